@@ -1,0 +1,1 @@
+//! Benches only; see `bath.rs`.

@@ -1,0 +1,74 @@
+//! Why an integration stopped without an answer.
+
+use thiserror::Error;
+
+/// Why [`advance`](crate::advance) gave no answer. `E` is the problem's own error.
+#[derive(Debug, Clone, Copy, PartialEq, Error)]
+pub enum IntegrationError<E> {
+    /// A setting or argument is outside its range.
+    #[error("{what} = {value} is outside its range")]
+    BadOptions {
+        /// Which one.
+        what: &'static str,
+        /// Its value.
+        value: f64,
+    },
+    /// The right-hand side failed, and shorter steps did not avoid it.
+    #[error("the right-hand side failed at time {time}")]
+    RightHandSide {
+        /// Time of the failing evaluation.
+        time: f64,
+        /// The problem's own error.
+        source: E,
+    },
+    /// The event functions failed.
+    #[error("the event functions failed at time {time}")]
+    EventFunction {
+        /// Time of the failing evaluation.
+        time: f64,
+        /// The problem's own error.
+        source: E,
+    },
+    /// A state or a derivative is NaN or infinite, and shorter steps did not avoid it.
+    #[error("a state or derivative is not finite at time {time}")]
+    NotFinite {
+        /// Time at which it happened.
+        time: f64,
+    },
+    /// An event function is NaN or infinite.
+    #[error("event function {index} is not finite at time {time}")]
+    EventNotFinite {
+        /// Which one.
+        index: usize,
+        /// Time of the evaluation.
+        time: f64,
+    },
+    /// A crossing was seen but its time could not be narrowed down.
+    #[error("the crossing of event function {index} before time {time} could not be located")]
+    EventNotLocated {
+        /// Which one.
+        index: usize,
+        /// A time just past the crossing.
+        time: f64,
+    },
+    /// More steps than allowed.
+    #[error("more than {steps} steps needed; stopped at time {time}")]
+    TooManySteps {
+        /// Time reached.
+        time: f64,
+        /// The limit.
+        steps: u32,
+    },
+    /// The step needed for the tolerances is below the resolution of the clock.
+    #[error("the step became too small at time {time}")]
+    StepTooSmall {
+        /// Time reached.
+        time: f64,
+    },
+    /// The problem is too stiff for an explicit method.
+    #[error("the problem is stiff at time {time}: steps are limited by stability, not accuracy")]
+    Stiff {
+        /// Time reached.
+        time: f64,
+    },
+}

@@ -1,0 +1,36 @@
+//! Mathematics for simulations that alternate between smooth motion and sudden changes.
+//!
+//! | piece | what it does |
+//! | --- | --- |
+//! | [`advance`] | carries an ordinary differential equation to an exact stop or to the first located event |
+//! | [`bracketed_root`], [`narrow_bracket`] | a root of a function that changes sign between two points |
+//! | [`Lu`] | small dense linear systems, also transposed, without allocation at solve time |
+//!
+//! Nothing here knows what the numbers stand for. States are expected to be scaled to order one
+//! by the caller, since the integrator uses one pair of tolerances for all of them. Every failure
+//! is an error value that carries the numbers of its cause; no result ever holds a NaN.
+
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;
+
+mod dense;
+mod error;
+mod events;
+mod integrate;
+mod linear;
+mod minimum;
+mod options;
+mod problem;
+mod roots;
+mod stages;
+
+#[cfg(test)]
+mod integrate_tests;
+
+pub use error::IntegrationError;
+pub use integrate::{Arrival, Stop, advance};
+pub use linear::{Lu, SingularMatrix};
+pub use options::Options;
+pub use problem::{Crossing, Problem};
+pub use roots::{Bracket, RootError, bracketed_root, narrow_bracket};

@@ -1,0 +1,7 @@
+//! 3. What comes out: mass, composition, density and thickness of the deposit.
+
+pub mod density;
+pub mod layer;
+
+pub use density::DensityScale;
+pub use layer::Layer;

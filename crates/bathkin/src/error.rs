@@ -1,0 +1,176 @@
+//! Errors by cause, with the numbers, the place and the valid names in them.
+
+use std::fmt;
+
+/// Where a value came from: a file and line, or an override.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Place {
+    /// File name, built-in recipe name, or what set the value (`--set`).
+    pub file: String,
+    /// Line in the file, counted from 1; `None` for an override or a missing key.
+    pub line: Option<usize>,
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.line {
+            Some(line) => write!(f, "{}:{}", self.file, line),
+            None => f.write_str(&self.file),
+        }
+    }
+}
+
+/// Anything that can go wrong between a recipe and an answer.
+#[derive(Debug, Clone, thiserror::Error)]
+pub enum Error {
+    /// A value of a recipe cannot be used.
+    #[error("{place}: {key} = {value}: expected {expected}{}", hint_text(.hint))]
+    Recipe {
+        /// File and line.
+        place: Place,
+        /// Dotted path of the value.
+        key: String,
+        /// The value as found (`(missing)` where there is none).
+        value: String,
+        /// What would have been accepted.
+        expected: String,
+        /// A way out, when one is likely.
+        hint: Option<String>,
+    },
+    /// A name is not known here.
+    #[error("{place}: no {what} is called '{name}'{}", nearest_text(.nearest, .valid))]
+    UnknownName {
+        /// File and line, or the call.
+        place: Place,
+        /// Kind of thing asked for (recipe, reagent, path, ...).
+        what: String,
+        /// The name as given.
+        name: String,
+        /// The valid names nearest to it.
+        nearest: Vec<String>,
+        /// Every valid name.
+        valid: Vec<String>,
+    },
+    /// The document is not readable TOML, or the file cannot be read.
+    #[error("{place}: {reason}")]
+    Document {
+        /// File and line.
+        place: Place,
+        /// What the parser or the system said.
+        reason: String,
+    },
+    /// The named reagent cannot bring the bath to its pH.
+    #[error("{place}: the bath cannot reach pH {target:.2} with {reagent}: {reason}")]
+    PhNotReachable {
+        /// Where the pH was asked for.
+        place: Place,
+        /// The pH asked for.
+        target: f64,
+        /// The acid or base.
+        reagent: String,
+        /// What was found instead.
+        reason: String,
+    },
+    /// A limit that ends the life is already exceeded by the fresh bath.
+    #[error(
+        "{place}: {key} is already exceeded at make-up: the fresh bath has {value:.4}, the limit is {bound:.4}"
+    )]
+    LimitAtMakeUp {
+        /// File and line of the limit.
+        place: Place,
+        /// Path of the limit.
+        key: String,
+        /// Value of the fresh bath.
+        value: f64,
+        /// The limit.
+        bound: f64,
+    },
+    /// A computation did not converge.
+    #[error("{what} did not converge{}: residual {residual:.3e}, worst in {worst}", time_text(.time_h))]
+    Convergence {
+        /// Which computation.
+        what: String,
+        /// Clock time of the bath, h, when in a simulation.
+        time_h: Option<f64>,
+        /// Largest scaled residual.
+        residual: f64,
+        /// The component or state with the largest residual.
+        worst: String,
+    },
+    /// A balance did not close during a run.
+    #[error(
+        "the balance of {what} is off by {residual:.3e} relative after {time_h:.2} h (allowed {allowed:.0e})"
+    )]
+    Balance {
+        /// Element, or charge.
+        what: String,
+        /// Relative residual.
+        residual: f64,
+        /// Largest residual allowed.
+        allowed: f64,
+        /// Clock time, h.
+        time_h: f64,
+    },
+    /// A simulation stopped before its end.
+    #[error("the simulation stopped at {time_h:.3} h: {reason}")]
+    Simulation {
+        /// Clock time, h.
+        time_h: f64,
+        /// Why.
+        reason: String,
+    },
+}
+
+/// Result of the core.
+pub type Result<T> = std::result::Result<T, Error>;
+
+impl Error {
+    /// True when the input has to change; false when a computation failed.
+    pub fn is_input(&self) -> bool {
+        !matches!(self, Error::Convergence { .. } | Error::Balance { .. } | Error::Simulation { .. })
+    }
+
+    /// An unknown-name error with the nearest valid names found by spelling.
+    pub fn unknown_name<'a>(
+        place: Place,
+        what: &str,
+        name: &str,
+        valid: impl IntoIterator<Item = &'a str>,
+    ) -> Self {
+        let valid: Vec<String> = valid.into_iter().map(str::to_owned).collect();
+        Error::UnknownName {
+            place,
+            what: what.to_owned(),
+            name: name.to_owned(),
+            nearest: nearest(name, &valid),
+            valid,
+        }
+    }
+}
+
+/// The three valid names most alike `name`, best first, leaving out the hopeless ones.
+fn nearest(name: &str, valid: &[String]) -> Vec<String> {
+    let mut scored: Vec<(f64, &String)> = valid
+        .iter()
+        .map(|candidate| (strsim::jaro_winkler(name, candidate), candidate))
+        .filter(|(score, _)| *score > 0.7)
+        .collect();
+    scored.sort_by(|a, b| b.0.total_cmp(&a.0));
+    scored.into_iter().take(3).map(|(_, name)| name.clone()).collect()
+}
+
+fn nearest_text(nearest: &[String], valid: &[String]) -> String {
+    match (nearest.is_empty(), valid.is_empty()) {
+        (false, _) => format!("; did you mean {}?", nearest.join(", ")),
+        (true, false) => format!("; valid names: {}", valid.join(", ")),
+        (true, true) => String::new(),
+    }
+}
+
+fn hint_text(hint: &Option<String>) -> String {
+    hint.as_ref().map(|hint| format!("; {hint}")).unwrap_or_default()
+}
+
+fn time_text(time_h: &Option<f64>) -> String {
+    time_h.map(|time| format!(" at {time:.3} h")).unwrap_or_default()
+}

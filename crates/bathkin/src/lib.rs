@@ -1,0 +1,43 @@
+//! The kinetics and the working life of electroless (autocatalytic) plating baths.
+//!
+//! Read the modules in the order a bath works:
+//!
+//! 1. [`solution`]: what is in the tank. Component totals become species, activities and a pH.
+//! 2. [`surface`]: how fast it plates. Half-reactions closed by electrons, rate laws, selectivities.
+//! 3. [`deposit`]: what comes out. Mass, composition, density, thickness.
+//! 4. [`tank`]: running it. Volume, work, replenishers, policies, and the balances of every element.
+//! 5. [`life`]: ageing. From dose to dose until a limit is reached, and the verdict.
+//! 6. [`recipe`]: the document that describes a bath, its paths, and how it becomes a model.
+//!
+//! Units inside the core: mol, L, m², s, K. Names that cross an interface carry their unit.
+//!
+//! ```
+//! use bathkin::Recipe;
+//!
+//! let recipe = Recipe::built_in("nickel-acid")?;
+//! let bath = recipe.make_up()?;
+//! let rate = bath.rate()?;
+//! assert!((bath.ph() - 4.8).abs() < 1e-6);
+//! assert!(rate.deposition_um_h > 15.0 && rate.deposition_um_h < 20.0);
+//!
+//! let life = recipe.simulate_life()?;
+//! println!("{}: {:.1} turnovers", life.verdict.limit, life.verdict.turnovers);
+//! # Ok::<(), bathkin::Error>(())
+//! ```
+//!
+//! The results are estimates for planning, never safety limits: confirm by analysis, follow the
+//! safety data sheets, the permit and a qualified person.
+
+pub mod constants;
+pub mod deposit;
+pub mod error;
+pub mod life;
+pub mod recipe;
+pub mod scalar;
+pub mod solution;
+pub mod surface;
+pub mod tank;
+
+pub use error::{Error, Place};
+pub use life::{Life, Limit, Verdict};
+pub use recipe::{Bath, Plated, Rate, Recipe};

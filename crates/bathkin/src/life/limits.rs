@@ -1,0 +1,89 @@
+//! Limits that end a life, each with its own figure.
+
+use serde::Serialize;
+
+use super::readings::Readings;
+use crate::error::Place;
+
+/// What a limit watches. The reading and its bound are in the unit of the name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LimitKind {
+    /// Metal turnovers by metal replenished.
+    Turnovers,
+    /// By-product, mol/L.
+    ByProduct,
+    /// Deposition rate at the set-points, um/h.
+    Deposition,
+    /// Alloying element in what is being deposited at the set-points, wt%, from below.
+    AlloyLow,
+    /// The same from above.
+    AlloyHigh,
+    /// Metal, g/L.
+    Metal,
+}
+
+impl LimitKind {
+    /// True when the reading must stay above the bound.
+    fn is_floor(self) -> bool {
+        matches!(self, LimitKind::Deposition | LimitKind::AlloyLow | LimitKind::Metal)
+    }
+}
+
+/// A limit of a recipe.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limit {
+    /// Name with unit, as in results.
+    pub name: String,
+    /// What it watches.
+    pub kind: LimitKind,
+    /// The bound.
+    pub bound: f64,
+    /// Where it was set.
+    pub place: Place,
+}
+
+impl Limit {
+    /// The reading this limit watches.
+    pub fn value(&self, readings: &Readings) -> f64 {
+        match self.kind {
+            LimitKind::Turnovers => readings.turnovers,
+            LimitKind::ByProduct => readings.by_product_mol_l,
+            LimitKind::Deposition => readings.deposition_um_h,
+            LimitKind::AlloyLow | LimitKind::AlloyHigh => readings.alloy_wt_pct,
+            LimitKind::Metal => readings.metal_g_l,
+        }
+    }
+
+    /// Distance to the bound: positive while the bath is within it.
+    pub fn margin(&self, readings: &Readings) -> f64 {
+        let value = self.value(readings);
+        if self.kind.is_floor() { value - self.bound } else { self.bound - value }
+    }
+
+    /// How this limit stands, seen against the fresh bath.
+    pub fn standing(&self, fresh: &Readings, now: &Readings) -> LimitStanding {
+        let (start, margin) = (self.margin(fresh), self.margin(now));
+        LimitStanding {
+            name: self.name.clone(),
+            bound: self.bound,
+            value: self.value(now),
+            margin,
+            used_pct: 100.0 * (1.0 - margin / start),
+        }
+    }
+}
+
+/// Where a limit stands at the end of a life.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LimitStanding {
+    /// Name with unit.
+    pub name: String,
+    /// The bound.
+    pub bound: f64,
+    /// The reading.
+    pub value: f64,
+    /// Distance left, in the unit of the name; zero or below when reached.
+    pub margin: f64,
+    /// Share of the way from the fresh bath to the bound, %.
+    pub used_pct: f64,
+}

@@ -1,0 +1,95 @@
+//! 5. Ageing: from dose to dose until a limit is reached.
+//!
+//! Between stops the right-hand side is smooth and is integrated to a stated tolerance; doses,
+//! loads and limits are located and stopped at, never stepped over. The books are checked at every
+//! stop, and a run whose balances do not close fails.
+
+pub mod additions;
+pub mod ledger;
+pub mod limits;
+pub mod readings;
+pub mod segment;
+pub mod simulate;
+pub mod single_load;
+pub mod table;
+
+use serde::Serialize;
+
+pub use additions::Operator;
+pub use ledger::{Addition, Ledger};
+pub use limits::{Limit, LimitKind, LimitStanding};
+pub use readings::Readings;
+pub use simulate::{Settings, simulate};
+pub use single_load::SingleLoad;
+pub use table::Table;
+
+/// What ended the life, and when.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Verdict {
+    /// Name of the first limit reached; `none` when the time ran out first.
+    pub limit: String,
+    /// Clock time since make-up, h.
+    pub clock_h: f64,
+    /// Time with work in the tank, h.
+    pub plating_h: f64,
+    /// Metal turnovers by metal replenished.
+    pub turnovers: f64,
+    /// Metal turnovers by metal plated.
+    pub turnovers_plated: f64,
+    /// Area plated, m².
+    pub area_m2: f64,
+}
+
+/// How the reductant was fed against what was used.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReductantFeed {
+    /// Moles added per mole of metal added over the life.
+    pub fed_per_metal_mol: f64,
+    /// Moles used per mole of metal plated over the life.
+    pub used_per_metal_mol: f64,
+    /// Set-point, mol/L.
+    pub set_point_mol_l: f64,
+    /// At the end, mol/L.
+    pub end_mol_l: f64,
+}
+
+/// The books of a run.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Balance {
+    /// Largest relative residual of any element or the charge at any stop.
+    pub max_relative_residual: f64,
+    /// What it was of.
+    pub worst: String,
+    /// Largest residual allowed.
+    pub allowed: f64,
+}
+
+/// How much work the computation was.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Effort {
+    /// Right-hand sides evaluated.
+    pub right_hand_sides: u64,
+    /// Stops: doses, corrections, loads, rows, the end.
+    pub stops: u64,
+}
+
+/// The life of a bath.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Life {
+    /// What ended it.
+    pub verdict: Verdict,
+    /// Where every limit stands at the end.
+    pub limits: Vec<LimitStanding>,
+    /// A row at make-up, at every turnover and at the end.
+    pub table: Table,
+    /// Every addition.
+    pub ledger: Ledger,
+    /// The books.
+    pub balance: Balance,
+    /// Reductant fed against reductant used.
+    pub reductant_feed: ReductantFeed,
+    /// Hydrogen evolved over the life, L at 25 degC and 1 atm.
+    pub hydrogen_l: f64,
+    /// Effort.
+    pub effort: Effort,
+}

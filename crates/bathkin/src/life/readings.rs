@@ -1,0 +1,93 @@
+//! What is read off the bath for its table and its limits.
+
+use crate::constants::SECONDS_PER_HOUR;
+use crate::error::Result;
+use crate::tank::{Balances, Tank};
+
+/// Readings at one moment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Readings {
+    /// Totals of the components, mol/L.
+    pub totals_mol_l: Vec<f64>,
+    /// pH at the bath temperature.
+    pub ph: f64,
+    /// pH at the temperature the set-point is read at.
+    pub ph_read: f64,
+    /// Ionic strength, mol/L.
+    pub ionic_strength_mol_l: f64,
+    /// Free metal, mol/L.
+    pub free_metal_mol_l: f64,
+    /// Metal, g/L.
+    pub metal_g_l: f64,
+    /// By-product, mol/L.
+    pub by_product_mol_l: f64,
+    /// Deposition rate with metal and pH at their set-points, um/h.
+    pub deposition_um_h: f64,
+    /// Deposition rate as the bath stands, um/h.
+    pub deposition_now_um_h: f64,
+    /// Alloying element with metal and pH at their set-points, wt%.
+    pub alloy_wt_pct: f64,
+    /// Reductant used per metal plated as the bath stands, mol/mol.
+    pub reductant_per_metal_mol: f64,
+    /// Turnovers by metal replenished.
+    pub turnovers: f64,
+    /// Turnovers by metal plated.
+    pub turnovers_plated: f64,
+}
+
+impl Readings {
+    /// Reads the bath at a (scaled) state; `fresh_ph` is the fresh bath's pH at its temperature.
+    ///
+    /// # Errors
+    /// [`crate::Error::Convergence`] from the equilibrium.
+    pub fn take(balances: &Balances, state: &[f64], fresh_ph: f64) -> Result<Self> {
+        let tank = balances.tank();
+        let roles = tank.roles;
+        let mut readings = balances.observe(state, |observed, _| {
+            let made = |slot| observed.made_mol_m2_s(tank, slot);
+            let mut readings = Readings {
+                totals_mol_l: observed.totals_mol_l.clone(),
+                ph: observed.ph,
+                ph_read: observed.ph,
+                ionic_strength_mol_l: observed.ionic_strength_mol_l,
+                free_metal_mol_l: observed.free_mol_l[roles.metal],
+                metal_g_l: tank.metal_g_l(observed.totals_mol_l[roles.metal]),
+                by_product_mol_l: observed.totals_mol_l[roles.by_product],
+                deposition_um_h: 0.0,
+                deposition_now_um_h: observed.growth_um_s * SECONDS_PER_HOUR,
+                alloy_wt_pct: 0.0,
+                reductant_per_metal_mol: made(roles.reductant) / made(roles.metal),
+                turnovers: 0.0,
+                turnovers_plated: 0.0,
+            };
+            observed.at_set_points(tank, fresh_ph);
+            readings.deposition_um_h = observed.growth_um_s * SECONDS_PER_HOUR;
+            readings.alloy_wt_pct = observed.alloy_wt_pct;
+            readings
+        })?;
+        readings.ph_read = balances.ph_read(&readings.totals_mol_l, readings.ph)?;
+        (readings.turnovers, readings.turnovers_plated) = turnovers(balances, state);
+        Ok(readings)
+    }
+}
+
+/// Turnovers by metal replenished and by metal plated, at a (scaled) state.
+pub fn turnovers(balances: &Balances, state: &[f64]) -> (f64, f64) {
+    let (tank, layout) = (balances.tank(), balances.layout());
+    let amount = |slot: usize| state[slot] * layout.scale()[slot];
+    let replenished: f64 = layout
+        .fed()
+        .zip(&tank.replenishers)
+        .map(|(slot, replenisher)| amount(slot) * replenisher.per_litre[tank.roles.metal])
+        .sum();
+    let plated = amount(layout.deposited().start + tank.metal_element);
+    let made_up = tank.set_points.metal_mol_l * tank.volume_l;
+    (replenished / made_up, plated / made_up)
+}
+
+impl Tank {
+    /// Grams per litre of the metal from mol/L.
+    pub fn metal_g_l(&self, metal_mol_l: f64) -> f64 {
+        metal_mol_l * self.deposited_g_mol[self.metal_element]
+    }
+}

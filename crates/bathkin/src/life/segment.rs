@@ -1,0 +1,107 @@
+//! A stretch of time between stops, as the integrator sees it.
+
+use bathkin_numerics::{Crossing, Problem};
+
+use super::limits::Limit;
+use super::readings::{Readings, turnovers};
+use crate::error::{Error, Result};
+use crate::tank::{Balances, MetalPolicy, PhPolicy};
+
+/// What a stop inside a stretch calls for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Call {
+    /// Limit number so-and-so is reached.
+    Limit(usize),
+    /// Metal has fallen to where it is added.
+    Metal,
+    /// The pH has fallen by its dead band.
+    Ph,
+    /// The next turnover is complete (pumped feed only).
+    Row,
+}
+
+/// The balances of a tank, with the events that interrupt them.
+pub struct Segment<'a> {
+    balances: &'a Balances<'a>,
+    limits: &'a [Limit],
+    calls: Vec<Call>,
+    next_row: f64,
+    fresh_ph: f64,
+}
+
+impl<'a> Segment<'a> {
+    /// The events of a tank under its policies.
+    pub fn new(balances: &'a Balances<'a>, limits: &'a [Limit], fresh_ph: f64) -> Self {
+        let policies = balances.tank().policies;
+        let mut calls: Vec<Call> = (0..limits.len()).map(Call::Limit).collect();
+        if matches!(policies.metal, MetalPolicy::Threshold { .. }) {
+            calls.push(Call::Metal);
+        }
+        if matches!(policies.ph, PhPolicy::DeadBand { .. }) {
+            calls.push(Call::Ph);
+        }
+        if policies.metal == MetalPolicy::Continuous {
+            calls.push(Call::Row);
+        }
+        Segment { balances, limits, calls, next_row: 1.0, fresh_ph }
+    }
+
+    /// What event number `index` calls for.
+    pub fn call(&self, index: usize) -> Call {
+        self.calls[index]
+    }
+
+    /// The next turnover that makes a row.
+    pub fn next_row(&self) -> f64 {
+        self.next_row
+    }
+
+    /// Waits for the turnover after this one.
+    pub fn row_done(&mut self) {
+        self.next_row += 1.0;
+    }
+
+    fn value(&self, call: Call, state: &[f64], readings: &Readings) -> f64 {
+        let tank = self.balances.tank();
+        match (call, tank.policies.metal, tank.policies.ph) {
+            (Call::Limit(index), ..) => self.limits[index].margin(readings),
+            (Call::Metal, MetalPolicy::Threshold { fraction }, _) => {
+                readings.totals_mol_l[tank.roles.metal] / tank.set_points.metal_mol_l - fraction
+            }
+            (Call::Ph, _, PhPolicy::DeadBand { width, .. }) => {
+                readings.ph_read - (tank.set_points.ph - width)
+            }
+            (Call::Row, ..) => self.next_row - turnovers(self.balances, state).0,
+            // A call without its policy never made it into the list.
+            (Call::Metal | Call::Ph, ..) => 1.0,
+        }
+    }
+}
+
+impl Problem for Segment<'_> {
+    type Error = Error;
+
+    fn dimension(&self) -> usize {
+        self.balances.layout().len()
+    }
+
+    fn derivative(&self, _time: f64, state: &[f64], derivative: &mut [f64]) -> Result<()> {
+        self.balances.derivative(state, derivative)
+    }
+
+    fn event_count(&self) -> usize {
+        self.calls.len()
+    }
+
+    fn event_values(&self, _time: f64, state: &[f64], values: &mut [f64]) -> Result<()> {
+        let readings = Readings::take(self.balances, state, self.fresh_ph)?;
+        for (value, call) in values.iter_mut().zip(&self.calls) {
+            *value = self.value(*call, state, &readings);
+        }
+        Ok(())
+    }
+
+    fn event_direction(&self, _index: usize) -> Crossing {
+        Crossing::Falling
+    }
+}

@@ -1,0 +1,255 @@
+//! The bath at one moment, and what it does.
+
+use serde::Serialize;
+
+use super::reader::Flag;
+use super::{PhAdjustment, Recipe};
+use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
+use crate::error::{Error, Place, Result};
+use crate::life::SingleLoad;
+use crate::life::single_load::plate;
+use crate::solution::{Element, Speciation};
+use crate::tank::Observed;
+
+/// A bath made up from a recipe.
+#[derive(Debug, Clone)]
+pub struct Bath {
+    recipe: Recipe,
+    observed: Observed,
+    speciation: Speciation,
+    buffer_capacity_mol_l: f64,
+}
+
+/// What a surface does in a bath.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Rate {
+    /// Growth of the deposit, um/h.
+    pub deposition_um_h: f64,
+    /// Mass of the deposit, mg/(cm² h).
+    pub deposition_mg_cm2_h: f64,
+    /// Alloying element, wt%.
+    pub alloy_wt_pct: f64,
+    /// Hydrogen, L/(m² h) at 25 degC and 1 atm.
+    pub hydrogen_l_m2_h: f64,
+    /// Density of the deposit, g/cm³.
+    pub density_g_cm3: f64,
+    /// Reductant used per metal deposited, mol/mol.
+    pub reductant_per_metal_mol: f64,
+    /// Metal deposited per reductant used, mol/mol: the reductant efficiency.
+    pub reductant_efficiency: f64,
+    /// By-product made per metal deposited, mol/mol.
+    pub by_product_per_metal_mol: f64,
+    /// Rates of the half-reactions, mol/(m² s).
+    pub half_reactions_mol_m2_s: Vec<(String, f64)>,
+    /// Bath temperature, degC.
+    pub temperature_c: f64,
+    /// pH in the bath.
+    pub ph: f64,
+    /// Free metal, mol/L.
+    pub free_metal_mol_l: f64,
+    /// Ionic strength, mol/L.
+    pub ionic_strength_mol_l: f64,
+}
+
+/// A load plated from a bath, with the doubts that go with it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plated {
+    /// The load.
+    pub load: SingleLoad,
+    /// Doubts.
+    pub flags: Vec<Flag>,
+}
+
+impl Bath {
+    pub(super) fn fresh(recipe: Recipe) -> Result<Self> {
+        let model = recipe.model()?;
+        let mut observed = Observed::new(&model.tank);
+        observed.totals_mol_l.copy_from_slice(&model.fresh_totals_mol_l);
+        let mut speciation = model.tank.equilibrium.speciation();
+        observed.update(&model.tank, &mut speciation)?;
+        let buffer_capacity_mol_l = speciation.buffer_capacity_mol_l(&model.tank.equilibrium)?;
+        Ok(Bath { recipe, observed, speciation, buffer_capacity_mol_l })
+    }
+
+    /// The recipe that made it.
+    pub fn recipe(&self) -> &Recipe {
+        &self.recipe
+    }
+
+    /// pH at the bath temperature, on the activity scale.
+    pub fn ph(&self) -> f64 {
+        self.observed.ph
+    }
+
+    /// pH of a sample brought to another temperature, degC.
+    ///
+    /// # Errors
+    /// [`Error::Recipe`] outside 0-100 degC; [`Error::Convergence`].
+    pub fn ph_at(&self, temperature_c: f64) -> Result<f64> {
+        if !(0.0..=100.0).contains(&temperature_c) {
+            return Err(Error::Recipe {
+                place: Place { file: "ph_at".to_owned(), line: None },
+                key: "temperature_c".to_owned(),
+                value: temperature_c.to_string(),
+                expected: "a temperature between 0 and 100 degC".to_owned(),
+                hint: None,
+            });
+        }
+        let mut sample = self.speciation.clone();
+        let equilibrium = &self.recipe.model()?.tank.equilibrium;
+        sample.solve(equilibrium, &self.observed.totals_mol_l, temperature_c + ZERO_CELSIUS_K)?;
+        Ok(sample.ph())
+    }
+
+    /// Temperature, degC.
+    pub fn temperature_c(&self) -> f64 {
+        self.speciation.temperature_k - ZERO_CELSIUS_K
+    }
+
+    /// Ionic strength, mol/L.
+    pub fn ionic_strength_mol_l(&self) -> f64 {
+        self.observed.ionic_strength_mol_l
+    }
+
+    /// Strong base per unit of pH, mol/L.
+    pub fn buffer_capacity_mol_l(&self) -> f64 {
+        self.buffer_capacity_mol_l
+    }
+
+    /// Totals of the components, mol/L.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn totals(&self) -> Result<Vec<(String, f64)>> {
+        let names = self.recipe.model()?.tank.equilibrium.component_names();
+        Ok(names.iter().cloned().zip(self.observed.totals_mol_l.iter().copied()).collect())
+    }
+
+    /// Every dissolved substance, mol/L: free components, the proton, species.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn species(&self) -> Result<Vec<(String, f64)>> {
+        let equilibrium = &self.recipe.model()?.tank.equilibrium;
+        Ok(self.speciation.species(equilibrium).map(|(name, c)| (name.to_owned(), c)).collect())
+    }
+
+    /// What was weighed out, g/L.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn make_up_g_l(&self) -> Result<&[(String, f64)]> {
+        Ok(&self.recipe.model()?.make_up_g_l)
+    }
+
+    /// The acid or base that set the pH.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn ph_adjustment(&self) -> Result<Option<&PhAdjustment>> {
+        Ok(self.recipe.model()?.ph_adjustment.as_ref())
+    }
+
+    /// Doubts that go with what this bath shows.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn flags(&self) -> Result<Vec<Flag>> {
+        let model = self.recipe.model()?;
+        let mut flags = model.flags.clone();
+        if let Some(what) = model.tank.equilibrium.activity().doubt(self.observed.ionic_strength_mol_l) {
+            flags.push(Flag { r#where: "solution.activity".to_owned(), what });
+        }
+        if let Some(what) = model.tank.density.doubt(self.observed.alloy_wt_pct) {
+            flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
+        }
+        Ok(flags)
+    }
+
+    /// Rates on a surface in this bath.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn rate(&self) -> Result<Rate> {
+        let tank = &self.recipe.model()?.tank;
+        let observed = &self.observed;
+        let made = |slot| observed.made_mol_m2_s(tank, slot);
+        let metal = -made(tank.roles.metal);
+        let used = -made(tank.roles.reductant);
+        let share = |part: f64, whole: f64| if whole > 0.0 { part / whole } else { 0.0 };
+        let density_g_cm3 = tank.density.density_g_cm3(observed.alloy_wt_pct);
+        let deposition_um_h = observed.growth_um_s * SECONDS_PER_HOUR;
+        Ok(Rate {
+            deposition_um_h,
+            // 1 um of 1 g/cm³ is 0.1 mg/cm².
+            deposition_mg_cm2_h: deposition_um_h * density_g_cm3 * 0.1,
+            alloy_wt_pct: observed.alloy_wt_pct,
+            hydrogen_l_m2_h: self.hydrogen_mol_m2_s()? * GAS_MOLAR_VOLUME_25C_L_MOL * SECONDS_PER_HOUR,
+            density_g_cm3,
+            reductant_per_metal_mol: share(used, metal),
+            reductant_efficiency: share(metal, used),
+            by_product_per_metal_mol: share(made(tank.roles.by_product), metal),
+            half_reactions_mol_m2_s: tank
+                .kinetics
+                .half_reactions()
+                .iter()
+                .zip(&observed.rates_mol_m2_s)
+                .map(|(reaction, rate)| (reaction.name.clone(), *rate))
+                .collect(),
+            temperature_c: self.temperature_c(),
+            ph: observed.ph,
+            free_metal_mol_l: observed.free_mol_l[tank.roles.metal],
+            ionic_strength_mol_l: observed.ionic_strength_mol_l,
+        })
+    }
+
+    /// One load of `area_m2` for `minutes`, nothing added.
+    ///
+    /// # Errors
+    /// [`Error::Recipe`] for an area or time that is not above zero; those of the simulation.
+    pub fn plate(&self, area_m2: f64, minutes: f64) -> Result<Plated> {
+        for (key, value) in [("area_dm2", area_m2 * 100.0), ("minutes", minutes)] {
+            if !(value.is_finite() && value > 0.0) {
+                return Err(Error::Recipe {
+                    place: Place { file: "plate".to_owned(), line: None },
+                    key: key.to_owned(),
+                    value: value.to_string(),
+                    expected: "a number above zero".to_owned(),
+                    hint: Some("thickness = mass / (density x area), so both are needed".to_owned()),
+                });
+            }
+        }
+        let tank = &self.recipe.model()?.tank;
+        let load = plate(tank, &self.observed.totals_mol_l, area_m2, minutes)?;
+        let mut flags = self.flags()?;
+        let used = 1.0 - load.metal_end_g_l / tank.metal_g_l(self.observed.totals_mol_l[tank.roles.metal]);
+        const HALF: f64 = 0.5;
+        if used > HALF {
+            flags.push(Flag {
+                r#where: "plate".to_owned(),
+                what: format!(
+                    "the load used {:.0} % of the metal: no law here was made for so spent a bath",
+                    used * 100.0
+                ),
+            });
+        }
+        Ok(Plated { load, flags })
+    }
+
+    fn hydrogen_mol_m2_s(&self) -> Result<f64> {
+        const ATOMS_PER_MOLECULE: f64 = 2.0;
+        let tank = &self.recipe.model()?.tank;
+        let hydrogen = Element::new("H");
+        let evolved = |reaction: &crate::tank::ResolvedReaction| -> f64 {
+            reaction
+                .gas
+                .iter()
+                .filter(|(index, _)| Some(tank.evolved[*index]) == hydrogen)
+                .map(|(_, atoms)| atoms)
+                .sum()
+        };
+        let rates = &self.observed.rates_mol_m2_s;
+        Ok(tank.reactions.iter().zip(rates).map(|(reaction, rate)| evolved(reaction) * rate).sum::<f64>()
+            / ATOMS_PER_MOLECULE)
+    }
+}

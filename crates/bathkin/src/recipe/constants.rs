@@ -1,0 +1,195 @@
+//! The built-in constants and what a recipe adds to or changes in them.
+
+use std::sync::OnceLock;
+
+use super::document::{Document, Value};
+use super::reader::{Bounds, Reader};
+use crate::error::{Error, Place, Result};
+use crate::solution::{
+    Chemistry, Component, Element, EquilibriumConstant, Formula, Kind, Reagent, Source, Species,
+};
+
+/// Tables of a recipe that extend the chemistry.
+pub const TABLES: [&str; 4] = ["elements", "components", "species", "reagents"];
+
+const FILES: [(&str, &str); 4] = [
+    ("elements.toml", include_str!("../../data/elements.toml")),
+    ("components.toml", include_str!("../../data/components.toml")),
+    ("species.toml", include_str!("../../data/species.toml")),
+    ("reagents.toml", include_str!("../../data/reagents.toml")),
+];
+
+/// The built-in constants, read once.
+///
+/// # Errors
+/// Only when the embedded files are broken, which a test rules out.
+pub fn built_in() -> Result<&'static (Document, Chemistry)> {
+    static BUILT_IN: OnceLock<Result<(Document, Chemistry)>> = OnceLock::new();
+    BUILT_IN
+        .get_or_init(|| {
+            let empty = Document::parse("constants", "")?;
+            let document = FILES.iter().try_fold(empty, |document, (file, text)| {
+                Ok::<Document, Error>(document.overlaid(&Document::parse(file, text)?, &TABLES))
+            })?;
+            let chemistry = read(&document)?;
+            Ok((document, chemistry))
+        })
+        .as_ref()
+        .map_err(Clone::clone)
+}
+
+/// The chemistry of a recipe: the built-in constants with its own laid over them.
+///
+/// # Errors
+/// [`Error::Recipe`] and [`Error::UnknownName`] for what cannot be used, with its place.
+pub fn chemistry_for(recipe: &Document) -> Result<Chemistry> {
+    let (document, chemistry) = built_in()?;
+    if recipe.has_any(&TABLES) { read(&document.overlaid(recipe, &TABLES)) } else { Ok(chemistry.clone()) }
+}
+
+fn read(document: &Document) -> Result<Chemistry> {
+    let reader = Reader::new(document);
+    let mut chemistry = Chemistry::default();
+    for symbol in document.children("elements") {
+        let path = format!("elements.{symbol}.atomic_weight");
+        let weight = reader.number(&path, Bounds::POSITIVE)?;
+        source(&reader, &format!("elements.{symbol}"))?;
+        let element = Element::new(&symbol)
+            .ok_or_else(|| reader.refuse(&path, "a table named by an element symbol", None))?;
+        chemistry.atomic_weights.insert(element, weight);
+    }
+    for name in document.children("components") {
+        let table = format!("components.{name}");
+        let formula = formula(&reader, &table)?;
+        let title = reader.optional_text(&format!("{table}.title"))?.unwrap_or(&name).to_owned();
+        chemistry.components.push(Component { name, title, formula });
+    }
+    for name in document.children("species") {
+        let species = one_species(&reader, &chemistry, name)?;
+        chemistry.species.push(species);
+    }
+    for name in document.children("reagents") {
+        let reagent = one_reagent(&reader, &chemistry, name)?;
+        chemistry.reagents.push(reagent);
+    }
+    reader.finish()?;
+    Ok(chemistry)
+}
+
+fn one_species(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Species> {
+    let table = format!("species.{name}");
+    let formula = formula(reader, &table)?;
+    let forms_from = stoichiometry(reader, chemistry, &format!("{table}.forms_from"))?;
+    balanced(reader, chemistry, &format!("{table}.formula"), &forms_from, &formula)?;
+    let constant = match reader.optional_text(&format!("{table}.law"))? {
+        Some("iapws-r11-07") => EquilibriumConstant::Water,
+        Some(_) => {
+            return Err(reader.refuse(
+                &format!("{table}.law"),
+                "iapws-r11-07, or no law and a log_k_25c",
+                None,
+            ));
+        }
+        None => EquilibriumConstant::VantHoff {
+            log_k_25c: reader.number(
+                &format!("{table}.log_k_25c"),
+                Bounds::between(-100.0, 100.0, "a log10 K between -100 and 100"),
+            )?,
+            enthalpy_kj_mol: reader.number_or(
+                &format!("{table}.enthalpy_kj_mol"),
+                Bounds::between(-500.0, 500.0, "an enthalpy between -500 and 500 kJ/mol"),
+                0.0,
+            )?,
+            heat_capacity_j_mol_k: reader.number_or(
+                &format!("{table}.heat_capacity_j_mol_k"),
+                Bounds::between(-3000.0, 3000.0, "a heat capacity between -3000 and 3000 J/(mol K)"),
+                0.0,
+            )?,
+        },
+    };
+    // A note in place of a number says why the number is not there.
+    reader.optional_text(&format!("{table}.enthalpy"))?;
+    let note = reader.optional_text(&format!("{table}.note"))?.map(str::to_owned);
+    let source = source(reader, &table)?;
+    Ok(Species { name, formula, forms_from, constant, source, note })
+}
+
+fn one_reagent(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Reagent> {
+    let table = format!("reagents.{name}");
+    let formula = formula(reader, &table)?;
+    let gives = stoichiometry(reader, chemistry, &format!("{table}.gives"))?;
+    balanced(reader, chemistry, &format!("{table}.formula"), &gives, &formula)?;
+    let molar_mass_g_mol = formula.molar_mass_g_mol(&chemistry.atomic_weights).map_err(|what| {
+        reader.refuse(&format!("{table}.formula"), "elements with an atomic weight", Some(what))
+    })?;
+    Ok(Reagent {
+        title: reader.optional_text(&format!("{table}.title"))?.unwrap_or(&name).to_owned(),
+        hydrate_of: reader.optional_text(&format!("{table}.hydrate_of"))?.map(str::to_owned),
+        name,
+        formula,
+        gives,
+        molar_mass_g_mol,
+    })
+}
+
+fn formula(reader: &Reader, table: &str) -> Result<Formula> {
+    let path = format!("{table}.formula");
+    Formula::parse(reader.text(&path)?).map_err(|what| reader.refuse(&path, "a chemical formula", Some(what)))
+}
+
+fn balanced(
+    reader: &Reader,
+    chemistry: &Chemistry,
+    path: &str,
+    parts: &[(usize, f64)],
+    formula: &Formula,
+) -> Result<()> {
+    chemistry
+        .check_balance(parts, formula)
+        .map_err(|what| reader.refuse(path, "a formula that its components add up to", Some(what)))
+}
+
+/// (component index, number) of a table of components.
+pub(super) fn stoichiometry(
+    reader: &Reader,
+    chemistry: &Chemistry,
+    table: &str,
+) -> Result<Vec<(usize, f64)>> {
+    reader
+        .numbers_under(table, Bounds::ANY)?
+        .into_iter()
+        .map(|(name, number)| Ok((component(reader, chemistry, &format!("{table}.{name}"), &name)?, number)))
+        .collect()
+}
+
+/// Index of a component named at a path.
+pub(super) fn component(reader: &Reader, chemistry: &Chemistry, path: &str, name: &str) -> Result<usize> {
+    chemistry.component(name).ok_or_else(|| {
+        let valid = chemistry.components.iter().map(|component| component.name.as_str());
+        Error::unknown_name(reader.place(path), "component", name, valid)
+    })
+}
+
+fn source(reader: &Reader, table: &str) -> Result<Source> {
+    let path = format!("{table}.kind");
+    let text = reader.text(&format!("{table}.source"))?.to_owned();
+    let kind = Kind::parse(reader.text(&path)?)
+        .ok_or_else(|| reader.refuse(&path, &format!("one of {}", Kind::NAMES.join(", ")), None))?;
+    // A number changed from elsewhere (a recipe, an override) no longer has the source beside it.
+    let home = reader.place(&format!("{table}.source")).file;
+    let prefix = format!("{table}.");
+    let changed = reader.document().entries().iter().find(|entry| {
+        entry.path.starts_with(&prefix) && matches!(entry.value, Value::Number(_)) && entry.place.file != home
+    });
+    Ok(match changed {
+        Some(entry) => {
+            Source { text: format!("{} set by {}; was: {text}", entry.path, entry.place), kind: Kind::User }
+        }
+        None => Source { text, kind },
+    })
+}
+
+/// A place that is no line of a file.
+pub(super) fn nowhere(what: &str) -> Place {
+    Place { file: what.to_owned(), line: None }
+}

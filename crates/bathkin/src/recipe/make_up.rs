@@ -1,0 +1,157 @@
+//! What is weighed out, and what sets the pH.
+
+use super::reader::{Bounds, Reader};
+use crate::error::{Error, Result};
+use crate::solution::ph::{Adjustment, adjust_ph};
+use crate::solution::{Chemistry, Equilibrium, Reagent};
+
+/// Reagents with their amounts per litre.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Amounts {
+    /// (reagent, mol/L).
+    of: Vec<(Reagent, f64)>,
+}
+
+impl Amounts {
+    /// One reagent, g/L.
+    pub(super) fn single(reagent: &Reagent, grams_per_litre: f64) -> Self {
+        Amounts { of: vec![(reagent.clone(), grams_per_litre / reagent.molar_mass_g_mol)] }
+    }
+
+    /// Components the reagents bring.
+    pub(super) fn components(&self) -> impl Iterator<Item = usize> + '_ {
+        self.of.iter().flat_map(|(reagent, _)| reagent.gives.iter().map(|(index, _)| *index))
+    }
+
+    /// (reagent, mol/L).
+    pub(super) fn moles(&self) -> impl Iterator<Item = (&Reagent, f64)> {
+        self.of.iter().map(|(reagent, moles)| (reagent, *moles))
+    }
+
+    /// (name, g/L).
+    pub(super) fn grams(&self) -> Vec<(String, f64)> {
+        self.of
+            .iter()
+            .map(|(reagent, moles)| (reagent.name.clone(), moles * reagent.molar_mass_g_mol))
+            .collect()
+    }
+}
+
+/// The acid or base that set a pH.
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+pub struct PhAdjustment {
+    /// The reagent.
+    pub reagent: String,
+    /// Amount, mol/L.
+    pub mol_l: f64,
+    /// Amount, g/L.
+    pub g_l: f64,
+}
+
+/// The reagents of a table: keys `<reagent>_g_l` or `<reagent>_mol_l`.
+pub(super) fn read_amounts(reader: &Reader, chemistry: &Chemistry, table: &str) -> Result<Amounts> {
+    let mut amounts = Amounts::default();
+    for key in reader.document().children(table) {
+        if key == "name" {
+            continue;
+        }
+        let path = format!("{table}.{key}");
+        let (name, molar) = match (key.strip_suffix("_g_l"), key.strip_suffix("_mol_l")) {
+            (Some(name), _) => (name, false),
+            (_, Some(name)) => (name, true),
+            _ => {
+                reader.entry(&path);
+                return Err(reader.refuse(
+                    &path,
+                    "a key that ends in its unit, <reagent>_g_l or <reagent>_mol_l",
+                    None,
+                ));
+            }
+        };
+        let reagent = find_reagent(reader, chemistry, &path, name)?;
+        let amount = reader.number(&path, Bounds::NOT_NEGATIVE)?;
+        let moles = if molar { amount } else { amount / reagent.molar_mass_g_mol };
+        amounts.of.push((reagent.clone(), moles));
+    }
+    if amounts.of.is_empty() {
+        return Err(reader.refuse(table, "a table of reagents, <reagent>_g_l = number", None));
+    }
+    Ok(amounts)
+}
+
+/// The reagent a text names, if the text is there.
+pub(super) fn reagent_named<'a>(
+    reader: &Reader,
+    chemistry: &'a Chemistry,
+    path: &str,
+) -> Result<Option<&'a Reagent>> {
+    reader.optional_text(path)?.map(|name| find_reagent(reader, chemistry, path, name)).transpose()
+}
+
+fn find_reagent<'a>(
+    reader: &Reader,
+    chemistry: &'a Chemistry,
+    path: &str,
+    name: &str,
+) -> Result<&'a Reagent> {
+    if let Some(reagent) = chemistry.reagent(name) {
+        return Ok(reagent);
+    }
+    let hydrates = chemistry.hydrates_of(name);
+    if hydrates.is_empty() {
+        let valid = chemistry.reagents.iter().map(|reagent| reagent.name.as_str());
+        return Err(Error::unknown_name(reader.place(path), "reagent", name, valid));
+    }
+    reader.entry(path);
+    Err(reader.refuse(
+        path,
+        "a salt named with its water of crystallisation",
+        Some(format!("say which {name}: {}", hydrates.join(", "))),
+    ))
+}
+
+/// Sets the pH of the fresh liquid; returns the pH and what set it.
+pub(super) fn set_ph(
+    reader: &Reader,
+    equilibrium: &Equilibrium,
+    totals: &mut [f64],
+    reagent: Option<(&Reagent, Vec<f64>)>,
+    wanted: Option<f64>,
+    temperature_k: f64,
+) -> Result<(f64, Option<PhAdjustment>)> {
+    let mut speciation = equilibrium.speciation();
+    speciation.solve(equilibrium, totals, temperature_k)?;
+    let natural = speciation.ph();
+    let (Some(target), Some((reagent, gives))) = (wanted, reagent) else {
+        return match wanted {
+            None => Ok((natural, None)),
+            Some(_) => {
+                Err(reader.refuse("operation.ph_reagent", "the acid or base that sets operation.ph", None))
+            }
+        };
+    };
+    let unreachable = |reason: String| Error::PhNotReachable {
+        place: reader.place("operation.ph"),
+        target,
+        reagent: reagent.title.clone(),
+        reason,
+    };
+    let gives = &gives[..totals.len()];
+    match adjust_ph(equilibrium, &mut speciation, totals, gives, temperature_k, target)? {
+        Adjustment::Amount(mol_l) => Ok((
+            target,
+            Some(PhAdjustment {
+                reagent: reagent.name.clone(),
+                mol_l,
+                g_l: mol_l * reagent.molar_mass_g_mol,
+            }),
+        )),
+        Adjustment::AlreadyPast(ph) => Err(unreachable(format!(
+            "without any the pH is {ph:.2}, and this reagent moves it away from there"
+        ))),
+        Adjustment::OutOfReach(ph) => Err(unreachable(format!(
+            "{:.0} mol/L leave it at pH {ph:.2}",
+            crate::solution::ph::LARGEST_ADJUSTMENT_MOL_L
+        ))),
+    }
+}

@@ -1,0 +1,203 @@
+//! 6. The document: a TOML recipe, its dotted paths, and how it becomes a model.
+//!
+//! Every number of a recipe has a path with its unit in the name (`operation.temperature_c`). The
+//! same path overrides it, sweeps it, and names it in messages.
+
+pub mod bath;
+pub mod constants;
+pub mod document;
+mod laws;
+mod limits;
+pub mod make_up;
+pub mod model;
+mod operation;
+pub mod reader;
+pub mod sweep;
+
+use std::path::Path;
+use std::sync::{Arc, OnceLock};
+
+use crate::error::{Error, Place, Result};
+use crate::life::{Life, simulate};
+
+pub use bath::{Bath, Plated, Rate};
+pub use document::{Document, Entry, Value};
+pub use make_up::PhAdjustment;
+pub use model::{Heading, Model};
+pub use reader::Flag;
+pub use sweep::{SweepPoint, sweep};
+
+const BUILT_IN: [(&str, &str); 2] = [
+    ("nickel-acid", include_str!("../../data/recipes/nickel-acid.toml")),
+    ("nickel-textbook", include_str!("../../data/recipes/nickel-textbook.toml")),
+];
+
+/// A bath described by a document. Cheap to clone; overriding gives a new one.
+#[derive(Debug, Clone)]
+pub struct Recipe {
+    document: Document,
+    text: Arc<str>,
+    overrides: Vec<(String, Value)>,
+    model: OnceLock<Result<Arc<Model>>>,
+}
+
+impl PartialEq for Recipe {
+    fn eq(&self, other: &Self) -> bool {
+        self.document == other.document
+    }
+}
+
+impl Recipe {
+    /// Names of the built-in recipes.
+    pub fn built_in_names() -> impl Iterator<Item = &'static str> {
+        BUILT_IN.iter().map(|(name, _)| *name)
+    }
+
+    /// A built-in recipe.
+    ///
+    /// # Errors
+    /// [`Error::UnknownName`] with the valid names.
+    pub fn built_in(name: &str) -> Result<Self> {
+        let (name, text) = BUILT_IN.iter().find(|(known, _)| *known == name).ok_or_else(|| {
+            let place = constants::nowhere("built-in recipes");
+            Error::unknown_name(place, "recipe", name, Recipe::built_in_names())
+        })?;
+        Recipe::from_toml(name, text)
+    }
+
+    /// A recipe from TOML text; `file` names it in messages.
+    ///
+    /// Only the form is read here; [`Recipe::model`] checks every value.
+    ///
+    /// # Errors
+    /// [`Error::Document`] and [`Error::Recipe`] with file and line.
+    pub fn from_toml(file: &str, text: &str) -> Result<Self> {
+        Ok(Recipe {
+            document: Document::parse(file, text)?,
+            text: text.into(),
+            overrides: Vec::new(),
+            model: OnceLock::new(),
+        })
+    }
+
+    /// A recipe by built-in name, or from a file.
+    ///
+    /// # Errors
+    /// As [`Recipe::built_in`] and [`Recipe::from_toml`]; [`Error::Document`] when the file cannot
+    /// be read.
+    pub fn load(name_or_path: &str) -> Result<Self> {
+        let path = Path::new(name_or_path);
+        let looks_like_file = path.extension().is_some() || path.components().count() > 1;
+        if !looks_like_file {
+            return Recipe::built_in(name_or_path);
+        }
+        let text = std::fs::read_to_string(path).map_err(|error| Error::Document {
+            place: Place { file: name_or_path.to_owned(), line: None },
+            reason: format!("cannot be read: {error}"),
+        })?;
+        Recipe::from_toml(name_or_path, &text)
+    }
+
+    /// This recipe with one value changed; `by` is named in messages (`--set`).
+    ///
+    /// ```
+    /// use bathkin::recipe::{Recipe, Value};
+    /// let hotter = Recipe::built_in("nickel-acid")?.with("operation.temperature_c", Value::Number(90.0), "example");
+    /// assert!(hotter.make_up()?.rate()?.deposition_um_h > 18.0);
+    /// # Ok::<(), bathkin::Error>(())
+    /// ```
+    pub fn with(&self, path: &str, value: Value, by: &str) -> Self {
+        let mut document = self.document.clone();
+        document.set(path, value.clone(), by);
+        let mut overrides = self.overrides.clone();
+        overrides.push((path.to_owned(), value));
+        Recipe { document, text: self.text.clone(), overrides, model: OnceLock::new() }
+    }
+
+    /// The document, overrides included.
+    pub fn document(&self) -> &Document {
+        &self.document
+    }
+
+    /// The text the recipe was read from, without overrides.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// What was changed since.
+    pub fn overrides(&self) -> &[(String, Value)] {
+        &self.overrides
+    }
+
+    /// The recipe resolved, every value checked. Done once.
+    ///
+    /// # Errors
+    /// [`Error::Recipe`], [`Error::UnknownName`], [`Error::PhNotReachable`] with file, line, key.
+    pub fn model(&self) -> Result<&Model> {
+        self.model
+            .get_or_init(|| model::resolve(&self.document).map(Arc::new))
+            .as_deref()
+            .map_err(Clone::clone)
+    }
+
+    /// The fresh bath.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn make_up(&self) -> Result<Bath> {
+        self.model()?;
+        Bath::fresh(self.clone())
+    }
+
+    /// The life of the bath, from make-up to the first limit.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`], and those of [`simulate`].
+    pub fn simulate_life(&self) -> Result<Life> {
+        self.simulate_life_reporting(&mut |_| true)
+    }
+
+    /// The same, calling `report` with the turnovers so far; `false` from it ends the run.
+    ///
+    /// # Errors
+    /// As [`Recipe::simulate_life`].
+    pub fn simulate_life_reporting(&self, report: &mut dyn FnMut(f64) -> bool) -> Result<Life> {
+        let model = self.model()?;
+        simulate(&model.tank, &model.fresh_totals_mol_l, &model.limits, &model.settings, report)
+    }
+
+    /// Doubts that go with a life: those of the recipe, and what the run showed.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn life_flags(&self, life: &Life) -> Result<Vec<Flag>> {
+        let model = self.model()?;
+        let mut flags = model.flags.clone();
+        let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
+        let last = |column: &str| life.table.column(column).and_then(|values| values.last().copied());
+        if let Some(what) = last("ionic_strength_mol_l")
+            .and_then(|strength| model.tank.equilibrium.activity().doubt(strength))
+        {
+            flag("solution.activity", what);
+        }
+        if let Some(what) = last(&model.alloy_column).and_then(|alloy| model.tank.density.doubt(alloy)) {
+            flag("deposit.density_scale", what);
+        }
+        let feed = &life.reductant_feed;
+        let drift = feed.end_mol_l / feed.set_point_mol_l - 1.0;
+        const WORTH_SAYING: f64 = 0.05;
+        if drift.abs() > WORTH_SAYING && life.verdict.turnovers > 0.5 {
+            flag(
+                "replenishment.reductant_per_metal_mol",
+                format!(
+                    "{:.3} mol reductant were fed per mol metal and {:.3} were used: it drifted from {:.3} to {:.3} mol/L",
+                    feed.fed_per_metal_mol, feed.used_per_metal_mol, feed.set_point_mol_l, feed.end_mol_l
+                ),
+            );
+        }
+        if life.verdict.limit == "none" {
+            flag("life.longest_clock_h", format!("no limit was reached in {} h", life.verdict.clock_h));
+        }
+        Ok(flags)
+    }
+}

@@ -1,0 +1,418 @@
+//! A recipe resolved: the tank, its fresh liquid and its limits.
+
+use super::constants::{chemistry_for, component, stoichiometry};
+use super::document::Document;
+use super::laws::{half_reaction_drive, read_half_reactions};
+use super::limits::read_limits;
+use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph};
+use super::operation::{read_policies, read_work};
+use super::reader::{Bounds, Flag, Reader};
+use crate::constants::{REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
+use crate::deposit::DensityScale;
+use crate::error::{Error, Result};
+use crate::life::{Limit, Settings};
+use crate::solution::chemistry::{PROTON, WATER};
+use crate::solution::{Activity, Chemistry, Element, Equilibrium, Formula};
+use crate::surface::Kinetics;
+use crate::tank::{Replenisher, ResolvedReaction, Roles, SetPoints, Tank, WATER_MOL_L};
+
+/// What a recipe says about itself.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct Heading {
+    /// Name.
+    pub name: String,
+    /// A line on what it is.
+    pub title: String,
+    /// The metal, as a component.
+    pub metal: String,
+    /// The reductant, as a component.
+    pub reductant: String,
+    /// The by-product, as a component.
+    pub by_product: String,
+    /// How far it is backed by published data.
+    pub backing: String,
+    /// Cautions.
+    pub cautions: Vec<String>,
+    /// What to cite.
+    pub cite: Vec<String>,
+}
+
+/// A recipe resolved to indices: immutable, shareable between threads.
+#[derive(Debug, Clone)]
+pub struct Model {
+    /// Heading.
+    pub heading: Heading,
+    /// Chemistry it draws on.
+    pub chemistry: Chemistry,
+    /// Tank.
+    pub tank: Tank,
+    /// Totals of the fresh bath, mol/L, pH adjusted.
+    pub fresh_totals_mol_l: Vec<f64>,
+    /// What was weighed out, g/L, without the pH adjustment.
+    pub make_up_g_l: Vec<(String, f64)>,
+    /// What set the pH.
+    pub ph_adjustment: Option<PhAdjustment>,
+    /// Limits.
+    pub limits: Vec<Limit>,
+    /// Name of the alloying element's column.
+    pub alloy_column: String,
+    /// How a life is computed.
+    pub settings: Settings,
+    /// Doubts found when reading.
+    pub flags: Vec<Flag>,
+}
+
+/// Resolves a document.
+pub(super) fn resolve(document: &Document) -> Result<Model> {
+    let reader = Reader::new(document);
+    read_format(&reader)?;
+    let chemistry = chemistry_for(document)?;
+    let heading = read_heading(&reader)?;
+    for entry in document.entries() {
+        // The chemistry has checked its own tables already.
+        if super::constants::TABLES.iter().any(|table| entry.path.starts_with(&format!("{table}."))) {
+            reader.entry(&entry.path);
+        }
+    }
+
+    let make_up = read_amounts(&reader, &chemistry, "make_up")?;
+    let ph_reagent = reagent_named(&reader, &chemistry, "operation.ph_reagent")?;
+    let corrector_path = "ph_control.reagent";
+    let corrector = reagent_named(&reader, &chemistry, corrector_path)?.or(ph_reagent);
+    let metal_solution = read_amounts(&reader, &chemistry, "replenisher.metal")?;
+    let reductant_solution = read_amounts(&reader, &chemistry, "replenisher.reductant")?;
+    let half_reactions = read_half_reactions(&reader, &chemistry)?;
+
+    let names = component_names(
+        &chemistry,
+        [&make_up, &metal_solution, &reductant_solution]
+            .into_iter()
+            .flat_map(Amounts::components)
+            .chain(
+                ph_reagent.iter().chain(&corrector).flat_map(|reagent| reagent.gives.iter().map(|(i, _)| *i)),
+            )
+            .chain(half_reactions.iter().flat_map(|reaction| reaction.liquid.iter().map(|(i, _)| *i))),
+    );
+    let slots = Slots { chemistry: &chemistry, names: &names };
+
+    let activity = read_activity(&reader)?;
+    let equilibrium = Equilibrium::new(&chemistry, &names, activity);
+    let roles = Roles {
+        metal: slots.role(&reader, "metal", &heading.metal)?,
+        reductant: slots.role(&reader, "reductant", &heading.reductant)?,
+        by_product: slots.role(&reader, "by_product", &heading.by_product)?,
+    };
+    let temperature_k = ZERO_CELSIUS_K
+        + reader.number(
+            "operation.temperature_c",
+            Bounds::between(
+                0.0,
+                100.0,
+                "a temperature between 0 and 100 degC, the boiling point of an open bath",
+            ),
+        )?;
+    let cooled = reader.choice("operation.ph_reading", &[("hot", false), ("cooled", true)])?;
+    let ph_temperature_k = if cooled { REFERENCE_TEMPERATURE_K } else { temperature_k };
+    let ph_wanted = reader.optional("operation.ph", Bounds::between(0.0, 14.0, "a pH between 0 and 14"))?;
+
+    let mut totals = slots.totals(&make_up);
+    for (role, slot) in [("metal", roles.metal), ("reductant", roles.reductant)] {
+        if totals[slot] <= 0.0 {
+            return Err(reader.refuse(
+                &format!("make_up ({role})"),
+                &format!("a reagent that brings {}", names[slot]),
+                None,
+            ));
+        }
+    }
+    let (ph, ph_adjustment) = set_ph(
+        &reader,
+        &equilibrium,
+        &mut totals,
+        ph_reagent.map(|r| (r, slots.gives(r))),
+        ph_wanted,
+        ph_temperature_k,
+    )?;
+
+    let kinetics = {
+        let drives = half_reactions
+            .iter()
+            .map(|reaction| half_reaction_drive(&reader, &slots, &reaction.name))
+            .collect::<Result<Vec<_>>>()?;
+        Kinetics::new(half_reactions.clone(), drives).map_err(|what| {
+            reader.refuse("half_reaction", "one law and one closure among the half-reactions", Some(what))
+        })?
+    };
+    let liquid: Vec<Formula> = names
+        .iter()
+        .map(String::as_str)
+        .chain([PROTON, WATER])
+        .filter_map(|name| chemistry.component(name))
+        .map(|index| chemistry.components[index].formula.clone())
+        .collect();
+    let deposited = elements_of(half_reactions.iter().map(|reaction| &reaction.deposit));
+    let evolved = elements_of(half_reactions.iter().map(|reaction| &reaction.gas));
+    let reactions = half_reactions
+        .iter()
+        .map(|reaction| ResolvedReaction {
+            liquid: reaction.liquid.iter().map(|(index, n)| (slots.liquid_slot(*index), *n)).collect(),
+            deposit: indexed(&deposited, &reaction.deposit),
+            gas: indexed(&evolved, &reaction.gas),
+        })
+        .collect();
+    let (metal_element, alloy_column) = read_deposit_elements(
+        &reader,
+        &deposited,
+        kinetics.half_reactions()[kinetics.metal()].deposit.keys().next(),
+    )?;
+
+    let volume_l = reader.number("tank.volume_l", Bounds::POSITIVE)?;
+    let ph_corrector_g_l = reader.number_or("ph_control.corrector_g_l", Bounds::POSITIVE, 200.0)?;
+    let policies = read_policies(&reader, corrector.is_some())?;
+    let corrector_solution = corrector.map(|reagent| Amounts::single(reagent, ph_corrector_g_l));
+    let replenishers = [
+        slots.replenisher(
+            &reader,
+            "replenisher.metal",
+            "metal replenisher",
+            &metal_solution,
+            Some(roles.metal),
+        )?,
+        slots.replenisher(
+            &reader,
+            "replenisher.reductant",
+            "reductant replenisher",
+            &reductant_solution,
+            Some(roles.reductant),
+        )?,
+        slots.replenisher(
+            &reader,
+            corrector_path,
+            &corrector.map_or_else(
+                || "none".to_owned(),
+                |reagent| format!("{} {ph_corrector_g_l} g/L", reagent.title),
+            ),
+            &corrector_solution.unwrap_or_default(),
+            None,
+        )?,
+    ];
+    let tank = Tank {
+        equilibrium,
+        kinetics,
+        reactions,
+        liquid,
+        deposited_g_mol: deposited
+            .iter()
+            .map(|element| chemistry.atomic_weights.get(element).copied().unwrap_or(0.0))
+            .collect(),
+        deposited,
+        metal_element,
+        evolved,
+        density: read_density(&reader)?,
+        roles,
+        volume_l,
+        temperature_k,
+        set_points: SetPoints {
+            metal_mol_l: totals[roles.metal],
+            reductant_mol_l: totals[roles.reductant],
+            ph,
+            ph_temperature_k,
+        },
+        work: read_work(&reader, volume_l)?,
+        drag_out_l_m2: reader.number_or("tank.drag_out_l_m2", Bounds::NOT_NEGATIVE, 0.0)?,
+        bleed_per_turnover: reader.number_or("tank.bleed_per_turnover", Bounds::NOT_NEGATIVE, 0.0)?,
+        bleed_l_h: reader.number_or("tank.bleed_l_h", Bounds::NOT_NEGATIVE, 0.0)?,
+        replenishers,
+        policies,
+        ph_corrector_g_l,
+        alloy_column: alloy_column.clone(),
+    };
+    let limits = read_limits(&reader, &chemistry, &tank, &totals, &heading.by_product)?;
+    let settings = Settings {
+        longest_clock_h: reader.number_or(
+            "life.longest_clock_h",
+            Bounds::POSITIVE,
+            Settings::default().longest_clock_h,
+        )?,
+        ..Settings::default()
+    };
+    let mut flags = reader.finish()?;
+    if !heading.backing.starts_with("published") {
+        flags.insert(0, Flag { r#where: "recipe".to_owned(), what: heading.backing.clone() });
+    }
+    Ok(Model {
+        heading,
+        tank,
+        fresh_totals_mol_l: totals,
+        make_up_g_l: make_up.grams(),
+        ph_adjustment,
+        limits,
+        alloy_column,
+        settings,
+        flags,
+        chemistry,
+    })
+}
+
+fn read_format(reader: &Reader) -> Result<()> {
+    const FORMAT: f64 = 1.0;
+    let format = reader.number("format", Bounds::ANY)?;
+    if format == FORMAT {
+        Ok(())
+    } else {
+        Err(reader.refuse("format", "1, the format this version reads", None))
+    }
+}
+
+fn read_heading(reader: &Reader) -> Result<Heading> {
+    Ok(Heading {
+        name: reader.text("name")?.to_owned(),
+        title: reader.text("title")?.to_owned(),
+        metal: reader.text("metal")?.to_owned(),
+        reductant: reader.text("reductant")?.to_owned(),
+        by_product: reader.text("by_product")?.to_owned(),
+        backing: reader.text("backing")?.to_owned(),
+        cautions: reader.list("cautions")?,
+        cite: reader.list("cite")?,
+    })
+}
+
+fn read_activity(reader: &Reader) -> Result<Activity> {
+    let held = reader.number_or(
+        "solution.davies_held_above_mol_l",
+        Bounds::POSITIVE,
+        crate::solution::activity::DAVIES_TRUSTED_TO_MOL_L,
+    )?;
+    let davies = Activity::Davies { held_above_mol_l: held };
+    reader.choice("solution.activity", &[("davies", davies), ("ideal", Activity::Ideal)])
+}
+
+fn read_density(reader: &Reader) -> Result<DensityScale> {
+    let constant = reader.optional(
+        "deposit.density_g_cm3",
+        Bounds::between(0.5, 25.0, "a density between 0.5 and 25 g/cm3"),
+    )?;
+    let named = reader.choice(
+        "deposit.density_scale",
+        &DensityScale::NAMES.map(|name| (name, DensityScale::parse(name).unwrap_or(DensityScale::AreaTable))),
+    )?;
+    Ok(constant.map_or(named, DensityScale::Constant))
+}
+
+fn read_deposit_elements(
+    reader: &Reader,
+    deposited: &[Element],
+    metal: Option<&Element>,
+) -> Result<(usize, String)> {
+    let index = metal.and_then(|element| deposited.iter().position(|known| known == element));
+    let index = index.ok_or_else(|| reader.refuse("half_reaction", "a law that deposits the metal", None))?;
+    let column = reader.optional_text("deposit.alloy")?.unwrap_or("alloy");
+    Ok((index, format!("{column}_wt_pct")))
+}
+
+fn elements_of<'a>(sides: impl Iterator<Item = &'a crate::solution::Elements>) -> Vec<Element> {
+    let mut found: Vec<Element> = sides.flat_map(|side| side.keys().copied()).collect();
+    found.sort_unstable();
+    found.dedup();
+    found
+}
+
+fn indexed(order: &[Element], side: &crate::solution::Elements) -> Vec<(usize, f64)> {
+    order
+        .iter()
+        .enumerate()
+        .filter_map(|(index, element)| side.get(element).map(|atoms| (index, *atoms)))
+        .collect()
+}
+
+fn component_names(chemistry: &Chemistry, used: impl Iterator<Item = usize>) -> Vec<String> {
+    let mut indices: Vec<usize> =
+        used.filter(|index| ![PROTON, WATER].contains(&chemistry.components[*index].name.as_str())).collect();
+    indices.sort_unstable();
+    indices.dedup();
+    indices.into_iter().map(|index| chemistry.components[index].name.clone()).collect()
+}
+
+/// Components by name to slots of the liquid.
+pub(super) struct Slots<'a> {
+    pub(super) chemistry: &'a Chemistry,
+    pub(super) names: &'a [String],
+}
+
+impl Slots<'_> {
+    /// Slot of a component that a table names.
+    pub(super) fn named(&self, reader: &Reader, path: &str, name: &str) -> Result<usize> {
+        component(reader, self.chemistry, path, name)?;
+        self.names.iter().position(|known| known == name).ok_or_else(|| {
+            Error::unknown_name(
+                reader.place(path),
+                "component of this bath",
+                name,
+                self.names.iter().map(String::as_str),
+            )
+        })
+    }
+
+    fn role(&self, reader: &Reader, path: &str, name: &str) -> Result<usize> {
+        self.named(reader, path, name)
+    }
+
+    fn liquid_slot(&self, component: usize) -> usize {
+        let name = &self.chemistry.components[component].name;
+        match name.as_str() {
+            PROTON => self.names.len(),
+            WATER => self.names.len() + 1,
+            _ => self.names.iter().position(|known| known == name).unwrap_or(self.names.len() + 1),
+        }
+    }
+
+    fn gives(&self, reagent: &crate::solution::Reagent) -> Vec<f64> {
+        let mut gives = vec![0.0; self.names.len() + 2];
+        for (component, moles) in &reagent.gives {
+            gives[self.liquid_slot(*component)] += moles;
+        }
+        gives
+    }
+
+    fn totals(&self, amounts: &Amounts) -> Vec<f64> {
+        self.sum(amounts)[..self.names.len()].to_vec()
+    }
+
+    fn sum(&self, amounts: &Amounts) -> Vec<f64> {
+        let mut sum = vec![0.0; self.names.len() + 2];
+        for (reagent, moles) in amounts.moles() {
+            for (slot, given) in self.gives(reagent).into_iter().enumerate() {
+                sum[slot] += moles * given;
+            }
+        }
+        sum
+    }
+
+    fn replenisher(
+        &self,
+        reader: &Reader,
+        path: &str,
+        name: &str,
+        amounts: &Amounts,
+        must_bring: Option<usize>,
+    ) -> Result<Replenisher> {
+        let mut per_litre = self.sum(amounts);
+        if let Some(slot) = must_bring
+            && per_litre[slot] <= 0.0
+        {
+            return Err(reader.refuse(path, &format!("a reagent that brings {}", self.names[slot]), None));
+        }
+        per_litre[self.names.len() + 1] += WATER_MOL_L;
+        let name = reader.optional_text(&format!("{path}.name"))?.unwrap_or(name).to_owned();
+        Ok(Replenisher { name, per_litre })
+    }
+}
+
+/// A table of stoichiometry, for the half-reactions.
+pub(super) fn components_table(
+    reader: &Reader,
+    chemistry: &Chemistry,
+    table: &str,
+) -> Result<Vec<(usize, f64)>> {
+    stoichiometry(reader, chemistry, table)
+}

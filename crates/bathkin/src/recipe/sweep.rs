@@ -1,0 +1,67 @@
+//! The same bath at many settings.
+
+use rayon::prelude::*;
+
+use super::bath::Rate;
+use super::reader::Flag;
+use super::{Recipe, Value};
+use crate::error::Result;
+
+/// One point of a sweep.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SweepPoint {
+    /// The varied paths and their values.
+    pub settings: Vec<(String, f64)>,
+    /// The rate there.
+    pub rate: Rate,
+    /// Doubts there.
+    pub flags: Vec<Flag>,
+}
+
+/// Rates of the fresh bath at every combination of the values of each path, the last path fastest.
+///
+/// Points run in parallel; results come in order and do not depend on the number of threads.
+///
+/// # Errors
+/// The first error in the order of the points.
+///
+/// ```
+/// use bathkin::recipe::{Recipe, sweep};
+/// let recipe = Recipe::built_in("nickel-acid")?;
+/// let points = sweep(&recipe, &[("operation.ph".to_owned(), vec![4.4, 4.8, 5.2])])?;
+/// assert!(points[0].rate.deposition_um_h < points[2].rate.deposition_um_h);
+/// assert!(points[0].rate.alloy_wt_pct > points[2].rate.alloy_wt_pct);
+/// # Ok::<(), bathkin::Error>(())
+/// ```
+pub fn sweep(recipe: &Recipe, varied: &[(String, Vec<f64>)]) -> Result<Vec<SweepPoint>> {
+    let count = varied.iter().map(|(_, values)| values.len()).product();
+    (0..count)
+        .into_par_iter()
+        .map(|number| {
+            let settings = settings_of(varied, number);
+            let bath = settings
+                .iter()
+                .fold(recipe.clone(), |recipe, (path, value)| {
+                    recipe.with(path, Value::Number(*value), "the sweep")
+                })
+                .make_up()?;
+            Ok(SweepPoint { rate: bath.rate()?, flags: bath.flags()?, settings })
+        })
+        .collect::<Vec<Result<SweepPoint>>>()
+        .into_iter()
+        .collect()
+}
+
+fn settings_of(varied: &[(String, Vec<f64>)], mut number: usize) -> Vec<(String, f64)> {
+    let mut settings: Vec<(String, f64)> = varied
+        .iter()
+        .rev()
+        .map(|(path, values)| {
+            let value = values[number % values.len()];
+            number /= values.len();
+            (path.clone(), value)
+        })
+        .collect();
+    settings.reverse();
+    settings
+}

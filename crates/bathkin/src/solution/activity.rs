@@ -1,0 +1,111 @@
+//! Activity coefficients of ions.
+//!
+//! Every model here has the form ln gamma = -z² phi(I): the charge effect depends on the ionic
+//! strength alone. A specific-interaction model adds a term per pair of ions and will stand beside
+//! these two as a third variant.
+
+use super::water;
+use crate::constants::LN_10;
+
+/// Ionic strength up to which the Davies equation is usually trusted, mol/L.
+pub const DAVIES_TRUSTED_TO_MOL_L: f64 = 0.5;
+
+/// The activity model of a solution.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Activity {
+    /// All coefficients one.
+    Ideal,
+    /// Davies: log10 gamma = -A z² (√I/(1+√I) - 0.3 I); neutral species have gamma = 1.
+    ///
+    /// Good to about I = 0.5 mol/L. Beyond `held_above_mol_l` the coefficient is held at its value
+    /// there, because the linear term would let it grow without bound; results past that point
+    /// are flagged. `f64::INFINITY` gives the plain equation.
+    ///
+    /// Source: Davies, Ion Association (1962), with the later coefficient 0.3.
+    Davies {
+        /// Ionic strength above which the coefficient no longer changes, mol/L.
+        held_above_mol_l: f64,
+    },
+}
+
+impl Activity {
+    /// The charge function phi and its derivative d phi/d I at ionic strength I (mol/L).
+    ///
+    /// `debye_hueckel_a` is the slope A of log10 gamma at the temperature, see
+    /// [`water::debye_hueckel_a`].
+    pub fn charge_function(&self, debye_hueckel_a: f64, ionic_strength: f64) -> (f64, f64) {
+        match *self {
+            Activity::Ideal => (0.0, 0.0),
+            Activity::Davies { held_above_mol_l } => {
+                let held = ionic_strength > held_above_mol_l;
+                let strength = ionic_strength.clamp(0.0, held_above_mol_l);
+                let root = strength.sqrt();
+                let scale = debye_hueckel_a * LN_10;
+                let value = scale * (root / (1.0 + root) - 0.3 * strength);
+                // The slope of the square root is infinite at I = 0; a tiny floor keeps it finite.
+                let slope = scale * (0.5 / (root.max(1e-8) * (1.0 + root).powi(2)) - 0.3);
+                (value, if held { 0.0 } else { slope })
+            }
+        }
+    }
+
+    /// The Debye-Hückel slope this model needs at a temperature (zero for the ideal one).
+    pub fn slope_at(&self, temperature_k: f64) -> f64 {
+        match self {
+            Activity::Ideal => 0.0,
+            Activity::Davies { .. } => water::debye_hueckel_a(temperature_k),
+        }
+    }
+
+    /// A sentence of doubt when the ionic strength is beyond the model, else `None`.
+    pub fn doubt(&self, ionic_strength: f64) -> Option<String> {
+        match *self {
+            Activity::Ideal if ionic_strength > 0.01 => Some(format!(
+                "activity coefficients are taken as one at an ionic strength of {ionic_strength:.2} mol/L"
+            )),
+            Activity::Davies { held_above_mol_l } if ionic_strength > DAVIES_TRUSTED_TO_MOL_L => {
+                let held = if held_above_mol_l.is_finite() && ionic_strength > held_above_mol_l {
+                    format!("; coefficients are held at their value at {held_above_mol_l:.2} mol/L")
+                } else {
+                    String::new()
+                };
+                Some(format!(
+                    "ionic strength {ionic_strength:.2} mol/L is beyond the Davies equation (about {DAVIES_TRUSTED_TO_MOL_L} mol/L){held}"
+                ))
+            }
+            _ => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn davies_at_half_molar() {
+        // By hand: A = 0.5098, I = 0.5: log10 gamma(z=1) = -0.5098 (0.41421 - 0.15) = -0.13470.
+        let davies = Activity::Davies { held_above_mol_l: f64::INFINITY };
+        let (value, _) = davies.charge_function(0.5098, 0.5);
+        assert!((value / LN_10 - 0.134_70).abs() < 1e-5);
+    }
+
+    #[test]
+    fn slope_is_the_derivative() {
+        let davies = Activity::Davies { held_above_mol_l: f64::INFINITY };
+        for strength in [1e-4, 0.05, 0.5, 2.0] {
+            let h = strength * 1e-6;
+            let (up, _) = davies.charge_function(0.55, strength + h);
+            let (down, _) = davies.charge_function(0.55, strength - h);
+            let (_, slope) = davies.charge_function(0.55, strength);
+            assert!(((up - down) / (2.0 * h) - slope).abs() < 1e-6 * slope.abs().max(1.0));
+        }
+    }
+
+    #[test]
+    fn held_coefficient_does_not_change_above() {
+        let davies = Activity::Davies { held_above_mol_l: 0.5 };
+        assert_eq!(davies.charge_function(0.5, 0.5).0, davies.charge_function(0.5, 4.0).0);
+        assert!(davies.doubt(4.0).is_some() && davies.doubt(0.1).is_none());
+    }
+}

@@ -1,0 +1,196 @@
+//! A start for the equilibrium from anywhere.
+//!
+//! At a fixed pH and fixed activity coefficients the mass balances are the stationarity conditions
+//! of the convex function
+//!
+//! Phi(x) = sum_i c_i(x) - sum_j T_j x_j, x_j = ln c_j,
+//!
+//! so Newton's method with a backtracking line search reaches their one solution from any start.
+//! With the balances solved, the net charge falls steadily with pH and has one root, which is
+//! bracketed. The ionic strength is then brought up to date, and all is repeated a few times;
+//! Newton's method on the full system does the rest.
+
+use bathkin_numerics::{RootError, bracketed_root};
+
+use super::equilibrium::{Equilibrium, Speciation};
+use crate::constants::LN_10;
+use crate::error::{Error, Result};
+
+const ROUNDS: usize = 12;
+const PH_LOW: f64 = -3.0;
+const PH_HIGH: f64 = 18.0;
+const CLOSE_ENOUGH: f64 = 1e-4;
+
+/// Brings the unknowns of `speciation` close to the solution for its totals.
+pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium) -> Result<()> {
+    let proton = chemistry.proton();
+    for (unknown, position) in chemistry.active.iter().enumerate() {
+        speciation.ln_free[unknown] = speciation.total(*position).ln();
+    }
+    speciation.ionic_strength_mol_l = strength_of_free_ions(speciation, chemistry).clamp(1e-7, 0.5);
+    let activity = chemistry.activity();
+    let debye_hueckel_a = activity.slope_at(speciation.temperature_k);
+    for _ in 0..ROUNDS {
+        let strength = speciation.ionic_strength_mol_l;
+        speciation.charge_function = activity.charge_function(debye_hueckel_a, strength).0;
+        let root = bracketed_root(
+            |ph: f64| {
+                speciation.ln_free[proton] = -ph * LN_10;
+                balance_masses(speciation, chemistry)?;
+                Ok::<f64, Error>(net_charge(speciation, chemistry))
+            },
+            PH_LOW,
+            PH_HIGH,
+            1e-6,
+            100,
+        );
+        let ph = root.map_err(|error| match error {
+            RootError::Function(inner) => inner,
+            other => Error::Convergence {
+                what: format!("the charge balance of the solution ({other})"),
+                time_h: None,
+                residual: f64::INFINITY,
+                worst: "the charge balance".to_owned(),
+            },
+        })?;
+        speciation.ln_free[proton] = -ph * LN_10;
+        balance_masses(speciation, chemistry)?;
+        let reached = strength_of(speciation, chemistry).max(1e-7);
+        let settled = (reached / strength).ln().abs() < CLOSE_ENOUGH;
+        // The geometric mean damps the swing between few ions at high and many at low strength.
+        speciation.ionic_strength_mol_l = if settled { reached } else { (reached * strength).sqrt() };
+        if settled {
+            break;
+        }
+    }
+    Ok(())
+}
+
+/// Newton with backtracking on the convex function of the module's head, at fixed proton.
+fn balance_masses(speciation: &mut Speciation, chemistry: &Equilibrium) -> Result<()> {
+    const STEPS: usize = 400;
+    const LONGEST: f64 = 8.0;
+    const SAFE: f64 = 0.25;
+    let n = chemistry.active.len();
+    let mut value = potential(speciation, chemistry);
+    let mut start = speciation.ln_free.clone();
+    for _ in 0..STEPS {
+        if gradient_and_hessian(speciation, chemistry) < 1e-9 {
+            return Ok(());
+        }
+        let mut step = speciation.sums[..n].to_vec();
+        speciation.lu.factor().map_err(|_| stuck(speciation, chemistry))?;
+        speciation.lu.solve(&mut step);
+        let longest = step.iter().fold(0.0_f64, |most, s| most.max(s.abs()));
+        let mut fraction = (LONGEST / longest).min(1.0);
+        start.copy_from_slice(&speciation.ln_free);
+        loop {
+            for k in 0..n {
+                speciation.ln_free[k] = start[k] - fraction * step[k];
+            }
+            let tried = potential(speciation, chemistry);
+            // Short steps are safe on sums of exponentials, and near the solution the potential is
+            // too flat to tell them apart.
+            if tried <= value || fraction * longest < SAFE {
+                value = tried;
+                break;
+            }
+            fraction *= 0.5;
+        }
+    }
+    Err(stuck(speciation, chemistry))
+}
+
+fn stuck(speciation: &Speciation, chemistry: &Equilibrium) -> Error {
+    Error::Convergence {
+        what: "the mass balances of the solution".to_owned(),
+        time_h: None,
+        residual: speciation.sums.iter().fold(0.0_f64, |most, r| most.max(r.abs())),
+        worst: speciation.worst(chemistry),
+    }
+}
+
+/// Phi, with the concentrations brought up to date.
+fn potential(speciation: &mut Speciation, chemistry: &Equilibrium) -> f64 {
+    let proton = chemistry.proton();
+    for unknown in 0..=proton {
+        speciation.concentrations[unknown] = speciation.ln_free[unknown].exp();
+    }
+    speciation.form_species(chemistry);
+    // Species of protons and water alone do not depend on the unknowns here; leaving them out of
+    // the sum keeps it small enough to see small changes.
+    let free: f64 = speciation.concentrations[..proton].iter().sum();
+    let formed: f64 = chemistry
+        .formed
+        .iter()
+        .zip(&speciation.concentrations[proton + 1..])
+        .filter(|(species, _)| chemistry.terms[species.terms.clone()].iter().any(|(k, _)| *k < proton))
+        .map(|(_, concentration)| concentration)
+        .sum();
+    let linear: f64 = chemistry
+        .active
+        .iter()
+        .enumerate()
+        .map(|(unknown, position)| speciation.total(*position) * speciation.ln_free[unknown])
+        .sum();
+    free + formed - linear
+}
+
+/// Scaled mass-balance residuals into `sums`, their Jacobian into the matrix; the largest residual.
+fn gradient_and_hessian(speciation: &mut Speciation, chemistry: &Equilibrium) -> f64 {
+    let n = chemistry.active.len();
+    speciation.lu.resize(n);
+    let matrix = speciation.lu.matrix_mut();
+    for unknown in 0..n {
+        let concentration = speciation.concentrations[unknown];
+        speciation.sums[unknown] = concentration;
+        matrix[unknown * n + unknown] = concentration;
+    }
+    for (number, species) in chemistry.formed.iter().enumerate() {
+        let concentration = speciation.concentrations[n + 1 + number];
+        let terms = &chemistry.terms[species.terms.clone()];
+        for (row, a) in terms.iter().filter(|(row, _)| *row < n) {
+            speciation.sums[*row] += a * concentration;
+            for (column, b) in terms.iter().filter(|(column, _)| *column < n) {
+                matrix[row * n + column] += a * b * concentration;
+            }
+        }
+    }
+    let mut largest = 0.0_f64;
+    for (unknown, position) in chemistry.active.iter().enumerate() {
+        let total = speciation.total(*position);
+        speciation.sums[unknown] = speciation.sums[unknown] / total - 1.0;
+        largest = largest.max(speciation.sums[unknown].abs());
+        let matrix = speciation.lu.matrix_mut();
+        matrix[unknown * n..(unknown + 1) * n].iter_mut().for_each(|value| *value /= total);
+    }
+    largest
+}
+
+fn net_charge(speciation: &Speciation, chemistry: &Equilibrium) -> f64 {
+    moment(speciation, chemistry, |z| z)
+}
+
+fn strength_of(speciation: &Speciation, chemistry: &Equilibrium) -> f64 {
+    0.5 * moment(speciation, chemistry, |z| z * z)
+}
+
+/// sum_i f(z_i) c_i over everything dissolved.
+fn moment(speciation: &Speciation, chemistry: &Equilibrium, f: impl Fn(f64) -> f64) -> f64 {
+    let proton = chemistry.proton();
+    let free: f64 = (0..=proton)
+        .map(|unknown| f(chemistry.unknown_charge(unknown)) * speciation.concentrations[unknown])
+        .sum();
+    let formed: f64 = chemistry
+        .formed
+        .iter()
+        .zip(&speciation.concentrations[proton + 1..])
+        .map(|(species, concentration)| f(species.charge) * concentration)
+        .sum();
+    free + formed + chemistry.inert_moment(speciation, f)
+}
+
+fn strength_of_free_ions(speciation: &Speciation, chemistry: &Equilibrium) -> f64 {
+    let charges = chemistry.component_charges();
+    0.5 * charges.iter().enumerate().map(|(position, z)| z * z * speciation.total(position)).sum::<f64>()
+}

@@ -1,0 +1,23 @@
+//! 1. What is in the tank: from component totals to species, activities and pH.
+//!
+//! The liquid is described by **component totals** (mol/L): each metal, reductant, by-product and
+//! ligand in its fully deprotonated form. Everything else dissolved is a **species** formed from
+//! components with an equilibrium constant. The proton has no total of its own: its concentration
+//! follows from electroneutrality, so whatever conserves charge conserves the pH state.
+
+pub mod activity;
+pub mod chemistry;
+pub mod equilibrium;
+pub mod equilibrium_constant;
+pub mod formula;
+pub mod global_start;
+pub mod ph;
+pub mod source;
+pub mod water;
+
+pub use activity::Activity;
+pub use chemistry::{Chemistry, Component, Reagent, Species};
+pub use equilibrium::{Equilibrium, Speciation};
+pub use equilibrium_constant::EquilibriumConstant;
+pub use formula::{Element, Elements, Formula};
+pub use source::{Kind, Source};

@@ -1,0 +1,142 @@
+//! The reference-state rate law: a value at a stated reference, times dimensionless factors.
+
+use super::arrhenius::Arrhenius;
+use super::conditions::Conditions;
+use super::inhibition::Inhibition;
+use super::order::Order;
+use super::ph_order::PhOrder;
+use crate::scalar::Scalar;
+
+/// One factor of a law. Each form has its own file with equation, symbols, range and source.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Factor<D: Scalar = f64> {
+    /// Temperature.
+    Arrhenius(Arrhenius<D>),
+    /// A concentration.
+    Order(Order<D>),
+    /// The pH.
+    PhOrder(PhOrder<D>),
+    /// A by-product.
+    Inhibition(Inhibition<D>),
+}
+
+/// value = value_ref × product of factors, each one at the reference state.
+///
+/// The same form serves a rate (mol/(m² s)) and a selectivity (mol per mol of metal). The factors
+/// are summed as logarithms, so a law costs one exponential.
+///
+/// ```
+/// use bathkin::surface::{Arrhenius, Conditions, Factor, RateLaw};
+/// use num_dual::Dual64;
+///
+/// // d ln r/dT of an Arrhenius law is Ea/(R T²), exactly.
+/// let law = RateLaw {
+///     value_at_reference: Dual64::from(5.7e-4),
+///     factors: vec![Factor::Arrhenius(Arrhenius {
+///         activation_energy_kj_mol: Dual64::from(65.0),
+///         reference_temperature_k: 361.15,
+///     })],
+/// };
+/// let warm = Conditions {
+///     temperature_k: Dual64::from(361.15).derivative(),
+///     ph: Dual64::from(4.8), totals_mol_l: &[], free_mol_l: &[],
+/// };
+/// let rate = law.value(&warm);
+/// let expected = 65e3 / (8.314462618 * 361.15_f64.powi(2));
+/// assert!((rate.eps / rate.re - expected).abs() < 1e-9);
+/// ```
+#[derive(Debug, Clone, PartialEq)]
+pub struct RateLaw<D: Scalar = f64> {
+    /// Value at the reference state.
+    pub value_at_reference: D,
+    /// Factors.
+    pub factors: Vec<Factor<D>>,
+}
+
+impl<D: Scalar> RateLaw<D> {
+    /// The value under these conditions; zero when a component it needs is used up.
+    pub fn value(&self, at: &Conditions<D>) -> D {
+        let mut ln = D::from(0.0);
+        for factor in &self.factors {
+            ln += match factor {
+                Factor::Arrhenius(law) => law.ln_factor(at.temperature_k),
+                Factor::PhOrder(law) => law.ln_factor(at.ph),
+                Factor::Inhibition(law) => law.ln_factor(at),
+                Factor::Order(law) => match law.ln_factor(at) {
+                    Some(ln) => ln,
+                    None => return D::from(0.0),
+                },
+            };
+        }
+        self.value_at_reference * ln.exp()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::surface::{Basis, InhibitionForm};
+    use num_dual::Dual64;
+
+    /// The law over any scalar, in temperature, pH and two concentrations.
+    fn law<D: Scalar>(activation_energy_kj_mol: D) -> RateLaw<D> {
+        let order = |component, order: f64, reference: f64| {
+            Factor::Order(Order {
+                component,
+                basis: Basis::Total,
+                order: D::from(order),
+                reference_mol_l: D::from(reference),
+            })
+        };
+        RateLaw {
+            value_at_reference: D::from(5.7e-4),
+            factors: vec![
+                Factor::Arrhenius(Arrhenius { activation_energy_kj_mol, reference_temperature_k: 361.15 }),
+                Factor::PhOrder(PhOrder { decades_per_ph: D::from(0.35), reference_ph: 4.8 }),
+                order(0, 0.25, 0.1),
+                order(1, 0.4, 0.28),
+                Factor::Inhibition(Inhibition {
+                    component: 2,
+                    form: InhibitionForm::Hyperbolic,
+                    constant_mol_l: D::from(3.6),
+                    exponent: D::from(1.0),
+                }),
+            ],
+        }
+    }
+
+    fn rate(temperature_k: f64, ph: f64, totals: &[f64], energy: f64) -> f64 {
+        law(energy).value(&Conditions { temperature_k, ph, totals_mol_l: totals, free_mol_l: totals })
+    }
+
+    #[test]
+    fn is_its_reference_value_at_the_reference() {
+        assert!((rate(361.15, 4.8, &[0.1, 0.28, 0.0], 65.0) / 5.7e-4 - 1.0).abs() < 1e-14);
+    }
+
+    #[test]
+    fn dual_numbers_agree_with_differences() {
+        let totals = [0.09, 0.25, 0.8];
+        let dual = totals.map(Dual64::from);
+        let exact = law(Dual64::from(65.0).derivative()).value(&Conditions {
+            temperature_k: Dual64::from(355.15),
+            ph: Dual64::from(4.6),
+            totals_mol_l: &dual,
+            free_mol_l: &dual,
+        });
+        let h = 1e-4;
+        let difference =
+            (rate(355.15, 4.6, &totals, 65.0 + h) - rate(355.15, 4.6, &totals, 65.0 - h)) / (2.0 * h);
+        assert!((exact.eps / difference - 1.0).abs() < 1e-7);
+    }
+
+    #[test]
+    fn used_up_metal_stops_the_rate_without_nan() {
+        assert_eq!(rate(361.15, 4.8, &[0.0, 0.28, 0.0], 65.0), 0.0);
+        assert_eq!(rate(361.15, 4.8, &[-1e-18, 0.28, 0.0], 65.0), 0.0);
+        // Continuous on the way there: order 0.25.
+        let (small, smaller) =
+            (rate(361.15, 4.8, &[1e-8, 0.28, 0.0], 65.0), rate(361.15, 4.8, &[1e-12, 0.28, 0.0], 65.0));
+        assert!((small / smaller - 10.0).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,86 @@
+//! The books: every element and the charge, in the liquid, in the deposit, in the gas, gone and
+//! brought.
+
+use std::collections::BTreeMap;
+
+use super::layout::Layout;
+use super::{Tank, WATER_MOL_L};
+use crate::solution::Element;
+
+/// Largest relative residual of a balance that is put down to round-off.
+pub const ALLOWED_RESIDUAL: f64 = 1e-9;
+
+/// Opening stock of a tank, and the residual of each balance since.
+#[derive(Debug, Clone)]
+pub struct Accounts {
+    /// (element, atoms per mole of each slot of the liquid).
+    elements: Vec<(Element, Vec<f64>)>,
+    charges: Vec<f64>,
+    opening: Vec<f64>,
+}
+
+impl Accounts {
+    /// Opens the books at an (unscaled) state.
+    pub fn open(tank: &Tank, layout: &Layout, amounts: &[f64]) -> Self {
+        let mut atoms: BTreeMap<Element, Vec<f64>> = BTreeMap::new();
+        for (slot, formula) in tank.liquid.iter().enumerate() {
+            for (element, count) in &formula.elements {
+                atoms.entry(*element).or_insert_with(|| vec![0.0; tank.liquid.len()])[slot] = *count;
+            }
+        }
+        Accounts {
+            elements: atoms.into_iter().collect(),
+            charges: tank.liquid.iter().map(|formula| formula.charge).collect(),
+            opening: amounts[layout.liquid()].to_vec(),
+        }
+    }
+
+    /// The largest relative residual among the elements and the charge, with what it is of.
+    ///
+    /// Each element: liquid now + deposit + gas + gone - brought - opening stock, over everything
+    /// that came in; charge: the liquid's net charge over its ionic charge.
+    pub fn residual(&self, tank: &Tank, layout: &Layout, amounts: &[f64]) -> (f64, String) {
+        let now = &amounts[layout.liquid()];
+        let gone = &amounts[layout.gone()];
+        let mut brought = vec![0.0; now.len()];
+        for (replenisher, volume) in tank.replenishers.iter().zip(&amounts[layout.fed()]) {
+            for (sum, moles) in brought.iter_mut().zip(&replenisher.per_litre) {
+                *sum += moles * volume;
+            }
+        }
+        let made_good = amounts[layout.volume_gone()] - amounts[layout.fed()].iter().sum::<f64>();
+        brought[tank.water()] += made_good * WATER_MOL_L;
+
+        let mut worst = (0.0, String::from("nothing"));
+        for (element, atoms) in &self.elements {
+            let dot = |amounts: &[f64]| atoms.iter().zip(amounts).map(|(a, n)| a * n).sum::<f64>();
+            let left = |range: std::ops::Range<usize>, names: &[Element]| {
+                names
+                    .iter()
+                    .zip(&amounts[range])
+                    .filter(|(name, _)| *name == element)
+                    .map(|(_, n)| n)
+                    .sum::<f64>()
+            };
+            let came = dot(&self.opening) + dot(&brought).abs();
+            let residual = dot(now)
+                + dot(gone)
+                + left(layout.deposited(), &tank.deposited)
+                + left(layout.evolved(), &tank.evolved)
+                - dot(&self.opening)
+                - dot(&brought);
+            keep_worse(&mut worst, residual.abs() / came.max(f64::MIN_POSITIVE), || element.symbol());
+        }
+        let net: f64 = self.charges.iter().zip(now).map(|(z, n)| z * n).sum();
+        let ionic: f64 = self.charges.iter().zip(now).map(|(z, n)| (z * n).abs()).sum();
+        keep_worse(&mut worst, net.abs() / ionic.max(f64::MIN_POSITIVE), || "charge".to_owned());
+        worst
+    }
+}
+
+fn keep_worse(worst: &mut (f64, String), residual: f64, name: impl FnOnce() -> String) {
+    // A NaN must come out on top, never be skipped by the comparison.
+    if residual > worst.0 || residual.is_nan() {
+        *worst = (residual, name());
+    }
+}

@@ -1,0 +1,90 @@
+//! Where each amount sits in the state vector, and in which unit it is of order one.
+
+use super::Tank;
+
+/// The slots of a tank's state: liquid, deposit, gas, area plated, gone with drag-out and bleed,
+/// fed by pumps, volume gone.
+#[derive(Debug, Clone)]
+pub struct Layout {
+    liquid: usize,
+    deposited: usize,
+    evolved: usize,
+    scale: Vec<f64>,
+}
+
+/// Number of replenishers a tank has.
+const FEEDS: usize = 3;
+/// Smallest concentration that sets the scale of a component, mol/L.
+const SMALLEST_SCALE_MOL_L: f64 = 0.1;
+
+impl Layout {
+    /// The layout of a tank; `totals_mol_l` of the fresh bath set the scales.
+    pub fn new(tank: &Tank, totals_mol_l: &[f64]) -> Self {
+        let (liquid, deposited, evolved) = (tank.liquid.len(), tank.deposited.len(), tank.evolved.len());
+        let volume = tank.volume_l;
+        let metal = tank.set_points.metal_mol_l * volume;
+        let mut of_liquid: Vec<f64> =
+            totals_mol_l.iter().map(|total| total.max(SMALLEST_SCALE_MOL_L) * volume).collect();
+        of_liquid.extend([SMALLEST_SCALE_MOL_L * volume, super::WATER_MOL_L * volume]);
+        let mut scale = of_liquid.clone();
+        scale.extend(std::iter::repeat_n(metal, deposited + evolved));
+        // One turnover at a 25 um layer is about 0.03 m² per litre: order of magnitude only.
+        scale.push(0.03 * volume);
+        scale.extend(of_liquid);
+        scale.extend(std::iter::repeat_n(volume, FEEDS + 1));
+        Layout { liquid, deposited, evolved, scale }
+    }
+
+    /// Number of states.
+    pub fn len(&self) -> usize {
+        self.scale.len()
+    }
+
+    /// True when there are none (there always are some).
+    pub fn is_empty(&self) -> bool {
+        self.scale.is_empty()
+    }
+
+    /// Unit of each state.
+    pub fn scale(&self) -> &[f64] {
+        &self.scale
+    }
+
+    /// Moles of the liquid's slots.
+    pub fn liquid(&self) -> std::ops::Range<usize> {
+        0..self.liquid
+    }
+
+    /// Moles of each deposited element.
+    pub fn deposited(&self) -> std::ops::Range<usize> {
+        self.liquid..self.liquid + self.deposited
+    }
+
+    /// Moles of each evolved element.
+    pub fn evolved(&self) -> std::ops::Range<usize> {
+        let start = self.liquid + self.deposited;
+        start..start + self.evolved
+    }
+
+    /// Area plated, m².
+    pub fn area(&self) -> usize {
+        self.evolved().end
+    }
+
+    /// Moles of the liquid's slots gone with drag-out and bleed.
+    pub fn gone(&self) -> std::ops::Range<usize> {
+        let start = self.area() + 1;
+        start..start + self.liquid
+    }
+
+    /// Volume fed from each replenisher, L.
+    pub fn fed(&self) -> std::ops::Range<usize> {
+        let start = self.gone().end;
+        start..start + FEEDS
+    }
+
+    /// Volume gone with drag-out and bleed, L.
+    pub fn volume_gone(&self) -> usize {
+        self.fed().end
+    }
+}

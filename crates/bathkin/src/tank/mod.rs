@@ -1,0 +1,159 @@
+//! 4. Running it: volume, work, replenishers, policies, and the balance of everything.
+//!
+//! The level is held: what replenishers, drag-out and bleed do to the volume is made good by
+//! evaporation or by water. The state of a tank is a vector of amounts; its right-hand side comes
+//! from the surface, and every element and the charge must balance at every stop.
+
+pub mod accounts;
+pub mod balances;
+pub mod layout;
+pub mod observe;
+pub mod policy;
+pub mod replenisher;
+pub mod work;
+
+use crate::deposit::{DensityScale, Layer};
+use crate::solution::{Element, Equilibrium, Formula};
+use crate::surface::Kinetics;
+
+pub use balances::Balances;
+pub use layout::Layout;
+pub use observe::Observed;
+pub use policy::{MetalPolicy, PhPolicy, Policies, ReductantPolicy};
+pub use replenisher::Replenisher;
+pub use work::{Load, Work};
+
+/// Water in a litre of pure water at 25 degC, mol/L: 997.05 g/L over 18.015 g/mol.
+///
+/// Water is counted as if dissolved salts took no volume. Its inventory only closes the balances
+/// of hydrogen and oxygen; nothing else depends on it.
+pub const WATER_MOL_L: f64 = 55.345;
+
+/// Where the roles of the trade sit among the components.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Roles {
+    /// The metal that is deposited.
+    pub metal: usize,
+    /// The reductant.
+    pub reductant: usize,
+    /// The by-product that ages the bath.
+    pub by_product: usize,
+}
+
+/// What the operator holds the bath to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SetPoints {
+    /// Metal, mol/L.
+    pub metal_mol_l: f64,
+    /// Reductant, mol/L.
+    pub reductant_mol_l: f64,
+    /// pH at the reading temperature.
+    pub ph: f64,
+    /// Temperature at which the pH is read, K.
+    pub ph_temperature_k: f64,
+}
+
+/// A half-reaction resolved to slots of the tank.
+#[derive(Debug, Clone)]
+pub struct ResolvedReaction {
+    /// (slot of the liquid, moles made).
+    pub liquid: Vec<(usize, f64)>,
+    /// (index among [`Tank::deposited`], atoms).
+    pub deposit: Vec<(usize, f64)>,
+    /// (index among [`Tank::evolved`], atoms).
+    pub gas: Vec<(usize, f64)>,
+}
+
+/// A recipe resolved to indices: immutable, ready to evaluate, safe to share between threads.
+#[derive(Debug, Clone)]
+pub struct Tank {
+    /// The equilibrium of the liquid.
+    pub equilibrium: Equilibrium,
+    /// The surface.
+    pub kinetics: Kinetics,
+    /// Its half-reactions in slots.
+    pub reactions: Vec<ResolvedReaction>,
+    /// Formulas of the liquid's slots: components, proton, water.
+    pub liquid: Vec<Formula>,
+    /// Elements in the deposit.
+    pub deposited: Vec<Element>,
+    /// Their atomic weights, g/mol, and which of them is the base metal.
+    pub deposited_g_mol: Vec<f64>,
+    /// Index of the base metal among the deposited elements.
+    pub metal_element: usize,
+    /// Elements in the gas.
+    pub evolved: Vec<Element>,
+    /// Density of the deposit.
+    pub density: DensityScale,
+    /// Roles among the components.
+    pub roles: Roles,
+    /// Volume of the bath, L.
+    pub volume_l: f64,
+    /// Temperature of the bath, K.
+    pub temperature_k: f64,
+    /// Set-points.
+    pub set_points: SetPoints,
+    /// The work that passes through.
+    pub work: Work,
+    /// Liquid carried out with the work, L/m².
+    pub drag_out_l_m2: f64,
+    /// Part of the bath bled off per turnover of plated metal.
+    pub bleed_per_turnover: f64,
+    /// Bath bled off steadily, L/h.
+    pub bleed_l_h: f64,
+    /// Solutions that additions come from: metal, reductant, pH.
+    pub replenishers: [Replenisher; 3],
+    /// When and how much to add.
+    pub policies: Policies,
+    /// Reagent in the pH corrector, g/L.
+    pub ph_corrector_g_l: f64,
+    /// Column name of the alloying element, `phosphorus_wt_pct`.
+    pub alloy_column: String,
+}
+
+/// Index of the metal replenisher in [`Tank::replenishers`].
+pub const METAL: usize = 0;
+/// Index of the reductant replenisher.
+pub const REDUCTANT: usize = 1;
+/// Index of the pH corrector.
+pub const PH: usize = 2;
+
+impl Tank {
+    /// Number of components (the liquid has two slots more, proton and water).
+    pub fn components(&self) -> usize {
+        self.liquid.len() - 2
+    }
+
+    /// Slot of the proton in the liquid.
+    pub fn proton(&self) -> usize {
+        self.liquid.len() - 2
+    }
+
+    /// Slot of the water in the liquid.
+    pub fn water(&self) -> usize {
+        self.liquid.len() - 1
+    }
+
+    /// Growth of the deposit, um/s, and its composition, from the rates of the half-reactions.
+    pub fn growth(&self, rates: &[f64]) -> (f64, f64) {
+        let (mut mass, mut metal) = (0.0, 0.0);
+        for (reaction, rate) in self.reactions.iter().zip(rates) {
+            for (element, atoms) in &reaction.deposit {
+                let grams = rate * atoms * self.deposited_g_mol[*element];
+                mass += grams;
+                if *element == self.metal_element {
+                    metal += grams;
+                }
+            }
+        }
+        let layer = Layer::of_masses(mass, metal, self.density);
+        (layer.thickness_um(1.0), layer.alloy_wt_pct)
+    }
+
+    /// The layer made of these moles of the deposited elements.
+    pub fn layer(&self, moles: &[f64]) -> Layer {
+        let mass = moles.iter().zip(&self.deposited_g_mol).map(|(n, grams)| n * grams).sum();
+        let metal = moles[self.metal_element] * self.deposited_g_mol[self.metal_element];
+        Layer::of_masses(mass, metal, self.density)
+    }
+}

@@ -1,0 +1,84 @@
+//! What the bath shows at one moment.
+
+use super::Tank;
+use crate::error::Result;
+use crate::solution::Speciation;
+use crate::surface::Conditions;
+
+/// Readings of a bath and its surface.
+#[derive(Debug, Clone, Default)]
+pub struct Observed {
+    /// Totals of the components, mol/L.
+    pub totals_mol_l: Vec<f64>,
+    /// Free concentrations of the components, mol/L.
+    pub free_mol_l: Vec<f64>,
+    /// pH at the bath temperature.
+    pub ph: f64,
+    /// Ionic strength, mol/L.
+    pub ionic_strength_mol_l: f64,
+    /// Rates of the half-reactions, mol/(m² s).
+    pub rates_mol_m2_s: Vec<f64>,
+    /// Growth of the deposit, um/s.
+    pub growth_um_s: f64,
+    /// Weight per cent of the alloying element in what is being deposited.
+    pub alloy_wt_pct: f64,
+}
+
+impl Observed {
+    /// Memory of the right size.
+    pub fn new(tank: &Tank) -> Self {
+        Observed {
+            totals_mol_l: vec![0.0; tank.components()],
+            free_mol_l: vec![0.0; tank.components()],
+            rates_mol_m2_s: vec![0.0; tank.reactions.len()],
+            ..Observed::default()
+        }
+    }
+
+    /// Solves the liquid for `totals_mol_l` and evaluates the surface.
+    ///
+    /// # Errors
+    /// [`crate::Error::Convergence`] from the equilibrium.
+    pub fn update(&mut self, tank: &Tank, speciation: &mut Speciation) -> Result<()> {
+        speciation.solve(&tank.equilibrium, &self.totals_mol_l, tank.temperature_k)?;
+        for (position, free) in self.free_mol_l.iter_mut().enumerate() {
+            *free = speciation.free_mol_l(&tank.equilibrium, position);
+        }
+        self.ph = speciation.ph();
+        self.ionic_strength_mol_l = speciation.ionic_strength_mol_l;
+        self.evaluate_surface(tank, self.ph);
+        Ok(())
+    }
+
+    /// Evaluates the surface as if the metal and the pH stood at their set-points, with everything
+    /// else as it is. That is how a shop judges a bath's rate: after the additions, not before.
+    pub fn at_set_points(&mut self, tank: &Tank, fresh_ph: f64) {
+        let metal = tank.roles.metal;
+        let ratio = tank.set_points.metal_mol_l / self.totals_mol_l[metal].max(f64::MIN_POSITIVE);
+        self.totals_mol_l[metal] *= ratio;
+        self.free_mol_l[metal] *= ratio;
+        self.evaluate_surface(tank, fresh_ph);
+    }
+
+    fn evaluate_surface(&mut self, tank: &Tank, ph: f64) {
+        let conditions = Conditions {
+            temperature_k: tank.temperature_k,
+            ph,
+            totals_mol_l: &self.totals_mol_l,
+            free_mol_l: &self.free_mol_l,
+        };
+        tank.kinetics.rates(&conditions, &mut self.rates_mol_m2_s);
+        (self.growth_um_s, self.alloy_wt_pct) = tank.growth(&self.rates_mol_m2_s);
+    }
+
+    /// Moles of a slot of the liquid made per m² and second by all half-reactions together.
+    pub fn made_mol_m2_s(&self, tank: &Tank, slot: usize) -> f64 {
+        tank.reactions
+            .iter()
+            .zip(&self.rates_mol_m2_s)
+            .flat_map(|(reaction, rate)| {
+                reaction.liquid.iter().filter(|(at, _)| *at == slot).map(move |(_, moles)| moles * rate)
+            })
+            .sum()
+    }
+}

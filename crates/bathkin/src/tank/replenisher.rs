@@ -1,0 +1,18 @@
+//! Solutions that additions come from.
+
+/// A named concentrate with its whole composition: an addition of nickel sulfate brings sulfate
+/// and water too.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Replenisher {
+    /// Name for the ledger.
+    pub name: String,
+    /// Moles per litre of every slot of the liquid: components, proton, water.
+    pub per_litre: Vec<f64>,
+}
+
+impl Replenisher {
+    /// Volume that brings `moles` of the component in `slot`, L.
+    pub fn volume_for(&self, slot: usize, moles: f64) -> f64 {
+        moles / self.per_litre[slot]
+    }
+}

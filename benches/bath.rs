@@ -1,1 +1,83 @@
-fn main() {}
+//! Speciation, one right-hand side, a life. Read the numbers against the peers of `peers/`, which
+//! do the same work in the same minute; absolute times depend on the machine.
+
+use std::hint::black_box;
+
+use bathkin::recipe::{Recipe, Value};
+use bathkin::tank::Balances;
+use criterion::{Criterion, criterion_group, criterion_main};
+
+/// The bath of the bench: nickel-acid around the clock, 8 turnovers, some 300 stops.
+fn recipe() -> Recipe {
+    let number =
+        |recipe: Recipe, path: &str, value: f64| recipe.with(path, Value::Number(value), "the bench");
+    let recipe = Recipe::built_in("nickel-acid").expect("built in");
+    [
+        ("work.hours_per_day", 24.0),
+        ("work.days_per_week", 7.0),
+        ("ph_control.dead_band_ph", 0.05),
+        ("limits.turnovers", 8.0),
+        ("limits.orthophosphite_g_l_as_hpo3", 1000.0),
+        ("limits.deposition_pct_of_fresh", 1.0),
+        ("limits.phosphorus_wt_pct_max", 50.0),
+    ]
+    .into_iter()
+    .fold(recipe, |recipe, (path, value)| number(recipe, path, value))
+}
+
+fn bench(criterion: &mut Criterion) {
+    let recipe = recipe();
+    let model = recipe.model().expect("resolves");
+    let (tank, totals) = (&model.tank, &model.fresh_totals_mol_l);
+
+    criterion.bench_function("recipe resolved and made up", |b| {
+        b.iter(|| Recipe::built_in("nickel-acid").expect("built in").make_up().expect("makes up").ph());
+    });
+    criterion.bench_function("speciation, cold start", |b| {
+        b.iter(|| {
+            let mut speciation = tank.equilibrium.speciation();
+            speciation.solve(&tank.equilibrium, black_box(totals), tank.temperature_k).expect("solves");
+            speciation.ph()
+        });
+    });
+    criterion.bench_function("speciation, warm start", |b| {
+        let mut speciation = tank.equilibrium.speciation();
+        let mut moved = totals.clone();
+        let mut sign = 1.0;
+        b.iter(|| {
+            // A step of an integration moves the totals by about this much.
+            sign = -sign;
+            for (moved, total) in moved.iter_mut().zip(totals) {
+                *moved = total * (1.0 + sign * 2e-3);
+            }
+            speciation.solve(&tank.equilibrium, black_box(&moved), tank.temperature_k).expect("solves");
+            speciation.ph()
+        });
+    });
+    criterion.bench_function("right-hand side, warm", |b| {
+        let balances = Balances::new(tank, totals);
+        balances.set_area_m2(2.0);
+        let state = bathkin::life::simulate::fresh_state(&balances, totals);
+        let mut moved = state.clone();
+        let mut derivative = vec![0.0; state.len()];
+        let mut sign = 1.0;
+        b.iter(|| {
+            sign = -sign;
+            for (moved, value) in moved.iter_mut().zip(&state) {
+                *moved = value * (1.0 + sign * 2e-3);
+            }
+            balances.derivative(black_box(&moved), &mut derivative).expect("evaluates");
+            derivative[0]
+        });
+    });
+    criterion.bench_function("life, 8 turnovers", |b| {
+        b.iter(|| recipe.simulate_life().expect("runs").verdict.clock_h);
+    });
+}
+
+criterion_group! {
+    name = benches;
+    config = Criterion::default().sample_size(30);
+    targets = bench
+}
+criterion_main!(benches);

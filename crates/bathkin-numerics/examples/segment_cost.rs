@@ -54,7 +54,7 @@ fn main() -> Result<(), IntegrationError<Infallible>> {
             for segment in 0..SEGMENTS {
                 let mut y = [1.0; STATES];
                 let start = f64::from(segment);
-                let arrival = advance(&problem, start, &mut y, start + 0.25, next_step, &options)?;
+                let arrival = advance(&problem, start, &mut y, start + 0.12, next_step, &options)?;
                 steps += arrival.steps;
                 evaluations += arrival.evaluations;
                 next_step = Some(arrival.next_step);

@@ -72,3 +72,20 @@ pub enum IntegrationError<E> {
         time: f64,
     },
 }
+
+impl<E> IntegrationError<E> {
+    /// The time it happened at, where there is one.
+    pub fn time(&self) -> Option<f64> {
+        match *self {
+            IntegrationError::BadOptions { .. } => None,
+            IntegrationError::RightHandSide { time, .. }
+            | IntegrationError::EventFunction { time, .. }
+            | IntegrationError::NotFinite { time }
+            | IntegrationError::EventNotFinite { time, .. }
+            | IntegrationError::EventNotLocated { time, .. }
+            | IntegrationError::TooManySteps { time, .. }
+            | IntegrationError::StepTooSmall { time }
+            | IntegrationError::Stiff { time } => Some(time),
+        }
+    }
+}

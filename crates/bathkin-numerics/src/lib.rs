@@ -26,7 +26,11 @@ mod roots;
 mod stages;
 
 #[cfg(test)]
+mod integrate_failure_tests;
+#[cfg(test)]
 mod integrate_tests;
+#[cfg(test)]
+mod test_problems;
 
 pub use error::IntegrationError;
 pub use integrate::{Arrival, Stop, advance};

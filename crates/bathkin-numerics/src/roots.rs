@@ -206,7 +206,8 @@ mod tests {
     // Expected values: closed forms of each root.
     #[test]
     fn finds_known_roots_in_few_evaluations() {
-        let cases: [(&dyn Fn(f64) -> f64, f64, f64, f64, usize); 6] = [
+        type Case<'a> = (&'a dyn Fn(f64) -> f64, f64, f64, f64, usize);
+        let cases: [Case; 6] = [
             (&|x| x * x * x - 2.0 * x - 5.0, 2.0, 3.0, 2.094_551_481_542_326_5, 15),
             (&|x: f64| x.cos() - x, 0.0, 1.0, 0.739_085_133_215_160_6, 15),
             (&|x: f64| x.powi(9), -1.0, 1.5, 0.0, 80),

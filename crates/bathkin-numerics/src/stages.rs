@@ -104,13 +104,13 @@ impl Stages {
     fn error(&self, h: f64, state: &[f64], options: &Options) -> f64 {
         let n = self.n;
         let mut sum = 0.0;
-        for i in 0..n {
+        for (i, (before, after)) in self.state.iter().zip(state).enumerate() {
             let mut error = 0.0;
             for (s, coefficient) in ERROR.iter().enumerate() {
                 error += coefficient * self.k[s * n + i];
             }
-            let scale = options.absolute_tolerance
-                + options.relative_tolerance * self.state[i].abs().max(state[i].abs());
+            let scale =
+                options.absolute_tolerance + options.relative_tolerance * before.abs().max(after.abs());
             sum += (h * error / scale).powi(2);
         }
         (sum / n as f64).sqrt()

@@ -1,1 +1,28 @@
-//! bathkin-python
+//! The binding: conversions, exceptions, progress. No formula lives here.
+
+mod bath;
+mod errors;
+mod fit;
+mod life;
+mod recipe;
+mod tank;
+
+use pyo3::prelude::*;
+
+/// Compiled core of bathkin; use the `bathkin` package instead.
+#[pymodule]
+mod _core {
+    #[pymodule_export]
+    use super::bath::Bath;
+    #[pymodule_export]
+    use super::fit::{activation_energy_kj_mol, fit_arrhenius};
+    #[pymodule_export]
+    use super::life::Life;
+    #[pymodule_export]
+    use super::recipe::{Recipe, area_per_turnover_m2, built_in_recipes};
+    #[pymodule_export]
+    use super::tank::TankBalances;
+
+    #[pymodule_export]
+    const VERSION: &str = env!("CARGO_PKG_VERSION");
+}

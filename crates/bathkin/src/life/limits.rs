@@ -5,6 +5,9 @@ use serde::Serialize;
 use super::readings::Readings;
 use crate::error::Place;
 
+/// A dose that completes a turnover does so to the last bit or a hair short of it.
+pub const A_HAIR_OF_A_TURNOVER: f64 = 1e-9;
+
 /// What a limit watches. The reading and its bound are in the unit of the name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LimitKind {
@@ -57,7 +60,11 @@ impl Limit {
     /// Distance to the bound: positive while the bath is within it.
     pub fn margin(&self, readings: &Readings) -> f64 {
         let value = self.value(readings);
-        if self.kind.is_floor() { value - self.bound } else { self.bound - value }
+        match self.kind {
+            LimitKind::Turnovers => self.bound - A_HAIR_OF_A_TURNOVER - value,
+            kind if kind.is_floor() => value - self.bound,
+            _ => self.bound - value,
+        }
     }
 
     /// How this limit stands, seen against the fresh bath.

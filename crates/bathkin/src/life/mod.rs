@@ -8,6 +8,7 @@ pub mod additions;
 pub mod ledger;
 pub mod limits;
 pub mod readings;
+pub mod recorder;
 pub mod segment;
 pub mod simulate;
 pub mod single_load;

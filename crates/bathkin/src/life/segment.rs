@@ -46,9 +46,9 @@ impl<'a> Segment<'a> {
         Segment { balances, limits, calls, next_row: 1.0, fresh_ph }
     }
 
-    /// What event number `index` calls for.
-    pub fn call(&self, index: usize) -> Call {
-        self.calls[index]
+    /// True when the policies call for this now.
+    pub fn calls_for(&self, call: Call, state: &[f64], readings: &Readings) -> bool {
+        self.calls.contains(&call) && self.value(call, state, readings) <= 0.0
     }
 
     /// The next turnover that makes a row.

@@ -1,18 +1,18 @@
 //! The run: make-up, stretches, stops, verdict.
 
-use bathkin_numerics::{IntegrationError, Options, Stop, advance};
+use bathkin_numerics::{IntegrationError, Options, advance};
 
 use super::additions::Operator;
-use super::limits::Limit;
+use super::ledger::Ledger;
+use super::limits::{A_HAIR_OF_A_TURNOVER, Limit};
 use super::readings::Readings;
+use super::recorder::{Recorder, hydrogen_l};
 use super::segment::{Call, Segment};
-use super::table::Table;
 use super::{Balance, Effort, Life, ReductantFeed, Verdict};
-use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR};
+use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
-use crate::solution::Element;
 use crate::tank::accounts::{ALLOWED_RESIDUAL, Accounts};
-use crate::tank::{Balances, METAL, MetalPolicy, PH, REDUCTANT, Tank, WATER_MOL_L};
+use crate::tank::{Balances, MetalPolicy, Tank, WATER_MOL_L};
 
 /// Most stops in one life: beyond this the policies chase each other.
 const MOST_STOPS: u64 = 1_000_000;
@@ -52,7 +52,7 @@ pub fn simulate(
 ) -> Result<Life> {
     let balances = Balances::new(tank, fresh_totals_mol_l);
     let layout = balances.layout().clone();
-    let mut state = fresh_state(&balances, fresh_totals_mol_l);
+    let state = fresh_state(&balances, fresh_totals_mol_l);
     let fresh_ph = balances.observe(&state, |observed, _| observed.ph)?;
     let fresh = Readings::take(&balances, &state, fresh_ph)?;
     check_make_up(limits, &fresh)?;
@@ -65,94 +65,53 @@ pub fn simulate(
         samples_per_step: 1,
         ..Options::default()
     };
-    let end = settings.longest_clock_h * SECONDS_PER_HOUR;
-    let mut segment = Segment::new(&balances, limits, fresh_ph);
-    let mut operator = Operator::new(&balances);
-    let mut recorder = Recorder { balances: &balances, plating_s: 0.0, table: Table::default() };
-    recorder.row(0.0, &state, &fresh)?;
+    let mut run = Run {
+        balances: &balances,
+        segment: Segment::new(&balances, limits, fresh_ph),
+        operator: Operator::new(&balances),
+        recorder: Recorder::new(&balances),
+        options,
+        fresh_ph,
+        state,
+        time: 0.0,
+        end: settings.longest_clock_h * SECONDS_PER_HOUR,
+        analysis: 0.0,
+        hint: None,
+    };
+    run.recorder.row(0.0, &run.state, &fresh)?;
 
-    let mut time = 0.0;
-    let mut analysis = 0.0;
-    let mut hint = None;
     let mut stops = 0;
     let mut worst = (0.0, String::from("nothing"));
     let reached = loop {
-        balances.set_area_m2(tank.work.area_m2(time));
-        let mut stop = tank.work.next_change_s(time).min(end);
-        if let MetalPolicy::AtAnalysis { interval_s } = tank.policies.metal {
-            while analysis <= time {
-                analysis += interval_s;
-            }
-            stop = stop.min(analysis);
-        }
-        let mut call = None;
-        if balances.area_m2() > 0.0 || tank.bleed_l_h > 0.0 {
-            let arrival = advance(&segment, time, &mut state, stop, hint, &options).map_err(in_hours)?;
-            if balances.area_m2() > 0.0 {
-                recorder.plating_s += arrival.time - time;
-            }
-            (time, hint) = (arrival.time, Some(arrival.next_step));
-            if let Stop::Event { index } = arrival.stop {
-                call = Some(segment.call(index));
-            }
-        } else {
-            time = stop;
-        }
+        run.to_next_stop()?;
         stops += 1;
-        match call {
-            Some(Call::Limit(index)) => break Some(index),
-            Some(Call::Metal) => operator.add_metal(time, &mut state, "metal low")?,
-            Some(Call::Ph) => operator.correct_ph(time, &mut state, "pH low")?,
-            Some(Call::Row) => {}
-            None => {
-                operator.lift_out(&mut state, tank.work.area_out_m2(time));
-                if tank.policies.metal != MetalPolicy::Continuous && time == analysis {
-                    operator.add_metal(time, &mut state, "analysis")?;
-                }
-            }
+        let mut readings = run.readings()?;
+        let mut over = first_reached(limits, &readings);
+        if over.is_none() {
+            run.do_what_is_due()?;
+            readings = run.readings()?;
+            over = first_reached(limits, &readings);
         }
-        keep_books(&balances, &accounts, &state, time, &mut worst)?;
-        let readings = Readings::take(&balances, &state, fresh_ph)?;
-        if let Some(index) = limits.iter().position(|limit| limit.margin(&readings) <= 0.0) {
-            break Some(index);
+        keep_books(&balances, &accounts, &run.state, run.time, &mut worst)?;
+        if over.is_some() {
+            break over;
         }
-        // A dose that completes a turnover does so to the last bit or a hair short of it.
-        if readings.turnovers >= segment.next_row() - 1e-9 {
-            recorder.row(time, &state, &readings)?;
-            segment.row_done();
-        }
-        if time >= end {
+        run.write_row(&readings)?;
+        if run.time >= run.end {
             break None;
         }
         if !report(readings.turnovers) {
-            return Err(Error::Simulation {
-                time_h: time / SECONDS_PER_HOUR,
-                reason: "interrupted".to_owned(),
-            });
+            return Err(run.stopped("interrupted".to_owned()));
         }
         if stops > MOST_STOPS {
-            return Err(Error::Simulation {
-                time_h: time / SECONDS_PER_HOUR,
-                reason: format!("more than {MOST_STOPS} stops: the policies chase each other"),
-            });
+            return Err(run.stopped(format!("more than {MOST_STOPS} stops: the policies chase each other")));
         }
     };
 
-    keep_books(&balances, &accounts, &state, time, &mut worst)?;
-    let last = Readings::take(&balances, &state, fresh_ph)?;
-    recorder.row(time, &state, &last)?;
+    let last = run.readings()?;
+    run.recorder.row(run.time, &run.state, &last)?;
+    let Run { operator, recorder, state, time, .. } = run;
     let amounts = unscaled(&balances, &state);
-    let mut ledger = operator.ledger;
-    if tank.policies.pumps() {
-        for (replenisher, volume) in tank.replenishers.iter().zip(&amounts[layout.fed()]) {
-            let pumped = volume - ledger.volume_l(&replenisher.name);
-            // Below a drop is round-off between the two sums.
-            let a_drop_l = 1e-6 * tank.volume_l;
-            if pumped > a_drop_l {
-                ledger.write(time / SECONDS_PER_HOUR, &replenisher.name, pumped, "pumped over the life");
-            }
-        }
-    }
     Ok(Life {
         verdict: Verdict {
             limit: reached.map_or_else(|| "none".to_owned(), |index| limits[index].name.clone()),
@@ -164,12 +123,107 @@ pub fn simulate(
         },
         limits: limits.iter().map(|limit| limit.standing(&fresh, &last)).collect(),
         table: recorder.table,
-        ledger,
+        ledger: with_pumps(operator.ledger, tank, &amounts[layout.fed()], time),
         balance: Balance { max_relative_residual: worst.0, worst: worst.1, allowed: ALLOWED_RESIDUAL },
         reductant_feed: reductant_feed(tank, &amounts, &balances, fresh_totals_mol_l),
         hydrogen_l: hydrogen_l(tank, &amounts[layout.evolved()]),
         effort: Effort { right_hand_sides: balances.evaluations(), stops },
     })
+}
+
+/// A life under way.
+struct Run<'a> {
+    balances: &'a Balances<'a>,
+    segment: Segment<'a>,
+    operator: Operator<'a>,
+    recorder: Recorder<'a>,
+    options: Options,
+    fresh_ph: f64,
+    state: Vec<f64>,
+    /// Clock time, s.
+    time: f64,
+    /// Clock time at which to give up, s.
+    end: f64,
+    /// Clock time of the next analysis, s.
+    analysis: f64,
+    hint: Option<f64>,
+}
+
+impl Run<'_> {
+    fn readings(&self) -> Result<Readings> {
+        Readings::take(self.balances, &self.state, self.fresh_ph)
+    }
+
+    /// Carries the tank to the next change of load, analysis, event or the end.
+    fn to_next_stop(&mut self) -> Result<()> {
+        let tank = self.balances.tank();
+        self.balances.set_area_m2(tank.work.area_m2(self.time));
+        let mut stop = tank.work.next_change_s(self.time).min(self.end);
+        if let MetalPolicy::AtAnalysis { interval_s } = tank.policies.metal {
+            while self.analysis <= self.time {
+                self.analysis += interval_s;
+            }
+            stop = stop.min(self.analysis);
+        }
+        if self.balances.area_m2() == 0.0 && tank.bleed_l_h == 0.0 {
+            // Nothing moves in an idle tank.
+            self.time = stop;
+            return Ok(());
+        }
+        let arrival = advance(&self.segment, self.time, &mut self.state, stop, self.hint, &self.options)
+            .map_err(in_hours)?;
+        if self.balances.area_m2() > 0.0 {
+            self.recorder.plating_s += arrival.time - self.time;
+        }
+        (self.time, self.hint) = (arrival.time, Some(arrival.next_step));
+        Ok(())
+    }
+
+    /// Racks out, then the additions the policies call for. A dose of metal moves the pH, so the
+    /// pH is looked at last.
+    fn do_what_is_due(&mut self) -> Result<()> {
+        let tank = self.balances.tank();
+        self.operator.lift_out(&mut self.state, tank.work.area_out_m2(self.time));
+        if matches!(tank.policies.metal, MetalPolicy::AtAnalysis { .. }) && self.time == self.analysis {
+            self.operator.add_metal(self.time, &mut self.state, "analysis")?;
+        }
+        if self.segment.calls_for(Call::Metal, &self.state, &self.readings()?) {
+            self.operator.add_metal(self.time, &mut self.state, "metal low")?;
+        }
+        if self.segment.calls_for(Call::Ph, &self.state, &self.readings()?) {
+            self.operator.correct_ph(self.time, &mut self.state, "pH low")?;
+        }
+        Ok(())
+    }
+
+    fn stopped(&self, reason: String) -> Error {
+        Error::Simulation { time_h: self.time / SECONDS_PER_HOUR, reason }
+    }
+
+    fn write_row(&mut self, readings: &Readings) -> Result<()> {
+        if readings.turnovers >= self.segment.next_row() - A_HAIR_OF_A_TURNOVER {
+            self.recorder.row(self.time, &self.state, readings)?;
+            self.segment.row_done();
+        }
+        Ok(())
+    }
+}
+
+fn first_reached(limits: &[Limit], readings: &Readings) -> Option<usize> {
+    limits.iter().position(|limit| limit.margin(readings) <= 0.0)
+}
+
+/// The ledger with a line for what the pumps fed, which no dose accounts for.
+fn with_pumps(mut ledger: Ledger, tank: &Tank, fed_l: &[f64], time_s: f64) -> Ledger {
+    // Below a drop is round-off between the two sums.
+    let a_drop_l = 1e-6 * tank.volume_l;
+    for (replenisher, volume) in tank.replenishers.iter().zip(fed_l) {
+        let pumped = volume - ledger.volume_l(&replenisher.name);
+        if tank.policies.pumps() && pumped > a_drop_l {
+            ledger.write(time_s / SECONDS_PER_HOUR, &replenisher.name, pumped, "pumped over the life");
+        }
+    }
+    ledger
 }
 
 /// The (scaled) state of a fresh bath: its totals, protons from electroneutrality, water.
@@ -226,12 +280,14 @@ fn keep_books(
 }
 
 pub(super) fn in_hours(error: IntegrationError<Error>) -> Error {
-    let (time_s, reason) = match error {
-        IntegrationError::RightHandSide { time, source }
-        | IntegrationError::EventFunction { time, source } => (time, source.to_string()),
-        other => (f64::NAN, other.to_string()),
+    let time_h = error.time().unwrap_or(f64::NAN) / SECONDS_PER_HOUR;
+    let reason = match error {
+        IntegrationError::RightHandSide { source, .. } | IntegrationError::EventFunction { source, .. } => {
+            source.to_string()
+        }
+        other => other.to_string(),
     };
-    Error::Simulation { time_h: time_s / SECONDS_PER_HOUR, reason }
+    Error::Simulation { time_h, reason }
 }
 
 fn reductant_feed(tank: &Tank, amounts: &[f64], balances: &Balances, fresh: &[f64]) -> ReductantFeed {
@@ -250,64 +306,5 @@ fn reductant_feed(tank: &Tank, amounts: &[f64], balances: &Balances, fresh: &[f6
         used_per_metal_mol: share(used, plated),
         set_point_mol_l: tank.set_points.reductant_mol_l,
         end_mol_l: amounts[reductant] / tank.volume_l,
-    }
-}
-
-fn hydrogen_l(tank: &Tank, evolved_mol: &[f64]) -> f64 {
-    const ATOMS_PER_MOLECULE: f64 = 2.0;
-    let hydrogen = Element::new("H");
-    let atoms: f64 = tank
-        .evolved
-        .iter()
-        .zip(evolved_mol)
-        .filter(|(element, _)| Some(**element) == hydrogen)
-        .map(|(_, n)| n)
-        .sum();
-    atoms / ATOMS_PER_MOLECULE * GAS_MOLAR_VOLUME_25C_L_MOL
-}
-
-struct Recorder<'a> {
-    balances: &'a Balances<'a>,
-    plating_s: f64,
-    table: Table,
-}
-
-impl Recorder<'_> {
-    fn row(&mut self, time_s: f64, state: &[f64], now: &Readings) -> Result<()> {
-        let (tank, layout) = (self.balances.tank(), self.balances.layout());
-        let amount = |slot: usize| state[slot] * layout.scale()[slot];
-        let per_bath = |which: usize| amount(layout.fed().start + which) / tank.volume_l;
-        let cooled = self.balances.ph_at(&now.totals_mol_l, REFERENCE_TEMPERATURE_K)?;
-        let layer = tank.layer(&layout.deposited().map(amount).collect::<Vec<f64>>());
-        let mut row: Vec<(String, f64)> = [
-            ("turnovers", now.turnovers),
-            ("turnovers_plated", now.turnovers_plated),
-            ("clock_h", time_s / SECONDS_PER_HOUR),
-            ("plating_h", self.plating_s / SECONDS_PER_HOUR),
-            ("area_m2", amount(layout.area())),
-            ("metal_g_l", now.metal_g_l),
-            ("reductant_mol_l", now.totals_mol_l[tank.roles.reductant]),
-            ("ph", now.ph),
-            ("ph_25c", cooled),
-            ("deposition_um_h", now.deposition_um_h),
-            ("deposition_now_um_h", now.deposition_now_um_h),
-            (&*tank.alloy_column, now.alloy_wt_pct),
-            ("reductant_per_metal_mol", now.reductant_per_metal_mol),
-            ("free_metal_mol_l", now.free_metal_mol_l),
-            ("ionic_strength_mol_l", now.ionic_strength_mol_l),
-            ("ph_corrector_g_l", per_bath(PH) * tank.ph_corrector_g_l),
-            ("metal_replenisher_ml_l", per_bath(METAL) * 1e3),
-            ("reductant_replenisher_ml_l", per_bath(REDUCTANT) * 1e3),
-            ("deposit_g", layer.mass_g),
-            ("hydrogen_l", hydrogen_l(tank, &layout.evolved().map(amount).collect::<Vec<f64>>())),
-        ]
-        .into_iter()
-        .map(|(name, value)| (name.to_owned(), value))
-        .collect();
-        for (name, total) in tank.equilibrium.component_names().iter().zip(&now.totals_mol_l) {
-            row.push((format!("{name}_mol_l"), *total));
-        }
-        self.table.push(row);
-        Ok(())
     }
 }

@@ -53,6 +53,26 @@ impl Problem for Alone<'_> {
     }
 }
 
+/// The (scaled) state of a tank after `seconds` with a steady area in it, pumps running, no dose.
+///
+/// # Errors
+/// [`Error::Simulation`] and [`Error::Convergence`].
+pub fn carry(
+    tank: &Tank,
+    totals_mol_l: &[f64],
+    area_m2: f64,
+    seconds: f64,
+    relative_tolerance: f64,
+) -> Result<Vec<f64>> {
+    let balances = Balances::new(tank, totals_mol_l);
+    balances.set_area_m2(area_m2);
+    let mut state = fresh_state(&balances, totals_mol_l);
+    let options =
+        Options { relative_tolerance, absolute_tolerance: 1e-2 * relative_tolerance, ..Options::default() };
+    advance(&Alone(&balances), 0.0, &mut state, seconds, None, &options).map_err(in_hours)?;
+    Ok(state)
+}
+
 /// Plates `area_m2` for `minutes` in a bath of these totals (mol/L), adding nothing.
 ///
 /// # Errors

@@ -31,7 +31,7 @@ const CONVERGED: f64 = 1e-10;
 const SMALLEST_SCALE: f64 = 1e-7;
 const LARGEST_STEP: f64 = 2.0;
 const WARM_STEPS: usize = 12;
-const POLISH_STEPS: usize = 60;
+const POLISH_STEPS: usize = 40;
 
 /// A species with its stoichiometry over the unknowns.
 #[derive(Debug, Clone)]
@@ -215,11 +215,17 @@ impl Speciation {
             return Ok(());
         }
         self.solved = false;
-        global_start::approach(self, chemistry)?;
-        let residual = self.newton(chemistry, POLISH_STEPS);
-        if residual < CONVERGED {
-            self.solved = true;
-            return Ok(());
+        let mut residual = f64::INFINITY;
+        global_start::begin(self, chemistry);
+        for _ in 0..global_start::ROUNDS {
+            global_start::approach(self, chemistry)?;
+            let close = (self.ln_free.clone(), self.ionic_strength_mol_l);
+            residual = self.newton(chemistry, POLISH_STEPS);
+            if residual < CONVERGED {
+                self.solved = true;
+                return Ok(());
+            }
+            (self.ln_free, self.ionic_strength_mol_l) = close;
         }
         Err(Error::Convergence {
             what: "the equilibrium of the solution".to_owned(),

@@ -16,53 +16,53 @@ use super::equilibrium::{Equilibrium, Speciation};
 use crate::constants::LN_10;
 use crate::error::{Error, Result};
 
-const ROUNDS: usize = 12;
+/// Rounds of charge balance and ionic strength before giving up.
+pub(super) const ROUNDS: usize = 12;
 const PH_LOW: f64 = -3.0;
 const PH_HIGH: f64 = 18.0;
-const CLOSE_ENOUGH: f64 = 1e-4;
+/// The full Newton method takes over from about this close, pH.
+const CLOSE_ENOUGH: f64 = 1e-2;
 
-/// Brings the unknowns of `speciation` close to the solution for its totals.
-pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium) -> Result<()> {
-    let proton = chemistry.proton();
+/// A first guess: everything free, strength of the free ions.
+pub(super) fn begin(speciation: &mut Speciation, chemistry: &Equilibrium) {
     for (unknown, position) in chemistry.active.iter().enumerate() {
         speciation.ln_free[unknown] = speciation.total(*position).ln();
     }
     speciation.ionic_strength_mol_l = strength_of_free_ions(speciation, chemistry).clamp(1e-7, 0.5);
+}
+
+/// One round: the pH that balances the charge at the present ionic strength, then the strength.
+pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium) -> Result<()> {
+    let proton = chemistry.proton();
     let activity = chemistry.activity();
     let debye_hueckel_a = activity.slope_at(speciation.temperature_k);
-    for _ in 0..ROUNDS {
-        let strength = speciation.ionic_strength_mol_l;
-        speciation.charge_function = activity.charge_function(debye_hueckel_a, strength).0;
-        let root = bracketed_root(
-            |ph: f64| {
-                speciation.ln_free[proton] = -ph * LN_10;
-                balance_masses(speciation, chemistry)?;
-                Ok::<f64, Error>(net_charge(speciation, chemistry))
-            },
-            PH_LOW,
-            PH_HIGH,
-            1e-6,
-            100,
-        );
-        let ph = root.map_err(|error| match error {
-            RootError::Function(inner) => inner,
-            other => Error::Convergence {
-                what: format!("the charge balance of the solution ({other})"),
-                time_h: None,
-                residual: f64::INFINITY,
-                worst: "the charge balance".to_owned(),
-            },
-        })?;
-        speciation.ln_free[proton] = -ph * LN_10;
-        balance_masses(speciation, chemistry)?;
-        let reached = strength_of(speciation, chemistry).max(1e-7);
-        let settled = (reached / strength).ln().abs() < CLOSE_ENOUGH;
-        // The geometric mean damps the swing between few ions at high and many at low strength.
-        speciation.ionic_strength_mol_l = if settled { reached } else { (reached * strength).sqrt() };
-        if settled {
-            break;
-        }
-    }
+    let strength = speciation.ionic_strength_mol_l;
+    speciation.charge_function = activity.charge_function(debye_hueckel_a, strength).0;
+    let root = bracketed_root(
+        |ph: f64| {
+            speciation.ln_free[proton] = -ph * LN_10;
+            balance_masses(speciation, chemistry)?;
+            Ok::<f64, Error>(net_charge(speciation, chemistry))
+        },
+        PH_LOW,
+        PH_HIGH,
+        CLOSE_ENOUGH,
+        100,
+    );
+    let ph = root.map_err(|error| match error {
+        RootError::Function(inner) => inner,
+        other => Error::Convergence {
+            what: format!("the charge balance of the solution ({other})"),
+            time_h: None,
+            residual: f64::INFINITY,
+            worst: "the charge balance".to_owned(),
+        },
+    })?;
+    speciation.ln_free[proton] = -ph * LN_10;
+    balance_masses(speciation, chemistry)?;
+    // The geometric mean damps the swing between few ions at high and many at low strength.
+    let reached = strength_of(speciation, chemistry).max(1e-7);
+    speciation.ionic_strength_mol_l = (reached * strength).sqrt();
     Ok(())
 }
 
@@ -71,11 +71,12 @@ fn balance_masses(speciation: &mut Speciation, chemistry: &Equilibrium) -> Resul
     const STEPS: usize = 400;
     const LONGEST: f64 = 8.0;
     const SAFE: f64 = 0.25;
+    const BALANCED: f64 = 1e-6;
     let n = chemistry.active.len();
     let mut value = potential(speciation, chemistry);
     let mut start = speciation.ln_free.clone();
     for _ in 0..STEPS {
-        if gradient_and_hessian(speciation, chemistry) < 1e-9 {
+        if gradient_and_hessian(speciation, chemistry) < BALANCED {
             return Ok(());
         }
         let mut step = speciation.sums[..n].to_vec();

@@ -1,0 +1,62 @@
+# Two commands on a fresh machine: `make demo` and `make test`. Needs Rust, Python 3.10+ and make.
+
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+DEMO := out/demo
+CORE_SOURCES := $(shell find crates -name '*.rs' -o -name 'Cargo.toml' -o -path 'crates/bathkin/data/*') Cargo.toml Cargo.lock pyproject.toml
+
+.PHONY: demo test setup setup-dev check docs bench notebooks package clean
+
+demo: setup
+	mkdir -p $(DEMO)
+	$(BIN)/bathkin life nickel-acid --csv $(DEMO)/nickel-acid.csv --plot $(DEMO)/nickel-acid.png
+
+test: setup-dev
+	cargo test --workspace
+	$(BIN)/pytest
+	$(BIN)/pytest --nbmake notebooks -o filterwarnings=default
+
+check: setup-dev
+	cargo fmt --all --check
+	cargo clippy --workspace --all-targets -- -D warnings
+	RUSTDOCFLAGS="-D warnings" cargo doc --workspace --no-deps
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/python -m mypy.stubtest bathkin._core --ignore-missing-stub --allowlist tests/python/stubtest_allow.txt
+	cargo bench -p benches --no-run
+
+docs:
+	cargo doc --workspace --no-deps
+
+bench: setup-dev
+	cargo bench -p benches
+	$(BIN)/python benches/peers/compare.py
+
+package: setup-dev
+	cargo package --allow-dirty --no-verify -p bathkin-numerics -p bathkin -p bathkin-fit
+	$(BIN)/maturin sdist --out dist
+	$(BIN)/pip wheel --no-deps --wheel-dir dist dist/bathkin-*.tar.gz
+
+setup: $(VENV)/installed
+
+setup-dev: $(VENV)/installed-dev
+
+$(VENV)/made:
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --upgrade pip
+	touch $@
+
+$(VENV)/installed: $(VENV)/made $(CORE_SOURCES)
+	$(BIN)/python -m pip install --quiet 'maturin>=1.9.4,<2'
+	VIRTUAL_ENV=$(abspath $(VENV)) $(BIN)/maturin develop --release --quiet
+	touch $@
+
+# The extras bring what tests, checks and peers need; the build itself is cached.
+$(VENV)/installed-dev: $(VENV)/installed
+	VIRTUAL_ENV=$(abspath $(VENV)) $(BIN)/maturin develop --release --quiet --extras dev
+	touch $@
+
+clean:
+	rm -rf $(VENV) target out dist

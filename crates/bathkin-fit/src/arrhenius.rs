@@ -1,0 +1,255 @@
+//! An Arrhenius law from a table of rate (or rate constant) against temperature.
+//!
+//! ln k = ln k_ref - Ea/R (1/T - 1/T_ref), by least squares in ln k: the errors of k are taken as
+//! relative. About the harmonic mean of the temperatures the two parameters are uncorrelated.
+
+use bathkin::constants::GAS_CONSTANT_J_MOL_K;
+use nalgebra::{DMatrix, DVector};
+use serde::Serialize;
+use statrs::distribution::{ContinuousCDF, StudentsT};
+
+use crate::error::FitError;
+
+/// Temperature a rate is stated at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Reference {
+    /// Harmonic mean of the data's temperatures.
+    HarmonicMean,
+    /// A temperature in kelvin.
+    Kelvin(f64),
+}
+
+/// A parameter with its uncertainty, or the reason there is none.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Estimate {
+    /// Value.
+    pub value: f64,
+    /// Standard error; `None` when the data leave no degree of freedom.
+    pub standard_error: Option<f64>,
+    /// 95 % interval from the t distribution.
+    pub interval95: Option<[f64; 2]>,
+    /// `ok`, or why there is no uncertainty.
+    pub status: &'static str,
+}
+
+/// What a table says about an Arrhenius law.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ArrheniusFit {
+    /// Ea, kJ/mol.
+    pub activation_energy_kj_mol: Estimate,
+    /// ln k at the reference temperature, k in the unit of the data.
+    pub ln_k_ref: Estimate,
+    /// k at the reference temperature, in the unit of the data.
+    pub k_ref: f64,
+    /// Reference temperature, K.
+    pub reference_temperature_k: f64,
+    /// ln A, the intercept at infinite temperature.
+    pub ln_a: Estimate,
+    /// Correlation of ln A and Ea: next to one, so state k_ref, not A.
+    pub correlation_ln_a_ea: f64,
+    /// Covariance of (ln k_ref, Ea in kJ/mol), row by row; `None` without a degree of freedom.
+    pub covariance: Option<[[f64; 2]; 2]>,
+    /// Rows less parameters.
+    pub degrees_of_freedom: usize,
+    /// Root mean square of the residuals of ln k over the degrees of freedom.
+    pub residual_sd_ln_k: Option<f64>,
+    /// t value of a quadratic term in 1/T; large means no Arrhenius line over this range.
+    pub curvature_t: Option<f64>,
+    /// What to think of when using this.
+    pub messages: Vec<Message>,
+}
+
+/// A remark with a code programs can act on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Message {
+    /// Code.
+    pub code: &'static str,
+    /// Text.
+    pub text: String,
+}
+
+/// Ea in kJ/mol from the slope of ln k against 1/T, in kelvin: -R slope.
+///
+/// ```
+/// assert!((bathkin_fit::activation_energy_kj_mol(-8270.0) - 68.7606).abs() < 1e-4);
+/// ```
+pub fn activation_energy_kj_mol(slope_k: f64) -> f64 {
+    -GAS_CONSTANT_J_MOL_K * slope_k / 1e3
+}
+
+/// Fits ln k against 1/T.
+///
+/// `temperature_k` in kelvin and `k` in any unit, one row each, in any order.
+///
+/// # Errors
+/// [`FitError`] naming the row: unequal lengths, temperatures that are no kelvin of a bath, rates
+/// that are not positive, fewer than two temperatures.
+pub fn fit_arrhenius(
+    temperature_k: &[f64],
+    k: &[f64],
+    reference: Reference,
+) -> Result<ArrheniusFit, FitError> {
+    check(temperature_k, k)?;
+    let rows = k.len();
+    let inverse: Vec<f64> = temperature_k.iter().map(|t| 1.0 / t).collect();
+    let ln_k = DVector::from_iterator(rows, k.iter().map(|k| k.ln()));
+    let reference_temperature_k = match reference {
+        Reference::HarmonicMean => rows as f64 / inverse.iter().sum::<f64>(),
+        Reference::Kelvin(kelvin) => kelvin,
+    };
+    // Columns: one, and 1/T about the reference in units that make Ea come out in kJ/mol.
+    let per_kj = 1e3 / GAS_CONSTANT_J_MOL_K;
+    let x: Vec<f64> = inverse.iter().map(|i| -(i - 1.0 / reference_temperature_k) * per_kj).collect();
+    let line = least_squares(&[vec![1.0; rows], x.clone()], &ln_k)?;
+    let (ln_k_ref, energy) = (line.values[0], line.values[1]);
+    let freedom = rows - 2;
+
+    // ln A = ln k_ref + Ea/(R T_ref).
+    let lever = per_kj / reference_temperature_k;
+    let c = &line.inverse;
+    let unscaled_ln_a = c[(0, 0)] + 2.0 * lever * c[(0, 1)] + lever * lever * c[(1, 1)];
+    let correlation_ln_a_ea = (c[(0, 1)] + lever * c[(1, 1)]) / (unscaled_ln_a * c[(1, 1)]).sqrt();
+    let variance = (freedom > 0).then(|| line.sum_of_squares / freedom as f64);
+    let estimate = |value: f64, unscaled: f64| estimate(value, variance.map(|v| v * unscaled), freedom);
+    let curvature_t = curvature(&x, &ln_k);
+    Ok(ArrheniusFit {
+        activation_energy_kj_mol: estimate(energy, c[(1, 1)]),
+        ln_k_ref: estimate(ln_k_ref, c[(0, 0)]),
+        k_ref: ln_k_ref.exp(),
+        reference_temperature_k,
+        ln_a: estimate(ln_k_ref + lever * energy, unscaled_ln_a),
+        correlation_ln_a_ea,
+        covariance: variance.map(|v| [[v * c[(0, 0)], v * c[(0, 1)]], [v * c[(1, 0)], v * c[(1, 1)]]]),
+        degrees_of_freedom: freedom,
+        residual_sd_ln_k: variance.map(f64::sqrt),
+        curvature_t,
+        messages: messages(temperature_k, energy, freedom, curvature_t),
+    })
+}
+
+fn check(temperature_k: &[f64], k: &[f64]) -> Result<(), FitError> {
+    // Colder than any aqueous bath: a Celsius column.
+    const COLDEST_K: f64 = 150.0;
+    if temperature_k.len() != k.len() {
+        return Err(FitError::Length {
+            first: "temperature_k",
+            first_rows: temperature_k.len(),
+            second: "k",
+            second_rows: k.len(),
+        });
+    }
+    for (row, (temperature, rate)) in temperature_k.iter().zip(k).enumerate() {
+        let bad = |column, value, expected| Err(FitError::Value { row: row + 1, column, value, expected });
+        if !temperature.is_finite() || *temperature < COLDEST_K {
+            return bad("temperature_k", *temperature, "kelvin, 150 or more: is the column in degC?");
+        }
+        if !rate.is_finite() || *rate <= 0.0 {
+            return bad("k", *rate, "a number above zero");
+        }
+    }
+    let mut distinct = temperature_k.to_vec();
+    distinct.sort_by(f64::total_cmp);
+    distinct.dedup();
+    if distinct.len() < 2 {
+        let text = "one temperature alone does not determine an activation energy";
+        return Err(FitError::Undetermined(text.to_owned()));
+    }
+    Ok(())
+}
+
+struct Line {
+    values: DVector<f64>,
+    /// (XᵀX)⁻¹.
+    inverse: DMatrix<f64>,
+    sum_of_squares: f64,
+}
+
+fn least_squares(columns: &[Vec<f64>], y: &DVector<f64>) -> Result<Line, FitError> {
+    let x = DMatrix::from_fn(y.len(), columns.len(), |row, column| columns[column][row]);
+    let undetermined = || FitError::Undetermined("the temperatures lie too close together".to_owned());
+    let qr = x.clone().qr();
+    let r_inverse = qr.r().try_inverse().ok_or_else(undetermined)?;
+    let values = &r_inverse * (qr.q().transpose() * y);
+    let residuals = y - x * &values;
+    Ok(Line { values, inverse: &r_inverse * r_inverse.transpose(), sum_of_squares: residuals.norm_squared() })
+}
+
+/// t value of a quadratic term, when there are rows enough to tell.
+fn curvature(x: &[f64], ln_k: &DVector<f64>) -> Option<f64> {
+    let freedom = x.len().checked_sub(3).filter(|freedom| *freedom > 0)?;
+    let squares = x.iter().map(|x| x * x).collect();
+    let line = least_squares(&[vec![1.0; x.len()], x.to_vec(), squares], ln_k).ok()?;
+    let variance = line.sum_of_squares / freedom as f64;
+    let t = line.values[2] / (variance * line.inverse[(2, 2)]).sqrt();
+    t.is_finite().then_some(t)
+}
+
+fn estimate(value: f64, variance: Option<f64>, freedom: usize) -> Estimate {
+    let standard_error = variance.map(f64::sqrt);
+    let quantile = StudentsT::new(0.0, 1.0, freedom as f64).ok().map(|t| t.inverse_cdf(0.975));
+    Estimate {
+        value,
+        standard_error,
+        interval95: standard_error.zip(quantile).map(|(se, t)| [value - t * se, value + t * se]),
+        status: if variance.is_some() { "ok" } else { "no uncertainty: 0 degrees of freedom" },
+    }
+}
+
+fn messages(temperature_k: &[f64], energy: f64, freedom: usize, curvature_t: Option<f64>) -> Vec<Message> {
+    const NARROW_K: f64 = 15.0;
+    const LARGE_T: f64 = 4.0;
+    let mut found = Vec::new();
+    let mut say = |code, text: String| found.push(Message { code, text });
+    let coldest = temperature_k.iter().copied().fold(f64::INFINITY, f64::min);
+    let hottest = temperature_k.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    if freedom == 0 {
+        say("no-degrees-of-freedom", "two rows, two parameters: values without uncertainty".to_owned());
+    }
+    if hottest - coldest < NARROW_K {
+        let span = hottest - coldest;
+        say("narrow-range", format!("the rows span {span:.1} K: the activation energy is weakly determined"));
+    }
+    if !(5.0..=300.0).contains(&energy) {
+        say("implausible", format!("{energy:.3} kJ/mol is outside 5-300: check the units of both columns"));
+    }
+    if let Some(t) = curvature_t.filter(|t| t.abs() > LARGE_T) {
+        say("curved", format!("a quadratic term has t = {t:.1}: not Arrhenius over this range"));
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_rows_have_values_and_no_uncertainty() {
+        let fit = fit_arrhenius(&[350.0, 380.0], &[17.0, 48.0], Reference::HarmonicMean).unwrap();
+        assert_eq!(fit.activation_energy_kj_mol.standard_error, None);
+        assert_eq!(fit.activation_energy_kj_mol.interval95, None);
+        assert!(fit.activation_energy_kj_mol.status.contains("0 degrees of freedom"));
+        // Slope by hand: ln(48/17)/(1/350 - 1/380) R.
+        let by_hand = (48.0_f64 / 17.0).ln() / (1.0 / 350.0 - 1.0 / 380.0) * GAS_CONSTANT_J_MOL_K / 1e3;
+        assert!((fit.activation_energy_kj_mol.value - by_hand).abs() < 1e-9);
+    }
+
+    #[test]
+    fn celsius_columns_and_bad_rates_are_named_by_row() {
+        let error = fit_arrhenius(&[350.0, 88.0], &[1.0, 2.0], Reference::HarmonicMean).unwrap_err();
+        assert!(error.to_string().contains("row 2") && error.to_string().contains("degC"), "{error}");
+        let error = fit_arrhenius(&[350.0, 360.0], &[1.0, -2.0], Reference::HarmonicMean).unwrap_err();
+        assert!(error.to_string().contains("row 2, k = -2"), "{error}");
+        assert!(fit_arrhenius(&[350.0, 350.0], &[1.0, 2.0], Reference::HarmonicMean).is_err());
+    }
+
+    #[test]
+    fn the_unit_of_k_does_not_change_the_energy() {
+        let t = [313.0, 319.0, 323.0, 328.0, 333.0];
+        let k = [0.00043, 0.00103, 0.0018, 0.00355, 0.00717];
+        let per_hour = k.map(|k| k * 3600.0);
+        let a = fit_arrhenius(&t, &k, Reference::HarmonicMean).unwrap();
+        let b = fit_arrhenius(&t, &per_hour, Reference::HarmonicMean).unwrap();
+        assert!((a.activation_energy_kj_mol.value / b.activation_energy_kj_mol.value - 1.0).abs() < 1e-12);
+        assert!((b.ln_a.value - a.ln_a.value - 3600.0_f64.ln()).abs() < 1e-10);
+    }
+}

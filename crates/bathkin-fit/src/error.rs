@@ -1,0 +1,35 @@
+//! What is wrong with data, and where.
+
+use thiserror::Error;
+
+/// Why data cannot be fitted.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum FitError {
+    /// Two columns differ in length.
+    #[error("{first} has {first_rows} rows and {second} has {second_rows}")]
+    Length {
+        /// Name of the first column.
+        first: &'static str,
+        /// Its rows.
+        first_rows: usize,
+        /// Name of the second column.
+        second: &'static str,
+        /// Its rows.
+        second_rows: usize,
+    },
+    /// A value cannot be used.
+    #[error("row {row}, {column} = {value}: expected {expected}")]
+    Value {
+        /// Row, counted from 1.
+        row: usize,
+        /// Column.
+        column: &'static str,
+        /// Value.
+        value: f64,
+        /// What would have been accepted.
+        expected: &'static str,
+    },
+    /// The data do not determine the parameters.
+    #[error("{0}")]
+    Undetermined(String),
+}

@@ -1,0 +1,92 @@
+//! Baths.
+
+use pyo3::prelude::*;
+use serde::Serialize;
+
+use crate::errors::raise;
+use crate::recipe::{Recipe, json};
+
+/// A bath made up from a recipe.
+#[pyclass(frozen, module = "bathkin._core")]
+pub struct Bath {
+    pub(crate) inner: bathkin::Bath,
+}
+
+#[pymethods]
+impl Bath {
+    /// pH at the bath temperature.
+    #[getter]
+    fn ph(&self) -> f64 {
+        self.inner.ph()
+    }
+
+    /// pH of a sample at another temperature, degC.
+    fn ph_at(&self, py: Python<'_>, temperature_c: f64) -> PyResult<f64> {
+        self.inner.ph_at(temperature_c).map_err(|error| raise(py, &error))
+    }
+
+    /// Temperature, degC.
+    #[getter]
+    fn temperature_c(&self) -> f64 {
+        self.inner.temperature_c()
+    }
+
+    /// Ionic strength, mol/L.
+    #[getter]
+    fn ionic_strength_mol_l(&self) -> f64 {
+        self.inner.ionic_strength_mol_l()
+    }
+
+    /// Strong base per unit of pH, mol/L.
+    #[getter]
+    fn buffer_capacity_mol_l(&self) -> f64 {
+        self.inner.buffer_capacity_mol_l()
+    }
+
+    /// (component, mol/L).
+    fn totals(&self, py: Python<'_>) -> PyResult<Vec<(String, f64)>> {
+        self.inner.totals().map_err(|error| raise(py, &error))
+    }
+
+    /// (substance, mol/L).
+    fn species(&self, py: Python<'_>) -> PyResult<Vec<(String, f64)>> {
+        self.inner.species().map_err(|error| raise(py, &error))
+    }
+
+    /// (reagent, g/L).
+    fn make_up(&self, py: Python<'_>) -> PyResult<Vec<(String, f64)>> {
+        self.inner.make_up_g_l().map(<[_]>::to_vec).map_err(|error| raise(py, &error))
+    }
+
+    /// What set the pH, as JSON (null when nothing did).
+    fn ph_adjustment(&self, py: Python<'_>) -> PyResult<String> {
+        self.inner.ph_adjustment().map(|adjustment| json(&adjustment)).map_err(|error| raise(py, &error))
+    }
+
+    /// Rates on a surface, as JSON.
+    fn rate(&self, py: Python<'_>) -> PyResult<String> {
+        self.inner.rate().map(|rate| json(&rate)).map_err(|error| raise(py, &error))
+    }
+
+    /// Doubts, as JSON.
+    fn flags(&self, py: Python<'_>) -> PyResult<String> {
+        self.inner.flags().map(|flags| json(&flags)).map_err(|error| raise(py, &error))
+    }
+
+    /// One load, as JSON with its flags.
+    fn plate(&self, py: Python<'_>, area_m2: f64, minutes: f64) -> PyResult<String> {
+        #[derive(Serialize)]
+        struct Document {
+            load: bathkin::life::SingleLoad,
+            flags: Vec<bathkin::recipe::Flag>,
+        }
+        let plated = py.detach(|| self.inner.plate(area_m2, minutes)).map_err(|error| raise(py, &error))?;
+        Ok(json(&Document { load: plated.load, flags: plated.flags }))
+    }
+
+    /// The recipe that made it.
+    #[getter]
+    fn recipe(&self) -> Recipe {
+        Recipe { inner: self.inner.recipe().clone() }
+    }
+}

@@ -1,0 +1,64 @@
+//! From the core's errors to the exceptions of `bathkin.errors`.
+
+use bathkin::Error;
+use bathkin_fit::FitError;
+use pyo3::prelude::*;
+use pyo3::types::PyDict;
+
+/// Raises the exception class that fits, with the numbers and names as attributes.
+pub fn raise(py: Python<'_>, error: &Error) -> PyErr {
+    let details = PyDict::new(py);
+    let class = match error {
+        Error::UnknownName { name, valid, .. } => {
+            let filled = details.set_item("name", name).and_then(|()| details.set_item("valid", valid));
+            if let Err(failed) = filled {
+                return failed;
+            }
+            "UnknownNameError"
+        }
+        Error::Convergence { time_h, residual, worst, .. } => {
+            let filled = details
+                .set_item("time_h", time_h)
+                .and_then(|()| details.set_item("residual", residual))
+                .and_then(|()| details.set_item("worst", worst));
+            if let Err(failed) = filled {
+                return failed;
+            }
+            "ConvergenceError"
+        }
+        Error::Simulation { time_h, .. } | Error::Balance { time_h, .. } => {
+            if let Err(failed) = details.set_item("time_h", time_h) {
+                return failed;
+            }
+            "ConvergenceError"
+        }
+        _ => "RecipeError",
+    };
+    new(py, class, error.to_string(), Some(&details))
+}
+
+/// Raises a data error.
+pub fn raise_fit(py: Python<'_>, error: &FitError) -> PyErr {
+    let details = PyDict::new(py);
+    if let FitError::Value { row, column, value, .. } = error {
+        let filled = details
+            .set_item("row", row)
+            .and_then(|()| details.set_item("column", column))
+            .and_then(|()| details.set_item("raw", value.to_string()));
+        if let Err(failed) = filled {
+            return failed;
+        }
+    }
+    new(py, "DataError", error.to_string(), Some(&details))
+}
+
+fn new(py: Python<'_>, class: &str, message: String, details: Option<&Bound<'_, PyDict>>) -> PyErr {
+    let made = py
+        .import("bathkin.errors")
+        .and_then(|module| module.getattr(class))
+        .and_then(|class| class.call((message,), details));
+    match made {
+        Ok(exception) => PyErr::from_value(exception),
+        Err(failed) => failed,
+    }
+}

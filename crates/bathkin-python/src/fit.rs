@@ -1,0 +1,30 @@
+//! Fits.
+
+use bathkin_fit::Reference;
+use numpy::PyReadonlyArray1;
+use pyo3::prelude::*;
+
+use crate::errors::raise_fit;
+use crate::recipe::json;
+
+/// An Arrhenius fit, as JSON.
+#[pyfunction]
+#[pyo3(signature = (temperature_k, k, reference_temperature_k = None))]
+pub fn fit_arrhenius(
+    py: Python<'_>,
+    temperature_k: PyReadonlyArray1<'_, f64>,
+    k: PyReadonlyArray1<'_, f64>,
+    reference_temperature_k: Option<f64>,
+) -> PyResult<String> {
+    let reference = reference_temperature_k.map_or(Reference::HarmonicMean, Reference::Kelvin);
+    let (temperatures, rates) = (temperature_k.as_slice()?, k.as_slice()?);
+    let fit =
+        bathkin_fit::fit_arrhenius(temperatures, rates, reference).map_err(|error| raise_fit(py, &error))?;
+    Ok(json(&fit))
+}
+
+/// Ea in kJ/mol from a slope in kelvin.
+#[pyfunction]
+pub fn activation_energy_kj_mol(slope_k: f64) -> f64 {
+    bathkin_fit::activation_energy_kj_mol(slope_k)
+}

@@ -1,0 +1,211 @@
+//! Recipes.
+
+use bathkin::recipe::{self, Value};
+use pyo3::exceptions::PyTypeError;
+use pyo3::prelude::*;
+use serde::Serialize;
+
+use crate::bath::Bath;
+use crate::errors::raise;
+use crate::life::{Life, simulate};
+
+/// A recipe document with its overrides.
+#[pyclass(frozen, eq, module = "bathkin._core")]
+#[derive(Clone, PartialEq)]
+pub struct Recipe {
+    pub(crate) inner: recipe::Recipe,
+}
+
+/// A JSON text from anything that serialises; what cannot be written becomes null.
+pub fn json(value: &impl Serialize) -> String {
+    serde_json::to_string(value).unwrap_or_else(|_| "null".to_owned())
+}
+
+#[derive(Serialize)]
+struct Number<'a> {
+    path: &'a str,
+    value: serde_json::Value,
+    source: Option<&'a str>,
+    kind: Option<bathkin::solution::Kind>,
+    range: Option<(f64, f64)>,
+    place: String,
+}
+
+fn plain(value: &Value) -> serde_json::Value {
+    match value {
+        Value::Number(number) => (*number).into(),
+        Value::Text(text) => text.clone().into(),
+        Value::Flag(flag) => (*flag).into(),
+        Value::List(list) => list.clone().into(),
+    }
+}
+
+/// One value of a recipe from Python: a number, a text or a truth.
+fn from_python(value: &Bound<'_, PyAny>) -> PyResult<Value> {
+    // A Python bool is a number too, so it comes first.
+    if let Ok(flag) = value.extract::<bool>() {
+        Ok(Value::Flag(flag))
+    } else if let Ok(number) = value.extract::<f64>() {
+        Ok(Value::Number(number))
+    } else if let Ok(text) = value.extract::<String>() {
+        Ok(Value::Text(text))
+    } else {
+        Err(PyTypeError::new_err("a recipe value is a number, a text or a truth"))
+    }
+}
+
+#[pymethods]
+impl Recipe {
+    /// From TOML text; `file` names it in messages. `overrides` are (path, value) pairs.
+    #[new]
+    #[pyo3(signature = (file, text, overrides = Vec::new()))]
+    fn new(
+        py: Python<'_>,
+        file: &str,
+        text: &str,
+        overrides: Vec<(String, Bound<'_, PyAny>)>,
+    ) -> PyResult<Self> {
+        let read = recipe::Recipe::from_toml(file, text).map_err(|error| raise(py, &error))?;
+        let inner = overrides.iter().try_fold(read, |recipe, (path, value)| {
+            Ok::<_, PyErr>(recipe.with(path, from_python(value)?, "set"))
+        })?;
+        Ok(Recipe { inner })
+    }
+
+    /// A built-in name or a path.
+    #[staticmethod]
+    fn load(py: Python<'_>, name_or_path: &str) -> PyResult<Self> {
+        let inner = recipe::Recipe::load(name_or_path).map_err(|error| raise(py, &error))?;
+        Ok(Recipe { inner })
+    }
+
+    fn __getnewargs__(&self, py: Python<'_>) -> PyResult<(String, String, Vec<(String, Py<PyAny>)>)> {
+        let overrides = self
+            .inner
+            .overrides()
+            .iter()
+            .map(|(path, value)| {
+                let value = match value {
+                    Value::Number(number) => number.into_pyobject(py)?.into_any().unbind(),
+                    Value::Text(text) => text.into_pyobject(py)?.into_any().unbind(),
+                    Value::Flag(flag) => flag.into_pyobject(py)?.to_owned().into_any().unbind(),
+                    Value::List(list) => list.into_pyobject(py)?.into_any().unbind(),
+                };
+                Ok((path.clone(), value))
+            })
+            .collect::<PyResult<Vec<_>>>()?;
+        Ok((self.inner.document().file.clone(), self.inner.text().to_owned(), overrides))
+    }
+
+    /// This recipe with one value changed; `by` is named in messages.
+    fn with_value(&self, path: &str, value: &Bound<'_, PyAny>, by: &str) -> PyResult<Self> {
+        Ok(Recipe { inner: self.inner.with(path, from_python(value)?, by) })
+    }
+
+    /// Name, title, metal, reductant, backing, cautions, cite, as JSON. Checks every value.
+    fn heading(&self, py: Python<'_>) -> PyResult<String> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(json(&model.heading))
+    }
+
+    /// Doubts found when reading, as JSON.
+    fn flags(&self, py: Python<'_>) -> PyResult<String> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(json(&model.flags))
+    }
+
+    /// Name of the alloying element's column.
+    fn alloy_column(&self, py: Python<'_>) -> PyResult<String> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(model.alloy_column.clone())
+    }
+
+    /// Name of the by-product.
+    fn by_product(&self, py: Python<'_>) -> PyResult<String> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(model.heading.by_product.clone())
+    }
+
+    /// Every value with its path, source, kind, range and place, as JSON.
+    fn numbers(&self) -> String {
+        let entries: Vec<Number> = self
+            .inner
+            .document()
+            .entries()
+            .iter()
+            .map(|entry| Number {
+                path: &entry.path,
+                value: plain(&entry.value),
+                source: entry.source.as_ref().map(|source| source.text.as_str()),
+                kind: entry.source.as_ref().map(|source| source.kind),
+                range: entry.range,
+                place: entry.place.to_string(),
+            })
+            .collect();
+        json(&entries)
+    }
+
+    /// The text it was read from.
+    #[getter]
+    fn text(&self) -> &str {
+        self.inner.text()
+    }
+
+    /// The file it was read from.
+    #[getter]
+    fn file(&self) -> &str {
+        &self.inner.document().file
+    }
+
+    /// The fresh bath.
+    fn make_up(&self, py: Python<'_>) -> PyResult<Bath> {
+        let inner = py.detach(|| self.inner.make_up()).map_err(|error| raise(py, &error))?;
+        Ok(Bath { inner })
+    }
+
+    /// The life; `progress` is called with the turnovers so far, now and then.
+    #[pyo3(signature = (progress = None))]
+    fn simulate_life(&self, py: Python<'_>, progress: Option<Py<PyAny>>) -> PyResult<Life> {
+        simulate(py, &self.inner, progress)
+    }
+
+    /// Rates at every combination of values, as JSON.
+    fn sweep(&self, py: Python<'_>, varied: Vec<(String, Vec<f64>)>) -> PyResult<String> {
+        #[derive(Serialize)]
+        struct Point {
+            settings: Vec<(String, f64)>,
+            rate: recipe::Rate,
+            flags: Vec<recipe::Flag>,
+        }
+        let points = py.detach(|| recipe::sweep(&self.inner, &varied)).map_err(|error| raise(py, &error))?;
+        let points: Vec<Point> = points
+            .into_iter()
+            .map(|point| Point { settings: point.settings, rate: point.rate, flags: point.flags })
+            .collect();
+        Ok(json(&points))
+    }
+}
+
+/// Names of the built-in recipes.
+#[pyfunction]
+pub fn built_in_recipes() -> Vec<String> {
+    recipe::Recipe::built_in_names().map(str::to_owned).collect()
+}
+
+/// Area plated by one turnover, m².
+#[pyfunction]
+pub fn area_per_turnover_m2(
+    volume_l: f64,
+    metal_g_l: f64,
+    thickness_um: f64,
+    alloy_wt_pct: f64,
+    density_g_cm3: f64,
+) -> f64 {
+    bathkin::deposit::layer::area_per_turnover_m2(
+        volume_l,
+        metal_g_l,
+        thickness_um,
+        alloy_wt_pct,
+        density_g_cm3,
+    )
+}

@@ -1,0 +1,74 @@
+//! Writes the rows of the table.
+
+use super::readings::Readings;
+use super::table::Table;
+use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR};
+use crate::error::Result;
+use crate::solution::Element;
+use crate::tank::{Balances, METAL, PH, REDUCTANT, Tank};
+
+/// The table of a life while it grows.
+pub struct Recorder<'a> {
+    balances: &'a Balances<'a>,
+    /// Time with work in the tank, s.
+    pub plating_s: f64,
+    /// The table so far.
+    pub table: Table,
+}
+
+impl<'a> Recorder<'a> {
+    /// An empty table.
+    pub fn new(balances: &'a Balances<'a>) -> Self {
+        Recorder { balances, plating_s: 0.0, table: Table::default() }
+    }
+
+    /// Adds a row.
+    ///
+    /// # Errors
+    /// [`crate::Error::Convergence`] from the cooled sample.
+    pub fn row(&mut self, time_s: f64, state: &[f64], now: &Readings) -> Result<()> {
+        let (tank, layout) = (self.balances.tank(), self.balances.layout());
+        let amount = |slot: usize| state[slot] * layout.scale()[slot];
+        let fed_l_l = |which: usize| amount(layout.fed().start + which) / tank.volume_l;
+        let cooled = self.balances.ph_at(&now.totals_mol_l, REFERENCE_TEMPERATURE_K)?;
+        let layer = tank.layer(&layout.deposited().map(amount).collect::<Vec<f64>>());
+        let mut row: Vec<(String, f64)> = [
+            ("turnovers", now.turnovers),
+            ("turnovers_plated", now.turnovers_plated),
+            ("clock_h", time_s / SECONDS_PER_HOUR),
+            ("plating_h", self.plating_s / SECONDS_PER_HOUR),
+            ("area_m2", amount(layout.area())),
+            ("metal_g_l", now.metal_g_l),
+            ("reductant_mol_l", now.totals_mol_l[tank.roles.reductant]),
+            ("ph", now.ph),
+            ("ph_25c", cooled),
+            ("deposition_um_h", now.deposition_um_h),
+            ("deposition_now_um_h", now.deposition_now_um_h),
+            (&*tank.alloy_column, now.alloy_wt_pct),
+            ("reductant_per_metal_mol", now.reductant_per_metal_mol),
+            ("free_metal_mol_l", now.free_metal_mol_l),
+            ("ionic_strength_mol_l", now.ionic_strength_mol_l),
+            ("ph_corrector_g_l", fed_l_l(PH) * tank.ph_corrector_g_l),
+            ("metal_replenisher_ml_l", fed_l_l(METAL) * 1e3),
+            ("reductant_replenisher_ml_l", fed_l_l(REDUCTANT) * 1e3),
+            ("deposit_g", layer.mass_g),
+            ("hydrogen_l", hydrogen_l(tank, &layout.evolved().map(amount).collect::<Vec<f64>>())),
+        ]
+        .into_iter()
+        .map(|(name, value)| (name.to_owned(), value))
+        .collect();
+        for (name, total) in tank.equilibrium.component_names().iter().zip(&now.totals_mol_l) {
+            row.push((format!("{name}_mol_l"), *total));
+        }
+        self.table.push(row);
+        Ok(())
+    }
+}
+
+/// Hydrogen gas in what has evolved, L at 25 degC and 1 atm.
+pub(super) fn hydrogen_l(tank: &Tank, evolved_mol: &[f64]) -> f64 {
+    const ATOMS_PER_MOLECULE: f64 = 2.0;
+    let hydrogen = Element::new("H");
+    let of_hydrogen = tank.evolved.iter().zip(evolved_mol).filter(|(element, _)| Some(**element) == hydrogen);
+    of_hydrogen.map(|(_, moles)| moles).sum::<f64>() / ATOMS_PER_MOLECULE * GAS_MOLAR_VOLUME_25C_L_MOL
+}

@@ -1,0 +1,221 @@
+//! The equilibrium of a solution: it always converges, balances, and has the slopes it says.
+
+use acceptance::{assert_relative, assert_within};
+use bathkin::constants::ZERO_CELSIUS_K;
+use bathkin::solution::chemistry::PROTON;
+use bathkin::solution::{Chemistry, Equilibrium, Speciation};
+use proptest::prelude::*;
+
+use crate::recipes::{fixed_cases, nickel_acid};
+
+/// The components of the built-in acid nickel bath, and what each dissolved substance is made of.
+struct Liquid {
+    equilibrium: Equilibrium,
+    fresh_mol_l: Vec<f64>,
+    /// For every substance in the order of [`Speciation::species`]: charge, (component, count).
+    substances: Vec<(f64, Vec<(usize, f64)>)>,
+}
+
+impl Liquid {
+    fn nickel_acid() -> Self {
+        let recipe = nickel_acid();
+        let model = recipe.model().expect("a model");
+        let equilibrium = model.tank.equilibrium.clone();
+        let substances = equilibrium
+            .speciation()
+            .species(&equilibrium)
+            .map(|(name, _)| substance(&model.chemistry, &equilibrium, name))
+            .collect();
+        Liquid { equilibrium, fresh_mol_l: model.fresh_totals_mol_l.clone(), substances }
+    }
+
+    /// Solved from nothing.
+    fn cold(&self, totals: &[f64], temperature_k: f64) -> Speciation {
+        let mut speciation = self.equilibrium.speciation();
+        self.solve(&mut speciation, totals, temperature_k);
+        speciation
+    }
+
+    fn solve(&self, speciation: &mut Speciation, totals: &[f64], temperature_k: f64) {
+        let solved = speciation.solve(&self.equilibrium, totals, temperature_k);
+        solved.unwrap_or_else(|error| panic!("{error} at {temperature_k} K for {totals:?}"));
+    }
+
+    fn concentrations(&self, speciation: &Speciation) -> Vec<f64> {
+        speciation.species(&self.equilibrium).map(|(_, mol_l)| mol_l).collect()
+    }
+
+    /// Largest relative error of any mass balance, and of electroneutrality over all charges.
+    fn residuals(&self, speciation: &Speciation, totals: &[f64]) -> (f64, f64) {
+        let mut sums = vec![0.0; totals.len()];
+        let (mut net, mut all) = (0.0, 0.0);
+        for ((charge, parts), mol_l) in self.substances.iter().zip(self.concentrations(speciation)) {
+            net += charge * mol_l;
+            all += charge.abs() * mol_l;
+            for (component, count) in parts {
+                sums[*component] += count * mol_l;
+            }
+        }
+        let off = sums.iter().zip(totals).map(|(sum, total)| (sum / total - 1.0).abs());
+        (off.fold(0.0, f64::max), net.abs() / all)
+    }
+
+    /// Fresh, half used, and old: by-products of eight turnovers.
+    fn ages(&self) -> Vec<Vec<f64>> {
+        let at = |name: &str| {
+            self.equilibrium.component_names().iter().position(|known| known == name).expect("a component")
+        };
+        [1e-3, 0.8, 2.4]
+            .into_iter()
+            .map(|orthophosphite| {
+                let mut totals = self.fresh_mol_l.clone();
+                totals[at("orthophosphite")] += orthophosphite;
+                totals[at("sulfate")] += 0.4 * orthophosphite;
+                totals[at("sodium")] += 1.83 * orthophosphite;
+                totals
+            })
+            .collect()
+    }
+}
+
+/// Charge and components of a substance by its name.
+fn substance(chemistry: &Chemistry, equilibrium: &Equilibrium, name: &str) -> (f64, Vec<(usize, f64)>) {
+    let position = |of: &str| equilibrium.component_names().iter().position(|known| known == of);
+    if let Some(component) = chemistry.components.iter().find(|component| component.name == name) {
+        let parts = position(name).map(|slot| (slot, 1.0)).into_iter().collect();
+        return (component.formula.charge, parts);
+    }
+    let species = chemistry.species.iter().find(|species| species.name == name).expect("a species");
+    let parts = species
+        .forms_from
+        .iter()
+        .filter_map(|(index, count)| position(&chemistry.components[*index].name).map(|slot| (slot, *count)))
+        .collect();
+    (species.formula.charge, parts)
+}
+
+/// Derivative by a five-point central difference with a relative step of 1e-3.
+fn slope(at: f64, mut value: impl FnMut(f64) -> f64) -> f64 {
+    let h = 1e-3 * at;
+    let [low2, low, high, high2] = [-2.0, -1.0, 1.0, 2.0].map(|steps| value(at + steps * h));
+    (low2 - 8.0 * low + 8.0 * high - high2) / (12.0 * h)
+}
+
+proptest! {
+    #![proptest_config(fixed_cases(2000))]
+
+    /// Producer: conservation of every component and of charge, summed here from the species and
+    /// their stoichiometry; 1e-9 relative.
+    #[test]
+    fn any_totals_over_twelve_decades_are_solved_from_nothing(
+        decades in prop::collection::vec(-12.0..0.0_f64, 7),
+        celsius in 5.0..95.0_f64,
+    ) {
+        thread_local!(static LIQUID: Liquid = Liquid::nickel_acid());
+        LIQUID.with(|liquid| {
+            prop_assert_eq!(liquid.fresh_mol_l.len(), decades.len());
+            let totals: Vec<f64> = decades.iter().map(|decade| 10_f64.powf(*decade)).collect();
+            let mut speciation = liquid.equilibrium.speciation();
+            let solved = speciation.solve(&liquid.equilibrium, &totals, celsius + ZERO_CELSIUS_K);
+            prop_assert!(solved.is_ok(), "{:?} for {totals:?} at {celsius} degC", solved);
+            let (mass, charge) = liquid.residuals(&speciation, &totals);
+            prop_assert!(mass < 1e-9 && charge < 1e-9, "mass {mass:e}, charge {charge:e} for {totals:?}");
+            Ok(())
+        })?;
+    }
+}
+
+/// The sums above would miss a substance that is not listed: the list is complete.
+#[test]
+fn every_species_of_the_bath_takes_part_in_the_sums() {
+    let liquid = Liquid::nickel_acid();
+    let speciation = liquid.cold(&liquid.fresh_mol_l, 361.15);
+    let names: Vec<&str> = speciation.species(&liquid.equilibrium).map(|(name, _)| name).collect();
+    for expected in
+        [PROTON, "hydroxide", "nickel_lactate_1", "nickel_acetate_1", "dihydrogen_phosphite", "bisulfate"]
+    {
+        assert!(names.contains(&expected), "{expected} is not among {names:?}");
+    }
+}
+
+/// Producer: central differences of the solved pH; 1e-6.
+#[test]
+fn ph_slopes_agree_with_differences() {
+    let liquid = Liquid::nickel_acid();
+    for totals in liquid.ages() {
+        for kelvin in [298.15, 361.15] {
+            let mut speciation = liquid.cold(&totals, kelvin);
+            let mut slopes = vec![0.0; totals.len()];
+            speciation.ph_slopes(&liquid.equilibrium, &mut slopes).expect("slopes");
+            for (component, name) in liquid.equilibrium.component_names().iter().enumerate() {
+                let by_difference = slope(totals[component], |total| {
+                    let mut changed = totals.clone();
+                    changed[component] = total;
+                    liquid.cold(&changed, kelvin).ph()
+                });
+                // Slopes below 0.01 pH L/mol matter to nobody; they are held to 1e-8.
+                let tolerance = 1e-6 * by_difference.abs().max(0.01);
+                assert_within(
+                    format!("d pH/d {name} at {kelvin} K"),
+                    slopes[component],
+                    by_difference,
+                    tolerance,
+                );
+            }
+        }
+    }
+}
+
+/// Producer: strong base added, as sodium, over the change of pH, by differences; 1e-6.
+#[test]
+fn buffer_capacity_is_base_per_ph() {
+    let liquid = Liquid::nickel_acid();
+    let sodium =
+        liquid.equilibrium.component_names().iter().position(|name| name == "sodium").expect("sodium");
+    for totals in liquid.ages() {
+        for kelvin in [298.15, 361.15] {
+            let capacity =
+                liquid.cold(&totals, kelvin).buffer_capacity_mol_l(&liquid.equilibrium).expect("a capacity");
+            let ph_per_base = slope(totals[sodium], |total| {
+                let mut changed = totals.clone();
+                changed[sodium] = total;
+                liquid.cold(&changed, kelvin).ph()
+            });
+            assert_relative("buffer capacity", capacity, 1.0 / ph_per_base, 1e-6);
+            assert!(capacity > 0.0);
+        }
+    }
+}
+
+/// Producer: the problem has one solution, however it is reached; pH to 1e-9, concentrations to
+/// 1e-9 relative. Walks through temperatures and ages of a bath.
+#[test]
+fn a_warm_start_ends_where_a_cold_one_does() {
+    let liquid = Liquid::nickel_acid();
+    let mut warm = liquid.cold(&liquid.fresh_mol_l, 298.15);
+    for kelvin in [361.15, 358.15, 298.15, 280.15, 368.15] {
+        for totals in liquid.ages().iter().chain(liquid.ages().iter().rev()) {
+            liquid.solve(&mut warm, totals, kelvin);
+            let cold = liquid.cold(totals, kelvin);
+            assert_within(format!("pH at {kelvin} K"), warm.ph(), cold.ph(), 1e-9);
+            for (a, b) in liquid.concentrations(&warm).iter().zip(liquid.concentrations(&cold)) {
+                assert_relative(format!("concentration at {kelvin} K"), *a, b, 1e-9);
+            }
+        }
+    }
+}
+
+/// Producer: nothing changed, so nothing may change: bit for bit.
+#[test]
+fn solving_again_changes_nothing() {
+    let liquid = Liquid::nickel_acid();
+    for totals in liquid.ages() {
+        let mut speciation = liquid.cold(&totals, 361.15);
+        let (ph, before) = (speciation.ph(), liquid.concentrations(&speciation));
+        for _ in 0..3 {
+            liquid.solve(&mut speciation, &totals, 361.15);
+            assert_eq!(speciation.ph(), ph);
+            assert_eq!(liquid.concentrations(&speciation), before);
+        }
+    }
+}

@@ -135,7 +135,7 @@ pub fn number(case: &serde_json::Value, pointer: &str) -> f64 {
 /// When it is not, or when either is not a number.
 #[track_caller]
 pub fn assert_within(what: impl Display, found: f64, expected: f64, tolerance: f64) {
-    let off = (found - expected).abs(); eprintln!("RATIO {:.1e} abs {what}", off / tolerance);
+    let off = (found - expected).abs();
     assert!(off <= tolerance, "{what}: {found}, expected {expected} +- {tolerance:.1e} (off by {off:.2e})");
 }
 
@@ -145,7 +145,7 @@ pub fn assert_within(what: impl Display, found: f64, expected: f64, tolerance: f
 /// When it is not, or when either is not a number.
 #[track_caller]
 pub fn assert_relative(what: impl Display, found: f64, expected: f64, tolerance: f64) {
-    let off = (found / expected - 1.0).abs(); eprintln!("RATIO {:.1e} rel {what}", off / tolerance);
+    let off = (found / expected - 1.0).abs();
     assert!(
         off <= tolerance,
         "{what}: {found}, expected {expected} within {tolerance:.1e} relative (off by {off:.2e})"

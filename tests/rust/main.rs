@@ -17,3 +17,4 @@ mod speciation;
 mod stoichiometry;
 mod structure;
 mod water;
+mod probe;

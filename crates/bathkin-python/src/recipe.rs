@@ -31,6 +31,9 @@ struct Number<'a> {
     place: String,
 }
 
+/// What a recipe is made again from: file, text, overrides.
+type Arguments = (String, String, Vec<(String, Py<PyAny>)>);
+
 fn plain(value: &Value) -> serde_json::Value {
     match value {
         Value::Number(number) => (*number).into(),
@@ -79,7 +82,7 @@ impl Recipe {
         Ok(Recipe { inner })
     }
 
-    fn __getnewargs__(&self, py: Python<'_>) -> PyResult<(String, String, Vec<(String, Py<PyAny>)>)> {
+    fn __getnewargs__(&self, py: Python<'_>) -> PyResult<Arguments> {
         let overrides = self
             .inner
             .overrides()

@@ -83,7 +83,7 @@ pub fn simulate(
     let mut stops = 0;
     let mut worst = (0.0, String::from("nothing"));
     let reached = loop {
-        run.to_next_stop()?;
+        run.carry_to_next_stop()?;
         stops += 1;
         let mut readings = run.readings()?;
         let mut over = first_reached(limits, &readings);
@@ -155,7 +155,7 @@ impl Run<'_> {
     }
 
     /// Carries the tank to the next change of load, analysis, event or the end.
-    fn to_next_stop(&mut self) -> Result<()> {
+    fn carry_to_next_stop(&mut self) -> Result<()> {
         let tank = self.balances.tank();
         self.balances.set_area_m2(tank.work.area_m2(self.time));
         let mut stop = tank.work.next_change_s(self.time).min(self.end);

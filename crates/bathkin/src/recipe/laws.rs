@@ -1,7 +1,8 @@
 //! Half-reactions and rate laws as a recipe writes them.
 
-use super::model::{Slots, components_table};
+use super::constants::stoichiometry;
 use super::reader::{Bounds, Reader};
+use super::slots::Slots;
 use crate::constants::ZERO_CELSIUS_K;
 use crate::error::{Error, Result};
 use crate::solution::{Chemistry, Element, Elements};
@@ -20,7 +21,7 @@ pub(super) fn read_half_reactions(reader: &Reader, chemistry: &Chemistry) -> Res
         .map(|name| {
             let table = format!("half_reaction.{name}");
             let reaction = HalfReaction {
-                liquid: components_table(reader, chemistry, &format!("{table}.liquid"))?,
+                liquid: stoichiometry(reader, chemistry, &format!("{table}.liquid"))?,
                 deposit: atoms(reader, chemistry, &format!("{table}.deposit"))?,
                 gas: atoms(reader, chemistry, &format!("{table}.gas"))?,
                 electrons: reader.number(&format!("{table}.electrons"), Bounds::ANY)?,

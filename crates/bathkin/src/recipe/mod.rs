@@ -12,6 +12,7 @@ pub mod make_up;
 pub mod model;
 mod operation;
 pub mod reader;
+mod slots;
 pub mod sweep;
 
 use std::path::Path;

@@ -1,20 +1,21 @@
 //! A recipe resolved: the tank, its fresh liquid and its limits.
 
-use super::constants::{chemistry_for, component, stoichiometry};
+use super::constants::chemistry_for;
 use super::document::Document;
 use super::laws::{half_reaction_drive, read_half_reactions};
 use super::limits::read_limits;
 use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph};
 use super::operation::{read_policies, read_work};
 use super::reader::{Bounds, Flag, Reader};
+use super::slots::Slots;
 use crate::constants::{REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
 use crate::deposit::DensityScale;
-use crate::error::{Error, Result};
+use crate::error::Result;
 use crate::life::{Limit, Settings};
 use crate::solution::chemistry::{PROTON, WATER};
 use crate::solution::{Activity, Chemistry, Element, Equilibrium, Formula};
 use crate::surface::Kinetics;
-use crate::tank::{Replenisher, ResolvedReaction, Roles, SetPoints, Tank, WATER_MOL_L};
+use crate::tank::{ResolvedReaction, Roles, SetPoints, Tank};
 
 /// What a recipe says about itself.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
@@ -331,88 +332,4 @@ fn component_names(chemistry: &Chemistry, used: impl Iterator<Item = usize>) -> 
     indices.sort_unstable();
     indices.dedup();
     indices.into_iter().map(|index| chemistry.components[index].name.clone()).collect()
-}
-
-/// Components by name to slots of the liquid.
-pub(super) struct Slots<'a> {
-    pub(super) chemistry: &'a Chemistry,
-    pub(super) names: &'a [String],
-}
-
-impl Slots<'_> {
-    /// Slot of a component that a table names.
-    pub(super) fn named(&self, reader: &Reader, path: &str, name: &str) -> Result<usize> {
-        component(reader, self.chemistry, path, name)?;
-        self.names.iter().position(|known| known == name).ok_or_else(|| {
-            Error::unknown_name(
-                reader.place(path),
-                "component of this bath",
-                name,
-                self.names.iter().map(String::as_str),
-            )
-        })
-    }
-
-    fn role(&self, reader: &Reader, path: &str, name: &str) -> Result<usize> {
-        self.named(reader, path, name)
-    }
-
-    fn liquid_slot(&self, component: usize) -> usize {
-        let name = &self.chemistry.components[component].name;
-        match name.as_str() {
-            PROTON => self.names.len(),
-            WATER => self.names.len() + 1,
-            _ => self.names.iter().position(|known| known == name).unwrap_or(self.names.len() + 1),
-        }
-    }
-
-    fn gives(&self, reagent: &crate::solution::Reagent) -> Vec<f64> {
-        let mut gives = vec![0.0; self.names.len() + 2];
-        for (component, moles) in &reagent.gives {
-            gives[self.liquid_slot(*component)] += moles;
-        }
-        gives
-    }
-
-    fn totals(&self, amounts: &Amounts) -> Vec<f64> {
-        self.sum(amounts)[..self.names.len()].to_vec()
-    }
-
-    fn sum(&self, amounts: &Amounts) -> Vec<f64> {
-        let mut sum = vec![0.0; self.names.len() + 2];
-        for (reagent, moles) in amounts.moles() {
-            for (slot, given) in self.gives(reagent).into_iter().enumerate() {
-                sum[slot] += moles * given;
-            }
-        }
-        sum
-    }
-
-    fn replenisher(
-        &self,
-        reader: &Reader,
-        path: &str,
-        name: &str,
-        amounts: &Amounts,
-        must_bring: Option<usize>,
-    ) -> Result<Replenisher> {
-        let mut per_litre = self.sum(amounts);
-        if let Some(slot) = must_bring
-            && per_litre[slot] <= 0.0
-        {
-            return Err(reader.refuse(path, &format!("a reagent that brings {}", self.names[slot]), None));
-        }
-        per_litre[self.names.len() + 1] += WATER_MOL_L;
-        let name = reader.optional_text(&format!("{path}.name"))?.unwrap_or(name).to_owned();
-        Ok(Replenisher { name, per_litre })
-    }
-}
-
-/// A table of stoichiometry, for the half-reactions.
-pub(super) fn components_table(
-    reader: &Reader,
-    chemistry: &Chemistry,
-    table: &str,
-) -> Result<Vec<(usize, f64)>> {
-    stoichiometry(reader, chemistry, table)
 }

@@ -12,7 +12,8 @@
 
 use bathkin_numerics::{RootError, bracketed_root};
 
-use super::equilibrium::{Equilibrium, Speciation};
+use super::equilibrium::Equilibrium;
+use super::speciation::Speciation;
 use crate::constants::LN_10;
 use crate::error::{Error, Result};
 

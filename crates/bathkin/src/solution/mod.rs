@@ -13,11 +13,13 @@ pub mod formula;
 pub mod global_start;
 pub mod ph;
 pub mod source;
+pub mod speciation;
 pub mod water;
 
 pub use activity::Activity;
 pub use chemistry::{Chemistry, Component, Reagent, Species};
-pub use equilibrium::{Equilibrium, Speciation};
+pub use equilibrium::Equilibrium;
 pub use equilibrium_constant::EquilibriumConstant;
 pub use formula::{Element, Elements, Formula};
 pub use source::{Kind, Source};
+pub use speciation::Speciation;

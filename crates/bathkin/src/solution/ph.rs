@@ -2,7 +2,8 @@
 
 use bathkin_numerics::{RootError, bracketed_root};
 
-use super::equilibrium::{Equilibrium, Speciation};
+use super::equilibrium::Equilibrium;
+use super::speciation::Speciation;
 use crate::error::Result;
 
 /// Largest amount of acid or base tried, mol/L: above this it is another solution.

@@ -1,0 +1,55 @@
+"""Electroless plating baths: composition, pH, rate, deposit, and how long the bath lasts.
+
+Results are estimates for planning, never safety limits.
+
+Example:
+    >>> import bathkin as bk
+    >>> recipe = bk.load_recipe("nickel-acid")
+    >>> round(recipe.make_up().ph, 2)
+    4.8
+    >>> bk.simulate_life(recipe).dump.limit
+    'orthophosphite_mol_l'
+"""
+
+from bathkin._core import VERSION as __version__
+from bathkin.area import area_per_turnover_m2
+from bathkin.arrhenius import ArrheniusFit, activation_energy_kj_mol, fit_arrhenius
+from bathkin.bath import Bath, Plate, Rate
+from bathkin.errors import (
+    BathkinError,
+    BathkinWarning,
+    ConvergenceError,
+    DataError,
+    RecipeError,
+    UnknownNameError,
+)
+from bathkin.flags import Flag
+from bathkin.life import Dump, Life, Limit, simulate_life
+from bathkin.recipe import Recipe, load_recipe, recipes
+from bathkin.sweep import sweep
+
+__all__ = [
+    "ArrheniusFit",
+    "Bath",
+    "BathkinError",
+    "BathkinWarning",
+    "ConvergenceError",
+    "DataError",
+    "Dump",
+    "Flag",
+    "Life",
+    "Limit",
+    "Plate",
+    "Rate",
+    "Recipe",
+    "RecipeError",
+    "UnknownNameError",
+    "__version__",
+    "activation_energy_kj_mol",
+    "area_per_turnover_m2",
+    "fit_arrhenius",
+    "load_recipe",
+    "recipes",
+    "simulate_life",
+    "sweep",
+]

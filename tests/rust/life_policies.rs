@@ -117,18 +117,24 @@ fn ledger_sums_are_the_volumes_fed() {
     }
 }
 
-/// Producer: the limit. A pump stops at it; doses of 5 % reach a whole turnover at the 20th, up to
-/// the little the bath plates while the dose is worked out.
+/// Producer: the limit. A pump stops at it; doses of 10, 5, 1 % reach a whole turnover at the
+/// 10th, 20th, 100th, past it by no more than plates in the millisecond to which a dose is timed.
 #[test]
 fn a_limit_on_turnovers_stops_there() {
-    for turnovers in [1.0, 2.0, 2.5] {
+    for turnovers in [1.0, 2.0, 3.0] {
         let to_it = [("limits.turnovers", turnovers)];
         let life = live(&set(&pumped(&nickel_acid()), &to_it));
         assert_eq!(life.verdict.limit, "turnovers");
         assert_within("pumped", life.verdict.turnovers, turnovers, 1e-7);
-        let life = live(&set(&round_the_clock(&without_limits(&nickel_acid())), &to_it));
-        assert_eq!(life.verdict.limit, "turnovers");
-        assert_within("dosed", life.verdict.turnovers, turnovers, 1e-6);
+        for trigger_pct in [90.0, 95.0, 99.0] {
+            let dosed = set(&round_the_clock(&without_limits(&nickel_acid())), &to_it);
+            let life = live(&set(&dosed, &[("replenishment.metal_trigger_pct", trigger_pct)]));
+            assert_eq!(life.verdict.limit, "turnovers");
+            let what = format!("dosed at {trigger_pct} %");
+            let millisecond_per_dose = 1e-3 / life.verdict.clock_h / 3600.0 * turnovers;
+            let doses = turnovers * 100.0 / (100.0 - trigger_pct);
+            assert_within(what, life.verdict.turnovers, turnovers, 2.0 * doses * millisecond_per_dose);
+        }
     }
 }
 

@@ -183,7 +183,7 @@ impl Watch {
         evaluate: &mut impl FnMut(f64, &mut [f64]) -> Result<(), E>,
         tolerance: f64,
     ) -> Result<Option<Found>, ScanError<E>> {
-        let mut first: Option<f64> = None;
+        let mut first: Option<(f64, usize)> = None;
         for i in 0..self.armed.len() {
             if !self.armed[i].fires(self.values[to.row + i]) {
                 continue;
@@ -210,9 +210,11 @@ impl Watch {
                     return Err(ScanError::NotLocated { index: i, theta: to.theta });
                 }
             };
-            first = Some(first.map_or(theta, |earlier| earlier.min(theta)));
+            if first.is_none_or(|(earliest, _)| theta < earliest) {
+                first = Some((theta, i));
+            }
         }
-        let Some(theta) = first else {
+        let Some((theta, index)) = first else {
             return Ok(None);
         };
         evaluate(theta, &mut self.scratch)?;
@@ -220,7 +222,9 @@ impl Watch {
         let armed = &self.armed;
         let scratch = &self.scratch;
         let mut crossed = (0..armed.len()).filter(|&i| armed[i].fires(scratch[i]));
-        let index = crossed.next().ok_or(ScanError::NotLocated { index: 0, theta })?;
+        // An event function that is itself solved for may miss zero by its own tolerance when it
+        // is evaluated once more; the event that was located stands.
+        let index = crossed.next().unwrap_or(index);
         Ok(Some(Found { theta, index, also: crossed.collect() }))
     }
 }

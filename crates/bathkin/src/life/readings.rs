@@ -56,7 +56,7 @@ impl Readings {
                 deposition_um_h: 0.0,
                 deposition_now_um_h: observed.growth_um_s * SECONDS_PER_HOUR,
                 alloy_wt_pct: 0.0,
-                reductant_per_metal_mol: made(roles.reductant) / made(roles.metal),
+                reductant_per_metal_mol: share(made(roles.reductant), made(roles.metal)),
                 turnovers: 0.0,
                 turnovers_plated: 0.0,
             };
@@ -90,4 +90,9 @@ impl Tank {
     pub fn metal_g_l(&self, metal_mol_l: f64) -> f64 {
         metal_mol_l * self.deposited_g_mol[self.metal_element]
     }
+}
+
+/// A part of a whole; zero where nothing is made.
+pub(crate) fn share(part: f64, whole: f64) -> f64 {
+    if whole == 0.0 { 0.0 } else { part / whole }
 }

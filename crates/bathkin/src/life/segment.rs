@@ -18,6 +18,10 @@ pub enum Call {
     Ph,
     /// The next turnover is complete (pumped feed only).
     Row,
+    /// There is no metal left to plate.
+    MetalUsedUp,
+    /// There is no reductant left.
+    ReductantUsedUp,
 }
 
 /// The balances of a tank, with the events that interrupt them.
@@ -43,6 +47,7 @@ impl<'a> Segment<'a> {
         if policies.metal == MetalPolicy::Continuous {
             calls.push(Call::Row);
         }
+        calls.extend([Call::MetalUsedUp, Call::ReductantUsedUp]);
         Segment { balances, limits, calls, next_row: 1.0, fresh_ph }
     }
 
@@ -72,10 +77,23 @@ impl<'a> Segment<'a> {
                 readings.ph_read - (tank.set_points.ph - width)
             }
             (Call::Row, ..) => self.next_row - turnovers(self.balances, state).0,
+            (Call::MetalUsedUp, ..) => {
+                used_up(readings.totals_mol_l[tank.roles.metal], tank.set_points.metal_mol_l)
+            }
+            (Call::ReductantUsedUp, ..) => {
+                used_up(readings.totals_mol_l[tank.roles.reductant], tank.set_points.reductant_mol_l)
+            }
             // A call without its policy never made it into the list.
             (Call::Metal | Call::Ph, ..) => 1.0,
         }
     }
+}
+
+/// Positive while there is more than a trace of what a set-point holds. A law of order zero would
+/// go on using what is no longer there, so the run stops here.
+pub(super) fn used_up(total_mol_l: f64, set_point_mol_l: f64) -> f64 {
+    const TRACE: f64 = 1e-9;
+    total_mol_l / set_point_mol_l - TRACE
 }
 
 impl Problem for Segment<'_> {

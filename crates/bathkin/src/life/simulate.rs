@@ -5,7 +5,7 @@ use bathkin_numerics::{IntegrationError, Options, advance};
 use super::additions::Operator;
 use super::ledger::Ledger;
 use super::limits::{A_HAIR_OF_A_TURNOVER, Limit};
-use super::readings::Readings;
+use super::readings::{Readings, share};
 use super::recorder::{Recorder, hydrogen_l};
 use super::segment::{Call, Segment};
 use super::{Balance, Effort, Life, ReductantFeed, Verdict};
@@ -86,7 +86,7 @@ pub fn simulate(
         run.carry_to_next_stop()?;
         stops += 1;
         let mut readings = run.readings()?;
-        let mut over = first_reached(limits, &readings);
+        let mut over = first_reached(limits, &readings).or_else(|| run.run_dry(&readings));
         if over.is_none() {
             run.do_what_is_due()?;
             readings = run.readings()?;
@@ -114,7 +114,7 @@ pub fn simulate(
     let amounts = unscaled(&balances, &state);
     Ok(Life {
         verdict: Verdict {
-            limit: reached.map_or_else(|| "none".to_owned(), |index| limits[index].name.clone()),
+            limit: reached.unwrap_or_else(|| "none".to_owned()),
             clock_h: time / SECONDS_PER_HOUR,
             plating_h: recorder.plating_s / SECONDS_PER_HOUR,
             turnovers: last.turnovers,
@@ -196,6 +196,17 @@ impl Run<'_> {
         Ok(())
     }
 
+    /// What the bath has run out of, if anything.
+    fn run_dry(&self, readings: &Readings) -> Option<String> {
+        let tank = self.balances.tank();
+        let dry = |call, component: usize| {
+            self.segment
+                .calls_for(call, &self.state, readings)
+                .then(|| format!("{} used up", tank.equilibrium.component_names()[component]))
+        };
+        dry(Call::MetalUsedUp, tank.roles.metal).or_else(|| dry(Call::ReductantUsedUp, tank.roles.reductant))
+    }
+
     fn stopped(&self, reason: String) -> Error {
         Error::Simulation { time_h: self.time / SECONDS_PER_HOUR, reason }
     }
@@ -209,8 +220,8 @@ impl Run<'_> {
     }
 }
 
-fn first_reached(limits: &[Limit], readings: &Readings) -> Option<usize> {
-    limits.iter().position(|limit| limit.margin(readings) <= 0.0)
+fn first_reached(limits: &[Limit], readings: &Readings) -> Option<String> {
+    limits.iter().find(|limit| limit.margin(readings) <= 0.0).map(|limit| limit.name.clone())
 }
 
 /// The ledger with a line for what the pumps fed, which no dose accounts for.
@@ -300,7 +311,6 @@ fn reductant_feed(tank: &Tank, amounts: &[f64], balances: &Balances, fresh: &[f6
     let gone = amounts[layout.gone().start + reductant];
     let used = fresh[reductant] * tank.volume_l + brought(reductant) - gone - amounts[reductant];
     let plated = amounts[layout.deposited().start + tank.metal_element];
-    let share = |part: f64, whole: f64| if whole > 0.0 { part / whole } else { 0.0 };
     ReductantFeed {
         fed_per_metal_mol: share(brought(reductant), brought(tank.roles.metal)),
         used_per_metal_mol: share(used, plated),

@@ -1,9 +1,10 @@
 //! One load in a bath that is left alone: what it gets and what it takes.
 
-use bathkin_numerics::{Options, Problem, advance};
+use bathkin_numerics::{Options, Problem, Stop, advance};
 use serde::Serialize;
 
 use super::readings::Readings;
+use super::segment::used_up;
 use super::simulate::{fresh_state, in_hours};
 use crate::error::{Error, Result};
 use crate::tank::{Balances, MetalPolicy, PhPolicy, Policies, Tank, Work};
@@ -37,6 +38,8 @@ pub struct SingleLoad {
     pub by_product_end_mol_l: f64,
     /// pH at the end, in the bath.
     pub ph_end: f64,
+    /// When metal or reductant ran out, min; plating ended there.
+    pub used_up_after_min: Option<f64>,
 }
 
 struct Alone<'a>(&'a Balances<'a>);
@@ -50,6 +53,18 @@ impl Problem for Alone<'_> {
 
     fn derivative(&self, _time: f64, state: &[f64], derivative: &mut [f64]) -> Result<()> {
         self.0.derivative(state, derivative)
+    }
+
+    fn event_count(&self) -> usize {
+        2
+    }
+
+    fn event_values(&self, _time: f64, state: &[f64], values: &mut [f64]) -> Result<()> {
+        let (tank, scale) = (self.0.tank(), self.0.layout().scale());
+        let total = |slot: usize| state[slot] * scale[slot] / tank.volume_l;
+        values[0] = used_up(total(tank.roles.metal), tank.set_points.metal_mol_l);
+        values[1] = used_up(total(tank.roles.reductant), tank.set_points.reductant_mol_l);
+        Ok(())
     }
 }
 
@@ -92,7 +107,7 @@ pub fn plate(tank: &Tank, totals_mol_l: &[f64], area_m2: f64, minutes: f64) -> R
     let mut state = fresh_state(&balances, totals_mol_l);
     let fresh_ph = balances.observe(&state, |observed, _| observed.ph)?;
     let start = Readings::take(&balances, &state, fresh_ph)?;
-    advance(&Alone(&balances), 0.0, &mut state, minutes * 60.0, None, &Options::default())
+    let arrival = advance(&Alone(&balances), 0.0, &mut state, minutes * 60.0, None, &Options::default())
         .map_err(in_hours)?;
     let end = Readings::take(&balances, &state, fresh_ph)?;
     let layout = balances.layout();
@@ -112,5 +127,6 @@ pub fn plate(tank: &Tank, totals_mol_l: &[f64], area_m2: f64, minutes: f64) -> R
         reductant_end_mol_l: end.totals_mol_l[tank.roles.reductant],
         by_product_end_mol_l: end.by_product_mol_l,
         ph_end: end.ph,
+        used_up_after_min: matches!(arrival.stop, Stop::Event { .. }).then_some(arrival.time / 60.0),
     })
 }

@@ -7,6 +7,7 @@ use super::{PhAdjustment, Recipe};
 use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
 use crate::error::{Error, Place, Result};
 use crate::life::SingleLoad;
+use crate::life::readings::share;
 use crate::life::single_load::plate;
 use crate::solution::{Element, Speciation};
 use crate::tank::Observed;
@@ -176,7 +177,6 @@ impl Bath {
         let made = |slot| observed.made_mol_m2_s(tank, slot);
         let metal = -made(tank.roles.metal);
         let used = -made(tank.roles.reductant);
-        let share = |part: f64, whole: f64| if whole > 0.0 { part / whole } else { 0.0 };
         let density_g_cm3 = tank.density.density_g_cm3(observed.alloy_wt_pct);
         let deposition_um_h = observed.growth_um_s * SECONDS_PER_HOUR;
         Ok(Rate {
@@ -222,6 +222,12 @@ impl Bath {
         let tank = &self.recipe.model()?.tank;
         let load = plate(tank, &self.observed.totals_mol_l, area_m2, minutes)?;
         let mut flags = self.flags()?;
+        if let Some(minutes) = load.used_up_after_min {
+            flags.push(Flag {
+                r#where: "plate".to_owned(),
+                what: format!("metal or reductant is used up after {minutes:.1} min: plating ends there"),
+            });
+        }
         let used = 1.0 - load.metal_end_g_l / tank.metal_g_l(self.observed.totals_mol_l[tank.roles.metal]);
         const HALF: f64 = 0.5;
         if used > HALF {

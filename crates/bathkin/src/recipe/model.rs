@@ -15,7 +15,7 @@ use crate::life::{Limit, Settings};
 use crate::solution::chemistry::{PROTON, WATER};
 use crate::solution::{Activity, Chemistry, Element, Equilibrium, Formula};
 use crate::surface::Kinetics;
-use crate::tank::{ResolvedReaction, Roles, SetPoints, Tank};
+use crate::tank::{Observed, ResolvedReaction, Roles, SetPoints, Tank};
 
 /// What a recipe says about itself.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
@@ -228,6 +228,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         ph_corrector_g_l,
         alloy_column: alloy_column.clone(),
     };
+    check_deposit(&reader, &tank, &totals)?;
     let limits = read_limits(&reader, &chemistry, &tank, &totals, &heading.by_product)?;
     let settings = Settings {
         longest_clock_h: reader.number_or(
@@ -253,6 +254,23 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         flags,
         chemistry,
     })
+}
+
+/// The fresh deposit must be one the density scale can describe.
+fn check_deposit(reader: &Reader, tank: &Tank, totals: &[f64]) -> Result<()> {
+    const LIGHTEST_G_CM3: f64 = 1.0;
+    let mut observed = Observed::new(tank);
+    observed.totals_mol_l.copy_from_slice(totals);
+    observed.update(tank, &mut tank.equilibrium.speciation())?;
+    let density = tank.density.density_g_cm3(observed.alloy_wt_pct);
+    if density >= LIGHTEST_G_CM3 {
+        return Ok(());
+    }
+    let hint = format!(
+        "the fresh bath deposits {:.1} wt%, which the scale makes {density:.2} g/cm3",
+        observed.alloy_wt_pct
+    );
+    Err(reader.refuse("deposit.density_scale", "a density scale that covers the deposit", Some(hint)))
 }
 
 fn read_format(reader: &Reader) -> Result<()> {

@@ -184,23 +184,32 @@ impl<'a> Reader<'a> {
         self.flags.borrow_mut().push(Flag { r#where: place.to_owned(), what });
     }
 
-    /// Where an entry stands, or the file when it is not there.
+    /// Where an entry or a table stands, or the file when it is not there.
     pub fn place(&self, path: &str) -> Place {
-        self.document.get(path).map_or_else(
+        let found = self.document.get(path).or_else(|| self.inside(path));
+        found.map_or_else(
             || Place { file: self.document.file.clone(), line: None },
             |entry| entry.place.clone(),
         )
     }
 
+    /// The first entry of a table.
+    fn inside(&self, table: &str) -> Option<&'a Entry> {
+        let prefix = format!("{table}.");
+        self.document.entries().iter().find(|entry| entry.path.starts_with(&prefix))
+    }
+
     /// An error about the value at a path.
     pub fn refuse(&self, path: &str, expected: &str, hint: Option<String>) -> Error {
+        let value = match (self.document.get(path), self.inside(path)) {
+            (Some(entry), _) => entry.value.to_string(),
+            (None, Some(_)) => "(this table)".to_owned(),
+            (None, None) => "(missing)".to_owned(),
+        };
         Error::Recipe {
             place: self.place(path),
             key: path.to_owned(),
-            value: self
-                .document
-                .get(path)
-                .map_or_else(|| "(missing)".to_owned(), |entry| entry.value.to_string()),
+            value,
             expected: expected.to_owned(),
             hint,
         }

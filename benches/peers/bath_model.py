@@ -1,0 +1,356 @@
+"""The bath of the bench as plain arrays, for the peers that live its life without bathkin.
+
+Every number comes from the recipe of the bench and from the data files of the library; the formula
+parser, the equilibrium constants, the rate laws and the balances are written here a second time, so
+that agreement with bathkin means something. Two values per temperature have no data file, the ionic
+product of water and the Debye-Hückel slope: they are read off a bath that bathkin makes up.
+
+Amounts are per litre of bath and times in hours. The functions at the end, the surface, use nothing
+but arrays: NumPy runs them as they stand, numba compiles them. Needs Python 3.11 (`tomllib`).
+"""
+
+import json
+import math
+import re
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+import tomllib
+from bathkin import _core
+from numba.extending import register_jitable
+from scipy import constants as si
+
+DATA = Path(__file__).resolve().parents[2] / "crates" / "bathkin" / "data"
+
+# What makes nickel-acid the bath of the bench, as in ../bath.rs.
+BENCH = {
+    "work.hours_per_day": 24.0,
+    "work.days_per_week": 7.0,
+    "ph_control.dead_band_ph": 0.05,
+    "limits.turnovers": 8.0,
+    "limits.orthophosphite_g_l_as_hpo3": 1000.0,
+    "limits.deposition_pct_of_fresh": 1.0,
+    "limits.phosphorus_wt_pct_max": 50.0,
+}
+
+REFERENCE_TEMPERATURE_C = 25.0
+SECONDS_PER_HOUR = 3600.0
+DM2_PER_M2 = 100.0
+LN_10 = math.log(10.0)
+# A total of zero has no logarithm, mol/L.
+TRACE_MOL_L = 1e-14
+# Metal, reductant and pH corrector among the replenishers.
+METAL, REDUCTANT, PH = range(3)
+
+
+class Solution(NamedTuple):
+    """Mass action among the components and the proton; unknowns ln c, ln c_H and I.
+
+    Free components and the proton count as substances that form from themselves with K = 1.
+    """
+
+    active: np.ndarray  # components that form species, positions among the totals
+    forms: np.ndarray  # substances x (active components, proton)
+    charge: np.ndarray  # of the substances
+    square_change: np.ndarray  # sum nu z^2 - z^2: how activities shift ln K
+    inert_charge: np.ndarray  # charge of the components that form nothing, else 0
+    ln_k: np.ndarray  # at the bath temperature
+    ln_k_cooled: np.ndarray  # of a sample at 25 degC
+    slope_a: float  # Debye-Hückel slope of log10 gamma
+    slope_a_cooled: float
+    held_above: float  # ionic strength above which Davies is held, mol/L
+
+
+class Surface(NamedTuple):
+    """Rates of the half-reactions and what they do; the one that closes the electrons is last.
+
+    ln of every law is linear in 1, pH, ln totals and totals at a given temperature.
+    """
+
+    ln_reference: np.ndarray
+    per_ph: np.ndarray
+    per_ln_total: np.ndarray
+    per_total: np.ndarray
+    electrons: np.ndarray  # of all but the last, over those of the last
+    makes: np.ndarray  # (totals, deposited atoms, evolved atoms) x half-reactions
+    grams: np.ndarray  # of deposit per mole of half-reaction
+    metal_grams: np.ndarray
+    area_m2_l: float  # in the tank
+    thickness_um: float
+    drag_out_l_m2: float
+
+
+class Bath(NamedTuple):
+    """The tank, what is fed to it and when."""
+
+    components: list[str]
+    solution: Solution
+    surface: Surface
+    make_up: np.ndarray  # totals before the pH is set
+    replenishers: np.ndarray  # (metal, reductant, pH) x totals, mol per litre
+    deposited_g_mol: np.ndarray
+    metal: int
+    reductant: int
+    metal_element: int
+    ph: float
+    dead_band: float
+    metal_fraction: float  # at which metal is added
+    correct_with_metal: bool
+    corrector_g_l: float
+    volume_l: float
+    turnovers: float  # that end the life
+
+
+def bench_recipe(turnovers: float):
+    """The recipe of the bench, as bathkin reads it."""
+    recipe = _core.Recipe.load("nickel-acid")
+    for path, value in (BENCH | {"limits.turnovers": turnovers}).items():
+        recipe = recipe.with_value(path, value, "the bench")
+    return recipe
+
+
+def bath_of(recipe) -> Bath:
+    """Resolves a recipe; only what the bath of the bench uses is understood."""
+    values = {entry["path"]: entry["value"] for entry in json.loads(recipe.numbers())}
+    data = {
+        name: tomllib.loads((DATA / f"{name}.toml").read_text("utf-8"))[name]
+        for name in ("elements", "components", "species", "reagents")
+    }
+    weights = {symbol: element["atomic_weight"] for symbol, element in data["elements"].items()}
+    fed = [
+        moles_of(children(values, "make_up"), data["reagents"], weights),
+        moles_of(children(values, "replenisher.metal"), data["reagents"], weights),
+        moles_of(children(values, "replenisher.reductant"), data["reagents"], weights),
+        moles_of(
+            {f"{values['ph_control.reagent']}_g_l": values["ph_control.corrector_g_l"]},
+            data["reagents"],
+            weights,
+        ),
+    ]
+    reactions = children_of_children(values, "half_reaction")
+    # The pH of the make-up is set with the reagent of the corrector.
+    assert values["operation.ph_reagent"] == values["ph_control.reagent"]
+    used = set().union(*fed, *(children(reaction, "liquid") for reaction in reactions.values()))
+    components = [name for name in data["components"] if name in used - {"proton", "water"}]
+    make_up, *replenishers = np.array([[one.get(name, 0.0) for name in components] for one in fed])
+
+    deposited = sorted({atom for r in reactions.values() for atom in children(r, "deposit")})
+    metal_element = deposited.index(next(iter(children(reactions["metal"], "deposit"))))
+    return Bath(
+        components=components,
+        solution=read_solution(recipe, values, data, components),
+        surface=read_surface(values, reactions, components, deposited, metal_element, weights),
+        make_up=make_up,
+        replenishers=np.array(replenishers),
+        deposited_g_mol=np.array([weights[element] for element in deposited]),
+        metal=components.index(values["metal"]),
+        reductant=components.index(values["reductant"]),
+        metal_element=metal_element,
+        ph=values["operation.ph"],
+        dead_band=values["ph_control.dead_band_ph"],
+        metal_fraction=values["replenishment.metal_trigger_pct"] / 100.0,
+        correct_with_metal=values["ph_control.with_additions"],
+        corrector_g_l=values["ph_control.corrector_g_l"],
+        volume_l=values["tank.volume_l"],
+        turnovers=values["limits.turnovers"],
+    )
+
+
+def read_solution(recipe, values, data, components) -> Solution:
+    """The species that these components can form, with their constants."""
+    formed = {
+        name: species
+        for name, species in data["species"].items()
+        if set(species["forms_from"]) <= {*components, "proton", "water"}
+    }
+    parts = set().union(*(species["forms_from"] for species in formed.values()))
+    active = [position for position, name in enumerate(components) if name in parts]
+    unknowns = [components[position] for position in active] + ["proton"]
+    stoichiometry = [
+        [species["forms_from"].get(name, 0.0) for name in unknowns] for species in formed.values()
+    ]
+    forms = np.vstack([np.eye(len(unknowns)), np.array(stoichiometry, dtype=float)])
+    of_component = {name: charge(entry["formula"]) for name, entry in data["components"].items()}
+    of_unknown = np.array([of_component[name] for name in unknowns])
+    charges = np.array([*of_unknown, *(charge(species["formula"]) for species in formed.values())])
+
+    held_above = values["solution.davies_held_above_mol_l"]
+    ln_k, slope_a = {}, {}
+    for celsius in (values["operation.temperature_c"], REFERENCE_TEMPERATURE_C):
+        ln_kw, slope_a[celsius] = water_constants(recipe, celsius, held_above)
+        ln_k[celsius] = np.array(
+            [0.0 for _ in unknowns]
+            + [ln_kw if "law" in s else formation_ln_k(s, celsius) for s in formed.values()]
+        )
+    hot = values["operation.temperature_c"]
+    return Solution(
+        active=np.array(active),
+        forms=forms,
+        charge=charges,
+        square_change=forms @ of_unknown**2 - charges**2,
+        inert_charge=np.array(
+            [0.0 if at in active else of_component[name] for at, name in enumerate(components)]
+        ),
+        ln_k=ln_k[hot],
+        ln_k_cooled=ln_k[REFERENCE_TEMPERATURE_C],
+        slope_a=slope_a[hot],
+        slope_a_cooled=slope_a[REFERENCE_TEMPERATURE_C],
+        held_above=held_above,
+    )
+
+
+def formation_ln_k(species: dict, celsius: float) -> float:
+    """The constant-heat-capacity form about 25 degC."""
+    ratio = (REFERENCE_TEMPERATURE_C + si.zero_Celsius) / (celsius + si.zero_Celsius)
+    enthalpy = species.get("enthalpy_kj_mol", 0.0) * si.kilo
+    enthalpy /= si.R * (REFERENCE_TEMPERATURE_C + si.zero_Celsius)
+    heat_capacity = species.get("heat_capacity_j_mol_k", 0.0) / si.R
+    return (
+        species["log_k_25c"] * LN_10
+        + enthalpy * (1.0 - ratio)
+        + heat_capacity * (ratio - 1.0 - math.log(ratio))
+    )
+
+
+def water_constants(recipe, celsius: float, held_above: float) -> tuple[float, float]:
+    """Ln K of hydroxide and the Debye-Hückel slope, from a bath made up at this temperature."""
+    bath = recipe.with_value("operation.temperature_c", celsius, "the bench").make_up()
+    free = dict(bath.species())
+    charge_function = bath.ph * LN_10 + math.log(free["proton"])
+    ln_kw = math.log(free["hydroxide"] * free["proton"]) - 2.0 * charge_function
+    return ln_kw, charge_function / (LN_10 * davies(min(bath.ionic_strength_mol_l, held_above)))
+
+
+def davies(strength: float) -> float:
+    """-log10 gamma of a single charge over the slope A."""
+    return math.sqrt(strength) / (1.0 + math.sqrt(strength)) - 0.3 * strength
+
+
+def read_surface(values, reactions, components, deposited, metal_element, weights) -> Surface:
+    """The half-reactions and their laws at the bath temperature."""
+    # The law of the metal first, the closing reaction last.
+    order = sorted(reactions.values(), key=lambda r: ("closes" in r, "law" not in r))
+    laws = [r.get("law", r.get("selectivity")) for r in order[:-1]]
+    read = [read_law(values, law, components) for law in laws]
+    evolved = sorted({atom for r in order for atom in children(r, "gas")})
+    makes = np.array(
+        [
+            [children(r, side).get(name, 0.0) for r in order]
+            for side, names in (("liquid", components), ("deposit", deposited), ("gas", evolved))
+            for name in names
+        ]
+    )
+    atoms = makes[len(components) : len(components) + len(deposited)]
+    grams = atoms * np.array([[weights[element]] for element in deposited])
+    assert values["deposit.density_scale"] == "area-table"
+    return Surface(
+        *(np.array(column) for column in zip(*read, strict=True)),
+        electrons=np.array([r["electrons"] for r in order[:-1]]) / order[-1]["electrons"],
+        makes=makes,
+        grams=grams.sum(axis=0),
+        metal_grams=grams[metal_element].copy(),
+        area_m2_l=values["work.loading_dm2_l"] / DM2_PER_M2,
+        thickness_um=values["work.thickness_um"],
+        drag_out_l_m2=values["tank.drag_out_l_m2"],
+    )
+
+
+def read_law(values, law: str, components) -> tuple[float, float, np.ndarray, np.ndarray]:
+    """ln of a law: constant, per pH, per ln of each total, per each total."""
+    of = children(values, law)
+    ln = math.log(of.get("rate_mol_m2_s", of.get("per_metal_mol")))
+    if "activation_energy_kj_mol" in of:
+        inverse = 1.0 / (values["operation.temperature_c"] + si.zero_Celsius)
+        inverse -= 1.0 / (of["reference_temperature_c"] + si.zero_Celsius)
+        ln -= of["activation_energy_kj_mol"] * si.kilo / si.R * inverse
+    per_ph = of.get("ph_order", 0.0) * LN_10
+    ln -= per_ph * of.get("reference_ph", 0.0)
+    per_ln_total, per_total = np.zeros(len(components)), np.zeros(len(components))
+    for name, exponent in children(of, "order").items():
+        per_ln_total[components.index(name)] = exponent
+        ln -= exponent * math.log(of[f"reference_mol_l.{name}"])
+    for name, inhibition in children_of_children(of, "inhibition").items():
+        assert inhibition["form"] == "exponential"
+        per_total[components.index(name)] = (
+            -inhibition.get("exponent", 1.0) / inhibition["constant_mol_l"]
+        )
+    return ln, per_ph, per_ln_total, per_total
+
+
+def moles_of(amounts: dict, reagents: dict, weights: dict) -> dict[str, float]:
+    """Components in a litre of reagents given in g/L."""
+    moles: dict[str, float] = {}
+    for key, amount in amounts.items():
+        if key.endswith("_g_l"):
+            reagent = reagents[key.removesuffix("_g_l")]
+            molar_mass = sum(weights[a] * count for a, count in atoms(reagent["formula"]).items())
+            for name, each in reagent["gives"].items():
+                moles[name] = moles.get(name, 0.0) + each * amount / molar_mass
+    return moles
+
+
+def atoms(formula: str) -> dict[str, float]:
+    """Atoms of a neutral formula: `Ni(H2PO2)2.6H2O`."""
+    counts: dict[str, float] = {}
+    for part in formula.split("."):
+        many, body = re.fullmatch(r"(\d*)(.*)", part).groups()
+        # Multiply parentheses out, then count.
+        body = re.sub(r"\((\w+)\)(\d+)", lambda group: group[1] * int(group[2]), body)
+        for symbol, count in re.findall(r"([A-Z][a-z]?)(\d*)", body):
+            counts[symbol] = counts.get(symbol, 0.0) + int(many or 1) * int(count or 1)
+    return counts
+
+
+def charge(formula: str) -> float:
+    """Charge of a formula: `+`, `-`, `+2`, `-3` at its end, or none."""
+    sign, size = re.fullmatch(r"[^+-]*([+-]?)(\d*)", formula).groups()
+    return float(f"{sign}{size or 1}") if sign else 0.0
+
+
+def children(values: dict, table: str) -> dict:
+    """The values below a table, by the rest of their path."""
+    prefix = f"{table}."
+    return {p.removeprefix(prefix): value for p, value in values.items() if p.startswith(prefix)}
+
+
+def children_of_children(values: dict, table: str) -> dict[str, dict]:
+    """The tables below a table."""
+    below = children(values, table)
+    return {name: children(below, name) for name in dict.fromkeys(p.split(".")[0] for p in below)}
+
+
+@register_jitable
+def half_reaction_rates(surface, totals, ph):
+    """Rates of the half-reactions, mol/(m² s): law, selectivities, electron balance."""
+    ln = surface.ln_reference + surface.per_ph * ph
+    # A total of zero takes part with exponent zero, or stops the rate.
+    ln += surface.per_ln_total @ np.log(np.maximum(totals, 1e-300))
+    ln += surface.per_total @ totals
+    rates = np.empty(ln.size + 1)
+    rates[0] = math.exp(ln[0])
+    rates[1:-1] = rates[0] * np.exp(ln[1:])
+    rates[-1] = -(surface.electrons @ rates[:-1])
+    return rates
+
+
+@register_jitable
+def growth(surface, rates):
+    """Growth of the deposit, um/h, and its alloying element, wt%."""
+    mass, metal = surface.grams @ rates, surface.metal_grams @ rates
+    alloy_wt_pct = 100.0 * (mass - metal) / mass
+    # The density scale "area-table", g/cm³; 1 um on 1 m² is 1 cm³.
+    density = 8.9 - 0.1 * alloy_wt_pct
+    return mass / density * SECONDS_PER_HOUR, alloy_wt_pct
+
+
+@register_jitable
+def rates_of_change(surface, totals, ph):
+    """Of totals, deposited and evolved atoms (mol/L) and area plated (m²/L), per hour."""
+    rates = half_reaction_rates(surface, totals, ph)
+    growth_um_h, _ = growth(surface, rates)
+    change = np.empty(surface.makes.shape[0] + 1)
+    change[:-1] = surface.makes @ rates * (surface.area_m2_l * SECONDS_PER_HOUR)
+    change[-1] = surface.area_m2_l * growth_um_h / surface.thickness_um
+    change[: totals.size] -= surface.drag_out_l_m2 * change[-1] * totals
+    return change

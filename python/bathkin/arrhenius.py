@@ -1,0 +1,232 @@
+"""An activation energy from rates at several temperatures."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from bathkin import _core, tables
+from bathkin.errors import DataError
+from bathkin.records import Record
+from bathkin.units import to_number
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+_ENERGY = "activation_energy_kj_mol"
+
+
+class Estimate(Record):
+    """An estimate with its uncertainty.
+
+    Attributes:
+        path: Name with unit.
+        value: Value.
+        standard_error: Standard error, or None without a degree of freedom.
+        interval95: 95 % interval (low, high), or None.
+        status: `ok`, or why there is no uncertainty.
+    """
+
+    _title = "Estimate"
+
+    path: str
+    value: float
+    standard_error: float | None
+    interval95: list[float] | None
+    status: str
+
+
+class ArrheniusFit:
+    """An Arrhenius law fitted to a table. Made by `fit_arrhenius`.
+
+    Attributes:
+        temperature_k: Temperatures of the data, K.
+        k: Rates or rate constants of the data, in their own unit.
+    """
+
+    error_model = "relative: the same standard deviation of ln k in every row"
+
+    def __init__(
+        self,
+        temperature_k: NDArray[np.float64],
+        k: NDArray[np.float64],
+        reference_temperature_k: float | None,
+    ) -> None:
+        self.temperature_k = temperature_k
+        self.k = k
+        self._asked_reference_k = reference_temperature_k
+        self._fit: dict[str, Any] = json.loads(
+            _core.fit_arrhenius(temperature_k, k, reference_temperature_k)
+        )
+
+    @property
+    def activation_energy_kj_mol(self) -> Estimate:
+        """Activation energy, kJ/mol."""
+        return Estimate({"path": _ENERGY, **self._fit[_ENERGY]})
+
+    @property
+    def ln_k_ref(self) -> Estimate:
+        """ln k at the reference temperature, k in the unit of the data."""
+        return Estimate({"path": "ln_k_ref", **self._fit["ln_k_ref"]})
+
+    @property
+    def ln_a(self) -> Estimate:
+        """ln A, the intercept at infinite temperature; correlated with the activation energy."""
+        return Estimate({"path": "ln_a", **self._fit["ln_a"]})
+
+    @property
+    def k_ref(self) -> float:
+        """k at the reference temperature, in the unit of the data."""
+        return float(self._fit["k_ref"])
+
+    @property
+    def reference_temperature_k(self) -> float:
+        """Reference temperature, K."""
+        return float(self._fit["reference_temperature_k"])
+
+    @property
+    def estimates(self) -> list[Estimate]:
+        """Activation energy, ln k at the reference temperature, ln A."""
+        return [self.activation_energy_kj_mol, self.ln_k_ref, self.ln_a]
+
+    @property
+    def correlation(self) -> dict[str, dict[str, float]]:
+        """Correlation of ln A with the activation energy."""
+        return {"ln_a": {_ENERGY: float(self._fit["correlation_ln_a_ea"])}}
+
+    @property
+    def degrees_of_freedom(self) -> int:
+        """Rows less parameters."""
+        return int(self._fit["degrees_of_freedom"])
+
+    @property
+    def residual_sd_ln_k(self) -> float | None:
+        """Standard deviation of the residuals of ln k, or None."""
+        value: float | None = self._fit["residual_sd_ln_k"]
+        return value
+
+    @property
+    def curvature_t(self) -> float | None:
+        """t value of a quadratic term in 1/T, or None; large means no Arrhenius line."""
+        value: float | None = self._fit["curvature_t"]
+        return value
+
+    @property
+    def messages(self) -> list[dict[str, str]]:
+        """What to think of when using this: `code` and `text`."""
+        return [dict(message) for message in self._fit["messages"]]
+
+    def at(self, temperature_k: float) -> ArrheniusFit:
+        """The same fit stated at another reference temperature, K."""
+        return ArrheniusFit(self.temperature_k, self.k, float(temperature_k))
+
+    def summary(self) -> str:
+        """Estimates with intervals, the curvature test and remarks, as a text."""
+        rows = self.estimates
+        low = [estimate.interval95[0] if estimate.interval95 else None for estimate in rows]
+        high = [estimate.interval95[1] if estimate.interval95 else None for estimate in rows]
+        table = tables.render(
+            [
+                tables.Column("", [estimate.path for estimate in rows], left=True),
+                tables.Column("value", [tables.number(e.value) for e in rows]),
+                tables.Column("standard error", [tables.number(e.standard_error, 2) for e in rows]),
+                tables.Column("95 % from", [tables.number(value) for value in low]),
+                tables.Column("to", [tables.number(value) for value in high]),
+            ]
+        )
+        t = self.curvature_t
+        curvature = "too few rows to tell" if t is None else f"t = {t:.1f} of a quadratic term"
+        reference_c = to_number("temperature_c", f"{self.reference_temperature_k!r} K")
+        lines = [
+            table,
+            "",
+            f"k_ref = {tables.number(self.k_ref)} at {self.reference_temperature_k:.2f} K"
+            f" ({reference_c:.2f} degC), in the unit of the data",
+            f"{len(self.k)} rows, {self.degrees_of_freedom} degrees of freedom;"
+            f" errors taken as relative",
+            f"curvature: {curvature} (beyond about 4: no Arrhenius line)",
+        ]
+        lines += [tables.wrapped(f"! {m['text']}", 0, 2) for m in self.messages]
+        return "\n".join(lines)
+
+    def plot(self) -> Figure:
+        """The data and the fitted line with its 95 % band, k on a log scale against 1000/T."""
+        from bathkin.plots import plot_arrhenius
+
+        return plot_arrhenius(self)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, ArrheniusFit) and self._fit == other._fit
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return ArrheniusFit, (self.temperature_k, self.k, self._asked_reference_k)
+
+    def __repr__(self) -> str:
+        return self.summary()
+
+    def _repr_html_(self) -> str:
+        rows = [(estimate.path, tables.number(estimate.value)) for estimate in self.estimates]
+        return tables.html_card("Arrhenius fit", rows)
+
+
+def fit_arrhenius(
+    temperature_k: ArrayLike | Sequence[float],
+    k: ArrayLike | Sequence[float],
+    reference_temperature_k: float | None = None,
+) -> ArrheniusFit:
+    """Fits ln k against 1/T by least squares.
+
+    Args:
+        temperature_k: Temperatures, K, shape (n,), n of two or more.
+        k: Rates or rate constants above zero, in any one unit, shape (n,).
+        reference_temperature_k: Temperature to state k at, K; the harmonic mean of the data by
+            default, where k and the activation energy are uncorrelated.
+
+    Raises:
+        DataError: For a value that cannot be used, with row and column; for fewer than two
+            temperatures; for unequal lengths.
+
+    Example:
+        >>> import bathkin as bk
+        >>> fit = bk.fit_arrhenius([313, 319, 323, 328, 333],
+        ...                        [0.00043, 0.00103, 0.0018, 0.00355, 0.00717])
+        >>> round(fit.activation_energy_kj_mol.value, 1)
+        121.5
+    """
+    return ArrheniusFit(
+        _column("temperature_k", temperature_k), _column("k", k), reference_temperature_k
+    )
+
+
+def _column(name: str, values: ArrayLike | Sequence[float]) -> NDArray[np.float64]:
+    try:
+        column = np.ascontiguousarray(values, dtype=np.float64)
+    except (TypeError, ValueError) as error:
+        raise DataError(f"{name}: expected numbers", column=name) from error
+    if np.ndim(values) != 1:
+        shape = np.shape(values)
+        raise DataError(f"{name} has shape {shape}: expected one column", column=name)
+    return column
+
+
+def activation_energy_kj_mol(slope_k: float) -> float:
+    """Activation energy from the slope of ln k against 1/T.
+
+    Args:
+        slope_k: Slope, K; negative for a rate that rises with temperature.
+
+    Returns:
+        Activation energy, kJ/mol.
+
+    Example:
+        >>> import bathkin as bk
+        >>> round(bk.activation_energy_kj_mol(-8270), 2)
+        68.76
+    """
+    return _core.activation_energy_kj_mol(float(slope_k))

@@ -1,0 +1,36 @@
+"""Output files: written beside their place and moved there whole."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+
+def write(path: str | os.PathLike[str], content: bytes) -> None:
+    """Writes a file; a reader never finds half of it, and a failure leaves the old one.
+
+    Raises:
+        OSError: When the directory is missing or cannot be written to.
+    """
+    target = Path(path)
+    if target.is_dir():
+        raise IsADirectoryError(f"{target} is a directory, not a file")
+    if not target.parent.is_dir():
+        raise FileNotFoundError(f"there is no directory {target.parent} to write {target.name} to")
+    handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+        mode = target.stat().st_mode if target.exists() else 0o666 & ~_umask()
+        os.chmod(name, mode)
+        os.replace(name, target)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def _umask() -> int:
+    current = os.umask(0o022)
+    os.umask(current)
+    return current

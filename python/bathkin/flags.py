@@ -1,0 +1,66 @@
+"""Doubts that go with a result."""
+
+from __future__ import annotations
+
+import json
+import warnings
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from bathkin.errors import BathkinWarning
+
+# Standing notices that hold for every result of a recipe or of the activity model; they stay in
+# `.flags` and in what is printed, but are not repeated as warnings.
+_STANDING = frozenset({"recipe", "solution.activity"})
+
+
+class Flag(NamedTuple):
+    """A doubt.
+
+    Attributes:
+        where: Path or part of the model.
+        what: What is doubtful.
+    """
+
+    where: str
+    what: str
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.what}"
+
+
+def read_flags(text: str) -> list[Flag]:
+    """Flags from the JSON text of the core."""
+    return [Flag(flag["where"], flag["what"]) for flag in json.loads(text)]
+
+
+def as_dicts(flags: Iterable[Flag]) -> list[dict[str, str]]:
+    """Flags as a JSON document holds them."""
+    return [flag._asdict() for flag in flags]
+
+
+def warn(flags: Iterable[Flag], *, known: Sequence[Flag] = (), stacklevel: int = 3) -> None:
+    """Raises a `BathkinWarning` for each flag that is neither standing nor known already."""
+    for flag in flags:
+        if flag.where not in _STANDING and flag not in known:
+            warnings.warn(str(flag), BathkinWarning, stacklevel=stacklevel)
+
+
+def is_illustrative(flags: Iterable[Flag]) -> bool:
+    """True when the recipe itself carries a notice."""
+    return any(flag.where == "recipe" for flag in flags)
+
+
+def merge(of_points: Sequence[Sequence[Flag]], names: Sequence[str]) -> list[Flag]:
+    """One flag per place for many points: how many points it concerns, and what the first says."""
+    found: dict[str, list[tuple[str, str]]] = {}
+    for name, flags in zip(names, of_points, strict=True):
+        for flag in flags:
+            found.setdefault(flag.where, []).append((name, flag.what))
+    merged = []
+    for where, hits in found.items():
+        name, what = hits[0]
+        if len(hits) < len(of_points) or any(other != what for _, other in hits):
+            what = f"{len(hits)} of {len(of_points)} points, first at {name}: {what}"
+        merged.append(Flag(where, what))
+    return merged

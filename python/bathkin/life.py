@@ -1,0 +1,256 @@
+"""The life of a bath, from make-up to the first limit."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bathkin import _core, files
+from bathkin.flags import Flag, warn
+from bathkin.progress import reporting
+from bathkin.recipe import Recipe, load_recipe
+from bathkin.records import Record
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from matplotlib.figure import Figure
+
+Progress = bool | Callable[[float], object] | None
+
+
+class Dump(Record):
+    """When a bath has to be dumped, and why.
+
+    Attributes:
+        limit: Name of the first limit reached; `none` when none was.
+        clock_h: Time since make-up, h.
+        plating_h: Time with work in the tank, h.
+        turnovers: Metal turnovers by metal replenished.
+        turnovers_plated: Metal turnovers by metal plated.
+        area_m2: Area plated, m2.
+    """
+
+    _title = "Dump"
+
+    limit: str
+    clock_h: float
+    plating_h: float
+    turnovers: float
+    turnovers_plated: float
+    area_m2: float
+
+
+class Limit(Record):
+    """Where a limit stands at the end of a life.
+
+    Attributes:
+        name: Name with unit, as the columns of the table.
+        bound: The bound.
+        value: The reading at the end.
+        margin: Distance left, in the unit of the name; zero or below when reached.
+        used_pct: Share of the way from the fresh bath to the bound, %; negative when the bath
+            moved away from it.
+    """
+
+    _title = "Limit"
+
+    name: str
+    bound: float
+    value: float
+    margin: float
+    used_pct: float
+
+
+class Life:
+    """A simulated life. Made by `simulate_life`.
+
+    Pickles as its recipe and is computed again when loaded; equal when the recipes are.
+
+    Example:
+        >>> import bathkin as bk
+        >>> life = bk.simulate_life("nickel-acid")
+        >>> life.dump.limit
+        'orthophosphite_mol_l'
+        >>> life.columns["turnovers"].shape == life.columns["ph"].shape
+        True
+    """
+
+    def __init__(
+        self, recipe: Recipe, progress: Callable[[float], object] | None = None
+    ) -> None:
+        self._recipe = recipe
+        core: _core.Life = recipe._core.simulate_life(progress)
+        self._columns = core.columns()
+        for values in self._columns.values():
+            values.flags.writeable = False
+        self._document: dict[str, Any] = json.loads(core.document())
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe that made it."""
+        return self._recipe
+
+    @property
+    def dump(self) -> Dump:
+        """When the bath has to be dumped, and which limit says so."""
+        return Dump(self._document["verdict"])
+
+    @property
+    def limits(self) -> list[Limit]:
+        """Where every limit stands at the end."""
+        return [Limit(standing) for standing in self._document["limits"]]
+
+    @property
+    def columns(self) -> dict[str, NDArray[np.float64]]:
+        """Columns of the table by name, read-only: at make-up, each turnover, and the end."""
+        return dict(self._columns)
+
+    def table(self) -> pd.DataFrame:
+        """The table: a row at make-up, at every turnover, and at the end.
+
+        Columns carry their unit: `turnovers`, `clock_h`, `plating_h`, `area_m2`, `metal_g_l`,
+        `reductant_mol_l`, the by-product (`orthophosphite_mol_l`), `ph` in the bath, `ph_25c`,
+        `deposition_um_h` and `phosphorus_wt_pct` (both at set-point metal and pH),
+        `ionic_strength_mol_l`, additions and every component.
+
+        Example:
+            >>> import bathkin as bk
+            >>> table = bk.simulate_life("nickel-acid").table()
+            >>> bool(table["ph_25c"].lt(table["ph"]).all())
+            True
+        """
+        import pandas as pd
+
+        table = pd.DataFrame({name: values.copy() for name, values in self._columns.items()})
+        table.attrs = {"recipe": self._recipe.name, "cite": self.cite}
+        return table
+
+    def ledger(self) -> pd.DataFrame:
+        """Every addition: `clock_h`, `replenisher`, `volume_ml`, `reason`."""
+        import pandas as pd
+
+        columns = ["clock_h", "replenisher", "volume_ml", "reason"]
+        return pd.DataFrame(self._document["ledger"], columns=columns)
+
+    @property
+    def balance(self) -> dict[str, Any]:
+        """The books: `max_relative_residual`, `worst` (what it was of), `allowed`."""
+        return dict(self._document["balance"])
+
+    @property
+    def reductant_feed(self) -> dict[str, float]:
+        """Reductant fed and used, mol per mol metal; set-point and end, mol/L."""
+        return dict(self._document["reductant_feed"])
+
+    @property
+    def hydrogen_l(self) -> float:
+        """Hydrogen given off over the life, L at 25 degC and 1 atm."""
+        return float(self._document["hydrogen_l"])
+
+    @property
+    def flags(self) -> list[Flag]:
+        """Doubts that go with it."""
+        return [Flag(flag["where"], flag["what"]) for flag in self._document["flags"]]
+
+    @property
+    def cautions(self) -> list[str]:
+        """Cautions of the recipe."""
+        return self._recipe.cautions
+
+    @property
+    def cite(self) -> list[str]:
+        """What to cite."""
+        return self._recipe.cite
+
+    def document(self) -> dict[str, Any]:
+        """The life as the JSON document of `bathkin life --json`."""
+        from bathkin.documents import life_document
+
+        return life_document(self)
+
+    def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
+        """Rate, by-product, pH and alloying element against turnovers, with the limits.
+
+        Args:
+            path: File to write the picture to as well; the ending names the format.
+
+        Returns:
+            A matplotlib figure, not tied to any window.
+
+        Raises:
+            RecipeError: For a picture format that is not known.
+            OSError: When the file cannot be written.
+        """
+        from bathkin.plots import plot_life, save
+
+        figure = plot_life(self)
+        if path is not None:
+            save(figure, path)
+        return figure
+
+    def to_csv(self, path: str | os.PathLike[str]) -> None:
+        """Writes the table as CSV, with a decimal point and column names that carry the unit.
+
+        Raises:
+            OSError: When the file cannot be written.
+        """
+        files.write(path, self.table().to_csv(index=False, float_format="%.10g").encode())
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Life) and self._recipe == other._recipe
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Life, (self._recipe,)
+
+    def __repr__(self) -> str:
+        from bathkin.life_text import life_text
+
+        return life_text(self, short=True)
+
+    def _repr_html_(self) -> str:
+        from bathkin.life_html import life_fragment
+
+        return life_fragment(self)
+
+
+def run(recipe: Recipe, progress: Progress = None, *, stacklevel: int = 3) -> Life:
+    """A life with its progress shown and its doubts warned about."""
+    with reporting(progress) as report:
+        life = Life(recipe, report)
+    warn(life.flags, stacklevel=stacklevel)
+    return life
+
+
+def simulate_life(recipe: Recipe | str, progress: Progress = None) -> Life:
+    """The life of a bath, from make-up through doses and corrections to the first limit.
+
+    The interpreter lock is released meanwhile, and Ctrl-C stops it.
+
+    Args:
+        recipe: A recipe, or the name or path of one.
+        progress: True for a progress bar on standard error, or a function that is called with the
+            turnovers so far, now and then.
+
+    Raises:
+        RecipeError: When a limit is already exceeded at make-up, or the pH cannot be held.
+        ConvergenceError: When the computation fails, with the time.
+
+    Warns:
+        BathkinWarning: For values outside the range the recipe was made for, or a reductant that
+            drifts away from its set-point.
+
+    Example:
+        >>> import bathkin as bk
+        >>> life = bk.simulate_life("nickel-acid")
+        >>> 6 < life.dump.turnovers < 10
+        True
+    """
+    of = recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
+    return run(of, progress, stacklevel=4)

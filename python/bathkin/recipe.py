@@ -1,0 +1,281 @@
+"""Recipes: a bath as a document whose numbers all have a path."""
+
+from __future__ import annotations
+
+import difflib
+import json
+import os
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from bathkin import _core, tables
+from bathkin.errors import RecipeError, UnknownNameError
+from bathkin.flags import Flag, read_flags
+from bathkin.units import to_number, unit_of
+
+if TYPE_CHECKING:
+    from bathkin.bath import Bath
+    from bathkin.life import Life
+
+Value = float | str | bool
+
+
+class Entry(NamedTuple):
+    """A value of a recipe.
+
+    Attributes:
+        path: Dotted path, with the unit at its end.
+        value: Number, text, truth or list of texts.
+        source: Where it comes from, or None.
+        kind: How far it is backed (published, standard, common-practice, invented, ...), or None.
+        range: Range the author vouches for, or None.
+        place: File and line, or what set it.
+    """
+
+    path: str
+    value: Any
+    source: str | None
+    kind: str | None
+    range: tuple[float, float] | None
+    place: str
+
+
+class Recipe:
+    """A bath described by a document; overriding a value gives a new recipe.
+
+    Made by `load_recipe`. Two recipes are equal when they read the same; they pickle with their
+    text and their overrides.
+
+    Example:
+        >>> import bathkin as bk
+        >>> recipe = bk.load_recipe("nickel-acid")
+        >>> hotter = recipe.set("operation.temperature_c", "190 degF")
+        >>> round(hotter.get("operation.temperature_c"), 2)
+        87.78
+        >>> hotter == recipe
+        False
+    """
+
+    def __init__(self, core: _core.Recipe) -> None:
+        self._core = core
+        # Checks every value now, not when the bath is made.
+        self._heading: dict[str, Any] = json.loads(core.heading())
+
+    @property
+    def name(self) -> str:
+        """Name, as `load_recipe` takes it for a built-in one."""
+        return str(self._heading["name"])
+
+    @property
+    def title(self) -> str:
+        """A line on what it is."""
+        return str(self._heading["title"])
+
+    @property
+    def metal(self) -> str:
+        """The metal that is plated."""
+        return str(self._heading["metal"])
+
+    @property
+    def reductant(self) -> str:
+        """The reductant."""
+        return str(self._heading["reductant"])
+
+    @property
+    def by_product(self) -> str:
+        """What the reductant becomes."""
+        return str(self._heading["by_product"])
+
+    @property
+    def backing(self) -> str:
+        """How far it is backed by published data."""
+        return str(self._heading["backing"])
+
+    @property
+    def cautions(self) -> list[str]:
+        """Cautions to read before use."""
+        return list(self._heading["cautions"])
+
+    @property
+    def cite(self) -> list[str]:
+        """What to cite."""
+        return list(self._heading["cite"])
+
+    @property
+    def flags(self) -> list[Flag]:
+        """Doubts found when reading it, such as a value outside its range."""
+        return read_flags(self._core.flags())
+
+    @property
+    def alloy_column(self) -> str:
+        """Name of the alloying element's column, such as `phosphorus_wt_pct`."""
+        return self._core.alloy_column()
+
+    @property
+    def file(self) -> str:
+        """File it was read from, or the name of the built-in recipe."""
+        return self._core.file
+
+    def numbers(self) -> list[Entry]:
+        """Every value with its path, source, kind, range and place, in the order of the document.
+
+        Example:
+            >>> import bathkin as bk
+            >>> entries = {entry.path: entry for entry in bk.load_recipe("nickel-acid").numbers()}
+            >>> entries["operation.temperature_c"].range
+            (75.0, 95.0)
+        """
+        return [
+            Entry(**{**entry, "range": tuple(entry["range"]) if entry["range"] else None})
+            for entry in json.loads(self._core.numbers())
+        ]
+
+    def get(self, path: str) -> Any:
+        """The value at a path, a number in the unit that ends the path.
+
+        Args:
+            path: Dotted path.
+
+        Raises:
+            UnknownNameError: When the recipe sets no such value.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bk.load_recipe("nickel-acid").get("tank.volume_l")
+            400.0
+        """
+        values = {entry.path: entry.value for entry in self.numbers()}
+        if path in values:
+            return values[path]
+        near = difflib.get_close_matches(path, values, 3)
+        hint = f"; did you mean {', '.join(near)}?" if near else ""
+        message = f"recipe {self.name} sets no value at '{path}'{hint}"
+        raise UnknownNameError(message, name=path, valid=list(values))
+
+    def set(self, path: str | Mapping[str, Value], value: Value | None = None) -> Recipe:
+        """A new recipe with one or more values changed.
+
+        Args:
+            path: Dotted path, or several paths with their values.
+            value: A number in the unit that ends the path, a text with a unit of the trade
+                ("190 degF", "3 ft2/gal"), a word, or a truth.
+
+        Raises:
+            RecipeError: For an impossible value, a wrong type or unit.
+            UnknownNameError: For a path, salt or component nobody knows.
+
+        Example:
+            >>> import bathkin as bk
+            >>> recipe = bk.load_recipe("nickel-acid")
+            >>> recipe.set({"tank.volume_l": "200 gal", "operation.ph": 4.6}).get("operation.ph")
+            4.6
+        """
+        changes = dict(path) if isinstance(path, Mapping) else {path: value}
+        return self._changed([(name, given) for name, given in changes.items()], "set")
+
+    def _changed(self, changes: list[tuple[str, Value | None]], by: str) -> Recipe:
+        core = self._core
+        known = {entry.path: entry.value for entry in self.numbers()}
+        for path, value in changes:
+            if value is None:
+                raise RecipeError(f"{by}: {path}: expected a value")
+            if isinstance(value, str):
+                value = _from_text(path, value, known.get(path), by)
+            core = core.with_value(path, value, by)
+        return Recipe(core)
+
+    def make_up(self) -> Bath:
+        """The fresh bath: weighed out, its pH set.
+
+        Raises:
+            RecipeError: When the pH cannot be reached with the named reagent.
+
+        Warns:
+            BathkinWarning: For values outside the range the recipe was made for.
+        """
+        from bathkin.bath import make_up
+
+        return make_up(self, stacklevel=4)
+
+    def simulate_life(self, progress: bool | Callable[[float], object] | None = None) -> Life:
+        """The life of the bath; see `bathkin.simulate_life`."""
+        from bathkin.life import run
+
+        return run(self, progress, stacklevel=4)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Recipe) and self._core == other._core
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Recipe, (self._core,)
+
+    def _shown(self) -> list[tuple[str, str]]:
+        rows = [(name, str(self._heading[name])) for name in ("metal", "reductant", "by_product")]
+        wanted = {
+            "operation.temperature_c": "temperature_c",
+            "operation.ph": "ph",
+            "tank.volume_l": "volume_l",
+            "work.loading_dm2_l": "loading_dm2_l",
+        }
+        for entry in self.numbers():
+            section, _, word = entry.path.partition(".")
+            if entry.path in wanted:
+                rows.append((wanted[entry.path], tables.number(entry.value)))
+            elif section == "make_up":
+                rows.append((word, tables.number(entry.value)))
+        return [*rows, ("backing", self.backing)]
+
+    def __repr__(self) -> str:
+        return tables.card(f"{self.name}: {self.title}", self._shown())
+
+    def _repr_html_(self) -> str:
+        return tables.html_card(f"{self.name}: {self.title}", self._shown())
+
+
+def _from_text(path: str, text: str, current: object, by: str) -> Value:
+    """A text given for a path, as the type that path holds."""
+    if isinstance(current, (str, list)):
+        return text
+    if isinstance(current, bool):
+        return _truth(text, text)
+    if current is not None or unit_of(path) is not None:
+        return to_number(path, text, by)
+    try:
+        return float(text)
+    except ValueError:
+        return _truth(text, text)
+
+
+def _truth(text: str, otherwise: Value) -> Value:
+    return {"true": True, "false": False}.get(text.strip().lower(), otherwise)
+
+
+def load_recipe(name_or_path: str | os.PathLike[str]) -> Recipe:
+    """A built-in recipe by name, or a recipe from a TOML file.
+
+    Args:
+        name_or_path: A name from `recipes()`, or a path with a directory or an extension in it.
+
+    Raises:
+        UnknownNameError: For a name that is no built-in recipe, or an unknown key in the file.
+        RecipeError: For a file that cannot be read or a value that cannot be used, with the line.
+
+    Example:
+        >>> import bathkin as bk
+        >>> bk.load_recipe("nickel-acid").metal
+        'nickel'
+    """
+    return Recipe(_core.Recipe.load(os.fspath(name_or_path)))
+
+
+def recipes() -> list[str]:
+    """Names of the built-in recipes.
+
+    Example:
+        >>> import bathkin as bk
+        >>> "nickel-acid" in bk.recipes()
+        True
+    """
+    return _core.built_in_recipes()

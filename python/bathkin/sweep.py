@@ -1,0 +1,98 @@
+"""The same bath at many settings."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from bathkin.bath import rate_values
+from bathkin.errors import RecipeError
+from bathkin.flags import Flag, merge, warn
+from bathkin.recipe import Recipe, load_recipe
+from bathkin.units import to_number
+
+if TYPE_CHECKING:
+    import numpy as np
+    import pandas as pd
+    from numpy.typing import NDArray
+
+    Values = Sequence[float | str] | NDArray[np.float64]
+
+
+class Points(NamedTuple):
+    """Points of a sweep.
+
+    Attributes:
+        varied: Paths that were varied.
+        rows: For each point, the varied paths and the rate, by name.
+        flags: One flag per place, saying how many points it concerns.
+    """
+
+    varied: list[str]
+    rows: list[dict[str, Any]]
+    flags: list[Flag]
+
+
+def points(recipe: Recipe, varied: Mapping[str, Values], by: str = "sweep") -> Points:
+    """Rates of the fresh bath at every combination of values, the last path fastest."""
+    wanted: list[tuple[str, list[float]]] = []
+    for path, values in varied.items():
+        if isinstance(values, (str, int, float)):
+            raise RecipeError(f"{by}: {path} = {values}: expected a list of values to go through")
+        numbers = [to_number(path, value, by) for value in values]
+        if not numbers:
+            raise RecipeError(f"{by}: {path}: expected at least one value")
+        wanted.append((path, numbers))
+    found = json.loads(recipe._core.sweep(wanted))
+    rows, flags, names = [], [], []
+    for point in found:
+        settings = dict(point["settings"])
+        rows.append({**settings, **rate_values(point["rate"], recipe.alloy_column)})
+        flags.append([Flag(flag["where"], flag["what"]) for flag in point["flags"]])
+        names.append(", ".join(f"{path} = {value:g}" for path, value in settings.items()))
+    return Points(list(varied), rows, merge(flags, names))
+
+
+def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> pd.DataFrame:
+    """Rates of the fresh bath at every combination of values.
+
+    Args:
+        recipe: A recipe, or the name or path of one.
+        varied: For each path, the values to go through: numbers in the unit that ends the path,
+            or texts with a unit. The last path varies fastest.
+
+    Returns:
+        One row per point: a column for each varied path, then `deposition_um_h`,
+        `deposition_mg_cm2_h`, the alloying element (`phosphorus_wt_pct`), `hydrogen_l_m2_h`,
+        `ph`, `free_metal_mol_l`, `ionic_strength_mol_l`, `reductant_efficiency` and more.
+        `attrs` carries `recipe` (its name), `varied` (the paths), `flags` and `cite`.
+
+    Raises:
+        RecipeError: For an impossible value or an empty list, named.
+        UnknownNameError: For a path nobody knows.
+
+    Warns:
+        BathkinWarning: Where values leave the range the recipe was made for.
+
+    Example:
+        >>> import bathkin as bk
+        >>> table = bk.sweep("nickel-acid", {"operation.ph": [4.4, 4.8, 5.2]})
+        >>> table.shape[0]
+        3
+        >>> bool(table["deposition_um_h"].is_monotonic_increasing)
+        True
+    """
+    import pandas as pd
+
+    of = recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
+    found = points(of, varied)
+    warn(found.flags)
+    table = pd.DataFrame(found.rows).drop(columns="half_reactions_mol_m2_s")
+    table.attrs = {
+        "recipe": of.name,
+        "varied": found.varied,
+        "flags": [flag._asdict() for flag in found.flags],
+        "cite": of.cite,
+    }
+    return table

@@ -1,0 +1,180 @@
+"""Quantities with a unit, as the trade writes them, to the number a path wants.
+
+The unit a number is wanted in ends the last word of its path: `operation.temperature_c` is in
+degC, `work.loading_dm2_l` in dm2/L. Gallons and ounces are those of the United States:
+1 oz/gal = 7.48915 g/L.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from typing import Any
+
+from bathkin.errors import RecipeError
+
+# Ending of a name, the unit for the unit library, and what it measures.
+_ENDINGS: tuple[tuple[str, str, str], ...] = (
+    ("_j_mol_k", "J/mol/K", "a molar heat capacity in J/(mol K)"),
+    ("_mg_cm2_h", "mg/cm**2/h", "a mass per area and time in mg/(cm2 h)"),
+    ("_mol_m2_s", "mol/m**2/s", "a rate in mol/(m2 s)"),
+    ("_l_m2_h", "L/m**2/h", "a gas rate in L/(m2 h)"),
+    ("_kj_mol", "kJ/mol", "a molar energy in kJ/mol"),
+    ("_dm2_l", "dm**2/L", "a loading in dm2/L"),
+    ("_g_cm3", "g/cm**3", "a density in g/cm3"),
+    ("_mol_l", "mol/L", "a concentration in mol/L"),
+    ("_um_h", "um/h", "a deposition rate in um/h"),
+    ("_ml_l", "mL/L", "a volume per volume in mL/L"),
+    ("_l_m2", "L/m**2", "a volume per area in L/m2"),
+    ("_g_l", "g/L", "a concentration in g/L"),
+    ("_l_h", "L/h", "a volume per time in L/h"),
+    ("_dm2", "dm**2", "an area in dm2"),
+    ("_cm2", "cm**2", "an area in cm2"),
+    ("_pct", "percent", "a percentage"),
+    ("_um", "um", "a thickness in um"),
+    ("_m2", "m**2", "an area in m2"),
+    ("_mg", "mg", "a mass in mg"),
+    ("_ml", "mL", "a volume in mL"),
+    ("_c", "degC", "a temperature in degC"),
+    ("_g", "g", "a mass in g"),
+    ("_h", "h", "a time in h"),
+    ("_k", "kelvin", "a temperature in K"),
+    ("_l", "L", "a volume in L"),
+    ("_s", "s", "a time in s"),
+)
+_NUMBER = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)", re.DOTALL)
+_ALLOWED = re.compile(r"[A-Za-z0-9_*/().\- ]+")
+# Spellings of the trade that the unit library reads differently or not at all.
+_SPELLINGS = {
+    "mil": "thou",
+    "mils": "thou",
+    "sqft": "ft**2",
+    "sqin": "inch**2",
+    "sqdm": "dm**2",
+    "in": "inch",
+    "gals": "gal",
+    "hrs": "h",
+    "mins": "min",
+    "l": "L",
+}
+_TEMPERATURES = {
+    "c": "degC",
+    "degc": "degC",
+    "celsius": "degC",
+    "f": "degF",
+    "degf": "degF",
+    "fahrenheit": "degF",
+    "k": "kelvin",
+    "kelvin": "kelvin",
+    "degk": "kelvin",
+}
+
+
+def unit_of(path: str) -> tuple[str, str] | None:
+    """Unit a path's number is in, and what it measures; None for a plain number.
+
+    Args:
+        path: Dotted path such as `tank.volume_l`.
+
+    Example:
+        >>> from bathkin.units import unit_of
+        >>> unit_of("tank.volume_l")
+        ('L', 'a volume in L')
+        >>> unit_of("operation.ph") is None
+        True
+    """
+    # A table may carry the unit for all its names: deposition.reference_mol_l.nickel.
+    for word in reversed(path.split(".")[-2:]):
+        name = re.sub(r"_as_\w+$", "", word)
+        name = re.sub(r"_pct_(min|max|of_\w+)$", "_pct", name)
+        if name == "minutes":
+            return "min", "a time in min"
+        if name.endswith("per_metal_mol"):
+            return None
+        for ending, unit, measures in _ENDINGS:
+            if name.endswith(ending) or name == ending[1:]:
+                return unit, measures
+    return None
+
+
+def to_number(path: str, value: float | str, by: str = "value") -> float:
+    """A number in the unit that a path's name ends with.
+
+    Args:
+        path: Dotted path, or any name that ends with its unit.
+        value: A number, taken as it is, or a text with or without a unit.
+        by: Who gave it, for the message.
+
+    Returns:
+        The number in the unit of the path.
+
+    Raises:
+        RecipeError: For a text that is no quantity, an unknown unit, or a unit of another kind.
+
+    Example:
+        >>> from bathkin.units import to_number
+        >>> round(to_number("operation.temperature_c", "190 degF"), 2)
+        87.78
+        >>> round(to_number("work.loading_dm2_l", "0.3 ft2/gal"), 3)
+        0.736
+        >>> to_number("tank.volume_l", 400)
+        400.0
+    """
+    if not isinstance(value, str):
+        return float(value)
+    text = value.strip()
+    wanted = unit_of(path)
+    expected = wanted[1] if wanted else "a plain number, for the name carries no unit"
+    match = _NUMBER.fullmatch(text)
+    if match is None:
+        raise _refusal(by, path, text, expected)
+    magnitude, unit = float(match[1]), match[2].strip()
+    if unit.startswith(","):
+        raise _refusal(by, path, text, f"{expected}; write a decimal point and no thousands comma")
+    if not unit:
+        return magnitude
+    if wanted is None:
+        raise _refusal(by, path, text, expected)
+    target, _ = wanted
+    if target == "percent":
+        if unit.lower() in {"%", "percent", "pct", "wt%", "wt pct"}:
+            return magnitude
+        raise _refusal(by, path, text, expected)
+    return _convert(by, path, text, magnitude, unit, target, expected)
+
+
+def _convert(
+    by: str, path: str, text: str, magnitude: float, unit: str, target: str, expected: str
+) -> float:
+    import pint
+
+    plain = unit.replace("\u00b5", "u").replace("\u03bc", "u").replace("\u00b0", "deg")
+    plain = plain.replace("\u00b2", "2").replace("\u00b3", "3").replace("\u00b7", "*")
+    if target in {"degC", "kelvin"}:
+        plain = _TEMPERATURES.get(plain.lower().replace(" ", ""), plain)
+    else:
+        plain = re.sub(r"\b(?:sq|square)\.? ?(ft|in|dm|m|cm)\b", r"\1**2", plain)
+        plain = re.sub(r"\b([A-Za-z]+)\^?([23])\b", r"\1**\2", plain)
+        plain = re.sub(r"[A-Za-z]+", lambda word: _SPELLINGS.get(word[0], word[0]), plain)
+    if not _ALLOWED.fullmatch(plain):
+        raise _refusal(by, path, text, expected)
+    try:
+        quantity = _registry().Quantity(magnitude, plain)
+    except Exception as error:  # the unit library raises many kinds for a text it cannot read
+        raise _refusal(by, path, text, f"{expected}; the unit '{unit}' is not known") from error
+    try:
+        return float(quantity.to(target).magnitude)
+    except pint.DimensionalityError as error:
+        hint = f"{expected}; '{unit}' measures something else"
+        raise _refusal(by, path, text, hint) from error
+
+
+def _refusal(by: str, path: str, text: str, expected: str) -> RecipeError:
+    return RecipeError(f"{by}: {path} = {text}: expected {expected}")
+
+
+@cache
+def _registry() -> Any:
+    import pint
+
+    return pint.UnitRegistry()

@@ -3,7 +3,8 @@
 Every number comes from the recipe of the bench and from the data files of the library; the formula
 parser, the equilibrium constants, the rate laws and the balances are written here a second time, so
 that agreement with bathkin means something. Two values per temperature have no data file, the ionic
-product of water and the Debye-Hückel slope: they are read off a bath that bathkin makes up.
+product of water and the Debye-Hückel slope: they are read off a bath that bathkin makes up. The
+Davies equation and the density scale have none either and are written out.
 
 Amounts are per litre of bath and times in hours. The functions at the end, the surface, use nothing
 but arrays: NumPy runs them as they stand, numba compiles them. Needs Python 3.11 (`tomllib`).

@@ -21,7 +21,7 @@ from driver import METHOD, RELATIVE_TOLERANCE, Life, Peer
 from jitted import Jitted
 from plain import Plain
 
-ROUNDS = 3
+ROUNDS = 5
 TURNOVERS = {"full": 8.0, "quick": 2.0}
 ALLOWED_DIFFERENCE = 1e-4
 SHOWN = ("clock_h", "orthophosphite_mol_l", "deposition_um_h", "phosphorus_wt_pct", "ph_25c")

@@ -184,6 +184,10 @@ class Recipe:
             core = core.with_value(path, value, by)
         return Recipe(core)
 
+    def make_up_components(self) -> list[str]:
+        """Names of the components dissolved in the fresh bath."""
+        return [name for name, _ in self._core.make_up().totals()]
+
     def make_up(self) -> Bath:
         """The fresh bath: weighed out, its pH set.
 

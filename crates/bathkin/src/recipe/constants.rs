@@ -6,11 +6,12 @@ use super::document::{Document, Value};
 use super::reader::{Bounds, Reader};
 use crate::error::{Error, Place, Result};
 use crate::solution::{
-    Chemistry, Component, Element, EquilibriumConstant, Formula, Kind, Reagent, Source, Species,
+    ApparentVolume, Chemistry, Component, Element, EquilibriumConstant, Formula, Kind, PairCoefficient,
+    Reagent, Source, Species,
 };
 
 /// Tables of a recipe that extend the chemistry.
-pub const TABLES: [&str; 4] = ["elements", "components", "species", "reagents"];
+pub const TABLES: [&str; 6] = ["elements", "components", "species", "reagents", "sit", "volumes"];
 
 const FILES: [(&str, &str); 4] = [
     ("elements.toml", include_str!("../../data/elements.toml")),
@@ -72,8 +73,57 @@ fn read(document: &Document) -> Result<Chemistry> {
         let reagent = one_reagent(&reader, &chemistry, name)?;
         chemistry.reagents.push(reagent);
     }
+    for key in document.children("sit") {
+        let pair = one_pair(&reader, &key)?;
+        chemistry.interactions.push(pair);
+    }
+    for name in document.children("volumes") {
+        let table = format!("volumes.{name}");
+        component(&reader, &chemistry, &format!("{table}.a_cm3_mol"), &name)?;
+        let volume = ApparentVolume {
+            a_cm3_mol: reader.number(&format!("{table}.a_cm3_mol"), Bounds::ANY)?,
+            b_cm3_kg05_mol15: reader.number_or(&format!("{table}.b_cm3_kg05_mol15"), Bounds::ANY, 0.0)?,
+        };
+        source(&reader, &table)?;
+        reader.optional_text(&format!("{table}.note"))?;
+        chemistry.volumes.insert(name, volume);
+    }
     reader.finish()?;
     Ok(chemistry)
+}
+
+fn one_pair(reader: &Reader, key: &str) -> Result<PairCoefficient> {
+    const COEFFICIENT: Bounds =
+        Bounds::between(-5.0, 5.0, "an interaction coefficient between -5 and 5 kg/mol");
+    let path = |name: &str| format!("sit.{key}.{name}");
+    let ion = |name: &str, sign: f64| -> Result<String> {
+        let formula = Formula::parse(reader.text(&path(name))?)
+            .map_err(|what| reader.refuse(&path(name), "the formula of an ion", Some(what)))?;
+        if formula.charge * sign > 0.0 {
+            Ok(formula.text)
+        } else {
+            Err(reader.refuse(
+                &path(name),
+                &format!("an ion that is {} {name}", if sign > 0.0 { "a" } else { "an" }),
+                None,
+            ))
+        }
+    };
+    let pair = PairCoefficient {
+        cation: ion("cation", 1.0)?,
+        anion: ion("anion", -1.0)?,
+        epsilon_kg_mol: reader.number(&path("epsilon_kg_mol"), COEFFICIENT)?,
+        epsilon_log_i_kg_mol: reader.number_or(&path("epsilon_log_i_kg_mol"), COEFFICIENT, 0.0)?,
+        temperature_slope_kg_mol_k: reader.number_or(
+            &path("temperature_slope_kg_mol_k"),
+            COEFFICIENT,
+            0.0,
+        )?,
+        excludes_species: reader.list(&path("excludes_species"))?,
+    };
+    source(reader, &format!("sit.{key}"))?;
+    reader.optional_text(&path("note"))?;
+    Ok(pair)
 }
 
 fn one_species(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Species> {

@@ -97,7 +97,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     let slots = Slots { chemistry: &chemistry, names: &names };
 
     let activity = read_activity(&reader)?;
-    let equilibrium = Equilibrium::new(&chemistry, &names, activity);
+    let equilibrium = Equilibrium::new(&chemistry, &names, activity).per_litre(&chemistry);
     let roles = Roles {
         metal: slots.role(&reader, "metal", &heading.metal)?,
         reductant: slots.role(&reader, "reductant", &heading.reductant)?,
@@ -303,7 +303,10 @@ fn read_activity(reader: &Reader) -> Result<Activity> {
         crate::solution::activity::DAVIES_TRUSTED_TO_MOL_L,
     )?;
     let davies = Activity::Davies { held_above_mol_l: held };
-    reader.choice("solution.activity", &[("davies", davies), ("ideal", Activity::Ideal)])
+    reader.choice(
+        "solution.activity",
+        &[("sit", Activity::Sit), ("davies", davies), ("ideal", Activity::Ideal)],
+    )
 }
 
 fn read_density(reader: &Reader) -> Result<DensityScale> {

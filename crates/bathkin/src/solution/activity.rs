@@ -1,14 +1,17 @@
 //! Activity coefficients of ions.
 //!
 //! Every model here has the form ln gamma = -z² phi(I): the charge effect depends on the ionic
-//! strength alone. A specific-interaction model adds a term per pair of ions and will stand beside
-//! these two as a third variant.
+//! strength alone. [`Activity::Sit`] adds a term per pair of ions, see [`super::interaction`].
 
 use super::water;
 use crate::constants::LN_10;
 
 /// Ionic strength up to which the Davies equation is usually trusted, mol/L.
 pub const DAVIES_TRUSTED_TO_MOL_L: f64 = 0.5;
+
+/// Ionic strength up to which the specific-interaction model was compared with measured mixtures,
+/// mol/kg.
+pub const SIT_TRUSTED_TO_MOL_KG: f64 = 5.0;
 
 /// The activity model of a solution.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,6 +29,9 @@ pub enum Activity {
         /// Ionic strength above which the coefficient no longer changes, mol/L.
         held_above_mol_l: f64,
     },
+    /// Specific ion interaction, log10 gamma = -z² A √I/(1 + 1.5 √I) + sum eps m: good to about
+    /// 4 mol/kg, see [`super::interaction`].
+    Sit,
 }
 
 impl Activity {
@@ -46,6 +52,13 @@ impl Activity {
                 let slope = scale * (0.5 / (root.max(1e-8) * (1.0 + root).powi(2)) - 0.3);
                 (value, if held { 0.0 } else { slope })
             }
+            Activity::Sit => {
+                const B: f64 = 1.5;
+                let root = ionic_strength.max(0.0).sqrt();
+                let scale = debye_hueckel_a * LN_10;
+                let below = 1.0 + B * root;
+                (scale * root / below, scale * 0.5 / (root.max(1e-8) * below * below))
+            }
         }
     }
 
@@ -53,7 +66,7 @@ impl Activity {
     pub fn slope_at(&self, temperature_k: f64) -> f64 {
         match self {
             Activity::Ideal => 0.0,
-            Activity::Davies { .. } => water::debye_hueckel_a(temperature_k),
+            Activity::Davies { .. } | Activity::Sit => water::debye_hueckel_a(temperature_k),
         }
     }
 
@@ -73,6 +86,9 @@ impl Activity {
                     "ionic strength {ionic_strength:.2} mol/L is beyond the Davies equation (about {DAVIES_TRUSTED_TO_MOL_L} mol/L){held}"
                 ))
             }
+            Activity::Sit if ionic_strength > SIT_TRUSTED_TO_MOL_KG => Some(format!(
+                "ionic strength {ionic_strength:.2} mol/kg is beyond the specific-interaction model (about {SIT_TRUSTED_TO_MOL_KG} mol/kg)"
+            )),
             _ => None,
         }
     }

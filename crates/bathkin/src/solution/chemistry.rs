@@ -2,8 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use super::density::ApparentVolume;
 use super::equilibrium_constant::EquilibriumConstant;
 use super::formula::{Element, Elements, Formula, add};
+use super::interaction::PairCoefficient;
 use super::source::Source;
 
 /// Name of the proton among the components.
@@ -67,6 +69,10 @@ pub struct Chemistry {
     pub reagents: Vec<Reagent>,
     /// Atomic weights, g/mol.
     pub atomic_weights: BTreeMap<Element, f64>,
+    /// Interaction coefficients of pairs of ions.
+    pub interactions: Vec<PairCoefficient>,
+    /// Apparent molar volumes by component name.
+    pub volumes: BTreeMap<String, ApparentVolume>,
 }
 
 impl Chemistry {

@@ -2,7 +2,9 @@
 
 use super::activity::Activity;
 use super::chemistry::{Chemistry, PROTON, WATER};
+use super::density::Volumes;
 use super::equilibrium_constant::EquilibriumConstant;
+use super::interaction::Pair;
 use super::speciation::Speciation;
 
 /// A species with its stoichiometry over the unknowns.
@@ -14,6 +16,8 @@ pub(super) struct Formed {
     /// sum_j nu_j z_j² - z²: how the activity model shifts ln K.
     pub(super) square_charge_change: f64,
     pub(super) constant: EquilibriumConstant,
+    /// Coefficient of water in the formation reaction.
+    pub(super) water: f64,
 }
 
 /// The chemistry of one bath, resolved to indices. Immutable; share it freely.
@@ -27,6 +31,12 @@ pub struct Equilibrium {
     /// Components that stay as they are (sodium): only their charge matters.
     pub(super) inert: Vec<usize>,
     pub(super) formed: Vec<Formed>,
+    /// Pairs of ions that interact, by their place among the dissolved substances.
+    pub(super) pairs: Vec<Pair>,
+    /// Charges of the dissolved substances: active components, proton, formed species, inert ones.
+    pub(super) charges: Vec<f64>,
+    /// What a litre holds of water; `None` when totals are per kilogram of water.
+    pub(super) volumes: Option<Volumes>,
     /// (unknown, coefficient); the proton is unknown number `active.len()`.
     pub(super) terms: Vec<(usize, f64)>,
     pub(super) activity: Activity,
@@ -35,7 +45,9 @@ pub struct Equilibrium {
 impl Equilibrium {
     /// The equilibrium among the named components (the proton and water are always there).
     ///
-    /// Every species of the chemistry that forms from these components alone takes part.
+    /// Every species of the chemistry that forms from these components alone takes part, but those
+    /// that an interaction coefficient in use stands for. Totals are per kilogram of water;
+    /// [`Equilibrium::per_litre`] takes them per litre.
     pub fn new(chemistry: &Chemistry, component_names: &[String], activity: Activity) -> Self {
         let charges: Vec<f64> = component_names
             .iter()
@@ -46,9 +58,14 @@ impl Equilibrium {
             |index: usize| component_names.iter().position(|name| *name == chemistry.components[index].name);
         let is = |index: usize, name: &str| chemistry.components[index].name == name;
 
+        let replaced = |name: &String| {
+            activity == Activity::Sit
+                && chemistry.interactions.iter().any(|pair| pair.excludes_species.contains(name))
+        };
         let possible: Vec<_> = chemistry
             .species
             .iter()
+            .filter(|species| !replaced(&species.name))
             .filter(|species| {
                 species.forms_from.iter().all(|(i, _)| slot(*i).is_some() || is(*i, PROTON) || is(*i, WATER))
             })
@@ -64,8 +81,10 @@ impl Equilibrium {
         for species in &possible {
             let start = terms.len();
             let mut squares = -species.formula.charge.powi(2);
+            let mut water = 0.0;
             for (index, coefficient) in &species.forms_from {
                 if is(*index, WATER) {
+                    water = *coefficient;
                     continue;
                 }
                 let unknown = slot(*index)
@@ -79,9 +98,28 @@ impl Equilibrium {
                 charge: species.formula.charge,
                 square_charge_change: squares,
                 constant: species.constant,
+                water,
             });
         }
+        let formula_of = |position: &usize| -> (&str, f64) {
+            chemistry.component(&component_names[*position]).map_or(("", 0.0), |index| {
+                let formula = &chemistry.components[index].formula;
+                (formula.text.as_str(), formula.charge)
+            })
+        };
+        let dissolved: Vec<(&str, f64)> = active
+            .iter()
+            .map(formula_of)
+            .chain([("H+", 1.0)])
+            .chain(possible.iter().map(|species| (species.formula.text.as_str(), species.formula.charge)))
+            .chain(inert.iter().map(formula_of))
+            .collect();
+        let formulas: Vec<&str> = dissolved.iter().map(|(formula, _)| *formula).collect();
+        let pairs = if activity == Activity::Sit { Pair::resolve(chemistry, &formulas) } else { Vec::new() };
         Equilibrium {
+            pairs,
+            charges: dissolved.iter().map(|(_, charge)| *charge).collect(),
+            volumes: None,
             component_names: component_names.to_vec(),
             component_charges: charges,
             species_names: possible.iter().map(|species| species.name.clone()).collect(),
@@ -91,6 +129,15 @@ impl Equilibrium {
             terms,
             activity,
         }
+    }
+
+    /// The same with totals per litre of solution at 25 degC instead of per kilogram of water.
+    ///
+    /// Components without a volume in the constants are taken to have none.
+    pub fn per_litre(mut self, chemistry: &Chemistry) -> Self {
+        let volume = |name: &String| chemistry.volumes.get(name).copied().unwrap_or_default();
+        self.volumes = Some(Volumes::new(self.component_names.iter().map(volume).collect()));
+        self
     }
 
     /// Names of the components, in the order of the totals.
@@ -112,17 +159,15 @@ impl Equilibrium {
         self.active.len()
     }
 
-    /// Charge of unknown number `k` (active component or proton).
-    pub(super) fn unknown_charge(&self, k: usize) -> f64 {
-        self.active.get(k).map_or(1.0, |position| self.component_charges[*position])
+    /// Place of the first inert component among the dissolved substances.
+    pub(super) fn first_inert(&self) -> usize {
+        self.active.len() + 1 + self.formed.len()
     }
 
-    /// sum f(z) T over the components that form no species.
-    pub(super) fn inert_moment(&self, speciation: &Speciation, f: impl Fn(f64) -> f64) -> f64 {
-        self.inert
-            .iter()
-            .map(|position| f(self.component_charges[*position]) * speciation.totals[*position].max(0.0))
-            .sum()
+    /// Place of a component, by its position among the totals, among the dissolved substances.
+    pub(super) fn substance(&self, position: usize) -> usize {
+        let inert = || self.inert.iter().position(|p| *p == position).unwrap_or(0) + self.first_inert();
+        self.active.iter().position(|p| *p == position).unwrap_or_else(inert)
     }
 
     /// Empty memory for this equilibrium, to be filled by [`Speciation::solve`].

@@ -29,7 +29,9 @@ pub(super) fn begin(speciation: &mut Speciation, chemistry: &Equilibrium) {
     for (unknown, position) in chemistry.active.iter().enumerate() {
         speciation.ln_free[unknown] = speciation.total(*position).ln();
     }
-    speciation.ionic_strength_mol_l = strength_of_free_ions(speciation, chemistry).clamp(1e-7, 0.5);
+    speciation.ionic_strength_mol_kg = strength_of_free_ions(speciation, chemistry).clamp(1e-7, 0.5);
+    speciation.interaction.fill(0.0);
+    speciation.ln_water_activity = 0.0;
 }
 
 /// One round: the pH that balances the charge at the present ionic strength, then the strength.
@@ -37,7 +39,7 @@ pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium) -> 
     let proton = chemistry.proton();
     let activity = chemistry.activity();
     let debye_hueckel_a = activity.slope_at(speciation.temperature_k);
-    let strength = speciation.ionic_strength_mol_l;
+    let strength = speciation.ionic_strength_mol_kg;
     speciation.charge_function = activity.charge_function(debye_hueckel_a, strength).0;
     let root = bracketed_root(
         |ph: f64| {
@@ -63,7 +65,8 @@ pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium) -> 
     balance_masses(speciation, chemistry)?;
     // The geometric mean damps the swing between few ions at high and many at low strength.
     let reached = strength_of(speciation, chemistry).max(1e-7);
-    speciation.ionic_strength_mol_l = (reached * strength).sqrt();
+    speciation.ionic_strength_mol_kg = (reached * strength).sqrt();
+    speciation.interact(chemistry);
     Ok(())
 }
 
@@ -112,20 +115,18 @@ fn stuck(speciation: &Speciation, chemistry: &Equilibrium) -> Error {
     }
 }
 
-/// Phi, with the concentrations brought up to date.
+/// Phi, with the molalities brought up to date.
 fn potential(speciation: &mut Speciation, chemistry: &Equilibrium) -> f64 {
     let proton = chemistry.proton();
-    for unknown in 0..=proton {
-        speciation.concentrations[unknown] = speciation.ln_free[unknown].exp();
-    }
+    speciation.free_from_logarithms();
     speciation.form_species(chemistry);
     // Species of protons and water alone do not depend on the unknowns here; leaving them out of
     // the sum keeps it small enough to see small changes.
-    let free: f64 = speciation.concentrations[..proton].iter().sum();
+    let free: f64 = speciation.molalities[..proton].iter().sum();
     let formed: f64 = chemistry
         .formed
         .iter()
-        .zip(&speciation.concentrations[proton + 1..])
+        .zip(&speciation.molalities[proton + 1..])
         .filter(|(species, _)| chemistry.terms[species.terms.clone()].iter().any(|(k, _)| *k < proton))
         .map(|(_, concentration)| concentration)
         .sum();
@@ -144,12 +145,12 @@ fn gradient_and_hessian(speciation: &mut Speciation, chemistry: &Equilibrium) ->
     speciation.lu.resize(n);
     let matrix = speciation.lu.matrix_mut();
     for unknown in 0..n {
-        let concentration = speciation.concentrations[unknown];
+        let concentration = speciation.molalities[unknown];
         speciation.sums[unknown] = concentration;
         matrix[unknown * n + unknown] = concentration;
     }
     for (number, species) in chemistry.formed.iter().enumerate() {
-        let concentration = speciation.concentrations[n + 1 + number];
+        let concentration = speciation.molalities[n + 1 + number];
         let terms = &chemistry.terms[species.terms.clone()];
         for (row, a) in terms.iter().filter(|(row, _)| *row < n) {
             speciation.sums[*row] += a * concentration;
@@ -177,19 +178,9 @@ fn strength_of(speciation: &Speciation, chemistry: &Equilibrium) -> f64 {
     0.5 * moment(speciation, chemistry, |z| z * z)
 }
 
-/// sum_i f(z_i) c_i over everything dissolved.
+/// sum_i f(z_i) m_i over everything dissolved.
 fn moment(speciation: &Speciation, chemistry: &Equilibrium, f: impl Fn(f64) -> f64) -> f64 {
-    let proton = chemistry.proton();
-    let free: f64 = (0..=proton)
-        .map(|unknown| f(chemistry.unknown_charge(unknown)) * speciation.concentrations[unknown])
-        .sum();
-    let formed: f64 = chemistry
-        .formed
-        .iter()
-        .zip(&speciation.concentrations[proton + 1..])
-        .map(|(species, concentration)| f(species.charge) * concentration)
-        .sum();
-    free + formed + chemistry.inert_moment(speciation, f)
+    chemistry.charges.iter().zip(&speciation.molalities).map(|(z, molality)| f(*z) * molality).sum()
 }
 
 fn strength_of_free_ions(speciation: &Speciation, chemistry: &Equilibrium) -> f64 {

@@ -7,10 +7,13 @@
 
 pub mod activity;
 pub mod chemistry;
+pub mod density;
 pub mod equilibrium;
 pub mod equilibrium_constant;
 pub mod formula;
 pub mod global_start;
+pub mod interaction;
+mod jacobian;
 pub mod ph;
 pub mod source;
 pub mod speciation;
@@ -18,8 +21,10 @@ pub mod water;
 
 pub use activity::Activity;
 pub use chemistry::{Chemistry, Component, Reagent, Species};
+pub use density::ApparentVolume;
 pub use equilibrium::Equilibrium;
 pub use equilibrium_constant::EquilibriumConstant;
 pub use formula::{Element, Elements, Formula};
+pub use interaction::PairCoefficient;
 pub use source::{Kind, Source};
 pub use speciation::Speciation;

@@ -2,134 +2,174 @@
 //!
 //! Species form from components by mass action,
 //!
-//! ln c_s + ln g_s = ln K_s(T) + sum_j nu_sj (ln c_j + ln g_j),
+//! ln m_s + ln g_s = ln K_s(T) + sum_j nu_sj (ln m_j + ln g_j) + nu_sw ln a_w,
 //!
-//! and the unknowns ln c_j, ln c_H and the ionic strength I solve
+//! and the unknowns ln m_j, ln m_H and the ionic strength I solve
 //!
-//! - one mass balance per component, c_j + sum_s nu_sj c_s = T_j,
-//! - electroneutrality, sum_i z_i c_i = 0 (it fixes the proton),
-//! - the definition of I, I = ½ sum_i z_i² c_i.
+//! - one mass balance per component, m_j + sum_s nu_sj m_s = T_j,
+//! - electroneutrality, sum_i z_i m_i = 0 (it fixes the proton),
+//! - the definition of I, I = ½ sum_i z_i² m_i.
 //!
-//! Newton's method with the analytic Jacobian, warm-started from the last solution; when it does
-//! not converge within a few steps, [`super::global_start`] brings it close from anywhere.
-//! The water activity is taken as one, and mol/L stand for the molal scale of the constants.
+//! Molalities inside; totals and answers are per litre when the equilibrium knows the volumes of
+//! its components. Newton's method with the analytic Jacobian ([`super::jacobian`]) starts from the
+//! last solution; when it does not converge within a few steps, [`super::global_start`] brings it
+//! close from anywhere.
 
 use bathkin_numerics::Lu;
 
 use super::chemistry::PROTON;
 use super::equilibrium::Equilibrium;
 use super::global_start;
+use super::interaction::ln_water_activity;
 use crate::constants::LN_10;
 use crate::error::{Error, Result};
 
-/// Totals below this are solved as if they were this, mol/L: a logarithm needs something to hold.
-pub const TRACE_MOL_L: f64 = 1e-14;
+/// Totals below this are solved as if they were this, mol/kg: a logarithm needs something to hold.
+pub const TRACE_MOL_KG: f64 = 1e-14;
 
 const CONVERGED: f64 = 1e-10;
-/// The ionic strength of pure water, mol/L.
+/// A residual this small needs no step to confirm it.
+const EXACT: f64 = 1e-13;
+/// Steps shorter than this leave an error of their square.
+const SHORT_STEP: f64 = 5e-5;
+/// The ionic strength of pure water, mol/kg.
 const SMALLEST_SCALE: f64 = 1e-7;
 const LARGEST_STEP: f64 = 2.0;
-const WARM_STEPS: usize = 12;
-const POLISH_STEPS: usize = 40;
+const WARM_STEPS: usize = 15;
+const POLISH_STEPS: usize = 60;
 
 /// A solved solution, and at the same time the memory the next solve starts from.
 #[derive(Debug, Clone)]
 pub struct Speciation {
     /// Temperature, K.
     pub temperature_k: f64,
-    /// Ionic strength, mol/L.
-    pub ionic_strength_mol_l: f64,
-    /// ln of the free concentration of the active components, then of the proton.
+    /// Ionic strength, mol/kg.
+    pub ionic_strength_mol_kg: f64,
+    /// Water in a litre at 25 degC, kg; one when totals are per kilogram of water.
+    pub water_kg_l: f64,
+    /// ln of the water activity.
+    pub ln_water_activity: f64,
+    /// Newton steps of the last solve.
+    pub newton_steps: usize,
+    /// ln of the molality of the free active components, then of the proton.
     pub(super) ln_free: Vec<f64>,
-    /// Free concentrations of the active components, the proton, then the formed species, mol/L.
-    pub(super) concentrations: Vec<f64>,
+    /// Molalities: free active components, proton, formed species, inert components.
+    pub(super) molalities: Vec<f64>,
     pub(super) ln_k: Vec<f64>,
     pub(super) charge_function: f64,
+    pub(super) charge_function_slope: f64,
+    /// ln(10) sum eps m for each dissolved substance, and its slope with I at constant molalities.
+    pub(super) interaction: Vec<f64>,
+    pub(super) interaction_slope: Vec<f64>,
+    /// ln(10) eps of each pair at the temperature and ionic strength.
+    pub(super) coefficients: Vec<f64>,
     pub(super) lu: Lu,
     pub(super) sums: Vec<f64>,
     pub(super) step: Vec<f64>,
+    /// d ln m / d unknown for each substance, row by row; see [`super::jacobian`].
+    pub(super) sensitivity: Vec<f64>,
+    pub(super) spread: Vec<f64>,
+    pub(super) step_row: Vec<f64>,
+    /// Totals as given.
+    given: Vec<f64>,
+    /// Totals per kilogram of water.
     pub(super) totals: Vec<f64>,
+    /// d(water)/d(total), kg/mol.
+    pub(super) water_slopes: Vec<f64>,
     debye_hueckel_a: f64,
-    charge_function_slope: f64,
     solved: bool,
-    /// Newton steps of the last solve.
-    pub newton_steps: usize,
 }
 
 impl Speciation {
     /// Empty memory for an equilibrium, to be filled by [`Speciation::solve`].
     pub(super) fn empty(chemistry: &Equilibrium) -> Self {
-        let unknowns = chemistry.active.len() + 2;
+        let (unknowns, substances) = (chemistry.proton() + 2, chemistry.charges.len());
+        let columns = unknowns + chemistry.inert.len();
         Speciation {
             temperature_k: f64::NAN,
-            ionic_strength_mol_l: 0.1,
+            ionic_strength_mol_kg: 0.1,
+            water_kg_l: 1.0,
+            ln_water_activity: 0.0,
+            newton_steps: 0,
             ln_free: vec![0.0; chemistry.active.len() + 1],
-            concentrations: vec![0.0; chemistry.active.len() + 1 + chemistry.formed.len()],
+            molalities: vec![0.0; substances],
             ln_k: vec![0.0; chemistry.formed.len()],
             charge_function: 0.0,
             charge_function_slope: 0.0,
-            debye_hueckel_a: 0.0,
+            interaction: vec![0.0; substances],
+            interaction_slope: vec![0.0; substances],
+            coefficients: vec![0.0; chemistry.pairs.len()],
             lu: Lu::new(unknowns),
             sums: vec![0.0; unknowns],
             step: vec![0.0; unknowns],
+            sensitivity: vec![0.0; substances * columns],
+            spread: vec![0.0; substances * columns],
+            step_row: vec![0.0; columns],
+            given: vec![f64::NAN; chemistry.component_names.len()],
             totals: vec![0.0; chemistry.component_names.len()],
+            water_slopes: vec![0.0; chemistry.component_names.len()],
+            debye_hueckel_a: 0.0,
             solved: false,
-            newton_steps: 0,
         }
     }
 
-    /// Solves for the totals (mol/L, in the order of [`Equilibrium::component_names`]).
+    /// Solves for the totals, in the order of [`Equilibrium::component_names`]: mol/L at 25 degC, or
+    /// mol per kilogram of water (see [`Equilibrium::per_litre`]).
     ///
     /// # Errors
     /// [`Error::Convergence`] naming the worst component.
     pub fn solve(&mut self, chemistry: &Equilibrium, totals: &[f64], temperature_k: f64) -> Result<()> {
-        self.at_temperature(chemistry, temperature_k);
-        let warm = self.solved;
-        if warm {
-            self.follow_totals(chemistry, totals);
-        }
-        self.totals.copy_from_slice(totals);
-        if warm && self.newton(chemistry, WARM_STEPS) < CONVERGED {
+        if self.solved && self.temperature_k == temperature_k && self.given == totals {
+            // Asked again: the answer must not move by a rounding error.
             return Ok(());
         }
-        self.solved = false;
-        let mut residual = f64::INFINITY;
+        self.given.copy_from_slice(totals);
+        self.at_temperature(chemistry, temperature_k);
+        self.take_totals(chemistry, totals);
+        if std::mem::take(&mut self.solved) && self.newton(chemistry, WARM_STEPS) {
+            self.solved = true;
+            return Ok(());
+        }
         global_start::begin(self, chemistry);
         for _ in 0..global_start::ROUNDS {
             global_start::approach(self, chemistry)?;
-            let close = (self.ln_free.clone(), self.ionic_strength_mol_l);
-            residual = self.newton(chemistry, POLISH_STEPS);
-            if residual < CONVERGED {
+            let close = (self.ln_free.clone(), self.ionic_strength_mol_kg);
+            if self.newton(chemistry, POLISH_STEPS) {
                 self.solved = true;
                 return Ok(());
             }
-            (self.ln_free, self.ionic_strength_mol_l) = close;
+            (self.ln_free, self.ionic_strength_mol_kg) = close;
         }
         Err(Error::Convergence {
             what: "the equilibrium of the solution".to_owned(),
             time_h: None,
-            residual,
+            residual: self.sums.iter().fold(0.0_f64, |most, r| most.max(r.abs())),
             worst: self.worst(chemistry),
         })
     }
 
-    /// pH = -log10 a(H+), on the activity scale.
+    /// pH = -log10 a(H+), on the molal activity scale.
     pub fn ph(&self) -> f64 {
-        (self.charge_function - self.ln_free[self.ln_free.len() - 1]) / LN_10
+        let proton = self.ln_free.len() - 1;
+        (self.charge_function - self.interaction[proton] - self.ln_free[proton]) / LN_10
+    }
+
+    /// Ionic strength, mol/L.
+    pub fn ionic_strength_mol_l(&self) -> f64 {
+        self.ionic_strength_mol_kg * self.water_kg_l
     }
 
     /// Free concentration of a component, mol/L.
     pub fn free_mol_l(&self, chemistry: &Equilibrium, position: usize) -> f64 {
-        match chemistry.active.iter().position(|a| *a == position) {
-            Some(unknown) => self.concentrations[unknown],
-            None => self.total(position),
-        }
+        self.molalities[chemistry.substance(position)] * self.water_kg_l
     }
 
-    /// ln of the activity of a free component (concentration times coefficient).
+    /// ln of the activity of a free component: molality times coefficient.
     pub fn ln_activity(&self, chemistry: &Equilibrium, position: usize) -> f64 {
+        let substance = chemistry.substance(position);
         let charge = chemistry.component_charges[position];
-        self.free_mol_l(chemistry, position).max(TRACE_MOL_L).ln() - charge * charge * self.charge_function
+        self.molalities[substance].max(TRACE_MOL_KG).ln() - charge * charge * self.charge_function
+            + self.interaction[substance]
     }
 
     /// Every dissolved substance with its concentration, mol/L: free components, proton, species.
@@ -138,63 +178,19 @@ impl Speciation {
             (chemistry.component_names[position].as_str(), self.free_mol_l(chemistry, position))
         });
         let proton = chemistry.proton();
-        components.chain(std::iter::once((PROTON, self.concentrations[proton]))).chain(
-            chemistry
-                .species_names
-                .iter()
-                .zip(&self.concentrations[proton + 1..])
-                .map(|(name, concentration)| (name.as_str(), *concentration)),
-        )
-    }
-
-    /// d pH / d total for every component, L/mol, by the implicit function theorem.
-    ///
-    /// Adding a component alone leaves its charge to be balanced by protons; adding a reagent is
-    /// the sum over what it gives.
-    ///
-    /// # Errors
-    /// [`Error::Convergence`] when the Jacobian is singular.
-    pub fn ph_slopes(&mut self, chemistry: &Equilibrium, slopes: &mut [f64]) -> Result<()> {
-        let (proton, strength) = (chemistry.proton(), chemistry.proton() + 1);
-        self.assemble(chemistry);
-        self.lu.factor().map_err(|singular| self.singular(chemistry, singular.pivot))?;
-        self.step.fill(0.0);
-        self.step[proton] = -1.0 / LN_10;
-        self.step[strength] = self.charge_function_slope / LN_10;
-        self.lu.solve_transposed(&mut self.step);
-        for (unknown, position) in chemistry.active.iter().enumerate() {
-            slopes[*position] = self.step[unknown] / self.total(*position);
-        }
-        let charge = self.step[proton] / self.strength_scale();
-        let ionic = self.step[strength] / self.strength_scale();
-        for position in &chemistry.inert {
-            let z = chemistry.component_charges[*position];
-            slopes[*position] = -z * charge + 0.5 * z * z * ionic;
-        }
-        Ok(())
-    }
-
-    /// Buffer capacity: strong base (mol/L) per unit of pH, the usual beta.
-    ///
-    /// # Errors
-    /// As [`Speciation::ph_slopes`].
-    pub fn buffer_capacity_mol_l(&mut self, chemistry: &Equilibrium) -> Result<f64> {
-        let proton = chemistry.proton();
-        let mut slopes = vec![0.0; chemistry.component_names.len()];
-        self.ph_slopes(chemistry, &mut slopes)?;
-        // A strong base brings one positive charge and half a unit of z² to the ionic strength.
-        let charge = self.step[proton] / self.strength_scale();
-        let ionic = self.step[proton + 1] / self.strength_scale();
-        Ok(1.0 / (0.5 * ionic - charge))
+        let formed = chemistry.species_names.iter().zip(&self.molalities[proton + 1..]);
+        components
+            .chain(std::iter::once((PROTON, self.molalities[proton] * self.water_kg_l)))
+            .chain(formed.map(|(name, molality)| (name.as_str(), *molality * self.water_kg_l)))
     }
 
     pub(super) fn total(&self, position: usize) -> f64 {
-        self.totals[position].max(TRACE_MOL_L)
+        self.totals[position].max(TRACE_MOL_KG)
     }
 
     /// Residuals of the charge balance and of the ionic strength are measured against this.
-    fn strength_scale(&self) -> f64 {
-        self.ionic_strength_mol_l.max(SMALLEST_SCALE)
+    pub(super) fn strength_scale(&self) -> f64 {
+        self.ionic_strength_mol_kg.max(SMALLEST_SCALE)
     }
 
     fn at_temperature(&mut self, chemistry: &Equilibrium, temperature_k: f64) {
@@ -207,149 +203,158 @@ impl Speciation {
         }
     }
 
-    /// The best guess after a change of totals: free concentrations move in proportion.
-    fn follow_totals(&mut self, chemistry: &Equilibrium, totals: &[f64]) {
+    /// New totals, and the best guess after them: free concentrations move in proportion.
+    fn take_totals(&mut self, chemistry: &Equilibrium, totals: &[f64]) {
+        self.water_kg_l = chemistry.volumes.as_ref().map_or(1.0, |volumes| {
+            volumes.water_kg_l(totals, &chemistry.component_charges, &mut self.water_slopes)
+        });
         for (unknown, position) in chemistry.active.iter().enumerate() {
-            let (old, new) = (self.total(*position), totals[*position].max(TRACE_MOL_L));
-            if old != new {
+            let old = self.total(*position);
+            let new = (totals[*position] / self.water_kg_l).max(TRACE_MOL_KG);
+            if self.solved && old != new {
                 self.ln_free[unknown] += (new / old).ln();
             }
         }
+        for (molal, total) in self.totals.iter_mut().zip(totals) {
+            *molal = total / self.water_kg_l;
+        }
+        let first = chemistry.first_inert();
+        for (molality, position) in self.molalities[first..].iter_mut().zip(&chemistry.inert) {
+            *molality = self.totals[*position].max(0.0);
+        }
     }
 
-    /// Newton's method; returns the largest scaled residual reached.
-    fn newton(&mut self, chemistry: &Equilibrium, steps: usize) -> f64 {
+    /// Newton's method; true when it converged.
+    fn newton(&mut self, chemistry: &Equilibrium, steps: usize) -> bool {
         let strength = chemistry.proton() + 1;
+        let mut longest = f64::INFINITY;
         self.newton_steps = 0;
         loop {
             let residual = self.evaluate(chemistry);
-            if residual < CONVERGED || self.newton_steps == steps || !residual.is_finite() {
-                return residual;
+            if residual < EXACT || (residual < CONVERGED && longest < SHORT_STEP) {
+                return true;
+            }
+            if self.newton_steps == steps || !residual.is_finite() {
+                return false;
             }
             self.assemble(chemistry);
             if self.lu.factor().is_err() {
-                return f64::INFINITY;
+                return false;
             }
             self.step.copy_from_slice(&self.sums);
             self.lu.solve(&mut self.step);
-            let longest = self.step[..strength].iter().fold(0.0_f64, |most, s| most.max(s.abs()));
+            longest = self.step[..strength].iter().fold(0.0_f64, |most, s| most.max(s.abs()));
             let fraction = if longest > LARGEST_STEP { LARGEST_STEP / longest } else { 1.0 };
             for (ln_free, step) in self.ln_free.iter_mut().zip(&self.step) {
                 *ln_free -= fraction * step;
             }
-            let moved = self.ionic_strength_mol_l - fraction * self.step[strength];
-            self.ionic_strength_mol_l =
-                moved.clamp(0.2 * self.ionic_strength_mol_l, 5.0 * self.ionic_strength_mol_l + 1e-9);
+            let now = self.ionic_strength_mol_kg;
+            self.ionic_strength_mol_kg =
+                (now - fraction * self.step[strength]).clamp(0.2 * now, 5.0 * now + 1e-9);
             self.newton_steps += 1;
         }
     }
 
-    /// Concentrations at the present unknowns, scaled residuals into `sums`; returns the largest.
+    /// Molalities at the present unknowns, scaled residuals into `sums`; returns the largest.
     fn evaluate(&mut self, chemistry: &Equilibrium) -> f64 {
         let (proton, strength) = (chemistry.proton(), chemistry.proton() + 1);
         (self.charge_function, self.charge_function_slope) =
-            chemistry.activity.charge_function(self.debye_hueckel_a, self.ionic_strength_mol_l);
-        self.sums.fill(0.0);
-        let (mut charge, mut squares) = (0.0, 0.0);
-        for unknown in 0..=proton {
-            let concentration = self.ln_free[unknown].exp();
-            let z = chemistry.unknown_charge(unknown);
-            self.concentrations[unknown] = concentration;
-            self.sums[unknown] += concentration;
-            charge += z * concentration;
-            squares += z * z * concentration;
-        }
+            chemistry.activity.charge_function(self.debye_hueckel_a, self.ionic_strength_mol_kg);
+        self.free_from_logarithms();
+        self.interact(chemistry);
         self.form_species(chemistry);
-        for (number, species) in chemistry.formed.iter().enumerate() {
-            let concentration = self.concentrations[strength + number];
-            for (unknown, coefficient) in &chemistry.terms[species.terms.clone()] {
-                self.sums[*unknown] += coefficient * concentration;
-            }
-            charge += species.charge * concentration;
-            squares += species.charge * species.charge * concentration;
+        let mut moved = 0.0;
+        if !chemistry.pairs.is_empty() {
+            // The coefficients came from the species of the last step: once more with the new ones.
+            moved = self.interact(chemistry);
+            self.form_species(chemistry);
         }
-        charge += chemistry.inert_moment(self, |z| z);
-        squares += chemistry.inert_moment(self, |z| z * z);
+        self.sums.fill(0.0);
+        self.sums[..=proton].copy_from_slice(&self.molalities[..=proton]);
+        for (number, species) in chemistry.formed.iter().enumerate() {
+            let molality = self.molalities[strength + number];
+            for (unknown, coefficient) in &chemistry.terms[species.terms.clone()] {
+                self.sums[*unknown] += coefficient * molality;
+            }
+        }
+        let (mut charge, mut squares) = (0.0, 0.0);
+        for (z, molality) in chemistry.charges.iter().zip(&self.molalities) {
+            charge += z * molality;
+            squares += z * z * molality;
+        }
         for (unknown, position) in chemistry.active.iter().enumerate() {
             self.sums[unknown] = self.sums[unknown] / self.total(*position) - 1.0;
         }
         self.sums[proton] = charge / self.strength_scale();
-        self.sums[strength] = (self.ionic_strength_mol_l - 0.5 * squares) / self.strength_scale();
-        self.sums.iter().fold(0.0_f64, |most, r| if r.is_nan() { f64::NAN } else { most.max(r.abs()) })
+        self.sums[strength] = (self.ionic_strength_mol_kg - 0.5 * squares) / self.strength_scale();
+        // What the coefficients still move is a second-order remainder of the step.
+        const REMAINDER: f64 = 1e-3;
+        let start = moved * REMAINDER;
+        self.sums.iter().fold(start, |most, r| if r.is_nan() { f64::NAN } else { most.max(r.abs()) })
     }
 
-    /// Mass action: concentrations of the formed species from the free ones.
+    pub(super) fn free_from_logarithms(&mut self) {
+        for (molality, ln) in self.molalities.iter_mut().zip(&self.ln_free) {
+            *molality = ln.exp();
+        }
+    }
+
+    /// Interaction terms from the present molalities; returns how far the largest moved.
+    pub(super) fn interact(&mut self, chemistry: &Equilibrium) -> f64 {
+        if chemistry.pairs.is_empty() {
+            return 0.0;
+        }
+        let strength = self.ionic_strength_mol_kg.max(SMALLEST_SCALE);
+        let log10_strength = strength.log10();
+        self.spread[..self.interaction.len()].copy_from_slice(&self.interaction);
+        self.interaction.fill(0.0);
+        self.interaction_slope.fill(0.0);
+        let mut pair_sum = 0.0;
+        for (coefficient, pair) in self.coefficients.iter_mut().zip(&chemistry.pairs) {
+            *coefficient = pair.coefficient(self.temperature_k, log10_strength);
+            let slope = pair.coefficient_slope(strength);
+            let [cation, anion] = pair.ions;
+            let (m_cation, m_anion) = (self.molalities[cation], self.molalities[anion]);
+            self.interaction[cation] += *coefficient * m_anion;
+            self.interaction[anion] += *coefficient * m_cation;
+            self.interaction_slope[cation] += slope * m_anion;
+            self.interaction_slope[anion] += slope * m_cation;
+            pair_sum += *coefficient * m_cation * m_anion;
+        }
+        let all: f64 = self.molalities.iter().sum();
+        self.ln_water_activity = ln_water_activity(self.debye_hueckel_a, strength, all, pair_sum);
+        self.interaction
+            .iter()
+            .zip(&self.spread)
+            .fold(0.0_f64, |most, (new, old)| most.max((new - old).abs()))
+    }
+
+    /// Mass action: molalities of the formed species from the free ones.
     pub(super) fn form_species(&mut self, chemistry: &Equilibrium) {
         let first = chemistry.proton() + 1;
         for (number, species) in chemistry.formed.iter().enumerate() {
-            let mut ln_c = self.ln_k[number] - species.square_charge_change * self.charge_function;
+            let mut ln_m = self.ln_k[number] - species.square_charge_change * self.charge_function
+                + species.water * self.ln_water_activity
+                - self.interaction[first + number];
             for (unknown, coefficient) in &chemistry.terms[species.terms.clone()] {
-                ln_c += coefficient * self.ln_free[*unknown];
+                ln_m += coefficient * (self.ln_free[*unknown] + self.interaction[*unknown]);
             }
-            self.concentrations[first + number] = ln_c.exp();
-        }
-    }
-
-    /// The Jacobian of the scaled residuals with respect to (ln free, I).
-    fn assemble(&mut self, chemistry: &Equilibrium) {
-        let (proton, strength) = (chemistry.proton(), chemistry.proton() + 1);
-        let n = strength + 1;
-        // The global start works on a smaller system; resizing clears and does not allocate.
-        self.lu.resize(n);
-        let matrix = self.lu.matrix_mut();
-        for unknown in 0..=proton {
-            let concentration = self.concentrations[unknown];
-            let z = chemistry.unknown_charge(unknown);
-            if unknown < proton {
-                matrix[unknown * n + unknown] += concentration;
-            }
-            matrix[proton * n + unknown] += z * concentration;
-            matrix[strength * n + unknown] -= 0.5 * z * z * concentration;
-        }
-        for (number, species) in chemistry.formed.iter().enumerate() {
-            let concentration = self.concentrations[strength + number];
-            let by_strength = -species.square_charge_change * self.charge_function_slope * concentration;
-            let z = species.charge;
-            let terms = &chemistry.terms[species.terms.clone()];
-            for (row, a) in terms {
-                if *row < proton {
-                    for (column, b) in terms {
-                        matrix[row * n + column] += a * b * concentration;
-                    }
-                    matrix[row * n + strength] += a * by_strength;
-                }
-            }
-            for (column, b) in terms {
-                matrix[proton * n + column] += z * b * concentration;
-                matrix[strength * n + column] -= 0.5 * z * z * b * concentration;
-            }
-            matrix[proton * n + strength] += z * by_strength;
-            matrix[strength * n + strength] -= 0.5 * z * z * by_strength;
-        }
-        matrix[strength * n + strength] += 1.0;
-        let (totals, scale) = (&self.totals, self.ionic_strength_mol_l.max(SMALLEST_SCALE));
-        for (row, values) in matrix.chunks_exact_mut(n).enumerate() {
-            let divisor =
-                chemistry.active.get(row).map_or(scale, |position| totals[*position].max(TRACE_MOL_L));
-            values.iter_mut().for_each(|value| *value /= divisor);
+            self.molalities[first + number] = ln_m.exp();
         }
     }
 
     pub(super) fn worst(&self, chemistry: &Equilibrium) -> String {
         let worst = self.sums.iter().enumerate().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
-        worst.and_then(|(unknown, _)| chemistry.active.get(unknown)).map_or_else(
+        worst.map_or_else(
             || "the charge balance".to_owned(),
-            |position| chemistry.component_names[*position].clone(),
+            |(unknown, _)| self.unknown_name(chemistry, unknown),
         )
     }
 
-    fn singular(&self, chemistry: &Equilibrium, pivot: usize) -> Error {
-        let worst = chemistry.active.get(pivot).map(|p| chemistry.component_names[*p].clone());
-        Error::Convergence {
-            what: "the slope of the equilibrium".to_owned(),
-            time_h: None,
-            residual: f64::INFINITY,
-            worst: worst.unwrap_or_else(|| "the charge balance".to_owned()),
-        }
+    pub(super) fn unknown_name(&self, chemistry: &Equilibrium, unknown: usize) -> String {
+        chemistry.active.get(unknown).map_or_else(
+            || "the charge balance".to_owned(),
+            |position| chemistry.component_names[*position].clone(),
+        )
     }
 }

@@ -45,7 +45,7 @@ impl Observed {
             *free = speciation.free_mol_l(&tank.equilibrium, position);
         }
         self.ph = speciation.ph();
-        self.ionic_strength_mol_l = speciation.ionic_strength_mol_l;
+        self.ionic_strength_mol_l = speciation.ionic_strength_mol_l();
         self.evaluate_surface(tank, self.ph);
         Ok(())
     }

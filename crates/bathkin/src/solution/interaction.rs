@@ -1,0 +1,90 @@
+//! Specific ion interaction (SIT): what each pair of opposite ions adds to the activity coefficients.
+//!
+//! log10 g_i = -z_i² A √I/(1 + 1.5 √I) + sum_k eps_ik m_k, with eps = 0 between like charges and
+//! for neutral substances; eps may change with ionic strength, eps = e1 + e2 log10 I.
+//!
+//! | symbol | meaning | unit |
+//! |---|---|---|
+//! | m_k | molality of ion k | mol/kg |
+//! | eps_ik | interaction coefficient of the pair | kg/mol |
+//! | A | Debye-Hückel slope at the temperature | (kg/mol)^½ |
+//!
+//! Source: Scatchard, Guggenheim; the form and the 1.5 as used by the NEA reviews. Good to an ionic
+//! strength of about 4 mol/kg. An ion pair that has a coefficient must not be a species as well.
+
+use super::chemistry::Chemistry;
+use crate::constants::{LN_10, REFERENCE_TEMPERATURE_K, WATER_MOLAR_MASS_G_MOL};
+
+/// A coefficient as the constants file gives it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PairCoefficient {
+    /// Formula of the cation.
+    pub cation: String,
+    /// Formula of the anion.
+    pub anion: String,
+    /// eps, or e1, kg/mol at 25 degC.
+    pub epsilon_kg_mol: f64,
+    /// e2, kg/mol per decade of ionic strength.
+    pub epsilon_log_i_kg_mol: f64,
+    /// Change of eps with temperature, kg/(mol K).
+    pub temperature_slope_kg_mol_k: f64,
+    /// Species that must not stand beside this coefficient.
+    pub excludes_species: Vec<String>,
+}
+
+/// A pair resolved to two dissolved substances.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Pair {
+    pub(super) ions: [usize; 2],
+    /// ln(10) times the coefficient.
+    ln_epsilon: f64,
+    ln_epsilon_log_i: f64,
+    ln_slope_k: f64,
+}
+
+impl Pair {
+    /// Resolves every coefficient whose two ions are among `formulas`.
+    pub(super) fn resolve(chemistry: &Chemistry, formulas: &[&str]) -> Vec<Pair> {
+        let find = |formula: &str| formulas.iter().position(|known| *known == formula);
+        chemistry
+            .interactions
+            .iter()
+            .filter_map(|pair| {
+                Some(Pair {
+                    ions: [find(&pair.cation)?, find(&pair.anion)?],
+                    ln_epsilon: pair.epsilon_kg_mol * LN_10,
+                    ln_epsilon_log_i: pair.epsilon_log_i_kg_mol * LN_10,
+                    ln_slope_k: pair.temperature_slope_kg_mol_k * LN_10,
+                })
+            })
+            .collect()
+    }
+
+    /// ln(10) eps at a temperature and an ionic strength.
+    pub(super) fn coefficient(&self, temperature_k: f64, log10_strength: f64) -> f64 {
+        self.ln_epsilon
+            + self.ln_slope_k * (temperature_k - REFERENCE_TEMPERATURE_K)
+            + self.ln_epsilon_log_i * log10_strength
+    }
+
+    /// Derivative of the coefficient with respect to the ionic strength.
+    pub(super) fn coefficient_slope(&self, ionic_strength: f64) -> f64 {
+        self.ln_epsilon_log_i / (LN_10 * ionic_strength)
+    }
+}
+
+/// ln of the water activity from the osmotic coefficient that goes with the equation above.
+///
+/// ln a_w = -M_w m phi, phi - 1 = ln(10)/m (-2A/1.5³ (x - 2 ln x - 1/x) + sum eps m_c m_a),
+/// x = 1 + 1.5 √I, m the sum of all molalities. `pair_sum` is ln(10) sum eps m_c m_a.
+pub(super) fn ln_water_activity(
+    debye_hueckel_a: f64,
+    ionic_strength: f64,
+    molalities: f64,
+    pair_sum: f64,
+) -> f64 {
+    const B: f64 = 1.5;
+    let x = 1.0 + B * ionic_strength.sqrt();
+    let charges = -2.0 * debye_hueckel_a / B.powi(3) * (x - 2.0 * x.ln() - x.recip());
+    -WATER_MOLAR_MASS_G_MOL * 1e-3 * (molalities + LN_10 * charges + pair_sum)
+}

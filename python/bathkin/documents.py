@@ -1,0 +1,62 @@
+"""The JSON documents of the commands: plain values whose keys carry their units."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from bathkin import _core
+from bathkin.flags import Flag, as_dicts
+
+if TYPE_CHECKING:
+    from bathkin.life import Life
+    from bathkin.recipe import Recipe
+
+
+def document(
+    command: str, recipe: Recipe | None, flags: Sequence[Flag], **contents: Any
+) -> dict[str, Any]:
+    """The keys every document has, and those of one command."""
+    values = {
+        "command": command,
+        "version": _core.VERSION,
+        "recipe": recipe.name if recipe else None,
+        **contents,
+        "flags": as_dicts(flags),
+        "cite": recipe.cite if recipe else [],
+        "cautions": recipe.cautions if recipe else [],
+    }
+    cleaned: dict[str, Any] = _plain(values)
+    return cleaned
+
+
+def life_document(life: Life) -> dict[str, Any]:
+    """The document of `bathkin life`."""
+    return document(
+        "life",
+        life.recipe,
+        life.flags,
+        verdict=life.dump.as_dict(),
+        limits=[limit.as_dict() for limit in life.limits],
+        table=life.columns,
+        balance=life.balance,
+        reductant_feed=life.reductant_feed,
+        hydrogen_l=life.hydrogen_l,
+        ledger=life._document["ledger"],
+    )
+
+
+def _plain(value: Any) -> Any:
+    """Values as JSON has them: no arrays, and null for what is not a finite number."""
+    if isinstance(value, Mapping):
+        return {str(name): _plain(inner) for name, inner in value.items()}
+    if isinstance(value, np.ndarray):
+        return _plain(value.tolist())
+    if isinstance(value, (list, tuple)):
+        return [_plain(inner) for inner in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value

@@ -1,0 +1,130 @@
+"""The picture of a life: four panels against turnovers, limits and the dump drawn in."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from matplotlib.figure import Figure
+
+from bathkin import naming, tables
+from bathkin.flags import is_illustrative
+from bathkin.life_text import first_limit
+from bathkin.plots import BLUE, GREEN, GREY, INK, RED, STYLE, Picture, plain_axes
+
+if TYPE_CHECKING:
+    from bathkin.life import Life
+
+
+class Curve(NamedTuple):
+    """A column to draw."""
+
+    column: str
+    legend: str
+    colour: str
+
+
+class Panel(NamedTuple):
+    """A panel with its curves and the limits that belong to it."""
+
+    title: str
+    curves: list[Curve]
+    limits: list[str]
+
+
+def draw(life: Life) -> Figure:
+    """The picture."""
+    figure = Picture(figsize=(9.6, 6.6), layout="constrained")
+    figure.get_layout_engine().set(w_pad=0.12, h_pad=0.08)  # type: ignore[union-attr]
+    grid = figure.subplots(2, 2, sharex=True)
+    for axes, panel in zip(grid.flat, panels(life), strict=True):
+        draw_panel(axes, life, panel)
+    for axes in grid[1]:
+        axes.set_xlabel("metal turnovers", fontsize=10)
+    figure.suptitle(heading(life), fontsize=11, color=INK, x=0.01, ha="left")
+    notes = ["rate and composition at set-point metal and pH"]
+    if is_illustrative(life.flags):
+        notes.append(life.recipe.backing)
+    notes.append("estimate for planning, no safety limit")
+    figure.supxlabel("; ".join(notes), fontsize=7, color=GREY, x=0.01, ha="left")
+    return figure
+
+
+def heading(life: Life) -> str:
+    """What the picture shows, and when the bath is dumped."""
+    dump, first = life.dump, first_limit(life)
+    time = f"{dump.clock_h:.0f} h on the clock, {dump.plating_h:.0f} h of plating"
+    if first is None:
+        return f"{life.recipe.name}: no limit reached in {time}"
+    words, _ = naming.limit_words(first.name, life.recipe.metal)
+    return f"{life.recipe.name}: dump after {dump.turnovers:.1f} turnovers ({time}), by {words}"
+
+
+def panels(life: Life) -> list[Panel]:
+    """The four panels, named by the recipe."""
+    recipe = life.recipe
+    by_product, alloy = recipe.by_product, recipe.alloy_column
+    element = alloy.removesuffix("_wt_pct")
+    hot = f"at {tables.number(recipe.get('operation.temperature_c'), 3)} °C"
+    return [
+        Panel(
+            "deposition rate, µm/h",
+            [Curve("deposition_um_h", "", BLUE)],
+            ["deposition_um_h"],
+        ),
+        Panel(
+            f"{by_product}, mol/L",
+            [Curve(f"{by_product}_mol_l", "", BLUE)],
+            [f"{by_product}_mol_l"],
+        ),
+        Panel("pH", [Curve("ph", hot, BLUE), Curve("ph_25c", "sample at 25 °C", GREEN)], []),
+        Panel(
+            f"{element} in the deposit, wt%",
+            [Curve(alloy, "", BLUE)],
+            [f"{alloy}_min", f"{alloy}_max"],
+        ),
+    ]
+
+
+def draw_panel(axes: Any, life: Life, panel: Panel) -> None:
+    """One panel: curves, limits, the dump."""
+    plain_axes(axes)
+    data, dump = life.columns, life.dump
+    x = data["turnovers"]
+    values = [data[curve.column] for curve in panel.curves]
+    for curve, y in zip(panel.curves, values, strict=True):
+        axes.plot(x, y, color=curve.colour, label=curve.legend or None, clip_on=False, **STYLE)
+    limits = [limit for limit in life.limits if limit.name in panel.limits]
+    low = min([*(float(y.min()) for y in values), *(limit.bound for limit in limits)])
+    high = max([*(float(y.max()) for y in values), *(limit.bound for limit in limits)])
+    # Room above for the mark of the dump; a pH that hardly moves is not blown up.
+    span = max(high - low, 0.4 if panel.title == "pH" else 1e-9)
+    axes.set_ylim(low - 0.08 * span, high + 0.24 * span)
+    axes.set_xlim(0.0, max(dump.turnovers * 1.12, 1e-6))
+    for limit in limits:
+        axes.axhline(limit.bound, color=RED, linestyle=(0, (5, 3)), linewidth=1.1)
+        words = {"min": "lowest", "max": "highest"}.get(limit.name.rsplit("_", 1)[-1], "limit")
+        axes.annotate(
+            f"{words} {tables.number(limit.bound, 3)}",
+            (0.02, limit.bound),
+            xycoords=("axes fraction", "data"),
+            xytext=(0, 3),
+            textcoords="offset points",
+            fontsize=8,
+            color=RED,
+            va="bottom",
+        )
+    axes.axvline(dump.turnovers, color=GREY, linewidth=1.0, linestyle=":")
+    axes.annotate(
+        "dump" if dump.limit != "none" else "end",
+        (dump.turnovers, 1.0),
+        xycoords=("data", "axes fraction"),
+        xytext=(-4, -2),
+        textcoords="offset points",
+        fontsize=8,
+        color=GREY,
+        ha="right",
+        va="top",
+    )
+    axes.set_title(panel.title, loc="left", fontsize=10, color=INK)
+    if any(curve.legend for curve in panel.curves):
+        axes.legend(frameon=False, fontsize=8, loc="upper left", ncols=2, borderaxespad=0.1)

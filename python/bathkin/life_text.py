@@ -1,0 +1,148 @@
+"""A life as text: the table, the verdict in words, the other limits, the books."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from bathkin import naming, tables
+from bathkin.tables import Column, aligned, number
+
+if TYPE_CHECKING:
+    from bathkin.life import Life, Limit
+
+_HOURS_PER_DAY = 24.0
+_DAYS_PER_WEEK = 7.0
+# Salts worth a column are those whose content moved by more than this share of the largest.
+_MOVED = 0.01
+_MOST_SALTS = 2
+
+
+def life_text(life: Life, *, short: bool = False) -> str:
+    """A life for a terminal; `short` leaves out the table and the remarks."""
+    recipe = life.recipe
+    parts = [f"life of {recipe.name}: {recipe.title}"]
+    if not short:
+        parts += ["", table_text(life)]
+    parts += ["", verdict_text(life), "", limits_text(life)]
+    if not short:
+        parts += ["", feed_text(life), tables.wrapped(books_text(life))]
+    return "\n".join(parts)
+
+
+def table_text(life: Life) -> str:
+    """The table per turnover, at most 100 columns wide."""
+    recipe, data = life.recipe, life.columns
+    reagent = next((e.value for e in recipe.numbers() if e.path == "ph_control.reagent"), None)
+    metal, alloy = naming.symbol(recipe.metal), recipe.alloy_column
+    wanted: list[tuple[str, str, int]] = [
+        ("turn-\nover", "turnovers", 3),
+        ("clock\nh", "clock_h", 4),
+        ("plating\nh", "plating_h", 3),
+        ("area\nm2", "area_m2", 3),
+        (f"{metal}\ng/L", "metal_g_l", 3),
+        (f"{naming.broken(recipe.reductant)}\nmol/L", "reductant_mol_l", 3),
+        (f"{naming.broken(recipe.by_product)}\nmol/L", f"{recipe.by_product}_mol_l", 3),
+        ("pH\nhot", "ph", 3),
+        ("pH\n25C", "ph_25c", 3),
+        ("rate\num/h", "deposition_um_h", 4),
+        (f"{naming.symbol(alloy.removesuffix('_wt_pct'))}\nwt%", alloy, 3),
+        (f"{naming.symbol(str(reagent or 'pH reagent'))}\nadded\ng/L", "ph_corrector_g_l", 3),
+    ]
+    wanted += [(f"{naming.symbol(n)}\nmol/L", f"{n}_mol_l", 3) for n in salts(life)]
+    wanted.append(("ionic\nstr.\nmol/L", "ionic_strength_mol_l", 3))
+    columns = []
+    for header, name, digits in wanted:
+        cells = aligned(data[name].tolist(), digits)
+        if name in {"ph", "ph_25c"}:
+            cells = [f"{value:.2f}" for value in data[name]]
+        elif name == "turnovers":
+            cells = [f"{value:.1f}" for value in data[name]]
+        columns.append(Column(header, cells))
+    return tables.render(columns)
+
+
+def salts(life: Life) -> list[str]:
+    """The components that moved most over the life, without metal, reductant and by-product."""
+    recipe, data = life.recipe, life.columns
+    mine = {recipe.metal, recipe.reductant, recipe.by_product}
+    moved = {}
+    for name in life.recipe.make_up_components():
+        column = data.get(f"{name}_mol_l")
+        if column is not None and name not in mine:
+            moved[name] = abs(float(column[-1] - column[0]))
+    largest = max(moved.values(), default=0.0)
+    order = sorted(moved, key=lambda name: -moved[name])
+    return [name for name in order if moved[name] > _MOVED * largest][:_MOST_SALTS]
+
+
+def verdict_text(life: Life) -> str:
+    """The verdict in words."""
+    dump = life.dump
+    time = (
+        f"{number(dump.clock_h)} h on the clock ({dump.clock_h / _HOURS_PER_DAY:.1f} days,"
+        f" {dump.clock_h / _HOURS_PER_DAY / _DAYS_PER_WEEK:.1f} weeks)"
+    )
+    work = (
+        f"{number(dump.plating_h)} h of plating, {number(dump.area_m2)} m2 plated,"
+        f" {number(dump.turnovers, 3)} turnovers"
+    )
+    first = first_limit(life)
+    if first is None:
+        return tables.wrapped(f"No limit was reached in {time}: {work}.", 0, 2)
+    words, unit = naming.limit_words(first.name, life.recipe.metal)
+    return tables.wrapped(
+        f"First limit reached: {words} at {number(first.bound)} {unit}".rstrip()
+        + f", after {time}, {work}.",
+        0,
+        2,
+    )
+
+
+def first_limit(life: Life) -> Limit | None:
+    """The limit that ended the life."""
+    named = [limit for limit in life.limits if limit.name == life.dump.limit]
+    return min(named, key=lambda limit: limit.margin, default=None)
+
+
+def limits_text(life: Life) -> str:
+    """Where every limit stands at the end."""
+    first = first_limit(life)
+    words = [naming.limit_words(limit.name, life.recipe.metal) for limit in life.limits]
+    return tables.render(
+        [
+            Column("limit", [name for name, _ in words], left=True),
+            Column("bound", [number(limit.bound) for limit in life.limits]),
+            Column("at the end", [number(limit.value) for limit in life.limits]),
+            Column("", [unit for _, unit in words], left=True),
+            Column("used", [used_text(limit) for limit in life.limits]),
+            Column("", ["<- ends it" if limit == first else "" for limit in life.limits], left=True),
+        ]
+    )
+
+
+def used_text(limit: Limit) -> str:
+    """Share of the way to a bound; a bath that moved away from it used none."""
+    return "moving away" if limit.used_pct < -1.0 else f"{max(limit.used_pct, 0.0):.0f} %"
+
+
+def feed_text(life: Life) -> str:
+    """Reductant fed against reductant used."""
+    feed, recipe = life.reductant_feed, life.recipe
+    return tables.wrapped(
+        f"{recipe.reductant}: fed {number(feed['fed_per_metal_mol'])} mol per mol {recipe.metal}"
+        f" added, used {number(feed['used_per_metal_mol'])} mol per mol {recipe.metal} plated;"
+        f" {number(feed['end_mol_l'], 3)} mol/L at the end,"
+        f" set-point {number(feed['set_point_mol_l'], 3)}",
+        0,
+        2,
+    )
+
+
+def books_text(life: Life) -> str:
+    """How well the balances close."""
+    books = life.balance
+    worst = f" (in {books['worst']})" if books["worst"] else ""
+    return (
+        f"books: every element and the charge balance within"
+        f" {books['max_relative_residual']:.0e}{worst}; {books['allowed']:.0e} is allowed"
+    )

@@ -1,0 +1,186 @@
+"""Pictures. They belong to no window: save them, or let a notebook show them."""
+
+from __future__ import annotations
+
+import io
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from bathkin import files
+from bathkin.errors import RecipeError
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from bathkin.arrhenius import ArrheniusFit
+    from bathkin.life import Life
+
+INK, BLUE, RED, GREEN, GREY = "#222222", "#1f5a96", "#b03a2e", "#3b7d4f", "#6b6b6b"
+STYLE: dict[str, Any] = {"linewidth": 1.6, "marker": "o", "markersize": 3.5}
+
+
+class Picture(Figure):
+    """A figure a notebook shows by itself."""
+
+    def _repr_png_(self) -> bytes:
+        return rendered(self, "png")
+
+
+def rendered(figure: Figure, kind: str) -> bytes:
+    """A figure as bytes of a picture format."""
+    buffer = io.BytesIO()
+    figure.savefig(buffer, format=kind, dpi=150)
+    return buffer.getvalue()
+
+
+def check_format(path: str | os.PathLike[str]) -> str:
+    """The picture format that a path's ending names.
+
+    Raises:
+        RecipeError: When it names none.
+    """
+    known = sorted({"png", "pdf", "svg", "jpg", "tif", "eps"} & set(Figure().canvas.filetypes))
+    kind = Path(path).suffix.lower().removeprefix(".")
+    if kind not in known:
+        raise RecipeError(f"{Path(path)}: expected a picture file that ends in {', '.join(known)}")
+    return kind
+
+
+def save(figure: Figure, path: str | os.PathLike[str]) -> None:
+    """Writes a figure in the format its path's ending names.
+
+    Raises:
+        RecipeError: When the ending names no picture format.
+        OSError: When the file cannot be written.
+    """
+    files.write(path, rendered(figure, check_format(path)))
+
+
+def plain_axes(axes: Any) -> None:
+    """Quiet axes: no box, a light grid."""
+    axes.spines[["top", "right"]].set_visible(False)
+    axes.grid(True, color="#e4e4e4", linewidth=0.6)
+    axes.set_axisbelow(True)
+    axes.tick_params(colors=INK, labelsize=9)
+
+
+def plot_life(life: Life) -> Figure:
+    """Rate, by-product, pH and alloying element against turnovers; see `Life.plot`."""
+    from bathkin.life_plot import draw
+
+    return draw(life)
+
+
+def plot_sweep(table: pd.DataFrame, column: str = "deposition_um_h") -> Figure:
+    """One result of a sweep over one or two varied paths.
+
+    Args:
+        table: What `bathkin.sweep` returned.
+        column: Column to draw.
+
+    Raises:
+        RecipeError: For more than two varied paths, or a column that is not there.
+
+    Example:
+        >>> import bathkin as bk
+        >>> from bathkin.plots import plot_sweep
+        >>> table = bk.sweep("nickel-acid", {"operation.ph": [4.4, 4.8, 5.2]})
+        >>> figure = plot_sweep(table)
+    """
+    varied = list(table.attrs.get("varied", []))
+    if not 1 <= len(varied) <= 2:
+        raise RecipeError(f"plot_sweep: {len(varied)} paths were varied: expected one or two")
+    if column not in table:
+        raise RecipeError(f"plot_sweep: column = {column}: expected one of {', '.join(table)}")
+    figure = Picture(figsize=(6.4, 4.2), layout="constrained")
+    axes = figure.add_subplot()
+    plain_axes(axes)
+    along = varied[-1]
+    if len(varied) == 1:
+        axes.plot(table[along], table[column], color=BLUE, **STYLE)
+    else:
+        groups = list(table.groupby(varied[0]))
+        shades = np.linspace(0.15, 0.85, len(groups))
+        import matplotlib
+
+        colours = matplotlib.colormaps["viridis"](shades)
+        for colour, (value, rows) in zip(colours, groups, strict=True):
+            axes.plot(rows[along], rows[column], color=colour, label=f"{value:g}", **STYLE)
+        axes.legend(title=label(varied[0]), frameon=False, fontsize=9, title_fontsize=9)
+    axes.set_xlabel(label(along))
+    axes.set_ylabel(label(column))
+    axes.set_title(str(table.attrs.get("recipe", "")), loc="left", fontsize=10, color=INK)
+    note = [flag["what"] for flag in table.attrs.get("flags", []) if flag["where"] == "recipe"]
+    small_print(figure, note)
+    return figure
+
+
+def small_print(figure: Figure, notes: list[str]) -> None:
+    """Notices at the foot of a picture."""
+    if notes:
+        figure.supxlabel("; ".join(notes), fontsize=7, color=GREY, x=0.01, ha="left")
+
+
+_UNIT_TEXT = {
+    "_mol_m2_s": "mol/(m² s)",
+    "_l_m2_h": "L/(m² h)",
+    "_kj_mol": "kJ/mol",
+    "_dm2_l": "dm²/L",
+    "_mol_l": "mol/L",
+    "_wt_pct": "wt%",
+    "_um_h": "µm/h",
+    "_g_l": "g/L",
+    "_um": "µm",
+    "_pct": "%",
+    "_m2": "m²",
+    "_c": "°C",
+    "_h": "h",
+    "_l": "L",
+}
+_WORDS = {"deposition_um_h": "deposition rate, µm/h", "ph": "pH"}
+
+
+def label(path: str) -> str:
+    """A path as an axis label.
+
+    Example:
+        >>> from bathkin.plots import label
+        >>> label("operation.temperature_c")
+        'temperature, °C'
+    """
+    name = path.rsplit(".", 1)[-1]
+    if name in _WORDS:
+        return _WORDS[name]
+    for ending, unit in _UNIT_TEXT.items():
+        if name.endswith(ending):
+            return f"{name.removesuffix(ending).replace('_', ' ')}, {unit}"
+    return name.replace("_", " ")
+
+
+def plot_arrhenius(fit: ArrheniusFit) -> Figure:
+    """Data and fitted line with its 95 % band; see `ArrheniusFit.plot`."""
+    kelvin = fit.temperature_k
+    figure = Picture(figsize=(6.4, 4.2), layout="constrained")
+    axes = figure.add_subplot()
+    plain_axes(axes)
+    # The fit restated at each temperature gives the line and its band there.
+    along = np.linspace(float(kelvin.min()), float(kelvin.max()), 40)
+    stated = [fit.at(temperature) for temperature in along]
+    axes.plot(1e3 / along, [at.k_ref for at in stated], color=BLUE, linewidth=1.6, label="fit")
+    bands = [at.ln_k_ref.interval95 for at in stated]
+    if all(bands):
+        low, high = np.exp(np.array(bands)).T
+        axes.fill_between(1e3 / along, low, high, color=BLUE, alpha=0.15, lw=0, label="95 %")
+    axes.plot(1e3 / kelvin, fit.k, "o", color=INK, markersize=5, label="data")
+    axes.set_yscale("log")
+    axes.set_xlabel("1000 / T, 1/K")
+    axes.set_ylabel("k, unit of the data")
+    energy = fit.activation_energy_kj_mol
+    error = f" ± {energy.standard_error:.2g}" if energy.standard_error is not None else ""
+    axes.set_title(f"activation energy {energy.value:.4g}{error} kJ/mol", loc="left", fontsize=10)
+    axes.legend(frameon=False, fontsize=9)
+    return figure

@@ -9,6 +9,7 @@ Example:
     4.8
     >>> bk.simulate_life(recipe).dump.limit
     'orthophosphite_mol_l'
+
 """
 
 from bathkin._core import VERSION as __version__

@@ -41,6 +41,7 @@ def area_per_turnover_m2(
         ... )
         >>> round(area, 4)
         0.1215
+
     """
     given = {
         "volume_l": volume_l,

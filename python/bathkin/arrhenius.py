@@ -29,6 +29,7 @@ class Estimate(Record):
         standard_error: Standard error, or None without a degree of freedom.
         interval95: 95 % interval (low, high), or None.
         status: `ok`, or why there is no uncertainty.
+
     """
 
     _title = "Estimate"
@@ -46,6 +47,7 @@ class ArrheniusFit:
     Attributes:
         temperature_k: Temperatures of the data, K.
         k: Rates or rate constants of the data, in their own unit.
+
     """
 
     error_model = "relative: the same standard deviation of ln k in every row"
@@ -70,17 +72,17 @@ class ArrheniusFit:
 
     @property
     def ln_k_ref(self) -> Estimate:
-        """ln k at the reference temperature, k in the unit of the data."""
+        """Ln k at the reference temperature, k in the unit of the data."""
         return Estimate({"path": "ln_k_ref", **self._fit["ln_k_ref"]})
 
     @property
     def ln_a(self) -> Estimate:
-        """ln A, the intercept at infinite temperature; correlated with the activation energy."""
+        """Ln A, the intercept at infinite temperature; correlated with the activation energy."""
         return Estimate({"path": "ln_a", **self._fit["ln_a"]})
 
     @property
     def k_ref(self) -> float:
-        """k at the reference temperature, in the unit of the data."""
+        """K at the reference temperature, in the unit of the data."""
         return float(self._fit["k_ref"])
 
     @property
@@ -111,7 +113,7 @@ class ArrheniusFit:
 
     @property
     def curvature_t(self) -> float | None:
-        """t value of a quadratic term in 1/T, or None; large means no Arrhenius line."""
+        """T value of a quadratic term in 1/T, or None; large means no Arrhenius line."""
         value: float | None = self._fit["curvature_t"]
         return value
 
@@ -198,6 +200,7 @@ def fit_arrhenius(
         ...                        [0.00043, 0.00103, 0.0018, 0.00355, 0.00717])
         >>> round(fit.activation_energy_kj_mol.value, 1)
         121.5
+
     """
     return ArrheniusFit(
         _column("temperature_k", temperature_k), _column("k", k), reference_temperature_k
@@ -228,5 +231,6 @@ def activation_energy_kj_mol(slope_k: float) -> float:
         >>> import bathkin as bk
         >>> round(bk.activation_energy_kj_mol(-8270), 2)
         68.76
+
     """
     return _core.activation_energy_kj_mol(float(slope_k))

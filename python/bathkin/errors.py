@@ -10,6 +10,7 @@ Example:
     ... except bk.RecipeError as error:
     ...     print(error)
     set: operation.ph = 19: expected a pH between 0 and 14
+
 """
 
 from __future__ import annotations
@@ -34,6 +35,7 @@ class UnknownNameError(BathkinError, KeyError):
     Attributes:
         name: The name as given.
         valid: Every name that would have been accepted.
+
     """
 
     def __init__(self, message: str, *, name: str = "", valid: Sequence[str] = ()) -> None:
@@ -53,6 +55,7 @@ class DataError(BathkinError, ValueError):
         row: Row of data, counted from 1, or None.
         column: Name of the column, or None.
         raw: Text or number as found, or None.
+
     """
 
     def __init__(
@@ -76,6 +79,7 @@ class ConvergenceError(BathkinError, ArithmeticError):
         time_h: Clock time of the bath when it failed, h, or None.
         residual: Largest scaled residual, or None.
         worst: Component or balance with the largest residual, or None.
+
     """
 
     def __init__(

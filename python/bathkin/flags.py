@@ -20,6 +20,7 @@ class Flag(NamedTuple):
     Attributes:
         where: Path or part of the model.
         what: What is doubtful.
+
     """
 
     where: str

@@ -33,6 +33,7 @@ class Dump(Record):
         turnovers: Metal turnovers by metal replenished.
         turnovers_plated: Metal turnovers by metal plated.
         area_m2: Area plated, m2.
+
     """
 
     _title = "Dump"
@@ -55,6 +56,7 @@ class Limit(Record):
         margin: Distance left, in the unit of the name; zero or below when reached.
         used_pct: Share of the way from the fresh bath to the bound, %; negative when the bath
             moved away from it.
+
     """
 
     _title = "Limit"
@@ -78,11 +80,10 @@ class Life:
         'orthophosphite_mol_l'
         >>> life.columns["turnovers"].shape == life.columns["ph"].shape
         True
+
     """
 
-    def __init__(
-        self, recipe: Recipe, progress: Callable[[float], object] | None = None
-    ) -> None:
+    def __init__(self, recipe: Recipe, progress: Callable[[float], object] | None = None) -> None:
         self._recipe = recipe
         core: _core.Life = recipe._core.simulate_life(progress)
         self._columns = core.columns()
@@ -123,6 +124,7 @@ class Life:
             >>> table = bk.simulate_life("nickel-acid").table()
             >>> bool(table["ph_25c"].lt(table["ph"]).all())
             True
+
         """
         import pandas as pd
 
@@ -185,6 +187,7 @@ class Life:
         Raises:
             RecipeError: For a picture format that is not known.
             OSError: When the file cannot be written.
+
         """
         from bathkin.plots import plot_life, save
 
@@ -198,6 +201,7 @@ class Life:
 
         Raises:
             OSError: When the file cannot be written.
+
         """
         files.write(path, self.table().to_csv(index=False, float_format="%.10g").encode())
 
@@ -251,6 +255,7 @@ def simulate_life(recipe: Recipe | str, progress: Progress = None) -> Life:
         >>> life = bk.simulate_life("nickel-acid")
         >>> 6 < life.dump.turnovers < 10
         True
+
     """
     of = recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
     return run(of, progress, stacklevel=4)

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from bathkin import naming, tables
 from bathkin.flags import is_illustrative
 from bathkin.life_text import first_limit
-from bathkin.plots import BLUE, GREEN, GREY, INK, RED, STYLE, Picture, plain_axes
+from bathkin.plots import BLUE, GREEN, GREY, INK, RED, STYLE, Picture, plain_axes, small_print
 
 if TYPE_CHECKING:
     from bathkin.life import Life
@@ -24,11 +24,12 @@ class Curve(NamedTuple):
 
 
 class Panel(NamedTuple):
-    """A panel with its curves and the limits that belong to it."""
+    """A panel with its curves, the limits that belong to it, and the least it spans upwards."""
 
     title: str
     curves: list[Curve]
     limits: list[str]
+    smallest_span: float
 
 
 def draw(life: Life) -> Figure:
@@ -41,11 +42,10 @@ def draw(life: Life) -> Figure:
     for axes in grid[1]:
         axes.set_xlabel("metal turnovers", fontsize=10)
     figure.suptitle(heading(life), fontsize=11, color=INK, x=0.01, ha="left")
-    notes = ["rate and composition at set-point metal and pH"]
+    notes = ["rate and composition at set-point metal and pH", "estimate, no safety limit"]
     if is_illustrative(life.flags):
         notes.append(life.recipe.backing)
-    notes.append("estimate for planning, no safety limit")
-    figure.supxlabel("; ".join(notes), fontsize=7, color=GREY, x=0.01, ha="left")
+    small_print(figure, notes, width=165)
     return figure
 
 
@@ -70,17 +70,20 @@ def panels(life: Life) -> list[Panel]:
             "deposition rate, µm/h",
             [Curve("deposition_um_h", "", BLUE)],
             ["deposition_um_h"],
+            1e-9,
         ),
         Panel(
             f"{by_product}, mol/L",
             [Curve(f"{by_product}_mol_l", "", BLUE)],
             [f"{by_product}_mol_l"],
+            1e-9,
         ),
-        Panel("pH", [Curve("ph", hot, BLUE), Curve("ph_25c", "sample at 25 °C", GREEN)], []),
+        Panel("pH", [Curve("ph", hot, BLUE), Curve("ph_25c", "sample at 25 °C", GREEN)], [], 0.4),
         Panel(
             f"{element} in the deposit, wt%",
             [Curve(alloy, "", BLUE)],
             [f"{alloy}_min", f"{alloy}_max"],
+            1.0,
         ),
     ]
 
@@ -96,15 +99,18 @@ def draw_panel(axes: Any, life: Life, panel: Panel) -> None:
     limits = [limit for limit in life.limits if limit.name in panel.limits]
     low = min([*(float(y.min()) for y in values), *(limit.bound for limit in limits)])
     high = max([*(float(y.max()) for y in values), *(limit.bound for limit in limits)])
-    # Room above for the mark of the dump; a pH that hardly moves is not blown up.
-    span = max(high - low, 0.4 if panel.title == "pH" else 1e-9)
+    # What hardly moves is not blown up; room above is for the mark of the dump.
+    spare = max(panel.smallest_span - (high - low), 0.0)
+    low, high = low - spare / 2, high + spare / 2
+    span = high - low
     axes.set_ylim(low - 0.08 * span, high + 0.24 * span)
     axes.set_xlim(0.0, max(dump.turnovers * 1.12, 1e-6))
     for limit in limits:
         axes.axhline(limit.bound, color=RED, linestyle=(0, (5, 3)), linewidth=1.1)
+        unit = panel.title.rpartition(", ")[2]
         words = {"min": "lowest", "max": "highest"}.get(limit.name.rsplit("_", 1)[-1], "limit")
         axes.annotate(
-            f"{words} {tables.number(limit.bound, 3)}",
+            f"{words} {tables.number(limit.bound, 3)} {unit}",
             (0.02, limit.bound),
             xycoords=("axes fraction", "data"),
             xytext=(0, 3),

@@ -17,12 +17,18 @@ _MOVED = 0.01
 _MOST_SALTS = 2
 
 
+LEGEND = (
+    "hot: in the bath; 25C: a cooled sample; rate and wt%: at set-point metal and pH;"
+    " added: since make-up; the last row is the end"
+)
+
+
 def life_text(life: Life, *, short: bool = False) -> str:
     """A life for a terminal; `short` leaves out the table and the remarks."""
     recipe = life.recipe
-    parts = [f"life of {recipe.name}: {recipe.title}"]
+    parts = [tables.wrapped(f"life of {recipe.name}: {recipe.title}", 0, 2)]
     if not short:
-        parts += ["", table_text(life)]
+        parts += ["", table_text(life), tables.wrapped(LEGEND, 0, 2)]
     parts += ["", verdict_text(life), "", limits_text(life)]
     if not short:
         parts += ["", feed_text(life), tables.wrapped(books_text(life))]
@@ -115,7 +121,9 @@ def limits_text(life: Life) -> str:
             Column("at the end", [number(limit.value) for limit in life.limits]),
             Column("", [unit for _, unit in words], left=True),
             Column("used", [used_text(limit) for limit in life.limits]),
-            Column("", ["<- ends it" if limit == first else "" for limit in life.limits], left=True),
+            Column(
+                "", ["<- ends it" if limit == first else "" for limit in life.limits], left=True
+            ),
         ]
     )
 

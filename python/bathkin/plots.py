@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -42,6 +43,7 @@ def check_format(path: str | os.PathLike[str]) -> str:
 
     Raises:
         RecipeError: When it names none.
+
     """
     known = sorted({"png", "pdf", "svg", "jpg", "tif", "eps"} & set(Figure().canvas.filetypes))
     kind = Path(path).suffix.lower().removeprefix(".")
@@ -56,6 +58,7 @@ def save(figure: Figure, path: str | os.PathLike[str]) -> None:
     Raises:
         RecipeError: When the ending names no picture format.
         OSError: When the file cannot be written.
+
     """
     files.write(path, rendered(figure, check_format(path)))
 
@@ -90,6 +93,7 @@ def plot_sweep(table: pd.DataFrame, column: str = "deposition_um_h") -> Figure:
         >>> from bathkin.plots import plot_sweep
         >>> table = bk.sweep("nickel-acid", {"operation.ph": [4.4, 4.8, 5.2]})
         >>> figure = plot_sweep(table)
+
     """
     varied = list(table.attrs.get("varied", []))
     if not 1 <= len(varied) <= 2:
@@ -119,10 +123,11 @@ def plot_sweep(table: pd.DataFrame, column: str = "deposition_um_h") -> Figure:
     return figure
 
 
-def small_print(figure: Figure, notes: list[str]) -> None:
-    """Notices at the foot of a picture."""
+def small_print(figure: Figure, notes: list[str], width: int = 110) -> None:
+    """Notices at the foot of a picture, in lines of `width` characters."""
     if notes:
-        figure.supxlabel("; ".join(notes), fontsize=7, color=GREY, x=0.01, ha="left")
+        text = textwrap.fill("; ".join(notes), width)
+        figure.supxlabel(text, fontsize=7, color=GREY, x=0.01, ha="left")
 
 
 _UNIT_TEXT = {
@@ -151,6 +156,7 @@ def label(path: str) -> str:
         >>> from bathkin.plots import label
         >>> label("operation.temperature_c")
         'temperature, °C'
+
     """
     name = path.rsplit(".", 1)[-1]
     if name in _WORDS:

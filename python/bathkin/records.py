@@ -16,6 +16,7 @@ class Record:
         >>> made = Record({"thickness_um": 25.0})
         >>> made.thickness_um
         25.0
+
     """
 
     _title = ""

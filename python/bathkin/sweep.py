@@ -27,6 +27,7 @@ class Points(NamedTuple):
         varied: Paths that were varied.
         rows: For each point, the varied paths and the rate, by name.
         flags: One flag per place, saying how many points it concerns.
+
     """
 
     varied: list[str]
@@ -82,6 +83,7 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> pd.DataFrame:
         3
         >>> bool(table["deposition_um_h"].is_monotonic_increasing)
         True
+
     """
     import pandas as pd
 

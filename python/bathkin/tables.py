@@ -51,6 +51,7 @@ class Column:
         header: Heading; line breaks make it several lines high.
         cells: One text per row.
         left: Whether cells are flush left (numbers are flush right).
+
     """
 
     header: str
@@ -85,8 +86,10 @@ def render(columns: Sequence[Column], indent: int = 0) -> str:
             texts.append(column.placed(heading[level]))
         lines.append(texts)
     lines.append(["-" * column.width for column in kept])
-    lines.extend([column.placed(text) for column, text in zip(kept, row, strict=True)]
-                 for row in zip(*(column.cells for column in kept), strict=True))
+    lines.extend(
+        [column.placed(text) for column, text in zip(kept, row, strict=True)]
+        for row in zip(*(column.cells for column in kept), strict=True)
+    )
     margin = " " * indent
     return "\n".join((margin + (" " * gap).join(line)).rstrip() for line in lines)
 

@@ -30,12 +30,14 @@ pub(super) fn begin(speciation: &mut Speciation, chemistry: &Equilibrium) {
         speciation.ln_free[unknown] = speciation.total(*position).ln();
     }
     speciation.ionic_strength_mol_kg = strength_of_free_ions(speciation, chemistry).clamp(1e-7, 0.5);
+    speciation.factored = false;
     speciation.interaction.fill(0.0);
     speciation.ln_water_activity = 0.0;
 }
 
 /// One round: the pH that balances the charge at the present ionic strength, then the strength.
 pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium) -> Result<()> {
+    speciation.factored = false;
     let proton = chemistry.proton();
     let activity = chemistry.activity();
     let debye_hueckel_a = activity.slope_at(speciation.temperature_k);

@@ -67,6 +67,7 @@ impl Speciation {
             residual: f64::INFINITY,
             worst: self.unknown_name(chemistry, singular.pivot),
         })?;
+        self.factored = true;
         let row = proton * self.columns(chemistry);
         for (unknown, value) in self.step.iter_mut().enumerate() {
             *value = -self.spread[row + unknown] / LN_10;

@@ -30,8 +30,13 @@ pub const TRACE_MOL_KG: f64 = 1e-14;
 const CONVERGED: f64 = 1e-10;
 /// A residual this small needs no step to confirm it.
 const EXACT: f64 = 1e-13;
-/// Steps shorter than this leave an error of their square.
-const SHORT_STEP: f64 = 5e-5;
+/// Error of the unknowns, from how fast the steps shrink: a residual alone does not see the proton
+/// of an unbuffered solution.
+const CONVERGED_STEP: f64 = 2e-9;
+/// A kept Jacobian is good while steps shrink at least this fast, and is not tried on long steps.
+const FAST: f64 = 0.05;
+const LONG: f64 = 0.05;
+const UNKNOWN_SHRINKAGE: f64 = 0.02;
 /// The ionic strength of pure water, mol/kg.
 const SMALLEST_SCALE: f64 = 1e-7;
 const LARGEST_STEP: f64 = 2.0;
@@ -78,6 +83,8 @@ pub struct Speciation {
     pub(super) water_slopes: Vec<f64>,
     debye_hueckel_a: f64,
     solved: bool,
+    /// The factored Jacobian in `lu` belongs to a solution nearby.
+    pub(super) factored: bool,
 }
 
 impl Speciation {
@@ -110,6 +117,7 @@ impl Speciation {
             water_slopes: vec![0.0; chemistry.component_names.len()],
             debye_hueckel_a: 0.0,
             solved: false,
+            factored: false,
         }
     }
 
@@ -196,6 +204,7 @@ impl Speciation {
     fn at_temperature(&mut self, chemistry: &Equilibrium, temperature_k: f64) {
         if self.temperature_k != temperature_k {
             self.temperature_k = temperature_k;
+            self.factored = false;
             self.debye_hueckel_a = chemistry.activity.slope_at(temperature_k);
             for (ln_k, species) in self.ln_k.iter_mut().zip(&chemistry.formed) {
                 *ln_k = species.constant.ln_k(temperature_k);
@@ -225,25 +234,36 @@ impl Speciation {
     }
 
     /// Newton's method; true when it converged.
+    ///
+    /// The factored Jacobian is kept, also from one solve to the next, as long as it still makes
+    /// the steps shrink fast: most of a run then needs none of its own.
     fn newton(&mut self, chemistry: &Equilibrium, steps: usize) -> bool {
         let strength = chemistry.proton() + 1;
-        let mut longest = f64::INFINITY;
+        let (mut longest, mut error) = (f64::INFINITY, f64::INFINITY);
         self.newton_steps = 0;
         loop {
             let residual = self.evaluate(chemistry);
-            if residual < EXACT || (residual < CONVERGED && longest < SHORT_STEP) {
+            if residual < EXACT || (residual < CONVERGED && error < CONVERGED_STEP) {
                 return true;
             }
             if self.newton_steps == steps || !residual.is_finite() {
                 return false;
             }
-            self.assemble(chemistry);
-            if self.lu.factor().is_err() {
-                return false;
+            let fresh = !self.factored;
+            if fresh {
+                self.assemble(chemistry);
+                if self.lu.factor().is_err() {
+                    return false;
+                }
+                self.factored = true;
             }
             self.step.copy_from_slice(&self.sums);
             self.lu.solve(&mut self.step);
+            let before = longest;
             longest = self.step[..strength].iter().fold(0.0_f64, |most, s| most.max(s.abs()));
+            let shrinkage = if before.is_finite() { longest / before } else { UNKNOWN_SHRINKAGE };
+            error = longest * if fresh { longest } else { shrinkage };
+            self.factored = shrinkage < FAST && longest < LONG;
             let fraction = if longest > LARGEST_STEP { LARGEST_STEP / longest } else { 1.0 };
             for (ln_free, step) in self.ln_free.iter_mut().zip(&self.step) {
                 *ln_free -= fraction * step;

@@ -1,0 +1,77 @@
+"""The command line: `bathkin COMMAND`, or `python -m bathkin COMMAND`."""
+
+from __future__ import annotations
+
+import os
+import sys
+import warnings
+from collections.abc import Sequence
+
+import click
+
+from bathkin import _core
+from bathkin.cli.arrhenius import arrhenius
+from bathkin.cli.inspect import list_recipes, show, solution
+from bathkin.cli.run import life, plate, rate
+from bathkin.errors import BathkinError, BathkinWarning, ConvergenceError
+
+WRONG_INPUT, FAILED, INTERRUPTED = 2, 3, 130
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(_core.VERSION, prog_name="bathkin")
+def group() -> None:
+    """Electroless plating baths: composition, pH, rate, deposit, and how long the bath lasts.
+
+    RECIPE is a built-in name (see `bathkin recipes`) or the path of a TOML file. Every number of a
+    recipe has a path with its unit, as `bathkin show RECIPE` lists them; the same path changes it
+    with --set, in its own unit or in another: --set "operation.temperature_c=190 degF".
+
+    Results are estimates for planning, never safety limits.
+
+    Exit codes: 0 done, 2 wrong input, 3 the computation failed, 130 interrupted.
+    """
+
+
+for command in (list_recipes, show, solution, rate, plate, life, arrhenius):
+    group.add_command(command)
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Runs a command and exits with its code; every refusal is one message, never a traceback."""
+    sys.exit(run(arguments))
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Runs a command and returns its exit code."""
+    try:
+        with warnings.catch_warnings():
+            # Doubts are printed with the result.
+            warnings.simplefilter("ignore", BathkinWarning)
+            code = group.main(arguments, prog_name="bathkin", standalone_mode=False)
+            return code if isinstance(code, int) else 0
+    except click.Abort:
+        return refused("interrupted; nothing was written", INTERRUPTED)
+    except click.UsageError as error:
+        where = error.ctx.command_path if error.ctx else "bathkin"
+        return refused(f"{error.format_message()} (see {where} --help)", WRONG_INPUT)
+    except click.ClickException as error:
+        return refused(error.format_message(), WRONG_INPUT)
+    except ConvergenceError as error:
+        return refused(f"the computation failed: {error}; nothing was written", FAILED)
+    except BathkinError as error:
+        return refused(str(error), WRONG_INPUT)
+    except BrokenPipeError:
+        # The reader of a pipe went away; what Python would still flush goes nowhere.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
+    except OSError as error:
+        return refused(str(error), WRONG_INPUT)
+
+
+def refused(message: str, code: int) -> int:
+    """Says on standard error why there is no result."""
+    click.echo(
+        f"bathkin: error: {message}" if code != INTERRUPTED else f"bathkin: {message}", err=True
+    )
+    return code

@@ -1,0 +1,183 @@
+"""Commands that look at a recipe: recipes, show, solution."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+import click
+
+from bathkin import tables
+from bathkin.bath import Bath, make_up
+from bathkin.cli.options import (
+    output_options,
+    print_json,
+    print_result,
+    read_recipe,
+    recipe_options,
+)
+from bathkin.documents import document
+from bathkin.recipe import Entry, Recipe, load_recipe, recipes
+from bathkin.tables import Column, number, spoken
+
+_HEADING = (
+    "format",
+    "name",
+    "title",
+    "metal",
+    "reductant",
+    "by_product",
+    "backing",
+    "cautions",
+    "cite",
+)
+# Below this a substance is only counted.
+_TRACE_MOL_L = 1e-12
+
+
+@click.command("recipes")
+@output_options
+def list_recipes(as_json: bool, quiet: bool) -> None:
+    """List the built-in recipes and how far each is backed by published data."""
+    found = [load_recipe(name) for name in recipes()]
+    if as_json:
+        keys = ("name", "metal", "reductant", "backing", "title")
+        entries = [{key: getattr(recipe, key) for key in keys} for recipe in found]
+        print_json(document("recipes", None, [], recipes=entries))
+        return
+    for recipe in found:
+        click.echo(f"{recipe.name}  ({recipe.metal}, {recipe.reductant})")
+        click.echo(tables.wrapped(recipe.title, 4))
+        if not quiet:
+            click.echo(tables.wrapped(f"backing: {recipe.backing}", 4))
+
+
+@click.command()
+@recipe_options
+def show(recipe: str, settings: Sequence[str], as_json: bool, quiet: bool) -> None:
+    """Show a recipe as a bath card: every number with its path and source, cautions.
+
+    The path of a number is its section, a point, and its name: operation.temperature_c.
+    """
+    of = read_recipe(recipe, settings)
+    if as_json:
+        numbers = [entry._asdict() for entry in of.numbers() if entry.path not in _HEADING]
+        keys = ("title", "metal", "reductant", "by_product", "backing")
+        heading = {key: getattr(of, key) for key in keys}
+        print_json(document("show", of, of.flags, **heading, numbers=numbers))
+        return
+    print_result(card(of), of, of.flags, quiet)
+    if not quiet:
+        click.echo("\nSources")
+        for source in of.cite:
+            click.echo(tables.wrapped(f"- {source}", 2, 4))
+
+
+def card(recipe: Recipe) -> str:
+    """A recipe section by section."""
+    lines = [
+        tables.wrapped(f"{recipe.name}: {recipe.title}", 0, 2),
+        tables.wrapped(f"backing: {recipe.backing}", 2, 4),
+    ]
+    entries = [entry for entry in recipe.numbers() if entry.path not in _HEADING]
+    for section, group in groupby(entries, lambda entry: section_of(entry.path)):
+        lines += ["", f"[{section}]", *section_lines(section, list(group))]
+    return "\n".join(lines)
+
+
+def section_of(path: str) -> str:
+    """Section of a path: two words for a half-reaction or a replenisher, else one."""
+    first, _, rest = path.partition(".")
+    nested = first in {"half_reaction", "replenisher", "load"}
+    return f"{first}.{rest.partition('.')[0]}" if nested else first
+
+
+def section_lines(section: str, entries: Sequence[Entry]) -> list[str]:
+    """Name, value, range and source of each value, the source broken into lines."""
+    names = [entry.path.removeprefix(f"{section}.") for entry in entries]
+    values = [value_text(entry.value) for entry in entries]
+    ranges = [
+        f"{number(entry.range[0])} to {number(entry.range[1])}" if entry.range else ""
+        for entry in entries
+    ]
+    widths = [max(map(len, column)) for column in (names, values, ranges)]
+    lines = []
+    for entry, name, value, span in zip(entries, names, values, ranges, strict=True):
+        start = f"  {name:{widths[0]}}  {value:>{widths[1]}}"
+        start += f"  {span:{widths[2]}}" if widths[2] else ""
+        about = ": ".join(text for text in (entry.kind, entry.source) if text)
+        if entry.kind == "user":
+            about = str(entry.source)
+        lines.append(tables.wrapped(f"{start}  {about}", 0, len(start) + 2).rstrip())
+    return lines
+
+
+def value_text(value: object) -> str:
+    """A value of a recipe."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return number(value, 6)
+    return ", ".join(value) if isinstance(value, list) else str(value)
+
+
+@click.command()
+@recipe_options
+def solution(recipe: str, settings: Sequence[str], as_json: bool, quiet: bool) -> None:
+    """What is dissolved: pH hot and cold, free metal, complexes, buffer capacity, make-up."""
+    bath = make_up(read_recipe(recipe, settings))
+    if as_json:
+        contents = {
+            "ph": bath.ph,
+            "ph_25c": bath.ph_25c,
+            "temperature_c": bath.temperature_c,
+            "ionic_strength_mol_l": bath.ionic_strength_mol_l,
+            "buffer_capacity_mol_l": bath.buffer_capacity_mol_l,
+            "species": bath.species(),
+            "totals": bath.totals(),
+            "make_up": bath.make_up(),
+            "ph_adjustment": bath.ph_adjustment,
+        }
+        print_json(document("solution", bath.recipe, bath.flags, **contents))
+        return
+    print_result(solution_text(bath), bath.recipe, bath.flags, quiet)
+
+
+def solution_text(bath: Bath) -> str:
+    """Make-up, pH, and what the components are bound as."""
+    made = [(spoken(name), f"{number(grams)} g/L") for name, grams in bath.make_up().items()]
+    adjustment = bath.ph_adjustment
+    if adjustment:
+        grams = f"{number(adjustment['g_l'])} g/L, to reach the pH"
+        made.append((spoken(adjustment["reagent"]), grams))
+    state = [
+        ("pH in the bath", f"{bath.ph:.2f} at {number(bath.temperature_c)} degC"),
+        ("pH of a cooled sample", f"{bath.ph_25c:.2f} at 25 degC"),
+        ("ionic strength", f"{number(bath.ionic_strength_mol_l, 3)} mol/L"),
+        ("buffer capacity", f"{number(bath.buffer_capacity_mol_l, 3)} mol/L of base per pH"),
+    ]
+    present = sorted(bath.species().items(), key=lambda pair: -pair[1])
+    shown = [(name, amount) for name, amount in present if amount >= _TRACE_MOL_L]
+    table = tables.render(
+        [
+            Column("substance", [spoken(name) for name, _ in shown], left=True),
+            Column("mol/L", [f"{amount:.3g}" for _, amount in shown]),
+        ],
+        indent=2,
+    )
+    fewer = len(present) - len(shown)
+    rest = f"\n  and {fewer} more below {_TRACE_MOL_L:.0e} mol/L" if fewer else ""
+    return "\n".join(
+        [
+            f"fresh bath of {bath.recipe.name}",
+            "",
+            "Make-up",
+            tables.pairs(made),
+            "",
+            "State",
+            tables.pairs(state),
+            "",
+            "Dissolved (free ions under their own name, complexes numbered by ligands)",
+            table + rest,
+        ]
+    )

@@ -1,0 +1,73 @@
+"""What the commands share: options, the recipe with its changes, and how a result is printed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from bathkin import tables
+from bathkin.errors import RecipeError
+from bathkin.flags import Flag
+from bathkin.recipe import Recipe, load_recipe
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+
+def output_options(function: Function) -> Function:
+    """--json and --quiet."""
+    quiet = click.option("--quiet", is_flag=True, help="Leave out doubts, cautions and progress.")
+    as_json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+    return as_json(quiet(function))
+
+
+def recipe_options(function: Function) -> Function:
+    """RECIPE, --set, --json and --quiet."""
+    settings = click.option(
+        "--set",
+        "settings",
+        multiple=True,
+        metavar="PATH=VALUE",
+        help='Change a value, e.g. tank.volume_l=300 or "tank.volume_l=80 gal". Repeatable.',
+    )
+    return click.argument("recipe")(settings(output_options(function)))
+
+
+def read_recipe(name: str, settings: Sequence[str]) -> Recipe:
+    """The recipe with the changes of --set."""
+    changes = []
+    for setting in settings:
+        path, equals, value = setting.partition("=")
+        if not equals or not path.strip() or not value.strip():
+            raise RecipeError(f"--set {setting}: expected PATH=VALUE")
+        changes.append((path.strip(), value.strip()))
+    recipe = load_recipe(name)
+    return recipe._changed(list(changes), "--set") if changes else recipe
+
+
+def print_json(document: dict[str, Any]) -> None:
+    """One document on standard output."""
+    click.echo(json.dumps(document, indent=2, allow_nan=False, ensure_ascii=False))
+
+
+def print_result(text: str, recipe: Recipe, flags: Sequence[Flag], quiet: bool) -> None:
+    """A result, and unless quiet the doubts and cautions that go with it."""
+    click.echo(text)
+    if quiet:
+        return
+    for title, items in (("Doubts", [str(f) for f in flags]), ("Cautions", recipe.cautions)):
+        if items:
+            click.echo(f"\n{title}")
+            for item in items:
+                click.echo(tables.wrapped(f"- {item}", 2, 4))
+
+
+def written(path: Path, as_json: bool, existed: bool) -> None:
+    """Says which file was written; beside a JSON document, on standard error."""
+    click.echo(f"{'replaced' if existed else 'wrote'} {path}", err=as_json)
+
+
+output_path = click.Path(dir_okay=False, path_type=Path)

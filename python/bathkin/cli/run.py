@@ -1,0 +1,196 @@
+"""Commands that run a bath: rate, plate, life."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+import numpy as np
+
+from bathkin import files, tables
+from bathkin.bath import Plate, make_up
+from bathkin.cli.options import (
+    output_path,
+    print_json,
+    print_result,
+    read_recipe,
+    recipe_options,
+    written,
+)
+from bathkin.documents import document, life_document
+from bathkin.errors import RecipeError
+from bathkin.life import run
+from bathkin.life_text import life_text
+from bathkin.naming import symbol
+from bathkin.recipe import Recipe
+from bathkin.sweep import points
+from bathkin.tables import Column, aligned, number
+from bathkin.units import to_number
+
+_MOST_POINTS = 10_000
+
+
+@click.command()
+@recipe_options
+@click.option(
+    "--vary",
+    "varied",
+    multiple=True,
+    metavar="PATH=VALUES",
+    help="Values to go through: low:high:count, or a list a,b,c. Repeatable; every combination.",
+)
+def rate(
+    recipe: str, settings: Sequence[str], varied: Sequence[str], as_json: bool, quiet: bool
+) -> None:
+    """Rate, composition and hydrogen of the fresh bath, at one or many settings.
+
+    Example: bathkin rate nickel-acid --vary operation.ph=4.4:5.2:5
+    """
+    of = read_recipe(recipe, settings)
+    found = points(of, dict(read_vary(text) for text in varied), "--vary")
+    if as_json:
+        print_json(document("rate", of, found.flags, points=found.rows))
+        return
+    print_result(rate_text(of, found.varied, found.rows), of, found.flags, quiet)
+
+
+def read_vary(text: str) -> tuple[str, list[float]]:
+    """A path and its values from PATH=low:high:count or PATH=a,b,c."""
+    path, equals, values = (part.strip() for part in text.partition("="))
+    if not equals or not path or not values:
+        raise RecipeError(f"--vary {text}: expected PATH=low:high:count or PATH=a,b,c")
+    ends = values.split(":")
+    if len(ends) == 1:
+        return path, [to_number(path, value, "--vary") for value in values.split(",")]
+    counted = len(ends) == 3 and ends[2].strip().isdecimal()
+    if not counted or not 2 <= int(ends[2]) <= _MOST_POINTS:
+        expected = f"low:high:count with a count from 2 to {_MOST_POINTS}"
+        raise RecipeError(f"--vary: {path} = {values}: expected {expected}")
+    low, high = (to_number(path, end, "--vary") for end in ends[:2])
+    # Ends of few digits give points of few digits: 4.6, not 4.6000000000000005.
+    return path, [float(f"{value:.12g}") for value in np.linspace(low, high, int(ends[2]))]
+
+
+def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, Any]]) -> str:
+    """A row per point."""
+    alloy = recipe.alloy_column
+    wanted = [
+        ("rate\num/h", "deposition_um_h"),
+        ("mass\nmg/cm2 h", "deposition_mg_cm2_h"),
+        (f"{symbol(alloy.removesuffix('_wt_pct'))}\nwt%", alloy),
+        ("hydrogen\nL/m2 h", "hydrogen_l_m2_h"),
+        ("pH\nhot", "ph"),
+        (f"free {symbol(recipe.metal)}\nmol/L", "free_metal_mol_l"),
+        ("ionic str.\nmol/L", "ionic_strength_mol_l"),
+        (f"{symbol(recipe.metal)} per\nreductant", "reductant_efficiency"),
+    ]
+    columns = []
+    for path in varied:
+        section, _, name = path.rpartition(".")
+        columns.append(Column(f"{section}.\n{name}", [f"{row[path]:.6g}" for row in rows]))
+    for header, name in wanted:
+        digits = 4 if name == "deposition_um_h" else 3
+        columns.append(Column(header, aligned([row[name] for row in rows], digits)))
+    return f"rate of the fresh bath of {recipe.name}\n\n{tables.render(columns)}"
+
+
+@click.command()
+@recipe_options
+@click.option("--minutes", default="60", show_default=True, help="Time in the bath, min.")
+@click.option("--area-dm2", default="20", show_default=True, help="Area of the load, dm2.")
+def plate(
+    recipe: str,
+    settings: Sequence[str],
+    minutes: str,
+    area_dm2: str,
+    as_json: bool,
+    quiet: bool,
+) -> None:
+    """One load in the fresh bath: thickness, mass, composition, what it took."""
+    bath = make_up(read_recipe(recipe, settings))
+    load = bath.plate(
+        to_number("minutes", minutes, "--minutes"), to_number("area_dm2", area_dm2, "--area-dm2")
+    )
+    if as_json:
+        values = load.as_dict()
+        flags = values.pop("flags")
+        print_json(document("plate", bath.recipe, flags, **values))
+        return
+    print_result(load_text(load, bath.recipe), bath.recipe, load.flags, quiet)
+
+
+def load_text(load: Plate, recipe: Recipe) -> str:
+    """A load in words."""
+    alloy = recipe.alloy_column
+    rows = [
+        ("thickness", f"{number(load.thickness_um)} um"),
+        ("mass", f"{number(load.mass_g)} g, of which {number(load.metal_g)} g {recipe.metal}"),
+        (alloy.removesuffix("_wt_pct"), f"{number(load.as_dict()[alloy], 3)} wt%"),
+        ("density", f"{number(load.density_g_cm3, 3)} g/cm3"),
+        (
+            "rate",
+            f"{number(load.deposition_start_um_h)} um/h at the start,"
+            f" {number(load.deposition_end_um_h)} at the end",
+        ),
+        (
+            "bath afterwards",
+            f"{number(load.metal_end_g_l, 3)} g/L {recipe.metal},"
+            f" {number(load.reductant_end_mol_l, 3)} mol/L {recipe.reductant},"
+            f" {number(load.by_product_end_mol_l, 3)} mol/L {recipe.by_product},"
+            f" pH {load.ph_end:.2f}",
+        ),
+    ]
+    title = f"{number(load.area_dm2)} dm2 for {number(load.minutes)} min in the fresh bath"
+    volume = number(recipe.get("tank.volume_l"))
+    return tables.card(f"{title} of {recipe.name} ({volume} L), nothing added", rows)
+
+
+@click.command()
+@recipe_options
+@click.option("--csv", type=output_path, help="Write the table to this CSV file.")
+@click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
+@click.option("--report", type=output_path, help="Write a page with picture and tables (HTML).")
+def life(
+    recipe: str,
+    settings: Sequence[str],
+    csv: Path | None,
+    plot: Path | None,
+    report: Path | None,
+    as_json: bool,
+    quiet: bool,
+) -> None:
+    """The life of the bath: table per turnover, the limit that ends it, and when.
+
+    Files given to --csv, --plot and --report are replaced when they exist.
+    """
+    if plot is not None:
+        from bathkin.plots import check_format
+
+        check_format(plot)
+    of = read_recipe(recipe, settings)
+    lived = run(of, not quiet and sys.stderr.isatty())
+    if as_json:
+        print_json(life_document(lived))
+    else:
+        print_result(life_text(lived), of, lived.flags, quiet)
+        if csv or plot or report:
+            click.echo()
+
+    def page(path: Path) -> None:
+        from bathkin.life_html import life_page
+
+        files.write(path, life_page(lived).encode())
+
+    outputs: list[tuple[Path | None, Callable[[Path], object]]] = [
+        (csv, lived.to_csv),
+        (plot, lived.plot),
+        (report, page),
+    ]
+    for path, write in outputs:
+        if path is not None:
+            existed = path.exists()
+            write(path)
+            written(path, as_json, existed)

@@ -9,10 +9,9 @@ Example:
     4.8
     >>> bk.simulate_life(recipe).dump.limit
     'orthophosphite_mol_l'
-
 """
 
-from bathkin._core import VERSION as __version__
+from bathkin import _core
 from bathkin.area import area_per_turnover_m2
 from bathkin.arrhenius import ArrheniusFit, activation_energy_kj_mol, fit_arrhenius
 from bathkin.bath import Bath, Plate, Rate
@@ -28,6 +27,8 @@ from bathkin.flags import Flag
 from bathkin.life import Dump, Life, Limit, simulate_life
 from bathkin.recipe import Recipe, load_recipe, recipes
 from bathkin.sweep import sweep
+
+__version__ = _core.VERSION
 
 __all__ = [
     "ArrheniusFit",

@@ -4,6 +4,8 @@ from typing import Any, Final, final
 import numpy as np
 from numpy.typing import NDArray
 
+__all__: list[str]
+
 VERSION: Final[str]
 
 _Value = float | str | bool

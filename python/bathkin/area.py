@@ -41,7 +41,6 @@ def area_per_turnover_m2(
         ... )
         >>> round(area, 4)
         0.1215
-
     """
     given = {
         "volume_l": volume_l,

@@ -29,7 +29,6 @@ class Estimate(Record):
         standard_error: Standard error, or None without a degree of freedom.
         interval95: 95 % interval (low, high), or None.
         status: `ok`, or why there is no uncertainty.
-
     """
 
     _title = "Estimate"
@@ -47,7 +46,6 @@ class ArrheniusFit:
     Attributes:
         temperature_k: Temperatures of the data, K.
         k: Rates or rate constants of the data, in their own unit.
-
     """
 
     error_model = "relative: the same standard deviation of ln k in every row"
@@ -200,7 +198,6 @@ def fit_arrhenius(
         ...                        [0.00043, 0.00103, 0.0018, 0.00355, 0.00717])
         >>> round(fit.activation_energy_kj_mol.value, 1)
         121.5
-
     """
     return ArrheniusFit(
         _column("temperature_k", temperature_k), _column("k", k), reference_temperature_k
@@ -231,6 +228,5 @@ def activation_energy_kj_mol(slope_k: float) -> float:
         >>> import bathkin as bk
         >>> round(bk.activation_energy_kj_mol(-8270), 2)
         68.76
-
     """
     return _core.activation_energy_kj_mol(float(slope_k))

@@ -31,7 +31,6 @@ class Rate(Record):
         ph: pH in the bath.
         free_metal_mol_l: Uncomplexed metal, mol/L.
         ionic_strength_mol_l: Ionic strength, mol/L.
-
     """
 
     _title = "Rate"
@@ -68,7 +67,6 @@ class Plate(Record):
         by_product_end_mol_l: By-product made, mol/L.
         ph_end: pH at the end, in the bath.
         flags: Doubts.
-
     """
 
     _title = "Load"
@@ -100,7 +98,6 @@ class Bath:
         4.8
         >>> bath.ph_adjustment["reagent"]
         'sodium_hydroxide'
-
     """
 
     def __init__(self, recipe: Recipe) -> None:
@@ -131,7 +128,6 @@ class Bath:
             >>> bath = bk.load_recipe("nickel-acid").make_up()
             >>> bath.ph_at("77 degF") == bath.ph_25c
             True
-
         """
         return self._core.ph_at(to_number("temperature_c", temperature_c, "ph_at"))
 
@@ -188,7 +184,6 @@ class Bath:
             True
             >>> 8 < rate.phosphorus_wt_pct < 11
             True
-
         """
         return Rate(rate_values(json.loads(self._core.rate()), self._recipe.alloy_column))
 
@@ -211,7 +206,6 @@ class Bath:
             >>> load = bk.load_recipe("nickel-acid").make_up().plate(minutes=30, area_dm2=10)
             >>> 7 < load.thickness_um < 10
             True
-
         """
         area_m2 = to_number("area_dm2", area_dm2, "plate") / _DM2_PER_M2
         text = self._core.plate(area_m2, to_number("minutes", minutes, "plate"))

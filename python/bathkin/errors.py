@@ -10,7 +10,6 @@ Example:
     ... except bk.RecipeError as error:
     ...     print(error)
     set: operation.ph = 19: expected a pH between 0 and 14
-
 """
 
 from __future__ import annotations
@@ -35,7 +34,6 @@ class UnknownNameError(BathkinError, KeyError):
     Attributes:
         name: The name as given.
         valid: Every name that would have been accepted.
-
     """
 
     def __init__(self, message: str, *, name: str = "", valid: Sequence[str] = ()) -> None:
@@ -55,7 +53,6 @@ class DataError(BathkinError, ValueError):
         row: Row of data, counted from 1, or None.
         column: Name of the column, or None.
         raw: Text or number as found, or None.
-
     """
 
     def __init__(
@@ -79,7 +76,6 @@ class ConvergenceError(BathkinError, ArithmeticError):
         time_h: Clock time of the bath when it failed, h, or None.
         residual: Largest scaled residual, or None.
         worst: Component or balance with the largest residual, or None.
-
     """
 
     def __init__(

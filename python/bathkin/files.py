@@ -12,7 +12,6 @@ def write(path: str | os.PathLike[str], content: bytes) -> None:
 
     Raises:
         OSError: When the directory is missing or cannot be written to.
-
     """
     target = Path(path)
     if target.is_dir():

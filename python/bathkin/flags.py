@@ -20,7 +20,6 @@ class Flag(NamedTuple):
     Attributes:
         where: Path or part of the model.
         what: What is doubtful.
-
     """
 
     where: str

@@ -33,7 +33,6 @@ class Dump(Record):
         turnovers: Metal turnovers by metal replenished.
         turnovers_plated: Metal turnovers by metal plated.
         area_m2: Area plated, m2.
-
     """
 
     _title = "Dump"
@@ -56,7 +55,6 @@ class Limit(Record):
         margin: Distance left, in the unit of the name; zero or below when reached.
         used_pct: Share of the way from the fresh bath to the bound, %; negative when the bath
             moved away from it.
-
     """
 
     _title = "Limit"
@@ -80,7 +78,6 @@ class Life:
         'orthophosphite_mol_l'
         >>> life.columns["turnovers"].shape == life.columns["ph"].shape
         True
-
     """
 
     def __init__(self, recipe: Recipe, progress: Callable[[float], object] | None = None) -> None:
@@ -124,11 +121,12 @@ class Life:
             >>> table = bk.simulate_life("nickel-acid").table()
             >>> bool(table["ph_25c"].lt(table["ph"]).all())
             True
-
         """
         import pandas as pd
 
-        table = pd.DataFrame({name: values.copy() for name, values in self._columns.items()})
+        table: pd.DataFrame = pd.DataFrame(
+            {name: values.copy() for name, values in self._columns.items()}
+        )
         table.attrs = {"recipe": self._recipe.name, "cite": self.cite}
         return table
 
@@ -137,7 +135,8 @@ class Life:
         import pandas as pd
 
         columns = ["clock_h", "replenisher", "volume_ml", "reason"]
-        return pd.DataFrame(self._document["ledger"], columns=columns)
+        table: pd.DataFrame = pd.DataFrame(self._document["ledger"], columns=columns)
+        return table
 
     @property
     def balance(self) -> dict[str, Any]:
@@ -187,7 +186,6 @@ class Life:
         Raises:
             RecipeError: For a picture format that is not known.
             OSError: When the file cannot be written.
-
         """
         from bathkin.plots import plot_life, save
 
@@ -201,7 +199,6 @@ class Life:
 
         Raises:
             OSError: When the file cannot be written.
-
         """
         files.write(path, self.table().to_csv(index=False, float_format="%.10g").encode())
 
@@ -255,7 +252,6 @@ def simulate_life(recipe: Recipe | str, progress: Progress = None) -> Life:
         >>> life = bk.simulate_life("nickel-acid")
         >>> 6 < life.dump.turnovers < 10
         True
-
     """
     of = recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
     return run(of, progress, stacklevel=4)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from matplotlib.figure import Figure
+from matplotlib.layout_engine import ConstrainedLayoutEngine
 
 from bathkin import naming, tables
 from bathkin.flags import is_illustrative
@@ -34,8 +35,7 @@ class Panel(NamedTuple):
 
 def draw(life: Life) -> Figure:
     """The picture."""
-    figure = Picture(figsize=(9.6, 6.6), layout="constrained")
-    figure.get_layout_engine().set(w_pad=0.12, h_pad=0.08)  # type: ignore[union-attr]
+    figure = Picture(figsize=(9.6, 6.6), layout=ConstrainedLayoutEngine(w_pad=0.12, h_pad=0.08))
     grid = figure.subplots(2, 2, sharex=True)
     for axes, panel in zip(grid.flat, panels(life), strict=True):
         draw_panel(axes, life, panel)

@@ -54,7 +54,6 @@ def limit_words(name: str, metal: str) -> tuple[str, str]:
         >>> from bathkin.naming import limit_words
         >>> limit_words("orthophosphite_mol_l", "nickel")
         ('orthophosphite', 'mol/L')
-
     """
     if name == "turnovers":
         return "metal turnovers", "turnovers"

@@ -43,7 +43,6 @@ def check_format(path: str | os.PathLike[str]) -> str:
 
     Raises:
         RecipeError: When it names none.
-
     """
     known = sorted({"png", "pdf", "svg", "jpg", "tif", "eps"} & set(Figure().canvas.filetypes))
     kind = Path(path).suffix.lower().removeprefix(".")
@@ -58,7 +57,6 @@ def save(figure: Figure, path: str | os.PathLike[str]) -> None:
     Raises:
         RecipeError: When the ending names no picture format.
         OSError: When the file cannot be written.
-
     """
     files.write(path, rendered(figure, check_format(path)))
 
@@ -93,13 +91,14 @@ def plot_sweep(table: pd.DataFrame, column: str = "deposition_um_h") -> Figure:
         >>> from bathkin.plots import plot_sweep
         >>> table = bk.sweep("nickel-acid", {"operation.ph": [4.4, 4.8, 5.2]})
         >>> figure = plot_sweep(table)
-
     """
     varied = list(table.attrs.get("varied", []))
     if not 1 <= len(varied) <= 2:
         raise RecipeError(f"plot_sweep: {len(varied)} paths were varied: expected one or two")
     if column not in table:
-        raise RecipeError(f"plot_sweep: column = {column}: expected one of {', '.join(table)}")
+        raise RecipeError(
+            f"plot_sweep: column = {column}: expected one of {', '.join(map(str, table.columns))}"
+        )
     figure = Picture(figsize=(6.4, 4.2), layout="constrained")
     axes = figure.add_subplot()
     plain_axes(axes)
@@ -156,7 +155,6 @@ def label(path: str) -> str:
         >>> from bathkin.plots import label
         >>> label("operation.temperature_c")
         'temperature, °C'
-
     """
     name = path.rsplit(".", 1)[-1]
     if name in _WORDS:

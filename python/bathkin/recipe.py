@@ -30,7 +30,6 @@ class Entry(NamedTuple):
         kind: How far it is backed (published, standard, common-practice, invented, ...), or None.
         range: Range the author vouches for, or None.
         place: File and line, or what set it.
-
     """
 
     path: str
@@ -55,7 +54,6 @@ class Recipe:
         87.78
         >>> hotter == recipe
         False
-
     """
 
     def __init__(self, core: _core.Recipe) -> None:
@@ -126,7 +124,6 @@ class Recipe:
             >>> entries = {entry.path: entry for entry in bk.load_recipe("nickel-acid").numbers()}
             >>> entries["operation.temperature_c"].range
             (75.0, 95.0)
-
         """
         return [
             Entry(**{**entry, "range": tuple(entry["range"]) if entry["range"] else None})
@@ -146,7 +143,6 @@ class Recipe:
             >>> import bathkin as bk
             >>> bk.load_recipe("nickel-acid").get("tank.volume_l")
             400.0
-
         """
         values = {entry.path: entry.value for entry in self.numbers()}
         if path in values:
@@ -173,7 +169,6 @@ class Recipe:
             >>> recipe = bk.load_recipe("nickel-acid")
             >>> recipe.set({"tank.volume_l": "200 gal", "operation.ph": 4.6}).get("operation.ph")
             4.6
-
         """
         changes = dict(path) if isinstance(path, Mapping) else {path: value}
         return self._changed([(name, given) for name, given in changes.items()], "set")
@@ -201,7 +196,6 @@ class Recipe:
 
         Warns:
             BathkinWarning: For values outside the range the recipe was made for.
-
         """
         from bathkin.bath import make_up
 
@@ -276,7 +270,6 @@ def load_recipe(name_or_path: str | os.PathLike[str]) -> Recipe:
         >>> import bathkin as bk
         >>> bk.load_recipe("nickel-acid").metal
         'nickel'
-
     """
     return Recipe(_core.Recipe.load(os.fspath(name_or_path)))
 
@@ -288,6 +281,5 @@ def recipes() -> list[str]:
         >>> import bathkin as bk
         >>> "nickel-acid" in bk.recipes()
         True
-
     """
     return _core.built_in_recipes()

@@ -16,7 +16,6 @@ class Record:
         >>> made = Record({"thickness_um": 25.0})
         >>> made.thickness_um
         25.0
-
     """
 
     _title = ""

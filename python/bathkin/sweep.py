@@ -27,7 +27,6 @@ class Points(NamedTuple):
         varied: Paths that were varied.
         rows: For each point, the varied paths and the rate, by name.
         flags: One flag per place, saying how many points it concerns.
-
     """
 
     varied: list[str]
@@ -83,14 +82,13 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> pd.DataFrame:
         3
         >>> bool(table["deposition_um_h"].is_monotonic_increasing)
         True
-
     """
     import pandas as pd
 
     of = recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
     found = points(of, varied)
     warn(found.flags)
-    table = pd.DataFrame(found.rows).drop(columns="half_reactions_mol_m2_s")
+    table: pd.DataFrame = pd.DataFrame(found.rows).drop(columns="half_reactions_mol_m2_s")
     table.attrs = {
         "recipe": of.name,
         "varied": found.varied,

@@ -51,7 +51,6 @@ class Column:
         header: Heading; line breaks make it several lines high.
         cells: One text per row.
         left: Whether cells are flush left (numbers are flush right).
-
     """
 
     header: str

@@ -82,7 +82,6 @@ def unit_of(path: str) -> tuple[str, str] | None:
         ('L', 'a volume in L')
         >>> unit_of("operation.ph") is None
         True
-
     """
     # A table may carry the unit for all its names: deposition.reference_mol_l.nickel.
     for word in reversed(path.split(".")[-2:]):
@@ -120,7 +119,6 @@ def to_number(path: str, value: float | str, by: str = "value") -> float:
         0.736
         >>> to_number("tank.volume_l", 400)
         400.0
-
     """
     if not isinstance(value, str):
         return float(value)

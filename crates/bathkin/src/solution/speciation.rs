@@ -32,7 +32,7 @@ const CONVERGED: f64 = 1e-10;
 const EXACT: f64 = 1e-13;
 /// Error of the unknowns, from how fast the steps shrink: a residual alone does not see the proton
 /// of an unbuffered solution.
-const CONVERGED_STEP: f64 = 2e-9;
+const CONVERGED_STEP: f64 = 2e-10;
 /// A kept Jacobian is good while steps shrink at least this fast, and is not tried on long steps.
 const FAST: f64 = 0.05;
 const LONG: f64 = 0.05;

@@ -26,7 +26,7 @@ from bathkin.errors import (
 from bathkin.flags import Flag
 from bathkin.life import Dump, Life, Limit, simulate_life
 from bathkin.recipe import Recipe, load_recipe, recipes
-from bathkin.sweep import sweep
+from bathkin.sweeps import sweep
 
 __version__ = _core.VERSION
 

@@ -4,7 +4,17 @@ from typing import Any, Final, final
 import numpy as np
 from numpy.typing import NDArray
 
-__all__: list[str]
+__all__ = [
+    "VERSION",
+    "Bath",
+    "Life",
+    "Recipe",
+    "TankBalances",
+    "activation_energy_kj_mol",
+    "area_per_turnover_m2",
+    "built_in_recipes",
+    "fit_arrhenius",
+]
 
 VERSION: Final[str]
 

@@ -181,6 +181,9 @@ def plot_arrhenius(fit: ArrheniusFit) -> Figure:
         axes.fill_between(1e3 / along, low, high, color=BLUE, alpha=0.15, lw=0, label="95 %")
     axes.plot(1e3 / kelvin, fit.k, "o", color=INK, markersize=5, label="data")
     axes.set_yscale("log")
+    for axis_ticks in (axes.yaxis.set_major_formatter, axes.yaxis.set_minor_formatter):
+        axis_ticks("{x:g}")
+    axes.tick_params(axis="y", which="minor", labelsize=8, colors=INK)
     axes.set_xlabel("1000 / T, 1/K")
     axes.set_ylabel("k, unit of the data")
     energy = fit.activation_energy_kj_mol

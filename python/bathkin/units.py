@@ -163,10 +163,12 @@ def _convert(
     except Exception as error:  # the unit library raises many kinds for a text it cannot read
         raise _refusal(by, path, text, f"{expected}; the unit '{unit}' is not known") from error
     try:
-        return float(quantity.to(target).magnitude)
+        converted = float(quantity.to(target).magnitude)
     except pint.DimensionalityError as error:
         hint = f"{expected}; '{unit}' measures something else"
         raise _refusal(by, path, text, hint) from error
+    # Round-off of the conversion goes: 77 degF is 25 degC.
+    return float(f"{converted:.13g}")
 
 
 def _refusal(by: str, path: str, text: str, expected: str) -> RecipeError:

@@ -166,7 +166,8 @@ fn ph_slopes_agree_with_differences() {
     }
 }
 
-/// Producer: strong base added, as sodium, over the change of pH, by differences; 1e-6.
+/// Producer: strong base added, as sodium, over the change of pH, by differences; 5e-5, since sodium takes
+/// the place of some water and the ideal base does not.
 #[test]
 fn buffer_capacity_is_base_per_ph() {
     let liquid = Liquid::nickel_acid();
@@ -181,7 +182,7 @@ fn buffer_capacity_is_base_per_ph() {
                 changed[sodium] = total;
                 liquid.cold(&changed, kelvin).ph()
             });
-            assert_relative("buffer capacity", capacity, 1.0 / ph_per_base, 1e-6);
+            assert_relative("buffer capacity", capacity, 1.0 / ph_per_base, 5e-5);
             assert!(capacity > 0.0);
         }
     }

@@ -12,15 +12,19 @@ import click
 from bathkin import _core
 from bathkin.cli.arrhenius import arrhenius
 from bathkin.cli.inspect import list_recipes, show, solution
-from bathkin.cli.run import life, plate, rate
+from bathkin.cli.simulate import life, plate, rate
 from bathkin.errors import BathkinError, BathkinWarning, ConvergenceError
 
 WRONG_INPUT, FAILED, INTERRUPTED = 2, 3, 130
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.group(
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.pass_context
 @click.version_option(_core.VERSION, prog_name="bathkin")
-def group() -> None:
+def group(context: click.Context) -> None:
     """Electroless plating baths: composition, pH, rate, deposit, and how long the bath lasts.
 
     RECIPE is a built-in name (see `bathkin recipes`) or the path of a TOML file. Every number of a
@@ -31,6 +35,8 @@ def group() -> None:
 
     Exit codes: 0 done, 2 wrong input, 3 the computation failed, 130 interrupted.
     """
+    if context.invoked_subcommand is None:
+        click.echo(context.get_help())
 
 
 for command in (list_recipes, show, solution, rate, plate, life, arrhenius):
@@ -54,7 +60,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
         return refused("interrupted; nothing was written", INTERRUPTED)
     except click.UsageError as error:
         where = error.ctx.command_path if error.ctx else "bathkin"
-        return refused(f"{error.format_message()} (see {where} --help)", WRONG_INPUT)
+        return refused(f"{error.format_message().rstrip('.')} (see {where} --help)", WRONG_INPUT)
     except click.ClickException as error:
         return refused(error.format_message(), WRONG_INPUT)
     except ConvergenceError as error:

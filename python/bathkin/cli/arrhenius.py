@@ -25,18 +25,19 @@ _TEMPERATURES = {"temperature_k": "K", "temperature_c": "degC"}
 def arrhenius(
     table: Path, reference: str | None, plot: Path | None, as_json: bool, quiet: bool
 ) -> None:
-    """Activation energy from TABLE, a CSV file of rate against temperature.
+    """Activation energy from a table of rates.
 
-    The first line names two columns: temperature_c or temperature_k, and a rate or rate constant
-    in any unit. Columns are separated by commas, decimals by points; lines that begin with # are
-    left out. k is stated at the harmonic mean of the temperatures, or where --at says; a bare
-    number is in the unit of the temperature column.
+    TABLE is a CSV file of rate against temperature. The first line names two columns:
+    temperature_c or temperature_k, and a rate or rate constant in any unit. Columns are separated
+    by commas, decimals by points; lines that begin with # are left out. k is stated at the harmonic
+    mean of the temperatures, or where --at says; a bare number is in the unit of the temperature
+    column.
     """
     if plot is not None:
         from bathkin.plots import check_format, save
 
         check_format(plot)
-    name, temperatures, rates = read_table(table)
+    (name, rate), temperatures, rates = read_table(table)
     kelvin = np.array([_kelvin(name, value) for value in temperatures])
     reference_k = None
     if reference is not None:
@@ -44,9 +45,9 @@ def arrhenius(
     try:
         fit = fit_arrhenius(kelvin, np.array(rates), reference_k)
     except DataError as error:
-        raise DataError(
-            f"{table}: {error}", row=error.row, column=error.column, raw=error.raw
-        ) from error
+        # The core calls the rate k; the file has its own name for it.
+        message = f"{table}: {error}".replace(", k = ", f", {rate} = ")
+        raise DataError(message, row=error.row, column=error.column, raw=error.raw) from error
     if as_json:
         contents = {
             "estimates": [estimate.as_dict() for estimate in fit.estimates],
@@ -72,8 +73,8 @@ def _kelvin(column: str, value: float) -> float:
     return to_number("temperature_k", f"{value!r} {_TEMPERATURES[column]}")
 
 
-def read_table(path: Path) -> tuple[str, list[float], list[float]]:
-    """Name of the temperature column, temperatures, rates."""
+def read_table(path: Path) -> tuple[tuple[str, str], list[float], list[float]]:
+    """Names of the two columns, temperatures, rates."""
     try:
         text = path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
@@ -97,7 +98,7 @@ def read_table(path: Path) -> tuple[str, list[float], list[float]]:
             )
         for column, cell in enumerate(row):
             values[0 if column == which else 1].append(_cell(path, number, header[column], cell))
-    return header[which], values[0], values[1]
+    return (header[which], header[1 - which]), values[0], values[1]
 
 
 def _temperature_column(path: Path, header: list[str]) -> int:

@@ -38,7 +38,7 @@ _TRACE_MOL_L = 1e-12
 @click.command("recipes")
 @output_options
 def list_recipes(as_json: bool, quiet: bool) -> None:
-    """List the built-in recipes and how far each is backed by published data."""
+    """Built-in recipes, and how far each is backed."""
     found = [load_recipe(name) for name in recipes()]
     if as_json:
         keys = ("name", "metal", "reductant", "backing", "title")
@@ -55,7 +55,7 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
 @click.command()
 @recipe_options
 def show(recipe: str, settings: Sequence[str], as_json: bool, quiet: bool) -> None:
-    """Show a recipe as a bath card: every number with its path and source, cautions.
+    """A recipe: every number with its path and source.
 
     The path of a number is its section, a point, and its name: operation.temperature_c.
     """
@@ -100,16 +100,23 @@ def section_lines(section: str, entries: Sequence[Entry]) -> list[str]:
         f"{number(entry.range[0])} to {number(entry.range[1])}" if entry.range else ""
         for entry in entries
     ]
-    widths = [max(map(len, column)) for column in (names, values, ranges)]
+    abouts = [about(entry) for entry in entries]
+    # A word without a source may run on; it does not widen the column of numbers.
+    beside = [value for value, text in zip(values, abouts, strict=True) if text] or values
+    widths = [max(map(len, column)) for column in (names, beside, ranges)]
     lines = []
-    for entry, name, value, span in zip(entries, names, values, ranges, strict=True):
+    for name, value, span, text in zip(names, values, ranges, abouts, strict=True):
         start = f"  {name:{widths[0]}}  {value:>{widths[1]}}"
-        start += f"  {span:{widths[2]}}" if widths[2] else ""
-        about = ": ".join(text for text in (entry.kind, entry.source) if text)
-        if entry.kind == "user":
-            about = str(entry.source)
-        lines.append(tables.wrapped(f"{start}  {about}", 0, len(start) + 2).rstrip())
+        start += f"  {span:{widths[2]}}" if widths[2] and text else ""
+        lines.append(tables.wrapped(f"{start}  {text}", 0, len(start) + 2).rstrip())
     return lines
+
+
+def about(entry: Entry) -> str:
+    """Where a value comes from."""
+    if entry.kind == "user":
+        return str(entry.source)
+    return ": ".join(text for text in (entry.kind, entry.source) if text)
 
 
 def value_text(value: object) -> str:
@@ -124,7 +131,10 @@ def value_text(value: object) -> str:
 @click.command()
 @recipe_options
 def solution(recipe: str, settings: Sequence[str], as_json: bool, quiet: bool) -> None:
-    """What is dissolved: pH hot and cold, free metal, complexes, buffer capacity, make-up."""
+    """The fresh bath: pH hot and cold, what is dissolved.
+
+    Make-up, acid or base to reach the pH, ionic strength, buffer capacity, free ions, complexes.
+    """
     bath = make_up(read_recipe(recipe, settings))
     if as_json:
         contents = {

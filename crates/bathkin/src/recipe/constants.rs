@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 use super::document::{Document, Value};
 use super::reader::{Bounds, Reader};
 use crate::error::{Error, Place, Result};
+use crate::solution::chemistry::HYDROXIDE;
 use crate::solution::{
     ApparentVolume, Chemistry, Component, Element, EquilibriumConstant, Formula, Kind, PairCoefficient,
     Reagent, Source, Species,
@@ -13,11 +14,19 @@ use crate::solution::{
 /// Tables of a recipe that extend the chemistry.
 pub const TABLES: [&str; 6] = ["elements", "components", "species", "reagents", "sit", "volumes"];
 
-const FILES: [(&str, &str); 4] = [
+const FILES: [(&str, &str); 12] = [
     ("elements.toml", include_str!("../../data/elements.toml")),
     ("components.toml", include_str!("../../data/components.toml")),
-    ("species.toml", include_str!("../../data/species.toml")),
+    ("species_acids.toml", include_str!("../../data/species_acids.toml")),
+    ("species_nickel.toml", include_str!("../../data/species_nickel.toml")),
+    ("species_copper.toml", include_str!("../../data/species_copper.toml")),
+    ("species_cobalt.toml", include_str!("../../data/species_cobalt.toml")),
+    ("species_palladium.toml", include_str!("../../data/species_palladium.toml")),
+    ("species_silver.toml", include_str!("../../data/species_silver.toml")),
+    ("species_gold.toml", include_str!("../../data/species_gold.toml")),
     ("reagents.toml", include_str!("../../data/reagents.toml")),
+    ("sit.toml", include_str!("../../data/sit.toml")),
+    ("volumes.toml", include_str!("../../data/volumes.toml")),
 ];
 
 /// The built-in constants, read once.
@@ -79,10 +88,16 @@ fn read(document: &Document) -> Result<Chemistry> {
     }
     for name in document.children("volumes") {
         let table = format!("volumes.{name}");
-        component(&reader, &chemistry, &format!("{table}.a_cm3_mol"), &name)?;
+        let charge = if name == HYDROXIDE {
+            -1.0
+        } else {
+            let index = component(&reader, &chemistry, &format!("{table}.a_cm3_mol"), &name)?;
+            chemistry.components[index].formula.charge
+        };
         let volume = ApparentVolume {
             a_cm3_mol: reader.number(&format!("{table}.a_cm3_mol"), Bounds::ANY)?,
             b_cm3_kg05_mol15: reader.number_or(&format!("{table}.b_cm3_kg05_mol15"), Bounds::ANY, 0.0)?,
+            form_charge: reader.number_or(&format!("{table}.form_charge"), Bounds::ANY, charge)?,
         };
         source(&reader, &table)?;
         reader.optional_text(&format!("{table}.note"))?;

@@ -10,6 +10,8 @@ use super::source::Source;
 
 /// Name of the proton among the components.
 pub const PROTON: &str = "proton";
+/// Name under which the volume of hydroxide stands, which is no component.
+pub const HYDROXIDE: &str = "hydroxide";
 /// Name of the solvent among the components.
 pub const WATER: &str = "water";
 

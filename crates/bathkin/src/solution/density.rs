@@ -1,8 +1,9 @@
 //! Density: how much water a litre of solution holds.
 //!
 //! A litre holds w kg of water when w/rho_w + sum_i T_i V_i = 1, with apparent molar volumes
-//! V_i = a_i + b_i √I of the components (V of the proton is zero by convention) and I the ionic
-//! strength of the totals taken as free ions.
+//! V_i = a_i + b_i √I of the components. V of the proton is zero by convention; an excess of base,
+//! which is a lack of protons, counts as hydroxide. I is the formal ionic strength: every component
+//! free, in the form it has in a bath (orthophosphite as H2PO3-).
 //!
 //! | symbol | meaning | unit |
 //! |---|---|---|
@@ -23,40 +24,75 @@ pub struct ApparentVolume {
     pub a_cm3_mol: f64,
     /// b, cm³ kg^½/mol^(3/2).
     pub b_cm3_kg05_mol15: f64,
+    /// Charge of the form that counts in the formal ionic strength.
+    pub form_charge: f64,
 }
 
 /// The volumes of a solution's components, in their order.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Volumes {
     of: Vec<ApparentVolume>,
-    water_kg_l: f64,
+    hydroxide: ApparentVolume,
+    charges: Vec<f64>,
+    pure_kg_l: f64,
 }
 
 impl Volumes {
-    pub(super) fn new(of: Vec<ApparentVolume>) -> Self {
-        Volumes { of, water_kg_l: water::density_kg_m3(REFERENCE_TEMPERATURE_K) * 1e-3 }
+    /// Volumes and charges of the components, and the volume of hydroxide.
+    pub(super) fn new(of: Vec<ApparentVolume>, hydroxide: ApparentVolume, charges: Vec<f64>) -> Self {
+        Volumes { of, hydroxide, charges, pure_kg_l: water::density_kg_m3(REFERENCE_TEMPERATURE_K) * 1e-3 }
     }
 
-    /// Water in a litre, kg, and the volume of the solutes per mole of each, L.
+    /// Water in a litre of solution, kg.
     ///
-    /// `slopes` receives d(water)/d(total), kg/mol, at constant apparent volumes.
-    pub(super) fn water_kg_l(&self, totals_mol_l: &[f64], charges: &[f64], slopes: &mut [f64]) -> f64 {
-        const ROUNDS: usize = 3;
-        let strength: f64 =
-            0.5 * totals_mol_l.iter().zip(charges).map(|(t, z)| t.max(0.0) * z * z).sum::<f64>();
-        let mut water = self.water_kg_l;
+    /// `slopes` receives d(water)/d(total), kg/mol.
+    pub(super) fn water_kg_l(&self, totals_mol_l: &[f64], slopes: &mut [f64]) -> f64 {
+        // The root of the strength moves little with the water: few rounds settle it.
+        const ROUNDS: usize = 20;
+        const SETTLED: f64 = 1e-15;
+        // Less water than this is a slurry; the equilibrium will say so.
+        const LEAST_KG_L: f64 = 0.05;
+        let sum = |of: &dyn Fn(usize) -> f64| -> f64 {
+            totals_mol_l.iter().enumerate().map(|(i, total)| total.max(0.0) * of(i)).sum()
+        };
+        let base = sum(&|i| self.charges[i]).max(0.0);
+        let squares = sum(&|i| self.of[i].form_charge.powi(2)) + base;
+        let a = sum(&|i| self.of[i].a_cm3_mol) + base * self.hydroxide.a_cm3_mol;
+        let b = sum(&|i| self.of[i].b_cm3_kg05_mol15) + base * self.hydroxide.b_cm3_kg05_mol15;
+        let mut water = self.pure_kg_l;
+        let mut root = 0.0;
         for _ in 0..ROUNDS {
-            let root = (strength / water).sqrt();
-            let mut solutes = 0.0;
-            for ((volume, total), slope) in self.of.iter().zip(totals_mol_l).zip(slopes.iter_mut()) {
-                let litres = (volume.a_cm3_mol + volume.b_cm3_kg05_mol15 * root) * 1e-3;
-                *slope = -litres * self.water_kg_l;
-                solutes += total.max(0.0) * litres;
+            root = (0.5 * squares / water).sqrt();
+            let next = (self.pure_kg_l * (1.0 - (a + b * root) * 1e-3)).max(LEAST_KG_L);
+            let moved = (next - water).abs();
+            water = next;
+            if moved < SETTLED {
+                break;
             }
-            // A recipe with more salt than volume has no water left; a floor keeps the message for
-            // the equilibrium to give.
-            water = (self.water_kg_l * (1.0 - solutes)).max(0.05);
+        }
+        // The root moves with the totals and, a little, with the water itself.
+        let through_root = 0.5 * self.pure_kg_l * b * root * 1e-3;
+        let per_square = if squares > 0.0 { through_root / squares } else { 0.0 };
+        for ((slope, volume), charge) in slopes.iter_mut().zip(&self.of).zip(&self.charges) {
+            let of_base = if base > 0.0 { *charge } else { 0.0 };
+            let litres = (volume.at(root) + of_base * self.hydroxide.at(root)) * 1e-3;
+            let square = volume.form_charge.powi(2) + of_base;
+            *slope = -(self.pure_kg_l * litres + per_square * square) / (1.0 - through_root / water);
         }
         water
     }
+}
+
+impl ApparentVolume {
+    /// cm³/mol at the root of the formal ionic strength.
+    fn at(&self, root_of_strength: f64) -> f64 {
+        self.a_cm3_mol + self.b_cm3_kg05_mol15 * root_of_strength
+    }
+}
+
+/// Mass of a litre of solution over a litre of water at 25 degC: specific gravity.
+///
+/// `solutes_g_l` is the mass of everything dissolved, `water_kg_l` the water beside it.
+pub fn specific_gravity(solutes_g_l: f64, water_kg_l: f64) -> f64 {
+    (solutes_g_l * 1e-3 + water_kg_l) / (water::density_kg_m3(REFERENCE_TEMPERATURE_K) * 1e-3)
 }

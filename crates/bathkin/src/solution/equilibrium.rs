@@ -1,7 +1,7 @@
 //! The chemistry of one bath resolved to indices: which components form which species.
 
 use super::activity::Activity;
-use super::chemistry::{Chemistry, PROTON, WATER};
+use super::chemistry::{Chemistry, HYDROXIDE, PROTON, WATER};
 use super::density::Volumes;
 use super::equilibrium_constant::EquilibriumConstant;
 use super::interaction::Pair;
@@ -135,8 +135,9 @@ impl Equilibrium {
     ///
     /// Components without a volume in the constants are taken to have none.
     pub fn per_litre(mut self, chemistry: &Chemistry) -> Self {
-        let volume = |name: &String| chemistry.volumes.get(name).copied().unwrap_or_default();
-        self.volumes = Some(Volumes::new(self.component_names.iter().map(volume).collect()));
+        let of = |name: &str| chemistry.volumes.get(name).copied().unwrap_or_default();
+        let components = self.component_names.iter().map(|name| of(name)).collect();
+        self.volumes = Some(Volumes::new(components, of(HYDROXIDE), self.component_charges.clone()));
         self
     }
 

@@ -13,7 +13,7 @@
 use bathkin_numerics::{RootError, bracketed_root};
 
 use super::equilibrium::Equilibrium;
-use super::speciation::Speciation;
+use super::speciation::{Closure, Speciation};
 use crate::constants::LN_10;
 use crate::error::{Error, Result};
 
@@ -43,6 +43,23 @@ pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium) -> 
     let debye_hueckel_a = activity.slope_at(speciation.temperature_k);
     let strength = speciation.ionic_strength_mol_kg;
     speciation.charge_function = activity.charge_function(debye_hueckel_a, strength).0;
+    let root = match speciation.closure {
+        Closure::Electroneutral => neutral_ph(speciation, chemistry)?,
+        // ln m(H+) = ln a(H+) - ln g(H+).
+        Closure::HeldPh(ph) => ph - (speciation.charge_function - speciation.interaction[proton]) / LN_10,
+    };
+    speciation.ln_free[proton] = -root * LN_10;
+    balance_masses(speciation, chemistry)?;
+    // The geometric mean damps the swing between few ions at high and many at low strength.
+    let reached = strength_of(speciation, chemistry).max(1e-7);
+    speciation.ionic_strength_mol_kg = (reached * strength).sqrt();
+    speciation.interact(chemistry);
+    Ok(())
+}
+
+/// The -log10 of the proton's molality that balances the charge at the present coefficients.
+fn neutral_ph(speciation: &mut Speciation, chemistry: &Equilibrium) -> Result<f64> {
+    let proton = chemistry.proton();
     let root = bracketed_root(
         |ph: f64| {
             speciation.ln_free[proton] = -ph * LN_10;
@@ -54,7 +71,7 @@ pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium) -> 
         CLOSE_ENOUGH,
         100,
     );
-    let ph = root.map_err(|error| match error {
+    root.map_err(|error| match error {
         RootError::Function(inner) => inner,
         other => Error::Convergence {
             what: format!("the charge balance of the solution ({other})"),
@@ -62,14 +79,7 @@ pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium) -> 
             residual: f64::INFINITY,
             worst: "the charge balance".to_owned(),
         },
-    })?;
-    speciation.ln_free[proton] = -ph * LN_10;
-    balance_masses(speciation, chemistry)?;
-    // The geometric mean damps the swing between few ions at high and many at low strength.
-    let reached = strength_of(speciation, chemistry).max(1e-7);
-    speciation.ionic_strength_mol_kg = (reached * strength).sqrt();
-    speciation.interact(chemistry);
-    Ok(())
+    })
 }
 
 /// Newton with backtracking on the convex function of the module's head, at fixed proton.

@@ -10,7 +10,7 @@
 //! repeated substitution, once for a Newton step, to the end for a derivative.
 
 use super::equilibrium::Equilibrium;
-use super::speciation::{Speciation, TRACE_MOL_KG};
+use super::speciation::{Closure, Speciation, TRACE_MOL_KG};
 use crate::constants::LN_10;
 use crate::error::{Error, Result};
 
@@ -203,12 +203,36 @@ impl Speciation {
             }
         }
         matrix[strength * n + strength] += 1.0;
+        if self.closure != Closure::Electroneutral {
+            self.hold_ph(n, columns, proton);
+        }
+        let matrix = self.lu.matrix_mut();
         let (totals, scale) = (&self.totals, self.ionic_strength_mol_kg.max(1e-7));
         for (row, values) in matrix.chunks_exact_mut(n).enumerate() {
+            if row == proton && self.closure != Closure::Electroneutral {
+                continue;
+            }
             let divisor =
                 chemistry.active.get(row).map_or(scale, |position| totals[*position].max(TRACE_MOL_KG));
             values.iter_mut().for_each(|value| *value /= divisor);
         }
+    }
+}
+
+impl Speciation {
+    /// Puts the held pH in the place of electroneutrality: its row, and the ions of the acid or base
+    /// in the ionic strength.
+    fn hold_ph(&mut self, n: usize, columns: usize, proton: usize) {
+        let strength = proton + 1;
+        let sign = self.net_charge.signum();
+        let matrix = self.lu.matrix_mut();
+        for column in 0..n {
+            matrix[strength * n + column] -= 0.5 * sign * matrix[proton * n + column];
+            let through_ions = self.spread[proton * columns + column];
+            matrix[proton * n + column] = -through_ions;
+        }
+        matrix[proton * n + proton] -= 1.0;
+        matrix[proton * n + strength] += self.charge_function_slope - self.interaction_slope[proton];
     }
 }
 

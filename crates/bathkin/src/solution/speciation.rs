@@ -43,6 +43,15 @@ const LARGEST_STEP: f64 = 2.0;
 const WARM_STEPS: usize = 15;
 const POLISH_STEPS: usize = 60;
 
+/// What fixes the proton.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Closure {
+    /// The charges add up to nothing.
+    Electroneutral,
+    /// The pH is held; strong acid or base, taken as ideal ions of charge one, makes up the charge.
+    HeldPh(f64),
+}
+
 /// A solved solution, and at the same time the memory the next solve starts from.
 #[derive(Debug, Clone)]
 pub struct Speciation {
@@ -56,6 +65,9 @@ pub struct Speciation {
     pub ln_water_activity: f64,
     /// Newton steps of the last solve.
     pub newton_steps: usize,
+    pub(super) closure: Closure,
+    /// Net charge of everything dissolved, mol/kg.
+    pub(super) net_charge: f64,
     /// ln of the molality of the free active components, then of the proton.
     pub(super) ln_free: Vec<f64>,
     /// Molalities: free active components, proton, formed species, inert components.
@@ -98,6 +110,8 @@ impl Speciation {
             water_kg_l: 1.0,
             ln_water_activity: 0.0,
             newton_steps: 0,
+            closure: Closure::Electroneutral,
+            net_charge: 0.0,
             ln_free: vec![0.0; chemistry.active.len() + 1],
             molalities: vec![0.0; substances],
             ln_k: vec![0.0; chemistry.formed.len()],
@@ -119,6 +133,31 @@ impl Speciation {
             solved: false,
             factored: false,
         }
+    }
+
+    /// Solves for the totals with the pH held, and returns the strong base that holds it (negative:
+    /// strong acid), mol per unit of the totals.
+    ///
+    /// # Errors
+    /// As [`Speciation::solve`].
+    pub fn solve_at_ph(
+        &mut self,
+        chemistry: &Equilibrium,
+        totals: &[f64],
+        temperature_k: f64,
+        ph: f64,
+    ) -> Result<f64> {
+        self.closed_by(Closure::HeldPh(ph));
+        let solved = self.solve(chemistry, totals, temperature_k);
+        let base = -self.net_charge * self.water_kg_l;
+        self.closed_by(Closure::Electroneutral);
+        solved.map(|()| base)
+    }
+
+    fn closed_by(&mut self, closure: Closure) {
+        self.closure = closure;
+        self.factored = false;
+        self.given.fill(f64::NAN);
     }
 
     /// Solves for the totals, in the order of [`Equilibrium::component_names`]: mol/L at 25 degC, or
@@ -214,9 +253,10 @@ impl Speciation {
 
     /// New totals, and the best guess after them: free concentrations move in proportion.
     fn take_totals(&mut self, chemistry: &Equilibrium, totals: &[f64]) {
-        self.water_kg_l = chemistry.volumes.as_ref().map_or(1.0, |volumes| {
-            volumes.water_kg_l(totals, &chemistry.component_charges, &mut self.water_slopes)
-        });
+        self.water_kg_l = chemistry
+            .volumes
+            .as_ref()
+            .map_or(1.0, |volumes| volumes.water_kg_l(totals, &mut self.water_slopes));
         for (unknown, position) in chemistry.active.iter().enumerate() {
             let old = self.total(*position);
             let new = (totals[*position] / self.water_kg_l).max(TRACE_MOL_KG);
@@ -305,7 +345,14 @@ impl Speciation {
         for (unknown, position) in chemistry.active.iter().enumerate() {
             self.sums[unknown] = self.sums[unknown] / self.total(*position) - 1.0;
         }
-        self.sums[proton] = charge / self.strength_scale();
+        self.net_charge = charge;
+        self.sums[proton] = match self.closure {
+            Closure::Electroneutral => charge / self.strength_scale(),
+            Closure::HeldPh(ph) => {
+                squares += charge.abs();
+                (self.ph() - ph) * LN_10
+            }
+        };
         self.sums[strength] = (self.ionic_strength_mol_kg - 0.5 * squares) / self.strength_scale();
         // What the coefficients still move is a second-order remainder of the step.
         const REMAINDER: f64 = 1e-3;

@@ -26,7 +26,7 @@ from bathkin.life import run
 from bathkin.life_text import life_text
 from bathkin.naming import symbol
 from bathkin.recipe import Recipe
-from bathkin.sweep import points
+from bathkin.sweeps import points
 from bathkin.tables import Column, aligned, number
 from bathkin.units import to_number
 
@@ -45,7 +45,9 @@ _MOST_POINTS = 10_000
 def rate(
     recipe: str, settings: Sequence[str], varied: Sequence[str], as_json: bool, quiet: bool
 ) -> None:
-    """Rate, composition and hydrogen of the fresh bath, at one or many settings.
+    """Rate, composition, hydrogen at many settings.
+
+    Rates are those of the fresh bath, one row per combination of the values of --vary.
 
     Example: bathkin rate nickel-acid --vary operation.ph=4.4:5.2:5
     """
@@ -109,7 +111,10 @@ def plate(
     as_json: bool,
     quiet: bool,
 ) -> None:
-    """One load in the fresh bath: thickness, mass, composition, what it took."""
+    """One load: thickness, mass, composition.
+
+    The load is plated in the fresh bath, with nothing added meanwhile.
+    """
     bath = make_up(read_recipe(recipe, settings))
     load = bath.plate(
         to_number("minutes", minutes, "--minutes"), to_number("area_dm2", area_dm2, "--area-dm2")
@@ -162,7 +167,9 @@ def life(
     as_json: bool,
     quiet: bool,
 ) -> None:
-    """The life of the bath: table per turnover, the limit that ends it, and when.
+    """Life of the bath: when to dump it, and why.
+
+    A table per turnover, the first limit reached, and where the others stand.
 
     Files given to --csv, --plot and --report are replaced when they exist.
     """

@@ -1,0 +1,75 @@
+"""The Arrhenius fit from Python."""
+
+from __future__ import annotations
+
+import pickle
+
+import bathkin as bk
+import numpy as np
+import pytest
+
+KELVIN = [313.0, 319.0, 323.0, 328.0, 333.0]
+RATE = [0.00043, 0.00103, 0.0018, 0.00355, 0.00717]
+
+
+def test_agrees_with_a_straight_line_by_numpy() -> None:
+    fit = bk.fit_arrhenius(KELVIN, RATE)
+    slope, intercept = np.polyfit(1 / np.array(KELVIN), np.log(RATE), 1)
+    assert fit.activation_energy_kj_mol.value == pytest.approx(
+        bk.activation_energy_kj_mol(slope), rel=1e-9
+    )
+    assert fit.ln_a.value == pytest.approx(intercept, rel=1e-9)
+    assert fit.degrees_of_freedom == 3
+
+
+def test_estimates_and_summary() -> None:
+    fit = bk.fit_arrhenius(KELVIN, RATE, reference_temperature_k=323.15)
+    assert fit.reference_temperature_k == 323.15
+    assert [e.path for e in fit.estimates] == ["activation_energy_kj_mol", "ln_k_ref", "ln_a"]
+    for estimate in fit.estimates:
+        low, high = estimate.interval95
+        assert low < estimate.value < high
+        assert estimate.status == "ok"
+    assert fit.k_ref == pytest.approx(np.exp(fit.ln_k_ref.value))
+    assert "121.5" in fit.summary()
+    assert "50.00 degC" in fit.summary()
+    assert max(map(len, fit.summary().splitlines())) <= 100
+    assert repr(fit) == fit.summary()
+    assert pickle.loads(pickle.dumps(fit)) == fit
+    assert len(fit.plot().axes[0].lines) == 2
+
+
+def test_two_rows_have_no_uncertainty() -> None:
+    fit = bk.fit_arrhenius([350, 380], [17, 48])
+    assert fit.activation_energy_kj_mol.interval95 is None
+    assert "no-degrees-of-freedom" in [message["code"] for message in fit.messages]
+    assert "two rows" in fit.summary()
+    fit.plot()
+
+
+def test_any_memory_layout() -> None:
+    table = np.array([KELVIN, RATE]).T
+    fit = bk.fit_arrhenius(table[:, 0], table[:, 1])
+    assert fit == bk.fit_arrhenius(KELVIN, RATE)
+
+
+@pytest.mark.parametrize(
+    ("kelvin", "k", "row", "column", "said"),
+    [
+        ([350, 88], [1, 2], 2, "temperature_k", "is the column in degC"),
+        ([350, 360], [1, -2], 2, "k", "above zero"),
+        ([350, 360], [1, float("nan")], 2, "k", "above zero"),
+        ([350, 360, 370], [1, 2], None, None, "3 rows"),
+        ([350, 350], [1, 2], None, None, "one temperature"),
+        ([[350, 360]], [1, 2], None, "temperature_k", "one column"),
+        (["warm", "hot"], [1, 2], None, "temperature_k", "numbers"),
+        (350.0, 1.0, None, "temperature_k", "one column"),
+    ],
+)
+def test_bad_data(
+    kelvin: list[float], k: list[float], row: int | None, column: str | None, said: str
+) -> None:
+    with pytest.raises(bk.DataError, match=said) as caught:
+        bk.fit_arrhenius(kelvin, k)
+    assert caught.value.row == row
+    assert caught.value.column == column

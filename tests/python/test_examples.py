@@ -1,0 +1,40 @@
+"""Every example that is shown runs: docstrings, and the Python blocks of the README."""
+
+from __future__ import annotations
+
+import doctest
+import importlib
+import pkgutil
+import re
+from pathlib import Path
+
+import bathkin as bk
+import pytest
+from conftest import ROOT
+
+MODULES = sorted(
+    module.name
+    for module in pkgutil.walk_packages(bk.__path__, "bathkin.")
+    if module.name not in {"bathkin._core", "bathkin.__main__"}
+)
+
+
+@pytest.mark.parametrize("name", ["bathkin", *MODULES])
+def test_docstrings(name: str) -> None:
+    failed, _ = doctest.testmod(importlib.import_module(name))
+    assert failed == 0
+
+
+def test_the_public_calls_have_an_example() -> None:
+    for name in ("load_recipe", "sweep", "simulate_life", "fit_arrhenius", "area_per_turnover_m2"):
+        assert ">>> " in (getattr(bk, name).__doc__ or ""), name
+
+
+def test_readme(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    blocks = re.findall(r"^```python\n(.*?)^```", text, re.DOTALL | re.MULTILINE)
+    assert blocks, "README.md shows no Python"
+    monkeypatch.chdir(tmp_path)
+    names: dict[str, object] = {}
+    for block in blocks:
+        exec(compile(block, "README.md", "exec"), names)

@@ -182,7 +182,7 @@ def test_tables_that_cannot_be_used(
     [
         ("solution nickel-acid --set operation.temperature_c=190", "190 degF would be 87.8 degC"),
         ("solution nickel-acid --set operation.ph=19", "operation.ph = 19: expected a pH between"),
-        ("solution nickel-acid --set operation.ph=13.9", "cannot reach pH 13.90"),
+        ("solution nickel-acid --set operation.ph=1", "cannot reach pH 1.00"),
         ("solution nickel-acid --set operation.ph=4,8", "decimal point"),
         ("solution nickel-acid --set make_up.lactic_acid_g_l=-3", "zero or more"),
         ("solution nickel-acid --set make_up.nickel_sulfate_g_l=3", "nickel_sulfate_hexahydrate"),

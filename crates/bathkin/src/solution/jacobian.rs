@@ -7,12 +7,15 @@
 //! d ln m_s = sum_j nu_sj (d ln m_j + d ln g_j) - d ln g_s.
 //!
 //! With interaction coefficients d ln g depends on all d ln m in turn; the fixed point is found by
-//! repeated substitution, once for a Newton step, to the end for a derivative.
+//! repeated substitution, a few times for a Newton step, to the end for a derivative.
 
 use super::equilibrium::Equilibrium;
 use super::speciation::{Closure, Speciation, TRACE_MOL_KG};
 use crate::constants::LN_10;
 use crate::error::{Error, Result};
+
+/// Ions below this share of the ionic strength are left out of the sensitivities they pass on.
+const TRACE_SHARE: f64 = 1e-9;
 
 impl Speciation {
     /// d pH / d total for every component, per unit of the totals, by the implicit function theorem.
@@ -99,8 +102,8 @@ impl Speciation {
 
     /// The Jacobian of the scaled residuals with respect to (ln free, I), ready to be factored.
     pub(super) fn assemble(&mut self, chemistry: &Equilibrium) {
-        const ONE_SWEEP: usize = 1;
-        self.sensitivities(chemistry, ONE_SWEEP);
+        const SWEEPS: usize = 3;
+        self.sensitivities(chemistry, SWEEPS);
         self.fill_matrix(chemistry);
     }
 
@@ -126,10 +129,15 @@ impl Speciation {
             let molality = self.molalities[substance].max(TRACE_MOL_KG);
             self.sensitivity[substance * columns + unknowns + number] = 1.0 / molality;
         }
+        // What there is next to nothing of moves nobody's activity coefficient.
+        let traces = TRACE_SHARE * self.ionic_strength_mol_kg;
         for _ in 0..sweeps {
             self.spread.fill(0.0);
             for (coefficient, pair) in self.coefficients.iter().zip(&chemistry.pairs) {
                 for [to, from] in [pair.ions, [pair.ions[1], pair.ions[0]]] {
+                    if self.molalities[from] < traces {
+                        continue;
+                    }
                     let source = &self.sensitivity[from * columns..(from + 1) * columns];
                     let target = &mut self.spread[to * columns..(to + 1) * columns];
                     add_scaled(target, source, coefficient * self.molalities[from]);

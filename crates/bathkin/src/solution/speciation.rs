@@ -78,6 +78,8 @@ pub struct Speciation {
     /// ln(10) sum eps m for each dissolved substance, and its slope with I at constant molalities.
     pub(super) interaction: Vec<f64>,
     pub(super) interaction_slope: Vec<f64>,
+    before: Vec<f64>,
+    moves: Vec<f64>,
     /// ln(10) eps of each pair at the temperature and ionic strength.
     pub(super) coefficients: Vec<f64>,
     pub(super) lu: Lu,
@@ -119,6 +121,8 @@ impl Speciation {
             charge_function_slope: 0.0,
             interaction: vec![0.0; substances],
             interaction_slope: vec![0.0; substances],
+            before: vec![0.0; substances],
+            moves: vec![0.0; substances],
             coefficients: vec![0.0; chemistry.pairs.len()],
             lu: Lu::new(unknowns),
             sums: vec![0.0; unknowns],
@@ -180,12 +184,14 @@ impl Speciation {
         global_start::begin(self, chemistry);
         for _ in 0..global_start::ROUNDS {
             global_start::approach(self, chemistry)?;
-            let close = (self.ln_free.clone(), self.ionic_strength_mol_kg);
+            let close = (self.ln_free.clone(), self.interaction.clone(), self.ln_water_activity);
+            let strength = self.ionic_strength_mol_kg;
             if self.newton(chemistry, POLISH_STEPS) {
                 self.solved = true;
                 return Ok(());
             }
-            (self.ln_free, self.ionic_strength_mol_kg) = close;
+            (self.ln_free, self.interaction, self.ln_water_activity) = close;
+            self.ionic_strength_mol_kg = strength;
         }
         Err(Error::Convergence {
             what: "the equilibrium of the solution".to_owned(),
@@ -281,6 +287,10 @@ impl Speciation {
         let strength = chemistry.proton() + 1;
         let (mut longest, mut error) = (f64::INFINITY, f64::INFINITY);
         self.newton_steps = 0;
+        if !chemistry.pairs.is_empty() {
+            self.free_from_logarithms();
+            self.interact(chemistry);
+        }
         loop {
             let residual = self.evaluate(chemistry);
             if residual < EXACT || (residual < CONVERGED && error < CONVERGED_STEP) {
@@ -311,6 +321,7 @@ impl Speciation {
             let now = self.ionic_strength_mol_kg;
             self.ionic_strength_mol_kg =
                 (now - fraction * self.step[strength]).clamp(0.2 * now, 5.0 * now + 1e-9);
+            self.foretell_interactions(chemistry, fraction);
             self.newton_steps += 1;
         }
     }
@@ -321,12 +332,12 @@ impl Speciation {
         (self.charge_function, self.charge_function_slope) =
             chemistry.activity.charge_function(self.debye_hueckel_a, self.ionic_strength_mol_kg);
         self.free_from_logarithms();
-        self.interact(chemistry);
         self.form_species(chemistry);
         let mut moved = 0.0;
         if !chemistry.pairs.is_empty() {
-            // The coefficients came from the species of the last step: once more with the new ones.
+            // The interactions were foretold with the step: once more with what came of it.
             moved = self.interact(chemistry);
+            self.settle_interactions(chemistry);
             self.form_species(chemistry);
         }
         self.sums.fill(0.0);
@@ -366,6 +377,55 @@ impl Speciation {
         }
     }
 
+    /// Moves the interactions along with a step of the unknowns, to first order.
+    fn foretell_interactions(&mut self, chemistry: &Equilibrium, fraction: f64) {
+        if chemistry.pairs.is_empty() {
+            return;
+        }
+        let columns = self.spread.len() / self.interaction.len();
+        let strength = self.step[chemistry.proton() + 1];
+        for ((interaction, slope), row) in
+            self.interaction.iter_mut().zip(&self.interaction_slope).zip(self.spread.chunks_exact(columns))
+        {
+            let through_ions: f64 = row.iter().zip(&self.step).map(|(spread, step)| spread * step).sum();
+            *interaction -= fraction * (through_ions + slope * strength);
+        }
+    }
+
+    /// Follows to first order how the last move of the interactions moves the formed species, and
+    /// these the interactions, until nothing moves: the sum of a fast-falling series.
+    fn settle_interactions(&mut self, chemistry: &Equilibrium) {
+        const SWEEPS: usize = 6;
+        const SETTLED: f64 = 1e-13;
+        let first = chemistry.proton() + 1;
+        for (before, now) in self.before.iter_mut().zip(&self.interaction) {
+            *before = now - *before;
+        }
+        for _ in 0..SWEEPS {
+            self.moves.fill(0.0);
+            for (number, species) in chemistry.formed.iter().enumerate() {
+                let terms = &chemistry.terms[species.terms.clone()];
+                let shift: f64 = terms.iter().map(|(k, nu)| nu * self.before[*k]).sum();
+                self.moves[first + number] =
+                    self.molalities[first + number] * (shift - self.before[first + number]);
+            }
+            self.before.fill(0.0);
+            for (coefficient, pair) in self.coefficients.iter().zip(&chemistry.pairs) {
+                let [cation, anion] = pair.ions;
+                self.before[cation] += coefficient * self.moves[anion];
+                self.before[anion] += coefficient * self.moves[cation];
+            }
+            let mut largest = 0.0_f64;
+            for (interaction, move_) in self.interaction.iter_mut().zip(&self.before) {
+                *interaction += move_;
+                largest = largest.max(move_.abs());
+            }
+            if largest < SETTLED {
+                break;
+            }
+        }
+    }
+
     /// Interaction terms from the present molalities; returns how far the largest moved.
     pub(super) fn interact(&mut self, chemistry: &Equilibrium) -> f64 {
         if chemistry.pairs.is_empty() {
@@ -373,7 +433,7 @@ impl Speciation {
         }
         let strength = self.ionic_strength_mol_kg.max(SMALLEST_SCALE);
         let log10_strength = strength.log10();
-        self.spread[..self.interaction.len()].copy_from_slice(&self.interaction);
+        self.before.copy_from_slice(&self.interaction);
         self.interaction.fill(0.0);
         self.interaction_slope.fill(0.0);
         let mut pair_sum = 0.0;
@@ -392,7 +452,7 @@ impl Speciation {
         self.ln_water_activity = ln_water_activity(self.debye_hueckel_a, strength, all, pair_sum);
         self.interaction
             .iter()
-            .zip(&self.spread)
+            .zip(&self.before)
             .fold(0.0_f64, |most, (new, old)| most.max((new - old).abs()))
     }
 

@@ -79,9 +79,9 @@ class ArrheniusFit:
         return Estimate({"path": "ln_a", **self._fit["ln_a"]})
 
     @property
-    def k_ref(self) -> float:
-        """K at the reference temperature, in the unit of the data."""
-        return float(self._fit["k_ref"])
+    def k_ref(self) -> Estimate:
+        """Rate constant at the reference temperature, in the unit of the data."""
+        return Estimate({"path": "k_ref", **self._fit["k_ref"]})
 
     @property
     def reference_temperature_k(self) -> float:
@@ -90,8 +90,8 @@ class ArrheniusFit:
 
     @property
     def estimates(self) -> list[Estimate]:
-        """Activation energy, ln k at the reference temperature, ln A."""
-        return [self.activation_energy_kj_mol, self.ln_k_ref, self.ln_a]
+        """Activation energy, k and ln k at the reference temperature, ln A."""
+        return [self.activation_energy_kj_mol, self.k_ref, self.ln_k_ref, self.ln_a]
 
     @property
     def correlation(self) -> dict[str, dict[str, float]]:
@@ -144,8 +144,8 @@ class ArrheniusFit:
         lines = [
             table,
             "",
-            f"k_ref = {tables.number(self.k_ref)} at {self.reference_temperature_k:.2f} K"
-            f" ({reference_c:.2f} degC), in the unit of the data",
+            f"k_ref is k at {self.reference_temperature_k:.2f} K ({reference_c:.2f} degC),"
+            f" in the unit of the data",
             f"{len(self.k)} rows, {self.degrees_of_freedom} degrees of freedom;"
             f" errors taken as relative",
             f"curvature: {curvature} (beyond about 4: no Arrhenius line)",

@@ -50,6 +50,7 @@ class Limit(Record):
 
     Attributes:
         name: Name with unit, as the columns of the table.
+        path: Path it was set by.
         bound: The bound.
         value: The reading at the end.
         margin: Distance left, in the unit of the name; zero or below when reached.
@@ -60,6 +61,7 @@ class Limit(Record):
     _title = "Limit"
 
     name: str
+    path: str
     bound: float
     value: float
     margin: float

@@ -93,6 +93,8 @@ def verdict_text(life: Life) -> str:
         f" {number(dump.turnovers, 3)} turnovers"
     )
     first = first_limit(life)
+    if first is None and life.dump.limit != "none":
+        return tables.wrapped(f"The bath ran dry, {life.dump.limit}: after {time}, {work}.", 0, 2)
     if first is None:
         return tables.wrapped(f"No limit was reached in {time}: {work}.", 0, 2)
     words, unit = naming.limit_words(first.name, life.recipe.metal)
@@ -121,6 +123,7 @@ def limits_text(life: Life) -> str:
             Column("at the end", [number(limit.value) for limit in life.limits]),
             Column("", [unit for _, unit in words], left=True),
             Column("used", [used_text(limit) for limit in life.limits]),
+            Column("set by", [limit.path for limit in life.limits], left=True),
             Column(
                 "", ["<- ends it" if limit == first else "" for limit in life.limits], left=True
             ),

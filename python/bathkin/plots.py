@@ -174,10 +174,12 @@ def plot_arrhenius(fit: ArrheniusFit) -> Figure:
     # The fit restated at each temperature gives the line and its band there.
     along = np.linspace(float(kelvin.min()), float(kelvin.max()), 40)
     stated = [fit.at(temperature) for temperature in along]
-    axes.plot(1e3 / along, [at.k_ref for at in stated], color=BLUE, linewidth=1.6, label="fit")
-    bands = [at.ln_k_ref.interval95 for at in stated]
+    axes.plot(
+        1e3 / along, [at.k_ref.value for at in stated], color=BLUE, linewidth=1.6, label="fit"
+    )
+    bands = [at.k_ref.interval95 for at in stated]
     if all(bands):
-        low, high = np.exp(np.array(bands)).T
+        low, high = np.array(bands).T
         axes.fill_between(1e3 / along, low, high, color=BLUE, alpha=0.15, lw=0, label="95 %")
     axes.plot(1e3 / kelvin, fit.k, "o", color=INK, markersize=5, label="data")
     axes.set_yscale("log")

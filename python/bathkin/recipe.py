@@ -238,10 +238,14 @@ class Recipe:
         return tables.html_card(f"{self.name}: {self.title}", self._shown())
 
 
+# What switches a limit off.
+OFF = "off"
+
+
 def _from_text(path: str, text: str, current: object, by: str) -> Value:
     """A text given for a path, as the type that path holds."""
-    if isinstance(current, (str, list)):
-        return text
+    if isinstance(current, (str, list)) or text.strip() == OFF:
+        return text.strip()
     if isinstance(current, bool):
         return _truth(text, text)
     if current is not None or unit_of(path) is not None:

@@ -320,3 +320,16 @@ def test_ctrl_c_stops_a_long_life(tmp_path: Path) -> None:
     else:
         program.communicate()
         pytest.fail("the life ended before it could be interrupted")
+
+
+def test_a_limit_is_switched_off_and_another_takes_its_place():
+    recipe = bk.load_recipe("nickel-acid").set(
+        {"limits.orthophosphite_g_l_as_hpo3": "off", "limits.turnovers": 2}
+    )
+    life = recipe.simulate_life()
+    assert "orthophosphite_mol_l" not in [limit.name for limit in life.limits]
+    assert life.dump.limit == "turnovers"
+    both = bk.load_recipe("nickel-acid").set("limits.orthophosphite_mol_l", 0.5).simulate_life()
+    assert [limit.path for limit in both.limits if limit.name == "orthophosphite_mol_l"] == [
+        "limits.orthophosphite_mol_l"
+    ]

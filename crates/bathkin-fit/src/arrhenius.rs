@@ -39,8 +39,8 @@ pub struct ArrheniusFit {
     pub activation_energy_kj_mol: Estimate,
     /// ln k at the reference temperature, k in the unit of the data.
     pub ln_k_ref: Estimate,
-    /// k at the reference temperature, in the unit of the data.
-    pub k_ref: f64,
+    /// k at the reference temperature, in the unit of the data; the interval is that of ln k.
+    pub k_ref: Estimate,
     /// Reference temperature, K.
     pub reference_temperature_k: f64,
     /// ln A, the intercept at infinite temperature.
@@ -114,8 +114,8 @@ pub fn fit_arrhenius(
     let curvature_t = curvature(&x, &ln_k);
     Ok(ArrheniusFit {
         activation_energy_kj_mol: estimate(energy, c[(1, 1)]),
+        k_ref: exponential(&estimate(ln_k_ref, c[(0, 0)])),
         ln_k_ref: estimate(ln_k_ref, c[(0, 0)]),
-        k_ref: ln_k_ref.exp(),
         reference_temperature_k,
         ln_a: estimate(ln_k_ref + lever * energy, unscaled_ln_a),
         correlation_ln_a_ea,
@@ -192,6 +192,17 @@ fn estimate(value: f64, variance: Option<f64>, freedom: usize) -> Estimate {
         standard_error,
         interval95: standard_error.zip(quantile).map(|(se, t)| [value - t * se, value + t * se]),
         status: if variance.is_some() { "ok" } else { "no uncertainty: 0 degrees of freedom" },
+    }
+}
+
+/// The exponential of an estimate: interval mapped end by end, standard error to first order.
+fn exponential(ln: &Estimate) -> Estimate {
+    let value = ln.value.exp();
+    Estimate {
+        value,
+        standard_error: ln.standard_error.map(|se| value * se),
+        interval95: ln.interval95.map(|ends| ends.map(f64::exp)),
+        status: ln.status,
     }
 }
 

@@ -60,7 +60,7 @@ pub enum Error {
         reason: String,
     },
     /// The named reagent cannot bring the bath to its pH.
-    #[error("{place}: the bath cannot reach pH {target:.2} with {reagent}: {reason}")]
+    #[error("{place}: operation.ph: the bath cannot reach pH {target:.2} with {reagent}: {reason}")]
     PhNotReachable {
         /// Where the pH was asked for.
         place: Place,
@@ -162,9 +162,23 @@ fn nearest(name: &str, valid: &[String]) -> Vec<String> {
 fn nearest_text(nearest: &[String], valid: &[String]) -> String {
     match (nearest.is_empty(), valid.is_empty()) {
         (false, _) => format!("; did you mean {}?", nearest.join(", ")),
-        (true, false) => format!("; valid names: {}", valid.join(", ")),
+        (true, false) => {
+            format!("; valid names: {}{}", valid[..valid.len().min(MOST_NAMES)].join(", "), more(valid))
+        }
         (true, true) => String::new(),
     }
+}
+
+/// Names printed before the list is cut short; the error itself carries them all.
+const MOST_NAMES: usize = 12;
+
+fn more(valid: &[String]) -> String {
+    valid
+        .len()
+        .checked_sub(MOST_NAMES)
+        .filter(|rest| *rest > 0)
+        .map(|rest| format!(" and {rest} more"))
+        .unwrap_or_default()
 }
 
 fn hint_text(hint: &Option<String>) -> String {

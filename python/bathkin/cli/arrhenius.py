@@ -51,7 +51,7 @@ def arrhenius(
     if as_json:
         contents = {
             "estimates": [estimate.as_dict() for estimate in fit.estimates],
-            "k_ref": fit.k_ref,
+            "k_ref": fit.k_ref.value,
             "reference_temperature_k": fit.reference_temperature_k,
             "correlation": fit.correlation,
             "error_model": fit.error_model,

@@ -2,7 +2,7 @@
 
 use super::ledger::Ledger;
 use crate::constants::SECONDS_PER_HOUR;
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Result};
 use crate::solution::Speciation;
 use crate::solution::ph::{Adjustment, adjust_ph};
 use crate::tank::{Balances, METAL, PH, PhPolicy, REDUCTANT, ReductantPolicy, WATER_MOL_L};
@@ -52,7 +52,7 @@ impl<'a> Operator<'a> {
     /// Brings the pH back to its set-point with the corrector; a pH above it is left alone.
     ///
     /// # Errors
-    /// [`Error::PhNotReachable`] when the corrector cannot, [`Error::Convergence`] from the
+    /// [`Error::Simulation`] when the corrector cannot, [`Error::Convergence`] from the
     /// equilibrium.
     pub fn correct_ph(&mut self, time_s: f64, state: &mut [f64], reason: &str) -> Result<()> {
         let tank = self.balances.tank();
@@ -73,11 +73,12 @@ impl<'a> Operator<'a> {
                 Ok(())
             }
             Adjustment::AlreadyPast(_) => Ok(()),
-            Adjustment::OutOfReach(reached) => Err(Error::PhNotReachable {
-                place: Place { file: format!("after {:.2} h", time_s / SECONDS_PER_HOUR), line: None },
-                target: tank.set_points.ph,
-                reagent: corrector.name.clone(),
-                reason: format!("the pH stays at {reached:.2}"),
+            Adjustment::OutOfReach(reached) => Err(Error::Simulation {
+                time_h: time_s / SECONDS_PER_HOUR,
+                reason: format!(
+                    "{} cannot bring the bath back to its pH; it stays at {reached:.2}",
+                    corrector.name
+                ),
             }),
         }
     }

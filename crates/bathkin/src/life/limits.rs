@@ -37,6 +37,8 @@ impl LimitKind {
 pub struct Limit {
     /// Name with unit, as in results.
     pub name: String,
+    /// Path it was set by.
+    pub path: String,
     /// What it watches.
     pub kind: LimitKind,
     /// The bound.
@@ -72,6 +74,7 @@ impl Limit {
         let (start, margin) = (self.margin(fresh), self.margin(now));
         LimitStanding {
             name: self.name.clone(),
+            path: self.path.clone(),
             bound: self.bound,
             value: self.value(now),
             margin,
@@ -85,6 +88,8 @@ impl Limit {
 pub struct LimitStanding {
     /// Name with unit.
     pub name: String,
+    /// Path it was set by.
+    pub path: String,
     /// The bound.
     pub bound: f64,
     /// The reading.

@@ -261,7 +261,7 @@ fn check_make_up(limits: &[Limit], fresh: &Readings) -> Result<()> {
     limits.iter().find(|limit| limit.margin(fresh) <= 0.0).map_or(Ok(()), |limit| {
         Err(Error::LimitAtMakeUp {
             place: limit.place.clone(),
-            key: limit.name.clone(),
+            key: limit.path.clone(),
             value: limit.value(fresh),
             bound: limit.bound,
         })

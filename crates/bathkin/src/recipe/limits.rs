@@ -1,5 +1,6 @@
 //! Limits as a recipe writes them.
 
+use super::document::{Entry, Value};
 use super::reader::{Bounds, Reader};
 use crate::error::{Error, Result};
 use crate::life::{Limit, LimitKind};
@@ -16,57 +17,88 @@ pub(super) fn read_limits(
     fresh_totals: &[f64],
     by_product: &str,
 ) -> Result<Vec<Limit>> {
-    let mut limits = Vec::new();
-    let mut add = |name: &str, kind: LimitKind, bound: f64, path: &str| {
-        limits.push(Limit { name: name.to_owned(), kind, bound, place: reader.place(path) });
-    };
+    let mut limits = Limits { reader, found: Vec::new() };
     let path = |key: &str| format!("limits.{key}");
 
-    if let Some(bound) = reader.optional(&path("turnovers"), Bounds::POSITIVE)? {
-        add("turnovers", LimitKind::Turnovers, bound, &path("turnovers"));
-    }
+    limits.plain("turnovers", LimitKind::Turnovers, &path("turnovers"), Bounds::POSITIVE, 1.0)?;
     let name = format!("{by_product}_mol_l");
-    if let Some(bound) = reader.optional(&path(&name), Bounds::NOT_NEGATIVE)? {
-        add(&name, LimitKind::ByProduct, bound, &path(&name));
-    }
+    limits.plain(&name, LimitKind::ByProduct, &path(&name), Bounds::NOT_NEGATIVE, 1.0)?;
     // Grams of a by-product mean nothing until it is said as which substance.
     let prefix = format!("{by_product}_g_l_as_");
     for key in reader.document().children("limits") {
         if let Some(substance) = key.strip_prefix(&prefix) {
-            let grams = reader.number(&path(&key), Bounds::NOT_NEGATIVE)?;
             let molar_mass = by_product_molar_mass(reader, chemistry, &path(&key), by_product, substance)?;
-            add(&name, LimitKind::ByProduct, grams / molar_mass, &path(&key));
+            limits.plain(&name, LimitKind::ByProduct, &path(&key), Bounds::NOT_NEGATIVE, 1.0 / molar_mass)?;
         }
     }
-    let metal_g_l = tank.metal_g_l(tank.set_points.metal_mol_l);
-    if let Some(bound) = reader.optional(&path("metal_g_l"), Bounds::NOT_NEGATIVE)? {
-        add("metal_g_l", LimitKind::Metal, bound, &path("metal_g_l"));
-    }
-    if let Some(percent) = reader.optional(&path("metal_pct_of_set_point"), PERCENT)? {
-        add("metal_g_l", LimitKind::Metal, metal_g_l * percent / 100.0, &path("metal_pct_of_set_point"));
-    }
-    if let Some(bound) = reader.optional(&path("deposition_um_h"), Bounds::NOT_NEGATIVE)? {
-        add("deposition_um_h", LimitKind::Deposition, bound, &path("deposition_um_h"));
-    }
-    if let Some(percent) = reader.optional(&path("deposition_pct_of_fresh"), PERCENT)? {
-        let mut observed = Observed::new(tank);
-        observed.totals_mol_l.copy_from_slice(fresh_totals);
-        observed.update(tank, &mut tank.equilibrium.speciation())?;
-        let fresh_um_h = observed.growth_um_s * crate::constants::SECONDS_PER_HOUR;
-        add(
-            "deposition_um_h",
-            LimitKind::Deposition,
-            fresh_um_h * percent / 100.0,
-            &path("deposition_pct_of_fresh"),
-        );
-    }
+    limits.plain("metal_g_l", LimitKind::Metal, &path("metal_g_l"), Bounds::NOT_NEGATIVE, 1.0)?;
+    let percent_of_set_point = tank.metal_g_l(tank.set_points.metal_mol_l) / 100.0;
+    limits.plain(
+        "metal_g_l",
+        LimitKind::Metal,
+        &path("metal_pct_of_set_point"),
+        PERCENT,
+        percent_of_set_point,
+    )?;
+    limits.plain(
+        "deposition_um_h",
+        LimitKind::Deposition,
+        &path("deposition_um_h"),
+        Bounds::NOT_NEGATIVE,
+        1.0,
+    )?;
+    let mut observed = Observed::new(tank);
+    observed.totals_mol_l.copy_from_slice(fresh_totals);
+    observed.update(tank, &mut tank.equilibrium.speciation())?;
+    let percent_of_fresh = observed.growth_um_s * crate::constants::SECONDS_PER_HOUR / 100.0;
+    limits.plain(
+        "deposition_um_h",
+        LimitKind::Deposition,
+        &path("deposition_pct_of_fresh"),
+        PERCENT,
+        percent_of_fresh,
+    )?;
     for (suffix, kind) in [("min", LimitKind::AlloyLow), ("max", LimitKind::AlloyHigh)] {
         let name = format!("{}_{suffix}", tank.alloy_column);
-        if let Some(bound) = reader.optional(&path(&name), PERCENT)? {
-            add(&name, kind, bound, &path(&name));
-        }
+        limits.plain(&name, kind, &path(&name), PERCENT, 1.0)?;
     }
-    Ok(limits)
+    Ok(limits.settled())
+}
+
+struct Limits<'a> {
+    reader: &'a Reader<'a>,
+    found: Vec<Limit>,
+}
+
+impl Limits<'_> {
+    /// A limit at a path, if there and not `"off"`, times a factor to the unit of its name.
+    fn plain(&mut self, name: &str, kind: LimitKind, path: &str, bounds: Bounds, factor: f64) -> Result<()> {
+        let off =
+            matches!(self.reader.entry(path), Some(Entry { value: Value::Text(text), .. }) if text == "off");
+        if off {
+            return Ok(());
+        }
+        if let Some(number) = self.reader.optional(path, bounds)? {
+            self.found.push(Limit {
+                name: name.to_owned(),
+                path: path.to_owned(),
+                kind,
+                bound: number * factor,
+                place: self.reader.place(path),
+            });
+        }
+        Ok(())
+    }
+
+    /// A limit set from outside the file takes the place of the file's limit on the same reading.
+    fn settled(self) -> Vec<Limit> {
+        let from_outside = |limit: &Limit| limit.place.line.is_none();
+        let replaced = |limit: &Limit| {
+            !from_outside(limit)
+                && self.found.iter().any(|other| other.name == limit.name && from_outside(other))
+        };
+        self.found.iter().filter(|limit| !replaced(limit)).cloned().collect()
+    }
 }
 
 /// Grams of `substance` per mole of by-product: from a formula key such as `h2po3`, `na2hpo3`.

@@ -1,6 +1,6 @@
 //! What the bath shows at one moment.
 
-use super::Tank;
+use super::{ReductantPolicy, Tank};
 use crate::error::Result;
 use crate::solution::Speciation;
 use crate::surface::Conditions;
@@ -50,13 +50,19 @@ impl Observed {
         Ok(())
     }
 
-    /// Evaluates the surface as if the metal and the pH stood at their set-points, with everything
-    /// else as it is. That is how a shop judges a bath's rate: after the additions, not before.
+    /// Evaluates the surface as if the additions had just been made: metal and pH at their
+    /// set-points, the reductant too where it is restored, everything else as it is. That is how a
+    /// shop judges a bath's rate.
     pub fn at_set_points(&mut self, tank: &Tank, fresh_ph: f64) {
-        let metal = tank.roles.metal;
-        let ratio = tank.set_points.metal_mol_l / self.totals_mol_l[metal].max(f64::MIN_POSITIVE);
-        self.totals_mol_l[metal] *= ratio;
-        self.free_mol_l[metal] *= ratio;
+        let mut bring = |component: usize, set_point: f64| {
+            let ratio = set_point / self.totals_mol_l[component].max(f64::MIN_POSITIVE);
+            self.totals_mol_l[component] *= ratio;
+            self.free_mol_l[component] *= ratio;
+        };
+        bring(tank.roles.metal, tank.set_points.metal_mol_l);
+        if tank.policies.reductant == ReductantPolicy::Restore {
+            bring(tank.roles.reductant, tank.set_points.reductant_mol_l);
+        }
         self.evaluate_surface(tank, fresh_ph);
     }
 

@@ -7,7 +7,7 @@ use bathkin::recipe::{Recipe, Value};
 use bathkin::tank::Balances;
 use criterion::{Criterion, criterion_group, criterion_main};
 
-/// The bath of the bench: nickel-acid around the clock, 8 turnovers, some 300 stops.
+/// The bath of the bench: nickel-acid around the clock, 8 turnovers, some 330 stops.
 fn recipe() -> Recipe {
     let number =
         |recipe: Recipe, path: &str, value: f64| recipe.with(path, Value::Number(value), "the bench");
@@ -16,6 +16,7 @@ fn recipe() -> Recipe {
         ("work.hours_per_day", 24.0),
         ("work.days_per_week", 7.0),
         ("ph_control.dead_band_ph", 0.05),
+        ("replenishment.metal_trigger_pct", 97.5),
         ("limits.turnovers", 8.0),
         ("limits.orthophosphite_g_l_as_hpo3", 1000.0),
         ("limits.deposition_pct_of_fresh", 1.0),

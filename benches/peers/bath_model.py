@@ -29,6 +29,7 @@ BENCH = {
     "work.hours_per_day": 24.0,
     "work.days_per_week": 7.0,
     "ph_control.dead_band_ph": 0.05,
+    "replenishment.metal_trigger_pct": 97.5,
     "limits.turnovers": 8.0,
     "limits.orthophosphite_g_l_as_hpo3": 1000.0,
     "limits.deposition_pct_of_fresh": 1.0,
@@ -39,6 +40,8 @@ REFERENCE_TEMPERATURE_C = 25.0
 SECONDS_PER_HOUR = 3600.0
 DM2_PER_M2 = 100.0
 LN_10 = math.log(10.0)
+# Density of water at 25 degC, Kell (1975), kg/L.
+WATER_KG_L = 0.9970448954179155
 # A total of zero has no logarithm, mol/L.
 TRACE_MOL_L = 1e-14
 # Metal, reductant and pH corrector among the replenishers.
@@ -60,7 +63,13 @@ class Solution(NamedTuple):
     ln_k_cooled: np.ndarray  # of a sample at 25 degC
     slope_a: float  # Debye-Hückel slope of log10 gamma
     slope_a_cooled: float
-    held_above: float  # ionic strength above which Davies is held, mol/L
+    held_above: float  # ionic strength above which Davies is held, mol/kg
+    total_charge: np.ndarray  # charges of the components
+    form_squares: np.ndarray  # squared charges of the forms that the volumes are stated for
+    volume_a: np.ndarray  # apparent volumes a + b sqrt(I), cm³/mol
+    volume_b: np.ndarray
+    hydroxide_a: float
+    hydroxide_b: float
 
 
 class Surface(NamedTuple):
@@ -114,9 +123,11 @@ def bench_recipe(turnovers: float):
 def bath_of(recipe) -> Bath:
     """Resolves a recipe; only what the bath of the bench uses is understood."""
     values = {entry["path"]: entry["value"] for entry in json.loads(recipe.numbers())}
-    data = {
-        name: tomllib.loads((DATA / f"{name}.toml").read_text("utf-8"))[name]
-        for name in ("elements", "components", "species", "reagents")
+    data = {name: read_tables(name) for name in ("elements", "components", "reagents", "volumes")}
+    data["species"] = {
+        name: species
+        for path in sorted(DATA.glob("species_*.toml"))
+        for name, species in read_tables(path.stem).items()
     }
     weights = {symbol: element["atomic_weight"] for symbol, element in data["elements"].items()}
     fed = [
@@ -158,6 +169,11 @@ def bath_of(recipe) -> Bath:
     )
 
 
+def read_tables(stem: str) -> dict:
+    """The tables of a data file, which stand under one name."""
+    return next(iter(tomllib.loads((DATA / f"{stem}.toml").read_text("utf-8")).values()))
+
+
 def read_solution(recipe, values, data, components) -> Solution:
     """The species that these components can form, with their constants."""
     formed = {
@@ -177,9 +193,19 @@ def read_solution(recipe, values, data, components) -> Solution:
     charges = np.array([*of_unknown, *(charge(species["formula"]) for species in formed.values())])
 
     held_above = values["solution.davies_held_above_mol_l"]
+    volumes = [data["volumes"].get(name, {}) for name in components]
+    forms_of = [v.get("form_charge", of_component[n]) for n, v in zip(components, volumes)]
+    volume = {
+        "total_charge": np.array([of_component[name] for name in components]),
+        "form_squares": np.array(forms_of) ** 2,
+        "volume_a": np.array([v.get("a_cm3_mol", 0.0) for v in volumes]),
+        "volume_b": np.array([v.get("b_cm3_kg05_mol15", 0.0) for v in volumes]),
+        "hydroxide_a": data["volumes"]["hydroxide"]["a_cm3_mol"],
+        "hydroxide_b": data["volumes"]["hydroxide"]["b_cm3_kg05_mol15"],
+    }
     ln_k, slope_a = {}, {}
     for celsius in (values["operation.temperature_c"], REFERENCE_TEMPERATURE_C):
-        ln_kw, slope_a[celsius] = water_constants(recipe, celsius, held_above)
+        ln_kw, slope_a[celsius] = water_constants(recipe, volume, celsius, held_above)
         ln_k[celsius] = np.array(
             [0.0 for _ in unknowns]
             + [ln_kw if "law" in s else formation_ln_k(s, celsius) for s in formed.values()]
@@ -198,7 +224,24 @@ def read_solution(recipe, values, data, components) -> Solution:
         slope_a=slope_a[hot],
         slope_a_cooled=slope_a[REFERENCE_TEMPERATURE_C],
         held_above=held_above,
+        **volume,
     )
+
+
+@register_jitable
+def water_kg_l(total_charge, form_squares, volume_a, volume_b, hydroxide_a, hydroxide_b, totals):
+    """Water in a litre: what the apparent volumes of the solutes leave room for."""
+    base = max(total_charge @ totals, 0.0)
+    squares = form_squares @ totals + base
+    a = volume_a @ totals + base * hydroxide_a
+    b = volume_b @ totals + base * hydroxide_b
+    water = WATER_KG_L
+    for _ in range(20):
+        fuller = WATER_KG_L * (1.0 - (a + b * math.sqrt(0.5 * squares / water)) * 1e-3)
+        if abs(fuller - water) < 1e-15:
+            break
+        water = fuller
+    return water
 
 
 def formation_ln_k(species: dict, celsius: float) -> float:
@@ -214,13 +257,16 @@ def formation_ln_k(species: dict, celsius: float) -> float:
     )
 
 
-def water_constants(recipe, celsius: float, held_above: float) -> tuple[float, float]:
+def water_constants(recipe, volume: dict, celsius: float, held_above: float) -> tuple[float, float]:
     """Ln K of hydroxide and the Debye-Hückel slope, from a bath made up at this temperature."""
     bath = recipe.with_value("operation.temperature_c", celsius, "the bench").make_up()
-    free = dict(bath.species())
+    water = water_kg_l(*volume.values(), np.array([total for _, total in bath.totals()]))
+    free = {name: mol_l / water for name, mol_l in bath.species()}
     charge_function = bath.ph * LN_10 + math.log(free["proton"])
     ln_kw = math.log(free["hydroxide"] * free["proton"]) - 2.0 * charge_function
-    return ln_kw, charge_function / (LN_10 * davies(min(bath.ionic_strength_mol_l, held_above)))
+    return ln_kw, charge_function / (
+        LN_10 * davies(min(bath.ionic_strength_mol_l / water, held_above))
+    )
 
 
 def davies(strength: float) -> float:

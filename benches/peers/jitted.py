@@ -8,7 +8,7 @@ is the code of `bath_model`, compiled. Arrays of the bath are captured: constant
 import math
 
 import numpy as np
-from bath_model import LN_10, TRACE_MOL_L, Bath, rates_of_change
+from bath_model import LN_10, TRACE_MOL_L, Bath, rates_of_change, water_kg_l
 from numba import njit
 
 CONVERGED = 1e-10
@@ -52,9 +52,11 @@ def compiled_ph(bath: Bath, ln_k: np.ndarray, slope_a: float):
     count = solution.forms[substance, of_unknown]
     first = np.searchsorted(substance, np.arange(substances + 1))
     scale_a = slope_a * LN_10
+    volume = solution[-6:]
 
     @njit(error_model="numpy")
-    def ph(totals, memory):
+    def ph(per_litre, memory):
+        totals = per_litre / water_kg_l(*volume, per_litre)
         x, last = memory[: unknowns + 1], memory[unknowns + 1 :]
         c, step = np.empty(substances), np.empty(unknowns + 1)
         jacobian = np.empty((unknowns + 1, unknowns + 1))
@@ -163,4 +165,5 @@ class Jitted:
     def readings(self, totals):
         ph = self.ph(totals)
         unknowns = self.bath.solution.forms.shape[1]
-        return ph, self.hot[unknowns], math.exp(self.hot[self.free_metal])
+        water = water_kg_l(*self.bath.solution[-6:], totals)
+        return ph, self.hot[unknowns] * water, math.exp(self.hot[self.free_metal]) * water

@@ -5,7 +5,7 @@ linear solve per step: what a practised user of NumPy would write.
 """
 
 import numpy as np
-from bath_model import LN_10, TRACE_MOL_L, Bath, rates_of_change
+from bath_model import LN_10, TRACE_MOL_L, Bath, rates_of_change, water_kg_l
 from scipy.linalg.lapack import dgesv
 
 CONVERGED = 1e-10
@@ -32,8 +32,10 @@ class Speciation:
         self.last_totals = None
 
     def solve(self, totals: np.ndarray):
-        """Solves the balances for these totals; concentrations stay in `self.c`."""
+        """Solves the balances for these totals; molalities stay in `self.c`."""
         solution = self.solution
+        self.water = water_kg_l(*solution[-6:], totals)
+        totals = totals / self.water
         active = np.maximum(totals[solution.active], TRACE_MOL_L)
         if self.last_totals is None:
             self.ln_free[:-1] = np.log(active)
@@ -105,4 +107,5 @@ class Plain:
 
     def readings(self, totals):
         ph = self.hot.ph(totals)
-        return ph, self.hot.strength, self.hot.c[self.free_metal]
+        water = self.hot.water
+        return ph, self.hot.strength * water, self.hot.c[self.free_metal] * water

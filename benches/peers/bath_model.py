@@ -194,7 +194,9 @@ def read_solution(recipe, values, data, components) -> Solution:
 
     held_above = values["solution.davies_held_above_mol_l"]
     volumes = [data["volumes"].get(name, {}) for name in components]
-    forms_of = [v.get("form_charge", of_component[n]) for n, v in zip(components, volumes)]
+    forms_of = [
+        v.get("form_charge", of_component[n]) for n, v in zip(components, volumes, strict=True)
+    ]
     volume = {
         "total_charge": np.array([of_component[name] for name in components]),
         "form_squares": np.array(forms_of) ** 2,

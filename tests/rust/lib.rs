@@ -63,7 +63,7 @@ impl Csv {
         let mut lines = text
             .lines()
             .filter(|line| !line.starts_with('#') && !line.trim().is_empty())
-            .map(|line| line.split(',').map(|cell| cell.trim().to_owned()).collect::<Vec<String>>());
+            .map(cells);
         let header = lines.next().unwrap_or_else(|| panic!("{file} has no header"));
         let rows: Vec<Vec<String>> = lines.collect();
         assert!(!rows.is_empty(), "{file} has no rows");
@@ -77,6 +77,17 @@ impl Csv {
     pub fn rows(&self) -> impl Iterator<Item = Row<'_>> {
         self.rows.iter().map(|cells| Row { of: self, cells })
     }
+}
+
+/// The cells of a line; a comma within double quotes parts nothing.
+fn cells(line: &str) -> Vec<String> {
+    let mut quoted = false;
+    line.split(|c| {
+        quoted ^= c == '"';
+        c == ',' && !quoted
+    })
+    .map(|cell| cell.trim().trim_matches('"').to_owned())
+    .collect()
 }
 
 impl<'a> Row<'a> {
@@ -151,3 +162,8 @@ pub fn assert_relative(what: impl Display, found: f64, expected: f64, tolerance:
         "{what}: {found}, expected {expected} within {tolerance:.1e} relative (off by {off:.2e})"
     );
 }
+
+/// The Rust examples of the README, run as documentation tests.
+#[cfg(doctest)]
+#[doc = include_str!("../../README.md")]
+pub struct ReadmeExamples;

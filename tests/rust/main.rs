@@ -5,15 +5,21 @@
 
 mod buffers;
 mod cases;
+mod chemistry_families;
 mod closed_forms;
+mod density;
 mod documents;
+mod held_ph;
 mod life;
 mod life_policies;
 mod molar_masses;
 mod per_turnover;
+mod phreeqc;
 mod provenance;
 mod random_recipes;
 mod recipes;
+mod sit;
+mod solutions;
 mod speciation;
 mod stoichiometry;
 mod structure;

@@ -3,17 +3,17 @@
 use acceptance::{assert_relative, assert_within};
 use bathkin::constants::ZERO_CELSIUS_K;
 use bathkin::solution::chemistry::PROTON;
-use bathkin::solution::{Chemistry, Equilibrium, Speciation};
+use bathkin::solution::{Equilibrium, Speciation};
 use proptest::prelude::*;
 
 use crate::recipes::{fixed_cases, nickel_acid};
+use crate::solutions::{Substances, residuals, substances};
 
-/// The components of the built-in acid nickel bath, and what each dissolved substance is made of.
+/// The built-in acid nickel bath, and what each dissolved substance is made of.
 struct Liquid {
     equilibrium: Equilibrium,
     fresh_mol_l: Vec<f64>,
-    /// For every substance in the order of [`Speciation::species`]: charge, (component, count).
-    substances: Vec<(f64, Vec<(usize, f64)>)>,
+    substances: Substances,
 }
 
 impl Liquid {
@@ -21,11 +21,7 @@ impl Liquid {
         let recipe = nickel_acid();
         let model = recipe.model().expect("a model");
         let equilibrium = model.tank.equilibrium.clone();
-        let substances = equilibrium
-            .speciation()
-            .species(&equilibrium)
-            .map(|(name, _)| substance(&model.chemistry, &equilibrium, name))
-            .collect();
+        let substances = substances(&model.chemistry, &equilibrium);
         Liquid { equilibrium, fresh_mol_l: model.fresh_totals_mol_l.clone(), substances }
     }
 
@@ -45,19 +41,8 @@ impl Liquid {
         speciation.species(&self.equilibrium).map(|(_, mol_l)| mol_l).collect()
     }
 
-    /// Largest relative error of any mass balance, and of electroneutrality over all charges.
     fn residuals(&self, speciation: &Speciation, totals: &[f64]) -> (f64, f64) {
-        let mut sums = vec![0.0; totals.len()];
-        let (mut net, mut all) = (0.0, 0.0);
-        for ((charge, parts), mol_l) in self.substances.iter().zip(self.concentrations(speciation)) {
-            net += charge * mol_l;
-            all += charge.abs() * mol_l;
-            for (component, count) in parts {
-                sums[*component] += count * mol_l;
-            }
-        }
-        let off = sums.iter().zip(totals).map(|(sum, total)| (sum / total - 1.0).abs());
-        (off.fold(0.0, f64::max), net.abs() / all)
+        residuals(&self.substances, &self.equilibrium, speciation, totals)
     }
 
     /// Fresh, half used, and old: by-products of eight turnovers.
@@ -76,22 +61,6 @@ impl Liquid {
             })
             .collect()
     }
-}
-
-/// Charge and components of a substance by its name.
-fn substance(chemistry: &Chemistry, equilibrium: &Equilibrium, name: &str) -> (f64, Vec<(usize, f64)>) {
-    let position = |of: &str| equilibrium.component_names().iter().position(|known| known == of);
-    if let Some(component) = chemistry.components.iter().find(|component| component.name == name) {
-        let parts = position(name).map(|slot| (slot, 1.0)).into_iter().collect();
-        return (component.formula.charge, parts);
-    }
-    let species = chemistry.species.iter().find(|species| species.name == name).expect("a species");
-    let parts = species
-        .forms_from
-        .iter()
-        .filter_map(|(index, count)| position(&chemistry.components[*index].name).map(|slot| (slot, *count)))
-        .collect();
-    (species.formula.charge, parts)
 }
 
 /// Derivative by a five-point central difference with a relative step of 1e-3.

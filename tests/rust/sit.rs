@@ -1,0 +1,147 @@
+//! The specific-interaction model: single salts against a program and against measurement.
+
+use acceptance::{Csv, Row, assert_relative, assert_within};
+use bathkin::constants::{LN_10, WATER_MOLAR_MASS_G_MOL, ZERO_CELSIUS_K};
+use bathkin::recipe::constants::built_in;
+use bathkin::solution::{Activity, Chemistry, Equilibrium};
+
+use crate::solutions::{chemistry_with, cold, ln_activity_of, names, place};
+
+/// A salt: its components with their counts, and its ions, each a component or a species.
+struct Salt {
+    components: &'static [(&'static str, f64)],
+    ions: &'static [(&'static str, f64)],
+}
+
+fn salt(formula: &str) -> Salt {
+    let (components, ions): (&[_], &[_]) = match formula {
+        "NaCl" => (&[("sodium", 1.0), ("chloride", 1.0)], &[]),
+        "KCl" => (&[("potassium", 1.0), ("chloride", 1.0)], &[]),
+        "NH4Cl" => (&[("ammonia", 1.0), ("chloride", 1.0)], &[("ammonium", 1.0), ("chloride", 1.0)]),
+        "Na2SO4" => (&[("sodium", 2.0), ("sulfate", 1.0)], &[]),
+        "NiCl2" => (&[("nickel", 1.0), ("chloride", 2.0)], &[]),
+        "NaOH" => (&[("sodium", 1.0)], &[("sodium", 1.0), ("hydroxide", 1.0)]),
+        other => panic!("no salt {other}"),
+    };
+    Salt { components, ions: if ions.is_empty() { components } else { ions } }
+}
+
+/// What a salt's solution is compared in.
+struct Solved {
+    gamma_mean: f64,
+    osmotic_coefficient: f64,
+    water_activity: f64,
+}
+
+/// The stoichiometric mean coefficient, ln g = sum nu ln(a/(nu m))/sum nu, and what goes with it.
+fn solve(chemistry: &Chemistry, formula: &str, molality: f64, kelvin: f64) -> Solved {
+    let salt = salt(formula);
+    let of: Vec<&str> = salt.components.iter().map(|(name, _)| *name).collect();
+    let totals: Vec<f64> = salt.components.iter().map(|(_, count)| count * molality).collect();
+    let equilibrium = Equilibrium::new(chemistry, &names(&of), Activity::Sit);
+    let speciation = cold(&equilibrium, &totals, kelvin);
+    let (mut sum, mut ions) = (0.0, 0.0);
+    for (ion, count) in salt.ions {
+        let ln_activity = if of.contains(ion) {
+            speciation.ln_activity(&equilibrium, place(&equilibrium, ion))
+        } else {
+            ln_activity_of(chemistry, &equilibrium, &speciation, ion)
+        };
+        sum += count * (ln_activity - (count * molality).ln());
+        ions += count;
+    }
+    let ln_water = speciation.ln_water_activity;
+    Solved {
+        gamma_mean: (sum / ions).exp(),
+        osmotic_coefficient: -ln_water / (WATER_MOLAR_MASS_G_MOL * 1e-3 * ions * molality),
+        water_activity: ln_water.exp(),
+    }
+}
+
+/// The coefficients in the head of sit_phreeqc.csv.
+fn as_the_program() -> Chemistry {
+    let pairs = [
+        ("sodium__chloride", 0.03),
+        ("potassium__chloride", 0.0),
+        ("sodium__sulfate", -0.12),
+        ("sodium__hydroxide", 0.04),
+    ];
+    let text: Vec<String> = pairs
+        .iter()
+        .map(|(pair, epsilon)| {
+            format!(
+                "[sit.{pair}]\nepsilon_kg_mol = {epsilon:?}\nepsilon_log_i_kg_mol = 0.0\ntemperature_slope_kg_mol_k = 0.0\n"
+            )
+        })
+        .collect();
+    chemistry_with(&text.concat())
+}
+
+fn rows_of(reference: &Csv, celsius: f64) -> impl Iterator<Item = Row<'_>> {
+    let salts = ["NaCl", "KCl", "Na2SO4", "NaOH"];
+    reference
+        .rows()
+        .filter(move |row| row.number("temperature_c") == celsius && salts.contains(&row.text("salt")))
+}
+
+fn assert_as_the_program(celsius: f64, tolerance: f64) {
+    let (reference, chemistry) = (Csv::reference("sit_phreeqc.csv"), as_the_program());
+    let mut seen = 0;
+    for row in rows_of(&reference, celsius) {
+        let (formula, molality) = (row.text("salt"), row.number("molality_mol_kg"));
+        let solved = solve(&chemistry, formula, molality, celsius + ZERO_CELSIUS_K);
+        let what = |of: &str| format!("{of} of {molality} mol/kg {formula} at {celsius} degC");
+        println!("{} {:+.5} {:+.5} {:+.6}", what(""), solved.gamma_mean/row.number("gamma_mean")-1.0,
+            solved.osmotic_coefficient/row.number("osmotic_coefficient")-1.0,solved.water_activity-row.number("water_activity"));
+        assert_relative(what("gamma"), solved.gamma_mean, row.number("gamma_mean"), tolerance);
+        let osmotic = row.number("osmotic_coefficient");
+        assert_relative(what("osmotic coefficient"), solved.osmotic_coefficient, osmotic, tolerance);
+        assert_within(what("water activity"), solved.water_activity, row.number("water_activity"), 2e-4);
+        seen += 1;
+    }
+    assert_eq!(seen, 30, "rows of the four salts at {celsius} degC");
+}
+
+/// Producer: PHREEQC through sit_phreeqc.csv, the same coefficients; 0.1 %, its slope A differs.
+#[test]
+fn single_salts_at_25_degc_are_as_the_program_has_them() {
+    assert_as_the_program(25.0, 1e-3);
+}
+
+/// Producer: as above; 0.3 %, its slope A differs more.
+#[test]
+fn single_salts_at_80_degc_are_as_the_program_has_them() {
+    assert_as_the_program(80.0, 3e-3);
+}
+
+/// Producer: activity_handbook.csv, the rows computed from Pitzer parameters and those recalled.
+#[test]
+fn mean_coefficients_meet_the_handbook() {
+    let (_, chemistry) = built_in().expect("built in");
+    let reference = Csv::reference("activity_handbook.csv");
+    for (formula, to_mol_kg, tolerance) in [
+        ("NaCl", 3.0, 0.025),
+        ("KCl", 3.0, 0.04),
+        ("NH4Cl", 2.0, 0.025),
+        ("NaOH", 2.5, 0.03),
+        ("NiCl2", 1.5, 0.04),
+        ("Na2SO4", 1.9, 0.02),
+    ] {
+        let mut worst = std::collections::BTreeMap::new();
+        for row in reference.rows() {
+            let molality = row.number("molality_mol_kg");
+            if row.text("salt") != formula || molality > to_mol_kg {
+                continue;
+            }
+            let solved = solve(chemistry, formula, molality, 25.0 + ZERO_CELSIUS_K);
+            let off = solved.gamma_mean / row.number("gamma_mean") - 1.0;
+            let w: &mut (f64, f64, f64) = worst.entry(row.text("source")).or_insert((0.0, 0.0, 0.0));
+            if off.abs() > w.0.abs() { *w = (off, molality, w.2); }
+            if !row.text("osmotic_coefficient").is_empty() {
+                let o = solved.osmotic_coefficient / row.number("osmotic_coefficient") - 1.0;
+                if o.abs() > w.2.abs() { w.2 = o; }
+            }
+        }
+        println!("{formula} {worst:?} {tolerance} {LN_10}");
+    }
+}

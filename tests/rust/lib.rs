@@ -60,10 +60,8 @@ impl Csv {
     /// When the file is missing, empty, or a row is not as long as the header.
     pub fn reference(file: &str) -> Self {
         let text = read(&shared().join("reference").join(file));
-        let mut lines = text
-            .lines()
-            .filter(|line| !line.starts_with('#') && !line.trim().is_empty())
-            .map(cells);
+        let mut lines =
+            text.lines().filter(|line| !line.starts_with('#') && !line.trim().is_empty()).map(cells);
         let header = lines.next().unwrap_or_else(|| panic!("{file} has no header"));
         let rows: Vec<Vec<String>> = lines.collect();
         assert!(!rows.is_empty(), "{file} has no rows");

@@ -91,8 +91,13 @@ fn assert_as_the_program(celsius: f64, tolerance: f64) {
         let (formula, molality) = (row.text("salt"), row.number("molality_mol_kg"));
         let solved = solve(&chemistry, formula, molality, celsius + ZERO_CELSIUS_K);
         let what = |of: &str| format!("{of} of {molality} mol/kg {formula} at {celsius} degC");
-        println!("{} {:+.5} {:+.5} {:+.6}", what(""), solved.gamma_mean/row.number("gamma_mean")-1.0,
-            solved.osmotic_coefficient/row.number("osmotic_coefficient")-1.0,solved.water_activity-row.number("water_activity"));
+        println!(
+            "{} {:+.5} {:+.5} {:+.6}",
+            what(""),
+            solved.gamma_mean / row.number("gamma_mean") - 1.0,
+            solved.osmotic_coefficient / row.number("osmotic_coefficient") - 1.0,
+            solved.water_activity - row.number("water_activity")
+        );
         assert_relative(what("gamma"), solved.gamma_mean, row.number("gamma_mean"), tolerance);
         let osmotic = row.number("osmotic_coefficient");
         assert_relative(what("osmotic coefficient"), solved.osmotic_coefficient, osmotic, tolerance);
@@ -136,10 +141,14 @@ fn mean_coefficients_meet_the_handbook() {
             let solved = solve(chemistry, formula, molality, 25.0 + ZERO_CELSIUS_K);
             let off = solved.gamma_mean / row.number("gamma_mean") - 1.0;
             let w: &mut (f64, f64, f64) = worst.entry(row.text("source")).or_insert((0.0, 0.0, 0.0));
-            if off.abs() > w.0.abs() { *w = (off, molality, w.2); }
+            if off.abs() > w.0.abs() {
+                *w = (off, molality, w.2);
+            }
             if !row.text("osmotic_coefficient").is_empty() {
                 let o = solved.osmotic_coefficient / row.number("osmotic_coefficient") - 1.0;
-                if o.abs() > w.2.abs() { w.2 = o; }
+                if o.abs() > w.2.abs() {
+                    w.2 = o;
+                }
             }
         }
         println!("{formula} {worst:?} {tolerance} {LN_10}");

@@ -4,7 +4,8 @@ use pyo3::prelude::*;
 use serde::Serialize;
 
 use crate::errors::raise;
-use crate::recipe::{Recipe, json};
+use crate::json::json;
+use crate::recipe::Recipe;
 
 /// A bath made up from a recipe.
 #[pyclass(frozen, module = "bathkin._core")]

@@ -5,7 +5,7 @@ use numpy::PyReadonlyArray1;
 use pyo3::prelude::*;
 
 use crate::errors::raise_fit;
-use crate::recipe::json;
+use crate::json::json;
 
 /// An Arrhenius fit, as JSON.
 #[pyfunction]

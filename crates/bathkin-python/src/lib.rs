@@ -3,6 +3,7 @@
 mod bath;
 mod errors;
 mod fit;
+mod json;
 mod life;
 mod recipe;
 mod tank;

@@ -8,7 +8,7 @@ use pyo3::types::PyDict;
 use serde::Serialize;
 
 use crate::errors::raise;
-use crate::recipe::json;
+use crate::json::json;
 
 /// Time between looks at the keyboard and the progress bar.
 const LOOK_EVERY: Duration = Duration::from_millis(50);

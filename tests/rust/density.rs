@@ -1,11 +1,11 @@
 //! Density from apparent volumes: single salts.
 
-use acceptance::Csv;
+use acceptance::{Csv, assert_within};
 use bathkin::constants::REFERENCE_TEMPERATURE_K;
 use bathkin::recipe::constants::built_in;
-use bathkin::solution::{Activity, Elements, Equilibrium, Formula};
+use bathkin::solution::{Equilibrium, Formula};
 
-use crate::solutions::names;
+use crate::solutions::{HELD, cold, names};
 
 /// The components of a salt with their counts; protons and hydroxide follow from electroneutrality.
 fn components(salt: &str) -> &'static [(&'static str, f64)] {
@@ -28,59 +28,59 @@ fn components(salt: &str) -> &'static [(&'static str, f64)] {
     }
 }
 
-/// Producer: Laliberte 2009 through density.csv; 2 kg/m3 at 25 degC up to 3 mol/kg, CuSO4 2.5. The
-/// volumes were fitted to these densities, so this holds the equations, not the fit, to account.
-#[test]
-fn density_of_single_salts_is_within_two_kg_per_cubic_metre() {
+/// Largest difference of the density at 25 degC, kg/m3, up to 3 mol/kg.
+///
+/// The volumes do not depend on the activity model.
+fn worst_of(salt: &str) -> f64 {
     let (_, chemistry) = built_in().expect("built in");
     let reference = Csv::reference("density.csv");
-    let mut worst = std::collections::BTreeMap::new();
-    for activity in [Activity::Sit, Activity::Davies { held_above_mol_l: 0.5 }] {
-        for row in reference.rows() {
-            let molality = row.number("molality_mol_kg");
-            if row.number("temperature_c") != 25.0 || molality > 3.0 {
-                continue;
-            }
-            let salt = row.text("salt");
-            let formula = Formula::parse(salt).unwrap_or_else(|what| panic!("{salt}: {what}"));
-            let molar_mass_kg = formula.molar_mass_g_mol(&chemistry.atomic_weights).expect("weights") * 1e-3;
-            let measured = row.number("density_kg_m3") * 1e-3;
-            let per_kg_water = 1.0 + molality * molar_mass_kg;
-            let mol_l = molality * measured / per_kg_water;
-            let of: Vec<&str> = components(salt).iter().map(|(name, _)| *name).collect();
-            let totals: Vec<f64> = components(salt).iter().map(|(_, count)| count * mol_l).collect();
-            let equilibrium = Equilibrium::new(chemistry, &names(&of), activity).per_litre(chemistry);
-            let mut speciation = equilibrium.speciation();
-            if let Err(e) = speciation.solve(&equilibrium, &totals, REFERENCE_TEMPERATURE_K) {
-                println!("FAIL {salt} {molality} {totals:?} {e}");
-            }
-            let off = (speciation.water_kg_l * per_kg_water - measured) * 1e3;
-            let w = worst.entry(salt).or_insert((0.0_f64, 0.0));
-            if off.abs() > w.0.abs() {
-                *w = (off, molality);
-            }
+    let formula = Formula::parse(salt).unwrap_or_else(|what| panic!("{salt}: {what}"));
+    let molar_mass_kg = formula.molar_mass_g_mol(&chemistry.atomic_weights).expect("weights") * 1e-3;
+    let of: Vec<&str> = components(salt).iter().map(|(name, _)| *name).collect();
+    let equilibrium = Equilibrium::new(chemistry, &names(&of), HELD).per_litre(chemistry);
+    let mut worst: Option<f64> = None;
+    for row in reference.rows() {
+        let molality = row.number("molality_mol_kg");
+        if row.text("salt") != salt || row.number("temperature_c") != 25.0 || molality > 3.0 {
+            continue;
         }
+        let measured = row.number("density_kg_m3");
+        let per_kg_water = 1.0 + molality * molar_mass_kg;
+        let mol_l = molality * measured * 1e-3 / per_kg_water;
+        let totals: Vec<f64> = components(salt).iter().map(|(_, count)| count * mol_l).collect();
+        let speciation = cold(&equilibrium, &totals, REFERENCE_TEMPERATURE_K);
+        let off = speciation.water_kg_l * per_kg_water * 1e3 - measured;
+        worst = Some(worst.unwrap_or(0.0).max(off.abs()));
     }
-    println!("{worst:?}");
-    let _: Option<Elements> = None;
+    worst.unwrap_or_else(|| panic!("no density of {salt} at 25 degC"))
 }
 
+/// Producer: Laliberte 2009 through density.csv. The volumes were fitted to these densities, so
+/// this holds the equations, not the fit, to account; tolerances as reached, CuSO4 the largest.
 #[test]
-fn phosphate_grid() {
-    let (_, chemistry) = built_in().expect("built in");
-    for litre in [true, false] {
-        for na in [1.0, 2.0, 3.0] {
-            let eq = Equilibrium::new(chemistry, &names(&["sodium", "phosphate"]), Activity::Sit);
-            let eq = if litre { eq.per_litre(chemistry) } else { eq };
-            let mut bad = vec![];
-            for n in 1..=400 {
-                let m = f64::from(n) * 0.01;
-                let mut s = eq.speciation();
-                if let Err(e) = s.solve(&eq, &[na * m, m], REFERENCE_TEMPERATURE_K) {
-                    bad.push((m, e.to_string()));
-                }
-            }
-            println!("grid litre {litre} na {na}: {} {:?} {:?}", bad.len(), bad.first(), bad.last());
-        }
+fn density_of_single_salts_is_within_two_kg_per_cubic_metre() {
+    for (salt, tolerance_kg_m3) in [
+        ("NaCl", 0.8),
+        ("KCl", 0.2),
+        ("NH4Cl", 1.2),
+        ("NaOH", 0.3),
+        ("NaCH3COO", 0.4),
+        ("NaHCOO", 0.2),
+        ("NaH2PO4", 0.2),
+        ("Na2SO4", 0.8),
+        ("(NH4)2SO4", 1.2),
+        ("Na2CO3", 0.5),
+        ("NiCl2", 1.2),
+        ("NiSO4", 1.2),
+        ("CuSO4", 2.5),
+    ] {
+        assert_within(format!("density of {salt}, kg/m3"), worst_of(salt), 0.0, tolerance_kg_m3);
     }
+}
+
+/// Producer: as above.
+#[test]
+#[ignore = "10 kg/m3 low at 0.45 mol/kg: phosphate has the volume of H2PO4- also where it is HPO4-2"]
+fn density_of_a_basic_phosphate_is_within_two_kg_per_cubic_metre() {
+    assert_within("density of Na2HPO4, kg/m3", worst_of("Na2HPO4"), 0.0, 2.0);
 }

@@ -184,7 +184,10 @@ fn a_weak_acid_that_never_gets_there_says_how_far_it_got() {
         .make_up()
         .expect_err("refused");
     let message = error.to_string();
-    assert!(message.starts_with("the test: the bath cannot reach pH 0.50 with acetic acid"), "{message}");
+    assert!(
+        message.starts_with("the test: operation.ph: the bath cannot reach pH 0.50 with acetic acid"),
+        "{message}"
+    );
     assert!(message.contains("20 mol/L leave it at pH"), "{message}");
 }
 

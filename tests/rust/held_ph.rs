@@ -1,14 +1,13 @@
 //! A pH held by strong acid or base instead of following from electroneutrality.
 
-use acceptance::{assert_relative, assert_within};
+use acceptance::assert_within;
 use bathkin::constants::ZERO_CELSIUS_K;
 use bathkin::recipe::constants::built_in;
 use bathkin::solution::ph::{Adjustment, adjust_ph};
 use bathkin::solution::{Activity, Chemistry, Equilibrium, Speciation};
 
-use crate::solutions::{chemistry_with, names, place, substances};
+use crate::solutions::{HELD, chemistry_with, names, place, substances};
 
-const HELD: Activity = Activity::Davies { held_above_mol_l: 0.5 };
 const CELSIUS: [f64; 2] = [25.0, 88.0];
 
 /// An acid nickel bath with citrate and a little age; mol/L or mol/kg.
@@ -84,26 +83,34 @@ fn the_base_returned_closes_the_charge() {
     });
 }
 
-/// Producer: nothing changed, so nothing may change; 1e-12 relative.
-#[test]
-fn two_hundred_repeats_change_nothing() {
-    let mut w = (0.0_f64, 0.0_f64, 0.0, 0.0);
+/// Largest relative change of a concentration or the base over 200 repeats.
+fn drift() -> f64 {
+    let mut largest = 0.0_f64;
     each_held(|_, equilibrium, speciation, totals, celsius, ph| {
         let base = hold(equilibrium, speciation, totals, celsius, ph);
         let first = concentrations(equilibrium, speciation);
         for _ in 0..200 {
             let again = hold(equilibrium, speciation, totals, celsius, ph);
-            w.0 = w.0.max((again / base - 1.0).abs());
+            largest = largest.max((again / base - 1.0).abs());
             for (now, before) in concentrations(equilibrium, speciation).iter().zip(&first) {
-                if (now / before - 1.0).abs() > w.1 {
-                    w.1 = (now / before - 1.0).abs();
-                    w.2 = ph;
-                    w.3 = *now;
-                }
+                largest = largest.max((now / before - 1.0).abs());
             }
         }
     });
-    println!("repeat {w:?}");
+    largest
+}
+
+/// Producer: nothing changed, so nothing may change but by the tolerance of one solve; 3e-10.
+#[test]
+fn two_hundred_repeats_do_not_drift() {
+    assert_within("largest change", drift(), 0.0, 3e-10);
+}
+
+/// Producer: as above; 1e-12.
+#[test]
+#[ignore = "1.1e-10: solve_at_ph forgets what it was given and takes a step each time"]
+fn two_hundred_repeats_change_nothing() {
+    assert_within("largest change", drift(), 0.0, 1e-12);
 }
 
 /// Ions that nothing interacts with, of no volume: what `solve_at_ph` takes acid and base to be.
@@ -114,50 +121,50 @@ formula = "Rb+"
 formula = "Br-"
 "#;
 
-/// Producer: `adjust_ph` with such an ion for a titrant.
-#[test]
-fn the_base_is_what_a_titration_with_an_ideal_base_needs() {
+/// Largest relative difference between the base that holds a pH and the ideal titrant that reaches it,
+/// for pH 0 to `to_ph` (at 88 degC 14 would take 50 mol/kg).
+fn off_titration(activity: Activity, per_litre: bool, to_ph: u8) -> f64 {
     let chemistry = chemistry_with(IDEAL);
-    let mut worst = std::collections::BTreeMap::new();
-    for activity in [HELD, Activity::Sit] {
-        for litre in [false, true] {
-            let (equilibrium, totals) = bath(&chemistry, activity, &["ideal_base", "ideal_acid"]);
-            let equilibrium = if litre { equilibrium.per_litre(&chemistry) } else { equilibrium };
-            for celsius in CELSIUS {
-                for ph in 0..=14 {
-                    let ph = f64::from(ph);
-                    let base = hold(&equilibrium, &mut equilibrium.speciation(), &totals, celsius, ph);
-                    let titrant = if base > 0.0 { "ideal_base" } else { "ideal_acid" };
-                    let mut gives = vec![0.0; totals.len()];
-                    gives[place(&equilibrium, titrant)] = 1.0;
-                    let mut after = totals.clone();
-                    let mut speciation = equilibrium.speciation();
-                    let found = adjust_ph(
-                        &equilibrium,
-                        &mut speciation,
-                        &mut after,
-                        &gives,
-                        celsius + ZERO_CELSIUS_K,
-                        ph,
-                    );
-                    match found {
-                        Ok(Adjustment::Amount(amount)) => {
-                            let off = amount / base.abs() - 1.0;
-                            println!("{activity:?} {litre} {celsius} {ph} {base} {off:e}");
-                            let w: &mut (f64, f64) =
-                                worst.entry(format!("{activity:?} {litre}")).or_insert((0.0, 0.0));
-                            if off.abs() > w.0.abs() {
-                                *w = (off, ph);
-                            }
-                        }
-                        other => println!(
-                            "PROBLEM {activity:?} {litre} pH {ph} at {celsius} degC: {other:?} {base}"
-                        ),
-                    }
-                }
+    let (equilibrium, totals) = bath(&chemistry, activity, &["ideal_base", "ideal_acid"]);
+    let equilibrium = if per_litre { equilibrium.per_litre(&chemistry) } else { equilibrium };
+    let mut largest = 0.0_f64;
+    for celsius in CELSIUS {
+        for ph in 0..=to_ph {
+            let ph = f64::from(ph);
+            let base = hold(&equilibrium, &mut equilibrium.speciation(), &totals, celsius, ph);
+            let titrant = if base > 0.0 { "ideal_base" } else { "ideal_acid" };
+            let mut gives = vec![0.0; totals.len()];
+            gives[place(&equilibrium, titrant)] = 1.0;
+            let (mut after, mut speciation) = (totals.clone(), equilibrium.speciation());
+            let kelvin = celsius + ZERO_CELSIUS_K;
+            match adjust_ph(&equilibrium, &mut speciation, &mut after, &gives, kelvin, ph) {
+                Ok(Adjustment::Amount(amount)) => largest = largest.max((amount / base.abs() - 1.0).abs()),
+                other => panic!("pH {ph} at {celsius} degC: {other:?}, held by {base}"),
             }
         }
     }
-    println!("titration {worst:?}");
-    assert_relative("", 1.0, 1.0, 1.0);
+    largest
+}
+
+/// Producer: `adjust_ph` with an ideal ion for a titrant, per kilogram of water; 1e-10.
+#[test]
+fn the_base_is_what_a_titration_with_an_ideal_base_needs() {
+    assert_within("Davies", off_titration(HELD, false, 13), 0.0, 1e-10);
+}
+
+/// Producer: as above. Per litre the hydroxide of the base takes the place of water in one and not in
+/// the other, and under specific interaction the ideal ion lowers the activity of water in one and
+/// not in the other: 2e-4, up to pH 10.
+#[test]
+fn per_litre_and_with_interactions_it_is_nearly_what_a_titration_needs() {
+    assert_within("Davies per litre", off_titration(HELD, true, 10), 0.0, 2e-4);
+    assert_within("interaction", off_titration(Activity::Sit, false, 10), 0.0, 2e-4);
+    assert_within("interaction per litre", off_titration(Activity::Sit, true, 10), 0.0, 2e-4);
+}
+
+/// Producer: as above; 1e-4.
+#[test]
+#[ignore = "9 % at pH 13 and 88 degC: the ideal base is left out of the activity of water"]
+fn with_interactions_it_is_what_a_titration_needs_in_strong_base_too() {
+    assert_within("interaction", off_titration(Activity::Sit, false, 13), 0.0, 1e-4);
 }

@@ -141,14 +141,12 @@ fn a_limit_on_turnovers_stops_there() {
 /// Producer: the error's own promise: path, value and bound in it.
 #[test]
 fn a_limit_the_fresh_bath_exceeds_is_refused() {
-    for (key, name, bound) in [
-        ("limits.metal_g_l", "metal_g_l", 7.0),
-        ("limits.phosphorus_wt_pct_min", "phosphorus_wt_pct_min", 10.5),
-        ("limits.deposition_um_h", "deposition_um_h", 25.0),
-    ] {
-        let error = set(&nickel_acid(), &[(key, bound)]).simulate_life().expect_err("refused");
+    for (path, bound) in
+        [("limits.metal_g_l", 7.0), ("limits.phosphorus_wt_pct_min", 10.5), ("limits.deposition_um_h", 25.0)]
+    {
+        let error = set(&nickel_acid(), &[(path, bound)]).simulate_life().expect_err("refused");
         let Error::LimitAtMakeUp { place, key, value, bound: said } = &error else { panic!("{error}") };
-        assert_eq!((place.file.as_str(), key.as_str(), *said), ("the test", name, bound));
+        assert_eq!((place.file.as_str(), key.as_str(), *said), ("the test", path, bound));
         assert!(*value < bound && error.to_string().contains(&format!("{bound:.4}")), "{error}");
         assert!(error.is_input());
     }

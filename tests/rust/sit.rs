@@ -1,7 +1,7 @@
 //! The specific-interaction model: single salts against a program and against measurement.
 
 use acceptance::{Csv, Row, assert_relative, assert_within};
-use bathkin::constants::{LN_10, WATER_MOLAR_MASS_G_MOL, ZERO_CELSIUS_K};
+use bathkin::constants::{REFERENCE_TEMPERATURE_K, WATER_MOLAR_MASS_G_MOL, ZERO_CELSIUS_K};
 use bathkin::recipe::constants::built_in;
 use bathkin::solution::{Activity, Chemistry, Equilibrium};
 
@@ -91,17 +91,10 @@ fn assert_as_the_program(celsius: f64, tolerance: f64) {
         let (formula, molality) = (row.text("salt"), row.number("molality_mol_kg"));
         let solved = solve(&chemistry, formula, molality, celsius + ZERO_CELSIUS_K);
         let what = |of: &str| format!("{of} of {molality} mol/kg {formula} at {celsius} degC");
-        println!(
-            "{} {:+.5} {:+.5} {:+.6}",
-            what(""),
-            solved.gamma_mean / row.number("gamma_mean") - 1.0,
-            solved.osmotic_coefficient / row.number("osmotic_coefficient") - 1.0,
-            solved.water_activity - row.number("water_activity")
-        );
         assert_relative(what("gamma"), solved.gamma_mean, row.number("gamma_mean"), tolerance);
         let osmotic = row.number("osmotic_coefficient");
         assert_relative(what("osmotic coefficient"), solved.osmotic_coefficient, osmotic, tolerance);
-        assert_within(what("water activity"), solved.water_activity, row.number("water_activity"), 2e-4);
+        assert_within(what("water activity"), solved.water_activity, row.number("water_activity"), 3e-5);
         seen += 1;
     }
     assert_eq!(seen, 30, "rows of the four salts at {celsius} degC");
@@ -119,38 +112,106 @@ fn single_salts_at_80_degc_are_as_the_program_has_them() {
     assert_as_the_program(80.0, 3e-3);
 }
 
-/// Producer: activity_handbook.csv, the rows computed from Pitzer parameters and those recalled.
-#[test]
-fn mean_coefficients_meet_the_handbook() {
+/// (salt, up to mol/kg, tolerance of the mean coefficient, of the osmotic coefficient).
+const HANDBOOK: [(&str, f64, f64, f64); 6] = [
+    ("NaCl", 3.0, 0.01, 0.025),
+    ("KCl", 3.0, 0.01, 0.025),
+    ("NH4Cl", 2.0, 0.02, 0.03),
+    ("NaOH", 2.5, 0.031, 0.04),
+    ("NiCl2", 1.5, 0.025, 0.02),
+    ("Na2SO4", 1.9, 0.02, 0.02),
+];
+
+/// Rows of activity_handbook.csv that a line of [`HANDBOOK`] speaks of, solved with the built-in
+/// coefficients.
+fn each_handbook_row(mut look: impl FnMut(&str, Row, &Solved, (f64, f64))) {
     let (_, chemistry) = built_in().expect("built in");
     let reference = Csv::reference("activity_handbook.csv");
-    for (formula, to_mol_kg, tolerance) in [
-        ("NaCl", 3.0, 0.025),
-        ("KCl", 3.0, 0.04),
-        ("NH4Cl", 2.0, 0.025),
-        ("NaOH", 2.5, 0.03),
-        ("NiCl2", 1.5, 0.04),
-        ("Na2SO4", 1.9, 0.02),
-    ] {
-        let mut worst = std::collections::BTreeMap::new();
+    for (formula, to_mol_kg, of_gamma, of_osmotic) in HANDBOOK {
         for row in reference.rows() {
             let molality = row.number("molality_mol_kg");
-            if row.text("salt") != formula || molality > to_mol_kg {
-                continue;
-            }
-            let solved = solve(chemistry, formula, molality, 25.0 + ZERO_CELSIUS_K);
-            let off = solved.gamma_mean / row.number("gamma_mean") - 1.0;
-            let w: &mut (f64, f64, f64) = worst.entry(row.text("source")).or_insert((0.0, 0.0, 0.0));
-            if off.abs() > w.0.abs() {
-                *w = (off, molality, w.2);
-            }
-            if !row.text("osmotic_coefficient").is_empty() {
-                let o = solved.osmotic_coefficient / row.number("osmotic_coefficient") - 1.0;
-                if o.abs() > w.2.abs() {
-                    w.2 = o;
-                }
+            if row.text("salt") == formula && molality <= to_mol_kg {
+                let solved = solve(chemistry, formula, molality, REFERENCE_TEMPERATURE_K);
+                look(&format!("{molality} mol/kg {formula}"), row, &solved, (of_gamma, of_osmotic));
             }
         }
-        println!("{formula} {worst:?} {tolerance} {LN_10}");
+    }
+}
+
+/// Producer: activity_handbook.csv, computed from Pitzer parameters or recalled from tables, which
+/// differ among themselves by up to 1.5 %; tolerances beside the salts, as reached.
+#[test]
+fn mean_coefficients_meet_the_handbook() {
+    each_handbook_row(|what, row, solved, (tolerance, _)| {
+        assert_relative(format!("gamma of {what}"), solved.gamma_mean, row.number("gamma_mean"), tolerance);
+    });
+}
+
+/// The osmotic coefficient against the same file, where it has one.
+fn assert_osmotic(of: impl Fn(&str) -> bool) {
+    let mut seen = 0;
+    each_handbook_row(|what, row, solved, (_, tolerance)| {
+        if of(row.text("salt")) && !row.text("osmotic_coefficient").is_empty() {
+            let expected = row.number("osmotic_coefficient");
+            let what = format!("osmotic coefficient of {what}");
+            assert_relative(what, solved.osmotic_coefficient, expected, tolerance);
+            seen += 1;
+        }
+    });
+    assert!(seen > 5, "{seen} rows");
+}
+
+/// Producer: activity_handbook.csv; tolerances beside the salts, as reached.
+#[test]
+fn osmotic_coefficients_meet_the_handbook() {
+    assert_osmotic(|salt| salt != "Na2SO4");
+}
+
+/// Producer: as above.
+#[test]
+#[ignore = "16 % low: the osmotic coefficient leaves out that eps moves with log I"]
+fn the_osmotic_coefficient_of_sodium_sulfate_meets_the_handbook() {
+    assert_osmotic(|salt| salt == "Na2SO4");
+}
+
+/// Largest relative difference of phi from Gibbs and Duhem, m phi = int m d ln(m gamma), between 0.1
+/// and 2 mol/kg: trapezoids of 0.005 mol/kg.
+fn off_gibbs_duhem(chemistry: &Chemistry, formula: &str) -> f64 {
+    const STEP: f64 = 0.005;
+    let at = |molality: f64| solve(chemistry, formula, molality, REFERENCE_TEMPERATURE_K);
+    let mut molality = 0.1;
+    let mut before = at(molality);
+    let mut integral = molality * before.osmotic_coefficient;
+    let mut largest = 0.0_f64;
+    while molality < 2.0 {
+        let now = at(molality + STEP);
+        integral += STEP + (molality + 0.5 * STEP) * (now.gamma_mean / before.gamma_mean).ln();
+        molality += STEP;
+        largest = largest.max((molality * now.osmotic_coefficient / integral - 1.0).abs());
+        before = now;
+    }
+    largest
+}
+
+/// Producer: Gibbs and Duhem, integrated here from the mean coefficients; 1e-4, pairs of one
+/// coefficient each.
+#[test]
+fn water_and_salt_obey_gibbs_and_duhem() {
+    let chemistry = as_the_program();
+    for formula in ["NaCl", "KCl", "Na2SO4", "NaOH"] {
+        assert_within(formula, off_gibbs_duhem(&chemistry, formula), 0.0, 1e-4);
+    }
+}
+
+/// Producer: as above, pairs of two coefficients.
+#[test]
+#[ignore = "1 to 16 % off: the osmotic coefficient leaves out that eps moves with log I"]
+fn water_and_salt_obey_gibbs_and_duhem_when_the_coefficient_moves() {
+    let (_, chemistry) = built_in().expect("built in");
+    for formula in ["NaCl", "KCl", "NH4Cl", "Na2SO4", "NiCl2"] {
+        println!("GD {formula} {:e}", off_gibbs_duhem(chemistry, formula));
+    }
+    for formula in ["NaCl", "KCl", "NH4Cl", "Na2SO4", "NiCl2"] {
+        assert_within(formula, off_gibbs_duhem(chemistry, formula), 0.0, 1e-4);
     }
 }

@@ -11,6 +11,9 @@ use bathkin::solution::{Activity, Chemistry, Equilibrium, Speciation};
 /// The plain Davies equation.
 pub const DAVIES: Activity = Activity::Davies { held_above_mol_l: f64::INFINITY };
 
+/// Davies, held where it is no longer trusted.
+pub const HELD: Activity = Activity::Davies { held_above_mol_l: 0.5 };
+
 /// The built-in constants with a text laid over them.
 pub fn chemistry_with(text: &str) -> Chemistry {
     let document = Document::parse("the test", text).unwrap_or_else(|error| panic!("{error}"));

@@ -23,6 +23,8 @@ pub enum LimitKind {
     AlloyHigh,
     /// Metal, g/L.
     Metal,
+    /// Specific gravity at 25 degC.
+    SpecificGravity,
 }
 
 impl LimitKind {
@@ -56,6 +58,7 @@ impl Limit {
             LimitKind::Deposition => readings.deposition_um_h,
             LimitKind::AlloyLow | LimitKind::AlloyHigh => readings.alloy_wt_pct,
             LimitKind::Metal => readings.metal_g_l,
+            LimitKind::SpecificGravity => readings.specific_gravity,
         }
     }
 

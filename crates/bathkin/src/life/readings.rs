@@ -15,6 +15,8 @@ pub struct Readings {
     pub ph_read: f64,
     /// Ionic strength, mol/L.
     pub ionic_strength_mol_l: f64,
+    /// Specific gravity at 25 degC.
+    pub specific_gravity: f64,
     /// Free metal, mol/L.
     pub free_metal_mol_l: f64,
     /// Metal, g/L.
@@ -50,6 +52,7 @@ impl Readings {
                 ph: observed.ph,
                 ph_read: observed.ph,
                 ionic_strength_mol_l: observed.ionic_strength_mol_l,
+                specific_gravity: observed.specific_gravity,
                 free_metal_mol_l: observed.free_mol_l[roles.metal],
                 metal_g_l: tank.metal_g_l(observed.totals_mol_l[roles.metal]),
                 by_product_mol_l: observed.totals_mol_l[roles.by_product],

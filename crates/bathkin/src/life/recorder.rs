@@ -48,6 +48,7 @@ impl<'a> Recorder<'a> {
             ("reductant_per_metal_mol", now.reductant_per_metal_mol),
             ("free_metal_mol_l", now.free_metal_mol_l),
             ("ionic_strength_mol_l", now.ionic_strength_mol_l),
+            ("specific_gravity", now.specific_gravity),
             ("ph_corrector_g_l", fed_l_l(PH) * tank.ph_corrector_g_l),
             ("metal_replenisher_ml_l", fed_l_l(METAL) * 1e3),
             ("reductant_replenisher_ml_l", fed_l_l(REDUCTANT) * 1e3),

@@ -31,6 +31,8 @@ pub(super) fn read_limits(
             limits.plain(&name, LimitKind::ByProduct, &path(&key), Bounds::NOT_NEGATIVE, 1.0 / molar_mass)?;
         }
     }
+    const GRAVITY: Bounds = Bounds::between(1.0, 3.0, "a specific gravity between 1 and 3");
+    limits.plain("specific_gravity", LimitKind::SpecificGravity, &path("specific_gravity"), GRAVITY, 1.0)?;
     limits.plain("metal_g_l", LimitKind::Metal, &path("metal_g_l"), Bounds::NOT_NEGATIVE, 1.0)?;
     let percent_of_set_point = tank.metal_g_l(tank.set_points.metal_mol_l) / 100.0;
     limits.plain(

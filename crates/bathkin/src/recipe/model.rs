@@ -201,6 +201,11 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         equilibrium,
         kinetics,
         reactions,
+        liquid_g_mol: liquid
+            .iter()
+            .map(|formula| formula.molar_mass_g_mol(&chemistry.atomic_weights))
+            .collect::<std::result::Result<_, _>>()
+            .map_err(|what| reader.refuse("elements", "an atomic weight for every element", Some(what)))?,
         liquid,
         deposited_g_mol: deposited
             .iter()

@@ -98,7 +98,11 @@ fn balance_masses(speciation: &mut Speciation, chemistry: &Equilibrium) -> Resul
         let mut step = speciation.sums[..n].to_vec();
         speciation.lu.factor().map_err(|_| stuck(speciation, chemistry))?;
         speciation.lu.solve(&mut step);
-        let longest = step.iter().fold(0.0_f64, |most, s| most.max(s.abs()));
+        let longest =
+            step.iter().fold(0.0_f64, |most, s| if s.is_nan() { f64::NAN } else { most.max(s.abs()) });
+        if !longest.is_finite() {
+            return Err(stuck(speciation, chemistry));
+        }
         let mut fraction = (LONGEST / longest).min(1.0);
         start.copy_from_slice(&speciation.ln_free);
         loop {

@@ -61,6 +61,8 @@ impl Speciation {
     /// Solves the transposed system for d pH / d residual, into `step`.
     fn solve_adjoint(&mut self, chemistry: &Equilibrium) -> Result<()> {
         const SWEEPS: usize = 60;
+        // Slopes are those of a solution left to itself, also after its pH was held.
+        self.closed_by(Closure::Electroneutral);
         let (proton, strength) = (chemistry.proton(), chemistry.proton() + 1);
         self.sensitivities(chemistry, SWEEPS);
         self.fill_matrix(chemistry);

@@ -151,16 +151,16 @@ impl Speciation {
         ph: f64,
     ) -> Result<f64> {
         self.closed_by(Closure::HeldPh(ph));
-        let solved = self.solve(chemistry, totals, temperature_k);
-        let base = -self.net_charge * self.water_kg_l;
-        self.closed_by(Closure::Electroneutral);
-        solved.map(|()| base)
+        self.run(chemistry, totals, temperature_k)?;
+        Ok(-self.net_charge * self.water_kg_l)
     }
 
-    fn closed_by(&mut self, closure: Closure) {
-        self.closure = closure;
-        self.factored = false;
-        self.given.fill(f64::NAN);
+    pub(super) fn closed_by(&mut self, closure: Closure) {
+        if self.closure != closure {
+            self.closure = closure;
+            self.factored = false;
+            self.given.fill(f64::NAN);
+        }
     }
 
     /// Solves for the totals, in the order of [`Equilibrium::component_names`]: mol/L at 25 degC, or
@@ -169,6 +169,11 @@ impl Speciation {
     /// # Errors
     /// [`Error::Convergence`] naming the worst component.
     pub fn solve(&mut self, chemistry: &Equilibrium, totals: &[f64], temperature_k: f64) -> Result<()> {
+        self.closed_by(Closure::Electroneutral);
+        self.run(chemistry, totals, temperature_k)
+    }
+
+    fn run(&mut self, chemistry: &Equilibrium, totals: &[f64], temperature_k: f64) -> Result<()> {
         if self.solved && self.temperature_k == temperature_k && self.given == totals {
             // Asked again: the answer must not move by a rounding error.
             return Ok(());

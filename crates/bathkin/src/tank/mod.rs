@@ -75,6 +75,8 @@ pub struct Tank {
     pub reactions: Vec<ResolvedReaction>,
     /// Formulas of the liquid's slots: components, proton, water.
     pub liquid: Vec<Formula>,
+    /// Molar masses of the liquid's slots, g/mol.
+    pub liquid_g_mol: Vec<f64>,
     /// Elements in the deposit.
     pub deposited: Vec<Element>,
     /// Their atomic weights, g/mol, and which of them is the base metal.

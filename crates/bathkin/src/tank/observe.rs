@@ -3,6 +3,7 @@
 use super::{ReductantPolicy, Tank};
 use crate::error::Result;
 use crate::solution::Speciation;
+use crate::solution::density::specific_gravity;
 use crate::surface::Conditions;
 
 /// Readings of a bath and its surface.
@@ -16,6 +17,8 @@ pub struct Observed {
     pub ph: f64,
     /// Ionic strength, mol/L.
     pub ionic_strength_mol_l: f64,
+    /// Mass of the liquid at 25 degC over that of as much water.
+    pub specific_gravity: f64,
     /// Rates of the half-reactions, mol/(m² s).
     pub rates_mol_m2_s: Vec<f64>,
     /// Growth of the deposit, um/s.
@@ -46,8 +49,17 @@ impl Observed {
         }
         self.ph = speciation.ph();
         self.ionic_strength_mol_l = speciation.ionic_strength_mol_l();
+        self.specific_gravity = specific_gravity(self.solutes_g_l(tank), speciation.water_kg_l);
         self.evaluate_surface(tank, self.ph);
         Ok(())
+    }
+
+    /// Mass of everything dissolved, g/L; protons by electroneutrality.
+    fn solutes_g_l(&self, tank: &Tank) -> f64 {
+        let charges = tank.equilibrium.component_charges();
+        let proton = tank.liquid_g_mol[tank.proton()];
+        let of = |(total, (mass, charge)): (&f64, (&f64, &f64))| total * (mass - charge * proton);
+        self.totals_mol_l.iter().zip(tank.liquid_g_mol.iter().zip(charges)).map(of).sum()
     }
 
     /// Evaluates the surface as if the additions had just been made: metal and pH at their

@@ -35,7 +35,7 @@ bench: setup-dev
 	$(BIN)/python benches/peers/compare.py
 
 package: setup-dev
-	cargo package --allow-dirty --no-verify -p bathkin-numerics -p bathkin -p bathkin-fit
+	cargo package --allow-dirty -p bathkin-numerics -p bathkin -p bathkin-fit
 	$(BIN)/maturin sdist --out dist
 	$(BIN)/pip wheel --no-deps --wheel-dir dist dist/bathkin-*.tar.gz
 

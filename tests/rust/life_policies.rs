@@ -2,7 +2,7 @@
 
 use acceptance::{assert_relative, assert_within};
 use bathkin::Error;
-use bathkin::recipe::sweep;
+use bathkin::recipe::{Value, sweep};
 
 use crate::recipes::{column, last, live, nickel_acid, pumped, round_the_clock, say, set, without_limits};
 
@@ -209,4 +209,16 @@ fn a_life_is_the_same_in_every_thread() {
         runs.into_iter().map(|run| run.join().expect("a run")).collect()
     });
     assert!(together.iter().all(|life| *life == alone));
+}
+
+/// A dose of nickel frees protons and can push the pH past its trigger by itself; the correction must
+/// still come. Producer: the dead band, 0.1, with what one dose of nickel may add to it, 0.1.
+#[test]
+fn a_dose_that_trips_the_ph_is_followed_by_a_correction() {
+    let recipe = nickel_acid().with("ph_control.with_additions", Value::Flag(false), "the test");
+    let life = live(&recipe);
+    for ph in life.table.column("ph").expect("a pH") {
+        assert!((4.6..=4.8 + 1e-9).contains(ph), "pH {ph}");
+    }
+    assert!(life.ledger.additions.iter().any(|addition| addition.reason == "pH low"));
 }

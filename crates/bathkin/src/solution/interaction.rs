@@ -78,7 +78,7 @@ impl Pair {
 /// ln of the water activity from the osmotic coefficient that goes with the equation above.
 ///
 /// ln a_w = -M_w m phi, phi - 1 = ln(10)/m (-2A/1.5³ (x - 2 ln x - 1/x) + sum eps m_c m_a),
-/// x = 1 + 1.5 √I, m the sum of all molalities. `pair_sum` is ln(10) sum eps m_c m_a.
+/// x = 1 + 1.5 √I, m the sum of all molalities. `pair_sum` is ln(10) sum (eps + ½ d eps/d ln I) m_c m_a.
 fn ln_water_activity(debye_hueckel_a: f64, ionic_strength: f64, molalities: f64, pair_sum: f64) -> f64 {
     const B: f64 = 1.5;
     let x = 1.0 + B * ionic_strength.sqrt();
@@ -156,7 +156,8 @@ impl Speciation {
             self.interaction[anion] += *coefficient * m_cation;
             self.interaction_slope[cation] += slope * m_anion;
             self.interaction_slope[anion] += slope * m_cation;
-            pair_sum += *coefficient * m_cation * m_anion;
+            // What Gibbs and Duhem ask for a coefficient that moves with log I; exact for one salt.
+            pair_sum += (*coefficient + 0.5 * slope * strength) * m_cation * m_anion;
         }
         let all: f64 = self.molalities.iter().sum();
         self.ln_water_activity = ln_water_activity(self.debye_hueckel_a, strength, all, pair_sum);

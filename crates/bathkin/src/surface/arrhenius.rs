@@ -19,7 +19,8 @@ use crate::scalar::Scalar;
 /// use bathkin::surface::Arrhenius;
 /// // 73.9 kJ/mol doubles the rate between 80 and 90 degC.
 /// let law = Arrhenius { activation_energy_kj_mol: 73.9, reference_temperature_k: 353.15 };
-/// assert!((law.ln_factor(363.15).exp() - 2.0).abs() < 0.01);
+/// let factor: f64 = law.ln_factor(363.15);
+/// assert!((factor.exp() - 2.0).abs() < 0.01);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Arrhenius<D: Scalar = f64> {

@@ -156,7 +156,7 @@ impl Recipe {
     /// The life of the bath, from make-up to the first limit.
     ///
     /// # Errors
-    /// As [`Recipe::model`], and those of [`simulate`].
+    /// As [`Recipe::model`], and those of [`simulate()`].
     pub fn simulate_life(&self) -> Result<Life> {
         self.simulate_life_reporting(&mut |_| true)
     }

@@ -11,7 +11,7 @@
 //! - the definition of I, I = ½ sum_i z_i² m_i.
 //!
 //! Molalities inside; totals and answers are per litre when the equilibrium knows the volumes of
-//! its components. Newton's method with the analytic Jacobian ([`super::jacobian`]) starts from the
+//! its components. Newton's method with the analytic Jacobian (`jacobian.rs`) starts from the
 //! last solution; when it does not converge within a few steps, [`super::global_start`] brings it
 //! close from anywhere.
 
@@ -84,7 +84,7 @@ pub struct Speciation {
     pub(super) lu: Lu,
     pub(super) sums: Vec<f64>,
     pub(super) step: Vec<f64>,
-    /// d ln m / d unknown for each substance, row by row; see [`super::jacobian`].
+    /// d ln m / d unknown for each substance, row by row; see `jacobian.rs`.
     pub(super) sensitivity: Vec<f64>,
     pub(super) spread: Vec<f64>,
     pub(super) step_row: Vec<f64>,

@@ -21,8 +21,8 @@ use crate::error::{Error, Result};
 pub(super) const ROUNDS: usize = 12;
 const PH_LOW: f64 = -3.0;
 const PH_HIGH: f64 = 18.0;
-/// The full Newton method takes over from about this close, pH.
-const CLOSE_ENOUGH: f64 = 1e-2;
+/// The full Newton method takes over from about this close, pH: at first, and when it did not find on.
+const CLOSE_ENOUGH: [f64; 2] = [0.3, 1e-2];
 
 /// A first guess: everything free, strength of the free ions.
 pub(super) fn begin(speciation: &mut Speciation, chemistry: &Equilibrium) {
@@ -31,12 +31,12 @@ pub(super) fn begin(speciation: &mut Speciation, chemistry: &Equilibrium) {
     }
     speciation.ionic_strength_mol_kg = strength_of_free_ions(speciation, chemistry).clamp(1e-7, 0.5);
     speciation.factored = false;
-    speciation.interaction.fill(0.0);
+    speciation.between.forget(chemistry);
     speciation.ln_water_activity = 0.0;
 }
 
 /// One round: the pH that balances the charge at the present ionic strength, then the strength.
-pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium) -> Result<()> {
+pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium, round: usize) -> Result<()> {
     speciation.factored = false;
     let proton = chemistry.proton();
     let activity = chemistry.activity();
@@ -44,9 +44,9 @@ pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium) -> 
     let strength = speciation.ionic_strength_mol_kg;
     speciation.charge_function = activity.charge_function(debye_hueckel_a, strength).0;
     let root = match speciation.closure {
-        Closure::Electroneutral => neutral_ph(speciation, chemistry)?,
+        Closure::Electroneutral => neutral_ph(speciation, chemistry, CLOSE_ENOUGH[round.min(1)])?,
         // ln m(H+) = ln a(H+) - ln g(H+).
-        Closure::HeldPh(ph) => ph - (speciation.charge_function - speciation.interaction[proton]) / LN_10,
+        Closure::HeldPh(ph) => ph - (speciation.charge_function - speciation.between.shift[proton]) / LN_10,
     };
     speciation.ln_free[proton] = -root * LN_10;
     balance_masses(speciation, chemistry)?;
@@ -54,11 +54,14 @@ pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium) -> 
     let reached = strength_of(speciation, chemistry).max(1e-7);
     speciation.ionic_strength_mol_kg = (reached * strength).sqrt();
     speciation.interact(chemistry);
+    if chemistry.interacting() {
+        speciation.ln_water_activity = speciation.ln_water_activity_of();
+    }
     Ok(())
 }
 
 /// The -log10 of the proton's molality that balances the charge at the present coefficients.
-fn neutral_ph(speciation: &mut Speciation, chemistry: &Equilibrium) -> Result<f64> {
+fn neutral_ph(speciation: &mut Speciation, chemistry: &Equilibrium, close: f64) -> Result<f64> {
     let proton = chemistry.proton();
     let root = bracketed_root(
         |ph: f64| {
@@ -68,7 +71,7 @@ fn neutral_ph(speciation: &mut Speciation, chemistry: &Equilibrium) -> Result<f6
         },
         PH_LOW,
         PH_HIGH,
-        CLOSE_ENOUGH,
+        close,
         100,
     );
     root.map_err(|error| match error {
@@ -89,6 +92,7 @@ fn balance_masses(speciation: &mut Speciation, chemistry: &Equilibrium) -> Resul
     const SAFE: f64 = 0.25;
     const BALANCED: f64 = 1e-6;
     let n = chemistry.active.len();
+    lower_the_overdrawn(speciation, chemistry);
     let mut value = potential(speciation, chemistry);
     let mut start = speciation.ln_free.clone();
     for _ in 0..STEPS {
@@ -120,6 +124,46 @@ fn balance_masses(speciation: &mut Speciation, chemistry: &Equilibrium) -> Resul
         }
     }
     Err(stuck(speciation, chemistry))
+}
+
+/// Lowers free components until no balance is overdrawn more than tenfold.
+///
+/// Where one complex is many times all there is of a component, the Hessian is that complex alone
+/// and Newton's steps are lost in rounding; its root is a better guide.
+fn lower_the_overdrawn(speciation: &mut Speciation, chemistry: &Equilibrium) {
+    const OVERDRAWN: f64 = 10.0;
+    const PASSES: usize = 200;
+    let n = chemistry.active.len();
+    for _ in 0..PASSES {
+        speciation.free_from_logarithms();
+        speciation.form_species(chemistry);
+        sum_masses(speciation, chemistry);
+        let mut lowered = false;
+        for unknown in 0..n {
+            let drawn = speciation.sums[unknown] / speciation.total(chemistry.active[unknown]);
+            if drawn > OVERDRAWN {
+                speciation.ln_free[unknown] -= drawn.min(f64::MAX).ln() / chemistry.largest_coefficients[unknown];
+                lowered = true;
+            }
+        }
+        if !lowered {
+            return;
+        }
+    }
+}
+
+/// Sums of the components over everything they are in, into `sums`.
+fn sum_masses(speciation: &mut Speciation, chemistry: &Equilibrium) {
+    let n = chemistry.active.len();
+    speciation.sums[..n].copy_from_slice(&speciation.molalities[..n]);
+    for (number, species) in chemistry.formed.iter().enumerate() {
+        let molality = speciation.molalities[n + 1 + number];
+        for (unknown, coefficient) in &chemistry.terms[species.terms.clone()] {
+            if *unknown < n {
+                speciation.sums[*unknown] += coefficient * molality;
+            }
+        }
+    }
 }
 
 fn stuck(speciation: &Speciation, chemistry: &Equilibrium) -> Error {

@@ -12,6 +12,8 @@ use super::speciation::Speciation;
 pub(super) struct Formed {
     /// First and one-past-last term in [`Equilibrium::terms`].
     pub(super) terms: std::ops::Range<usize>,
+    /// The same without the proton, which is last and has no mass balance.
+    pub(super) mass_terms: std::ops::Range<usize>,
     pub(super) charge: f64,
     pub(super) constant: EquilibriumConstant,
     /// Coefficient of water in the formation reaction.
@@ -31,6 +33,8 @@ pub struct Equilibrium {
     pub(super) formed: Vec<Formed>,
     /// Pairs of ions that interact, by their place among the dissolved substances.
     pub(super) pairs: Vec<Pair>,
+    /// Number of pairs whose coefficient moves with ionic strength; they come first.
+    pub(super) moving_pairs: usize,
     /// Whether a formed species is in any pair.
     pub(super) formed_pairs: Vec<bool>,
     /// Charges of the dissolved substances: active components, proton, formed species, inert ones.
@@ -93,7 +97,11 @@ impl Equilibrium {
                     .unwrap_or(active.len());
                 terms.push((unknown, *coefficient));
             }
+            terms[start..].sort_by_key(|(unknown, _)| *unknown);
+            let protons =
+                usize::from(terms[start..].last().is_some_and(|(unknown, _)| *unknown == active.len()));
             formed.push(Formed {
+                mass_terms: start..terms.len() - protons,
                 terms: start..terms.len(),
                 charge: species.formula.charge,
                 constant: species.constant,
@@ -123,6 +131,7 @@ impl Equilibrium {
         Equilibrium {
             largest_coefficients: (0..active.len()).map(largest_in).collect(),
             formed_pairs: (0..formed.len()).map(in_pairs).collect(),
+            moving_pairs: pairs.iter().filter(|pair| pair.moves_with_strength()).count(),
             pairs,
             charges: dissolved.iter().map(|(_, charge)| *charge).collect(),
             volumes: None,

@@ -45,10 +45,11 @@ pub(super) struct Pair {
 }
 
 impl Pair {
-    /// Resolves every coefficient whose two ions are among `formulas`.
+    /// Resolves every coefficient whose two ions are among `formulas`; those that move with ionic
+    /// strength come first.
     pub(super) fn resolve(chemistry: &Chemistry, formulas: &[&str]) -> Vec<Pair> {
         let find = |formula: &str| formulas.iter().position(|known| *known == formula);
-        chemistry
+        let mut pairs: Vec<Pair> = chemistry
             .interactions
             .iter()
             .filter_map(|pair| {
@@ -59,24 +60,24 @@ impl Pair {
                     ln_slope_k: pair.temperature_slope_kg_mol_k * LN_10,
                 })
             })
-            .collect()
+            .collect();
+        pairs.sort_by_key(|pair| !pair.moves_with_strength());
+        pairs
     }
 
-    /// ln(10) eps at a temperature and an ionic strength.
-    pub(super) fn coefficient(&self, temperature_k: f64, log10_strength: f64) -> f64 {
-        self.ln_epsilon
-            + self.ln_slope_k * (temperature_k - REFERENCE_TEMPERATURE_K)
-            + self.ln_epsilon_log_i * log10_strength
+    /// The coefficient depends on ionic strength.
+    pub(super) fn moves_with_strength(&self) -> bool {
+        self.ln_epsilon_log_i != 0.0
+    }
+
+    /// ln(10) eps at a temperature, at an ionic strength of 1 mol/kg.
+    pub(super) fn coefficient(&self, temperature_k: f64) -> f64 {
+        self.ln_epsilon + self.ln_slope_k * (temperature_k - REFERENCE_TEMPERATURE_K)
     }
 
     /// Derivative of the coefficient with respect to the temperature.
     pub(super) fn temperature_slope(&self) -> f64 {
         self.ln_slope_k
-    }
-
-    /// Derivative of the coefficient with respect to the ionic strength.
-    pub(super) fn coefficient_slope(&self, ionic_strength: f64) -> f64 {
-        self.ln_epsilon_log_i / (LN_10 * ionic_strength)
     }
 }
 
@@ -106,19 +107,26 @@ impl Speciation {
         let between = &mut self.between;
         between.acting.copy_from_slice(&self.molalities);
         for (number, ln) in between.felt.iter().zip(&between.ln_felt) {
-            between.acting[first + number] = ln.exp();
+            between.acting[first + number] = between.exponentials[*number].of(*ln);
         }
         between.shift.fill(0.0);
         between.shift_slope.fill(0.0);
-        for ((value, slope), pair) in between.coefficients.iter_mut().zip(&chemistry.pairs) {
-            *value = pair.coefficient(self.temperature_k, log10_strength);
-            *slope = pair.coefficient_slope(strength);
+        let (moving, steady) = chemistry.pairs.split_at(chemistry.moving_pairs);
+        let (values, steady_values) = between.coefficients.split_at_mut(chemistry.moving_pairs);
+        for (pair, (value, at_one)) in moving.iter().zip(values.iter_mut().zip(&between.at_unit_strength)) {
+            *value = at_one + pair.ln_epsilon_log_i * log10_strength;
+            let slope = pair.ln_epsilon_log_i / (LN_10 * strength);
             let [cation, anion] = pair.ions;
             let (m_cation, m_anion) = (between.acting[cation], between.acting[anion]);
             between.shift[cation] += *value * m_anion;
             between.shift[anion] += *value * m_cation;
-            between.shift_slope[cation] += *slope * m_anion;
-            between.shift_slope[anion] += *slope * m_cation;
+            between.shift_slope[cation] += slope * m_anion;
+            between.shift_slope[anion] += slope * m_cation;
+        }
+        for (pair, value) in steady.iter().zip(&*steady_values) {
+            let [cation, anion] = pair.ions;
+            between.shift[cation] += value * between.acting[anion];
+            between.shift[anion] += value * between.acting[cation];
         }
     }
 
@@ -130,7 +138,8 @@ impl Speciation {
     pub(super) fn ln_water_activity_of(&self) -> f64 {
         let strength = self.ionic_strength_mol_kg.max(SMALLEST_SCALE);
         let charges = osmotic_charge_part(self.debye_hueckel_a, strength).0;
-        let mut all: f64 = self.molalities.iter().enumerate().map(|(i, m)| m * (1.0 + 0.5 * self.water_shift(i))).sum();
+        let mut all: f64 =
+            self.molalities.iter().enumerate().map(|(i, m)| m * (1.0 + 0.5 * self.water_shift(i))).sum();
         if self.closure != Closure::Electroneutral {
             all += self.net_charge.abs();
         }

@@ -33,7 +33,7 @@ impl Speciation {
             rows[substance * unknowns + chemistry.strength()] =
                 between.shift_slope[substance] - z * z * self.charge_function_slope;
         }
-        for ((coefficient, _), pair) in between.coefficients.iter().zip(&chemistry.pairs) {
+        for (coefficient, pair) in between.coefficients.iter().zip(&chemistry.pairs) {
             for [to, from] in [pair.ions, [pair.ions[1], pair.ions[0]]] {
                 if let Some(unknown) = between.unknown_of[from] {
                     rows[to * unknowns + unknown] += coefficient * between.acting[from];
@@ -47,7 +47,8 @@ impl Speciation {
         let first = chemistry.first_formed();
         for (number, species) in chemistry.formed.iter().enumerate() {
             let row = &mut self.formed_rows[number * unknowns..(number + 1) * unknowns];
-            let of = |substance: usize| &self.coefficient_rows[substance * unknowns..(substance + 1) * unknowns];
+            let of =
+                |substance: usize| &self.coefficient_rows[substance * unknowns..(substance + 1) * unknowns];
             for (value, own) in row.iter_mut().zip(of(first + number)) {
                 *value = -own;
             }
@@ -79,10 +80,8 @@ impl Speciation {
             let molality = self.molalities[first + number];
             let moved = &self.formed_rows[number * n..(number + 1) * n];
             let z = species.charge;
-            for (row, a) in &chemistry.terms[species.terms.clone()] {
-                if *row < proton {
-                    add_scaled(&mut matrix[row * n..(row + 1) * n], moved, a * molality);
-                }
+            for (row, a) in &chemistry.terms[species.mass_terms.clone()] {
+                add_scaled(&mut matrix[row * n..(row + 1) * n], moved, a * molality);
             }
             if z != 0.0 {
                 add_scaled(&mut matrix[proton * n..(proton + 1) * n], moved, z * molality);
@@ -111,10 +110,8 @@ impl Speciation {
     /// Rows of the water activity and of the ions whose molality is an unknown.
     fn fill_water_and_felt(&mut self, chemistry: &Equilibrium, n: usize) {
         let (water, first) = (chemistry.water(), chemistry.first_formed());
-        let osmotic_slope = osmotic_charge_part(
-            self.debye_hueckel_a,
-            self.ionic_strength_mol_kg.max(SMALLEST_SCALE),
-        ).1;
+        let osmotic_slope =
+            osmotic_charge_part(self.debye_hueckel_a, self.ionic_strength_mol_kg.max(SMALLEST_SCALE)).1;
         let interactions: f64 =
             self.molalities.iter().zip(&self.between.shift_slope).map(|(m, slope)| m * slope).sum();
         let with_strength = WATER_KG_MOL * (LN_10 * osmotic_slope + 0.5 * interactions);

@@ -10,6 +10,7 @@ pub mod chemistry;
 pub mod density;
 pub mod equilibrium;
 pub mod equilibrium_constant;
+mod exponential;
 pub mod formula;
 pub mod global_start;
 pub mod interaction;

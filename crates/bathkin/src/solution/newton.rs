@@ -17,7 +17,7 @@ const UNKNOWN_SHRINKAGE: f64 = 0.02;
 const LARGEST_STEP: f64 = 2.0;
 /// Formed ions below this share of the ionic strength are not unknowns of a step: what the others
 /// feel of them follows one step late.
-const FELT_SHARE: f64 = 1e-3;
+const FELT_SHARE: f64 = 1e-5;
 
 impl Speciation {
     /// Newton's method; true when it converged.
@@ -86,17 +86,18 @@ impl Speciation {
         self.form_species(chemistry);
         self.sum_up(chemistry);
         let unknowns = chemistry.lasting_unknowns() + self.between.felt.len();
-        self.sums[..unknowns].iter().fold(0.0_f64, |most, r| if r.is_nan() { f64::NAN } else { most.max(r.abs()) })
+        self.sums[..unknowns]
+            .iter()
+            .fold(0.0_f64, |most, r| if r.is_nan() { f64::NAN } else { most.max(r.abs()) })
     }
 
     /// The balances: how far each is off, scaled.
     fn sum_up(&mut self, chemistry: &Equilibrium) {
-        let (proton, strength, first) =
-            (chemistry.proton(), chemistry.strength(), chemistry.first_formed());
+        let (proton, strength, first) = (chemistry.proton(), chemistry.strength(), chemistry.first_formed());
         self.sums[..=proton].copy_from_slice(&self.molalities[..=proton]);
         for (number, species) in chemistry.formed.iter().enumerate() {
             let molality = self.molalities[first + number];
-            for (unknown, coefficient) in &chemistry.terms[species.terms.clone()] {
+            for (unknown, coefficient) in &chemistry.terms[species.mass_terms.clone()] {
                 self.sums[*unknown] += coefficient * molality;
             }
         }

@@ -11,7 +11,7 @@ use num_dual::Dual64;
 
 use super::equilibrium::Equilibrium;
 use super::interaction::{WATER_KG_MOL, osmotic_charge_part};
-use super::speciation::{Closure, SMALLEST_SCALE, Speciation, TRACE_MOL_KG};
+use super::speciation::{Closure, SMALLEST_SCALE, Speciation};
 use crate::constants::LN_10;
 use crate::error::{Error, Result};
 
@@ -141,7 +141,11 @@ impl Speciation {
         let unknowns = self.lu.size();
         let (proton, first) = (chemistry.proton(), chemistry.first_formed());
         let along = |rows: &[f64], of: usize| -> f64 {
-            rows[of * unknowns..(of + 1) * unknowns].iter().zip(&self.step).map(|(row, step)| row * step).sum()
+            rows[of * unknowns..(of + 1) * unknowns]
+                .iter()
+                .zip(&self.step)
+                .map(|(row, step)| row * step)
+                .sum()
         };
         let molality_slope = |substance: usize| -> f64 {
             if substance < first {
@@ -229,7 +233,7 @@ impl Speciation {
             return;
         }
         self.sums[chemistry.water()] += weight * WATER_KG_MOL * (1.0 + self.water_shift(substance));
-        for ((coefficient, _), pair) in self.between.coefficients.iter().zip(&chemistry.pairs) {
+        for (coefficient, pair) in self.between.coefficients.iter().zip(&chemistry.pairs) {
             for [to, from] in [pair.ions, [pair.ions[1], pair.ions[0]]] {
                 if from == substance {
                     self.direct.coefficients[to] += weight * coefficient;
@@ -278,15 +282,14 @@ impl Speciation {
             self.direct.formed[number] += through - of[first + number];
             let moved = self.molalities[first + number] * self.direct.formed[number];
             let z = species.charge;
-            for (unknown, coefficient) in terms {
-                if let Some(position) = chemistry.active.get(*unknown) {
-                    self.sums[*unknown] += coefficient * moved / self.totals[*position].max(TRACE_MOL_KG);
-                }
+            for (unknown, coefficient) in &chemistry.terms[species.mass_terms.clone()] {
+                self.sums[*unknown] += coefficient * moved / self.total(chemistry.active[*unknown]);
             }
             self.sums[proton] += z * moved / scale;
             self.sums[strength] -= 0.5 * z * z * moved / scale;
             if chemistry.interacting() {
-                self.sums[chemistry.water()] += WATER_KG_MOL * moved * (1.0 + self.water_shift(first + number));
+                self.sums[chemistry.water()] +=
+                    WATER_KG_MOL * moved * (1.0 + self.water_shift(first + number));
             }
         }
         for (number, row) in self.between.felt.iter().zip(chemistry.lasting_unknowns()..) {

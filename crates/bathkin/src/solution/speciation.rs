@@ -23,6 +23,7 @@ use bathkin_numerics::Lu;
 
 use super::chemistry::PROTON;
 use super::equilibrium::Equilibrium;
+use super::exponential::Exponential;
 use super::global_start;
 use super::slopes::Direct;
 use crate::constants::LN_10;
@@ -33,6 +34,8 @@ pub const TRACE_MOL_KG: f64 = 1e-14;
 
 /// The ionic strength of pure water, mol/kg.
 pub(super) const SMALLEST_SCALE: f64 = 1e-7;
+/// A guess may take ln(1 + x) for x up to this.
+const SMALL_CHANGE: f64 = 0.01;
 const WARM_STEPS: usize = 15;
 const POLISH_STEPS: usize = 60;
 
@@ -67,6 +70,8 @@ pub struct Speciation {
     pub(super) ln_activities: Vec<f64>,
     /// Molalities: free active components, proton, formed species, inert components.
     pub(super) molalities: Vec<f64>,
+    /// Exponentials of `ln_free` and of `ln_formed`.
+    pub(super) exponentials: Vec<Exponential>,
     /// ln of the molalities of the formed species.
     pub(super) ln_formed: Vec<f64>,
     pub(super) ln_k: Vec<f64>,
@@ -99,8 +104,10 @@ pub struct Speciation {
 /// What ions do to each other: memory of [`super::interaction`].
 #[derive(Debug, Clone)]
 pub(super) struct Interactions {
-    /// ln(10) eps of each pair at the temperature and ionic strength, and its slope with I.
-    pub(super) coefficients: Vec<(f64, f64)>,
+    /// ln(10) eps of each pair at the temperature and ionic strength.
+    pub(super) coefficients: Vec<f64>,
+    /// The same at the temperature and 1 mol/kg, of the pairs that move with ionic strength.
+    pub(super) at_unit_strength: Vec<f64>,
     /// The molalities that act on the other ions: those of the unknowns.
     pub(super) acting: Vec<f64>,
     /// ln(10) sum eps m for each dissolved substance, and its slope with I at constant molalities.
@@ -109,6 +116,7 @@ pub(super) struct Interactions {
     /// Species numbers of the formed ions whose molality is an unknown, and its ln.
     pub(super) felt: Vec<usize>,
     pub(super) ln_felt: Vec<f64>,
+    pub(super) exponentials: Vec<Exponential>,
     /// Unknown that moves the acting molality of a substance; none for what hardly acts.
     pub(super) unknown_of: Vec<Option<usize>>,
 }
@@ -145,17 +153,20 @@ impl Speciation {
             ln_free: vec![0.0; chemistry.active.len() + 1],
             ln_activities: vec![0.0; chemistry.active.len() + 1],
             molalities: vec![0.0; substances],
+            exponentials: vec![Exponential::NEW; substances],
             ln_formed: vec![0.0; formed],
             ln_k: vec![0.0; formed],
             charge_function: 0.0,
             charge_function_slope: 0.0,
             between: Interactions {
-                coefficients: vec![(0.0, 0.0); chemistry.pairs.len()],
+                coefficients: vec![0.0; chemistry.pairs.len()],
+                at_unit_strength: vec![0.0; chemistry.moving_pairs],
                 acting: vec![0.0; interacting],
                 shift: vec![0.0; substances],
                 shift_slope: vec![0.0; substances],
                 felt: Vec::with_capacity(formed),
                 ln_felt: Vec::with_capacity(formed),
+                exponentials: vec![Exponential::NEW; formed],
                 unknown_of,
             },
             lu: Lu::new(most),
@@ -268,7 +279,8 @@ impl Speciation {
 
     /// Every dissolved substance with its concentration, mol/L: free components, proton, species.
     pub fn species<'a>(&'a self, chemistry: &'a Equilibrium) -> impl Iterator<Item = (&'a str, f64)> + 'a {
-        self.each_substance(chemistry).map(|(name, substance)| (name, self.molalities[substance] * self.water_kg_l))
+        self.each_substance(chemistry)
+            .map(|(name, substance)| (name, self.molalities[substance] * self.water_kg_l))
     }
 
     /// Every dissolved substance with its activity coefficient on the molal scale, in the order of
@@ -310,6 +322,11 @@ impl Speciation {
             for (ln_k, species) in self.ln_k.iter_mut().zip(&chemistry.formed) {
                 *ln_k = species.constant.ln_k(temperature_k);
             }
+            for (value, pair) in self.between.coefficients.iter_mut().zip(&chemistry.pairs) {
+                *value = pair.coefficient(temperature_k);
+            }
+            let moving = self.between.coefficients.iter().take(chemistry.moving_pairs);
+            self.between.at_unit_strength.iter_mut().zip(moving).for_each(|(at, value)| *at = *value);
         }
     }
 
@@ -322,8 +339,9 @@ impl Speciation {
         for (unknown, position) in chemistry.active.iter().enumerate() {
             let old = self.total(*position);
             let new = (totals[*position] / self.water_kg_l).max(TRACE_MOL_KG);
-            if self.solved && old != new {
-                self.ln_free[unknown] += (new / old).ln();
+            if self.solved {
+                let grown = new / old - 1.0;
+                self.ln_free[unknown] += if grown.abs() < SMALL_CHANGE { grown } else { grown.ln_1p() };
             }
         }
         for (molal, total) in self.totals.iter_mut().zip(totals) {
@@ -336,8 +354,10 @@ impl Speciation {
     }
 
     pub(super) fn free_from_logarithms(&mut self) {
-        for (molality, ln) in self.molalities.iter_mut().zip(&self.ln_free) {
-            *molality = ln.exp();
+        for ((molality, exponential), ln) in
+            self.molalities.iter_mut().zip(&mut self.exponentials).zip(&self.ln_free)
+        {
+            *molality = exponential.of(*ln);
         }
     }
 
@@ -346,17 +366,17 @@ impl Speciation {
         let first = chemistry.first_formed();
         let (charges, shift) = (&chemistry.charges, &self.between.shift);
         for (unknown, ln_free) in self.ln_free.iter().enumerate() {
-            self.ln_activities[unknown] = ln_free + shift[unknown] - charges[unknown].powi(2) * self.charge_function;
+            self.ln_activities[unknown] =
+                ln_free + shift[unknown] - charges[unknown].powi(2) * self.charge_function;
         }
         for (number, species) in chemistry.formed.iter().enumerate() {
-            let mut ln_m = self.ln_k[number] + species.water * self.ln_water_activity
-                - shift[first + number]
+            let mut ln_m = self.ln_k[number] + species.water * self.ln_water_activity - shift[first + number]
                 + species.charge * species.charge * self.charge_function;
             for (unknown, coefficient) in &chemistry.terms[species.terms.clone()] {
                 ln_m += coefficient * self.ln_activities[*unknown];
             }
             self.ln_formed[number] = ln_m;
-            self.molalities[first + number] = ln_m.exp();
+            self.molalities[first + number] = self.exponentials[first + number].of(ln_m);
         }
     }
 

@@ -13,16 +13,16 @@ from bathkin.units import to_number
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Points = float | str | tuple[float | str, float | str] | Sequence[float | str] | NDArray[np.float64]
+    Points = (
+        float | str | tuple[float | str, float | str] | Sequence[float | str] | NDArray[np.float64]
+    )
 
 # Points a range is filled with when it is not walked in steps.
 _COUNT = 61
 _MOST_POINTS = 10_000
 
 
-def grid(
-    name: str, given: Points, by: str, *, step: float | None = None
-) -> NDArray[np.float64]:
+def grid(name: str, given: Points, by: str, *, step: float | None = None) -> NDArray[np.float64]:
     """Points as an array.
 
     Args:

@@ -62,7 +62,7 @@ class Titration(Curve):
     def __eq__(self, other: object) -> bool:
         return super().__eq__(other) and getattr(other, "reagent", None) == self._reagent
 
-    __hash__ = None  # type: ignore[assignment]
+    __hash__ = None
 
     def _drawn(self) -> Figure:
         from bathkin.over_ph_plot import draw_titration

@@ -143,6 +143,22 @@ fn the_amount_for_a_ph_brings_the_bath_there() {
     assert_eq!((none.mol_l, none.g_l), (0.0, 0.0));
 }
 
+/// Producer: what was asked for; 1e-8 pH. EDTA takes the nickel from everything else: one long step of
+/// Newton's method goes astray, short ones do not.
+#[test]
+fn a_strong_complexant_is_titrated_in_short_steps() {
+    for activity in ["davies", "sit", "ideal"] {
+        let recipe = crate::recipes::say(&nickel_acid(), &[("solution.activity", activity)]);
+        let bath = recipe.make_up().expect("a bath");
+        for reagent in ["tetrasodium_edta_anhydrous", "ethylenediamine"] {
+            let amount = bath.amount_for_ph(reagent, 9.0, None).unwrap_or_else(|e| panic!("{activity}: {e}"));
+            let there =
+                bath.titrate(reagent, &[amount.g_l], None).unwrap_or_else(|e| panic!("{activity}: {e}"));
+            assert_within(format!("{reagent} with {activity}"), there.curve.profile.ph[0], 9.0, 1e-8);
+        }
+    }
+}
+
 /// Producer: make-up at a higher pH, which weighs so much more caustic in; 1e-7.
 #[test]
 fn more_caustic_is_the_caustic_of_a_higher_set_point() {

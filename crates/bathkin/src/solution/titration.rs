@@ -17,7 +17,7 @@ use super::equilibrium::Equilibrium;
 use super::ph::{Adjustment, adjust_ph};
 use super::profile::Profile;
 use super::speciation::Speciation;
-use crate::error::Result;
+use crate::error::{Error, Result};
 
 /// Closer than this to the target no reagent is needed; the pH is not known better.
 const ALREADY_THERE: f64 = 1e-8;
@@ -73,7 +73,7 @@ impl Sample<'_> {
     pub fn at_amounts(&self, speciation: &mut Speciation, amounts_mol_l: &[f64]) -> Result<Titration> {
         let mut curve = self.empty();
         for amount in amounts_mol_l {
-            self.add(speciation, *amount)?;
+            speciation.solve(self.equilibrium, &self.totals_with(*amount), self.temperature_k)?;
             curve.amount_mol_l.push(*amount);
             curve.profile.record(self.equilibrium, speciation)?;
         }
@@ -87,7 +87,13 @@ impl Sample<'_> {
     pub fn to_ph(&self, speciation: &mut Speciation, targets: &[f64]) -> Result<Titration> {
         let mut curve = self.empty();
         for target in targets {
-            match self.amount_for(speciation, *target)? {
+            // Short steps along the curve converge where a long one may not.
+            let last = curve.amount_mol_l.last().copied().unwrap_or(0.0);
+            let mut found = self.amount_beyond(speciation, last, *target)?;
+            if last > 0.0 && !matches!(found, Adjustment::Amount(_)) {
+                found = self.amount_for(speciation, *target)?;
+            }
+            match found {
                 Adjustment::Amount(amount) => {
                     curve.amount_mol_l.push(amount);
                     curve.profile.record(self.equilibrium, speciation)?;
@@ -104,18 +110,44 @@ impl Sample<'_> {
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
     pub fn amount_for(&self, speciation: &mut Speciation, target_ph: f64) -> Result<Adjustment> {
-        self.add(speciation, 0.0)?;
-        if (speciation.ph() - target_ph).abs() < ALREADY_THERE {
-            return Ok(Adjustment::Amount(0.0));
+        match self.amount_beyond(speciation, 0.0, target_ph) {
+            Err(Error::Convergence { .. }) => self.walk_to(speciation, target_ph),
+            found => found,
         }
-        let mut totals = self.totals.to_vec();
-        adjust_ph(self.equilibrium, speciation, &mut totals, self.gives, self.temperature_k, target_ph)
     }
 
-    fn add(&self, speciation: &mut Speciation, amount_mol_l: f64) -> Result<()> {
-        let totals: Vec<f64> =
-            self.totals.iter().zip(self.gives).map(|(total, gives)| total + amount_mol_l * gives).collect();
-        speciation.solve(self.equilibrium, &totals, self.temperature_k)
+    /// The same in short steps of pH: slower, and it converges where one long step does not.
+    fn walk_to(&self, speciation: &mut Speciation, target_ph: f64) -> Result<Adjustment> {
+        const STRIDE: f64 = 0.2;
+        speciation.solve(self.equilibrium, self.totals, self.temperature_k)?;
+        let (mut at, mut amount) = (speciation.ph(), 0.0);
+        while at != target_ph {
+            at += (target_ph - at).clamp(-STRIDE, STRIDE);
+            match self.amount_beyond(speciation, amount, at)? {
+                Adjustment::Amount(more) => amount = more,
+                missed => return Ok(missed),
+            }
+        }
+        Ok(Adjustment::Amount(amount))
+    }
+
+    /// The same, sought above an amount.
+    fn amount_beyond(&self, speciation: &mut Speciation, least: f64, target_ph: f64) -> Result<Adjustment> {
+        let mut totals = self.totals_with(least);
+        speciation.solve(self.equilibrium, &totals, self.temperature_k)?;
+        if (speciation.ph() - target_ph).abs() < ALREADY_THERE {
+            return Ok(Adjustment::Amount(least));
+        }
+        let more =
+            adjust_ph(self.equilibrium, speciation, &mut totals, self.gives, self.temperature_k, target_ph)?;
+        Ok(match more {
+            Adjustment::Amount(more) => Adjustment::Amount(least + more),
+            missed => missed,
+        })
+    }
+
+    fn totals_with(&self, amount_mol_l: f64) -> Vec<f64> {
+        self.totals.iter().zip(self.gives).map(|(total, gives)| total + amount_mol_l * gives).collect()
     }
 
     fn empty(&self) -> Titration {

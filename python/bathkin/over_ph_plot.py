@@ -29,6 +29,8 @@ _COLOURS = (
     "#5a6e1f",
 )
 
+_FEW = 25
+
 
 def draw_distribution(over_ph: Distribution) -> Figure:
     """Shares of a component against pH; see `Distribution.plot`."""
@@ -40,12 +42,14 @@ def draw_distribution(over_ph: Distribution) -> Figure:
     colours = {free: INK}
     bound = [name for name in names if name != free]
     colours |= {name: _COLOURS[at % len(_COLOURS)] for at, name in enumerate(bound)}
-    marker = "o" if len(over_ph.ph) == 1 else None
+    marker = _marker(over_ph)
     curves = []
     for name in names:
         share = 100.0 * over_ph.fractions[name]
         width = 2.2 if name == free else 1.6
-        axes.plot(over_ph.ph, share, color=colours[name], linewidth=width, marker=marker)
+        axes.plot(
+            over_ph.ph, share, color=colours[name], linewidth=width, marker=marker, markersize=3.5
+        )
         curves.append(Labelled(share, _label(name, over_ph), colours[name]))
     top = max(float(curve.y.max()) for curve in curves)
     axes.set_ylim(0.0, min(1.1 * top + 2.0, 104.0))
@@ -73,7 +77,7 @@ def draw_titration(curve: Titration) -> Figure:
     """The pH and the buffer capacity against the amount; see `Titration.plot`."""
     figure = Picture(figsize=(7.4, 5.8), layout="constrained")
     upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=[1.5, 1.0])
-    marker = "o" if len(curve.ph) < 12 else None
+    marker = _marker(curve)
     for axes, values, colour, label in (
         (upper, curve.ph, BLUE, f"pH at {_celsius(curve)}"),
         (lower, curve.buffer_capacity_mol_l, GREEN, "buffer capacity,\nmol/L of base per pH"),
@@ -121,6 +125,11 @@ def _label(name: str, over_ph: Distribution) -> str:
     stem, _, number = name.rpartition("_")
     alone = number == "1" and f"{stem}_2" not in over_ph.fractions
     return tables.spoken(stem if alone else name)
+
+
+def _marker(curve: Curve) -> str | None:
+    """Points are shown where they are so few that the lines between them are only lines."""
+    return "o" if len(curve.ph) < _FEW else None
 
 
 def _celsius(of: Curve) -> str:

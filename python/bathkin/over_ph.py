@@ -79,7 +79,7 @@ class OverPh:
         Example:
             >>> import bathkin as bk
             >>> shares = bk.load_recipe("nickel-acid").make_up().complexed_fraction()
-            >>> 0.8 < shares["nickel"] < 0.95
+            >>> 0.7 < shares["nickel"] < 0.95
             True
         """
         return dict(_core.complexed_fractions(self._core))

@@ -146,13 +146,13 @@ fn mass_and_charge_balance_along_the_curve() {
         let over = over_ph(&equilibrium, &totals, &EVERY_PH);
         let of = substances(chemistry, &equilibrium);
         for (point, ph) in EVERY_PH.iter().enumerate() {
-            for position in 0..totals.len() {
+            for (position, (name, _)) in BATH.iter().enumerate() {
                 let whole: f64 = over
                     .fractions(chemistry, &equilibrium, position)
                     .iter()
                     .map(|(_, shares)| shares[point])
                     .sum();
-                assert_within(format!("{} at pH {ph}, {activity:?}", BATH[position].0), whole, 1.0, 1e-9);
+                assert_within(format!("{name} at pH {ph}, {activity:?}"), whole, 1.0, 1e-9);
             }
             let (mut net, mut all) = (over.base_mol_l[point], 0.0);
             for ((charge, _), (_, mol_l)) in of.iter().zip(&over.profile.species_mol_l) {

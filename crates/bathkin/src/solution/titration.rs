@@ -17,7 +17,7 @@ use super::equilibrium::Equilibrium;
 use super::ph::{Adjustment, adjust_ph};
 use super::profile::Profile;
 use super::speciation::Speciation;
-use crate::error::{Error, Result};
+use crate::error::Result;
 
 /// Closer than this to the target no reagent is needed; the pH is not known better.
 const ALREADY_THERE: f64 = 1e-8;
@@ -110,25 +110,7 @@ impl Sample<'_> {
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
     pub fn amount_for(&self, speciation: &mut Speciation, target_ph: f64) -> Result<Adjustment> {
-        match self.amount_beyond(speciation, 0.0, target_ph) {
-            Err(Error::Convergence { .. }) => self.walk_to(speciation, target_ph),
-            found => found,
-        }
-    }
-
-    /// The same in short steps of pH: slower, and it converges where one long step does not.
-    fn walk_to(&self, speciation: &mut Speciation, target_ph: f64) -> Result<Adjustment> {
-        const STRIDE: f64 = 0.2;
-        speciation.solve(self.equilibrium, self.totals, self.temperature_k)?;
-        let (mut at, mut amount) = (speciation.ph(), 0.0);
-        while at != target_ph {
-            at += (target_ph - at).clamp(-STRIDE, STRIDE);
-            match self.amount_beyond(speciation, amount, at)? {
-                Adjustment::Amount(more) => amount = more,
-                missed => return Ok(missed),
-            }
-        }
-        Ok(Adjustment::Amount(amount))
+        self.amount_beyond(speciation, 0.0, target_ph)
     }
 
     /// The same, sought above an amount.

@@ -16,6 +16,7 @@ from bathkin.cli.options import (
     read_recipe,
     recipe_options,
 )
+from bathkin.cli.solids import CLOUDS_AT_HELP, solids_contents, solids_text
 from bathkin.documents import document
 from bathkin.recipe import Entry, Recipe, load_recipe, recipes
 from bathkin.tables import Column, number, spoken
@@ -130,8 +131,11 @@ def value_text(value: object) -> str:
 
 @click.command()
 @recipe_options
-def solution(recipe: str, settings: Sequence[str], as_json: bool, quiet: bool) -> None:
-    """The fresh bath: pH hot and cold, what is dissolved.
+@click.option("--clouds-at", multiple=True, metavar="SOLID=PH", help=CLOUDS_AT_HELP)
+def solution(
+    recipe: str, settings: Sequence[str], clouds_at: Sequence[str], as_json: bool, quiet: bool
+) -> None:
+    """The fresh bath: pH hot and cold, what is dissolved, what could fall out.
 
     Make-up, acid or base to reach the pH, ionic strength, buffer capacity, free ions, complexes.
     """
@@ -147,10 +151,12 @@ def solution(recipe: str, settings: Sequence[str], as_json: bool, quiet: bool) -
             "totals": bath.totals(),
             "make_up": bath.make_up(),
             "ph_adjustment": bath.ph_adjustment,
+            **solids_contents(bath, clouds_at),
         }
         print_json(document("solution", bath.recipe, bath.flags, **contents))
         return
-    print_result(solution_text(bath), bath.recipe, bath.flags, quiet)
+    text = solution_text(bath) + solids_text(bath, clouds_at)
+    print_result(text, bath.recipe, bath.flags, quiet)
 
 
 def solution_text(bath: Bath) -> str:

@@ -6,25 +6,33 @@
 //! follows from electroneutrality, so whatever conserves charge conserves the pH state.
 
 pub mod activity;
+pub mod activity_product;
 pub mod chemistry;
+pub mod couples;
 pub mod density;
 pub mod equilibrium;
 pub mod equilibrium_constant;
 pub mod formula;
+pub mod gases;
 pub mod global_start;
 pub mod interaction;
 mod jacobian;
 pub mod ph;
+pub mod solids;
 pub mod source;
 pub mod speciation;
 pub mod water;
 
 pub use activity::Activity;
+pub use activity_product::ActivityProduct;
 pub use chemistry::{Chemistry, Component, Reagent, Species};
+pub use couples::{BathCouple, Couple};
 pub use density::ApparentVolume;
 pub use equilibrium::Equilibrium;
 pub use equilibrium_constant::EquilibriumConstant;
 pub use formula::{Element, Elements, Formula};
+pub use gases::{BathGas, Gas};
 pub use interaction::PairCoefficient;
+pub use solids::{BathSolid, Clouding, Solid};
 pub use source::{Kind, Source};
 pub use speciation::Speciation;

@@ -107,8 +107,10 @@ class Life:
 
     @property
     def solids(self) -> list[dict[str, Any]]:
-        """How far each solid went: `name`, `title`, `largest_saturation_index`, `largest_at_h`,
-        and `clouds_from_h`, the clock time from which the bath was oversaturated (or None).
+        """How far each solid went towards falling out, seen at every stop.
+
+        `name`, `title`, `largest_saturation_index`, `largest_at_h`, and `clouds_from_h`, the clock
+        time from which the bath was oversaturated (None while it stayed clear).
         """
         return [dict(solid) for solid in self._document["solids"]]
 

@@ -44,7 +44,7 @@ class Saturation:
     def cloud_ph(self, solid: str) -> float | None:
         """PH at which a solid is just saturated, at the bath temperature; None if none is.
 
-        The pH is raised with strong base; lowered with acid when the bath is oversaturated already.
+        The pH is raised with caustic; lowered with acid when the bath is oversaturated already.
 
         Args:
             solid: Name of a solid, as in `saturation_index`.

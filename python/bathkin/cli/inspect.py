@@ -87,9 +87,9 @@ def card(recipe: Recipe) -> str:
 
 
 def section_of(path: str) -> str:
-    """Section of a path: two words for a half-reaction or a replenisher, else one."""
+    """Section of a path: two words for a half-reaction, a replenisher or a solid, else one."""
     first, _, rest = path.partition(".")
-    nested = first in {"half_reaction", "replenisher", "load"}
+    nested = first in {"half_reaction", "replenisher", "load", "solids", "gas_exchange"}
     return f"{first}.{rest.partition('.')[0]}" if nested else first
 
 

@@ -10,9 +10,7 @@ from bathkin.bath import Bath
 from bathkin.errors import RecipeError
 from bathkin.tables import Column, spoken
 
-CLOUDS_AT_HELP = (
-    "The pH, hot, at which the bath clouds: prints the --set that says so. Repeatable."
-)
+CLOUDS_AT_HELP = "The pH, hot, at which the bath clouds: prints the --set that says so. Repeatable."
 
 
 def solids_contents(bath: Bath, clouds_at: Sequence[str]) -> dict[str, Any]:

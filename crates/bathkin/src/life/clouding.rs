@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::readings::Readings;
 use crate::constants::SECONDS_PER_HOUR;
+use crate::solution::solids::OVERSATURATED;
 use crate::tank::Tank;
 
 /// How far a solid went towards falling out over a life, seen at every stop.
@@ -17,7 +18,7 @@ pub struct SolidStanding {
     pub largest_saturation_index: f64,
     /// Clock time of the largest, h.
     pub largest_at_h: f64,
-    /// Clock time of the first stop with an index above zero, h; `None` while it stayed clear.
+    /// Clock time of the first stop at which the bath was oversaturated, h; `None` while it stayed clear.
     pub clouds_from_h: Option<f64>,
 }
 
@@ -44,7 +45,7 @@ impl SolidStanding {
                 standing.largest_saturation_index = *index;
                 standing.largest_at_h = time_h;
             }
-            if *index > 0.0 && standing.clouds_from_h.is_none() {
+            if *index > OVERSATURATED && standing.clouds_from_h.is_none() {
                 standing.clouds_from_h = Some(time_h);
             }
         }

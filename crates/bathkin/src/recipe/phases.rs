@@ -45,11 +45,12 @@ fn one_couple(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Co
     let path = |key: &str| format!("{table}.{key}");
     let forms_from = stoichiometry(reader, chemistry, &path("forms_from"))?;
     let electrons = reader.number(&path("electrons"), Bounds::POSITIVE)?;
-    let mut pure = Formula { text: "the pure solids".to_owned(), elements: Elements::new(), charge: electrons };
+    let mut pure =
+        Formula { text: "the pure solids".to_owned(), elements: Elements::new(), charge: electrons };
     for (text, count) in reader.numbers_under(&path("pure"), Bounds::ANY)? {
         let key = path(&format!("pure.{text}"));
-        let one = Formula::parse(&text)
-            .map_err(|what| reader.refuse(&key, "a formula = number", Some(what)))?;
+        let one =
+            Formula::parse(&text).map_err(|what| reader.refuse(&key, "a formula = number", Some(what)))?;
         add(&mut pure.elements, &one.elements, count);
     }
     // The electrons on the left take the charge of the components away: what is pure has none.

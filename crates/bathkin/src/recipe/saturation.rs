@@ -4,6 +4,7 @@ use super::bath::Bath;
 use super::constants::nowhere;
 use super::reader::Flag;
 use crate::error::{Error, Place, Result};
+use crate::solution::solids::OVERSATURATED;
 use crate::solution::{BathSolid, Clouding};
 
 /// The potential of a couple in a bath.
@@ -19,7 +20,9 @@ pub struct CouplePotential {
 
 /// A doubt about a bath that is oversaturated from some clock time on.
 pub(super) fn clouding(title: &str, largest_index: f64, from_h: f64) -> String {
-    format!("oversaturated with {title} from {from_h:.1} h on (saturation index up to {largest_index:.2}): it can cloud")
+    format!(
+        "oversaturated with {title} from {from_h:.1} h on (saturation index up to {largest_index:.2}): it can cloud"
+    )
 }
 
 impl Bath {
@@ -39,7 +42,7 @@ impl Bath {
         Ok(names.zip(tank.saturation_indices(&self.speciation)).collect())
     }
 
-    /// The pH, with strong base added at the bath temperature, at which a solid is just saturated;
+    /// The pH, with caustic added at the bath temperature, at which a solid is just saturated;
     /// with acid for a bath that is oversaturated already; `None` when no pH between 0 and 14 is.
     ///
     /// # Errors
@@ -104,7 +107,7 @@ impl Bath {
         let solids = &self.recipe().model()?.tank.solids;
         let found = solids.iter().zip(self.saturation_index()?);
         Ok(found
-            .filter(|(_, (_, index))| *index > 0.0)
+            .filter(|(_, (_, index))| *index > OVERSATURATED)
             .map(|(solid, (_, index))| Flag {
                 r#where: format!("solids.{}", solid.name),
                 what: format!(

@@ -53,7 +53,8 @@ pub struct BathCouple {
 impl BathCouple {
     /// The couples of a bath: its metal and all components are there.
     pub fn of_bath(chemistry: &Chemistry, equilibrium: &Equilibrium) -> Vec<Self> {
-        let in_bath = |index: usize| equilibrium.component_names().contains(&chemistry.components[index].name);
+        let in_bath =
+            |index: usize| equilibrium.component_names().contains(&chemistry.components[index].name);
         chemistry
             .couples
             .iter()

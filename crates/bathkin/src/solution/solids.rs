@@ -24,6 +24,9 @@ use super::speciation::Speciation;
 use crate::constants::LN_10;
 use crate::error::Result;
 
+/// Saturation index from which a solution counts as oversaturated: what two decimals show.
+pub const OVERSATURATED: f64 = 0.005;
+
 /// A solid that can form from components.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Solid {
@@ -109,10 +112,17 @@ impl BathSolid {
 }
 
 /// A solution whose pH is moved with strong base or acid until a solid is just saturated.
+///
+/// The base is the hydroxide of the alkali metal the solution holds (sodium before potassium), which
+/// counts in an old bath: tenths of a mole per litre. In a solution without, and for acid, it is an
+/// ideal ion of charge one.
 #[derive(Debug)]
 pub struct Clouding<'a> {
     equilibrium: &'a Equilibrium,
     totals: &'a [f64],
+    /// Totals with the base in them.
+    now: Vec<f64>,
+    alkali: Option<usize>,
     temperature_k: f64,
     speciation: Speciation,
 }
@@ -120,15 +130,30 @@ pub struct Clouding<'a> {
 impl<'a> Clouding<'a> {
     /// Starts from a solution of these totals at a temperature.
     pub fn new(equilibrium: &'a Equilibrium, totals: &'a [f64], temperature_k: f64) -> Self {
-        Clouding { equilibrium, totals, temperature_k, speciation: equilibrium.speciation() }
+        let names = equilibrium.component_names();
+        let alkali = ["sodium", "potassium"].iter().find_map(|metal| names.iter().position(|n| n == metal));
+        let speciation = equilibrium.speciation();
+        Clouding { equilibrium, totals, now: totals.to_vec(), alkali, temperature_k, speciation }
     }
 
-    /// Saturation index with the pH held by strong base or acid (ideal ions of charge one).
+    /// Saturation index with the pH held by strong base or acid.
     ///
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
     pub fn saturation_index_at(&mut self, solid: &BathSolid, ph: f64) -> Result<f64> {
-        self.speciation.solve_at_ph(self.equilibrium, self.totals, self.temperature_k, ph)?;
+        const SETTLED_MOL_L: f64 = 1e-12;
+        const MOST_ROUNDS: usize = 40;
+        self.now.copy_from_slice(self.totals);
+        let mut added = 0.0;
+        for _ in 0..MOST_ROUNDS {
+            let missing = self.speciation.solve_at_ph(self.equilibrium, &self.now, self.temperature_k, ph)?;
+            added += missing;
+            // What is left to the ideal ion after the last round is round-off, or acid.
+            let Some(alkali) = self.alkali.filter(|_| added > 0.0 && missing.abs() > SETTLED_MOL_L) else {
+                break;
+            };
+            self.now[alkali] = self.totals[alkali] + added;
+        }
         Ok(solid.saturation_index(self.equilibrium, &self.speciation))
     }
 

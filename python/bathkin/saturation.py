@@ -60,10 +60,6 @@ class Saturation:
         """
         return self._core.cloud_ph(solid)
 
-    def cloud_phs(self) -> dict[str, float | None]:
-        """`cloud_ph` of every solid the bath can form, by name."""
-        return {solid: self.cloud_ph(solid) for solid in self.saturation_index()}
-
     def log_k_from_cloud_ph(self, solid: str, ph: float) -> float:
         """The `solids.<solid>.log_k_25c` that makes the bath cloud at a pH at its temperature.
 

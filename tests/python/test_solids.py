@@ -25,7 +25,6 @@ def test_indices_and_cloud_ph(old: bk.Recipe) -> None:
     indices = bath.saturation_index()
     assert list(indices) == ["nickel_phosphite", "nickel_hydroxide"]
     assert all(index < 0 for index in indices.values())
-    assert bath.cloud_phs() == {solid: bath.cloud_ph(solid) for solid in indices}
     cloud = bath.cloud_ph("nickel_phosphite")
     assert cloud is not None
     clouded = old.set("operation.ph", cloud).make_up()
@@ -50,6 +49,8 @@ def test_refusals(recipe: bk.Recipe, old: bk.Recipe) -> None:
     assert caught.value.valid == ["nickel_phosphite", "nickel_hydroxide"]
     with pytest.raises(bk.RecipeError, match="between 0 and 14"):
         bath.log_k_from_cloud_ph("nickel_phosphite", 56)
+    with pytest.raises(bk.RecipeError, match="at most 5 mol/L"):
+        bath.log_k_from_cloud_ph("nickel_phosphite", 14)
     with pytest.raises(bk.RecipeError, match="holds no orthophosphite"):
         recipe.make_up().log_k_from_cloud_ph("nickel_phosphite", 5.6)
     with pytest.raises(bk.UnknownNameError, match="gas"):

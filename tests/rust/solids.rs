@@ -169,6 +169,19 @@ fn a_cloud_ph_gives_the_constant_and_the_constant_the_cloud_ph() {
     }
 }
 
+/// Producer: the definition, searched through all pH that a few mol/L of caustic reach.
+#[test]
+fn the_search_goes_on_until_too_much_base_is_needed() {
+    for activity in ["davies", "sit"] {
+        let recipe = say(&old_bath(&[]), &[("solution.activity", activity)]);
+        let bath = set(&recipe, &[("solids.nickel_phosphite.log_k_25c", -9.0)]).make_up().expect("a bath");
+        assert_eq!(bath.cloud_ph("nickel_phosphite").expect("solved"), None, "{activity}");
+        let far = bath.log_k_from_cloud_ph("nickel_phosphite", 14.0).expect_err("out of reach");
+        assert!(far.to_string().contains("at most 5 mol/L"), "{far}");
+        assert!(bath.log_k_from_cloud_ph("nickel_phosphite", 12.0).is_ok());
+    }
+}
+
 #[test]
 fn an_oversaturated_bath_clouds_below_its_ph_and_says_so() {
     let log_k = old_bath(&[]).make_up().expect("a bath").log_k_from_cloud_ph("nickel_phosphite", 4.5);

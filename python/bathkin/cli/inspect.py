@@ -16,7 +16,7 @@ from bathkin.cli.options import (
     read_recipe,
     recipe_options,
 )
-from bathkin.cli.solids import CLOUDS_AT_HELP, solids_contents, solids_text
+from bathkin.cli.solids import CLOUDS_AT_HELP, clouding, solids_contents, solids_text
 from bathkin.documents import document
 from bathkin.recipe import Entry, Recipe, load_recipe, recipes
 from bathkin.tables import Column, number, spoken
@@ -140,6 +140,8 @@ def solution(
     Make-up, acid or base to reach the pH, ionic strength, buffer capacity, free ions, complexes.
     """
     bath = make_up(read_recipe(recipe, settings))
+    clouds, doubts = clouding(bath)
+    flags = [*bath.flags, *doubts]
     if as_json:
         contents = {
             "ph": bath.ph,
@@ -151,12 +153,12 @@ def solution(
             "totals": bath.totals(),
             "make_up": bath.make_up(),
             "ph_adjustment": bath.ph_adjustment,
-            **solids_contents(bath, clouds_at),
+            **solids_contents(bath, clouds, clouds_at),
         }
-        print_json(document("solution", bath.recipe, bath.flags, **contents))
+        print_json(document("solution", bath.recipe, flags, **contents))
         return
-    text = solution_text(bath) + solids_text(bath, clouds_at)
-    print_result(text, bath.recipe, bath.flags, quiet)
+    text = solution_text(bath) + solids_text(bath, clouds, clouds_at)
+    print_result(text, bath.recipe, flags, quiet)
 
 
 def solution_text(bath: Bath) -> str:

@@ -7,17 +7,37 @@ from typing import Any
 
 from bathkin import tables
 from bathkin.bath import Bath
-from bathkin.errors import RecipeError
+from bathkin.errors import ConvergenceError, RecipeError
+from bathkin.flags import Flag
 from bathkin.tables import Column, spoken
 
 CLOUDS_AT_HELP = "The pH, hot, at which the bath clouds: prints the --set that says so. Repeatable."
 
 
-def solids_contents(bath: Bath, clouds_at: Sequence[str]) -> dict[str, Any]:
+CloudPhs = dict[str, float | None]
+
+
+def clouding(bath: Bath) -> tuple[CloudPhs, list[Flag]]:
+    """The pH at which each solid clouds, and a doubt where the search failed.
+
+    It is one answer among many: a solution that cannot be solved at pH 13 must not hide the rest.
+    """
+    found: CloudPhs = {}
+    doubts = []
+    for solid in bath.saturation_index():
+        try:
+            found[solid] = bath.cloud_ph(solid)
+        except ConvergenceError as error:
+            found[solid] = None
+            doubts.append(Flag(f"cloud_ph.{solid}", f"not found: {error}"))
+    return found, doubts
+
+
+def solids_contents(bath: Bath, clouds: CloudPhs, clouds_at: Sequence[str]) -> dict[str, Any]:
     """What the JSON document says about solids."""
     contents: dict[str, Any] = {
         "saturation_index": bath.saturation_index(),
-        "cloud_ph": bath.cloud_phs(),
+        "cloud_ph": clouds,
         "couples": {name: couple.as_dict() for name, couple in bath.couples().items()},
     }
     if clouds_at:
@@ -41,10 +61,10 @@ def calibration(bath: Bath, clouds_at: Sequence[str]) -> dict[str, float]:
     return found
 
 
-def solids_text(bath: Bath, clouds_at: Sequence[str]) -> str:
+def solids_text(bath: Bath, clouds: CloudPhs, clouds_at: Sequence[str]) -> str:
     """Solids, couples and calibration, a short table each; empty when there are none."""
     parts = []
-    indices, clouds = bath.saturation_index(), bath.cloud_phs()
+    indices = bath.saturation_index()
     if indices:
         table = tables.render(
             [

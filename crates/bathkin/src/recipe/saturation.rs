@@ -4,7 +4,7 @@ use super::bath::Bath;
 use super::constants::nowhere;
 use super::reader::Flag;
 use crate::error::{Error, Place, Result};
-use crate::solution::solids::OVERSATURATED;
+use crate::solution::solids::{MOST_BASE_MOL_L, OVERSATURATED};
 use crate::solution::{BathSolid, Clouding};
 
 /// The potential of a couple in a bath.
@@ -43,7 +43,8 @@ impl Bath {
     }
 
     /// The pH, with caustic added at the bath temperature, at which a solid is just saturated;
-    /// with acid for a bath that is oversaturated already; `None` when no pH between 0 and 14 is.
+    /// with acid for a bath that is oversaturated already; `None` when no pH between 0 and 14 is that
+    /// 5 mol/L of base or acid reach.
     ///
     /// # Errors
     /// [`Error::UnknownName`] for a solid the bath cannot form; [`Error::Convergence`].
@@ -85,7 +86,11 @@ impl Bath {
             return Err(refuse("solid", solid.name.clone(), "a solid of what the bath holds", Some(hint)));
         }
         // The constant has no part in the speciation, so the index moves with it one to one.
-        Ok(solid.log_k_25c() - self.clouding()?.saturation_index_at(solid, ph)?)
+        let index = self.clouding()?.saturation_index_at(solid, ph)?;
+        let expected = format!("a pH that at most {MOST_BASE_MOL_L} mol/L of base or acid reach");
+        index
+            .map(|index| solid.log_k_25c() - index)
+            .ok_or_else(|| refuse("ph", ph.to_string(), &expected, None))
     }
 
     /// Potentials of the couples with pure solids (copper and its oxide) in this bath.

@@ -27,6 +27,9 @@ use crate::error::Result;
 /// Saturation index from which a solution counts as oversaturated: what two decimals show.
 pub const OVERSATURATED: f64 = 0.005;
 
+/// Most strong base or acid that moves a pH, mol/L: with more it is another solution.
+pub const MOST_BASE_MOL_L: f64 = 5.0;
+
 /// A solid that can form from components.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Solid {
@@ -136,37 +139,59 @@ impl<'a> Clouding<'a> {
         Clouding { equilibrium, totals, now: totals.to_vec(), alkali, temperature_k, speciation }
     }
 
-    /// Saturation index with the pH held by strong base or acid.
+    /// Saturation index with the pH held by strong base or acid; `None` when more than
+    /// [`MOST_BASE_MOL_L`] would be needed.
     ///
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
-    pub fn saturation_index_at(&mut self, solid: &BathSolid, ph: f64) -> Result<f64> {
-        const SETTLED_MOL_L: f64 = 1e-12;
-        const MOST_ROUNDS: usize = 40;
+    pub fn saturation_index_at(&mut self, solid: &BathSolid, ph: f64) -> Result<Option<f64>> {
+        let held = self.hold(ph)?;
+        Ok(held.then(|| solid.saturation_index(self.equilibrium, &self.speciation)))
+    }
+
+    /// Solves with the pH held; false when that takes too much.
+    ///
+    /// The base is found by the secant method on what is still missing, since each addition moves the
+    /// activities and with them what holds the pH.
+    fn hold(&mut self, ph: f64) -> Result<bool> {
+        const SETTLED_MOL_L: f64 = 1e-11;
+        const MOST_ROUNDS: usize = 30;
         self.now.copy_from_slice(self.totals);
-        let mut added = 0.0;
+        let (mut added, mut before) = (0.0, None);
         for _ in 0..MOST_ROUNDS {
             let missing = self.speciation.solve_at_ph(self.equilibrium, &self.now, self.temperature_k, ph)?;
-            added += missing;
-            // What is left to the ideal ion after the last round is round-off, or acid.
-            let Some(alkali) = self.alkali.filter(|_| added > 0.0 && missing.abs() > SETTLED_MOL_L) else {
-                break;
+            let Some(alkali) = self.alkali else { return Ok(missing.abs() <= MOST_BASE_MOL_L) };
+            if added == 0.0 && missing < 0.0 {
+                return Ok(-missing <= MOST_BASE_MOL_L);
+            }
+            if missing.abs() <= SETTLED_MOL_L {
+                return Ok(true);
+            }
+            if added == MOST_BASE_MOL_L && missing > 0.0 {
+                return Ok(false);
+            }
+            let step = match before {
+                Some((less, lacked)) if lacked != missing => -missing * (added - less) / (missing - lacked),
+                _ => missing,
             };
+            before = Some((added, missing));
+            added = (added + step).clamp(0.0, MOST_BASE_MOL_L);
             self.now[alkali] = self.totals[alkali] + added;
         }
-        Ok(solid.saturation_index(self.equilibrium, &self.speciation))
+        // What the secants still chase is the round-off of the equilibrium.
+        Ok(true)
     }
 
     /// The pH at which the solid is just saturated, SI = 0, nearest to `from_ph`: upwards with base
     /// while the solution is clear, downwards with acid when it is already oversaturated. `None`
-    /// when there is none between pH 0 and 14.
+    /// when there is none between pH 0 and 14 that [`MOST_BASE_MOL_L`] of base or acid reach.
     ///
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
     pub fn ph(&mut self, solid: &BathSolid, from_ph: f64) -> Result<Option<f64>> {
         const STEP: f64 = 0.1;
         const RANGE: std::ops::RangeInclusive<f64> = 0.0..=14.0;
-        let start = self.saturation_index_at(solid, from_ph)?;
+        let Some(start) = self.saturation_index_at(solid, from_ph)? else { return Ok(None) };
         if start == 0.0 {
             return Ok(Some(from_ph));
         }
@@ -174,7 +199,8 @@ impl<'a> Clouding<'a> {
         let mut near = from_ph;
         while RANGE.contains(&(near + step)) {
             let far = near + step;
-            if self.saturation_index_at(solid, far)?.signum() != start.signum() {
+            let Some(index) = self.saturation_index_at(solid, far)? else { return Ok(None) };
+            if index.signum() != start.signum() {
                 return self.between(solid, near, far).map(Some);
             }
             near = far;
@@ -185,7 +211,8 @@ impl<'a> Clouding<'a> {
     fn between(&mut self, solid: &BathSolid, near: f64, far: f64) -> Result<f64> {
         const TOLERANCE_PH: f64 = 1e-12;
         const MOST_EVALUATIONS: usize = 200;
-        let index = |ph| self.saturation_index_at(solid, ph);
+        // Both ends are within reach, so what lies between them is too.
+        let index = |ph| Ok(self.saturation_index_at(solid, ph)?.unwrap_or(f64::NAN));
         match bracketed_root(index, near, far, TOLERANCE_PH, MOST_EVALUATIONS) {
             Ok(ph) => Ok(ph),
             Err(RootError::Function(error)) => Err(error),

@@ -3,6 +3,7 @@
 use std::sync::OnceLock;
 
 use super::document::{Document, Value};
+use super::phases::read_phases;
 use super::reader::{Bounds, Reader};
 use crate::error::{Error, Place, Result};
 use crate::solution::chemistry::HYDROXIDE;
@@ -12,9 +13,10 @@ use crate::solution::{
 };
 
 /// Tables of a recipe that extend the chemistry.
-pub const TABLES: [&str; 6] = ["elements", "components", "species", "reagents", "sit", "volumes"];
+pub const TABLES: [&str; 9] =
+    ["elements", "components", "species", "reagents", "sit", "volumes", "solids", "couples", "gases"];
 
-const FILES: [(&str, &str); 12] = [
+const FILES: [(&str, &str); 15] = [
     ("elements.toml", include_str!("../../data/elements.toml")),
     ("components.toml", include_str!("../../data/components.toml")),
     ("species_acids.toml", include_str!("../../data/species_acids.toml")),
@@ -27,6 +29,9 @@ const FILES: [(&str, &str); 12] = [
     ("reagents.toml", include_str!("../../data/reagents.toml")),
     ("sit.toml", include_str!("../../data/sit.toml")),
     ("volumes.toml", include_str!("../../data/volumes.toml")),
+    ("solids.toml", include_str!("../../data/solids.toml")),
+    ("couples.toml", include_str!("../../data/couples.toml")),
+    ("gases.toml", include_str!("../../data/gases.toml")),
 ];
 
 /// The built-in constants, read once.
@@ -103,6 +108,7 @@ fn read(document: &Document) -> Result<Chemistry> {
         reader.optional_text(&format!("{table}.note"))?;
         chemistry.volumes.insert(name, volume);
     }
+    read_phases(&reader, &mut chemistry)?;
     reader.finish()?;
     Ok(chemistry)
 }
@@ -155,28 +161,33 @@ fn one_species(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<S
                 None,
             ));
         }
-        None => EquilibriumConstant::VantHoff {
-            log_k_25c: reader.number(
-                &format!("{table}.log_k_25c"),
-                Bounds::between(-100.0, 100.0, "a log10 K between -100 and 100"),
-            )?,
-            enthalpy_kj_mol: reader.number_or(
-                &format!("{table}.enthalpy_kj_mol"),
-                Bounds::between(-500.0, 500.0, "an enthalpy between -500 and 500 kJ/mol"),
-                0.0,
-            )?,
-            heat_capacity_j_mol_k: reader.number_or(
-                &format!("{table}.heat_capacity_j_mol_k"),
-                Bounds::between(-3000.0, 3000.0, "a heat capacity between -3000 and 3000 J/(mol K)"),
-                0.0,
-            )?,
-        },
+        None => van_t_hoff(reader, &table)?,
     };
-    // A note in place of a number says why the number is not there.
-    reader.optional_text(&format!("{table}.enthalpy"))?;
     let note = reader.optional_text(&format!("{table}.note"))?.map(str::to_owned);
     let source = source(reader, &table)?;
     Ok(Species { name, formula, forms_from, constant, source, note })
+}
+
+/// `log_k_25c`, `enthalpy_kj_mol` and `heat_capacity_j_mol_k` of a table.
+pub(super) fn van_t_hoff(reader: &Reader, table: &str) -> Result<EquilibriumConstant> {
+    // A note in place of a number says why the number is not there.
+    reader.optional_text(&format!("{table}.enthalpy"))?;
+    Ok(EquilibriumConstant::VantHoff {
+        log_k_25c: reader.number(
+            &format!("{table}.log_k_25c"),
+            Bounds::between(-100.0, 100.0, "a log10 K between -100 and 100"),
+        )?,
+        enthalpy_kj_mol: reader.number_or(
+            &format!("{table}.enthalpy_kj_mol"),
+            Bounds::between(-500.0, 500.0, "an enthalpy between -500 and 500 kJ/mol"),
+            0.0,
+        )?,
+        heat_capacity_j_mol_k: reader.number_or(
+            &format!("{table}.heat_capacity_j_mol_k"),
+            Bounds::between(-3000.0, 3000.0, "a heat capacity between -3000 and 3000 J/(mol K)"),
+            0.0,
+        )?,
+    })
 }
 
 fn one_reagent(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Reagent> {
@@ -197,12 +208,12 @@ fn one_reagent(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<R
     })
 }
 
-fn formula(reader: &Reader, table: &str) -> Result<Formula> {
+pub(super) fn formula(reader: &Reader, table: &str) -> Result<Formula> {
     let path = format!("{table}.formula");
     Formula::parse(reader.text(&path)?).map_err(|what| reader.refuse(&path, "a chemical formula", Some(what)))
 }
 
-fn balanced(
+pub(super) fn balanced(
     reader: &Reader,
     chemistry: &Chemistry,
     path: &str,
@@ -235,7 +246,7 @@ pub(super) fn component(reader: &Reader, chemistry: &Chemistry, path: &str, name
     })
 }
 
-fn source(reader: &Reader, table: &str) -> Result<Source> {
+pub(super) fn source(reader: &Reader, table: &str) -> Result<Source> {
     let path = format!("{table}.kind");
     let text = reader.text(&format!("{table}.source"))?.to_owned();
     let kind = Kind::parse(reader.text(&path)?)

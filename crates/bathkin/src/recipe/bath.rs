@@ -9,6 +9,7 @@ use crate::error::{Error, Place, Result};
 use crate::life::SingleLoad;
 use crate::life::readings::share;
 use crate::life::single_load::plate;
+use crate::solution::coefficients::activity_coefficients;
 use crate::solution::{Element, Speciation};
 use crate::tank::Observed;
 
@@ -133,6 +134,20 @@ impl Bath {
     pub fn species(&self) -> Result<Vec<(String, f64)>> {
         let equilibrium = &self.recipe.model()?.tank.equilibrium;
         Ok(self.speciation.species(equilibrium).map(|(name, c)| (name.to_owned(), c)).collect())
+    }
+
+    /// The molal activity coefficient of every dissolved substance.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn activity_coefficients(&self) -> Result<Vec<(String, f64)>> {
+        let model = self.recipe.model()?;
+        Ok(activity_coefficients(&model.chemistry, &model.tank.equilibrium, &self.speciation))
+    }
+
+    /// Activity of the water.
+    pub fn water_activity(&self) -> f64 {
+        self.speciation.ln_water_activity.exp()
     }
 
     /// What was weighed out, g/L.

@@ -4,6 +4,7 @@
 //! same path overrides it, sweeps it, and names it in messages.
 
 pub mod bath;
+pub mod constant_list;
 pub mod constants;
 pub mod document;
 mod laws;
@@ -13,6 +14,7 @@ pub mod model;
 mod operation;
 pub mod reader;
 mod slots;
+mod species;
 pub mod sweep;
 
 use std::path::Path;
@@ -22,6 +24,7 @@ use crate::error::{Error, Place, Result};
 use crate::life::{Life, simulate};
 
 pub use bath::{Bath, Plated, Rate};
+pub use constant_list::{Constant, SpeciesConstant};
 pub use document::{Document, Entry, Value};
 pub use make_up::PhAdjustment;
 pub use model::{Heading, Model};

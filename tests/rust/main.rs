@@ -7,6 +7,7 @@ mod buffers;
 mod cases;
 mod chemistry_families;
 mod closed_forms;
+mod constants;
 mod density;
 mod documents;
 mod held_ph;

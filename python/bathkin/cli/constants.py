@@ -38,7 +38,7 @@ def constant_lines(constant: Constant, mark: str) -> list[str]:
     """Numbers of a constant on one line, source and note below."""
     plus_minus = constant.log_k_uncertainty
     spread = f" +- {number(plus_minus)}" if plus_minus is not None else ""
-    start = f"  {mark} {constant.label}: log K {number(constant.log_k_25c)}{spread}"
+    start = f"  {mark} {constant.label}: log K {number(constant.log_k_25c, 6)}{spread}"
     if constant.enthalpy_kj_mol is not None:
         start += f", {number(constant.enthalpy_kj_mol)} kJ/mol"
     if constant.heat_capacity_j_mol_k:

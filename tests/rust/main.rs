@@ -13,6 +13,7 @@ mod documents;
 mod held_ph;
 mod life;
 mod life_policies;
+mod mixtures;
 mod molar_masses;
 mod per_turnover;
 mod phreeqc;

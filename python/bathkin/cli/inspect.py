@@ -56,10 +56,10 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
 
 @click.command()
 @recipe_options
-@click.option("--constants", is_flag=True, help="The formation constants instead, and their rivals.")
-def show(
-    recipe: str, settings: Sequence[str], constants: bool, as_json: bool, quiet: bool
-) -> None:
+@click.option(
+    "--constants", is_flag=True, help="The formation constants instead, and their rivals."
+)
+def show(recipe: str, settings: Sequence[str], constants: bool, as_json: bool, quiet: bool) -> None:
     """A recipe: every number with its path and source.
 
     The path of a number is its section, a point, and its name: operation.temperature_c. With

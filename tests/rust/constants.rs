@@ -8,7 +8,7 @@ use bathkin::recipe::{Recipe, SpeciesConstant, Value};
 use bathkin::solution::chemistry::DEFAULT_CONSTANT;
 use bathkin::solution::{Activity, Chemistry, Equilibrium, Kind};
 
-use crate::solutions::{chemistry_with, cold, mol_l, names};
+use crate::solutions::{DAVIES, chemistry_with, cold, components_of, mol_l, names};
 
 fn choosing(choices: &[(&str, &str)]) -> Chemistry {
     let tables = choices.iter().map(|(name, label)| format!("[species.{name}]\nconstant = \"{label}\"\n"));
@@ -146,4 +146,23 @@ kind = \"fitted\"
     assert_eq!(species.evidence.log_k_uncertainty, Some(0.2));
     assert_eq!((species.evidence.label.as_str(), species.evidence.source.kind), ("shop", Kind::Fitted));
     assert_within("log K", log_k(&chemistry, "nickel_acetate_1"), 1.5, 1e-12);
+}
+
+/// pH of the carbonate standard with a set of constants.
+fn carbonate_standard(chemistry: &Chemistry, activity: Activity) -> f64 {
+    let reagents = [("sodium_bicarbonate", 0.025), ("sodium_carbonate_anhydrous", 0.025)];
+    let (names, totals) = components_of(chemistry, &reagents);
+    cold(&Equilibrium::new(chemistry, &names, activity), &totals, REFERENCE_TEMPERATURE_K).ph()
+}
+
+/// Producer: NBS, pH 10.012 at 25 degC (Staples & Bates, J. Res. Natl. Bur. Stand. 73A (1969) 37). With
+/// the constant of the Pitzer set 0.003 (Davies) and 0.025 (specific interaction), with the one in use
+/// 0.010 and 0.035.
+#[test]
+fn the_carbonate_standard_hangs_on_the_acid_constant() {
+    let chosen = choosing(&[("bicarbonate", "pitzer"), ("carbon_dioxide", "pitzer")]);
+    for (chemistry, of_davies, of_sit) in [(chemistry_with(""), 0.010, 0.035), (chosen, 0.003, 0.025)] {
+        assert_within("Davies", carbonate_standard(&chemistry, DAVIES), 10.012, of_davies);
+        assert_within("specific interaction", carbonate_standard(&chemistry, Activity::Sit), 10.012, of_sit);
+    }
 }

@@ -10,6 +10,8 @@ mod closed_forms;
 mod constants;
 mod density;
 mod documents;
+mod families;
+mod formation;
 mod held_ph;
 mod life;
 mod life_policies;

@@ -93,7 +93,7 @@ def engine(bath: bk.Bath) -> phreeqpython.PhreeqPython:
 
 def by_phreeqpython(bath: bk.Bath, grams: np.ndarray) -> Callable[[], np.ndarray]:
     program = engine(bath)
-    step_mmol = (grams[1] - grams[0]) / BASE_G_MOL / WATER_KG_L * 1e3
+    step_mmol = float(grams[1] - grams[0]) / BASE_G_MOL / WATER_KG_L * 1e3
     totals = {MASTERS[name][0]: total for name, total in totals_mol_kg(bath).items()}
 
     def run() -> np.ndarray:
@@ -111,7 +111,7 @@ def by_phreeqpython(bath: bk.Bath, grams: np.ndarray) -> Callable[[], np.ndarray
 def by_phreeqc(bath: bk.Bath, grams: np.ndarray) -> Callable[[], np.ndarray]:
     program = engine(bath)
     totals = "\n".join(f"{MASTERS[n][0]} {total!r}" for n, total in totals_mol_kg(bath).items())
-    mol_kg = grams[-1] / BASE_G_MOL / WATER_KG_L
+    mol_kg = float(grams[-1]) / BASE_G_MOL / WATER_KG_L
     steps = f"{mol_kg!r} moles in {len(grams) - 1} steps"
     text = (
         "SELECTED_OUTPUT 1\n-reset false\n-high_precision true\n-pH true\n"

@@ -68,6 +68,7 @@ fn the_books_close() {
 /// The bath of nickel_life.csv with an inhibition law.
 fn bath_of_the_script(form: &str, constant_mol_l: f64) -> Recipe {
     let words = [
+        ("solution.activity", "davies"),
         ("deposition.inhibition.orthophosphite.form", form),
         ("phosphorus.inhibition.orthophosphite.form", form),
     ];

@@ -23,6 +23,7 @@ mod provenance;
 mod random_recipes;
 mod recipes;
 mod sit;
+mod slopes;
 mod solutions;
 mod speciation;
 mod stoichiometry;

@@ -195,3 +195,12 @@ fn water_and_salt_obey_gibbs_and_duhem() {
         assert_within(formula, off_gibbs_duhem(&chemistry, formula), 0.0, 1e-4);
     }
 }
+
+/// Producer: as above with the built-in coefficients, some of which move with ionic strength; 1e-4.
+#[test]
+fn coefficients_that_move_with_ionic_strength_obey_gibbs_and_duhem_too() {
+    let (_, chemistry) = built_in().expect("built in");
+    for formula in ["NaCl", "KCl", "Na2SO4", "NiCl2"] {
+        assert_within(formula, off_gibbs_duhem(chemistry, formula), 0.0, 1e-4);
+    }
+}

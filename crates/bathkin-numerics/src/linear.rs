@@ -40,13 +40,15 @@ pub struct Lu {
     // Row exchanged with row i at elimination step i (the LAPACK convention): it lets a right-hand
     // side be permuted in place, forwards or backwards.
     exchanged: Vec<usize>,
+    // Inverse pivots: the solves would wait for every division.
+    inverses: Vec<f64>,
     n: usize,
 }
 
 impl Lu {
     /// Buffers for an `n × n` matrix, filled with zeros.
     pub fn new(n: usize) -> Self {
-        Self { matrix: vec![0.0; n * n], exchanged: vec![0; n], n }
+        Self { matrix: vec![0.0; n * n], exchanged: vec![0; n], inverses: vec![0.0; n], n }
     }
 
     /// Number of unknowns in use.
@@ -61,6 +63,7 @@ impl Lu {
         if n > self.exchanged.len() {
             self.matrix.resize(n * n, 0.0);
             self.exchanged.resize(n, 0);
+            self.inverses.resize(n, 0.0);
         }
         self.n = n;
         self.clear();
@@ -82,7 +85,7 @@ impl Lu {
     ///
     /// # Errors
     ///
-    /// [`SingularMatrix`] when a column has no finite pivot other than zero. The matrix is then
+    /// [`SingularMatrix`] when a column has no pivot with a finite inverse. The matrix is then
     /// partly overwritten and must be filled again.
     pub fn factor(&mut self) -> Result<(), SingularMatrix> {
         let n = self.n;
@@ -98,7 +101,8 @@ impl Lu {
                     row = i;
                 }
             }
-            if largest == 0.0 || !largest.is_finite() {
+            // The inverse of a zero or subnormal pivot is not finite either.
+            if !largest.is_finite() || !largest.recip().is_finite() {
                 return Err(SingularMatrix { pivot: k });
             }
             self.exchanged[k] = row;
@@ -110,9 +114,9 @@ impl Lu {
                 pivot_row.swap_with_slice(&mut below[start..start + n]);
             }
             let inverse = 1.0 / pivot_row[k];
+            self.inverses[k] = inverse;
             for other in below.chunks_exact_mut(n) {
-                // A subnormal pivot has no finite inverse; dividing is then the only way.
-                let factor = if inverse.is_finite() { other[k] * inverse } else { other[k] / pivot_row[k] };
+                let factor = other[k] * inverse;
                 other[k] = factor;
                 if factor != 0.0 {
                     for (entry, pivot) in other[k + 1..].iter_mut().zip(&pivot_row[k + 1..]) {
@@ -141,7 +145,7 @@ impl Lu {
         }
         for i in (0..n).rev() {
             let row = &a[i * n..(i + 1) * n];
-            b[i] = (b[i] - dot(&row[i + 1..], &b[i + 1..])) / row[i];
+            b[i] = (b[i] - dot(&row[i + 1..], &b[i + 1..])) * self.inverses[i];
         }
     }
 
@@ -159,7 +163,7 @@ impl Lu {
         // Column-oriented sweeps, so that the rows of the stored matrix are read in order.
         for i in 0..n {
             let row = &a[i * n..(i + 1) * n];
-            b[i] /= row[i];
+            b[i] *= self.inverses[i];
             let known = b[i];
             for (entry, u) in b[i + 1..].iter_mut().zip(&row[i + 1..]) {
                 *entry -= u * known;
@@ -177,8 +181,18 @@ impl Lu {
     }
 }
 
+/// Four sums side by side: one alone would wait for every addition to end.
 fn dot(left: &[f64], right: &[f64]) -> f64 {
-    left.iter().zip(right).map(|(l, r)| l * r).sum()
+    let mut sums = [0.0; 4];
+    let (left, left_rest) = left.as_chunks::<4>();
+    let (right, right_rest) = right.as_chunks::<4>();
+    for (l, r) in left.iter().zip(right) {
+        for (sum, (l, r)) in sums.iter_mut().zip(l.iter().zip(r)) {
+            *sum += l * r;
+        }
+    }
+    let rest: f64 = left_rest.iter().zip(right_rest).map(|(l, r)| l * r).sum();
+    (sums[0] + sums[2]) + (sums[1] + sums[3]) + rest
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@
 
 use super::water;
 use crate::constants::LN_10;
+use crate::scalar::Scalar;
 
 /// Ionic strength up to which the Davies equation is usually trusted, mol/L.
 pub const DAVIES_TRUSTED_TO_MOL_L: f64 = 0.5;
@@ -63,9 +64,9 @@ impl Activity {
     }
 
     /// The Debye-Hückel slope this model needs at a temperature (zero for the ideal one).
-    pub fn slope_at(&self, temperature_k: f64) -> f64 {
+    pub fn slope_at<D: Scalar>(&self, temperature_k: D) -> D {
         match self {
-            Activity::Ideal => 0.0,
+            Activity::Ideal => D::from(0.0),
             Activity::Davies { .. } | Activity::Sit => water::debye_hueckel_a(temperature_k),
         }
     }

@@ -47,9 +47,9 @@ impl Volumes {
     ///
     /// `slopes` receives d(water)/d(total), kg/mol.
     pub(super) fn water_kg_l(&self, totals_mol_l: &[f64], slopes: &mut [f64]) -> f64 {
-        // The root of the strength moves little with the water: few rounds settle it.
+        // The root of the strength moves little with the water: Newton's method settles at once.
         const ROUNDS: usize = 20;
-        const SETTLED: f64 = 1e-15;
+        const SETTLED: f64 = 1e-13;
         // Less water than this is a slurry; the equilibrium will say so.
         const LEAST_KG_L: f64 = 0.05;
         let sum = |of: &dyn Fn(usize) -> f64| -> f64 {
@@ -59,17 +59,19 @@ impl Volumes {
         let squares = sum(&|i| self.of[i].form_charge.powi(2)) + base;
         let a = sum(&|i| self.of[i].a_cm3_mol) + base * self.hydroxide.a_cm3_mol;
         let b = sum(&|i| self.of[i].b_cm3_kg05_mol15) + base * self.hydroxide.b_cm3_kg05_mol15;
-        let mut water = self.pure_kg_l;
+        let mut water = self.pure_kg_l * (1.0 - a * 1e-3);
         let mut root = 0.0;
         for _ in 0..ROUNDS {
+            water = water.max(LEAST_KG_L);
             root = (0.5 * squares / water).sqrt();
-            let next = (self.pure_kg_l * (1.0 - (a + b * root) * 1e-3)).max(LEAST_KG_L);
-            let moved = (next - water).abs();
-            water = next;
-            if moved < SETTLED {
+            let off = water - self.pure_kg_l * (1.0 - (a + b * root) * 1e-3);
+            let slope = 1.0 - 0.5 * self.pure_kg_l * b * root * 1e-3 / water;
+            water -= off / slope;
+            if off.abs() < SETTLED {
                 break;
             }
         }
+        let water = water.max(LEAST_KG_L);
         // The root moves with the totals and, a little, with the water itself.
         let through_root = 0.5 * self.pure_kg_l * b * root * 1e-3;
         let per_square = if squares > 0.0 { through_root / squares } else { 0.0 };

@@ -12,9 +12,9 @@ use super::speciation::Speciation;
 pub(super) struct Formed {
     /// First and one-past-last term in [`Equilibrium::terms`].
     pub(super) terms: std::ops::Range<usize>,
+    /// The same without the proton, which is last and has no mass balance.
+    pub(super) mass_terms: std::ops::Range<usize>,
     pub(super) charge: f64,
-    /// sum_j nu_j z_j² - z²: how the activity model shifts ln K.
-    pub(super) square_charge_change: f64,
     pub(super) constant: EquilibriumConstant,
     /// Coefficient of water in the formation reaction.
     pub(super) water: f64,
@@ -33,12 +33,18 @@ pub struct Equilibrium {
     pub(super) formed: Vec<Formed>,
     /// Pairs of ions that interact, by their place among the dissolved substances.
     pub(super) pairs: Vec<Pair>,
+    /// Number of pairs whose coefficient moves with ionic strength; they come first.
+    pub(super) moving_pairs: usize,
+    /// Whether a formed species is in any pair.
+    pub(super) formed_pairs: Vec<bool>,
     /// Charges of the dissolved substances: active components, proton, formed species, inert ones.
     pub(super) charges: Vec<f64>,
     /// What a litre holds of water; `None` when totals are per kilogram of water.
     pub(super) volumes: Option<Volumes>,
     /// (unknown, coefficient); the proton is unknown number `active.len()`.
     pub(super) terms: Vec<(usize, f64)>,
+    /// Largest coefficient of each active component in any species, at least one.
+    pub(super) largest_coefficients: Vec<f64>,
     pub(super) activity: Activity,
 }
 
@@ -80,7 +86,6 @@ impl Equilibrium {
         let mut formed = Vec::new();
         for species in &possible {
             let start = terms.len();
-            let mut squares = -species.formula.charge.powi(2);
             let mut water = 0.0;
             for (index, coefficient) in &species.forms_from {
                 if is(*index, WATER) {
@@ -91,12 +96,14 @@ impl Equilibrium {
                     .and_then(|position| active.iter().position(|a| *a == position))
                     .unwrap_or(active.len());
                 terms.push((unknown, *coefficient));
-                squares += coefficient * chemistry.components[*index].formula.charge.powi(2);
             }
+            terms[start..].sort_by_key(|(unknown, _)| *unknown);
+            let protons =
+                usize::from(terms[start..].last().is_some_and(|(unknown, _)| *unknown == active.len()));
             formed.push(Formed {
+                mass_terms: start..terms.len() - protons,
                 terms: start..terms.len(),
                 charge: species.formula.charge,
-                square_charge_change: squares,
                 constant: species.constant,
                 water,
             });
@@ -116,7 +123,15 @@ impl Equilibrium {
             .collect();
         let formulas: Vec<&str> = dissolved.iter().map(|(formula, _)| *formula).collect();
         let pairs = if activity == Activity::Sit { Pair::resolve(chemistry, &formulas) } else { Vec::new() };
+        let first = active.len() + 1;
+        let in_pairs = |number: usize| pairs.iter().any(|pair| pair.ions.contains(&(first + number)));
+        let largest_in = |unknown: usize| {
+            terms.iter().filter(|(of, _)| *of == unknown).fold(1.0_f64, |most, (_, nu)| most.max(*nu))
+        };
         Equilibrium {
+            largest_coefficients: (0..active.len()).map(largest_in).collect(),
+            formed_pairs: (0..formed.len()).map(in_pairs).collect(),
+            moving_pairs: pairs.iter().filter(|pair| pair.moves_with_strength()).count(),
             pairs,
             charges: dissolved.iter().map(|(_, charge)| *charge).collect(),
             volumes: None,
@@ -146,6 +161,11 @@ impl Equilibrium {
         &self.component_names
     }
 
+    /// Names of the species that form.
+    pub fn species_names(&self) -> &[String] {
+        &self.species_names
+    }
+
     /// Charge numbers of the components.
     pub fn component_charges(&self) -> &[f64] {
         &self.component_charges
@@ -156,8 +176,34 @@ impl Equilibrium {
         self.activity
     }
 
+    /// Place of the proton among the unknowns and among the dissolved substances.
     pub(super) fn proton(&self) -> usize {
         self.active.len()
+    }
+
+    /// Place of the ionic strength among the unknowns.
+    pub(super) fn strength(&self) -> usize {
+        self.active.len() + 1
+    }
+
+    /// Place of the first formed species among the dissolved substances.
+    pub(super) fn first_formed(&self) -> usize {
+        self.active.len() + 1
+    }
+
+    /// Ions interact in pairs; the activity of water is then an unknown too.
+    pub(super) fn interacting(&self) -> bool {
+        !self.pairs.is_empty()
+    }
+
+    /// Place of the ln of the water activity among the unknowns, where ions interact.
+    pub(super) fn water(&self) -> usize {
+        self.active.len() + 2
+    }
+
+    /// Number of unknowns that are always there; those of the felt ions follow.
+    pub(super) fn lasting_unknowns(&self) -> usize {
+        self.active.len() + 2 + usize::from(self.interacting())
     }
 
     /// Place of the first inert component among the dissolved substances.

@@ -10,7 +10,7 @@
 //! bracketed. The ionic strength is then brought up to date, and all is repeated a few times;
 //! Newton's method on the full system does the rest.
 
-use bathkin_numerics::{RootError, bracketed_root};
+use bathkin_numerics::{Bracket, RootError, narrow_bracket};
 
 use super::equilibrium::Equilibrium;
 use super::speciation::{Closure, Speciation};
@@ -21,8 +21,17 @@ use crate::error::{Error, Result};
 pub(super) const ROUNDS: usize = 12;
 const PH_LOW: f64 = -3.0;
 const PH_HIGH: f64 = 18.0;
-/// The full Newton method takes over from about this close, pH.
-const CLOSE_ENOUGH: f64 = 1e-2;
+const PH_MIDDLE: f64 = 7.0;
+/// From how close the full Newton method takes over.
+struct Closeness {
+    /// pH.
+    ph: f64,
+    /// Relative residual of the mass balances.
+    balanced: f64,
+}
+/// At first, and when the full method did not find on from there.
+const CLOSE_ENOUGH: [Closeness; 2] =
+    [Closeness { ph: 0.3, balanced: 1e-2 }, Closeness { ph: 1e-2, balanced: 1e-6 }];
 
 /// A first guess: everything free, strength of the free ions.
 pub(super) fn begin(speciation: &mut Speciation, chemistry: &Equilibrium) {
@@ -31,68 +40,86 @@ pub(super) fn begin(speciation: &mut Speciation, chemistry: &Equilibrium) {
     }
     speciation.ionic_strength_mol_kg = strength_of_free_ions(speciation, chemistry).clamp(1e-7, 0.5);
     speciation.factored = false;
-    speciation.interaction.fill(0.0);
+    speciation.between.forget(chemistry);
     speciation.ln_water_activity = 0.0;
 }
 
 /// One round: the pH that balances the charge at the present ionic strength, then the strength.
-pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium) -> Result<()> {
+pub(super) fn approach(speciation: &mut Speciation, chemistry: &Equilibrium, round: usize) -> Result<()> {
     speciation.factored = false;
+    let closeness = &CLOSE_ENOUGH[round.min(1)];
     let proton = chemistry.proton();
     let activity = chemistry.activity();
     let debye_hueckel_a = activity.slope_at(speciation.temperature_k);
     let strength = speciation.ionic_strength_mol_kg;
     speciation.charge_function = activity.charge_function(debye_hueckel_a, strength).0;
     let root = match speciation.closure {
-        Closure::Electroneutral => neutral_ph(speciation, chemistry)?,
+        Closure::Electroneutral => neutral_ph(speciation, chemistry, closeness)?,
         // ln m(H+) = ln a(H+) - ln g(H+).
-        Closure::HeldPh(ph) => ph - (speciation.charge_function - speciation.interaction[proton]) / LN_10,
+        Closure::HeldPh(ph) => ph - (speciation.charge_function - speciation.between.shift[proton]) / LN_10,
     };
     speciation.ln_free[proton] = -root * LN_10;
-    balance_masses(speciation, chemistry)?;
+    balance_masses(speciation, chemistry, closeness.balanced)?;
     // The geometric mean damps the swing between few ions at high and many at low strength.
     let reached = strength_of(speciation, chemistry).max(1e-7);
     speciation.ionic_strength_mol_kg = (reached * strength).sqrt();
     speciation.interact(chemistry);
+    if chemistry.interacting() {
+        speciation.ln_water_activity = speciation.ln_water_activity_of();
+    }
     Ok(())
 }
 
 /// The -log10 of the proton's molality that balances the charge at the present coefficients.
-fn neutral_ph(speciation: &mut Speciation, chemistry: &Equilibrium) -> Result<f64> {
+///
+/// The charge falls with pH: from the middle outwards to a change of sign, then inwards.
+fn neutral_ph(speciation: &mut Speciation, chemistry: &Equilibrium, closeness: &Closeness) -> Result<f64> {
+    const FIRST_STRIDE: f64 = 2.0;
     let proton = chemistry.proton();
-    let root = bracketed_root(
-        |ph: f64| {
-            speciation.ln_free[proton] = -ph * LN_10;
-            balance_masses(speciation, chemistry)?;
-            Ok::<f64, Error>(net_charge(speciation, chemistry))
-        },
-        PH_LOW,
-        PH_HIGH,
-        CLOSE_ENOUGH,
-        100,
-    );
-    root.map_err(|error| match error {
-        RootError::Function(inner) => inner,
-        other => Error::Convergence {
-            what: format!("the charge balance of the solution ({other})"),
-            time_h: None,
-            residual: f64::INFINITY,
-            worst: "the charge balance".to_owned(),
-        },
-    })
+    let mut charge_at = |ph: f64| {
+        speciation.ln_free[proton] = -ph * LN_10;
+        balance_masses(speciation, chemistry, closeness.balanced)?;
+        Ok::<f64, Error>(net_charge(speciation, chemistry))
+    };
+    let unbalanced = |what: String| Error::Convergence {
+        what: format!("the charge balance of the solution ({what})"),
+        time_h: None,
+        residual: f64::INFINITY,
+        worst: "the charge balance".to_owned(),
+    };
+    let mut near = PH_MIDDLE;
+    let mut f_near = charge_at(near)?;
+    let mut stride = FIRST_STRIDE * f_near.signum();
+    loop {
+        let next = (near + stride).clamp(PH_LOW, PH_HIGH);
+        if next == near {
+            return Err(unbalanced(format!("no change of sign up to pH {near}")));
+        }
+        let f_next = charge_at(next)?;
+        if (f_next > 0.0) != (f_near > 0.0) {
+            let bracket = Bracket { low: near, high: next, f_low: f_near, f_high: f_next };
+            let end = narrow_bracket(charge_at, bracket, closeness.ph, 100).map_err(|error| match error {
+                RootError::Function(inner) => inner,
+                other => unbalanced(other.to_string()),
+            })?;
+            return Ok(if end.f_low.abs() < end.f_high.abs() { end.low } else { end.high });
+        }
+        (near, f_near) = (next, f_next);
+        stride *= 2.0;
+    }
 }
 
 /// Newton with backtracking on the convex function of the module's head, at fixed proton.
-fn balance_masses(speciation: &mut Speciation, chemistry: &Equilibrium) -> Result<()> {
+fn balance_masses(speciation: &mut Speciation, chemistry: &Equilibrium, balanced: f64) -> Result<()> {
     const STEPS: usize = 400;
     const LONGEST: f64 = 8.0;
     const SAFE: f64 = 0.25;
-    const BALANCED: f64 = 1e-6;
     let n = chemistry.active.len();
+    lower_the_overdrawn(speciation, chemistry);
     let mut value = potential(speciation, chemistry);
     let mut start = speciation.ln_free.clone();
     for _ in 0..STEPS {
-        if gradient_and_hessian(speciation, chemistry) < BALANCED {
+        if gradient_and_hessian(speciation, chemistry) < balanced {
             return Ok(());
         }
         let mut step = speciation.sums[..n].to_vec();
@@ -109,6 +136,7 @@ fn balance_masses(speciation: &mut Speciation, chemistry: &Equilibrium) -> Resul
             for k in 0..n {
                 speciation.ln_free[k] = start[k] - fraction * step[k];
             }
+            form(speciation, chemistry);
             let tried = potential(speciation, chemistry);
             // Short steps are safe on sums of exponentials, and near the solution the potential is
             // too flat to tell them apart.
@@ -122,6 +150,50 @@ fn balance_masses(speciation: &mut Speciation, chemistry: &Equilibrium) -> Resul
     Err(stuck(speciation, chemistry))
 }
 
+/// Lowers free components until no balance is overdrawn more than tenfold.
+///
+/// Where one complex is many times all there is of a component, the Hessian is that complex alone
+/// and Newton's steps are lost in rounding; its root is a better guide.
+fn lower_the_overdrawn(speciation: &mut Speciation, chemistry: &Equilibrium) {
+    const OVERDRAWN: f64 = 10.0;
+    const PASSES: usize = 200;
+    let n = chemistry.active.len();
+    for _ in 0..PASSES {
+        form(speciation, chemistry);
+        sum_masses(speciation, chemistry);
+        let mut lowered = false;
+        for unknown in 0..n {
+            let drawn = speciation.sums[unknown] / speciation.total(chemistry.active[unknown]);
+            if drawn > OVERDRAWN {
+                speciation.ln_free[unknown] -=
+                    drawn.min(f64::MAX).ln() / chemistry.largest_coefficients[unknown];
+                lowered = true;
+            }
+        }
+        if !lowered {
+            return;
+        }
+    }
+}
+
+/// Molalities at the present unknowns.
+fn form(speciation: &mut Speciation, chemistry: &Equilibrium) {
+    speciation.free_from_logarithms();
+    speciation.form_species(chemistry);
+}
+
+/// Sums of the components over everything they are in, into `sums`.
+fn sum_masses(speciation: &mut Speciation, chemistry: &Equilibrium) {
+    let n = chemistry.active.len();
+    speciation.sums[..n].copy_from_slice(&speciation.molalities[..n]);
+    for (number, species) in chemistry.formed.iter().enumerate() {
+        let molality = speciation.molalities[n + 1 + number];
+        for (unknown, coefficient) in &chemistry.terms[species.mass_terms.clone()] {
+            speciation.sums[*unknown] += coefficient * molality;
+        }
+    }
+}
+
 fn stuck(speciation: &Speciation, chemistry: &Equilibrium) -> Error {
     Error::Convergence {
         what: "the mass balances of the solution".to_owned(),
@@ -131,11 +203,9 @@ fn stuck(speciation: &Speciation, chemistry: &Equilibrium) -> Error {
     }
 }
 
-/// Phi, with the molalities brought up to date.
-fn potential(speciation: &mut Speciation, chemistry: &Equilibrium) -> f64 {
+/// Phi at the present molalities.
+fn potential(speciation: &Speciation, chemistry: &Equilibrium) -> f64 {
     let proton = chemistry.proton();
-    speciation.free_from_logarithms();
-    speciation.form_species(chemistry);
     // Species of protons and water alone do not depend on the unknowns here; leaving them out of
     // the sum keeps it small enough to see small changes.
     let free: f64 = speciation.molalities[..proton].iter().sum();
@@ -143,7 +213,7 @@ fn potential(speciation: &mut Speciation, chemistry: &Equilibrium) -> f64 {
         .formed
         .iter()
         .zip(&speciation.molalities[proton + 1..])
-        .filter(|(species, _)| chemistry.terms[species.terms.clone()].iter().any(|(k, _)| *k < proton))
+        .filter(|(species, _)| !species.mass_terms.is_empty())
         .map(|(_, concentration)| concentration)
         .sum();
     let linear: f64 = chemistry
@@ -167,10 +237,10 @@ fn gradient_and_hessian(speciation: &mut Speciation, chemistry: &Equilibrium) ->
     }
     for (number, species) in chemistry.formed.iter().enumerate() {
         let concentration = speciation.molalities[n + 1 + number];
-        let terms = &chemistry.terms[species.terms.clone()];
-        for (row, a) in terms.iter().filter(|(row, _)| *row < n) {
+        let terms = &chemistry.terms[species.mass_terms.clone()];
+        for (row, a) in terms {
             speciation.sums[*row] += a * concentration;
-            for (column, b) in terms.iter().filter(|(column, _)| *column < n) {
+            for (column, b) in terms {
                 matrix[row * n + column] += a * b * concentration;
             }
         }

@@ -14,7 +14,7 @@
 
 use super::chemistry::Chemistry;
 use super::equilibrium::Equilibrium;
-use super::speciation::{SMALLEST_SCALE, Speciation};
+use super::speciation::{Closure, SMALLEST_SCALE, Speciation, TRACE_MOL_KG};
 use crate::constants::{LN_10, REFERENCE_TEMPERATURE_K, WATER_MOLAR_MASS_G_MOL};
 
 /// A coefficient as the constants file gives it.
@@ -45,10 +45,11 @@ pub(super) struct Pair {
 }
 
 impl Pair {
-    /// Resolves every coefficient whose two ions are among `formulas`.
+    /// Resolves every coefficient whose two ions are among `formulas`; those that move with ionic
+    /// strength come first.
     pub(super) fn resolve(chemistry: &Chemistry, formulas: &[&str]) -> Vec<Pair> {
         let find = |formula: &str| formulas.iter().position(|known| *known == formula);
-        chemistry
+        let mut pairs: Vec<Pair> = chemistry
             .interactions
             .iter()
             .filter_map(|pair| {
@@ -59,111 +60,121 @@ impl Pair {
                     ln_slope_k: pair.temperature_slope_kg_mol_k * LN_10,
                 })
             })
-            .collect()
+            .collect();
+        pairs.sort_by_key(|pair| !pair.moves_with_strength());
+        pairs
     }
 
-    /// ln(10) eps at a temperature and an ionic strength.
-    pub(super) fn coefficient(&self, temperature_k: f64, log10_strength: f64) -> f64 {
-        self.ln_epsilon
-            + self.ln_slope_k * (temperature_k - REFERENCE_TEMPERATURE_K)
-            + self.ln_epsilon_log_i * log10_strength
+    /// The coefficient depends on ionic strength.
+    pub(super) fn moves_with_strength(&self) -> bool {
+        self.ln_epsilon_log_i != 0.0
     }
 
-    /// Derivative of the coefficient with respect to the ionic strength.
-    pub(super) fn coefficient_slope(&self, ionic_strength: f64) -> f64 {
-        self.ln_epsilon_log_i / (LN_10 * ionic_strength)
+    /// ln(10) eps at a temperature, at an ionic strength of 1 mol/kg.
+    pub(super) fn coefficient(&self, temperature_k: f64) -> f64 {
+        self.ln_epsilon + self.ln_slope_k * (temperature_k - REFERENCE_TEMPERATURE_K)
+    }
+
+    /// Derivative of the coefficient with respect to the temperature.
+    pub(super) fn temperature_slope(&self) -> f64 {
+        self.ln_slope_k
     }
 }
 
-/// ln of the water activity from the osmotic coefficient that goes with the equation above.
+/// The charge part of the osmotic coefficient, m (phi - 1)/ln(10), and its derivative with I.
 ///
-/// ln a_w = -M_w m phi, phi - 1 = ln(10)/m (-2A/1.5³ (x - 2 ln x - 1/x) + sum eps m_c m_a),
-/// x = 1 + 1.5 √I, m the sum of all molalities. `pair_sum` is ln(10) sum (eps + ½ d eps/d ln I) m_c m_a.
-fn ln_water_activity(debye_hueckel_a: f64, ionic_strength: f64, molalities: f64, pair_sum: f64) -> f64 {
+/// -2A/B³ (x - 2 ln x - 1/x), x = 1 + B √I, B = 1.5.
+pub(super) fn osmotic_charge_part(debye_hueckel_a: f64, ionic_strength: f64) -> (f64, f64) {
     const B: f64 = 1.5;
-    let x = 1.0 + B * ionic_strength.sqrt();
-    let charges = -2.0 * debye_hueckel_a / B.powi(3) * (x - 2.0 * x.ln() - x.recip());
-    -WATER_MOLAR_MASS_G_MOL * 1e-3 * (molalities + LN_10 * charges + pair_sum)
+    let root = ionic_strength.sqrt();
+    let x = 1.0 + B * root;
+    let value = -2.0 * debye_hueckel_a / B.powi(3) * (x - 2.0 * x.ln() - x.recip());
+    (value, -debye_hueckel_a * root / (x * x))
 }
+
+/// kg/mol: moles of water in a kilogram, inverted.
+pub(super) const WATER_KG_MOL: f64 = WATER_MOLAR_MASS_G_MOL * 1e-3;
 
 impl Speciation {
-    /// Moves the interactions along with a step of the unknowns, to first order.
-    pub(super) fn foretell_interactions(&mut self, chemistry: &Equilibrium, fraction: f64) {
-        if chemistry.pairs.is_empty() {
+    /// What the present molalities do to each other's activity coefficients.
+    pub(super) fn interact(&mut self, chemistry: &Equilibrium) {
+        if !chemistry.interacting() {
             return;
-        }
-        let columns = self.spread.len() / self.interaction.len();
-        let strength = self.step[chemistry.proton() + 1];
-        for ((interaction, slope), row) in
-            self.interaction.iter_mut().zip(&self.interaction_slope).zip(self.spread.chunks_exact(columns))
-        {
-            let through_ions: f64 = row.iter().zip(&self.step).map(|(spread, step)| spread * step).sum();
-            *interaction -= fraction * (through_ions + slope * strength);
-        }
-    }
-
-    /// Follows to first order how the last move of the interactions moves the formed species, and
-    /// these the interactions, until nothing moves: the sum of a fast-falling series.
-    pub(super) fn settle_interactions(&mut self, chemistry: &Equilibrium) {
-        const SWEEPS: usize = 6;
-        const SETTLED: f64 = 1e-13;
-        let first = chemistry.proton() + 1;
-        for (before, now) in self.before.iter_mut().zip(&self.interaction) {
-            *before = now - *before;
-        }
-        for _ in 0..SWEEPS {
-            self.moves.fill(0.0);
-            for (number, species) in chemistry.formed.iter().enumerate() {
-                let terms = &chemistry.terms[species.terms.clone()];
-                let shift: f64 = terms.iter().map(|(k, nu)| nu * self.before[*k]).sum();
-                self.moves[first + number] =
-                    self.molalities[first + number] * (shift - self.before[first + number]);
-            }
-            self.before.fill(0.0);
-            for (coefficient, pair) in self.coefficients.iter().zip(&chemistry.pairs) {
-                let [cation, anion] = pair.ions;
-                self.before[cation] += coefficient * self.moves[anion];
-                self.before[anion] += coefficient * self.moves[cation];
-            }
-            let mut largest = 0.0_f64;
-            for (interaction, move_) in self.interaction.iter_mut().zip(&self.before) {
-                *interaction += move_;
-                largest = largest.max(move_.abs());
-            }
-            if largest < SETTLED {
-                break;
-            }
-        }
-    }
-
-    /// Interaction terms from the present molalities; returns how far the largest moved.
-    pub(super) fn interact(&mut self, chemistry: &Equilibrium) -> f64 {
-        if chemistry.pairs.is_empty() {
-            return 0.0;
         }
         let strength = self.ionic_strength_mol_kg.max(SMALLEST_SCALE);
         let log10_strength = strength.log10();
-        self.before.copy_from_slice(&self.interaction);
-        self.interaction.fill(0.0);
-        self.interaction_slope.fill(0.0);
-        let mut pair_sum = 0.0;
-        for (coefficient, pair) in self.coefficients.iter_mut().zip(&chemistry.pairs) {
-            *coefficient = pair.coefficient(self.temperature_k, log10_strength);
-            let slope = pair.coefficient_slope(strength);
-            let [cation, anion] = pair.ions;
-            let (m_cation, m_anion) = (self.molalities[cation], self.molalities[anion]);
-            self.interaction[cation] += *coefficient * m_anion;
-            self.interaction[anion] += *coefficient * m_cation;
-            self.interaction_slope[cation] += slope * m_anion;
-            self.interaction_slope[anion] += slope * m_cation;
-            // What Gibbs and Duhem ask for a coefficient that moves with log I; exact for one salt.
-            pair_sum += (*coefficient + 0.5 * slope * strength) * m_cation * m_anion;
+        let first = chemistry.first_formed();
+        let between = &mut self.between;
+        between.acting.copy_from_slice(&self.molalities);
+        for (number, ln) in between.felt.iter().zip(&between.ln_felt) {
+            between.acting[first + number] = between.exponentials[*number].of(*ln);
         }
-        let all: f64 = self.molalities.iter().sum();
-        self.ln_water_activity = ln_water_activity(self.debye_hueckel_a, strength, all, pair_sum);
-        self.interaction
-            .iter()
-            .zip(&self.before)
-            .fold(0.0_f64, |most, (new, old)| most.max((new - old).abs()))
+        between.shift.fill(0.0);
+        between.shift_slope.fill(0.0);
+        let (moving, steady) = chemistry.pairs.split_at(chemistry.moving_pairs);
+        let (values, steady_values) = between.coefficients.split_at_mut(chemistry.moving_pairs);
+        for (pair, (value, at_one)) in moving.iter().zip(values.iter_mut().zip(&between.at_unit_strength)) {
+            *value = at_one + pair.ln_epsilon_log_i * log10_strength;
+            let slope = pair.ln_epsilon_log_i / (LN_10 * strength);
+            let [cation, anion] = pair.ions;
+            let (m_cation, m_anion) = (between.acting[cation], between.acting[anion]);
+            between.shift[cation] += *value * m_anion;
+            between.shift[anion] += *value * m_cation;
+            between.shift_slope[cation] += slope * m_anion;
+            between.shift_slope[anion] += slope * m_cation;
+        }
+        for (pair, value) in steady.iter().zip(&*steady_values) {
+            let [cation, anion] = pair.ions;
+            between.shift[cation] += value * between.acting[anion];
+            between.shift[anion] += value * between.acting[cation];
+        }
+    }
+
+    /// ln of the water activity from the osmotic coefficient that goes with the equation above.
+    ///
+    /// ln a_w = -M_w m phi, phi - 1 = ln(10)/m (-2A/1.5³ (x - 2 ln x - 1/x) + sum (eps + ½ d eps/d ln I) m_c m_a),
+    /// x = 1 + 1.5 √I, m the sum of all molalities. The ½ d eps/d ln I is what Gibbs and Duhem ask of
+    /// a coefficient that moves with log I; exact for one salt.
+    pub(super) fn ln_water_activity_of(&self) -> f64 {
+        let strength = self.ionic_strength_mol_kg.max(SMALLEST_SCALE);
+        let charges = osmotic_charge_part(self.debye_hueckel_a, strength).0;
+        let mut all: f64 =
+            self.molalities.iter().enumerate().map(|(i, m)| m * (1.0 + 0.5 * self.water_shift(i))).sum();
+        if self.closure != Closure::Electroneutral {
+            all += self.net_charge.abs();
+        }
+        -WATER_KG_MOL * (all + LN_10 * charges)
+    }
+
+    /// ln(10) sum (eps + ½ d eps/d ln I) m of a substance.
+    pub(super) fn water_shift(&self, substance: usize) -> f64 {
+        let half_strength = 0.5 * self.ionic_strength_mol_kg.max(SMALLEST_SCALE);
+        self.between.shift[substance] + half_strength * self.between.shift_slope[substance]
+    }
+
+    /// Chooses the formed ions whose molality becomes an unknown: those above a share of the ionic
+    /// strength that interact with others. Needs molalities and interactions at the unknowns.
+    pub(super) fn choose_felt(&mut self, chemistry: &Equilibrium, share: f64) {
+        if !chemistry.interacting() {
+            return;
+        }
+        let first = chemistry.first_formed();
+        let least = share * self.strength_scale();
+        let between = &mut self.between;
+        between.felt.clear();
+        between.ln_felt.clear();
+        for (number, pairs) in chemistry.formed_pairs.iter().enumerate() {
+            let acting = between.acting[first + number];
+            let felt = *pairs && acting.max(self.molalities[first + number]) > least;
+            between.unknown_of[first + number] = felt.then(|| {
+                between.felt.push(number);
+                between.ln_felt.push(acting.max(TRACE_MOL_KG).ln());
+                chemistry.lasting_unknowns() + between.felt.len() - 1
+            });
+        }
+        let sums = &mut self.sums[chemistry.lasting_unknowns()..];
+        for (sum, (number, ln_felt)) in sums.iter_mut().zip(between.felt.iter().zip(&between.ln_felt)) {
+            *sum = ln_felt - self.ln_formed[*number];
+        }
     }
 }

@@ -1,211 +1,87 @@
-//! Derivatives of the equilibrium: the Jacobian of its equations, and what follows from it by the
-//! implicit function theorem.
+//! The Jacobian of the equations of the equilibrium.
 //!
-//! The molality of a formed species moves with the unknowns directly, and through the activity
-//! coefficients of every ion it forms from:
+//! The unknowns x are ln m_j of the free components, ln m_H, I, and where ions interact ln a_w and
+//! ln m of the formed ions that the others feel. The molality of a formed species moves with all of
+//! them through mass action,
 //!
-//! d ln m_s = sum_j nu_sj (d ln m_j + d ln g_j) - d ln g_s.
+//! d ln m_s/dx = sum_j nu_sj (d ln m_j/dx + d ln g_j/dx) - d ln g_s/dx + nu_sw d ln a_w/dx,
 //!
-//! With interaction coefficients d ln g depends on all d ln m in turn; the fixed point is found by
-//! repeated substitution, a few times for a Newton step, to the end for a derivative.
+//! where d ln g_i/dx holds the charge effect of I and eps_ik m_k for each interacting ion k.
 
 use super::equilibrium::Equilibrium;
-use super::speciation::{Closure, Speciation, TRACE_MOL_KG};
+use super::interaction::{WATER_KG_MOL, osmotic_charge_part};
+use super::speciation::{Closure, SMALLEST_SCALE, Speciation, TRACE_MOL_KG};
 use crate::constants::LN_10;
-use crate::error::{Error, Result};
-
-/// Ions below this share of the ionic strength are left out of the sensitivities they pass on.
-const TRACE_SHARE: f64 = 1e-9;
 
 impl Speciation {
-    /// d pH / d total for every component, per unit of the totals, by the implicit function theorem.
-    ///
-    /// Adding a component alone leaves its charge to be balanced by protons; adding a reagent is
-    /// the sum over what it gives.
-    ///
-    /// # Errors
-    /// [`Error::Convergence`] when the Jacobian is singular.
-    pub fn ph_slopes(&mut self, chemistry: &Equilibrium, slopes: &mut [f64]) -> Result<()> {
-        self.solve_adjoint(chemistry)?;
-        let (proton, columns) = (chemistry.proton(), self.columns(chemistry));
-        let unknowns = proton + 2;
-        for (unknown, position) in chemistry.active.iter().enumerate() {
-            slopes[*position] = self.step[unknown] / self.total(*position);
-        }
-        for (number, position) in chemistry.inert.iter().enumerate() {
-            let column = unknowns + number;
-            let z = chemistry.component_charges[*position];
-            let direct = -self.spread[proton * columns + column] / LN_10;
-            slopes[*position] = direct - self.adjoint_of(chemistry, column, z);
-        }
-        // From per kilogram of water to per litre: what is added also takes the place of water.
-        let toward_water: f64 = slopes.iter().zip(&self.totals).map(|(slope, total)| slope * total).sum();
-        for (slope, water_slope) in slopes.iter_mut().zip(&self.water_slopes) {
-            *slope = (*slope - toward_water * water_slope) / self.water_kg_l;
-        }
-        Ok(())
+    /// The Jacobian of the scaled residuals, ready to be factored; formed ions above `felt_share` of
+    /// the ionic strength are unknowns.
+    pub(super) fn assemble(&mut self, chemistry: &Equilibrium, felt_share: f64) {
+        self.choose_felt(chemistry, felt_share);
+        let unknowns = chemistry.lasting_unknowns() + self.between.felt.len();
+        self.fill_coefficient_rows(chemistry, unknowns);
+        self.fill_formed_rows(chemistry, unknowns);
+        self.fill_matrix(chemistry, unknowns);
     }
 
-    /// Buffer capacity: strong base, mol per unit of the totals, per unit of pH; the usual beta. The
-    /// base is taken as an ideal cation of charge one.
-    ///
-    /// # Errors
-    /// As [`Speciation::ph_slopes`].
-    pub fn buffer_capacity_mol_l(&mut self, chemistry: &Equilibrium) -> Result<f64> {
-        self.solve_adjoint(chemistry)?;
-        let (proton, scale) = (chemistry.proton(), self.strength_scale());
-        let per_base = (0.5 * self.step[proton + 1] - self.step[proton]) / scale;
-        Ok(self.water_kg_l / per_base)
-    }
-
-    /// Solves the transposed system for d pH / d residual, into `step`.
-    fn solve_adjoint(&mut self, chemistry: &Equilibrium) -> Result<()> {
-        const SWEEPS: usize = 60;
-        // Slopes are those of a solution left to itself, also after its pH was held.
-        self.closed_by(Closure::Electroneutral);
-        let (proton, strength) = (chemistry.proton(), chemistry.proton() + 1);
-        self.sensitivities(chemistry, SWEEPS);
-        self.fill_matrix(chemistry);
-        self.lu.factor().map_err(|singular| Error::Convergence {
-            what: "the slope of the equilibrium".to_owned(),
-            time_h: None,
-            residual: f64::INFINITY,
-            worst: self.unknown_name(chemistry, singular.pivot),
-        })?;
-        self.factored = true;
-        let row = proton * self.columns(chemistry);
-        for (unknown, value) in self.step.iter_mut().enumerate() {
-            *value = -self.spread[row + unknown] / LN_10;
+    /// d ln g / d unknown of every substance.
+    fn fill_coefficient_rows(&mut self, chemistry: &Equilibrium, unknowns: usize) {
+        let between = &self.between;
+        let rows = &mut self.coefficient_rows[..chemistry.charges.len() * unknowns];
+        rows.fill(0.0);
+        for (substance, z) in chemistry.charges.iter().enumerate() {
+            rows[substance * unknowns + chemistry.strength()] =
+                between.shift_slope[substance] - z * z * self.charge_function_slope;
         }
-        self.step[proton] -= 1.0 / LN_10;
-        self.step[strength] += (self.charge_function_slope - self.interaction_slope[proton]) / LN_10;
-        self.lu.solve_transposed(&mut self.step);
-        Ok(())
+        for (coefficient, pair) in between.coefficients.iter().zip(&chemistry.pairs) {
+            for [to, from] in [pair.ions, [pair.ions[1], pair.ions[0]]] {
+                if let Some(unknown) = between.unknown_of[from] {
+                    rows[to * unknowns + unknown] += coefficient * between.acting[from];
+                }
+            }
+        }
     }
 
-    /// The adjoint times d residual / d molality of an inert component of charge `z`.
-    fn adjoint_of(&self, chemistry: &Equilibrium, column: usize, z: f64) -> f64 {
-        let (proton, columns) = (chemistry.proton(), self.columns(chemistry));
-        let (mut charge, mut squares) = (z, z * z);
-        let mut sum = 0.0;
+    /// d ln m / d unknown of every formed species.
+    fn fill_formed_rows(&mut self, chemistry: &Equilibrium, unknowns: usize) {
+        let first = chemistry.first_formed();
         for (number, species) in chemistry.formed.iter().enumerate() {
-            let substance = proton + 1 + number;
-            let moved = self.molalities[substance] * self.sensitivity[substance * columns + column];
-            charge += species.charge * moved;
-            squares += species.charge * species.charge * moved;
+            let row = &mut self.formed_rows[number * unknowns..(number + 1) * unknowns];
+            let of =
+                |substance: usize| &self.coefficient_rows[substance * unknowns..(substance + 1) * unknowns];
+            for (value, own) in row.iter_mut().zip(of(first + number)) {
+                *value = -own;
+            }
             for (unknown, coefficient) in &chemistry.terms[species.terms.clone()] {
-                if let Some(position) = chemistry.active.get(*unknown) {
-                    sum += self.step[*unknown] * coefficient * moved / self.total(*position);
-                }
-            }
-        }
-        sum + (self.step[proton] * charge - 0.5 * self.step[proton + 1] * squares) / self.strength_scale()
-    }
-
-    /// The Jacobian of the scaled residuals with respect to (ln free, I), ready to be factored.
-    pub(super) fn assemble(&mut self, chemistry: &Equilibrium) {
-        const SWEEPS: usize = 3;
-        self.sensitivities(chemistry, SWEEPS);
-        self.fill_matrix(chemistry);
-    }
-
-    fn columns(&self, chemistry: &Equilibrium) -> usize {
-        chemistry.proton() + 2 + chemistry.inert.len()
-    }
-
-    /// d ln m of every substance with respect to the unknowns and the inert molalities; `spread`
-    /// holds the part that goes through the interactions.
-    fn sensitivities(&mut self, chemistry: &Equilibrium, sweeps: usize) {
-        const SETTLED: f64 = 1e-14;
-        let columns = self.columns(chemistry);
-        self.form_sensitivities(chemistry, columns, false);
-        if chemistry.pairs.is_empty() {
-            return;
-        }
-        let (proton, unknowns) = (chemistry.proton(), chemistry.proton() + 2);
-        for unknown in 0..=proton {
-            self.sensitivity[unknown * columns + unknown] = 1.0;
-        }
-        for number in 0..chemistry.inert.len() {
-            let substance = chemistry.first_inert() + number;
-            let molality = self.molalities[substance].max(TRACE_MOL_KG);
-            self.sensitivity[substance * columns + unknowns + number] = 1.0 / molality;
-        }
-        // What there is next to nothing of moves nobody's activity coefficient.
-        let traces = TRACE_SHARE * self.ionic_strength_mol_kg;
-        for _ in 0..sweeps {
-            self.spread.fill(0.0);
-            for (coefficient, pair) in self.coefficients.iter().zip(&chemistry.pairs) {
-                for [to, from] in [pair.ions, [pair.ions[1], pair.ions[0]]] {
-                    if self.molalities[from] < traces {
-                        continue;
-                    }
-                    let source = &self.sensitivity[from * columns..(from + 1) * columns];
-                    let target = &mut self.spread[to * columns..(to + 1) * columns];
-                    add_scaled(target, source, coefficient * self.molalities[from]);
-                }
-            }
-            if self.form_sensitivities(chemistry, columns, true) < SETTLED {
-                break;
-            }
-        }
-    }
-
-    /// Rows of the formed species from those they form from; returns the largest change.
-    fn form_sensitivities(&mut self, chemistry: &Equilibrium, columns: usize, interacting: bool) -> f64 {
-        let (first, strength) = (chemistry.proton() + 1, chemistry.proton() + 1);
-        let mut largest = 0.0_f64;
-        for (number, species) in chemistry.formed.iter().enumerate() {
-            let substance = first + number;
-            let terms = &chemistry.terms[species.terms.clone()];
-            let row = &mut self.step_row[..columns];
-            row.fill(0.0);
-            row[strength] = -species.square_charge_change * self.charge_function_slope;
-            for (unknown, coefficient) in terms {
+                add_scaled(row, of(*unknown), *coefficient);
                 row[*unknown] += coefficient;
             }
-            if interacting {
-                row[strength] -= self.interaction_slope[substance];
-                add_scaled(row, &self.spread[substance * columns..(substance + 1) * columns], -1.0);
-                for (unknown, coefficient) in terms {
-                    row[strength] += coefficient * self.interaction_slope[*unknown];
-                    add_scaled(row, &self.spread[unknown * columns..(unknown + 1) * columns], *coefficient);
-                }
+            if chemistry.interacting() {
+                row[chemistry.water()] += species.water;
             }
-            let old = &mut self.sensitivity[substance * columns..(substance + 1) * columns];
-            if interacting {
-                largest =
-                    row.iter().zip(old.iter()).fold(largest, |most, (new, old)| most.max((new - old).abs()));
-            }
-            old.copy_from_slice(row);
         }
-        largest
     }
 
-    fn fill_matrix(&mut self, chemistry: &Equilibrium) {
-        let (proton, strength) = (chemistry.proton(), chemistry.proton() + 1);
-        let (n, columns) = (strength + 1, self.columns(chemistry));
+    fn fill_matrix(&mut self, chemistry: &Equilibrium, n: usize) {
+        let (proton, strength) = (chemistry.proton(), chemistry.strength());
+        let first = chemistry.first_formed();
         // The global start works on a smaller system; resizing clears and does not allocate.
         self.lu.resize(n);
         let matrix = self.lu.matrix_mut();
         for unknown in 0..=proton {
-            let molality = self.molalities[unknown];
-            let z = chemistry.charges[unknown];
+            let (molality, z) = (self.molalities[unknown], chemistry.charges[unknown]);
             if unknown < proton {
-                matrix[unknown * n + unknown] += molality;
+                matrix[unknown * n + unknown] = molality;
             }
-            matrix[proton * n + unknown] += z * molality;
-            matrix[strength * n + unknown] -= 0.5 * z * z * molality;
+            matrix[proton * n + unknown] = z * molality;
+            matrix[strength * n + unknown] = -0.5 * z * z * molality;
         }
         for (number, species) in chemistry.formed.iter().enumerate() {
-            let substance = strength + number;
-            let molality = self.molalities[substance];
-            let moved = &self.sensitivity[substance * columns..substance * columns + n];
+            let molality = self.molalities[first + number];
+            let moved = &self.formed_rows[number * n..(number + 1) * n];
             let z = species.charge;
-            for (row, a) in &chemistry.terms[species.terms.clone()] {
-                if *row < proton {
-                    add_scaled(&mut matrix[row * n..(row + 1) * n], moved, a * molality);
-                }
+            for (row, a) in &chemistry.terms[species.mass_terms.clone()] {
+                add_scaled(&mut matrix[row * n..(row + 1) * n], moved, a * molality);
             }
             if z != 0.0 {
                 add_scaled(&mut matrix[proton * n..(proton + 1) * n], moved, z * molality);
@@ -213,40 +89,71 @@ impl Speciation {
             }
         }
         matrix[strength * n + strength] += 1.0;
+        if chemistry.interacting() {
+            self.fill_water_and_felt(chemistry, n);
+        }
         if self.closure != Closure::Electroneutral {
-            self.hold_ph(n, columns, proton);
+            self.hold_ph(chemistry, n);
+        }
+        let scale = self.strength_scale();
+        let matrix = self.lu.matrix_mut();
+        for (unknown, position) in chemistry.active.iter().enumerate() {
+            let total = self.totals[*position].max(TRACE_MOL_KG);
+            matrix[unknown * n..(unknown + 1) * n].iter_mut().for_each(|value| *value /= total);
+        }
+        if self.closure == Closure::Electroneutral {
+            matrix[proton * n..(proton + 1) * n].iter_mut().for_each(|value| *value /= scale);
+        }
+        matrix[strength * n..(strength + 1) * n].iter_mut().for_each(|value| *value /= scale);
+    }
+
+    /// Rows of the water activity and of the ions whose molality is an unknown.
+    fn fill_water_and_felt(&mut self, chemistry: &Equilibrium, n: usize) {
+        let (water, first) = (chemistry.water(), chemistry.first_formed());
+        let osmotic_slope =
+            osmotic_charge_part(self.debye_hueckel_a, self.ionic_strength_mol_kg.max(SMALLEST_SCALE)).1;
+        let interactions: f64 =
+            self.molalities.iter().zip(&self.between.shift_slope).map(|(m, slope)| m * slope).sum();
+        let with_strength = WATER_KG_MOL * (LN_10 * osmotic_slope + 0.5 * interactions);
+        for unknown in 0..=chemistry.proton() {
+            let weight = WATER_KG_MOL * self.molalities[unknown] * (1.0 + self.water_shift(unknown));
+            self.lu.matrix_mut()[water * n + unknown] += weight;
+        }
+        for number in 0..chemistry.formed.len() {
+            let weight =
+                WATER_KG_MOL * self.molalities[first + number] * (1.0 + self.water_shift(first + number));
+            let moved = &self.formed_rows[number * n..(number + 1) * n];
+            add_scaled(&mut self.lu.matrix_mut()[water * n..(water + 1) * n], moved, weight);
         }
         let matrix = self.lu.matrix_mut();
-        let (totals, scale) = (&self.totals, self.ionic_strength_mol_kg.max(1e-7));
-        for (row, values) in matrix.chunks_exact_mut(n).enumerate() {
-            if row == proton && self.closure != Closure::Electroneutral {
-                continue;
-            }
-            let divisor =
-                chemistry.active.get(row).map_or(scale, |position| totals[*position].max(TRACE_MOL_KG));
-            values.iter_mut().for_each(|value| *value /= divisor);
+        matrix[water * n + water] += 1.0;
+        matrix[water * n + chemistry.strength()] += with_strength;
+        for (number, row) in self.between.felt.iter().zip(chemistry.lasting_unknowns()..) {
+            let moved = &self.formed_rows[number * n..(number + 1) * n];
+            add_scaled(&mut matrix[row * n..(row + 1) * n], moved, -1.0);
+            matrix[row * n + row] += 1.0;
         }
     }
-}
 
-impl Speciation {
     /// Puts the held pH in the place of electroneutrality: its row, and the ions of the acid or base
-    /// in the ionic strength.
-    fn hold_ph(&mut self, n: usize, columns: usize, proton: usize) {
-        let strength = proton + 1;
+    /// in the ionic strength and the water activity.
+    fn hold_ph(&mut self, chemistry: &Equilibrium, n: usize) {
+        let (proton, strength) = (chemistry.proton(), chemistry.strength());
         let sign = self.net_charge.signum();
         let matrix = self.lu.matrix_mut();
         for column in 0..n {
-            matrix[strength * n + column] -= 0.5 * sign * matrix[proton * n + column];
-            let through_ions = self.spread[proton * columns + column];
-            matrix[proton * n + column] = -through_ions;
+            let charge = matrix[proton * n + column];
+            matrix[strength * n + column] -= 0.5 * sign * charge;
+            if chemistry.interacting() {
+                matrix[chemistry.water() * n + column] += WATER_KG_MOL * sign * charge;
+            }
+            matrix[proton * n + column] = -self.coefficient_rows[proton * n + column];
         }
         matrix[proton * n + proton] -= 1.0;
-        matrix[proton * n + strength] += self.charge_function_slope - self.interaction_slope[proton];
     }
 }
 
-fn add_scaled(target: &mut [f64], source: &[f64], factor: f64) {
+pub(super) fn add_scaled(target: &mut [f64], source: &[f64], factor: f64) {
     for (target, source) in target.iter_mut().zip(source) {
         *target += factor * source;
     }

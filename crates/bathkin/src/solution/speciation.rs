@@ -10,35 +10,32 @@
 //! - electroneutrality, sum_i z_i m_i = 0 (it fixes the proton),
 //! - the definition of I, I = ½ sum_i z_i² m_i.
 //!
+//! Where ions interact in pairs ([`super::interaction`]), the ln of the water activity and of the
+//! molality of every formed ion that the others feel are unknowns as well: what an ion is made of and
+//! what it does to the others are then one linear step, however strong the coupling.
+//!
 //! Molalities inside; totals and answers are per litre when the equilibrium knows the volumes of
-//! its components. Newton's method with the analytic Jacobian (`jacobian.rs`) starts from the
-//! last solution; when it does not converge within a few steps, [`super::global_start`] brings it
-//! close from anywhere.
+//! its components. Newton's method (`newton.rs`) with the analytic Jacobian (`jacobian.rs`) starts
+//! from the last solution; when it does not converge within a few steps, [`super::global_start`]
+//! brings it close from anywhere.
 
 use bathkin_numerics::Lu;
 
 use super::chemistry::PROTON;
 use super::equilibrium::Equilibrium;
+use super::exponential::Exponential;
 use super::global_start;
+use super::slopes::Direct;
 use crate::constants::LN_10;
 use crate::error::{Error, Result};
 
 /// Totals below this are solved as if they were this, mol/kg: a logarithm needs something to hold.
 pub const TRACE_MOL_KG: f64 = 1e-14;
 
-const CONVERGED: f64 = 1e-10;
-/// A residual this small needs no step to confirm it.
-const EXACT: f64 = 1e-13;
-/// Error of the unknowns, from how fast the steps shrink: a residual alone does not see the proton
-/// of an unbuffered solution.
-const CONVERGED_STEP: f64 = 2e-10;
-/// A kept Jacobian is good while steps shrink at least this fast, and is not tried on long steps.
-const FAST: f64 = 0.05;
-const LONG: f64 = 0.05;
-const UNKNOWN_SHRINKAGE: f64 = 0.02;
 /// The ionic strength of pure water, mol/kg.
 pub(super) const SMALLEST_SCALE: f64 = 1e-7;
-const LARGEST_STEP: f64 = 2.0;
+/// A guess may take ln(1 + x) for x up to this.
+const SMALL_CHANGE: f64 = 0.01;
 const WARM_STEPS: usize = 15;
 const POLISH_STEPS: usize = 60;
 
@@ -69,25 +66,29 @@ pub struct Speciation {
     pub(super) net_charge: f64,
     /// ln of the molality of the free active components, then of the proton.
     pub(super) ln_free: Vec<f64>,
+    /// ln of their activity.
+    pub(super) ln_activities: Vec<f64>,
     /// Molalities: free active components, proton, formed species, inert components.
     pub(super) molalities: Vec<f64>,
+    /// Exponentials of `ln_free` and of `ln_formed`.
+    pub(super) exponentials: Vec<Exponential>,
+    /// ln of the molalities of the formed species.
+    pub(super) ln_formed: Vec<f64>,
     pub(super) ln_k: Vec<f64>,
     pub(super) charge_function: f64,
     pub(super) charge_function_slope: f64,
-    /// ln(10) sum eps m for each dissolved substance, and its slope with I at constant molalities.
-    pub(super) interaction: Vec<f64>,
-    pub(super) interaction_slope: Vec<f64>,
-    pub(super) before: Vec<f64>,
-    pub(super) moves: Vec<f64>,
-    /// ln(10) eps of each pair at the temperature and ionic strength.
-    pub(super) coefficients: Vec<f64>,
+    /// Memory of the interactions between ions.
+    pub(super) between: Interactions,
     pub(super) lu: Lu,
+    /// Residuals of the equations, scaled.
     pub(super) sums: Vec<f64>,
     pub(super) step: Vec<f64>,
-    /// d ln m / d unknown for each substance, row by row; see `jacobian.rs`.
-    pub(super) sensitivity: Vec<f64>,
-    pub(super) spread: Vec<f64>,
-    pub(super) step_row: Vec<f64>,
+    /// d ln g / d unknown of every substance, row by row; see `jacobian.rs`.
+    pub(super) coefficient_rows: Vec<f64>,
+    /// d ln m / d unknown of every formed species, row by row.
+    pub(super) formed_rows: Vec<f64>,
+    /// Memory of the derivatives.
+    pub(super) direct: Direct,
     /// Totals as given.
     given: Vec<f64>,
     /// Totals per kilogram of water.
@@ -100,11 +101,47 @@ pub struct Speciation {
     pub(super) factored: bool,
 }
 
+/// What ions do to each other: memory of [`super::interaction`].
+#[derive(Debug, Clone)]
+pub(super) struct Interactions {
+    /// ln(10) eps of each pair at the temperature and ionic strength.
+    pub(super) coefficients: Vec<f64>,
+    /// The same at the temperature and 1 mol/kg, of the pairs that move with ionic strength.
+    pub(super) at_unit_strength: Vec<f64>,
+    /// The molalities that act on the other ions: those of the unknowns.
+    pub(super) acting: Vec<f64>,
+    /// ln(10) sum eps m for each dissolved substance, and its slope with I at constant molalities.
+    pub(super) shift: Vec<f64>,
+    pub(super) shift_slope: Vec<f64>,
+    /// Species numbers of the formed ions whose molality is an unknown, and its ln.
+    pub(super) felt: Vec<usize>,
+    pub(super) ln_felt: Vec<f64>,
+    pub(super) exponentials: Vec<Exponential>,
+    /// Unknown that moves the acting molality of a substance; none for what hardly acts.
+    pub(super) unknown_of: Vec<Option<usize>>,
+}
+
+impl Interactions {
+    /// Back to ions that do not feel each other.
+    pub(super) fn forget(&mut self, chemistry: &Equilibrium) {
+        self.shift.fill(0.0);
+        self.shift_slope.fill(0.0);
+        self.felt.clear();
+        self.ln_felt.clear();
+        self.unknown_of[chemistry.first_formed()..].fill(None);
+    }
+}
+
 impl Speciation {
     /// Empty memory for an equilibrium, to be filled by [`Speciation::solve`].
     pub(super) fn empty(chemistry: &Equilibrium) -> Self {
-        let (unknowns, substances) = (chemistry.proton() + 2, chemistry.charges.len());
-        let columns = unknowns + chemistry.inert.len();
+        let (formed, substances) = (chemistry.formed.len(), chemistry.charges.len());
+        let most = chemistry.lasting_unknowns() + if chemistry.interacting() { formed } else { 0 };
+        let mut unknown_of: Vec<Option<usize>> = vec![None; substances];
+        for (unknown, of) in unknown_of.iter_mut().enumerate().take(chemistry.proton() + 1) {
+            *of = Some(unknown);
+        }
+        let interacting = if chemistry.interacting() { substances } else { 0 };
         Speciation {
             temperature_k: f64::NAN,
             ionic_strength_mol_kg: 0.1,
@@ -114,21 +151,30 @@ impl Speciation {
             closure: Closure::Electroneutral,
             net_charge: 0.0,
             ln_free: vec![0.0; chemistry.active.len() + 1],
+            ln_activities: vec![0.0; chemistry.active.len() + 1],
             molalities: vec![0.0; substances],
-            ln_k: vec![0.0; chemistry.formed.len()],
+            exponentials: vec![Exponential::NEW; substances],
+            ln_formed: vec![0.0; formed],
+            ln_k: vec![0.0; formed],
             charge_function: 0.0,
             charge_function_slope: 0.0,
-            interaction: vec![0.0; substances],
-            interaction_slope: vec![0.0; substances],
-            before: vec![0.0; substances],
-            moves: vec![0.0; substances],
-            coefficients: vec![0.0; chemistry.pairs.len()],
-            lu: Lu::new(unknowns),
-            sums: vec![0.0; unknowns],
-            step: vec![0.0; unknowns],
-            sensitivity: vec![0.0; substances * columns],
-            spread: vec![0.0; substances * columns],
-            step_row: vec![0.0; columns],
+            between: Interactions {
+                coefficients: vec![0.0; chemistry.pairs.len()],
+                at_unit_strength: vec![0.0; chemistry.moving_pairs],
+                acting: vec![0.0; interacting],
+                shift: vec![0.0; substances],
+                shift_slope: vec![0.0; substances],
+                felt: Vec::with_capacity(formed),
+                ln_felt: Vec::with_capacity(formed),
+                exponentials: vec![Exponential::NEW; formed],
+                unknown_of,
+            },
+            lu: Lu::new(most),
+            sums: vec![0.0; most],
+            step: vec![0.0; most],
+            coefficient_rows: vec![0.0; substances * most],
+            formed_rows: vec![0.0; formed * most],
+            direct: Direct::new(substances, formed),
             given: vec![f64::NAN; chemistry.component_names.len()],
             totals: vec![0.0; chemistry.component_names.len()],
             water_slopes: vec![0.0; chemistry.component_names.len()],
@@ -186,16 +232,14 @@ impl Speciation {
             return Ok(());
         }
         global_start::begin(self, chemistry);
-        for _ in 0..global_start::ROUNDS {
-            global_start::approach(self, chemistry)?;
-            let close = (self.ln_free.clone(), self.interaction.clone(), self.ln_water_activity);
-            let strength = self.ionic_strength_mol_kg;
+        for round in 0..global_start::ROUNDS {
+            global_start::approach(self, chemistry, round)?;
+            let close = self.clone();
             if self.newton(chemistry, POLISH_STEPS) {
                 self.solved = true;
                 return Ok(());
             }
-            (self.ln_free, self.interaction, self.ln_water_activity) = close;
-            self.ionic_strength_mol_kg = strength;
+            *self = close;
         }
         Err(Error::Convergence {
             what: "the equilibrium of the solution".to_owned(),
@@ -208,7 +252,7 @@ impl Speciation {
     /// pH = -log10 a(H+), on the molal activity scale.
     pub fn ph(&self) -> f64 {
         let proton = self.ln_free.len() - 1;
-        (self.charge_function - self.interaction[proton] - self.ln_free[proton]) / LN_10
+        (self.charge_function - self.between.shift[proton] - self.ln_free[proton]) / LN_10
     }
 
     /// Ionic strength, mol/L.
@@ -224,21 +268,41 @@ impl Speciation {
     /// ln of the activity of a free component: molality times coefficient.
     pub fn ln_activity(&self, chemistry: &Equilibrium, position: usize) -> f64 {
         let substance = chemistry.substance(position);
-        let charge = chemistry.component_charges[position];
-        self.molalities[substance].max(TRACE_MOL_KG).ln() - charge * charge * self.charge_function
-            + self.interaction[substance]
+        self.molalities[substance].max(TRACE_MOL_KG).ln() + self.ln_coefficient(chemistry, substance)
+    }
+
+    /// ln of the activity coefficient of a dissolved substance.
+    pub(super) fn ln_coefficient(&self, chemistry: &Equilibrium, substance: usize) -> f64 {
+        let charge = chemistry.charges[substance];
+        self.between.shift[substance] - charge * charge * self.charge_function
     }
 
     /// Every dissolved substance with its concentration, mol/L: free components, proton, species.
     pub fn species<'a>(&'a self, chemistry: &'a Equilibrium) -> impl Iterator<Item = (&'a str, f64)> + 'a {
-        let components = (0..chemistry.component_names.len()).map(move |position| {
-            (chemistry.component_names[position].as_str(), self.free_mol_l(chemistry, position))
-        });
-        let proton = chemistry.proton();
-        let formed = chemistry.species_names.iter().zip(&self.molalities[proton + 1..]);
+        self.each_substance(chemistry)
+            .map(|(name, substance)| (name, self.molalities[substance] * self.water_kg_l))
+    }
+
+    /// Every dissolved substance with its activity coefficient on the molal scale, in the order of
+    /// [`Speciation::species`].
+    pub fn activity_coefficients<'a>(
+        &'a self,
+        chemistry: &'a Equilibrium,
+    ) -> impl Iterator<Item = (&'a str, f64)> + 'a {
+        self.each_substance(chemistry)
+            .map(|(name, substance)| (name, self.ln_coefficient(chemistry, substance).exp()))
+    }
+
+    pub(super) fn each_substance<'a>(
+        &'a self,
+        chemistry: &'a Equilibrium,
+    ) -> impl Iterator<Item = (&'a str, usize)> + 'a {
+        let components = (0..chemistry.component_names.len())
+            .map(|position| (chemistry.component_names[position].as_str(), chemistry.substance(position)));
+        let formed = chemistry.species_names.iter().zip(chemistry.first_formed()..);
         components
-            .chain(std::iter::once((PROTON, self.molalities[proton] * self.water_kg_l)))
-            .chain(formed.map(|(name, molality)| (name.as_str(), *molality * self.water_kg_l)))
+            .chain(std::iter::once((PROTON, chemistry.proton())))
+            .chain(formed.map(|(name, substance)| (name.as_str(), substance)))
     }
 
     pub(super) fn total(&self, position: usize) -> f64 {
@@ -258,6 +322,11 @@ impl Speciation {
             for (ln_k, species) in self.ln_k.iter_mut().zip(&chemistry.formed) {
                 *ln_k = species.constant.ln_k(temperature_k);
             }
+            for (value, pair) in self.between.coefficients.iter_mut().zip(&chemistry.pairs) {
+                *value = pair.coefficient(temperature_k);
+            }
+            let moving = self.between.coefficients.iter().take(chemistry.moving_pairs);
+            self.between.at_unit_strength.iter_mut().zip(moving).for_each(|(at, value)| *at = *value);
         }
     }
 
@@ -270,8 +339,9 @@ impl Speciation {
         for (unknown, position) in chemistry.active.iter().enumerate() {
             let old = self.total(*position);
             let new = (totals[*position] / self.water_kg_l).max(TRACE_MOL_KG);
-            if self.solved && old != new {
-                self.ln_free[unknown] += (new / old).ln();
+            if self.solved {
+                let grown = new / old - 1.0;
+                self.ln_free[unknown] += if grown.abs() < SMALL_CHANGE { grown } else { grown.ln_1p() };
             }
         }
         for (molal, total) in self.totals.iter_mut().zip(totals) {
@@ -283,120 +353,36 @@ impl Speciation {
         }
     }
 
-    /// Newton's method; true when it converged.
-    ///
-    /// The factored Jacobian is kept, also from one solve to the next, as long as it still makes
-    /// the steps shrink fast: most of a run then needs none of its own.
-    fn newton(&mut self, chemistry: &Equilibrium, steps: usize) -> bool {
-        let strength = chemistry.proton() + 1;
-        let (mut longest, mut error) = (f64::INFINITY, f64::INFINITY);
-        self.newton_steps = 0;
-        if !chemistry.pairs.is_empty() {
-            self.free_from_logarithms();
-            self.interact(chemistry);
-        }
-        loop {
-            let residual = self.evaluate(chemistry);
-            if residual < EXACT || (residual < CONVERGED && error < CONVERGED_STEP) {
-                return true;
-            }
-            if self.newton_steps == steps || !residual.is_finite() {
-                return false;
-            }
-            let fresh = !self.factored;
-            if fresh {
-                self.assemble(chemistry);
-                if self.lu.factor().is_err() {
-                    return false;
-                }
-                self.factored = true;
-            }
-            self.step.copy_from_slice(&self.sums);
-            self.lu.solve(&mut self.step);
-            let before = longest;
-            longest = self.step[..strength].iter().fold(0.0_f64, |most, s| most.max(s.abs()));
-            let shrinkage = if before.is_finite() { longest / before } else { UNKNOWN_SHRINKAGE };
-            error = longest * if fresh { longest } else { shrinkage };
-            self.factored = shrinkage < FAST && longest < LONG;
-            let fraction = if longest > LARGEST_STEP { LARGEST_STEP / longest } else { 1.0 };
-            for (ln_free, step) in self.ln_free.iter_mut().zip(&self.step) {
-                *ln_free -= fraction * step;
-            }
-            let now = self.ionic_strength_mol_kg;
-            self.ionic_strength_mol_kg =
-                (now - fraction * self.step[strength]).clamp(0.2 * now, 5.0 * now + 1e-9);
-            self.foretell_interactions(chemistry, fraction);
-            self.newton_steps += 1;
-        }
-    }
-
-    /// Molalities at the present unknowns, scaled residuals into `sums`; returns the largest.
-    fn evaluate(&mut self, chemistry: &Equilibrium) -> f64 {
-        let (proton, strength) = (chemistry.proton(), chemistry.proton() + 1);
-        (self.charge_function, self.charge_function_slope) =
-            chemistry.activity.charge_function(self.debye_hueckel_a, self.ionic_strength_mol_kg);
-        self.free_from_logarithms();
-        self.form_species(chemistry);
-        let mut moved = 0.0;
-        if !chemistry.pairs.is_empty() {
-            // The interactions were foretold with the step: once more with what came of it.
-            moved = self.interact(chemistry);
-            self.settle_interactions(chemistry);
-            self.form_species(chemistry);
-        }
-        self.sums.fill(0.0);
-        self.sums[..=proton].copy_from_slice(&self.molalities[..=proton]);
-        for (number, species) in chemistry.formed.iter().enumerate() {
-            let molality = self.molalities[strength + number];
-            for (unknown, coefficient) in &chemistry.terms[species.terms.clone()] {
-                self.sums[*unknown] += coefficient * molality;
-            }
-        }
-        let (mut charge, mut squares) = (0.0, 0.0);
-        for (z, molality) in chemistry.charges.iter().zip(&self.molalities) {
-            charge += z * molality;
-            squares += z * z * molality;
-        }
-        for (unknown, position) in chemistry.active.iter().enumerate() {
-            self.sums[unknown] = self.sums[unknown] / self.total(*position) - 1.0;
-        }
-        self.net_charge = charge;
-        self.sums[proton] = match self.closure {
-            Closure::Electroneutral => charge / self.strength_scale(),
-            Closure::HeldPh(ph) => {
-                squares += charge.abs();
-                (self.ph() - ph) * LN_10
-            }
-        };
-        self.sums[strength] = (self.ionic_strength_mol_kg - 0.5 * squares) / self.strength_scale();
-        // What the coefficients still move is a second-order remainder of the step.
-        const REMAINDER: f64 = 1e-3;
-        let start = moved * REMAINDER;
-        self.sums.iter().fold(start, |most, r| if r.is_nan() { f64::NAN } else { most.max(r.abs()) })
-    }
-
     pub(super) fn free_from_logarithms(&mut self) {
-        for (molality, ln) in self.molalities.iter_mut().zip(&self.ln_free) {
-            *molality = ln.exp();
+        for ((molality, exponential), ln) in
+            self.molalities.iter_mut().zip(&mut self.exponentials).zip(&self.ln_free)
+        {
+            *molality = exponential.of(*ln);
         }
     }
 
     /// Mass action: molalities of the formed species from the free ones.
     pub(super) fn form_species(&mut self, chemistry: &Equilibrium) {
-        let first = chemistry.proton() + 1;
+        let first = chemistry.first_formed();
+        let (charges, shift) = (&chemistry.charges, &self.between.shift);
+        for (unknown, ln_free) in self.ln_free.iter().enumerate() {
+            self.ln_activities[unknown] =
+                ln_free + shift[unknown] - charges[unknown].powi(2) * self.charge_function;
+        }
         for (number, species) in chemistry.formed.iter().enumerate() {
-            let mut ln_m = self.ln_k[number] - species.square_charge_change * self.charge_function
-                + species.water * self.ln_water_activity
-                - self.interaction[first + number];
+            let mut ln_m = self.ln_k[number] + species.water * self.ln_water_activity - shift[first + number]
+                + species.charge * species.charge * self.charge_function;
             for (unknown, coefficient) in &chemistry.terms[species.terms.clone()] {
-                ln_m += coefficient * (self.ln_free[*unknown] + self.interaction[*unknown]);
+                ln_m += coefficient * self.ln_activities[*unknown];
             }
-            self.molalities[first + number] = ln_m.exp();
+            self.ln_formed[number] = ln_m;
+            self.molalities[first + number] = self.exponentials[first + number].of(ln_m);
         }
     }
 
     pub(super) fn worst(&self, chemistry: &Equilibrium) -> String {
-        let worst = self.sums.iter().enumerate().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
+        let unknowns = chemistry.lasting_unknowns() + self.between.felt.len();
+        let worst = self.sums[..unknowns].iter().enumerate().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
         worst.map_or_else(
             || "the charge balance".to_owned(),
             |(unknown, _)| self.unknown_name(chemistry, unknown),
@@ -404,9 +390,11 @@ impl Speciation {
     }
 
     pub(super) fn unknown_name(&self, chemistry: &Equilibrium, unknown: usize) -> String {
-        chemistry.active.get(unknown).map_or_else(
-            || "the charge balance".to_owned(),
-            |position| chemistry.component_names[*position].clone(),
-        )
+        let felt = unknown.checked_sub(chemistry.lasting_unknowns()).and_then(|k| self.between.felt.get(k));
+        match (chemistry.active.get(unknown), felt) {
+            (Some(position), _) => chemistry.component_names[*position].clone(),
+            (None, Some(number)) => chemistry.species_names[*number].clone(),
+            (None, None) => "the charge balance".to_owned(),
+        }
     }
 }

@@ -1,0 +1,130 @@
+//! Newton's method on the equations of the equilibrium.
+
+use super::equilibrium::Equilibrium;
+use super::speciation::{Closure, Speciation};
+use crate::constants::LN_10;
+
+const CONVERGED: f64 = 1e-10;
+/// A residual this small needs no step to confirm it.
+const EXACT: f64 = 1e-13;
+/// Error of the unknowns, from how fast the steps shrink: a residual alone does not see the proton
+/// of an unbuffered solution.
+const CONVERGED_STEP: f64 = 2e-10;
+/// A kept Jacobian is good while steps shrink at least this fast, and is not tried on long steps.
+const FAST: f64 = 0.05;
+const LONG: f64 = 0.05;
+const UNKNOWN_SHRINKAGE: f64 = 0.02;
+const LARGEST_STEP: f64 = 2.0;
+/// Formed ions below this share of the ionic strength are not unknowns of a step: what the others
+/// feel of them follows one step late.
+const FELT_SHARE: f64 = 1e-5;
+
+impl Speciation {
+    /// Newton's method; true when it converged.
+    ///
+    /// The factored Jacobian is kept, also from one solve to the next, as long as it still makes
+    /// the steps shrink fast: most of a run then needs none of its own.
+    pub(super) fn newton(&mut self, chemistry: &Equilibrium, steps: usize) -> bool {
+        let strength = chemistry.strength();
+        let (mut longest, mut error) = (f64::INFINITY, f64::INFINITY);
+        self.newton_steps = 0;
+        loop {
+            let residual = self.evaluate(chemistry);
+            if residual < EXACT || (residual < CONVERGED && error < CONVERGED_STEP) {
+                return true;
+            }
+            if self.newton_steps == steps || !residual.is_finite() {
+                return false;
+            }
+            let fresh = !self.factored;
+            if fresh {
+                self.assemble(chemistry, FELT_SHARE);
+                if self.lu.factor().is_err() {
+                    return false;
+                }
+                self.factored = true;
+            }
+            let unknowns = self.lu.size();
+            self.step[..unknowns].copy_from_slice(&self.sums[..unknowns]);
+            self.lu.solve(&mut self.step);
+            let before = longest;
+            longest = self.step[..unknowns]
+                .iter()
+                .enumerate()
+                .filter(|(unknown, _)| *unknown != strength)
+                .fold(0.0_f64, |most, (_, step)| most.max(step.abs()));
+            let shrinkage = if before.is_finite() { longest / before } else { UNKNOWN_SHRINKAGE };
+            error = longest * if fresh { longest } else { shrinkage };
+            self.factored = shrinkage < FAST && longest < LONG;
+            self.take_step(chemistry, if longest > LARGEST_STEP { LARGEST_STEP / longest } else { 1.0 });
+            self.newton_steps += 1;
+        }
+    }
+
+    fn take_step(&mut self, chemistry: &Equilibrium, fraction: f64) {
+        for (ln_free, step) in self.ln_free.iter_mut().zip(&self.step) {
+            *ln_free -= fraction * step;
+        }
+        let now = self.ionic_strength_mol_kg;
+        let moved = now - fraction * self.step[chemistry.strength()];
+        self.ionic_strength_mol_kg = moved.clamp(0.2 * now, 5.0 * now + 1e-9);
+        if chemistry.interacting() {
+            self.ln_water_activity -= fraction * self.step[chemistry.water()];
+            let first = chemistry.lasting_unknowns();
+            for (ln_felt, step) in self.between.ln_felt.iter_mut().zip(&self.step[first..]) {
+                *ln_felt -= fraction * step;
+            }
+        }
+    }
+
+    /// Molalities at the present unknowns, scaled residuals into `sums`; returns the largest.
+    pub(super) fn evaluate(&mut self, chemistry: &Equilibrium) -> f64 {
+        (self.charge_function, self.charge_function_slope) =
+            chemistry.activity.charge_function(self.debye_hueckel_a, self.ionic_strength_mol_kg);
+        self.free_from_logarithms();
+        self.interact(chemistry);
+        self.form_species(chemistry);
+        self.sum_up(chemistry);
+        let unknowns = chemistry.lasting_unknowns() + self.between.felt.len();
+        self.sums[..unknowns]
+            .iter()
+            .fold(0.0_f64, |most, r| if r.is_nan() { f64::NAN } else { most.max(r.abs()) })
+    }
+
+    /// The balances: how far each is off, scaled.
+    fn sum_up(&mut self, chemistry: &Equilibrium) {
+        let (proton, strength, first) = (chemistry.proton(), chemistry.strength(), chemistry.first_formed());
+        self.sums[..=proton].copy_from_slice(&self.molalities[..=proton]);
+        for (number, species) in chemistry.formed.iter().enumerate() {
+            let molality = self.molalities[first + number];
+            for (unknown, coefficient) in &chemistry.terms[species.mass_terms.clone()] {
+                self.sums[*unknown] += coefficient * molality;
+            }
+        }
+        let (mut charge, mut squares) = (0.0, 0.0);
+        for (z, molality) in chemistry.charges.iter().zip(&self.molalities) {
+            charge += z * molality;
+            squares += z * z * molality;
+        }
+        for (unknown, position) in chemistry.active.iter().enumerate() {
+            self.sums[unknown] = self.sums[unknown] / self.total(*position) - 1.0;
+        }
+        self.net_charge = charge;
+        self.sums[proton] = match self.closure {
+            Closure::Electroneutral => charge / self.strength_scale(),
+            Closure::HeldPh(ph) => {
+                squares += charge.abs();
+                (self.ph() - ph) * LN_10
+            }
+        };
+        self.sums[strength] = (self.ionic_strength_mol_kg - 0.5 * squares) / self.strength_scale();
+        if chemistry.interacting() {
+            self.sums[chemistry.water()] = self.ln_water_activity - self.ln_water_activity_of();
+            let felt = self.between.felt.iter().zip(&self.between.ln_felt);
+            let last = chemistry.lasting_unknowns();
+            for (sum, (number, ln_felt)) in self.sums[last..].iter_mut().zip(felt) {
+                *sum = ln_felt - self.ln_formed[*number];
+            }
+        }
+    }
+}

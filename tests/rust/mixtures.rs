@@ -3,7 +3,6 @@
 use acceptance::{Csv, Row};
 use bathkin::constants::ZERO_CELSIUS_K;
 use bathkin::recipe::constants::built_in;
-use bathkin::solution::coefficients::activity_coefficients;
 use bathkin::solution::{Activity, Chemistry, Equilibrium};
 
 use crate::solutions::{chemistry_with, cold, names};
@@ -18,8 +17,10 @@ fn solve(chemistry: &Chemistry, row: &Row) -> (f64, f64, f64) {
     let totals = [chloride + 2.0 * sulfate, chloride, sulfate];
     let kelvin = row.number("temperature_c") + ZERO_CELSIUS_K;
     let speciation = cold(&equilibrium, &totals, kelvin);
-    let coefficients = activity_coefficients(chemistry, &equilibrium, &speciation);
-    let of = |name: &str| coefficients.iter().find(|(known, _)| known == name).expect("an ion").1;
+    let of = |name: &str| {
+        let mut coefficients = speciation.activity_coefficients(&equilibrium);
+        coefficients.find(|(known, _)| *known == name).expect("an ion").1
+    };
     let (sodium, chloride, sulfate) = (of("sodium"), of("chloride"), of("sulfate"));
     let water = speciation.ln_water_activity.exp();
     ((sodium * chloride).sqrt(), (sodium.powi(2) * sulfate).cbrt(), water)

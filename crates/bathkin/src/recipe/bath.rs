@@ -9,7 +9,6 @@ use crate::error::{Error, Place, Result};
 use crate::life::SingleLoad;
 use crate::life::readings::share;
 use crate::life::single_load::plate;
-use crate::solution::coefficients::activity_coefficients;
 use crate::solution::{Element, Speciation};
 use crate::tank::Observed;
 
@@ -141,8 +140,9 @@ impl Bath {
     /// # Errors
     /// As [`Recipe::model`].
     pub fn activity_coefficients(&self) -> Result<Vec<(String, f64)>> {
-        let model = self.recipe.model()?;
-        Ok(activity_coefficients(&model.chemistry, &model.tank.equilibrium, &self.speciation))
+        let equilibrium = &self.recipe.model()?.tank.equilibrium;
+        let coefficients = self.speciation.activity_coefficients(equilibrium);
+        Ok(coefficients.map(|(name, gamma)| (name.to_owned(), gamma)).collect())
     }
 
     /// Activity of the water.

@@ -100,10 +100,9 @@ pub(super) fn source(reader: &Reader, table: &str) -> Result<Source> {
         .ok_or_else(|| reader.refuse(&path, &format!("one of {}", Kind::NAMES.join(", ")), None))?;
     // A number changed from elsewhere (a recipe, an override) no longer has the source beside it.
     let home = reader.place(&format!("{table}.source")).file;
-    let (prefix, elsewhere) = (format!("{table}."), format!("{table}.{ALTERNATIVES}."));
-    let changed = reader.document().entries().iter().find(|entry| {
-        entry.path.starts_with(&prefix)
-            && matches!(entry.value, Value::Number(_))
+    let elsewhere = format!("{table}.{ALTERNATIVES}.");
+    let changed = reader.document().under(table).into_iter().find(|entry| {
+        matches!(entry.value, Value::Number(_))
             && entry.place.file != home
             && !entry.path.starts_with(&elsewhere)
     });

@@ -7,7 +7,6 @@
 
 pub mod activity;
 pub mod chemistry;
-pub mod coefficients;
 pub mod density;
 pub mod equilibrium;
 pub mod equilibrium_constant;

@@ -18,7 +18,7 @@ from bathkin.constants import SpeciesConstant
 from conftest import ROOT
 
 phreeqpython = pytest.importorskip(
-    "phreeqpython", reason="phreeqpython is not installed: pip install 'phreeqpython>=1.5'"
+    "phreeqpython", reason="phreeqpython is not installed: pip install 'phreeqpython>=1.6'"
 )
 
 # Density of water at 25 degC, IAPWS (kg/L).

@@ -15,6 +15,7 @@ from bathkin import _core
 from bathkin.area import area_per_turnover_m2
 from bathkin.arrhenius import ArrheniusFit, activation_energy_kj_mol, fit_arrhenius
 from bathkin.bath import Bath, Plate, Rate
+from bathkin.distribution import Distribution
 from bathkin.errors import (
     BathkinError,
     BathkinWarning,
@@ -25,8 +26,10 @@ from bathkin.errors import (
 )
 from bathkin.flags import Flag
 from bathkin.life import Dump, Life, Limit, simulate_life
+from bathkin.over_ph import HeldSolution, PhAdjustment
 from bathkin.recipe import Recipe, load_recipe, recipes
 from bathkin.sweeps import sweep
+from bathkin.titration import Titration
 
 __version__ = _core.VERSION
 
@@ -37,14 +40,18 @@ __all__ = [
     "BathkinWarning",
     "ConvergenceError",
     "DataError",
+    "Distribution",
     "Dump",
     "Flag",
+    "HeldSolution",
     "Life",
     "Limit",
+    "PhAdjustment",
     "Plate",
     "Rate",
     "Recipe",
     "RecipeError",
+    "Titration",
     "UnknownNameError",
     "__version__",
     "activation_energy_kj_mol",

@@ -11,9 +11,15 @@ __all__ = [
     "Recipe",
     "TankBalances",
     "activation_energy_kj_mol",
+    "amount_for_ph",
     "area_per_turnover_m2",
     "built_in_recipes",
+    "complexed_fractions",
+    "distribution",
     "fit_arrhenius",
+    "formation_curve",
+    "held_at_ph",
+    "titration",
 ]
 
 VERSION: Final[str]
@@ -96,3 +102,28 @@ def fit_arrhenius(
     reference_temperature_k: float | None = None,
 ) -> str: ...
 def activation_energy_kj_mol(slope_k: float) -> float: ...
+def distribution(
+    bath: Bath,
+    component: str,
+    ph: NDArray[np.float64],
+    temperature_c: float | None = None,
+) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]], str]: ...
+def titration(
+    bath: Bath,
+    reagent: str,
+    to_ph: NDArray[np.float64] | None = None,
+    amounts_g_l: NDArray[np.float64] | None = None,
+    temperature_c: float | None = None,
+) -> tuple[dict[str, NDArray[np.float64]], str]: ...
+def amount_for_ph(
+    bath: Bath, reagent: str, ph: float, temperature_c: float | None = None
+) -> str: ...
+def held_at_ph(bath: Bath, ph: float, temperature_c: float | None = None) -> str: ...
+def formation_curve(
+    bath: Bath,
+    ligand: str,
+    pl: NDArray[np.float64],
+    ph: float | None = None,
+    temperature_c: float | None = None,
+) -> dict[str, NDArray[np.float64]]: ...
+def complexed_fractions(bath: Bath) -> list[tuple[str, float]]: ...

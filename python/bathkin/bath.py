@@ -7,6 +7,7 @@ from typing import Any
 
 from bathkin import _core, tables
 from bathkin.flags import Flag, read_flags, warn
+from bathkin.over_ph import OverPh
 from bathkin.recipe import Recipe
 from bathkin.records import Record
 from bathkin.units import to_number
@@ -86,7 +87,7 @@ class Plate(Record):
     flags: list[Flag]
 
 
-class Bath:
+class Bath(OverPh):
     """A bath made up from a recipe, before any work.
 
     Made by `Recipe.make_up`. Pickles as its recipe; equal when the recipes are.

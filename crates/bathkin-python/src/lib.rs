@@ -5,6 +5,7 @@ mod errors;
 mod fit;
 mod json;
 mod life;
+mod over_ph;
 mod recipe;
 mod tank;
 
@@ -19,6 +20,10 @@ mod _core {
     use super::fit::{activation_energy_kj_mol, fit_arrhenius};
     #[pymodule_export]
     use super::life::Life;
+    #[pymodule_export]
+    use super::over_ph::{
+        amount_for_ph, complexed_fractions, distribution, formation_curve, held_at_ph, titration,
+    };
     #[pymodule_export]
     use super::recipe::{Recipe, area_per_turnover_m2, built_in_recipes};
     #[pymodule_export]

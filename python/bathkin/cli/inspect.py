@@ -18,6 +18,7 @@ from bathkin.cli.options import (
     read_recipe,
     recipe_options,
 )
+from bathkin.cli.over_ph import answered, complexed_rows, over_ph_options
 from bathkin.documents import document
 from bathkin.recipe import Entry, Recipe, load_recipe, recipes
 from bathkin.tables import Column, number, spoken
@@ -141,12 +142,25 @@ def value_text(value: object) -> str:
 
 @click.command()
 @recipe_options
-def solution(recipe: str, settings: Sequence[str], as_json: bool, quiet: bool) -> None:
-    """The fresh bath: pH hot and cold, what is dissolved.
+@over_ph_options
+def solution(
+    recipe: str, settings: Sequence[str], as_json: bool, quiet: bool, **asked: Any
+) -> None:
+    r"""The fresh bath: pH hot and cold, what is dissolved.
 
     Make-up, acid or base to reach the pH, ionic strength, buffer capacity, free ions, complexes.
+
+    In its place: with --over-ph the shares of the species over pH, with --titrate a titration, with
+    --to-ph the amount of acid or base that sets a pH. For example
+
+    \b
+      bathkin solution nickel-acid --over-ph 2:8 --plot over-ph.png
+      bathkin solution nickel-acid --titrate sodium_hydroxide --over-ph 4.8:9
+      bathkin solution nickel-acid --to-ph 5.2 --with ammonia
     """
     bath = make_up(read_recipe(recipe, settings))
+    if answered(bath, asked, as_json, quiet):
+        return
     if as_json:
         contents = {
             "ph": bath.ph,
@@ -154,6 +168,7 @@ def solution(recipe: str, settings: Sequence[str], as_json: bool, quiet: bool) -
             "temperature_c": bath.temperature_c,
             "ionic_strength_mol_l": bath.ionic_strength_mol_l,
             "buffer_capacity_mol_l": bath.buffer_capacity_mol_l,
+            "complexed_fraction": bath.complexed_fraction(),
             "species": bath.species(),
             "totals": bath.totals(),
             "make_up": bath.make_up(),
@@ -177,6 +192,7 @@ def solution_text(bath: Bath) -> str:
         ("ionic strength", f"{number(bath.ionic_strength_mol_l, 3)} mol/L"),
         ("buffer capacity", f"{number(bath.buffer_capacity_mol_l, 3)} mol/L of base per pH"),
     ]
+    state += complexed_rows(bath)
     present = sorted(bath.species().items(), key=lambda pair: -pair[1])
     shown = [(name, amount) for name, amount in present if amount >= _TRACE_MOL_L]
     table = tables.render(

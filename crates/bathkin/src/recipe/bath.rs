@@ -1,5 +1,8 @@
 //! The bath at one moment, and what it does.
 
+mod over_ph;
+mod titrate;
+
 use serde::Serialize;
 
 use super::reader::Flag;
@@ -11,6 +14,9 @@ use crate::life::readings::share;
 use crate::life::single_load::plate;
 use crate::solution::{Element, Speciation};
 use crate::tank::Observed;
+
+pub use over_ph::{BathDistribution, HeldSolution};
+pub use titrate::BathTitration;
 
 /// A bath made up from a recipe.
 #[derive(Debug, Clone)]
@@ -87,18 +93,10 @@ impl Bath {
     /// # Errors
     /// [`Error::Recipe`] outside 0-100 degC; [`Error::Convergence`].
     pub fn ph_at(&self, temperature_c: f64) -> Result<f64> {
-        if !(0.0..=100.0).contains(&temperature_c) {
-            return Err(Error::Recipe {
-                place: Place { file: "ph_at".to_owned(), line: None },
-                key: "temperature_c".to_owned(),
-                value: temperature_c.to_string(),
-                expected: "a temperature between 0 and 100 degC".to_owned(),
-                hint: None,
-            });
-        }
+        let temperature_k = sample_temperature_k("ph_at", temperature_c)?;
         let mut sample = self.speciation.clone();
         let equilibrium = &self.recipe.model()?.tank.equilibrium;
-        sample.solve(equilibrium, &self.observed.totals_mol_l, temperature_c + ZERO_CELSIUS_K)?;
+        sample.solve(equilibrium, &self.observed.totals_mol_l, temperature_k)?;
         Ok(sample.ph())
     }
 
@@ -273,4 +271,18 @@ impl Bath {
         Ok(tank.reactions.iter().zip(rates).map(|(reaction, rate)| evolved(reaction) * rate).sum::<f64>()
             / ATOMS_PER_MOLECULE)
     }
+}
+
+/// Temperature of a sample, K, when it is one that water has.
+fn sample_temperature_k(call: &str, temperature_c: f64) -> Result<f64> {
+    if (0.0..=100.0).contains(&temperature_c) {
+        return Ok(temperature_c + ZERO_CELSIUS_K);
+    }
+    Err(Error::Recipe {
+        place: Place { file: call.to_owned(), line: None },
+        key: "temperature_c".to_owned(),
+        value: temperature_c.to_string(),
+        expected: "a temperature between 0 and 100 degC".to_owned(),
+        hint: None,
+    })
 }

@@ -4,7 +4,7 @@ use bathkin_numerics::{RootError, bracketed_root};
 
 use super::equilibrium::Equilibrium;
 use super::speciation::Speciation;
-use crate::error::Result;
+use crate::error::{Error, Result};
 
 /// Largest amount of acid or base tried, mol/L: above this it is another solution.
 pub const LARGEST_ADJUSTMENT_MOL_L: f64 = 20.0;
@@ -16,7 +16,8 @@ pub enum Adjustment {
     Amount(f64),
     /// The solution is already past the target without any; its pH.
     AlreadyPast(f64),
-    /// Even the largest amount leaves this pH.
+    /// Even the largest amount leaves this pH: [`LARGEST_ADJUSTMENT_MOL_L`], or the most that makes a
+    /// solution the activity model still describes.
     OutOfReach(f64),
 }
 
@@ -84,7 +85,7 @@ impl Titration<'_> {
         let mut slopes = vec![0.0; self.start.len()];
         let mut amount = 0.0;
         for _ in 0..STEPS {
-            let off = self.off_target(amount)?;
+            let Some(off) = self.off_target_if_any(amount)? else { return Ok(None) };
             if off.abs() < CLOSE && amount > 0.0 {
                 return Ok(Some(amount));
             }
@@ -98,24 +99,55 @@ impl Titration<'_> {
         Ok(None)
     }
 
+    /// The same, `None` where the amount makes no solution that the model describes.
+    fn off_target_if_any(&mut self, amount: f64) -> Result<Option<f64>> {
+        match self.off_target(amount) {
+            Ok(off) => Ok(Some(off)),
+            Err(Error::Convergence { .. }) if amount > 0.0 => Ok(None),
+            Err(error) => Err(error),
+        }
+    }
+
     /// The slow and sure way, which also tells why a pH cannot be reached.
     fn bracket(&mut self) -> Result<Adjustment> {
+        const FIRST: f64 = 1e-3;
+        const NARROW: f64 = 1e-3;
         let at_none = self.off_target(0.0)?;
-        let mut high = 1e-3;
-        let mut at_high = self.off_target(high)?;
-        while at_high.signum() == at_none.signum() {
+        let (mut low, mut at_low) = (0.0, at_none);
+        let (mut high, mut most) = (FIRST, LARGEST_ADJUSTMENT_MOL_L);
+        loop {
+            let Some(at_high) = self.off_target_if_any(high)? else {
+                // Too much for the model: what it can still describe may do.
+                most = high;
+                high = 0.5 * (low + high);
+                if most - low < NARROW * most {
+                    return Ok(Adjustment::OutOfReach(at_low + self.target_ph));
+                }
+                continue;
+            };
+            if at_high.signum() != at_none.signum() {
+                return self.between(low, high, at_low);
+            }
             // A reagent that moves the pH the wrong way will never get there.
             if at_high.abs() > at_none.abs() + 1e-9 {
                 return Ok(Adjustment::AlreadyPast(at_none + self.target_ph));
             }
-            if high >= LARGEST_ADJUSTMENT_MOL_L {
-                return Ok(Adjustment::OutOfReach(at_high + self.target_ph));
+            (low, at_low) = (high, at_high);
+            if most - low < NARROW * most {
+                return Ok(Adjustment::OutOfReach(at_low + self.target_ph));
             }
-            high = (high * 2.0).min(LARGEST_ADJUSTMENT_MOL_L);
-            at_high = self.off_target(high)?;
+            high = if most < LARGEST_ADJUSTMENT_MOL_L { 0.5 * (low + most) } else { (high * 2.0).min(most) };
         }
-        match bracketed_root(|amount| self.off_target(amount), 0.0, high, 1e-13, 200) {
+    }
+
+    /// The amount between two on either side of the target; `at_low` is how far off the lower one is.
+    fn between(&mut self, low: f64, high: f64, at_low: f64) -> Result<Adjustment> {
+        match bracketed_root(|amount| self.off_target(amount), low, high, 1e-13, 200) {
             Ok(amount) => Ok(Adjustment::Amount(amount)),
+            // Beyond the model somewhere between the two.
+            Err(RootError::Function(Error::Convergence { .. })) if low > 0.0 => {
+                Ok(Adjustment::OutOfReach(at_low + self.target_ph))
+            }
             Err(RootError::Function(error)) => Err(error),
             // The bracket holds by construction, so what is left is a root narrower than the tolerance.
             Err(_) => Ok(Adjustment::Amount(high)),

@@ -1,0 +1,159 @@
+"""What results along a curve have in common: columns, a table, a picture, a file."""
+
+from __future__ import annotations
+
+import os
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bathkin import files, tables
+from bathkin.flags import Flag
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from matplotlib.figure import Figure
+
+    from bathkin.bath import Bath
+    from bathkin.recipe import Recipe
+
+
+class Curve:
+    """Columns over pH or an amount. Computed again when unpickled; equal when the question is."""
+
+    def __init__(self, bath: Bath, question: tuple[Any, ...]) -> None:
+        self._bath = bath
+        self._question = question
+        self._columns: dict[str, NDArray[np.float64]] = {}
+        self._about: dict[str, Any] = {}
+
+    def _take(self, columns: dict[str, NDArray[np.float64]], about: dict[str, Any]) -> None:
+        for values in columns.values():
+            values.flags.writeable = False
+        self._columns.update(columns)
+        self._about.update(about)
+
+    @property
+    def bath(self) -> Bath:
+        """The bath it is of."""
+        return self._bath
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe that made the bath."""
+        return self._bath.recipe
+
+    @property
+    def temperature_c(self) -> float:
+        """Temperature, degC."""
+        return float(self._about["temperature_c"])
+
+    @property
+    def bath_ph(self) -> float:
+        """PH of the bath itself at this temperature."""
+        return float(self._about["bath_ph"])
+
+    @property
+    def flags(self) -> list[Flag]:
+        """Doubts that go with it."""
+        return [Flag(flag["where"], flag["what"]) for flag in self._about["flags"]]
+
+    @property
+    def columns(self) -> dict[str, NDArray[np.float64]]:
+        """Every column by name, read-only."""
+        return dict(self._columns)
+
+    @property
+    def ph(self) -> NDArray[np.float64]:
+        """PH at each point."""
+        return self._columns["ph"]
+
+    @property
+    def free_metal_mol_l(self) -> NDArray[np.float64]:
+        """Free metal at each point, mol/L."""
+        return self._columns["free_metal_mol_l"]
+
+    @property
+    def ionic_strength_mol_l(self) -> NDArray[np.float64]:
+        """Ionic strength at each point, mol/L."""
+        return self._columns["ionic_strength_mol_l"]
+
+    @property
+    def buffer_capacity_mol_l(self) -> NDArray[np.float64]:
+        """Strong base per unit of pH at each point, mol/L."""
+        return self._columns["buffer_capacity_mol_l"]
+
+    def table(self) -> pd.DataFrame:
+        """The columns as a table, a row per point."""
+        import pandas as pd
+
+        table: pd.DataFrame = pd.DataFrame(
+            {name: values.copy() for name, values in self._columns.items()}
+        )
+        table.attrs = {"recipe": self.recipe.name, "cite": self.recipe.cite}
+        return table
+
+    def to_csv(self, path: str | os.PathLike[str]) -> None:
+        """Writes the table as CSV, with a decimal point and column names that carry the unit.
+
+        Raises:
+            OSError: When the file cannot be written.
+        """
+        files.write(path, self.table().to_csv(index=False, float_format="%.10g").encode())
+
+    def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
+        """A picture.
+
+        Args:
+            path: File to write the picture to as well; the ending names the format.
+
+        Returns:
+            A matplotlib figure, not tied to any window.
+
+        Raises:
+            RecipeError: For a picture format that is not known.
+            OSError: When the file cannot be written.
+        """
+        from bathkin.plots import save
+
+        figure = self._drawn()
+        if path is not None:
+            save(figure, path)
+        return figure
+
+    def _drawn(self) -> Figure:
+        raise NotImplementedError
+
+    def _title(self) -> str:
+        raise NotImplementedError
+
+    def _shown(self) -> list[tuple[str, str]]:
+        raise NotImplementedError
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Curve) or type(other) is not type(self):
+            return False
+        mine, theirs = self._columns, other._columns
+        return (
+            self._bath == other._bath
+            and list(mine) == list(theirs)
+            and all(np.array_equal(mine[name], theirs[name]) for name in mine)
+        )
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self._bath, *self._question)
+
+    def __repr__(self) -> str:
+        return tables.card(self._title(), self._shown())
+
+    def _repr_html_(self) -> str:
+        return tables.html_card(self._title(), self._shown())
+
+
+def span(values: NDArray[np.float64], digits: int = 3) -> str:
+    """First and last of a column, in words."""
+    first, last = (tables.number(float(value), digits) for value in (values[0], values[-1]))
+    return first if len(values) == 1 else f"{first} to {last} ({len(values)} points)"

@@ -10,6 +10,7 @@ from bathkin.flags import Flag, read_flags, warn
 from bathkin.over_ph import OverPh
 from bathkin.recipe import Recipe
 from bathkin.records import Record
+from bathkin.saturation import Saturation
 from bathkin.units import to_number
 
 _DM2_PER_M2 = 100.0
@@ -87,7 +88,7 @@ class Plate(Record):
     flags: list[Flag]
 
 
-class Bath(OverPh):
+class Bath(OverPh, Saturation):
     """A bath made up from a recipe, before any work.
 
     Made by `Recipe.make_up`. Pickles as its recipe; equal when the recipes are.

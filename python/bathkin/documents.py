@@ -41,6 +41,7 @@ def life_document(life: Life) -> dict[str, Any]:
         life.flags,
         verdict=life.dump.as_dict(),
         limits=[limit.as_dict() for limit in life.limits],
+        solids=life.solids,
         table=life.columns,
         balance=life.balance,
         reductant_feed=life.reductant_feed,

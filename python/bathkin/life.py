@@ -106,6 +106,15 @@ class Life:
         return [Limit(standing) for standing in self._document["limits"]]
 
     @property
+    def solids(self) -> list[dict[str, Any]]:
+        """How far each solid went towards falling out, seen at every stop.
+
+        `name`, `title`, `largest_saturation_index`, `largest_at_h`, and `clouds_from_h`, the clock
+        time from which the bath was oversaturated (None while it stayed clear).
+        """
+        return [dict(solid) for solid in self._document["solids"]]
+
+    @property
     def columns(self) -> dict[str, NDArray[np.float64]]:
         """Columns of the table by name, read-only: at make-up, each turnover, and the end."""
         return dict(self._columns)
@@ -116,7 +125,8 @@ class Life:
         Columns carry their unit: `turnovers`, `clock_h`, `plating_h`, `area_m2`, `metal_g_l`,
         `reductant_mol_l`, the by-product (`orthophosphite_mol_l`), `ph` in the bath, `ph_25c`,
         `deposition_um_h` and `phosphorus_wt_pct` (both at set-point metal and pH),
-        `ionic_strength_mol_l`, additions and every component.
+        `ionic_strength_mol_l`, additions, every component, and the saturation index of the solids
+        of the by-product (`saturation_index_nickel_phosphite`).
 
         Example:
             >>> import bathkin as bk

@@ -98,6 +98,14 @@ def verdict_text(life: Life) -> str:
     if first is None:
         return tables.wrapped(f"No limit was reached in {time}: {work}.", 0, 2)
     words, unit = naming.limit_words(first.name, life.recipe.metal)
+    if first.name.startswith("saturation_index_"):
+        solid = naming.limit_words(first.name, "")[0].removeprefix("clouding with ")
+        return tables.wrapped(
+            f"First limit reached: the bath clouds with {solid} (saturation index"
+            f" {number(first.value)}, limit {number(first.bound)}), after {time}, {work}.",
+            0,
+            2,
+        )
     return tables.wrapped(
         f"First limit reached: {words} at {number(first.bound)} {unit}".rstrip()
         + f", after {time}, {work}.",

@@ -61,6 +61,8 @@ def limit_words(name: str, metal: str) -> tuple[str, str]:
         return "deposition rate", "um/h"
     if name == "metal_g_l":
         return metal, "g/L"
+    if name.startswith("saturation_index_"):
+        return f"clouding with {name.removeprefix('saturation_index_').replace('_', ' ')}", "SI"
     for ending, unit in _UNITS.items():
         if name.endswith(ending):
             words = name.removesuffix(ending).replace("_", " ")

@@ -53,7 +53,11 @@ SOLUTIONS = {
 }
 ORGANIC = {
     "acetate": {"acetic_acid": 6.0, "sodium_acetate_anhydrous": 8.2},
-    "nickel acetate": {"nickel_chloride_hexahydrate": 12.0, "sodium_acetate_anhydrous": 16.0},
+    "nickel acetate": {
+        "nickel_chloride_hexahydrate": 12.0,
+        "sodium_acetate_anhydrous": 16.0,
+        "acetic_acid": 3.0,
+    },
     "nickel citrate": {
         "nickel_chloride_hexahydrate": 12.0,
         "trisodium_citrate_dihydrate": 15.0,

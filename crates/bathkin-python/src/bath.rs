@@ -85,6 +85,26 @@ impl Bath {
         self.inner.flags().map(|flags| json(&flags)).map_err(|error| raise(py, &error))
     }
 
+    /// (solid, saturation index).
+    fn saturation_index(&self, py: Python<'_>) -> PyResult<Vec<(String, f64)>> {
+        self.inner.saturation_index().map_err(|error| raise(py, &error))
+    }
+
+    /// pH at which a solid is just saturated.
+    fn cloud_ph(&self, py: Python<'_>, solid: &str) -> PyResult<Option<f64>> {
+        self.inner.cloud_ph(solid).map_err(|error| raise(py, &error))
+    }
+
+    /// log10 K of a solid that makes the bath cloud at a pH.
+    fn log_k_from_cloud_ph(&self, py: Python<'_>, solid: &str, ph: f64) -> PyResult<f64> {
+        self.inner.log_k_from_cloud_ph(solid, ph).map_err(|error| raise(py, &error))
+    }
+
+    /// Potentials of couples with pure solids, as JSON.
+    fn couples(&self, py: Python<'_>) -> PyResult<String> {
+        self.inner.couples().map(|couples| json(&couples)).map_err(|error| raise(py, &error))
+    }
+
     /// One load, as JSON with its flags.
     fn plate(&self, py: Python<'_>, area_m2: f64, minutes: f64) -> PyResult<String> {
         #[derive(Serialize)]

@@ -64,6 +64,7 @@ impl Life {
         struct Document<'a> {
             verdict: &'a bathkin::Verdict,
             limits: &'a [bathkin::life::LimitStanding],
+            solids: &'a [bathkin::life::SolidStanding],
             ledger: &'a bathkin::life::Ledger,
             balance: &'a bathkin::life::Balance,
             reductant_feed: &'a bathkin::life::ReductantFeed,
@@ -74,6 +75,7 @@ impl Life {
         json(&Document {
             verdict: &self.inner.verdict,
             limits: &self.inner.limits,
+            solids: &self.inner.solids,
             ledger: &self.inner.ledger,
             balance: &self.inner.balance,
             reductant_feed: &self.inner.reductant_feed,

@@ -19,6 +19,7 @@ from bathkin.cli.options import (
     recipe_options,
 )
 from bathkin.cli.over_ph import answered, complexed_rows, over_ph_options
+from bathkin.cli.solids import CLOUDS_AT_HELP, clouding, solids_contents, solids_text
 from bathkin.documents import document
 from bathkin.recipe import Entry, Recipe, load_recipe, recipes
 from bathkin.tables import Column, number, spoken
@@ -98,9 +99,9 @@ def card(recipe: Recipe) -> str:
 
 
 def section_of(path: str) -> str:
-    """Section of a path: two words for a half-reaction or a replenisher, else one."""
+    """Section of a path: two words for a half-reaction, a replenisher or a solid, else one."""
     first, _, rest = path.partition(".")
-    nested = first in {"half_reaction", "replenisher", "load"}
+    nested = first in {"half_reaction", "replenisher", "load", "solids", "gas_exchange"}
     return f"{first}.{rest.partition('.')[0]}" if nested else first
 
 
@@ -143,10 +144,16 @@ def value_text(value: object) -> str:
 @click.command()
 @recipe_options
 @over_ph_options
+@click.option("--clouds-at", multiple=True, metavar="SOLID=PH", help=CLOUDS_AT_HELP)
 def solution(
-    recipe: str, settings: Sequence[str], as_json: bool, quiet: bool, **asked: Any
+    recipe: str,
+    settings: Sequence[str],
+    clouds_at: Sequence[str],
+    as_json: bool,
+    quiet: bool,
+    **asked: Any,
 ) -> None:
-    r"""The fresh bath: pH hot and cold, what is dissolved.
+    r"""The fresh bath: pH hot and cold, what is dissolved, what could fall out.
 
     Make-up, acid or base to reach the pH, ionic strength, buffer capacity, free ions, complexes.
 
@@ -161,6 +168,8 @@ def solution(
     bath = make_up(read_recipe(recipe, settings))
     if answered(bath, asked, as_json, quiet):
         return
+    clouds, doubts = clouding(bath)
+    flags = [*bath.flags, *doubts]
     if as_json:
         contents = {
             "ph": bath.ph,
@@ -173,10 +182,12 @@ def solution(
             "totals": bath.totals(),
             "make_up": bath.make_up(),
             "ph_adjustment": bath.ph_adjustment,
+            **solids_contents(bath, clouds, clouds_at),
         }
-        print_json(document("solution", bath.recipe, bath.flags, **contents))
+        print_json(document("solution", bath.recipe, flags, **contents))
         return
-    print_result(solution_text(bath), bath.recipe, bath.flags, quiet)
+    text = solution_text(bath) + solids_text(bath, clouds, clouds_at)
+    print_result(text, bath.recipe, flags, quiet)
 
 
 def solution_text(bath: Bath) -> str:

@@ -25,6 +25,8 @@ pub enum LimitKind {
     Metal,
     /// Specific gravity at 25 degC.
     SpecificGravity,
+    /// Saturation index of a solid, by its place among [`crate::tank::Tank::solids`].
+    SaturationIndex(usize),
 }
 
 impl LimitKind {
@@ -59,6 +61,7 @@ impl Limit {
             LimitKind::AlloyLow | LimitKind::AlloyHigh => readings.alloy_wt_pct,
             LimitKind::Metal => readings.metal_g_l,
             LimitKind::SpecificGravity => readings.specific_gravity,
+            LimitKind::SaturationIndex(solid) => readings.saturation_index[solid],
         }
     }
 
@@ -75,13 +78,18 @@ impl Limit {
     /// How this limit stands, seen against the fresh bath.
     pub fn standing(&self, fresh: &Readings, now: &Readings) -> LimitStanding {
         let (start, margin) = (self.margin(fresh), self.margin(now));
+        let used = match self.kind {
+            // An index is a logarithm, of anything from next to nothing: its ratio tells the share.
+            LimitKind::SaturationIndex(_) => 10_f64.powf(-margin),
+            _ => 1.0 - margin / start,
+        };
         LimitStanding {
             name: self.name.clone(),
             path: self.path.clone(),
             bound: self.bound,
             value: self.value(now),
             margin,
-            used_pct: 100.0 * (1.0 - margin / start),
+            used_pct: 100.0 * used,
         }
     }
 }
@@ -99,6 +107,7 @@ pub struct LimitStanding {
     pub value: f64,
     /// Distance left, in the unit of the name; zero or below when reached.
     pub margin: f64,
-    /// Share of the way from the fresh bath to the bound, %.
+    /// Share of the way from the fresh bath to the bound, %; of a saturation index, the activity
+    /// product over the one at the bound.
     pub used_pct: f64,
 }

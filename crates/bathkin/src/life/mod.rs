@@ -5,6 +5,7 @@
 //! stop, and a run whose balances do not close fails.
 
 pub mod additions;
+pub mod clouding;
 pub mod ledger;
 pub mod limits;
 pub mod readings;
@@ -17,6 +18,7 @@ pub mod table;
 use serde::Serialize;
 
 pub use additions::Operator;
+pub use clouding::SolidStanding;
 pub use ledger::{Addition, Ledger};
 pub use limits::{Limit, LimitKind, LimitStanding};
 pub use readings::Readings;
@@ -81,6 +83,8 @@ pub struct Life {
     pub verdict: Verdict,
     /// Where every limit stands at the end.
     pub limits: Vec<LimitStanding>,
+    /// How far each solid went towards falling out.
+    pub solids: Vec<SolidStanding>,
     /// A row at make-up, at every turnover and at the end.
     pub table: Table,
     /// Every addition.

@@ -31,6 +31,8 @@ pub struct Readings {
     pub alloy_wt_pct: f64,
     /// Reductant used per metal plated as the bath stands, mol/mol.
     pub reductant_per_metal_mol: f64,
+    /// Saturation index of every solid, in the order of [`Tank::solids`].
+    pub saturation_index: Vec<f64>,
     /// Turnovers by metal replenished.
     pub turnovers: f64,
     /// Turnovers by metal plated.
@@ -45,7 +47,7 @@ impl Readings {
     pub fn take(balances: &Balances, state: &[f64], fresh_ph: f64) -> Result<Self> {
         let tank = balances.tank();
         let roles = tank.roles;
-        let mut readings = balances.observe(state, |observed, _| {
+        let mut readings = balances.observe(state, |observed, speciation| {
             let made = |slot| observed.made_mol_m2_s(tank, slot);
             let mut readings = Readings {
                 totals_mol_l: observed.totals_mol_l.clone(),
@@ -60,6 +62,7 @@ impl Readings {
                 deposition_now_um_h: observed.growth_um_s * SECONDS_PER_HOUR,
                 alloy_wt_pct: 0.0,
                 reductant_per_metal_mol: share(made(roles.reductant), made(roles.metal)),
+                saturation_index: tank.saturation_indices(speciation),
                 turnovers: 0.0,
                 turnovers_plated: 0.0,
             };

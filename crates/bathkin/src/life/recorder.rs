@@ -61,6 +61,12 @@ impl<'a> Recorder<'a> {
         for (name, total) in tank.equilibrium.component_names().iter().zip(&now.totals_mol_l) {
             row.push((format!("{name}_mol_l"), *total));
         }
+        let by_product = tank.roles.by_product;
+        for (solid, index) in tank.solids.iter().zip(&now.saturation_index) {
+            if solid.contains(by_product) {
+                row.push((format!("saturation_index_{}", solid.name), *index));
+            }
+        }
         self.table.push(row);
         Ok(())
     }

@@ -3,6 +3,7 @@
 use bathkin_numerics::{IntegrationError, Options, advance};
 
 use super::additions::Operator;
+use super::clouding::SolidStanding;
 use super::ledger::Ledger;
 use super::limits::{A_HAIR_OF_A_TURNOVER, Limit};
 use super::readings::{Readings, share};
@@ -79,6 +80,8 @@ pub fn simulate(
         hint: None,
     };
     run.recorder.row(0.0, &run.state, &fresh)?;
+    let mut solids = SolidStanding::of_tank(tank);
+    SolidStanding::look(&mut solids, 0.0, &fresh);
 
     let mut stops = 0;
     let mut worst = (0.0, String::from("nothing"));
@@ -86,10 +89,12 @@ pub fn simulate(
         run.carry_to_next_stop()?;
         stops += 1;
         let mut readings = run.readings()?;
+        SolidStanding::look(&mut solids, run.time, &readings);
         let mut over = first_reached(limits, &readings).or_else(|| run.run_dry(&readings));
         if over.is_none() {
             run.do_what_is_due()?;
             readings = run.readings()?;
+            SolidStanding::look(&mut solids, run.time, &readings);
             over = first_reached(limits, &readings);
         }
         keep_books(&balances, &accounts, &run.state, run.time, &mut worst)?;
@@ -122,6 +127,7 @@ pub fn simulate(
             area_m2: amounts[layout.area()],
         },
         limits: limits.iter().map(|limit| limit.standing(&fresh, &last)).collect(),
+        solids,
         table: recorder.table,
         ledger: with_pumps(operator.ledger, tank, &amounts[layout.fed()], time),
         balance: Balance { max_relative_residual: worst.0, worst: worst.1, allowed: ALLOWED_RESIDUAL },
@@ -165,7 +171,7 @@ impl Run<'_> {
             }
             stop = stop.min(self.analysis);
         }
-        if self.balances.area_m2() == 0.0 && tank.bleed_l_h == 0.0 {
+        if self.balances.area_m2() == 0.0 && tank.bleed_l_h == 0.0 && tank.exchanges.is_empty() {
             // Nothing moves in an idle tank.
             self.time = stop;
             return Ok(());

@@ -22,8 +22,8 @@ pub use titrate::BathTitration;
 #[derive(Debug, Clone)]
 pub struct Bath {
     recipe: Recipe,
-    observed: Observed,
-    speciation: Speciation,
+    pub(super) observed: Observed,
+    pub(super) speciation: Speciation,
     buffer_capacity_mol_l: f64,
 }
 
@@ -177,6 +177,7 @@ impl Bath {
         if let Some(what) = model.tank.density.doubt(self.observed.alloy_wt_pct) {
             flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
         }
+        flags.extend(self.clouds()?);
         Ok(flags)
     }
 

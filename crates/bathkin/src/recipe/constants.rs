@@ -3,6 +3,7 @@
 use std::sync::OnceLock;
 
 use super::document::Document;
+use super::phases::read_phases;
 use super::reader::{Bounds, Reader};
 use super::species::{one_species, source};
 use crate::error::{Error, Place, Result};
@@ -10,9 +11,10 @@ use crate::solution::chemistry::HYDROXIDE;
 use crate::solution::{ApparentVolume, Chemistry, Component, Element, Formula, PairCoefficient, Reagent};
 
 /// Tables of a recipe that extend the chemistry.
-pub const TABLES: [&str; 6] = ["elements", "components", "species", "reagents", "sit", "volumes"];
+pub const TABLES: [&str; 9] =
+    ["elements", "components", "species", "reagents", "sit", "volumes", "solids", "couples", "gases"];
 
-const FILES: [(&str, &str); 12] = [
+const FILES: [(&str, &str); 15] = [
     ("elements.toml", include_str!("../../data/elements.toml")),
     ("components.toml", include_str!("../../data/components.toml")),
     ("species_acids.toml", include_str!("../../data/species_acids.toml")),
@@ -25,6 +27,9 @@ const FILES: [(&str, &str); 12] = [
     ("reagents.toml", include_str!("../../data/reagents.toml")),
     ("sit.toml", include_str!("../../data/sit.toml")),
     ("volumes.toml", include_str!("../../data/volumes.toml")),
+    ("solids.toml", include_str!("../../data/solids.toml")),
+    ("couples.toml", include_str!("../../data/couples.toml")),
+    ("gases.toml", include_str!("../../data/gases.toml")),
 ];
 
 /// The built-in constants, read once.
@@ -101,6 +106,7 @@ fn read(document: &Document) -> Result<Chemistry> {
         reader.optional_text(&format!("{table}.note"))?;
         chemistry.volumes.insert(name, volume);
     }
+    read_phases(&reader, &mut chemistry)?;
     reader.finish()?;
     Ok(chemistry)
 }

@@ -33,6 +33,7 @@ pub(super) fn read_limits(
     }
     const GRAVITY: Bounds = Bounds::between(1.0, 3.0, "a specific gravity between 1 and 3");
     limits.plain("specific_gravity", LimitKind::SpecificGravity, &path("specific_gravity"), GRAVITY, 1.0)?;
+    limits.saturation(tank)?;
     limits.plain("metal_g_l", LimitKind::Metal, &path("metal_g_l"), Bounds::NOT_NEGATIVE, 1.0)?;
     let percent_of_set_point = tank.metal_g_l(tank.set_points.metal_mol_l) / 100.0;
     limits.plain(
@@ -88,6 +89,21 @@ impl Limits<'_> {
                 bound: number * factor,
                 place: self.reader.place(path),
             });
+        }
+        Ok(())
+    }
+
+    /// Limits on the saturation index of solids this bath can form.
+    fn saturation(&mut self, tank: &Tank) -> Result<()> {
+        const INDEX: Bounds = Bounds::between(-50.0, 50.0, "a saturation index between -50 and 50");
+        for key in self.reader.document().children("limits") {
+            let Some(name) = key.strip_prefix("saturation_index_") else { continue };
+            let path = format!("limits.{key}");
+            let solid = tank.solids.iter().position(|solid| solid.name == name).ok_or_else(|| {
+                let valid = tank.solids.iter().map(|solid| solid.name.as_str());
+                Error::unknown_name(self.reader.place(&path), "solid of this bath", name, valid)
+            })?;
+            self.plain(&key, LimitKind::SaturationIndex(solid), &path, INDEX, 1.0)?;
         }
         Ok(())
     }

@@ -7,12 +7,15 @@ pub mod bath;
 pub mod constant_list;
 pub mod constants;
 pub mod document;
+mod exchange;
 mod laws;
 mod limits;
 pub mod make_up;
 pub mod model;
 mod operation;
+mod phases;
 pub mod reader;
+mod saturation;
 mod slots;
 mod species;
 pub mod sweep;
@@ -204,6 +207,11 @@ impl Recipe {
                     feed.fed_per_metal_mol, feed.used_per_metal_mol, feed.set_point_mol_l, feed.end_mol_l
                 ),
             );
+        }
+        for solid in &life.solids {
+            if let Some(from_h) = solid.clouds_from_h {
+                flag("solids", saturation::clouding(&solid.title, solid.largest_saturation_index, from_h));
+            }
         }
         if life.verdict.limit == "none" {
             flag("life.longest_clock_h", format!("no limit was reached in {} h", life.verdict.clock_h));

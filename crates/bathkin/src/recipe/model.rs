@@ -2,6 +2,7 @@
 
 use super::constants::chemistry_for;
 use super::document::Document;
+use super::exchange::{exchanged_gases, read_exchanges};
 use super::laws::{half_reaction_drive, read_half_reactions};
 use super::limits::read_limits;
 use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph};
@@ -13,7 +14,7 @@ use crate::deposit::DensityScale;
 use crate::error::Result;
 use crate::life::{Limit, Settings};
 use crate::solution::chemistry::{PROTON, WATER};
-use crate::solution::{Activity, Chemistry, Element, Equilibrium, Formula};
+use crate::solution::{Activity, BathCouple, BathSolid, Chemistry, Element, Equilibrium, Formula};
 use crate::surface::Kinetics;
 use crate::tank::{Observed, ResolvedReaction, Roles, SetPoints, Tank};
 
@@ -47,6 +48,8 @@ pub struct Model {
     pub chemistry: Chemistry,
     /// Tank.
     pub tank: Tank,
+    /// Redox couples with pure solids whose components are in the bath.
+    pub couples: Vec<BathCouple>,
     /// Totals of the fresh bath, mol/L, pH adjusted.
     pub fresh_totals_mol_l: Vec<f64>,
     /// What was weighed out, g/L, without the pH adjustment.
@@ -84,6 +87,8 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     let reductant_solution = read_amounts(&reader, &chemistry, "replenisher.reductant")?;
     let half_reactions = read_half_reactions(&reader, &chemistry)?;
 
+    let gases = exchanged_gases(&reader, &chemistry)?;
+
     let names = component_names(
         &chemistry,
         [&make_up, &metal_solution, &reductant_solution]
@@ -92,7 +97,8 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             .chain(
                 ph_reagent.iter().chain(&corrector).flat_map(|reagent| reagent.gives.iter().map(|(i, _)| *i)),
             )
-            .chain(half_reactions.iter().flat_map(|reaction| reaction.liquid.iter().map(|(i, _)| *i))),
+            .chain(half_reactions.iter().flat_map(|reaction| reaction.liquid.iter().map(|(i, _)| *i)))
+            .chain(gases.iter().flat_map(|gas| gas.forms_from.iter().map(|(i, _)| *i))),
     );
     let slots = Slots { chemistry: &chemistry, names: &names };
 
@@ -197,7 +203,10 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             None,
         )?,
     ];
+    let couples = BathCouple::of_bath(&chemistry, &equilibrium);
     let tank = Tank {
+        solids: BathSolid::of_bath(&chemistry, &equilibrium),
+        exchanges: read_exchanges(&reader, &slots, &equilibrium, &gases)?,
         equilibrium,
         kinetics,
         reactions,
@@ -250,6 +259,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     Ok(Model {
         heading,
         tank,
+        couples,
         fresh_totals_mol_l: totals,
         make_up_g_l: make_up.grams(),
         ph_adjustment,

@@ -64,25 +64,8 @@ fn one_constant(reader: &Reader, table: &str, label: &str) -> Result<(Equilibriu
                 None,
             ));
         }
-        None => EquilibriumConstant::VantHoff {
-            log_k_25c: reader.number(
-                &format!("{table}.log_k_25c"),
-                Bounds::between(-100.0, 100.0, "a log10 K between -100 and 100"),
-            )?,
-            enthalpy_kj_mol: reader.number_or(
-                &format!("{table}.enthalpy_kj_mol"),
-                Bounds::between(-500.0, 500.0, "an enthalpy between -500 and 500 kJ/mol"),
-                0.0,
-            )?,
-            heat_capacity_j_mol_k: reader.number_or(
-                &format!("{table}.heat_capacity_j_mol_k"),
-                Bounds::between(-3000.0, 3000.0, "a heat capacity between -3000 and 3000 J/(mol K)"),
-                0.0,
-            )?,
-        },
+        None => van_t_hoff(reader, table)?,
     };
-    // A note in place of a number says why the number is not there.
-    reader.optional_text(&format!("{table}.enthalpy"))?;
     let evidence = Evidence {
         label: label.to_owned(),
         log_k_uncertainty: reader.optional(&format!("{table}.log_k_uncertainty"), Bounds::NOT_NEGATIVE)?,
@@ -90,6 +73,28 @@ fn one_constant(reader: &Reader, table: &str, label: &str) -> Result<(Equilibriu
         source: source(reader, table)?,
     };
     Ok((constant, evidence))
+}
+
+/// `log_k_25c`, `enthalpy_kj_mol` and `heat_capacity_j_mol_k` of a table.
+pub(super) fn van_t_hoff(reader: &Reader, table: &str) -> Result<EquilibriumConstant> {
+    // A note in place of a number says why the number is not there.
+    reader.optional_text(&format!("{table}.enthalpy"))?;
+    Ok(EquilibriumConstant::VantHoff {
+        log_k_25c: reader.number(
+            &format!("{table}.log_k_25c"),
+            Bounds::between(-100.0, 100.0, "a log10 K between -100 and 100"),
+        )?,
+        enthalpy_kj_mol: reader.number_or(
+            &format!("{table}.enthalpy_kj_mol"),
+            Bounds::between(-500.0, 500.0, "an enthalpy between -500 and 500 kJ/mol"),
+            0.0,
+        )?,
+        heat_capacity_j_mol_k: reader.number_or(
+            &format!("{table}.heat_capacity_j_mol_k"),
+            Bounds::between(-3000.0, 3000.0, "a heat capacity between -3000 and 3000 J/(mol K)"),
+            0.0,
+        )?,
+    })
 }
 
 /// Source and kind of a table.

@@ -2,10 +2,13 @@
 
 use std::collections::BTreeMap;
 
+use super::couples::Couple;
 use super::density::ApparentVolume;
 use super::equilibrium_constant::EquilibriumConstant;
 use super::formula::{Element, Elements, Formula, add};
+use super::gases::Gas;
 use super::interaction::PairCoefficient;
+use super::solids::Solid;
 use super::source::Source;
 
 /// Name of the proton among the components.
@@ -85,6 +88,12 @@ pub struct Chemistry {
     pub species: Vec<Species>,
     /// Reagents.
     pub reagents: Vec<Reagent>,
+    /// Solids that can fall out.
+    pub solids: Vec<Solid>,
+    /// Redox couples with pure solids.
+    pub couples: Vec<Couple>,
+    /// Gases that a bath exchanges with the air.
+    pub gases: Vec<Gas>,
     /// Atomic weights, g/mol.
     pub atomic_weights: BTreeMap<Element, f64>,
     /// Interaction coefficients of pairs of ions.

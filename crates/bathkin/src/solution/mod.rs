@@ -6,7 +6,9 @@
 //! follows from electroneutrality, so whatever conserves charge conserves the pH state.
 
 pub mod activity;
+pub mod activity_product;
 pub mod chemistry;
+pub mod couples;
 pub mod density;
 pub mod distribution;
 pub mod equilibrium;
@@ -14,6 +16,7 @@ pub mod equilibrium_constant;
 mod exponential;
 pub mod formation;
 pub mod formula;
+pub mod gases;
 pub mod global_start;
 pub mod interaction;
 mod jacobian;
@@ -21,21 +24,26 @@ mod newton;
 pub mod ph;
 pub mod profile;
 pub mod slopes;
+pub mod solids;
 pub mod source;
 pub mod speciation;
 pub mod titration;
 pub mod water;
 
 pub use activity::Activity;
+pub use activity_product::ActivityProduct;
 pub use chemistry::{Chemistry, Component, Reagent, Species};
+pub use couples::{BathCouple, Couple};
 pub use density::ApparentVolume;
 pub use distribution::Distribution;
 pub use equilibrium::Equilibrium;
 pub use equilibrium_constant::EquilibriumConstant;
 pub use formation::FormationCurve;
 pub use formula::{Element, Elements, Formula};
+pub use gases::{BathGas, Gas};
 pub use interaction::PairCoefficient;
 pub use profile::Profile;
+pub use solids::{BathSolid, Clouding, Solid};
 pub use source::{Kind, Source};
 pub use speciation::Speciation;
 pub use titration::Titration;

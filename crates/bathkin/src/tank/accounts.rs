@@ -1,5 +1,5 @@
-//! The books: every element and the charge, in the liquid, in the deposit, in the gas, gone and
-//! brought.
+//! The books: every element and the charge, in the liquid, in the deposit, in the gas, gone,
+//! brought, and exchanged with the air.
 
 use std::collections::BTreeMap;
 
@@ -46,6 +46,11 @@ impl Accounts {
         for (replenisher, volume) in tank.replenishers.iter().zip(&amounts[layout.fed()]) {
             for (sum, moles) in brought.iter_mut().zip(&replenisher.per_litre) {
                 *sum += moles * volume;
+            }
+        }
+        for (exchange, taken_up) in tank.exchanges.iter().zip(&amounts[layout.exchanged()]) {
+            for (slot, moles) in &exchange.brings {
+                brought[*slot] += moles * taken_up;
             }
         }
         let made_good = amounts[layout.volume_gone()] - amounts[layout.fed()].iter().sum::<f64>();

@@ -14,7 +14,8 @@ use crate::solution::Speciation;
 ///
 /// dn_j/dt = A sum_k nu_jk r_k + sum_i u_i c_ij - q n_j/V, with A the area in the tank, r_k the
 /// rates of the half-reactions, u_i the volume flow from replenisher i with concentration c_ij,
-/// and q the flow lost to drag-out and bleed. Water makes the level good.
+/// and q the flow lost to drag-out and bleed. Water makes the level good. Gases exchanged with the
+/// air add theirs ([`super::exchange`]).
 #[derive(Debug)]
 pub struct Balances<'a> {
     tank: &'a Tank,
@@ -141,6 +142,14 @@ impl<'a> Balances<'a> {
             }
             for (element, atoms) in &reaction.gas {
                 derivative[layout.evolved().start + element] += atoms * extent;
+            }
+        }
+
+        for (exchange, slot) in tank.exchanges.iter().zip(layout.exchanged()) {
+            let uptake = exchange.uptake_mol_s(&tank.equilibrium, speciation);
+            derivative[slot] = uptake;
+            for (of_liquid, moles) in &exchange.brings {
+                change[*of_liquid] += moles * uptake;
             }
         }
 

@@ -3,12 +3,13 @@
 use super::Tank;
 
 /// The slots of a tank's state: liquid, deposit, gas, area plated, gone with drag-out and bleed,
-/// fed by pumps, volume gone.
+/// fed by pumps, volume gone, gases taken up.
 #[derive(Debug, Clone)]
 pub struct Layout {
     liquid: usize,
     deposited: usize,
     evolved: usize,
+    exchanged: usize,
     scale: Vec<f64>,
 }
 
@@ -32,7 +33,9 @@ impl Layout {
         scale.push(0.03 * volume);
         scale.extend(of_liquid);
         scale.extend(std::iter::repeat_n(volume, FEEDS + 1));
-        Layout { liquid, deposited, evolved, scale }
+        let exchanged = tank.exchanges.len();
+        scale.extend(std::iter::repeat_n(SMALLEST_SCALE_MOL_L * volume, exchanged));
+        Layout { liquid, deposited, evolved, exchanged, scale }
     }
 
     /// Number of states.
@@ -86,5 +89,11 @@ impl Layout {
     /// Volume gone with drag-out and bleed, L.
     pub fn volume_gone(&self) -> usize {
         self.fed().end
+    }
+
+    /// Moles of each gas taken up from the air (negative: given off), as [`Tank::exchanges`] lists.
+    pub fn exchanged(&self) -> std::ops::Range<usize> {
+        let start = self.volume_gone() + 1;
+        start..start + self.exchanged
     }
 }

@@ -6,6 +6,7 @@
 
 pub mod accounts;
 pub mod balances;
+pub mod exchange;
 pub mod layout;
 pub mod observe;
 pub mod policy;
@@ -13,10 +14,11 @@ pub mod replenisher;
 pub mod work;
 
 use crate::deposit::{DensityScale, Layer};
-use crate::solution::{Element, Equilibrium, Formula};
+use crate::solution::{BathSolid, Element, Equilibrium, Formula, Speciation};
 use crate::surface::Kinetics;
 
 pub use balances::Balances;
+pub use exchange::Exchange;
 pub use layout::Layout;
 pub use observe::Observed;
 pub use policy::{MetalPolicy, PhPolicy, Policies, ReductantPolicy};
@@ -67,6 +69,10 @@ pub struct ResolvedReaction {
 /// A recipe resolved to indices: immutable, ready to evaluate, safe to share between threads.
 #[derive(Debug, Clone)]
 pub struct Tank {
+    /// Solids that can fall out of the liquid.
+    pub solids: Vec<BathSolid>,
+    /// Gases exchanged with the air.
+    pub exchanges: Vec<Exchange>,
     /// The equilibrium of the liquid.
     pub equilibrium: Equilibrium,
     /// The surface.
@@ -134,6 +140,11 @@ impl Tank {
     /// Slot of the water in the liquid.
     pub fn water(&self) -> usize {
         self.liquid.len() - 1
+    }
+
+    /// Saturation index of every solid in a solved liquid, in the order of [`Tank::solids`].
+    pub fn saturation_indices(&self, speciation: &Speciation) -> Vec<f64> {
+        self.solids.iter().map(|solid| solid.saturation_index(&self.equilibrium, speciation)).collect()
     }
 
     /// Growth of the deposit, um/s, and its composition, from the rates of the half-reactions.

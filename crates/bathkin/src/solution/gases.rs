@@ -1,0 +1,71 @@
+//! Gases over a bath: what its surface would hold of each in equilibrium with the air.
+//!
+//! Henry's law gives the molality of the dissolved molecule, m* = K_H(T) p, with K_H in mol/(kg atm)
+//! and p the partial pressure in atm. Dissolved molecules are neutral and have an activity
+//! coefficient of one in every model here: salting-out (roughly a quarter per mol/L of salt for carbon
+//! dioxide) is left out.
+
+use super::chemistry::Chemistry;
+use super::equilibrium::Equilibrium;
+use super::equilibrium_constant::EquilibriumConstant;
+use super::formula::Formula;
+use super::source::Source;
+use super::speciation::Speciation;
+
+/// A gas and how it dissolves.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Gas {
+    /// Name, as used in recipes.
+    pub name: String,
+    /// Name for people.
+    pub title: String,
+    /// Formula, neutral.
+    pub formula: Formula,
+    /// Component or species that is the dissolved molecule.
+    pub dissolved: String,
+    /// (component index, moles brought per mole of gas).
+    pub forms_from: Vec<(usize, f64)>,
+    /// Henry constant, mol/(kg atm).
+    pub henry: EquilibriumConstant,
+    /// Source of the constant.
+    pub source: Source,
+    /// Traps and alternatives, in words.
+    pub note: Option<String>,
+}
+
+/// A gas resolved to the dissolved substances of one bath.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BathGas {
+    /// Name, as used in recipes.
+    pub name: String,
+    /// Place of the dissolved molecule in the order of [`Speciation::species`].
+    dissolved: usize,
+    henry: EquilibriumConstant,
+}
+
+impl Chemistry {
+    /// A gas by name.
+    pub fn gas(&self, name: &str) -> Option<&Gas> {
+        self.gases.iter().find(|gas| gas.name == name)
+    }
+}
+
+impl BathGas {
+    /// The gas over a bath; `None` when its dissolved molecule is not among what the bath can hold.
+    pub fn resolve(gas: &Gas, equilibrium: &Equilibrium) -> Option<Self> {
+        let dissolved =
+            equilibrium.speciation().species(equilibrium).position(|(name, _)| name == gas.dissolved)?;
+        Some(BathGas { name: gas.name.clone(), dissolved, henry: gas.henry })
+    }
+
+    /// What the solution holds of the dissolved molecule, mol/L.
+    pub fn dissolved_mol_l(&self, equilibrium: &Equilibrium, speciation: &Speciation) -> f64 {
+        speciation.species(equilibrium).nth(self.dissolved).map_or(0.0, |(_, mol_l)| mol_l)
+    }
+
+    /// What it would hold in equilibrium with the gas at a partial pressure, mol/L.
+    pub fn saturated_mol_l(&self, speciation: &Speciation, partial_pressure_atm: f64) -> f64 {
+        let ln_k: f64 = self.henry.ln_k(speciation.temperature_k);
+        ln_k.exp() * partial_pressure_atm * speciation.water_kg_l
+    }
+}

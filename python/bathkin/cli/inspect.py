@@ -176,6 +176,7 @@ def solution(
             "ph_25c": bath.ph_25c,
             "temperature_c": bath.temperature_c,
             "ionic_strength_mol_l": bath.ionic_strength_mol_l,
+            "specific_gravity": bath.specific_gravity,
             "buffer_capacity_mol_l": bath.buffer_capacity_mol_l,
             "complexed_fraction": bath.complexed_fraction(),
             "species": bath.species(),
@@ -201,6 +202,7 @@ def solution_text(bath: Bath) -> str:
         ("pH in the bath", f"{bath.ph:.2f} at {number(bath.temperature_c)} degC"),
         ("pH of a cooled sample", f"{bath.ph_25c:.2f} at 25 degC"),
         ("ionic strength", f"{number(bath.ionic_strength_mol_l, 3)} mol/L"),
+        ("specific gravity", f"{bath.specific_gravity:.3f} at 25 degC"),
         ("buffer capacity", f"{number(bath.buffer_capacity_mol_l, 3)} mol/L of base per pH"),
     ]
     state += complexed_rows(bath)

@@ -12,6 +12,7 @@ use crate::error::{Error, Place, Result};
 use crate::life::SingleLoad;
 use crate::life::readings::share;
 use crate::life::single_load::plate;
+use crate::solution::density::density_kg_m3;
 use crate::solution::{Element, Speciation};
 use crate::tank::Observed;
 
@@ -108,6 +109,21 @@ impl Bath {
     /// Ionic strength, mol/L.
     pub fn ionic_strength_mol_l(&self) -> f64 {
         self.observed.ionic_strength_mol_l
+    }
+
+    /// Mass of the liquid at 25 degC over that of as much water.
+    pub fn specific_gravity(&self) -> f64 {
+        self.observed.specific_gravity
+    }
+
+    /// Density at a temperature in degC, kg/m³; see [`crate::solution::density`].
+    ///
+    /// # Errors
+    /// [`Error::Recipe`] outside 0-100 degC.
+    pub fn density_kg_m3(&self, temperature_c: f64) -> Result<f64> {
+        let temperature_k = sample_temperature_k("density_kg_m3", temperature_c)?;
+        let solutes_g_l = self.observed.solutes_g_l(&self.recipe.model()?.tank);
+        Ok(density_kg_m3(solutes_g_l, self.speciation.water_kg_l, temperature_k))
     }
 
     /// Strong base per unit of pH, mol/L.

@@ -24,10 +24,8 @@ from scipy import constants as si
 
 DATA = Path(__file__).resolve().parents[2] / "crates" / "bathkin" / "data"
 
-# What makes nickel-acid the bath of the bench, as in ../bath.rs but for the activity law: the peers
-# know that of Davies alone.
+# What makes nickel-acid the bath of the bench, as in ../bath.rs.
 BENCH = {
-    "solution.activity": "davies",
     "work.hours_per_day": 24.0,
     "work.days_per_week": 7.0,
     "ph_control.dead_band_ph": 0.05,

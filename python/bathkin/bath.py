@@ -185,6 +185,22 @@ class Bath(OverPh, Saturation):
         """Every component by name, mol/L, free and bound together."""
         return dict(self._core.totals())
 
+    def activity_coefficients(self) -> dict[str, float]:
+        """The molal activity coefficient of every dissolved substance by name.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bath = bk.load_recipe("nickel-acid").make_up()
+            >>> bath.activity_coefficients()["sulfate"] < 0.3
+            True
+        """
+        return dict(self._core.activity_coefficients())
+
+    @property
+    def water_activity(self) -> float:
+        """Activity of the water, 1 for pure water."""
+        return self._core.water_activity
+
     def make_up(self) -> dict[str, float]:
         """What was weighed out by name, g/L, without the pH adjustment."""
         return dict(self._core.make_up())

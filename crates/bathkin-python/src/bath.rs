@@ -65,6 +65,17 @@ impl Bath {
         self.inner.species().map_err(|error| raise(py, &error))
     }
 
+    /// (substance, molal activity coefficient).
+    fn activity_coefficients(&self, py: Python<'_>) -> PyResult<Vec<(String, f64)>> {
+        self.inner.activity_coefficients().map_err(|error| raise(py, &error))
+    }
+
+    /// Activity of the water.
+    #[getter]
+    fn water_activity(&self) -> f64 {
+        self.inner.water_activity()
+    }
+
     /// (reagent, g/L).
     fn make_up(&self, py: Python<'_>) -> PyResult<Vec<(String, f64)>> {
         self.inner.make_up_g_l().map(<[_]>::to_vec).map_err(|error| raise(py, &error))

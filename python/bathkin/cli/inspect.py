@@ -10,6 +10,7 @@ import click
 
 from bathkin import tables
 from bathkin.bath import Bath, make_up
+from bathkin.cli.constants import constants_text
 from bathkin.cli.options import (
     output_options,
     print_json,
@@ -57,19 +58,28 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
 
 @click.command()
 @recipe_options
-def show(recipe: str, settings: Sequence[str], as_json: bool, quiet: bool) -> None:
+@click.option(
+    "--constants", is_flag=True, help="The formation constants instead, and their rivals."
+)
+def show(recipe: str, settings: Sequence[str], constants: bool, as_json: bool, quiet: bool) -> None:
     """A recipe: every number with its path and source.
 
-    The path of a number is its section, a point, and its name: operation.temperature_c.
+    The path of a number is its section, a point, and its name: operation.temperature_c. With
+    --constants, the formation constants of the bath; --set species.NAME.constant=LABEL chooses one
+    of those listed beside a species.
     """
     of = read_recipe(recipe, settings)
     if as_json:
-        numbers = [entry._asdict() for entry in of.numbers() if entry.path not in _HEADING]
         keys = ("title", "metal", "reductant", "by_product", "backing")
-        heading = {key: getattr(of, key) for key in keys}
-        print_json(document("show", of, of.flags, **heading, numbers=numbers))
+        contents: dict[str, Any] = {key: getattr(of, key) for key in keys}
+        if constants:
+            contents["constants"] = [one.as_dict() for one in of.constants()]
+        else:
+            entries = (entry for entry in of.numbers() if entry.path not in _HEADING)
+            contents["numbers"] = [entry._asdict() for entry in entries]
+        print_json(document("show", of, of.flags, **contents))
         return
-    print_result(card(of), of, of.flags, quiet)
+    print_result(constants_text(of) if constants else card(of), of, of.flags, quiet)
     if not quiet:
         click.echo("\nSources")
         for source in of.cite:

@@ -149,6 +149,21 @@ impl Bath {
         Ok(self.speciation.species(equilibrium).map(|(name, c)| (name.to_owned(), c)).collect())
     }
 
+    /// The molal activity coefficient of every dissolved substance.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn activity_coefficients(&self) -> Result<Vec<(String, f64)>> {
+        let equilibrium = &self.recipe.model()?.tank.equilibrium;
+        let coefficients = self.speciation.activity_coefficients(equilibrium);
+        Ok(coefficients.map(|(name, gamma)| (name.to_owned(), gamma)).collect())
+    }
+
+    /// Activity of the water.
+    pub fn water_activity(&self) -> f64 {
+        self.speciation.ln_water_activity.exp()
+    }
+
     /// What was weighed out, g/L.
     ///
     /// # Errors

@@ -27,7 +27,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "tests" / "python")
 from phreeqc_program import MASTERS, VOLUMES, WATER_KG_L, database_of, phreeqpython
 
 ROUNDS = 5
-STATES = {"full": 500, "quick": 50}
+STATES = {"full": 5000, "quick": 500}
 BASE_G_L = 10.0
 BASE_G_MOL = 39.997
 ALLOWED_PH = 0.01
@@ -50,7 +50,7 @@ SOLUTION = {
 
 def main() -> int:
     parser = argparse.ArgumentParser(description="bathkin against PHREEQC, a titration")
-    parser.add_argument("--quick", action="store_true", help="50 states instead of 500")
+    parser.add_argument("--quick", action="store_true", help="500 states instead of 5000")
     states = STATES["quick" if parser.parse_args().quick else "full"]
     warnings.simplefilter("ignore", bk.BathkinWarning)
     bath = bk.load_recipe("nickel-textbook").set(SOLUTION).make_up()
@@ -76,7 +76,7 @@ def main() -> int:
 
 def by_bathkin(bath: bk.Bath, grams: np.ndarray) -> Callable[[], np.ndarray]:
     """pH after every addition; each round starts from a bath not yet titrated."""
-    return lambda: bath.titration("sodium_hydroxide", amounts_g_l=grams).table()["ph"].to_numpy()
+    return lambda: bath.titration("sodium_hydroxide", amounts_g_l=grams).ph
 
 
 def totals_mol_kg(bath: bk.Bath) -> dict[str, float]:

@@ -64,9 +64,17 @@ fn assert_met(file: &str, activity: Activity, from_c: f64, to_c: f64, tolerance:
     );
 }
 
-/// The carbonate buffer under specific interaction is 0.033 to 0.036 low between 0 and 50 degC: its coefficients come from salts, the scale of pH from a convention.
+/// What a buffer is known to be off by under a model, pH; see the note beside the coefficient of sodium
+/// with carbonate: the activities of the salt and the convention of the pH scale do not agree.
 fn least_tolerance(buffer: &str, activity: Activity) -> f64 {
-    if activity == Activity::Sit && buffer == "carbonate" { 0.04 } else { 0.0 }
+    match (buffer, activity) {
+        ("carbonate", Activity::Sit) => 0.037,
+        // At 0.1 mol/kg Davies is 0.017 above the convention of the standards, interaction is on it.
+        ("phosphate_1_1", Activity::Davies { .. }) => 0.018,
+        ("phosphate_1_3.5", Activity::Davies { .. }) => 0.028,
+        ("phthalate", Activity::Davies { .. }) => 0.021,
+        _ => 0.0,
+    }
 }
 
 /// Both files, both activity models.
@@ -78,16 +86,16 @@ fn assert_all_met(from_c: f64, to_c: f64, tolerance: f64) {
     }
 }
 
-/// Producer: IUPAC 2002 primary values through the two files of buffers.
+/// Producer: IUPAC 2002 primary values through the two files of buffers; 0.01, tetroxalate 0.0101.
 #[test]
-fn at_25_degc_every_buffer_is_within_0_02() {
-    assert_all_met(25.0, 25.0, 0.02);
+fn at_25_degc_every_buffer_is_within_0_01() {
+    assert_all_met(25.0, 25.0, 0.0102);
 }
 
 /// Producer: as above.
 #[test]
-fn from_0_to_50_degc_every_buffer_is_within_0_03() {
-    assert_all_met(0.0, 50.0, 0.03);
+fn from_0_to_50_degc_every_buffer_is_within_0_02() {
+    assert_all_met(0.0, 50.0, 0.02);
 }
 
 /// Producer: NBS 1962 through the two files. Acid constants are extrapolated up here.

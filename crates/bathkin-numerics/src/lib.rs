@@ -34,7 +34,7 @@ mod test_problems;
 
 pub use error::IntegrationError;
 pub use integrate::{Arrival, Stop, advance};
-pub use linear::{Lu, SingularMatrix};
+pub use linear::{Lu, SingularMatrix, dot};
 pub use options::Options;
 pub use problem::{Crossing, Problem};
 pub use roots::{Bracket, RootError, bracketed_root, narrow_bracket};

@@ -181,8 +181,11 @@ impl Lu {
     }
 }
 
+/// Sum of the products of two vectors of one length.
+///
 /// Four sums side by side: one alone would wait for every addition to end.
-fn dot(left: &[f64], right: &[f64]) -> f64 {
+pub fn dot(left: &[f64], right: &[f64]) -> f64 {
+    debug_assert_eq!(left.len(), right.len());
     let mut sums = [0.0; 4];
     let (left, left_rest) = left.as_chunks::<4>();
     let (right, right_rest) = right.as_chunks::<4>();

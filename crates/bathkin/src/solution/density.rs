@@ -52,13 +52,18 @@ impl Volumes {
         const SETTLED: f64 = 1e-13;
         // Less water than this is a slurry; the equilibrium will say so.
         const LEAST_KG_L: f64 = 0.05;
-        let sum = |of: &dyn Fn(usize) -> f64| -> f64 {
-            totals_mol_l.iter().enumerate().map(|(i, total)| total.max(0.0) * of(i)).sum()
-        };
-        let base = sum(&|i| self.charges[i]).max(0.0);
-        let squares = sum(&|i| self.of[i].form_charge.powi(2)) + base;
-        let a = sum(&|i| self.of[i].a_cm3_mol) + base * self.hydroxide.a_cm3_mol;
-        let b = sum(&|i| self.of[i].b_cm3_kg05_mol15) + base * self.hydroxide.b_cm3_kg05_mol15;
+        let (mut base, mut squares, mut a, mut b) = (0.0, 0.0, 0.0, 0.0);
+        for ((total, of), charge) in totals_mol_l.iter().zip(&self.of).zip(&self.charges) {
+            let total = total.max(0.0);
+            base += total * charge;
+            squares += total * of.form_charge * of.form_charge;
+            a += total * of.a_cm3_mol;
+            b += total * of.b_cm3_kg05_mol15;
+        }
+        let base = base.max(0.0);
+        squares += base;
+        a += base * self.hydroxide.a_cm3_mol;
+        b += base * self.hydroxide.b_cm3_kg05_mol15;
         let mut water = self.pure_kg_l * (1.0 - a * 1e-3);
         let mut root = 0.0;
         for _ in 0..ROUNDS {

@@ -41,6 +41,12 @@ pub struct Equilibrium {
     pub(super) charges: Vec<f64>,
     /// What a litre holds of water; `None` when totals are per kilogram of water.
     pub(super) volumes: Option<Volumes>,
+    /// For each active component, first and one-past-last in [`Equilibrium::held`].
+    pub(super) holders: Vec<std::ops::Range<usize>>,
+    /// (dissolved substance, how many of the component it holds), the free component not counted.
+    pub(super) held: Vec<(usize, f64)>,
+    /// Squares of the charges.
+    pub(super) squares: Vec<f64>,
     /// (unknown, coefficient); the proton is unknown number `active.len()`.
     pub(super) terms: Vec<(usize, f64)>,
     /// Largest coefficient of each active component in any species, at least one.
@@ -124,6 +130,17 @@ impl Equilibrium {
         let formulas: Vec<&str> = dissolved.iter().map(|(formula, _)| *formula).collect();
         let pairs = if activity == Activity::Sit { Pair::resolve(chemistry, &formulas) } else { Vec::new() };
         let first = active.len() + 1;
+        let mut held: Vec<(usize, f64)> = Vec::new();
+        let holders = (0..active.len())
+            .map(|component| {
+                let start = held.len();
+                for (species, substance) in formed.iter().zip(first..) {
+                    let of = terms[species.mass_terms.clone()].iter().filter(|(k, _)| *k == component);
+                    held.extend(of.map(|(_, coefficient)| (substance, *coefficient)));
+                }
+                start..held.len()
+            })
+            .collect();
         let in_pairs = |number: usize| pairs.iter().any(|pair| pair.ions.contains(&(first + number)));
         let largest_in = |unknown: usize| {
             terms.iter().filter(|(of, _)| *of == unknown).fold(1.0_f64, |most, (_, nu)| most.max(*nu))
@@ -133,6 +150,9 @@ impl Equilibrium {
             formed_pairs: (0..formed.len()).map(in_pairs).collect(),
             moving_pairs: pairs.iter().filter(|pair| pair.moves_with_strength()).count(),
             pairs,
+            holders,
+            held,
+            squares: dissolved.iter().map(|(_, charge)| charge * charge).collect(),
             charges: dissolved.iter().map(|(_, charge)| *charge).collect(),
             volumes: None,
             component_names: component_names.to_vec(),

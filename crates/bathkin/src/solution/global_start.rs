@@ -160,7 +160,7 @@ fn lower_the_overdrawn(speciation: &mut Speciation, chemistry: &Equilibrium) {
     let n = chemistry.active.len();
     for _ in 0..PASSES {
         form(speciation, chemistry);
-        sum_masses(speciation, chemistry);
+        speciation.sum_masses(chemistry);
         let mut lowered = false;
         for unknown in 0..n {
             let drawn = speciation.sums[unknown] / speciation.total(chemistry.active[unknown]);
@@ -180,18 +180,6 @@ fn lower_the_overdrawn(speciation: &mut Speciation, chemistry: &Equilibrium) {
 fn form(speciation: &mut Speciation, chemistry: &Equilibrium) {
     speciation.free_from_logarithms();
     speciation.form_species(chemistry);
-}
-
-/// Sums of the components over everything they are in, into `sums`.
-fn sum_masses(speciation: &mut Speciation, chemistry: &Equilibrium) {
-    let n = chemistry.active.len();
-    speciation.sums[..n].copy_from_slice(&speciation.molalities[..n]);
-    for (number, species) in chemistry.formed.iter().enumerate() {
-        let molality = speciation.molalities[n + 1 + number];
-        for (unknown, coefficient) in &chemistry.terms[species.mass_terms.clone()] {
-            speciation.sums[*unknown] += coefficient * molality;
-        }
-    }
 }
 
 fn stuck(speciation: &Speciation, chemistry: &Equilibrium) -> Error {
@@ -228,20 +216,17 @@ fn potential(speciation: &Speciation, chemistry: &Equilibrium) -> f64 {
 /// Scaled mass-balance residuals into `sums`, their Jacobian into the matrix; the largest residual.
 fn gradient_and_hessian(speciation: &mut Speciation, chemistry: &Equilibrium) -> f64 {
     let n = chemistry.active.len();
+    speciation.sum_masses(chemistry);
     speciation.lu.resize(n);
     let matrix = speciation.lu.matrix_mut();
     for unknown in 0..n {
-        let concentration = speciation.molalities[unknown];
-        speciation.sums[unknown] = concentration;
-        matrix[unknown * n + unknown] = concentration;
+        matrix[unknown * n + unknown] = speciation.molalities[unknown];
     }
-    for (number, species) in chemistry.formed.iter().enumerate() {
-        let concentration = speciation.molalities[n + 1 + number];
+    for (species, molality) in chemistry.formed.iter().zip(&speciation.molalities[n + 1..]) {
         let terms = &chemistry.terms[species.mass_terms.clone()];
         for (row, a) in terms {
-            speciation.sums[*row] += a * concentration;
             for (column, b) in terms {
-                matrix[row * n + column] += a * b * concentration;
+                matrix[row * n + column] += a * b * molality;
             }
         }
     }

@@ -45,15 +45,18 @@ impl Speciation {
     /// d ln m / d unknown of every formed species.
     fn fill_formed_rows(&mut self, chemistry: &Equilibrium, unknowns: usize) {
         let first = chemistry.first_formed();
+        // Without interactions the coefficients move with the ionic strength alone.
+        let moved = if chemistry.interacting() { 0 } else { chemistry.strength() };
+        let rows = &self.coefficient_rows;
         for (number, species) in chemistry.formed.iter().enumerate() {
             let row = &mut self.formed_rows[number * unknowns..(number + 1) * unknowns];
-            let of =
-                |substance: usize| &self.coefficient_rows[substance * unknowns..(substance + 1) * unknowns];
-            for (value, own) in row.iter_mut().zip(of(first + number)) {
+            let of = |substance: usize| &rows[substance * unknowns + moved..(substance + 1) * unknowns];
+            row[..moved].fill(0.0);
+            for (value, own) in row[moved..].iter_mut().zip(of(first + number)) {
                 *value = -own;
             }
             for (unknown, coefficient) in &chemistry.terms[species.terms.clone()] {
-                add_scaled(row, of(*unknown), *coefficient);
+                add_scaled(&mut row[moved..], of(*unknown), *coefficient);
                 row[*unknown] += coefficient;
             }
             if chemistry.interacting() {

@@ -1,5 +1,7 @@
 //! Newton's method on the equations of the equilibrium.
 
+use bathkin_numerics::dot;
+
 use super::equilibrium::Equilibrium;
 use super::speciation::{Closure, Speciation};
 use crate::constants::LN_10;
@@ -11,9 +13,10 @@ const EXACT: f64 = 1e-13;
 /// of an unbuffered solution.
 const CONVERGED_STEP: f64 = 2e-10;
 /// A kept Jacobian is good while steps shrink at least this fast, and is not tried on long steps.
-const FAST: f64 = 0.05;
+const FAST: f64 = 0.02;
 const LONG: f64 = 0.05;
-const UNKNOWN_SHRINKAGE: f64 = 0.02;
+/// Taken for the first step.
+const UNKNOWN_SHRINKAGE: f64 = 0.01;
 const LARGEST_STEP: f64 = 2.0;
 /// Formed ions below this share of the ionic strength are not unknowns of a step: what the others
 /// feel of them follows one step late.
@@ -93,19 +96,10 @@ impl Speciation {
 
     /// The balances: how far each is off, scaled.
     fn sum_up(&mut self, chemistry: &Equilibrium) {
-        let (proton, strength, first) = (chemistry.proton(), chemistry.strength(), chemistry.first_formed());
-        self.sums[..=proton].copy_from_slice(&self.molalities[..=proton]);
-        for (number, species) in chemistry.formed.iter().enumerate() {
-            let molality = self.molalities[first + number];
-            for (unknown, coefficient) in &chemistry.terms[species.mass_terms.clone()] {
-                self.sums[*unknown] += coefficient * molality;
-            }
-        }
-        let (mut charge, mut squares) = (0.0, 0.0);
-        for (z, molality) in chemistry.charges.iter().zip(&self.molalities) {
-            charge += z * molality;
-            squares += z * z * molality;
-        }
+        let (proton, strength) = (chemistry.proton(), chemistry.strength());
+        self.sum_masses(chemistry);
+        let charge = dot(&chemistry.charges, &self.molalities);
+        let mut squares = dot(&chemistry.squares, &self.molalities);
         for (unknown, position) in chemistry.active.iter().enumerate() {
             self.sums[unknown] = self.sums[unknown] / self.total(*position) - 1.0;
         }
@@ -125,6 +119,15 @@ impl Speciation {
             for (sum, (number, ln_felt)) in self.sums[last..].iter_mut().zip(felt) {
                 *sum = ln_felt - self.ln_formed[*number];
             }
+        }
+    }
+
+    /// Sums of the active components over everything that holds them, into `sums`.
+    pub(super) fn sum_masses(&mut self, chemistry: &Equilibrium) {
+        for (unknown, holders) in chemistry.holders.iter().enumerate() {
+            let held = chemistry.held[holders.clone()].iter();
+            let bound: f64 = held.map(|(substance, count)| count * self.molalities[*substance]).sum();
+            self.sums[unknown] = self.molalities[unknown] + bound;
         }
     }
 }

@@ -228,7 +228,7 @@ fn an_unknown_component_is_refused() {
     assert_says(
         "nickel = { value = 0.25,",
         "nickle = { value = 0.25,",
-        &["no component is called 'nickle'", "did you mean nickel"],
+        &["no dissolved substance of this bath is called 'nickle'", "did you mean nickel"],
     );
     // Known, but not in this bath.
     assert_says(

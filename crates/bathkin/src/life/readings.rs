@@ -55,7 +55,7 @@ impl Readings {
                 ph_read: observed.ph,
                 ionic_strength_mol_l: observed.ionic_strength_mol_l,
                 specific_gravity: observed.specific_gravity,
-                free_metal_mol_l: observed.free_mol_l[roles.metal],
+                free_metal_mol_l: observed.dissolved_mol_l[roles.metal],
                 metal_g_l: tank.metal_g_l(observed.totals_mol_l[roles.metal]),
                 by_product_mol_l: observed.totals_mol_l[roles.by_product],
                 deposition_um_h: 0.0,

@@ -228,7 +228,7 @@ impl Bath {
                 .collect(),
             temperature_c: self.temperature_c(),
             ph: observed.ph,
-            free_metal_mol_l: observed.free_mol_l[tank.roles.metal],
+            free_metal_mol_l: observed.dissolved_mol_l[tank.roles.metal],
             ionic_strength_mol_l: observed.ionic_strength_mol_l,
         })
     }

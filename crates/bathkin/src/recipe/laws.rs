@@ -7,7 +7,8 @@ use crate::constants::ZERO_CELSIUS_K;
 use crate::error::{Error, Result};
 use crate::solution::{Chemistry, Element, Elements};
 use crate::surface::{
-    Arrhenius, Basis, Drive, Factor, HalfReaction, Inhibition, InhibitionForm, Order, PhOrder, RateLaw,
+    Arrhenius, Concentration, Drive, Factor, HalfReaction, Inhibition, InhibitionForm, Order, PhOrder,
+    RateLaw,
 };
 
 /// The half-reactions, checked for element and charge balance.
@@ -104,19 +105,17 @@ fn read_law(reader: &Reader, slots: &Slots, table: &str, value_key: &str) -> Res
     for (name, order) in
         reader.numbers_under(&path("order"), Bounds::between(-5.0, 5.0, "an order between -5 and 5"))?
     {
-        let component = slots.named(reader, &path(&format!("order.{name}")), &name)?;
-        let basis = reader
-            .choice(&path(&format!("basis.{name}")), &[("total", Basis::Total), ("free", Basis::Free)])?;
+        let of = concentration(reader, slots, &path(&format!("order.{name}")), &path("basis"), &name)?;
         let reference_mol_l = reader.number(&path(&format!("reference_mol_l.{name}")), Bounds::POSITIVE)?;
-        factors.push(Factor::Order(Order { component, basis, order, reference_mol_l }));
+        factors.push(Factor::Order(Order { of, order, reference_mol_l }));
     }
     for name in reader.document().children(&path("inhibition")) {
         let inner = |key: &str| path(&format!("inhibition.{name}.{key}"));
-        let component = slots.named(reader, &inner("constant_mol_l"), &name)?;
+        let of = concentration(reader, slots, &inner("constant_mol_l"), &path("basis"), &name)?;
         let forms =
             [("exponential", InhibitionForm::Exponential), ("hyperbolic", InhibitionForm::Hyperbolic)];
         factors.push(Factor::Inhibition(Inhibition {
-            component,
+            of,
             form: reader.choice(&inner("form"), &forms)?,
             constant_mol_l: reader.number(&inner("constant_mol_l"), Bounds::POSITIVE)?,
             exponent: reader.number_or(
@@ -127,4 +126,20 @@ fn read_law(reader: &Reader, slots: &Slots, table: &str, value_key: &str) -> Res
         }));
     }
     Ok(RateLaw { value_at_reference: reader.number(&path(value_key), Bounds::NOT_NEGATIVE)?, factors })
+}
+
+/// The concentration a law names: a component (`basis.<name>` says whether in total or free) or any
+/// other dissolved substance of the bath.
+fn concentration(
+    reader: &Reader,
+    slots: &Slots,
+    path: &str,
+    basis: &str,
+    name: &str,
+) -> Result<Concentration> {
+    if let Some(component) = slots.names.iter().position(|known| known == name) {
+        let total = reader.choice(&format!("{basis}.{name}"), &[("total", true), ("free", false)])?;
+        return Ok(if total { Concentration::Total(component) } else { Concentration::Dissolved(component) });
+    }
+    slots.dissolved(reader, path, name).map(Concentration::Dissolved)
 }

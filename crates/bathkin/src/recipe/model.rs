@@ -14,9 +14,10 @@ use crate::deposit::DensityScale;
 use crate::error::Result;
 use crate::life::{Limit, Settings};
 use crate::solution::chemistry::{PROTON, WATER};
+use crate::solution::profile::held_by;
 use crate::solution::{Activity, BathCouple, BathSolid, Chemistry, Element, Equilibrium, Formula};
 use crate::surface::Kinetics;
-use crate::tank::{Observed, ResolvedReaction, Roles, SetPoints, Tank};
+use crate::tank::{Forms, Observed, ResolvedReaction, Roles, SetPoints, Tank};
 
 /// What a recipe says about itself.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
@@ -100,10 +101,9 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             .chain(half_reactions.iter().flat_map(|reaction| reaction.liquid.iter().map(|(i, _)| *i)))
             .chain(gases.iter().flat_map(|gas| gas.forms_from.iter().map(|(i, _)| *i))),
     );
-    let slots = Slots { chemistry: &chemistry, names: &names };
-
     let activity = read_activity(&reader)?;
     let equilibrium = Equilibrium::new(&chemistry, &names, activity).per_litre(&chemistry);
+    let slots = Slots { chemistry: &chemistry, names: &names, equilibrium: &equilibrium };
     let roles = Roles {
         metal: slots.role(&reader, "metal", &heading.metal)?,
         reductant: slots.role(&reader, "reductant", &heading.reductant)?,
@@ -204,6 +204,10 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         )?,
     ];
     let couples = BathCouple::of_bath(&chemistry, &equilibrium);
+    let forms = Forms {
+        metal: holding(&chemistry, &equilibrium, &heading.metal),
+        reductant: holding(&chemistry, &equilibrium, &heading.reductant),
+    };
     let tank = Tank {
         solids: BathSolid::of_bath(&chemistry, &equilibrium),
         exchanges: read_exchanges(&reader, &slots, &equilibrium, &gases)?,
@@ -224,6 +228,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         metal_element,
         evolved,
         density: read_density(&reader)?,
+        forms,
         roles,
         volume_l,
         temperature_k,
@@ -269,6 +274,12 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         flags,
         chemistry,
     })
+}
+
+/// Dissolved substances that hold a component.
+fn holding(chemistry: &Chemistry, equilibrium: &Equilibrium, component: &str) -> Vec<usize> {
+    let counts = held_by(chemistry, equilibrium, component).into_iter().enumerate();
+    counts.filter(|(_, count)| *count != 0.0).map(|(substance, _)| substance).collect()
 }
 
 /// The fresh deposit must be one the density scale can describe.

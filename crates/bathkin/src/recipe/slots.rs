@@ -5,13 +5,14 @@ use super::make_up::Amounts;
 use super::reader::Reader;
 use crate::error::{Error, Result};
 use crate::solution::chemistry::{PROTON, WATER};
-use crate::solution::{Chemistry, Reagent};
+use crate::solution::{Chemistry, Equilibrium, Reagent};
 use crate::tank::{Replenisher, WATER_MOL_L};
 
 /// Components by name to slots of the liquid.
 pub(super) struct Slots<'a> {
     pub(super) chemistry: &'a Chemistry,
     pub(super) names: &'a [String],
+    pub(super) equilibrium: &'a Equilibrium,
 }
 
 impl Slots<'_> {
@@ -25,6 +26,15 @@ impl Slots<'_> {
                 name,
                 self.names.iter().map(String::as_str),
             )
+        })
+    }
+
+    /// Place of a dissolved substance that a table names.
+    pub(super) fn dissolved(&self, reader: &Reader, path: &str, name: &str) -> Result<usize> {
+        let mut names = self.equilibrium.substance_names();
+        names.position(|known| known == name).ok_or_else(|| {
+            let valid = self.equilibrium.substance_names();
+            Error::unknown_name(reader.place(path), "dissolved substance of this bath", name, valid)
         })
     }
 

@@ -49,6 +49,9 @@ pub struct Equilibrium {
     pub(super) squares: Vec<f64>,
     /// (unknown, coefficient); the proton is unknown number `active.len()`.
     pub(super) terms: Vec<(usize, f64)>,
+    /// Places among the dissolved substances in the order answers are listed in: components, proton,
+    /// formed species.
+    pub(super) listed: Vec<usize>,
     /// Largest coefficient of each active component in any species, at least one.
     pub(super) largest_coefficients: Vec<f64>,
     pub(super) activity: Activity,
@@ -155,6 +158,7 @@ impl Equilibrium {
             squares: dissolved.iter().map(|(_, charge)| charge * charge).collect(),
             charges: dissolved.iter().map(|(_, charge)| *charge).collect(),
             volumes: None,
+            listed: listed_order(component_names.len(), &active, &inert, formed.len()),
             component_names: component_names.to_vec(),
             component_charges: charges,
             species_names: possible.iter().map(|species| species.name.clone()).collect(),
@@ -233,12 +237,33 @@ impl Equilibrium {
 
     /// Place of a component, by its position among the totals, among the dissolved substances.
     pub(super) fn substance(&self, position: usize) -> usize {
-        let inert = || self.inert.iter().position(|p| *p == position).unwrap_or(0) + self.first_inert();
-        self.active.iter().position(|p| *p == position).unwrap_or_else(inert)
+        self.listed[position]
+    }
+
+    /// Number of dissolved substances, in the order of [`Speciation::species`].
+    pub fn substances(&self) -> usize {
+        self.listed.len()
+    }
+
+    /// Names of the dissolved substances, in the order of [`Speciation::species`].
+    pub fn substance_names(&self) -> impl Iterator<Item = &str> {
+        let components = self.component_names.iter().map(String::as_str);
+        components.chain([PROTON]).chain(self.species_names.iter().map(String::as_str))
     }
 
     /// Empty memory for this equilibrium, to be filled by [`Speciation::solve`].
     pub fn speciation(&self) -> Speciation {
         Speciation::empty(self)
     }
+}
+
+/// Components in their own order, the proton, the formed species: as places among active components,
+/// proton, formed species, inert components.
+fn listed_order(components: usize, active: &[usize], inert: &[usize], formed: usize) -> Vec<usize> {
+    let proton = active.len();
+    let place = |position: usize| {
+        let among_inert = || inert.iter().position(|p| *p == position).unwrap_or(0) + proton + 1 + formed;
+        active.iter().position(|p| *p == position).unwrap_or_else(among_inert)
+    };
+    (0..components).map(place).chain(proton..=proton + formed).collect()
 }

@@ -21,11 +21,8 @@ pub struct Profile {
 impl Profile {
     /// No point yet.
     pub fn new(equilibrium: &Equilibrium) -> Self {
-        let names = substance_names(equilibrium);
-        Profile {
-            species_mol_l: names.into_iter().map(|name| (name, Vec::new())).collect(),
-            ..Profile::default()
-        }
+        let names = equilibrium.substance_names().map(str::to_owned);
+        Profile { species_mol_l: names.map(|name| (name, Vec::new())).collect(), ..Profile::default() }
     }
 
     /// Appends the solution as it is solved.
@@ -48,12 +45,6 @@ impl Profile {
     }
 }
 
-/// Names of the dissolved substances, in the order of [`Speciation::species`].
-pub fn substance_names(equilibrium: &Equilibrium) -> Vec<String> {
-    let empty = equilibrium.speciation();
-    empty.species(equilibrium).map(|(name, _)| name.to_owned()).collect()
-}
-
 /// How many of a component each dissolved substance holds, in the order of [`Speciation::species`];
 /// one for the free component itself.
 pub fn held_by(chemistry: &Chemistry, equilibrium: &Equilibrium, component: &str) -> Vec<f64> {
@@ -62,8 +53,8 @@ pub fn held_by(chemistry: &Chemistry, equilibrium: &Equilibrium, component: &str
         let species = chemistry.species.iter().find(|species| species.name == name)?;
         species.forms_from.iter().find(|(part, _)| Some(*part) == index).map(|(_, count)| *count)
     };
-    substance_names(equilibrium)
-        .iter()
+    equilibrium
+        .substance_names()
         .map(|name| if name == component { 1.0 } else { of_species(name).unwrap_or(0.0) })
         .collect()
 }

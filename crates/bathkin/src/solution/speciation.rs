@@ -21,7 +21,6 @@
 
 use bathkin_numerics::Lu;
 
-use super::chemistry::PROTON;
 use super::equilibrium::Equilibrium;
 use super::exponential::Exponential;
 use super::global_start;
@@ -293,16 +292,18 @@ impl Speciation {
             .map(|(name, substance)| (name, self.ln_coefficient(chemistry, substance).exp()))
     }
 
+    /// Concentrations of [`Speciation::species`], mol/L, without their names. Does not allocate.
+    pub fn dissolved_mol_l(&self, chemistry: &Equilibrium, into: &mut [f64]) {
+        for (mol_l, substance) in into.iter_mut().zip(&chemistry.listed) {
+            *mol_l = self.molalities[*substance] * self.water_kg_l;
+        }
+    }
+
     pub(super) fn each_substance<'a>(
         &'a self,
         chemistry: &'a Equilibrium,
     ) -> impl Iterator<Item = (&'a str, usize)> + 'a {
-        let components = (0..chemistry.component_names.len())
-            .map(|position| (chemistry.component_names[position].as_str(), chemistry.substance(position)));
-        let formed = chemistry.species_names.iter().zip(chemistry.first_formed()..);
-        components
-            .chain(std::iter::once((PROTON, chemistry.proton())))
-            .chain(formed.map(|(name, substance)| (name.as_str(), substance)))
+        chemistry.substance_names().zip(chemistry.listed.iter().copied())
     }
 
     pub(super) fn total(&self, position: usize) -> f64 {

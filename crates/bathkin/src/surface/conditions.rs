@@ -9,8 +9,30 @@ pub struct Conditions<'a, D: Scalar = f64> {
     pub temperature_k: D,
     /// pH on the activity scale, at this temperature.
     pub ph: D,
+    /// Ionic strength, mol/L.
+    pub ionic_strength_mol_l: D,
     /// Total of each component, mol/L.
     pub totals_mol_l: &'a [D],
-    /// Free (uncomplexed) concentration of each component, mol/L.
-    pub free_mol_l: &'a [D],
+    /// Every dissolved substance, mol/L: each component free (uncomplexed), the proton, then the
+    /// formed species; the order of [`crate::solution::Speciation::species`].
+    pub dissolved_mol_l: &'a [D],
+}
+
+/// Which concentration a law follows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Concentration {
+    /// What a titration finds of a component, all forms together; by its place among the totals.
+    Total(usize),
+    /// One dissolved substance, a free ion or a formed species; by its place among the dissolved.
+    Dissolved(usize),
+}
+
+impl Concentration {
+    /// Its value, mol/L. An integrator's trial state may lie a hair below zero.
+    pub fn of<D: Scalar>(&self, at: &Conditions<D>) -> D {
+        match *self {
+            Concentration::Total(component) => at.totals_mol_l[component],
+            Concentration::Dissolved(substance) => at.dissolved_mol_l[substance],
+        }
+    }
 }

@@ -1,6 +1,6 @@
 //! By-products: how a component that piles up slows (or steers) a reaction.
 
-use super::conditions::Conditions;
+use super::conditions::{Concentration, Conditions};
 use crate::scalar::Scalar;
 
 /// The shape of an inhibition.
@@ -16,7 +16,7 @@ pub enum InhibitionForm {
 ///
 /// | symbol | meaning | unit |
 /// |---|---|---|
-/// | c | total concentration of the by-product | mol/L |
+/// | c | concentration of the by-product | mol/L |
 /// | K | inhibition constant | mol/L |
 /// | m | exponent, 1 for a rate; a small negative one lets a selectivity rise with age | 1 |
 ///
@@ -25,8 +25,8 @@ pub enum InhibitionForm {
 /// orthophosphite and sulfate cannot be told apart as the cause: both grow in proportion.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Inhibition<D: Scalar = f64> {
-    /// Index of the component among the totals.
-    pub component: usize,
+    /// c.
+    pub of: Concentration,
     /// Shape.
     pub form: InhibitionForm,
     /// K, mol/L.
@@ -38,7 +38,7 @@ pub struct Inhibition<D: Scalar = f64> {
 impl<D: Scalar> Inhibition<D> {
     /// ln of the factor.
     pub fn ln_factor(&self, at: &Conditions<D>) -> D {
-        let ratio = at.totals_mol_l[self.component] / self.constant_mol_l;
+        let ratio = self.of.of(at) / self.constant_mol_l;
         let ln_g = match self.form {
             InhibitionForm::Exponential => -ratio,
             // An integrator's trial state may lie a hair below zero, never near -K.

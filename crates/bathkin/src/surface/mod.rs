@@ -14,10 +14,10 @@ pub mod ph_order;
 pub mod rate_law;
 
 pub use arrhenius::Arrhenius;
-pub use conditions::Conditions;
+pub use conditions::{Concentration, Conditions};
 pub use half_reaction::HalfReaction;
 pub use inhibition::{Inhibition, InhibitionForm};
 pub use kinetics::{Drive, Kinetics};
-pub use order::{Basis, Order};
+pub use order::Order;
 pub use ph_order::PhOrder;
 pub use rate_law::{Factor, RateLaw};

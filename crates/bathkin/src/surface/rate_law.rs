@@ -39,7 +39,8 @@ pub enum Factor<D: Scalar = f64> {
 /// };
 /// let warm = Conditions {
 ///     temperature_k: Dual64::from(361.15).derivative(),
-///     ph: Dual64::from(4.8), totals_mol_l: &[], free_mol_l: &[],
+///     ph: Dual64::from(4.8), ionic_strength_mol_l: Dual64::from(0.9),
+///     totals_mol_l: &[], dissolved_mol_l: &[],
 /// };
 /// let rate = law.value(&warm);
 /// let expected = 65e3 / (8.314462618 * 361.15_f64.powi(2));
@@ -75,15 +76,14 @@ impl<D: Scalar> RateLaw<D> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::surface::{Basis, InhibitionForm};
+    use crate::surface::{Concentration, InhibitionForm};
     use num_dual::Dual64;
 
     /// The law over any scalar, in temperature, pH and two concentrations.
     fn law<D: Scalar>(activation_energy_kj_mol: D) -> RateLaw<D> {
         let order = |component, order: f64, reference: f64| {
             Factor::Order(Order {
-                component,
-                basis: Basis::Total,
+                of: Concentration::Total(component),
                 order: D::from(order),
                 reference_mol_l: D::from(reference),
             })
@@ -96,7 +96,7 @@ mod tests {
                 order(0, 0.25, 0.1),
                 order(1, 0.4, 0.28),
                 Factor::Inhibition(Inhibition {
-                    component: 2,
+                    of: Concentration::Total(2),
                     form: InhibitionForm::Hyperbolic,
                     constant_mol_l: D::from(3.6),
                     exponent: D::from(1.0),
@@ -106,7 +106,13 @@ mod tests {
     }
 
     fn rate(temperature_k: f64, ph: f64, totals: &[f64], energy: f64) -> f64 {
-        law(energy).value(&Conditions { temperature_k, ph, totals_mol_l: totals, free_mol_l: totals })
+        law(energy).value(&Conditions {
+            temperature_k,
+            ph,
+            ionic_strength_mol_l: 1.0,
+            totals_mol_l: totals,
+            dissolved_mol_l: totals,
+        })
     }
 
     #[test]
@@ -121,8 +127,9 @@ mod tests {
         let exact = law(Dual64::from(65.0).derivative()).value(&Conditions {
             temperature_k: Dual64::from(355.15),
             ph: Dual64::from(4.6),
+            ionic_strength_mol_l: Dual64::from(1.0),
             totals_mol_l: &dual,
-            free_mol_l: &dual,
+            dissolved_mol_l: &dual,
         });
         let h = 1e-4;
         let difference =

@@ -42,6 +42,16 @@ pub struct Roles {
     pub by_product: usize,
 }
 
+/// The dissolved substances that hold the metal and the reductant, by their places in the order of
+/// [`Speciation::species`].
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Forms {
+    /// Of the metal.
+    pub metal: Vec<usize>,
+    /// Of the reductant.
+    pub reductant: Vec<usize>,
+}
+
 /// What the operator holds the bath to.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SetPoints {
@@ -95,6 +105,8 @@ pub struct Tank {
     pub density: DensityScale,
     /// Roles among the components.
     pub roles: Roles,
+    /// Where the metal and the reductant are.
+    pub forms: Forms,
     /// Volume of the bath, L.
     pub volume_l: f64,
     /// Temperature of the bath, K.

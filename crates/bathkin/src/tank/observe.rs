@@ -11,8 +11,8 @@ use crate::surface::Conditions;
 pub struct Observed {
     /// Totals of the components, mol/L.
     pub totals_mol_l: Vec<f64>,
-    /// Free concentrations of the components, mol/L.
-    pub free_mol_l: Vec<f64>,
+    /// Every dissolved substance, mol/L, in the order of [`Speciation::species`].
+    pub dissolved_mol_l: Vec<f64>,
     /// pH at the bath temperature.
     pub ph: f64,
     /// Ionic strength, mol/L.
@@ -32,7 +32,7 @@ impl Observed {
     pub fn new(tank: &Tank) -> Self {
         Observed {
             totals_mol_l: vec![0.0; tank.components()],
-            free_mol_l: vec![0.0; tank.components()],
+            dissolved_mol_l: vec![0.0; tank.equilibrium.substances()],
             rates_mol_m2_s: vec![0.0; tank.reactions.len()],
             ..Observed::default()
         }
@@ -44,9 +44,7 @@ impl Observed {
     /// [`crate::Error::Convergence`] from the equilibrium.
     pub fn update(&mut self, tank: &Tank, speciation: &mut Speciation) -> Result<()> {
         speciation.solve(&tank.equilibrium, &self.totals_mol_l, tank.temperature_k)?;
-        for (position, free) in self.free_mol_l.iter_mut().enumerate() {
-            *free = speciation.free_mol_l(&tank.equilibrium, position);
-        }
+        speciation.dissolved_mol_l(&tank.equilibrium, &mut self.dissolved_mol_l);
         self.ph = speciation.ph();
         self.ionic_strength_mol_l = speciation.ionic_strength_mol_l();
         self.specific_gravity = specific_gravity(self.solutes_g_l(tank), speciation.water_kg_l);
@@ -66,14 +64,17 @@ impl Observed {
     /// set-points, the reductant too where it is restored, everything else as it is. That is how a
     /// shop judges a bath's rate.
     pub fn at_set_points(&mut self, tank: &Tank, fresh_ph: f64) {
-        let mut bring = |component: usize, set_point: f64| {
+        let mut bring = |component: usize, holding: &[usize], set_point: f64| {
             let ratio = set_point / self.totals_mol_l[component].max(f64::MIN_POSITIVE);
             self.totals_mol_l[component] *= ratio;
-            self.free_mol_l[component] *= ratio;
+            // At unchanged ligands and pH every form of it grows alike.
+            for substance in holding {
+                self.dissolved_mol_l[*substance] *= ratio;
+            }
         };
-        bring(tank.roles.metal, tank.set_points.metal_mol_l);
+        bring(tank.roles.metal, &tank.forms.metal, tank.set_points.metal_mol_l);
         if tank.policies.reductant == ReductantPolicy::Restore {
-            bring(tank.roles.reductant, tank.set_points.reductant_mol_l);
+            bring(tank.roles.reductant, &tank.forms.reductant, tank.set_points.reductant_mol_l);
         }
         self.evaluate_surface(tank, fresh_ph);
     }
@@ -83,7 +84,8 @@ impl Observed {
             temperature_k: tank.temperature_k,
             ph,
             totals_mol_l: &self.totals_mol_l,
-            free_mol_l: &self.free_mol_l,
+            ionic_strength_mol_l: self.ionic_strength_mol_l,
+            dissolved_mol_l: &self.dissolved_mol_l,
         };
         tank.kinetics.rates(&conditions, &mut self.rates_mol_m2_s);
         (self.growth_um_s, self.alloy_wt_pct) = tank.growth(&self.rates_mol_m2_s);

@@ -33,6 +33,7 @@ docs:
 bench: setup-dev
 	cargo bench -p benches
 	$(BIN)/python benches/peers/compare.py
+	$(BIN)/python benches/peers/titration.py
 
 package: setup-dev
 	cargo package --allow-dirty -p bathkin-numerics -p bathkin -p bathkin-fit

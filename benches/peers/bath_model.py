@@ -114,7 +114,8 @@ class Bath(NamedTuple):
 
 def bench_recipe(turnovers: float):
     """The recipe of the bench, as bathkin reads it."""
-    recipe = _core.Recipe.load("nickel-acid")
+    # With Davies, which the peers have too.
+    recipe = _core.Recipe.load("nickel-acid").with_value("solution.activity", "davies", "the bench")
     for path, value in (BENCH | {"limits.turnovers": turnovers}).items():
         recipe = recipe.with_value(path, value, "the bench")
     return recipe

@@ -150,6 +150,30 @@ class Bath(OverPh, Saturation):
         return self._core.ionic_strength_mol_l
 
     @property
+    def specific_gravity(self) -> float:
+        """Mass of the liquid at 25 degC over that of as much water."""
+        return self._core.specific_gravity
+
+    def density_kg_m3(self, temperature_c: float | str = 25.0) -> float:
+        """Density at a temperature, kg/m3, from apparent molar volumes.
+
+        Good to 2 kg/m3 at 25 degC and 5 at 80 degC.
+
+        Args:
+            temperature_c: Temperature, degC, or a text with a unit.
+
+        Raises:
+            RecipeError: Outside 0 to 100 degC.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bath = bk.load_recipe("nickel-acid").make_up()
+            >>> round(bath.density_kg_m3(25) / 997.05, 3) == round(bath.specific_gravity, 3)
+            True
+        """
+        return self._core.density_kg_m3(to_number("temperature_c", temperature_c, "density_kg_m3"))
+
+    @property
     def buffer_capacity_mol_l(self) -> float:
         """Strong base per unit of pH, mol/L."""
         return self._core.buffer_capacity_mol_l
@@ -161,6 +185,22 @@ class Bath(OverPh, Saturation):
     def totals(self) -> dict[str, float]:
         """Every component by name, mol/L, free and bound together."""
         return dict(self._core.totals())
+
+    def activity_coefficients(self) -> dict[str, float]:
+        """The molal activity coefficient of every dissolved substance by name.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bath = bk.load_recipe("nickel-acid").make_up()
+            >>> bath.activity_coefficients()["sulfate"] < 0.3
+            True
+        """
+        return dict(self._core.activity_coefficients())
+
+    @property
+    def water_activity(self) -> float:
+        """Activity of the water, 1 for pure water."""
+        return self._core.water_activity
 
     def make_up(self) -> dict[str, float]:
         """What was weighed out by name, g/L, without the pH adjustment."""
@@ -248,6 +288,7 @@ class Bath(OverPh, Saturation):
             ("ph", f"{self.ph:.2f}"),
             ("ph_25c", f"{self.ph_25c:.2f}"),
             ("ionic_strength_mol_l", tables.number(self.ionic_strength_mol_l)),
+            ("specific_gravity", f"{self.specific_gravity:.3f}"),
             ("buffer_capacity_mol_l", tables.number(self.buffer_capacity_mol_l)),
         ]
         rows += [(f"{name}_g_l", tables.number(grams)) for name, grams in self.make_up().items()]

@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from bathkin import _core, tables
+from bathkin.constants import SpeciesConstant, read_constants
 from bathkin.errors import RecipeError, UnknownNameError
 from bathkin.flags import Flag, read_flags
 from bathkin.units import to_number, unit_of
@@ -129,6 +130,23 @@ class Recipe:
             Entry(**{**entry, "range": tuple(entry["range"]) if entry["range"] else None})
             for entry in json.loads(self._core.numbers())
         ]
+
+    def constants(self) -> list[SpeciesConstant]:
+        """The formation constants of the species in this bath, each with what else there is for it.
+
+        `species.NAME.constant` chooses another by its label.
+
+        Example:
+            >>> import bathkin as bk
+            >>> recipe = bk.load_recipe("nickel-acid")
+            >>> disputed = {one.name: one for one in recipe.constants()}["dihydrogen_phosphite"]
+            >>> disputed.log_k_25c, disputed.alternatives[0].label
+            (6.7, 'hkf')
+            >>> other = recipe.set("species.dihydrogen_phosphite.constant", "hkf")
+            >>> {one.name: one.log_k_25c for one in other.constants()}["dihydrogen_phosphite"]
+            6.121
+        """
+        return read_constants(self._core.constants())
 
     def get(self, path: str) -> Any:
         """The value at a path, a number in the unit that ends the path.

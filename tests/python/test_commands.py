@@ -59,6 +59,25 @@ def test_show(bathkin: Command) -> None:
     assert "[replenisher.metal]" in text
 
 
+def test_show_constants(bathkin: Command) -> None:
+    document = headed(bathkin("show", "nickel-acid", "--constants", "--json"), "show")
+    assert "numbers" not in document
+    one = {entry["name"]: entry for entry in document["constants"]}["dihydrogen_phosphite"]
+    assert one["forms_from"] == {"orthophosphite": 1.0, "proton": 1.0}
+    assert (one["label"], one["log_k_25c"], one["kind"]) == ("default", 6.7, "published")
+    assert one["log_k_uncertainty"] is None
+    other = one["alternatives"][0]
+    assert (other["label"], other["log_k_25c"]) == ("hkf", 6.121)
+    assert other["source"]
+    assert other["note"]
+    chosen = ["--set", "species.dihydrogen_phosphite.constant=hkf"]
+    text = bathkin("show", "nickel-acid", "--constants", *chosen).out
+    assert "* hkf: log K 6.121, -0.38 kJ/mol, 191 J/(mol K)" in text
+    assert "  default: log K 6.7" in text
+    assert "orthophosphite + proton = H2PO3-" in text
+    assert max(map(len, text.splitlines())) <= 100
+
+
 def test_solution(bathkin: Command) -> None:
     document = headed(bathkin("solution", "nickel-acid", "--json"), "solution")
     for key in ("ph", "ph_25c", "temperature_c", "ionic_strength_mol_l", "buffer_capacity_mol_l"):
@@ -188,6 +207,8 @@ def test_tables_that_cannot_be_used(
         ("solution nickel-acid --set make_up.nickel_sulfate_g_l=3", "nickel_sulfate_hexahydrate"),
         ("solution nickel-acid --set make_up.unobtainium_g_l=3", "no reagent is called"),
         ("solution nickel-acid --set tank.volum_l=3", "did you mean tank.volume_l"),
+        ("show nickel-acid --set species.lactic_acid.constant=sit", "valid names: default"),
+        ("show nickel-acid --set species.nickel_acetate_1.constant=sat", "did you mean sit"),
         ("solution nickel-acid --set tank.volume_l=3ft", "a volume in L"),
         ("solution nickel-acid --set tank.volume_l", "expected PATH=VALUE"),
         (

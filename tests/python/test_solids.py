@@ -134,7 +134,7 @@ def test_life_shows_and_is_ended_by_clouding(recipe: bk.Recipe, bathkin: Command
 
 
 def test_a_life_that_clouds_says_so(recipe: bk.Recipe) -> None:
-    clouding = recipe.set({"solids.nickel_phosphite.log_k_25c": 5.3, "limits.turnovers": 3})
+    clouding = recipe.set({"solids.nickel_phosphite.log_k_25c": 5.8, "limits.turnovers": 3})
     with pytest.warns(bk.BathkinWarning, match="oversaturated with nickel phosphite from"):
         life = bk.simulate_life(clouding)
     solid = next(solid for solid in life.solids if solid["name"] == "nickel_phosphite")

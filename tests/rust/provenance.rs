@@ -1,6 +1,7 @@
 //! Every built-in number says where it comes from.
 
 use bathkin::recipe::{Recipe, Value};
+use bathkin::solution::chemistry::DEFAULT_CONSTANT;
 
 /// Numbers without a source: the format, stoichiometry (it is checked by its balance) and
 /// reference states (they only name the state a value holds at).
@@ -37,6 +38,14 @@ fn every_species_has_a_source() {
     let (_, chemistry) = bathkin::recipe::constants::built_in().expect("built in");
     assert!(chemistry.species.len() > 20);
     for species in &chemistry.species {
-        assert!(!species.source.text.trim().is_empty(), "{} has no source", species.name);
+        let others = species.alternatives.iter().map(|(_, evidence)| evidence);
+        for evidence in others.chain([&species.evidence]) {
+            let (name, label) = (&species.name, &evidence.label);
+            assert!(!evidence.source.text.trim().is_empty(), "{name}, {label}: no source");
+            assert!(
+                label == DEFAULT_CONSTANT || evidence.note.is_some(),
+                "{name}: nothing says why {label} is not the one in use"
+            );
+        }
     }
 }

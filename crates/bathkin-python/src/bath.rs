@@ -38,6 +38,17 @@ impl Bath {
         self.inner.ionic_strength_mol_l()
     }
 
+    /// Mass at 25 degC over that of as much water.
+    #[getter]
+    fn specific_gravity(&self) -> f64 {
+        self.inner.specific_gravity()
+    }
+
+    /// Density at a temperature, kg/m³.
+    fn density_kg_m3(&self, py: Python<'_>, temperature_c: f64) -> PyResult<f64> {
+        self.inner.density_kg_m3(temperature_c).map_err(|error| raise(py, &error))
+    }
+
     /// Strong base per unit of pH, mol/L.
     #[getter]
     fn buffer_capacity_mol_l(&self) -> f64 {
@@ -52,6 +63,17 @@ impl Bath {
     /// (substance, mol/L).
     fn species(&self, py: Python<'_>) -> PyResult<Vec<(String, f64)>> {
         self.inner.species().map_err(|error| raise(py, &error))
+    }
+
+    /// (substance, molal activity coefficient).
+    fn activity_coefficients(&self, py: Python<'_>) -> PyResult<Vec<(String, f64)>> {
+        self.inner.activity_coefficients().map_err(|error| raise(py, &error))
+    }
+
+    /// Activity of the water.
+    #[getter]
+    fn water_activity(&self) -> f64 {
+        self.inner.water_activity()
     }
 
     /// (reagent, g/L).

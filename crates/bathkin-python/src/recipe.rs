@@ -144,6 +144,11 @@ impl Recipe {
         json(&entries)
     }
 
+    /// The formation constants of its bath, as JSON.
+    fn constants(&self, py: Python<'_>) -> PyResult<String> {
+        self.inner.constants().map(|constants| json(&constants)).map_err(|error| raise(py, &error))
+    }
+
     /// The text it was read from.
     #[getter]
     fn text(&self) -> &str {

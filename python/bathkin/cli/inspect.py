@@ -10,6 +10,7 @@ import click
 
 from bathkin import tables
 from bathkin.bath import Bath, make_up
+from bathkin.cli.constants import constants_text
 from bathkin.cli.options import (
     output_options,
     print_json,
@@ -58,19 +59,28 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
 
 @click.command()
 @recipe_options
-def show(recipe: str, settings: Sequence[str], as_json: bool, quiet: bool) -> None:
+@click.option(
+    "--constants", is_flag=True, help="The formation constants instead, and their rivals."
+)
+def show(recipe: str, settings: Sequence[str], constants: bool, as_json: bool, quiet: bool) -> None:
     """A recipe: every number with its path and source.
 
-    The path of a number is its section, a point, and its name: operation.temperature_c.
+    The path of a number is its section, a point, and its name: operation.temperature_c. With
+    --constants, the formation constants of the bath; --set species.NAME.constant=LABEL chooses one
+    of those listed beside a species.
     """
     of = read_recipe(recipe, settings)
     if as_json:
-        numbers = [entry._asdict() for entry in of.numbers() if entry.path not in _HEADING]
         keys = ("title", "metal", "reductant", "by_product", "backing")
-        heading = {key: getattr(of, key) for key in keys}
-        print_json(document("show", of, of.flags, **heading, numbers=numbers))
+        contents: dict[str, Any] = {key: getattr(of, key) for key in keys}
+        if constants:
+            contents["constants"] = [one.as_dict() for one in of.constants()]
+        else:
+            entries = (entry for entry in of.numbers() if entry.path not in _HEADING)
+            contents["numbers"] = [entry._asdict() for entry in entries]
+        print_json(document("show", of, of.flags, **contents))
         return
-    print_result(card(of), of, of.flags, quiet)
+    print_result(constants_text(of) if constants else card(of), of, of.flags, quiet)
     if not quiet:
         click.echo("\nSources")
         for source in of.cite:
@@ -179,6 +189,7 @@ def solution(
             "ph_25c": bath.ph_25c,
             "temperature_c": bath.temperature_c,
             "ionic_strength_mol_l": bath.ionic_strength_mol_l,
+            "specific_gravity": bath.specific_gravity,
             "buffer_capacity_mol_l": bath.buffer_capacity_mol_l,
             "complexed_fraction": bath.complexed_fraction(),
             "species": bath.species(),
@@ -204,6 +215,7 @@ def solution_text(bath: Bath) -> str:
         ("pH in the bath", f"{bath.ph:.2f} at {number(bath.temperature_c)} degC"),
         ("pH of a cooled sample", f"{bath.ph_25c:.2f} at 25 degC"),
         ("ionic strength", f"{number(bath.ionic_strength_mol_l, 3)} mol/L"),
+        ("specific gravity", f"{bath.specific_gravity:.3f} at 25 degC"),
         ("buffer capacity", f"{number(bath.buffer_capacity_mol_l, 3)} mol/L of base per pH"),
     ]
     state += complexed_rows(bath)

@@ -13,6 +13,7 @@ use crate::error::{Error, Place, Result};
 use crate::life::SingleLoad;
 use crate::life::readings::share;
 use crate::life::single_load::plate;
+use crate::solution::density::density_kg_m3;
 use crate::solution::{Element, Speciation};
 use crate::tank::Observed;
 
@@ -112,6 +113,21 @@ impl Bath {
         self.observed.ionic_strength_mol_l
     }
 
+    /// Mass of the liquid at 25 degC over that of as much water.
+    pub fn specific_gravity(&self) -> f64 {
+        self.observed.specific_gravity
+    }
+
+    /// Density at a temperature in degC, kg/m³; see [`crate::solution::density`].
+    ///
+    /// # Errors
+    /// [`Error::Recipe`] outside 0-100 degC.
+    pub fn density_kg_m3(&self, temperature_c: f64) -> Result<f64> {
+        let temperature_k = sample_temperature_k("density_kg_m3", temperature_c)?;
+        let solutes_g_l = self.observed.solutes_g_l(&self.recipe.model()?.tank);
+        Ok(density_kg_m3(solutes_g_l, self.speciation.water_kg_l, temperature_k))
+    }
+
     /// Strong base per unit of pH, mol/L.
     pub fn buffer_capacity_mol_l(&self) -> f64 {
         self.buffer_capacity_mol_l
@@ -133,6 +149,21 @@ impl Bath {
     pub fn species(&self) -> Result<Vec<(String, f64)>> {
         let equilibrium = &self.recipe.model()?.tank.equilibrium;
         Ok(self.speciation.species(equilibrium).map(|(name, c)| (name.to_owned(), c)).collect())
+    }
+
+    /// The molal activity coefficient of every dissolved substance.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn activity_coefficients(&self) -> Result<Vec<(String, f64)>> {
+        let equilibrium = &self.recipe.model()?.tank.equilibrium;
+        let coefficients = self.speciation.activity_coefficients(equilibrium);
+        Ok(coefficients.map(|(name, gamma)| (name.to_owned(), gamma)).collect())
+    }
+
+    /// Activity of the water.
+    pub fn water_activity(&self) -> f64 {
+        self.speciation.ln_water_activity.exp()
     }
 
     /// What was weighed out, g/L.

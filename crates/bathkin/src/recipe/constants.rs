@@ -2,15 +2,13 @@
 
 use std::sync::OnceLock;
 
-use super::document::{Document, Value};
+use super::document::Document;
 use super::phases::read_phases;
 use super::reader::{Bounds, Reader};
+use super::species::{one_species, source};
 use crate::error::{Error, Place, Result};
 use crate::solution::chemistry::HYDROXIDE;
-use crate::solution::{
-    ApparentVolume, Chemistry, Component, Element, EquilibriumConstant, Formula, Kind, PairCoefficient,
-    Reagent, Source, Species,
-};
+use crate::solution::{ApparentVolume, Chemistry, Component, Element, Formula, PairCoefficient, Reagent};
 
 /// Tables of a recipe that extend the chemistry.
 pub const TABLES: [&str; 9] =
@@ -147,49 +145,6 @@ fn one_pair(reader: &Reader, key: &str) -> Result<PairCoefficient> {
     Ok(pair)
 }
 
-fn one_species(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Species> {
-    let table = format!("species.{name}");
-    let formula = formula(reader, &table)?;
-    let forms_from = stoichiometry(reader, chemistry, &format!("{table}.forms_from"))?;
-    balanced(reader, chemistry, &format!("{table}.formula"), &forms_from, &formula)?;
-    let constant = match reader.optional_text(&format!("{table}.law"))? {
-        Some("iapws-r11-07") => EquilibriumConstant::Water,
-        Some(_) => {
-            return Err(reader.refuse(
-                &format!("{table}.law"),
-                "iapws-r11-07, or no law and a log_k_25c",
-                None,
-            ));
-        }
-        None => van_t_hoff(reader, &table)?,
-    };
-    let note = reader.optional_text(&format!("{table}.note"))?.map(str::to_owned);
-    let source = source(reader, &table)?;
-    Ok(Species { name, formula, forms_from, constant, source, note })
-}
-
-/// `log_k_25c`, `enthalpy_kj_mol` and `heat_capacity_j_mol_k` of a table.
-pub(super) fn van_t_hoff(reader: &Reader, table: &str) -> Result<EquilibriumConstant> {
-    // A note in place of a number says why the number is not there.
-    reader.optional_text(&format!("{table}.enthalpy"))?;
-    Ok(EquilibriumConstant::VantHoff {
-        log_k_25c: reader.number(
-            &format!("{table}.log_k_25c"),
-            Bounds::between(-100.0, 100.0, "a log10 K between -100 and 100"),
-        )?,
-        enthalpy_kj_mol: reader.number_or(
-            &format!("{table}.enthalpy_kj_mol"),
-            Bounds::between(-500.0, 500.0, "an enthalpy between -500 and 500 kJ/mol"),
-            0.0,
-        )?,
-        heat_capacity_j_mol_k: reader.number_or(
-            &format!("{table}.heat_capacity_j_mol_k"),
-            Bounds::between(-3000.0, 3000.0, "a heat capacity between -3000 and 3000 J/(mol K)"),
-            0.0,
-        )?,
-    })
-}
-
 fn one_reagent(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Reagent> {
     let table = format!("reagents.{name}");
     let formula = formula(reader, &table)?;
@@ -243,25 +198,6 @@ pub(super) fn component(reader: &Reader, chemistry: &Chemistry, path: &str, name
     chemistry.component(name).ok_or_else(|| {
         let valid = chemistry.components.iter().map(|component| component.name.as_str());
         Error::unknown_name(reader.place(path), "component", name, valid)
-    })
-}
-
-pub(super) fn source(reader: &Reader, table: &str) -> Result<Source> {
-    let path = format!("{table}.kind");
-    let text = reader.text(&format!("{table}.source"))?.to_owned();
-    let kind = Kind::parse(reader.text(&path)?)
-        .ok_or_else(|| reader.refuse(&path, &format!("one of {}", Kind::NAMES.join(", ")), None))?;
-    // A number changed from elsewhere (a recipe, an override) no longer has the source beside it.
-    let home = reader.place(&format!("{table}.source")).file;
-    let prefix = format!("{table}.");
-    let changed = reader.document().entries().iter().find(|entry| {
-        entry.path.starts_with(&prefix) && matches!(entry.value, Value::Number(_)) && entry.place.file != home
-    });
-    Ok(match changed {
-        Some(entry) => {
-            Source { text: format!("{} set by {}; was: {text}", entry.path, entry.place), kind: Kind::User }
-        }
-        None => Source { text, kind },
     })
 }
 

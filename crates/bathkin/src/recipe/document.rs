@@ -1,5 +1,7 @@
 //! A TOML document as a list of dotted paths, each with its value, source and place.
 
+use std::collections::BTreeMap;
+
 use toml_edit::{Item, Table, Value as Toml};
 
 use crate::error::{Error, Place, Result};
@@ -46,11 +48,13 @@ pub struct Entry {
 
 /// A document, flattened. Tables nest into paths; a table with a `value` is a number with its
 /// source, kind and range.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Document {
     /// File name.
     pub file: String,
     entries: Vec<Entry>,
+    /// Where each path stands among the entries; in alphabetical order, so that a table is a range.
+    places: BTreeMap<String, usize>,
 }
 
 impl Document {
@@ -59,13 +63,19 @@ impl Document {
     /// # Errors
     /// [`Error::Document`] for what is no TOML, [`Error::Recipe`] for a value of no usable type.
     pub fn parse(file: &str, text: &str) -> Result<Self> {
+        let breaks = breaks_of(text);
         let toml = toml_edit::Document::parse(text).map_err(|error| Error::Document {
-            place: Place { file: file.to_owned(), line: error.span().map(|span| line_of(text, span.start)) },
+            place: Place {
+                file: file.to_owned(),
+                line: error.span().map(|span| line_of(&breaks, span.start)),
+            },
             reason: error.message().to_owned(),
         })?;
-        let mut flattener = Flattener { file, text, entries: Vec::new() };
+        let mut flattener = Flattener { file, breaks, entries: Vec::new() };
         flattener.table("", toml.as_table())?;
-        Ok(Document { file: file.to_owned(), entries: flattener.entries })
+        let mut document = Document { file: file.to_owned(), ..Document::default() };
+        flattener.entries.into_iter().for_each(|entry| document.lay(entry));
+        Ok(document)
     }
 
     /// All entries, in the order of the document.
@@ -75,32 +85,43 @@ impl Document {
 
     /// The entry at a path.
     pub fn get(&self, path: &str) -> Option<&Entry> {
-        self.entries.iter().find(|entry| entry.path == path)
+        self.places.get(path).map(|at| &self.entries[*at])
+    }
+
+    /// The entries of a table, in the order of the document.
+    pub fn under(&self, table: &str) -> Vec<&Entry> {
+        let prefix = format!("{table}.");
+        let range = self.places.range(prefix.clone()..).take_while(|(path, _)| path.starts_with(&prefix));
+        let mut places: Vec<usize> = range.map(|(_, at)| *at).collect();
+        places.sort_unstable();
+        places.into_iter().map(|at| &self.entries[at]).collect()
+    }
+
+    /// Puts an entry in the place of the one with its path, or at the end.
+    fn lay(&mut self, entry: Entry) {
+        match self.places.get(&entry.path) {
+            Some(at) => self.entries[*at] = entry,
+            None => {
+                self.places.insert(entry.path.clone(), self.entries.len());
+                self.entries.push(entry);
+            }
+        }
     }
 
     /// Sets a value, keeping the range the author vouched for. The source becomes the user's.
     pub fn set(&mut self, path: &str, value: Value, by: &str) {
         let place = Place { file: by.to_owned(), line: None };
         let source = Some(Source { text: format!("set by {by}"), kind: Kind::User });
-        match self.entries.iter_mut().find(|entry| entry.path == path) {
-            Some(entry) => {
-                entry.value = value;
-                entry.place = place;
-                entry.source = source;
-            }
-            None => self.entries.push(Entry { path: path.to_owned(), value, source, range: None, place }),
-        }
+        let range = self.get(path).and_then(|entry| entry.range);
+        self.lay(Entry { path: path.to_owned(), value, source, range, place });
     }
 
     /// This document with the entries of another under the given tables laid over it.
     pub fn overlaid(&self, over: &Document, tables: &[&str]) -> Document {
         let mut merged = self.clone();
         for entry in &over.entries {
-            if tables.iter().any(|table| entry.path.starts_with(&format!("{table}."))) {
-                match merged.entries.iter_mut().find(|known| known.path == entry.path) {
-                    Some(known) => *known = entry.clone(),
-                    None => merged.entries.push(entry.clone()),
-                }
+            if tables.iter().any(|table| is_under(&entry.path, table)) {
+                merged.lay(entry.clone());
             }
         }
         merged
@@ -108,34 +129,41 @@ impl Document {
 
     /// True when the document has any entry under one of these tables.
     pub fn has_any(&self, tables: &[&str]) -> bool {
-        self.entries
-            .iter()
-            .any(|entry| tables.iter().any(|table| entry.path.starts_with(&format!("{table}."))))
+        self.entries.iter().any(|entry| tables.iter().any(|table| is_under(&entry.path, table)))
     }
 
     /// Names of the direct children of a table, in order.
     pub fn children(&self, table: &str) -> Vec<String> {
-        let prefix = format!("{table}.");
         let mut names: Vec<String> = Vec::new();
-        for entry in &self.entries {
-            if let Some(rest) = entry.path.strip_prefix(&prefix) {
-                let name = rest.split('.').next().unwrap_or(rest);
-                if !names.iter().any(|known| known == name) {
-                    names.push(name.to_owned());
-                }
+        for entry in self.under(table) {
+            let rest = &entry.path[table.len() + 1..];
+            let name = rest.split('.').next().unwrap_or(rest);
+            // The children of a table stand together, or nearly so.
+            if !names.iter().rev().any(|known| known == name) {
+                names.push(name.to_owned());
             }
         }
         names
     }
 }
 
-fn line_of(text: &str, offset: usize) -> usize {
-    text[..offset.min(text.len())].matches('\n').count() + 1
+fn is_under(path: &str, table: &str) -> bool {
+    path.strip_prefix(table).is_some_and(|rest| rest.starts_with('.'))
+}
+
+/// Offsets of the line breaks of a text.
+fn breaks_of(text: &str) -> Vec<usize> {
+    text.match_indices('\n').map(|(at, _)| at).collect()
+}
+
+/// The line an offset stands on, counted from 1.
+fn line_of(breaks: &[usize], offset: usize) -> usize {
+    breaks.partition_point(|at| *at < offset) + 1
 }
 
 struct Flattener<'a> {
     file: &'a str,
-    text: &'a str,
+    breaks: Vec<usize>,
     entries: Vec<Entry>,
 }
 
@@ -258,7 +286,7 @@ impl Flattener<'_> {
     }
 
     fn place(&self, span: Option<std::ops::Range<usize>>) -> Place {
-        Place { file: self.file.to_owned(), line: span.map(|span| line_of(self.text, span.start)) }
+        Place { file: self.file.to_owned(), line: span.map(|span| line_of(&self.breaks, span.start)) }
     }
 
     fn wrong(&self, key: &str, value: &str, span: Option<std::ops::Range<usize>>, expected: &str) -> Error {

@@ -4,6 +4,7 @@
 //! same path overrides it, sweeps it, and names it in messages.
 
 pub mod bath;
+pub mod constant_list;
 pub mod constants;
 pub mod document;
 mod exchange;
@@ -16,6 +17,7 @@ mod phases;
 pub mod reader;
 mod saturation;
 mod slots;
+mod species;
 pub mod sweep;
 
 use std::path::Path;
@@ -25,6 +27,7 @@ use crate::error::{Error, Place, Result};
 use crate::life::{Life, simulate};
 
 pub use bath::{Bath, BathDistribution, BathSlope, BathTitration, HeldSolution, ParameterKind, Plated, Rate};
+pub use constant_list::{Constant, SpeciesConstant};
 pub use document::{Document, Entry, Value};
 pub use make_up::PhAdjustment;
 pub use model::{Heading, Model};

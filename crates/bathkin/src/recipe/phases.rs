@@ -1,7 +1,8 @@
 //! Solids, couples and gases as the constants and recipes write them.
 
-use super::constants::{balanced, component, formula, source, stoichiometry, van_t_hoff};
+use super::constants::{balanced, component, formula, stoichiometry};
 use super::reader::{Bounds, Reader};
+use super::species::{source, van_t_hoff};
 use crate::error::Result;
 use crate::solution::formula::add;
 use crate::solution::{Chemistry, Couple, Elements, Formula, Gas, Solid};

@@ -195,8 +195,7 @@ impl<'a> Reader<'a> {
 
     /// The first entry of a table.
     fn inside(&self, table: &str) -> Option<&'a Entry> {
-        let prefix = format!("{table}.");
-        self.document.entries().iter().find(|entry| entry.path.starts_with(&prefix))
+        self.document.under(table).into_iter().next()
     }
 
     /// An error about the value at a path.

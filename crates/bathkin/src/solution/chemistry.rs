@@ -40,11 +40,27 @@ pub struct Species {
     pub forms_from: Vec<(usize, f64)>,
     /// Formation constant.
     pub constant: EquilibriumConstant,
-    /// Source of the constant.
+    /// What is known about the constant.
+    pub evidence: Evidence,
+    /// The other constants there are for it, by label; a recipe may choose one.
+    pub alternatives: Vec<(EquilibriumConstant, Evidence)>,
+}
+
+/// What is known about a formation constant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Evidence {
+    /// The label a recipe chooses it by; [`DEFAULT_CONSTANT`] for the one used without a choice.
+    pub label: String,
+    /// Uncertainty of log10 K at 25 degC as the source states it.
+    pub log_k_uncertainty: Option<f64>,
+    /// Source of the numbers.
     pub source: Source,
-    /// Traps and alternatives, in words.
+    /// Traps, and why this value rather than another, in words.
     pub note: Option<String>,
 }
+
+/// Label of the constant a species has when a recipe chooses none.
+pub const DEFAULT_CONSTANT: &str = "default";
 
 /// Something weighed or poured into a bath.
 #[derive(Debug, Clone, PartialEq)]

@@ -98,3 +98,20 @@ impl ApparentVolume {
 pub fn specific_gravity(solutes_g_l: f64, water_kg_l: f64) -> f64 {
     (solutes_g_l * 1e-3 + water_kg_l) / (water::density_kg_m3(REFERENCE_TEMPERATURE_K) * 1e-3)
 }
+
+/// Density of a solution at a temperature, kg/m³, from its mass at 25 degC.
+///
+/// rho = (w + s)/(w/rho_w(T) + 1 L - w/rho_w(25 degC)): the water expands, what is dissolved keeps its
+/// volume.
+///
+/// | symbol | meaning | unit |
+/// |---|---|---|
+/// | s | mass of everything dissolved in a litre at 25 degC, `solutes_g_l` | g/L |
+/// | w | water beside it, `water_kg_l` | kg/L |
+///
+/// Good to 5 kg/m³ at 80 degC. Source: as the module.
+pub fn density_kg_m3(solutes_g_l: f64, water_kg_l: f64, temperature_k: f64) -> f64 {
+    let expanded = water_kg_l / water::density_kg_m3(temperature_k)
+        - water_kg_l / water::density_kg_m3(REFERENCE_TEMPERATURE_K);
+    (solutes_g_l * 1e-3 + water_kg_l) / (1e-3 + expanded)
+}

@@ -55,7 +55,7 @@ impl Observed {
     }
 
     /// Mass of everything dissolved, g/L; protons by electroneutrality.
-    fn solutes_g_l(&self, tank: &Tank) -> f64 {
+    pub fn solutes_g_l(&self, tank: &Tank) -> f64 {
         let charges = tank.equilibrium.component_charges();
         let proton = tank.liquid_g_mol[tank.proton()];
         let of = |(total, (mass, charge)): (&f64, (&f64, &f64))| total * (mass - charge * proton);

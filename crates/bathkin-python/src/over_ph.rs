@@ -11,6 +11,9 @@ use crate::bath::Bath;
 use crate::errors::raise;
 use crate::json::json;
 
+/// Arrays by name.
+type Columns<'py> = Bound<'py, PyDict>;
+
 #[derive(Serialize)]
 struct About<'a> {
     bath_ph: f64,
@@ -23,7 +26,7 @@ struct About<'a> {
 pub(crate) fn columns<'py, 'a>(
     py: Python<'py>,
     of: impl IntoIterator<Item = (&'a str, Vec<f64>)>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> PyResult<Columns<'py>> {
     let columns = PyDict::new(py);
     for (name, values) in of {
         let array: Bound<'py, PyArray1<f64>> = values.into_pyarray(py);
@@ -32,7 +35,7 @@ pub(crate) fn columns<'py, 'a>(
     Ok(columns)
 }
 
-fn named(py: Python<'_>, of: Vec<(String, Vec<f64>)>) -> PyResult<Bound<'_, PyDict>> {
+fn named(py: Python<'_>, of: Vec<(String, Vec<f64>)>) -> PyResult<Columns<'_>> {
     columns(py, of.iter().map(|(name, values)| (name.as_str(), values.clone())))
 }
 
@@ -50,7 +53,7 @@ pub fn distribution<'py>(
     component: &str,
     ph: PyReadonlyArray1<'_, f64>,
     temperature_c: Option<f64>,
-) -> PyResult<(Bound<'py, PyDict>, Bound<'py, PyDict>, Bound<'py, PyDict>, String)> {
+) -> PyResult<(Columns<'py>, Columns<'py>, Columns<'py>, String)> {
     let ph = ph.as_slice()?;
     let found = py
         .detach(|| bath.inner.distribution(component, ph, temperature_c))
@@ -87,7 +90,7 @@ pub fn titration<'py>(
     to_ph: Option<PyReadonlyArray1<'_, f64>>,
     amounts_g_l: Option<PyReadonlyArray1<'_, f64>>,
     temperature_c: Option<f64>,
-) -> PyResult<(Bound<'py, PyDict>, Bound<'py, PyDict>, String)> {
+) -> PyResult<(Columns<'py>, Columns<'py>, String)> {
     let (to_ph, amounts) = (owned(to_ph)?, owned(amounts_g_l)?);
     let found = py
         .detach(|| match to_ph {
@@ -149,7 +152,7 @@ pub fn formation_curve<'py>(
     pl: PyReadonlyArray1<'_, f64>,
     ph: Option<f64>,
     temperature_c: Option<f64>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> PyResult<Columns<'py>> {
     let pl = pl.as_slice()?;
     let found = py
         .detach(|| bath.inner.formation_curve(ligand, pl, ph, temperature_c))

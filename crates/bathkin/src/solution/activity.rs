@@ -88,7 +88,7 @@ impl Activity {
                 ))
             }
             Activity::Sit if ionic_strength > SIT_TRUSTED_TO_MOL_KG => Some(format!(
-                "ionic strength {ionic_strength:.2} mol/kg is beyond the specific-interaction model (about {SIT_TRUSTED_TO_MOL_KG} mol/kg)"
+                "ionic strength {ionic_strength:.2} mol/L is beyond the specific-interaction model (about {SIT_TRUSTED_TO_MOL_KG} mol/kg)"
             )),
             _ => None,
         }

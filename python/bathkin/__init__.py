@@ -28,6 +28,7 @@ from bathkin.flags import Flag
 from bathkin.life import Dump, Life, Limit, simulate_life
 from bathkin.over_ph import HeldSolution, PhAdjustment
 from bathkin.recipe import Recipe, load_recipe, recipes
+from bathkin.slopes import Slopes
 from bathkin.sweeps import sweep
 from bathkin.titration import Titration
 
@@ -51,6 +52,7 @@ __all__ = [
     "Rate",
     "Recipe",
     "RecipeError",
+    "Slopes",
     "Titration",
     "UnknownNameError",
     "__version__",

@@ -19,6 +19,7 @@ __all__ = [
     "fit_arrhenius",
     "formation_curve",
     "held_at_ph",
+    "slopes",
     "titration",
 ]
 
@@ -114,14 +115,19 @@ def distribution(
     component: str,
     ph: NDArray[np.float64],
     temperature_c: float | None = None,
-) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]], str]: ...
+) -> tuple[
+    dict[str, NDArray[np.float64]],
+    dict[str, NDArray[np.float64]],
+    dict[str, NDArray[np.float64]],
+    str,
+]: ...
 def titration(
     bath: Bath,
     reagent: str,
     to_ph: NDArray[np.float64] | None = None,
     amounts_g_l: NDArray[np.float64] | None = None,
     temperature_c: float | None = None,
-) -> tuple[dict[str, NDArray[np.float64]], str]: ...
+) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]], str]: ...
 def amount_for_ph(
     bath: Bath, reagent: str, ph: float, temperature_c: float | None = None
 ) -> str: ...
@@ -134,3 +140,6 @@ def formation_curve(
     temperature_c: float | None = None,
 ) -> dict[str, NDArray[np.float64]]: ...
 def complexed_fractions(bath: Bath) -> list[tuple[str, float]]: ...
+def slopes(
+    bath: Bath,
+) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]], str]: ...

@@ -11,6 +11,7 @@ from bathkin.over_ph import OverPh
 from bathkin.recipe import Recipe
 from bathkin.records import Record
 from bathkin.saturation import Saturation
+from bathkin.slopes import Slopes
 from bathkin.units import to_number
 
 _DM2_PER_M2 = 100.0
@@ -228,6 +229,22 @@ class Bath(OverPh, Saturation):
             True
         """
         return Rate(rate_values(json.loads(self._core.rate()), self._recipe.alloy_column))
+
+    def slopes(self) -> Slopes:
+        """What pH, ionic strength, free metal and every species hang on.
+
+        Exact derivatives with respect to each total, the temperature and each constant.
+
+        Raises:
+            ConvergenceError: When the equations are singular.
+
+        Example:
+            >>> import bathkin as bk
+            >>> slopes = bk.load_recipe("nickel-acid").make_up().slopes()
+            >>> list(slopes.table().columns)
+            ['ph', 'ionic_strength_mol_l', 'free_metal_mol_l']
+        """
+        return Slopes(self)
 
     def plate(self, minutes: float | str = 60.0, area_dm2: float | str = 20.0) -> Plate:
         """One load, plated with nothing added.

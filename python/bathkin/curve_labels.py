@@ -128,7 +128,7 @@ def _clutter(
     """How bad a place is: what lies in it, how far its own curve is, how near others are."""
     wide = _Box(box.left - 7, box.low - 2, box.right + 7, box.high + 2)
     score = 4.0 * sum(wide.holds(across, y) for y in heights)
-    score += 40.0 * sum(wide.left < at < wide.right for at in uprights)
+    score += 90.0 * sum(wide.left < at < wide.right for at in uprights)
     middle = (box.low + box.high) / 2
     under = (across >= box.left) & (across <= box.right)
     gaps = [float(np.abs(y[under] - middle).min()) for y in heights]

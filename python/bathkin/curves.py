@@ -19,6 +19,12 @@ if TYPE_CHECKING:
     from bathkin.recipe import Recipe
 
 
+# Solids whose index stays below this everywhere are left out of printed tables.
+NEAR_INDEX = -3.0
+
+_INDEX = "saturation_index_"
+
+
 class Curve:
     """Columns over pH or an amount. Computed again when unpickled; equal when the question is."""
 
@@ -26,12 +32,20 @@ class Curve:
         self._bath = bath
         self._question = question
         self._columns: dict[str, NDArray[np.float64]] = {}
+        self._solids: list[str] = []
         self._about: dict[str, Any] = {}
 
-    def _take(self, columns: dict[str, NDArray[np.float64]], about: dict[str, Any]) -> None:
-        for values in columns.values():
-            values.flags.writeable = False
+    def _take(
+        self,
+        columns: dict[str, NDArray[np.float64]],
+        saturation: dict[str, NDArray[np.float64]],
+        about: dict[str, Any],
+    ) -> None:
+        self._solids = list(saturation)
         self._columns.update(columns)
+        self._columns.update({f"{_INDEX}{solid}": of for solid, of in saturation.items()})
+        for values in self._columns.values():
+            values.flags.writeable = False
         self._about.update(about)
 
     @property
@@ -83,6 +97,23 @@ class Curve:
     def buffer_capacity_mol_l(self) -> NDArray[np.float64]:
         """Strong base per unit of pH at each point, mol/L."""
         return self._columns["buffer_capacity_mol_l"]
+
+    @property
+    def saturation_index(self) -> dict[str, NDArray[np.float64]]:
+        """Saturation index log10(IAP/Ksp) at each point by solid, read-only."""
+        return {solid: self._columns[f"{_INDEX}{solid}"] for solid in self._solids}
+
+    @property
+    def onsets(self) -> list[dict[str, Any]]:
+        """Where the curve becomes oversaturated: `solid`, `title`, `ph`, `point`, `largest_index`.
+
+        `point` is the place among the points: 2.5 lies midway between the third and the fourth.
+        """
+        return list(self._about["onsets"])
+
+    def near_saturation(self) -> list[str]:
+        """Solids that come within a thousandfold of saturation somewhere."""
+        return [name for name, of in self.saturation_index.items() if of.max() > NEAR_INDEX]
 
     def table(self) -> pd.DataFrame:
         """The columns as a table, a row per point."""

@@ -24,7 +24,7 @@ class Distribution(Curve):
     """Shares of a component in its species over pH, the pH held by strong acid or base.
 
     Made by `Bath.distribution`. Pickles as its bath and question and is computed again when loaded.
-    Solids are left out: where something would precipitate, it is the supersaturated liquid.
+    Nothing is taken out of the liquid: past saturation (`onsets`) it is the supersaturated one.
 
     Example:
         >>> import bathkin as bk
@@ -42,10 +42,13 @@ class Distribution(Curve):
         temperature_c: float | None,
     ) -> None:
         super().__init__(bath, (component, ph, temperature_c))
-        fractions, whole, about = _core.distribution(bath._core, component, ph, temperature_c)
+        fractions, whole, saturation, about = _core.distribution(
+            bath._core, component, ph, temperature_c
+        )
         self._component = component
         self._species = list(fractions)
-        self._take({"ph": whole.pop("ph"), **fractions, **whole}, json.loads(about))
+        columns = {"ph": whole.pop("ph"), **fractions, **whole}
+        self._take(columns, saturation, json.loads(about))
 
     @property
     def component(self) -> str:

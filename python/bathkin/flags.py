@@ -11,7 +11,7 @@ from bathkin.errors import BathkinWarning
 
 # Standing notices that hold for every result of a recipe or of the activity model; they stay in
 # `.flags` and in what is printed, but are not repeated as warnings.
-_STANDING = frozenset({"recipe", "solution.activity", "solution.solids"})
+_STANDING = frozenset({"recipe", "solution.activity"})
 
 
 class Flag(NamedTuple):

@@ -101,12 +101,15 @@ class OverPh:
             UnknownNameError: For a component this bath has not.
             RecipeError: For a pH outside 0 to 14 or a temperature outside 0 to 100 degC.
 
+        Warns:
+            BathkinWarning: When some of the solutions are oversaturated with a solid.
+
         Example:
             >>> import bathkin as bk
             >>> bath = bk.load_recipe("nickel-acid").make_up()
-            >>> lactate = bath.distribution("lactate", ph=(2, 8))
+            >>> lactate = bath.distribution("lactate", ph=(2, 6))
             >>> lactate.ph.shape
-            (61,)
+            (41,)
             >>> table = lactate.table()
             >>> bool(table["lactic_acid"].is_monotonic_decreasing)
             True
@@ -139,7 +142,7 @@ class OverPh:
             RecipeError: When no pH can be reached, or for impossible values.
 
         Warns:
-            BathkinWarning: When pHs are left out.
+            BathkinWarning: When pHs are left out, or some of the solutions are oversaturated.
 
         Example:
             >>> import bathkin as bk

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+import numpy as np
 from matplotlib.figure import Figure
+from numpy.typing import NDArray
 
 from bathkin import tables
 from bathkin.curve_labels import Labelled, name_curves
 from bathkin.flags import is_illustrative
-from bathkin.plots import BLUE, GREEN, GREY, INK, Picture, plain_axes, small_print
+from bathkin.plots import BLUE, GREEN, GREY, INK, RED, Picture, plain_axes, small_print
+from bathkin.uprights import Upright, draw_uprights
 
 if TYPE_CHECKING:
     from bathkin.curves import Curve
@@ -58,7 +61,6 @@ def draw_distribution(over_ph: Distribution) -> Figure:
         axes.set_xlim(low, high)
     axes.set_ylabel(f"share of the {tables.spoken(over_ph.component)}, %")
     axes.set_xlabel(f"pH at {_celsius(over_ph)}")
-    uprights = _mark_own_ph(axes, over_ph)
     total = over_ph.total_mol_l
     held = f"{tables.number(total, 3)} mol/L" if total > 0.0 else "as traces of it would be shared"
     figure.suptitle(
@@ -68,7 +70,9 @@ def draw_distribution(over_ph: Distribution) -> Figure:
         x=0.01,
         ha="left",
     )
-    _notes(figure, over_ph, ["species below 1 % everywhere are not drawn", "solids left out"])
+    _notes(figure, over_ph, ["species below 1 % everywhere are not drawn"])
+    own = Upright(over_ph.bath_ph, f"the bath, pH {over_ph.bath_ph:.2f}", GREY, ":")
+    uprights = draw_uprights(axes, [own, *_saturated(over_ph, over_ph.ph)])
     name_curves(axes, over_ph.ph, curves, uprights)
     return figure
 
@@ -114,7 +118,11 @@ def draw_titration(curve: Titration) -> Figure:
         x=0.01,
         ha="left",
     )
-    _notes(figure, curve, ["the pure reagent, nothing diluted", "solids left out"])
+    _notes(figure, curve, ["the pure reagent, nothing diluted"])
+    # The words beside the first point lie below it while the pH rises.
+    bottom, top = upper.get_ylim()
+    start = (curve.bath_ph - bottom) / (top - bottom) if rising else 0.0
+    draw_uprights(upper, _saturated(curve, curve.amount_g_l), below=[lower], start=start)
     return figure
 
 
@@ -136,28 +144,24 @@ def _celsius(of: Curve) -> str:
     return f"{tables.number(of.temperature_c, 3)} °C"
 
 
-def _mark_own_ph(axes: Any, over_ph: Distribution) -> list[float]:
-    """The bath's own pH as an upright line, when it is in the picture."""
-    low, high = axes.get_xlim()
-    if not low <= over_ph.bath_ph <= high:
-        return []
-    axes.axvline(over_ph.bath_ph, color=GREY, linewidth=1.0, linestyle=":")
-    left = over_ph.bath_ph > (low + high) / 2
-    axes.annotate(
-        f"the bath, pH {over_ph.bath_ph:.2f}",
-        (over_ph.bath_ph, 1.0),
-        xycoords=("data", "axes fraction"),
-        xytext=(-4 if left else 4, 2),
-        textcoords="offset points",
-        fontsize=8,
-        color=GREY,
-        ha="right" if left else "left",
-        va="bottom",
-    )
-    return [over_ph.bath_ph]
+def _saturated(curve: Curve, along: NDArray[np.float64]) -> list[Upright]:
+    """Where the curve becomes saturated with each solid, along its abscissa."""
+    places = np.arange(len(along))
+    return [
+        Upright(
+            float(np.interp(onset["point"], places, along)),
+            f"{tables.spoken(onset['solid'])}, pH {onset['ph']:.2f}",
+            RED,
+            "--",
+        )
+        for onset in curve.onsets
+    ]
 
 
 def _notes(figure: Figure, of: Curve, notes: list[str]) -> None:
+    if of.onsets:
+        dashed = "dashed: saturated with the solid, past it the liquid is drawn as supersaturated"
+        notes = [*notes, dashed]
     if is_illustrative(of.flags):
         notes = [*notes, of.recipe.backing]
     small_print(figure, notes, width=125)

@@ -21,7 +21,8 @@ class Titration(Curve):
     """PH and buffer capacity against what is added of a reagent.
 
     Made by `Bath.titration`. Pickles as its bath and question and is computed again when loaded.
-    The reagent is taken as the pure substance, so nothing is diluted; solids are left out.
+    The reagent is taken as the pure substance, so nothing is diluted. Nothing is taken out of the
+    liquid: past saturation (`onsets`) it is the supersaturated one.
 
     Example:
         >>> import bathkin as bk
@@ -41,8 +42,10 @@ class Titration(Curve):
     ) -> None:
         super().__init__(bath, (reagent, to_ph, amounts_g_l, temperature_c))
         self._reagent = reagent
-        columns, about = _core.titration(bath._core, reagent, to_ph, amounts_g_l, temperature_c)
-        self._take(columns, json.loads(about))
+        columns, saturation, about = _core.titration(
+            bath._core, reagent, to_ph, amounts_g_l, temperature_c
+        )
+        self._take(columns, saturation, json.loads(about))
 
     @property
     def reagent(self) -> str:

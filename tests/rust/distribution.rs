@@ -21,7 +21,7 @@ fn k(chemistry: &Chemistry, name: &str) -> f64 {
 
 fn over_ph(equilibrium: &Equilibrium, totals: &[f64], ph: &[f64]) -> Distribution {
     let mut speciation = equilibrium.speciation();
-    Distribution::over_ph(equilibrium, &mut speciation, totals, REFERENCE_TEMPERATURE_K, ph)
+    Distribution::over_ph(equilibrium, &mut speciation, &[], totals, REFERENCE_TEMPERATURE_K, ph)
         .unwrap_or_else(|error| panic!("{error}"))
 }
 

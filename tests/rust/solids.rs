@@ -4,7 +4,7 @@ use acceptance::{Csv, assert_within};
 use bathkin::constants::{LN_10, REFERENCE_TEMPERATURE_K};
 use bathkin::recipe::Recipe;
 use bathkin::recipe::constants::built_in;
-use bathkin::solution::{Activity, BathCouple, BathSolid, Chemistry, Clouding, Equilibrium};
+use bathkin::solution::{Activity, BathCouple, BathSolid, Chemistry, Clouding, Distribution, Equilibrium};
 use bathkin::{Bath, Error};
 
 use crate::recipes::{column, live, nickel_acid, round_the_clock, say, set};
@@ -93,6 +93,35 @@ fn hydroxides_fall_at_the_textbook_ph() {
     assert_within("Ni(OH)2", nickel, 6.9, 0.05);
     // By hand: 2 pH = 12.794 + 1, the nickel bound as NiOH+ (1e-3 of it) left out.
     assert_within("Ni(OH)2 by hand", nickel, (12.794 + 1.0) / 2.0, 1e-3);
+}
+
+/// Producer: as above, by hand: the index passes zero at pH (12.794 + 1)/2 and rises by 2 per unit of pH;
+/// 1e-3 for NiOH+. Points 0.1 apart, both ways; a curve that stays below has no onset.
+#[test]
+fn a_curve_says_where_it_becomes_saturated() {
+    let (_, chemistry) = built_in().expect("built in");
+    let equilibrium = Equilibrium::new(chemistry, &names(&["nickel", "nitrate"]), Activity::Ideal);
+    let solids = BathSolid::of_bath(chemistry, &equilibrium);
+    let over = |ph: &[f64]| {
+        let mut speciation = equilibrium.speciation();
+        let totals = [0.1, 0.2];
+        Distribution::over_ph(&equilibrium, &mut speciation, &solids, &totals, REFERENCE_TEMPERATURE_K, ph)
+            .expect("solved")
+            .profile
+    };
+    let up: Vec<f64> = (0..20).map(|step| 6.0 + 0.1 * f64::from(step)).collect();
+    let rising = over(&up);
+    let [onset] = &rising.onsets()[..] else { panic!("one solid") };
+    assert_eq!((onset.solid.as_str(), onset.title.as_str()), ("nickel_hydroxide", "nickel hydroxide, fresh"));
+    let by_hand = (12.794 + 1.0) / 2.0;
+    assert_within("onset", onset.ph, by_hand, 1e-3);
+    assert_within("place", onset.point, (by_hand - 6.0) / 0.1, 1e-2);
+    assert_within("largest", onset.largest_index, 2.0 * (7.9 - by_hand), 0.02);
+    let down: Vec<f64> = up.iter().rev().copied().collect();
+    // Oversaturated from its first point on.
+    let falling = over(&down).onsets();
+    assert_eq!((falling[0].ph, falling[0].point), (down[0], 0.0));
+    assert!(over(&up[..5]).onsets().is_empty());
 }
 
 /// Producer: IAP by hand, log10 of (0.01 g)² over 10^-9.75, log10 g = -0.5098 (0.0909 - 0.003) at I = 0.01.

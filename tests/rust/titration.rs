@@ -40,6 +40,7 @@ impl WeakAcid {
             totals: &[ACID_MOL_KG, 0.0],
             gives: &[0.0, 1.0],
             temperature_k: REFERENCE_TEMPERATURE_K,
+            solids: &[],
         };
         how(&sample).unwrap_or_else(|error| panic!("{error}"))
     }
@@ -180,8 +181,13 @@ fn mass_and_charge_balance_along_a_titration() {
     let gives = [0.0, 0.0, 0.0, 0.0, 0.0, 1.0];
     for activity in [Activity::Ideal, Activity::Davies { held_above_mol_l: 0.5 }] {
         let equilibrium = Equilibrium::new(chemistry, &names(&of), activity).per_litre(chemistry);
-        let sample =
-            Sample { equilibrium: &equilibrium, totals: &totals, gives: &gives, temperature_k: 361.15 };
+        let sample = Sample {
+            equilibrium: &equilibrium,
+            totals: &totals,
+            gives: &gives,
+            temperature_k: 361.15,
+            solids: &[],
+        };
         let amounts = [0.0, 0.01, 0.1, 0.3, 1.0];
         let curve = sample.at_amounts(&mut equilibrium.speciation(), &amounts).expect("a curve");
         let parts = substances(chemistry, &equilibrium);

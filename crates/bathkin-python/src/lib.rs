@@ -7,6 +7,7 @@ mod json;
 mod life;
 mod over_ph;
 mod recipe;
+mod slopes;
 mod tank;
 
 use pyo3::prelude::*;
@@ -26,6 +27,8 @@ mod _core {
     };
     #[pymodule_export]
     use super::recipe::{Recipe, area_per_turnover_m2, built_in_recipes};
+    #[pymodule_export]
+    use super::slopes::slopes;
     #[pymodule_export]
     use super::tank::TankBalances;
 

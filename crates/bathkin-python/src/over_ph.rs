@@ -1,6 +1,7 @@
 //! Baths at another pH: columns as arrays, everything else as JSON.
 
 use bathkin::recipe::Flag;
+use bathkin::solution::Onset;
 use numpy::{IntoPyArray, PyArray1, PyReadonlyArray1};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
@@ -10,18 +11,22 @@ use crate::bath::Bath;
 use crate::errors::raise;
 use crate::json::json;
 
+/// Arrays by name.
+type Columns<'py> = Bound<'py, PyDict>;
+
 #[derive(Serialize)]
 struct About<'a> {
     bath_ph: f64,
     temperature_c: f64,
     total_mol_l: Option<f64>,
+    onsets: Vec<Onset>,
     flags: &'a [Flag],
 }
 
-fn columns<'py, 'a>(
+pub(crate) fn columns<'py, 'a>(
     py: Python<'py>,
     of: impl IntoIterator<Item = (&'a str, Vec<f64>)>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> PyResult<Columns<'py>> {
     let columns = PyDict::new(py);
     for (name, values) in of {
         let array: Bound<'py, PyArray1<f64>> = values.into_pyarray(py);
@@ -30,11 +35,16 @@ fn columns<'py, 'a>(
     Ok(columns)
 }
 
+fn named(py: Python<'_>, of: Vec<(String, Vec<f64>)>) -> PyResult<Columns<'_>> {
+    columns(py, of.iter().map(|(name, values)| (name.as_str(), values.clone())))
+}
+
 fn owned(array: Option<PyReadonlyArray1<'_, f64>>) -> PyResult<Option<Vec<f64>>> {
     array.map(|array| Ok(array.as_slice()?.to_vec())).transpose()
 }
 
-/// Shares of a component over pH: `ph`, its species by name, then what belongs to the whole solution.
+/// Shares of a component over pH: its species by name, what belongs to the whole solution, saturation
+/// indices by solid.
 #[pyfunction]
 #[pyo3(signature = (bath, component, ph, temperature_c=None))]
 pub fn distribution<'py>(
@@ -43,7 +53,7 @@ pub fn distribution<'py>(
     component: &str,
     ph: PyReadonlyArray1<'_, f64>,
     temperature_c: Option<f64>,
-) -> PyResult<(Bound<'py, PyDict>, Bound<'py, PyDict>, String)> {
+) -> PyResult<(Columns<'py>, Columns<'py>, Columns<'py>, String)> {
     let ph = ph.as_slice()?;
     let found = py
         .detach(|| bath.inner.distribution(component, ph, temperature_c))
@@ -52,9 +62,10 @@ pub fn distribution<'py>(
         bath_ph: found.bath_ph,
         temperature_c: found.temperature_c,
         total_mol_l: Some(found.total_mol_l),
+        onsets: found.profile.onsets(),
         flags: &found.flags,
     });
-    let fractions = columns(py, found.fractions.iter().map(|(name, share)| (name.as_str(), share.clone())))?;
+    let fractions = named(py, found.fractions)?;
     let whole = columns(
         py,
         [
@@ -65,10 +76,11 @@ pub fn distribution<'py>(
             ("buffer_capacity_mol_l", found.profile.buffer_capacity_mol_l),
         ],
     )?;
-    Ok((fractions, whole, about))
+    Ok((fractions, whole, named(py, found.profile.saturation_index)?, about))
 }
 
-/// A bath titrated with a reagent, to stated pHs or with stated amounts.
+/// A bath titrated with a reagent, to stated pHs or with stated amounts: the curve, and saturation indices
+/// by solid.
 #[pyfunction]
 #[pyo3(signature = (bath, reagent, to_ph=None, amounts_g_l=None, temperature_c=None))]
 pub fn titration<'py>(
@@ -78,7 +90,7 @@ pub fn titration<'py>(
     to_ph: Option<PyReadonlyArray1<'_, f64>>,
     amounts_g_l: Option<PyReadonlyArray1<'_, f64>>,
     temperature_c: Option<f64>,
-) -> PyResult<(Bound<'py, PyDict>, String)> {
+) -> PyResult<(Columns<'py>, Columns<'py>, String)> {
     let (to_ph, amounts) = (owned(to_ph)?, owned(amounts_g_l)?);
     let found = py
         .detach(|| match to_ph {
@@ -90,6 +102,7 @@ pub fn titration<'py>(
         bath_ph: found.bath_ph,
         temperature_c: found.temperature_c,
         total_mol_l: None,
+        onsets: found.curve.profile.onsets(),
         flags: &found.flags,
     });
     let curve = columns(
@@ -103,7 +116,7 @@ pub fn titration<'py>(
             ("ionic_strength_mol_l", found.curve.profile.ionic_strength_mol_l),
         ],
     )?;
-    Ok((curve, about))
+    Ok((curve, named(py, found.curve.profile.saturation_index)?, about))
 }
 
 /// The amount of a reagent that brings a bath to a pH, as JSON.
@@ -139,7 +152,7 @@ pub fn formation_curve<'py>(
     pl: PyReadonlyArray1<'_, f64>,
     ph: Option<f64>,
     temperature_c: Option<f64>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> PyResult<Columns<'py>> {
     let pl = pl.as_slice()?;
     let found = py
         .detach(|| bath.inner.formation_curve(ligand, pl, ph, temperature_c))

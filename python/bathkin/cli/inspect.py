@@ -18,7 +18,8 @@ from bathkin.cli.options import (
     read_recipe,
     recipe_options,
 )
-from bathkin.cli.over_ph import answered, complexed_rows, over_ph_options
+from bathkin.cli.over_ph import answered, check_together, complexed_rows, over_ph_options
+from bathkin.cli.slopes import SLOPES_HELP, slopes_contents, slopes_text
 from bathkin.cli.solids import CLOUDS_AT_HELP, clouding, solids_contents, solids_text
 from bathkin.documents import document
 from bathkin.recipe import Entry, Recipe, load_recipe, recipes
@@ -145,10 +146,12 @@ def value_text(value: object) -> str:
 @recipe_options
 @over_ph_options
 @click.option("--clouds-at", multiple=True, metavar="SOLID=PH", help=CLOUDS_AT_HELP)
+@click.option("--slopes", is_flag=True, help=SLOPES_HELP)
 def solution(
     recipe: str,
     settings: Sequence[str],
     clouds_at: Sequence[str],
+    slopes: bool,
     as_json: bool,
     quiet: bool,
     **asked: Any,
@@ -158,15 +161,25 @@ def solution(
     Make-up, acid or base to reach the pH, ionic strength, buffer capacity, free ions, complexes.
 
     In its place: with --over-ph the shares of the species over pH, with --titrate a titration, with
-    --to-ph the amount of acid or base that sets a pH. For example
+    --to-ph the amount of acid or base that sets a pH, with --slopes what pH and free metal hang on.
+    For example
 
     \b
       bathkin solution nickel-acid --over-ph 2:8 --plot over-ph.png
       bathkin solution nickel-acid --titrate sodium_hydroxide --over-ph 4.8:9
       bathkin solution nickel-acid --to-ph 5.2 --with ammonia
+      bathkin solution nickel-acid --slopes
     """
+    check_together({**asked, "clouds_at": clouds_at or None, "slopes": slopes or None})
     bath = make_up(read_recipe(recipe, settings))
     if answered(bath, asked, as_json, quiet):
+        return
+    if slopes:
+        if as_json:
+            contents = slopes_contents(bath.slopes())
+            print_json(document("solution", bath.recipe, bath.flags, **contents))
+        else:
+            print_result(slopes_text(bath), bath.recipe, bath.flags, quiet)
         return
     clouds, doubts = clouding(bath)
     flags = [*bath.flags, *doubts]

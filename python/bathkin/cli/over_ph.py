@@ -65,7 +65,6 @@ def over_ph_options(function: Function) -> Function:
 
 def answered(bath: Bath, asked: dict[str, Any], as_json: bool, quiet: bool) -> bool:
     """Answers what was asked about another pH; False when nothing was."""
-    _check(asked)
     text = asked["temperature_c"]
     celsius = None if text is None else to_number("temperature_c", text, "--temperature-c")
     if asked["to_ph"] is not None:
@@ -83,7 +82,7 @@ def answered(bath: Bath, asked: dict[str, Any], as_json: bool, quiet: bool) -> b
     if asked["titrate"] is not None:
         titration = bath.titration(asked["titrate"], to_ph=ph, temperature_c=celsius)
         curve, printed = titration, titration_text(titration, chosen)
-        contents = {"reagent": titration.reagent, "titration": titration.columns}
+        contents = {"reagent": titration.reagent, "titration": _without(titration)}
     else:
         over_ph = bath.distribution(asked["of"], ph, celsius)
         curve, printed = over_ph, distribution_text(over_ph, chosen)
@@ -91,14 +90,15 @@ def answered(bath: Bath, asked: dict[str, Any], as_json: bool, quiet: bool) -> b
             "component": over_ph.component,
             "total_mol_l": over_ph.total_mol_l,
             "fractions": over_ph.fractions,
-            "over_ph": {
-                name: values
-                for name, values in over_ph.columns.items()
-                if name not in over_ph.fractions
-            },
+            "over_ph": _without(over_ph, over_ph.fractions),
         }
     if as_json:
-        contents |= {"temperature_c": curve.temperature_c, "bath_ph": curve.bath_ph}
+        contents |= {
+            "saturation_index": curve.saturation_index,
+            "saturated_from_ph": {onset["solid"]: onset["ph"] for onset in curve.onsets},
+            "temperature_c": curve.temperature_c,
+            "bath_ph": curve.bath_ph,
+        }
         print_json(document("solution", bath.recipe, curve.flags, **contents))
     else:
         print_result(printed, bath.recipe, curve.flags, quiet)
@@ -106,8 +106,8 @@ def answered(bath: Bath, asked: dict[str, Any], as_json: bool, quiet: bool) -> b
     return True
 
 
-def _check(asked: dict[str, Any]) -> None:
-    """Options that need one another."""
+def check_together(asked: dict[str, Any]) -> None:
+    """Refuses options without those they need, and options that answer different questions."""
     names = {name: f"--{name.replace('_', '-')}" for name in asked} | {"reagent": "--with"}
     given = {name for name, value in asked.items() if value is not None}
     for name in ("of", "titrate", "csv", "plot"):
@@ -120,7 +120,15 @@ def _check(asked: dict[str, Any]) -> None:
             "--temperature-c needs --over-ph or --to-ph;"
             " the bath's own temperature is changed with --set operation.temperature_c=VALUE"
         )
-    for one, other in (("to_ph", "over_ph"), ("of", "titrate")):
+    for one, other in (
+        ("to_ph", "over_ph"),
+        ("of", "titrate"),
+        ("clouds_at", "over_ph"),
+        ("clouds_at", "to_ph"),
+        ("clouds_at", "slopes"),
+        ("slopes", "over_ph"),
+        ("slopes", "to_ph"),
+    ):
         if {one, other} <= given:
             raise click.UsageError(f"{names[one]} and {names[other]} do not go together")
 
@@ -166,6 +174,7 @@ def distribution_text(over_ph: Distribution, every_point: bool) -> str:
         Column(f"free {symbol(metal)}\nmol/L", _cells(over_ph.free_metal_mol_l, rows)),
         Column("base\nmol/L", [f"{over_ph.base_mol_l[row]:+.4f}" for row in rows]),
         Column("buffer\nmol/L pH", _cells(over_ph.buffer_capacity_mol_l, rows)),
+        *_indices(over_ph, rows),
     ]
     by_peak = sorted(over_ph.notable(), key=lambda name: -float(over_ph.fractions[name].max()))
     while True:
@@ -187,7 +196,8 @@ def distribution_text(over_ph: Distribution, every_point: bool) -> str:
     )
     notes = (
         f"base: strong base that holds the pH beside what the bath has, negative for acid; the"
-        f" bath is at pH {over_ph.bath_ph:.2f}{_thinned(over_ph, every_point)}"
+        f" bath is at pH {over_ph.bath_ph:.2f}{_about_indices(over_ph)}"
+        f"{_thinned(over_ph, every_point)}"
     )
     return f"{title}\n\n{tables.render(columns)}\n{tables.wrapped(notes, 0, 2)}"
 
@@ -205,6 +215,7 @@ def titration_text(titration: Titration, every_point: bool) -> str:
             _cells(titration.free_metal_mol_l, rows),
         ),
         Column("ionic str.\nmol/L", _cells(titration.ionic_strength_mol_l, rows)),
+        *_indices(titration, rows),
     ]
     title = (
         f"{titration.recipe.name} titrated with {spoken(titration.reagent)}"
@@ -212,7 +223,7 @@ def titration_text(titration: Titration, every_point: bool) -> str:
     )
     notes = (
         f"added: the pure reagent per litre of bath, which is at pH {titration.bath_ph:.2f}"
-        f"{_thinned(titration, every_point)}"
+        f"{_about_indices(titration)}{_thinned(titration, every_point)}"
     )
     return f"{title}\n\n{tables.render(columns)}\n{tables.wrapped(notes, 0, 2)}"
 
@@ -273,6 +284,30 @@ def _share(over_ph: Distribution, name: str, rows: Sequence[int]) -> Column:
     words = spoken(name) if name != over_ph.component else f"free {spoken(name)}"
     share = over_ph.fractions[name]
     return Column(words.replace(" ", "\n"), [f"{share[row]:.3f}" for row in rows])
+
+
+def _indices(curve: Curve, rows: Sequence[int]) -> list[Column]:
+    """Saturation indices of the solids that come near it."""
+    of = curve.saturation_index
+    return [
+        Column(f"SI {spoken(name)}".replace(" ", "\n"), [f"{of[name][row]:+.2f}" for row in rows])
+        for name in curve.near_saturation()
+    ]
+
+
+def _about_indices(curve: Curve) -> str:
+    if not curve.near_saturation():
+        return ""
+    from_ph = [f"{spoken(onset['solid'])} from pH {onset['ph']:.2f}" for onset in curve.onsets]
+    reached = f", above zero: {', '.join(from_ph)}" if from_ph else ""
+    return f"; SI: saturation index{reached}"
+
+
+def _without(curve: Curve, *of: dict[str, Any]) -> dict[str, Any]:
+    """Columns without those of these groups and without the saturation indices."""
+    left_out = {name for group in of for name in group}
+    left_out |= {f"saturation_index_{solid}" for solid in curve.saturation_index}
+    return {name: values for name, values in curve.columns.items() if name not in left_out}
 
 
 def _cells(values: Any, rows: Sequence[int], digits: int = 3) -> list[str]:

@@ -1,6 +1,7 @@
 //! The bath at one moment, and what it does.
 
 mod over_ph;
+mod slopes;
 mod titrate;
 
 use serde::Serialize;
@@ -17,6 +18,7 @@ use crate::solution::{Element, Speciation};
 use crate::tank::Observed;
 
 pub use over_ph::{BathDistribution, HeldSolution};
+pub use slopes::{BathSlope, ParameterKind};
 pub use titrate::BathTitration;
 
 /// A bath made up from a recipe.

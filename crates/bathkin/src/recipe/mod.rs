@@ -26,7 +26,7 @@ use std::sync::{Arc, OnceLock};
 use crate::error::{Error, Place, Result};
 use crate::life::{Life, simulate};
 
-pub use bath::{Bath, BathDistribution, BathTitration, HeldSolution, Plated, Rate};
+pub use bath::{Bath, BathDistribution, BathSlope, BathTitration, HeldSolution, ParameterKind, Plated, Rate};
 pub use constant_list::{Constant, SpeciesConstant};
 pub use document::{Document, Entry, Value};
 pub use make_up::PhAdjustment;

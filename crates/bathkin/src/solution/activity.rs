@@ -10,9 +10,9 @@ use crate::scalar::Scalar;
 /// Ionic strength up to which the Davies equation is usually trusted, mol/L.
 pub const DAVIES_TRUSTED_TO_MOL_L: f64 = 0.5;
 
-/// Ionic strength up to which the specific-interaction model was compared with measured mixtures,
-/// mol/kg.
-pub const SIT_TRUSTED_TO_MOL_KG: f64 = 5.0;
+/// Ionic strength up to which the specific-interaction model was compared with measured mixtures, mol/L:
+/// 5 mol/kg, where a litre of an old bath holds 0.88 kg of water.
+pub const SIT_TRUSTED_TO_MOL_L: f64 = 4.4;
 
 /// The activity model of a solution.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -87,8 +87,8 @@ impl Activity {
                     "ionic strength {ionic_strength:.2} mol/L is beyond the Davies equation (about {DAVIES_TRUSTED_TO_MOL_L} mol/L){held}"
                 ))
             }
-            Activity::Sit if ionic_strength > SIT_TRUSTED_TO_MOL_KG => Some(format!(
-                "ionic strength {ionic_strength:.2} mol/kg is beyond the specific-interaction model (about {SIT_TRUSTED_TO_MOL_KG} mol/kg)"
+            Activity::Sit if ionic_strength > SIT_TRUSTED_TO_MOL_L => Some(format!(
+                "ionic strength {ionic_strength:.2} mol/L is beyond the specific-interaction model (about {SIT_TRUSTED_TO_MOL_L} mol/L)"
             )),
             _ => None,
         }

@@ -11,11 +11,12 @@
 //!
 //! Range: pH 0 to 14, as far as the activity model is trusted. Source: the mass balance.
 //! Assumption: the pH is held by a strong acid or base of ideal ions (see
-//! [`Speciation::solve_at_ph`]), and nothing precipitates.
+//! [`Speciation::solve_at_ph`]), and nothing precipitates: solids are watched, see [`Profile::onsets`].
 
 use super::chemistry::Chemistry;
 use super::equilibrium::Equilibrium;
 use super::profile::{Profile, held_by};
+use super::solids::BathSolid;
 use super::speciation::Speciation;
 use crate::error::{Error, Result};
 
@@ -34,7 +35,7 @@ pub struct Distribution {
 }
 
 impl Distribution {
-    /// The solution of `totals` at each pH; every point starts from the one before.
+    /// The solution of `totals` at each pH, `solids` watched; every point starts from the one before.
     ///
     /// ```
     /// use bathkin::recipe::constants::built_in;
@@ -43,7 +44,7 @@ impl Distribution {
     /// let (_, chemistry) = built_in()?;
     /// let equilibrium = Equilibrium::new(chemistry, &["acetate".to_owned()], Activity::Ideal);
     /// let mut speciation = equilibrium.speciation();
-    /// let over_ph = Distribution::over_ph(&equilibrium, &mut speciation, &[0.1], 298.15, &[4.756])?;
+    /// let over_ph = Distribution::over_ph(&equilibrium, &mut speciation, &[], &[0.1], 298.15, &[4.756])?;
     /// let shares = over_ph.fractions(chemistry, &equilibrium, 0);
     /// assert_eq!(shares[1].0, "acetic_acid");
     /// assert!((shares[1].1[0] - 0.5).abs() < 1e-9);
@@ -55,6 +56,7 @@ impl Distribution {
     pub fn over_ph(
         equilibrium: &Equilibrium,
         speciation: &mut Speciation,
+        solids: &[BathSolid],
         totals: &[f64],
         temperature_k: f64,
         ph: &[f64],
@@ -62,7 +64,7 @@ impl Distribution {
         let mut over = Distribution {
             totals_mol_l: totals.to_vec(),
             base_mol_l: Vec::with_capacity(ph.len()),
-            profile: Profile::new(equilibrium),
+            profile: Profile::new(equilibrium, solids),
         };
         for at in ph {
             let held = speciation

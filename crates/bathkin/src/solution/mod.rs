@@ -42,7 +42,7 @@ pub use formation::FormationCurve;
 pub use formula::{Element, Elements, Formula};
 pub use gases::{BathGas, Gas};
 pub use interaction::PairCoefficient;
-pub use profile::Profile;
+pub use profile::{Onset, Profile};
 pub use solids::{BathSolid, Clouding, Solid};
 pub use source::{Kind, Source};
 pub use speciation::Speciation;

@@ -1,7 +1,10 @@
-//! What a solution holds, point after point along a curve.
+//! What a solution holds, point after point along a curve, and how near it is to clouding.
+
+use serde::Serialize;
 
 use super::chemistry::Chemistry;
 use super::equilibrium::Equilibrium;
+use super::solids::{BathSolid, OVERSATURATED};
 use super::speciation::Speciation;
 use crate::error::Result;
 
@@ -16,13 +19,37 @@ pub struct Profile {
     pub buffer_capacity_mol_l: Vec<f64>,
     /// Every dissolved substance, mol/L, in the order of [`Speciation::species`].
     pub species_mol_l: Vec<(String, Vec<f64>)>,
+    /// Saturation index of every solid that is watched, log10(IAP/Ksp). Nothing is taken out of the
+    /// liquid: past an index of zero the curve is that of the supersaturated solution.
+    pub saturation_index: Vec<(String, Vec<f64>)>,
+    solids: Vec<BathSolid>,
+}
+
+/// Where along a curve a solution becomes saturated with a solid.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Onset {
+    /// Name of the solid.
+    pub solid: String,
+    /// Its name for people.
+    pub title: String,
+    /// pH there: between two points where the straight line between their indices passes zero.
+    pub ph: f64,
+    /// The place among the points: 2.5 lies midway between the third and the fourth.
+    pub point: f64,
+    /// Largest saturation index along the curve.
+    pub largest_index: f64,
 }
 
 impl Profile {
-    /// No point yet.
-    pub fn new(equilibrium: &Equilibrium) -> Self {
+    /// No point yet; `solids` are watched.
+    pub fn new(equilibrium: &Equilibrium, solids: &[BathSolid]) -> Self {
         let names = equilibrium.substance_names().map(str::to_owned);
-        Profile { species_mol_l: names.map(|name| (name, Vec::new())).collect(), ..Profile::default() }
+        Profile {
+            species_mol_l: names.map(|name| (name, Vec::new())).collect(),
+            saturation_index: solids.iter().map(|solid| (solid.name.clone(), Vec::new())).collect(),
+            solids: solids.to_vec(),
+            ..Profile::default()
+        }
     }
 
     /// Appends the solution as it is solved.
@@ -35,8 +62,32 @@ impl Profile {
         for ((_, column), (_, mol_l)) in self.species_mol_l.iter_mut().zip(speciation.species(equilibrium)) {
             column.push(mol_l);
         }
+        for ((_, column), solid) in self.saturation_index.iter_mut().zip(&self.solids) {
+            column.push(solid.saturation_index(equilibrium, speciation));
+        }
         self.buffer_capacity_mol_l.push(speciation.buffer_capacity_mol_l(equilibrium)?);
         Ok(())
+    }
+
+    /// Where the curve becomes oversaturated with each solid, in the order of its points; solids with
+    /// which it never is are left out.
+    pub fn onsets(&self) -> Vec<Onset> {
+        let columns = self.saturation_index.iter().zip(&self.solids);
+        columns.filter_map(|((_, indices), solid)| self.onset(indices, solid)).collect()
+    }
+
+    fn onset(&self, indices: &[f64], solid: &BathSolid) -> Option<Onset> {
+        let first = indices.iter().position(|index| *index > OVERSATURATED)?;
+        let last = first.saturating_sub(1);
+        let (clear, clouded) = (indices[last], indices[first]);
+        let along = if last == first { 0.0 } else { (-clear / (clouded - clear)).clamp(0.0, 1.0) };
+        Some(Onset {
+            solid: solid.name.clone(),
+            title: solid.title.clone(),
+            ph: self.ph[last] + along * (self.ph[first] - self.ph[last]),
+            point: last as f64 + along,
+            largest_index: indices.iter().copied().fold(clouded, f64::max),
+        })
     }
 
     /// The column of a dissolved substance, mol/L.

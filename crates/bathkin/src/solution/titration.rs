@@ -11,11 +11,12 @@
 //! The proton a reagent brings or takes follows from electroneutrality. The buffer capacity is that of
 //! strong base, d b/d pH, at each point. Range: as far as the activity model is trusted. Source: the
 //! mass balances. Assumption: the reagent dissolves without water of its own, so nothing is diluted,
-//! and nothing precipitates.
+//! and nothing precipitates: solids are watched, see [`Profile::onsets`].
 
 use super::equilibrium::Equilibrium;
 use super::ph::{Adjustment, adjust_ph};
 use super::profile::Profile;
+use super::solids::BathSolid;
 use super::speciation::Speciation;
 use crate::error::Result;
 
@@ -33,6 +34,8 @@ pub struct Sample<'a> {
     pub gives: &'a [f64],
     /// Temperature, K.
     pub temperature_k: f64,
+    /// Solids that are watched.
+    pub solids: &'a [BathSolid],
 }
 
 /// A titration curve.
@@ -61,7 +64,7 @@ impl Sample<'_> {
     /// let names = ["acetate", "sodium"].map(str::to_owned);
     /// let equilibrium = Equilibrium::new(chemistry, &names, Activity::Ideal);
     /// let sample = Sample {
-    ///     equilibrium: &equilibrium, totals: &[0.1, 0.0], gives: &[0.0, 1.0], temperature_k: 298.15,
+    ///     equilibrium: &equilibrium, totals: &[0.1, 0.0], gives: &[0.0, 1.0], temperature_k: 298.15, solids: &[],
     /// };
     /// let curve = sample.at_amounts(&mut equilibrium.speciation(), &[0.05])?;
     /// assert!((curve.profile.ph[0] - 4.756).abs() < 1e-3);
@@ -135,7 +138,7 @@ impl Sample<'_> {
     fn empty(&self) -> Titration {
         Titration {
             amount_mol_l: Vec::new(),
-            profile: Profile::new(self.equilibrium),
+            profile: Profile::new(self.equilibrium, self.solids),
             already_past: Vec::new(),
             out_of_reach: Vec::new(),
         }

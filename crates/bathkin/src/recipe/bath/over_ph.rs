@@ -84,7 +84,14 @@ impl Bath {
         let mut speciation = self.speciation.clone();
         speciation.solve(equilibrium, totals, temperature_k)?;
         let bath_ph = speciation.ph();
-        let over = Distribution::over_ph(equilibrium, &mut speciation, totals, temperature_k, ph)?;
+        let over = Distribution::over_ph(
+            equilibrium,
+            &mut speciation,
+            &model.tank.solids,
+            totals,
+            temperature_k,
+            ph,
+        )?;
         Ok(BathDistribution {
             component: component.to_owned(),
             total_mol_l: totals[position],
@@ -205,7 +212,7 @@ impl Bath {
         Ok(profile.species(metal).unwrap_or_default().to_vec())
     }
 
-    /// Doubts of the recipe, and those of the curve's strongest point.
+    /// Doubts of the recipe, of the curve's strongest point, and of what it is oversaturated with.
     pub(super) fn curve_flags(&self, profile: &Profile) -> Result<Vec<Flag>> {
         let model = self.recipe.model()?;
         let mut flags = model.flags.clone();
@@ -213,13 +220,14 @@ impl Bath {
         if let Some(what) = model.tank.equilibrium.activity().doubt(strongest) {
             flags.push(Flag { r#where: "solution.activity".to_owned(), what });
         }
-        flags.push(Flag {
-            r#where: "solution.solids".to_owned(),
-            what:
-                "solids are left out: where a hydroxide or a phosphite would precipitate, the curve is that \
-                   of the supersaturated liquid"
-                    .to_owned(),
-        });
+        flags.extend(profile.onsets().into_iter().map(|onset| Flag {
+            r#where: format!("solids.{}", onset.solid),
+            what: format!(
+                "from pH {:.2} on oversaturated with {} (saturation index up to {:.2}): the curve goes on as \
+                 the supersaturated liquid",
+                onset.ph, onset.title, onset.largest_index
+            ),
+        }));
         Ok(flags)
     }
 }

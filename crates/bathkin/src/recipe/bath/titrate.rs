@@ -8,7 +8,7 @@ use crate::recipe::{Flag, PhAdjustment};
 use crate::solution::chemistry::{PROTON, WATER};
 use crate::solution::ph::{Adjustment, LARGEST_ADJUSTMENT_MOL_L};
 use crate::solution::titration::Sample;
-use crate::solution::{Chemistry, Equilibrium, Reagent, Titration};
+use crate::solution::{BathSolid, Chemistry, Equilibrium, Reagent, Titration};
 
 /// A bath titrated with a reagent.
 #[derive(Debug, Clone, PartialEq)]
@@ -116,6 +116,7 @@ impl Bath {
             |name: &String| brought().filter(|(given, _)| given == name).map(|(_, moles)| moles).sum();
         Ok(Beaker {
             reagent: reagent.clone(),
+            solids: BathSolid::of_bath(&model.chemistry, &equilibrium),
             equilibrium,
             totals,
             gives: names.iter().map(moles_of).collect(),
@@ -181,6 +182,8 @@ struct Beaker {
     totals: Vec<f64>,
     gives: Vec<f64>,
     temperature_k: f64,
+    /// What can form with what the reagent brings: a carbonate from soda.
+    solids: Vec<BathSolid>,
 }
 
 impl Beaker {
@@ -190,6 +193,7 @@ impl Beaker {
             totals: &self.totals,
             gives: &self.gives,
             temperature_k: self.temperature_k,
+            solids: &self.solids,
         }
     }
 }

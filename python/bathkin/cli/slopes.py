@@ -1,0 +1,62 @@
+"""What pH and free metal hang on: `bathkin solution --slopes`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from bathkin import tables
+from bathkin.bath import Bath
+from bathkin.naming import symbol
+from bathkin.slopes import Slopes, change_text
+from bathkin.tables import Column, number
+
+SLOPES_HELP = "What the pH and the free metal hang on: totals, temperature, constants."
+
+_STRONGEST = 15
+
+
+def slopes_text(bath: Bath) -> str:
+    """The parameters that move pH and free metal most, a row each."""
+    slopes = bath.slopes()
+    strongest = slopes.changes(_STRONGEST)
+    names = [str(name) for name in strongest.index]
+    columns = [
+        Column("parameter", names, left=True),
+        Column("change", [change_text(name) for name in names], left=True),
+        Column("pH", [f"{value:+.4f}" for value in strongest["ph"]]),
+        Column(
+            f"free {symbol(bath.recipe.metal)}\n%",
+            [f"{value:+.3f}" for value in strongest["free_metal_pct"]],
+        ),
+        Column(
+            "ionic str.\nmol/L", [f"{value:+.5f}" for value in strongest["ionic_strength_mol_l"]]
+        ),
+    ]
+    title = (
+        f"what moves the pH and the free {bath.recipe.metal} of {bath.recipe.name} most, at pH"
+        f" {bath.ph:.2f} and {number(bath.temperature_c)} degC: what 1 % more of a total, 1 degC"
+        " more, or 0.1 more in a log10 K does"
+    )
+    notes = (
+        "one parameter moves and the rest stays, the acid or base that set the pH too; a total"
+        " brings its charge with protons, so that more sodium is more caustic and more sulfate"
+        f" more sulfuric acid; the strongest {len(names)} of {len(slopes.parameters)}, which --json"
+        " gives in full"
+    )
+    return (
+        f"{tables.wrapped(title, 0, 2)}\n\n{tables.render(columns)}\n{tables.wrapped(notes, 0, 2)}"
+    )
+
+
+def slopes_contents(slopes: Slopes) -> dict[str, Any]:
+    """What the JSON document says: a value per parameter."""
+    return {
+        "ph": slopes.bath.ph,
+        "temperature_c": slopes.bath.temperature_c,
+        "slopes": {
+            "parameter": slopes.parameters,
+            "kind": slopes.kinds,
+            **slopes.columns,
+            "species": slopes.species,
+        },
+    }

@@ -234,7 +234,7 @@ fn an_unknown_component_is_refused() {
     assert_says(
         "nickel = { value = 0.25,",
         "citrate = { value = 0.25,",
-        &["no component of this bath is called 'citrate'", "did you mean lactate"],
+        &["no dissolved substance of this bath is called 'citrate'", "did you mean lactate"],
     );
 }
 

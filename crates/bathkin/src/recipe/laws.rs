@@ -8,7 +8,7 @@ use crate::error::{Error, Result};
 use crate::solution::{Chemistry, Element, Elements};
 use crate::surface::{
     Arrhenius, Concentration, Drive, Factor, HalfReaction, Inhibition, InhibitionForm, Order, PhOrder,
-    RateLaw,
+    RateLaw, Saturation,
 };
 
 /// The half-reactions, checked for element and charge balance.
@@ -108,6 +108,14 @@ fn read_law(reader: &Reader, slots: &Slots, table: &str, value_key: &str) -> Res
         let of = concentration(reader, slots, &path(&format!("order.{name}")), &path("basis"), &name)?;
         let reference_mol_l = reader.number(&path(&format!("reference_mol_l.{name}")), Bounds::POSITIVE)?;
         factors.push(Factor::Order(Order { of, order, reference_mol_l }));
+    }
+    for name in reader.document().children(&path("saturation")) {
+        let inner = |key: &str| path(&format!("saturation.{name}.{key}"));
+        factors.push(Factor::Saturation(Saturation {
+            of: concentration(reader, slots, &inner("constant_mol_l"), &path("basis"), &name)?,
+            constant_mol_l: reader.number(&inner("constant_mol_l"), Bounds::POSITIVE)?,
+            reference_mol_l: reader.number_or(&inner("reference_mol_l"), Bounds::POSITIVE, f64::INFINITY)?,
+        }));
     }
     for name in reader.document().children(&path("inhibition")) {
         let inner = |key: &str| path(&format!("inhibition.{name}.{key}"));

@@ -12,6 +12,7 @@ pub mod kinetics;
 pub mod order;
 pub mod ph_order;
 pub mod rate_law;
+pub mod saturation;
 
 pub use arrhenius::Arrhenius;
 pub use conditions::{Concentration, Conditions};
@@ -21,3 +22,4 @@ pub use kinetics::{Drive, Kinetics};
 pub use order::Order;
 pub use ph_order::PhOrder;
 pub use rate_law::{Factor, RateLaw};
+pub use saturation::Saturation;

@@ -5,6 +5,7 @@ use super::conditions::Conditions;
 use super::inhibition::Inhibition;
 use super::order::Order;
 use super::ph_order::PhOrder;
+use super::saturation::Saturation;
 use crate::scalar::Scalar;
 
 /// One factor of a law. Each form has its own file with equation, symbols, range and source.
@@ -14,6 +15,8 @@ pub enum Factor<D: Scalar = f64> {
     Arrhenius(Arrhenius<D>),
     /// A concentration.
     Order(Order<D>),
+    /// A concentration that fills the surface.
+    Saturation(Saturation<D>),
     /// The pH.
     PhOrder(PhOrder<D>),
     /// A by-product.
@@ -54,20 +57,28 @@ pub struct RateLaw<D: Scalar = f64> {
     pub factors: Vec<Factor<D>>,
 }
 
+impl<D: Scalar> Factor<D> {
+    /// ln of the factor, `None` where it is zero.
+    pub fn ln(&self, at: &Conditions<D>) -> Option<D> {
+        match self {
+            Factor::Arrhenius(law) => Some(law.ln_factor(at.temperature_k)),
+            Factor::PhOrder(law) => Some(law.ln_factor(at.ph)),
+            Factor::Inhibition(law) => Some(law.ln_factor(at)),
+            Factor::Order(law) => law.ln_factor(at),
+            Factor::Saturation(law) => law.ln_factor(at),
+        }
+    }
+}
+
 impl<D: Scalar> RateLaw<D> {
     /// The value under these conditions; zero when a component it needs is used up.
     pub fn value(&self, at: &Conditions<D>) -> D {
         let mut ln = D::from(0.0);
         for factor in &self.factors {
-            ln += match factor {
-                Factor::Arrhenius(law) => law.ln_factor(at.temperature_k),
-                Factor::PhOrder(law) => law.ln_factor(at.ph),
-                Factor::Inhibition(law) => law.ln_factor(at),
-                Factor::Order(law) => match law.ln_factor(at) {
-                    Some(ln) => ln,
-                    None => return D::from(0.0),
-                },
-            };
+            match factor.ln(at) {
+                Some(of_factor) => ln += of_factor,
+                None => return D::from(0.0),
+            }
         }
         self.value_at_reference * ln.exp()
     }

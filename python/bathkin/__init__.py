@@ -27,6 +27,7 @@ from bathkin.errors import (
 from bathkin.flags import Flag
 from bathkin.life import Dump, Life, Limit, simulate_life
 from bathkin.over_ph import HeldSolution, PhAdjustment
+from bathkin.polarisation import Polarisation
 from bathkin.recipe import Recipe, load_recipe, recipes
 from bathkin.slopes import Slopes
 from bathkin.sweeps import sweep
@@ -49,6 +50,7 @@ __all__ = [
     "Limit",
     "PhAdjustment",
     "Plate",
+    "Polarisation",
     "Rate",
     "Recipe",
     "RecipeError",

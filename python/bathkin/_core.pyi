@@ -11,6 +11,7 @@ __all__ = [
     "Recipe",
     "TankBalances",
     "activation_energy_kj_mol",
+    "against_reference",
     "amount_for_ph",
     "area_per_turnover_m2",
     "built_in_recipes",
@@ -19,6 +20,7 @@ __all__ = [
     "fit_arrhenius",
     "formation_curve",
     "held_at_ph",
+    "polarisation",
     "slopes",
     "titration",
 ]
@@ -143,3 +145,7 @@ def complexed_fractions(bath: Bath) -> list[tuple[str, float]]: ...
 def slopes(
     bath: Bath,
 ) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]], str]: ...
+def polarisation(
+    bath: Bath, potential_v: NDArray[np.float64], reference: str
+) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]], str]: ...
+def against_reference(potential_v_she: float, reference: str) -> tuple[float, str]: ...

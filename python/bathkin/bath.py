@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, tables
 from bathkin.flags import Flag, read_flags, warn
+from bathkin.grids import grid
 from bathkin.over_ph import OverPh
+from bathkin.polarisation import Polarisation
 from bathkin.recipe import Recipe
 from bathkin.records import Record
 from bathkin.saturation import Saturation
 from bathkin.slopes import Slopes
 from bathkin.units import to_number
+
+if TYPE_CHECKING:
+    from bathkin.grids import Points
 
 _DM2_PER_M2 = 100.0
 
@@ -30,6 +35,9 @@ class Rate(Record):
         reductant_efficiency: Metal deposited per reductant used, mol/mol.
         by_product_per_metal_mol: By-product made per metal deposited, mol/mol.
         half_reactions_mol_m2_s: Rate of each half-reaction by name, mol/(m2 s).
+        potential_v_she: Mixed potential of the surface, V SHE; None for a recipe of rate laws.
+        partial_currents_ma_cm2: Partial current of each half-reaction by name, mA/cm2, positive
+            when electrons are given; empty for a recipe of rate laws.
         temperature_c: Bath temperature, degC.
         ph: pH in the bath.
         free_metal_mol_l: Uncomplexed metal, mol/L.
@@ -46,10 +54,31 @@ class Rate(Record):
     reductant_efficiency: float
     by_product_per_metal_mol: float
     half_reactions_mol_m2_s: dict[str, float]
+    potential_v_she: float | None
+    partial_currents_ma_cm2: dict[str, float]
     temperature_c: float
     ph: float
     free_metal_mol_l: float
     ionic_strength_mol_l: float
+
+    def potential_v(self, reference: str = "SHE") -> float | None:
+        """Mixed potential against a reference electrode, V; None for a recipe of rate laws.
+
+        Args:
+            reference: SHE, SCE (saturated calomel) or AgAgCl (saturated KCl), kept at 25 degC.
+
+        Raises:
+            UnknownNameError: For another electrode.
+
+        Example:
+            >>> import bathkin as bk
+            >>> rate = bk.load_recipe("nickel-mixed-potential").make_up().rate()
+            >>> round(rate.potential_v("SCE"), 2)
+            -0.64
+        """
+        of = 0.0 if self.potential_v_she is None else self.potential_v_she
+        potential, _ = _core.against_reference(of, reference)
+        return None if self.potential_v_she is None else potential
 
 
 class Plate(Record):
@@ -246,6 +275,32 @@ class Bath(OverPh, Saturation):
         """
         return Slopes(self)
 
+    def polarisation(
+        self, potential_v: Points = (-0.9, -0.3), reference: str = "SHE"
+    ) -> Polarisation:
+        """Partial currents of the half-reactions over potentials, and the mixed potential.
+
+        The bath is taken as it is: nothing is used up while the potential moves.
+
+        Args:
+            potential_v: A tuple of two for a range in steps of 2 mV, else the potentials, V
+                against the reference electrode.
+            reference: SHE, SCE (saturated calomel) or AgAgCl (saturated KCl), kept at 25 degC.
+
+        Raises:
+            RecipeError: For a recipe of rate laws, which knows no potential; outside -3 to 3 V SHE.
+            UnknownNameError: For another electrode.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bath = bk.load_recipe("nickel-mixed-potential").make_up()
+            >>> curves = bath.polarisation((-0.8, -0.5), "SCE")
+            >>> curves.reference, round(curves.mixed_potential_v, 2)
+            ('SCE', -0.64)
+        """
+        points = grid("potential_v", potential_v, "polarisation", step=0.002)
+        return Polarisation(self, points, reference)
+
     def plate(self, minutes: float | str = 60.0, area_dm2: float | str = 20.0) -> Plate:
         """One load, plated with nothing added.
 
@@ -315,7 +370,8 @@ def make_up(recipe: Recipe, *, stacklevel: int = 3) -> Bath:
 def rate_values(rate: dict[str, Any], alloy_column: str) -> dict[str, Any]:
     """The core's rate with the alloying element named and half-reactions by name."""
     values = _with_alloy(rate, alloy_column)
-    values["half_reactions_mol_m2_s"] = dict(values["half_reactions_mol_m2_s"])
+    for by_name in ("half_reactions_mol_m2_s", "partial_currents_ma_cm2"):
+        values[by_name] = dict(values[by_name])
     return values
 
 

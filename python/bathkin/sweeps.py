@@ -88,7 +88,10 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> pd.DataFrame:
     of = recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
     found = points(of, varied)
     warn(found.flags)
-    table: pd.DataFrame = pd.DataFrame(found.rows).drop(columns="half_reactions_mol_m2_s")
+    by_name = ["half_reactions_mol_m2_s", "partial_currents_ma_cm2"]
+    if all(row["potential_v_she"] is None for row in found.rows):
+        by_name.append("potential_v_she")
+    table: pd.DataFrame = pd.DataFrame(found.rows).drop(columns=by_name)
     table.attrs = {
         "recipe": of.name,
         "varied": found.varied,

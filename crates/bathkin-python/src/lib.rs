@@ -6,6 +6,7 @@ mod fit;
 mod json;
 mod life;
 mod over_ph;
+mod polarisation;
 mod recipe;
 mod slopes;
 mod tank;
@@ -25,6 +26,8 @@ mod _core {
     use super::over_ph::{
         amount_for_ph, complexed_fractions, distribution, formation_curve, held_at_ph, titration,
     };
+    #[pymodule_export]
+    use super::polarisation::{against_reference, polarisation};
     #[pymodule_export]
     use super::recipe::{Recipe, area_per_turnover_m2, built_in_recipes};
     #[pymodule_export]

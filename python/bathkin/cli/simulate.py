@@ -20,6 +20,11 @@ from bathkin.cli.options import (
     recipe_options,
     written,
 )
+from bathkin.cli.polarisation import (
+    check_polarisation,
+    polarisation_options,
+    print_polarisation,
+)
 from bathkin.documents import document, life_document
 from bathkin.errors import RecipeError
 from bathkin.life import run
@@ -42,16 +47,32 @@ _MOST_POINTS = 10_000
     metavar="PATH=VALUES",
     help="Values to go through: low:high:count, or a list a,b,c. Repeatable; every combination.",
 )
+@polarisation_options
 def rate(
-    recipe: str, settings: Sequence[str], varied: Sequence[str], as_json: bool, quiet: bool
+    recipe: str,
+    settings: Sequence[str],
+    varied: Sequence[str],
+    as_json: bool,
+    quiet: bool,
+    **asked: Any,
 ) -> None:
-    """Rate, composition, hydrogen at many settings.
+    r"""Rate, composition, hydrogen at many settings.
 
     Rates are those of the fresh bath, one row per combination of the values of --vary.
 
     Example: bathkin rate nickel-acid --vary operation.ph=4.4:5.2:5
+
+    In its place, for a recipe with branches, --polarisation gives the partial currents of the
+    half-reactions over a range of potentials. For example
+
+    \b
+      bathkin rate nickel-mixed-potential --polarisation -0.9:-0.4 --reference SCE --plot it.png
     """
+    check_polarisation(asked, varied)
     of = read_recipe(recipe, settings)
+    if asked["polarisation"] is not None:
+        print_polarisation(of, asked, as_json, quiet)
+        return
     found = points(of, dict(read_vary(text) for text in varied), "--vary")
     if as_json:
         print_json(document("rate", of, found.flags, points=found.rows))
@@ -89,6 +110,8 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
         ("ionic str.\nmol/L", "ionic_strength_mol_l"),
         (f"{symbol(recipe.metal)} per\nreductant", "reductant_efficiency"),
     ]
+    if all(row["potential_v_she"] is not None for row in rows):
+        wanted.append(("potential\nV SHE", "potential_v_she"))
     columns = []
     for path in varied:
         section, _, name = path.rpartition(".")

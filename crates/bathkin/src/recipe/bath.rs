@@ -1,6 +1,7 @@
 //! The bath at one moment, and what it does.
 
 mod over_ph;
+mod polarisation;
 mod slopes;
 mod titrate;
 
@@ -18,6 +19,7 @@ use crate::solution::{Element, Speciation};
 use crate::tank::Observed;
 
 pub use over_ph::{BathDistribution, HeldSolution};
+pub use polarisation::{BathPolarisation, reference_electrode};
 pub use slopes::{BathSlope, ParameterKind};
 pub use titrate::BathTitration;
 
@@ -51,6 +53,11 @@ pub struct Rate {
     pub by_product_per_metal_mol: f64,
     /// Rates of the half-reactions, mol/(m² s).
     pub half_reactions_mol_m2_s: Vec<(String, f64)>,
+    /// Mixed potential of the surface, V SHE; `None` with rate laws.
+    pub potential_v_she: Option<f64>,
+    /// Partial current of each half-reaction, mA/cm², positive when electrons are given; empty with
+    /// rate laws.
+    pub partial_currents_ma_cm2: Vec<(String, f64)>,
     /// Bath temperature, degC.
     pub temperature_c: f64,
     /// pH in the bath.
@@ -196,6 +203,7 @@ impl Bath {
             flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
         }
         flags.extend(self.clouds()?);
+        flags.extend(self.no_mixed_potential(&model.tank));
         Ok(flags)
     }
 
@@ -211,6 +219,7 @@ impl Bath {
         let used = -made(tank.roles.reductant);
         let density_g_cm3 = tank.density.density_g_cm3(observed.alloy_wt_pct);
         let deposition_um_h = observed.growth_um_s * SECONDS_PER_HOUR;
+        let (potential_v_she, partial_currents_ma_cm2) = self.mixed_point(tank);
         Ok(Rate {
             deposition_um_h,
             // 1 um of 1 g/cm³ is 0.1 mg/cm².
@@ -228,6 +237,8 @@ impl Bath {
                 .zip(&observed.rates_mol_m2_s)
                 .map(|(reaction, rate)| (reaction.name.clone(), *rate))
                 .collect(),
+            potential_v_she,
+            partial_currents_ma_cm2,
             temperature_c: self.temperature_c(),
             ph: observed.ph,
             free_metal_mol_l: observed.dissolved_mol_l[tank.roles.metal],

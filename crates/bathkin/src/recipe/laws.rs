@@ -79,7 +79,7 @@ pub(super) fn half_reaction_drive(reader: &Reader, slots: &Slots, name: &str) ->
 }
 
 /// A reference-state law from its table.
-fn read_law(reader: &Reader, slots: &Slots, table: &str, value_key: &str) -> Result<RateLaw> {
+pub(super) fn read_law(reader: &Reader, slots: &Slots, table: &str, value_key: &str) -> Result<RateLaw> {
     let path = |key: &str| format!("{table}.{key}");
     let mut factors = Vec::new();
     if let Some(energy) = reader.optional(
@@ -138,7 +138,7 @@ fn read_law(reader: &Reader, slots: &Slots, table: &str, value_key: &str) -> Res
 
 /// The concentration a law names: a component (`basis.<name>` says whether in total or free) or any
 /// other dissolved substance of the bath.
-fn concentration(
+pub(super) fn concentration(
     reader: &Reader,
     slots: &Slots,
     path: &str,

@@ -4,6 +4,7 @@
 //! same path overrides it, sweeps it, and names it in messages.
 
 pub mod bath;
+mod branches;
 pub mod constant_list;
 pub mod constants;
 pub mod document;
@@ -26,7 +27,10 @@ use std::sync::{Arc, OnceLock};
 use crate::error::{Error, Place, Result};
 use crate::life::{Life, simulate};
 
-pub use bath::{Bath, BathDistribution, BathSlope, BathTitration, HeldSolution, ParameterKind, Plated, Rate};
+pub use bath::{
+    Bath, BathDistribution, BathPolarisation, BathSlope, BathTitration, HeldSolution, ParameterKind, Plated,
+    Rate, reference_electrode,
+};
 pub use constant_list::{Constant, SpeciesConstant};
 pub use document::{Document, Entry, Value};
 pub use make_up::PhAdjustment;
@@ -34,8 +38,9 @@ pub use model::{Heading, Model};
 pub use reader::Flag;
 pub use sweep::{SweepPoint, sweep};
 
-const BUILT_IN: [(&str, &str); 2] = [
+const BUILT_IN: [(&str, &str); 3] = [
     ("nickel-acid", include_str!("../../data/recipes/nickel-acid.toml")),
+    ("nickel-mixed-potential", include_str!("../../data/recipes/nickel-mixed-potential.toml")),
     ("nickel-textbook", include_str!("../../data/recipes/nickel-textbook.toml")),
 ];
 

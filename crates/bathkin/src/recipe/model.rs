@@ -1,9 +1,10 @@
 //! A recipe resolved: the tank, its fresh liquid and its limits.
 
+use super::branches::read_kinetics;
 use super::constants::chemistry_for;
 use super::document::Document;
 use super::exchange::{exchanged_gases, read_exchanges};
-use super::laws::{half_reaction_drive, read_half_reactions};
+use super::laws::read_half_reactions;
 use super::limits::read_limits;
 use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph};
 use super::operation::{read_policies, read_work};
@@ -16,7 +17,6 @@ use crate::life::{Limit, Settings};
 use crate::solution::chemistry::{PROTON, WATER};
 use crate::solution::profile::held_by;
 use crate::solution::{Activity, BathCouple, BathSolid, Chemistry, Element, Equilibrium, Formula};
-use crate::surface::Kinetics;
 use crate::tank::{Forms, Observed, ResolvedReaction, Roles, SetPoints, Tank};
 
 /// What a recipe says about itself.
@@ -141,15 +141,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         ph_temperature_k,
     )?;
 
-    let kinetics = {
-        let drives = half_reactions
-            .iter()
-            .map(|reaction| half_reaction_drive(&reader, &slots, &reaction.name))
-            .collect::<Result<Vec<_>>>()?;
-        Kinetics::new(half_reactions.clone(), drives).map_err(|what| {
-            reader.refuse("half_reaction", "one law and one closure among the half-reactions", Some(what))
-        })?
-    };
+    let kinetics = read_kinetics(&reader, &slots, &half_reactions, &heading.metal)?;
     let liquid: Vec<Formula> = names
         .iter()
         .map(String::as_str)
@@ -288,6 +280,11 @@ fn check_deposit(reader: &Reader, tank: &Tank, totals: &[f64]) -> Result<()> {
     let mut observed = Observed::new(tank);
     observed.totals_mol_l.copy_from_slice(totals);
     observed.update(tank, &mut tank.equilibrium.speciation())?;
+    if observed.growth_um_s < 0.0 {
+        let at = tank.kinetics.potential_v(&observed.conditions(tank)).unwrap_or_default();
+        let hint = format!("at its mixed potential, {at:.3} V SHE, the fresh bath dissolves the metal");
+        return Err(reader.refuse("half_reaction", "branches under which the metal deposits", Some(hint)));
+    }
     let density = tank.density.density_g_cm3(observed.alloy_wt_pct);
     if density >= LIGHTEST_G_CM3 {
         return Ok(());

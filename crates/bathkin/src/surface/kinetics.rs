@@ -1,7 +1,9 @@
 //! All half-reactions of a surface together.
 
+use super::branch::Branch;
 use super::conditions::Conditions;
 use super::half_reaction::HalfReaction;
+use super::mixed_potential::{MixedPotential, PolarisationPoint};
 use super::rate_law::RateLaw;
 use crate::scalar::Scalar;
 
@@ -16,13 +18,21 @@ pub enum Drive<D: Scalar = f64> {
     Closure,
 }
 
-/// The half-reactions of one bath and what drives each.
+/// The half-reactions of one bath and what drives them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Kinetics<D: Scalar = f64> {
     half_reactions: Vec<HalfReaction>,
-    drives: Vec<Drive<D>>,
     metal: usize,
-    closure: usize,
+    route: Route<D>,
+}
+
+/// The two ways to the rates of all half-reactions.
+#[derive(Debug, Clone, PartialEq)]
+enum Route<D: Scalar> {
+    /// One law, selectivities, and a closure.
+    RateLaws { drives: Vec<Drive<D>>, closure: usize },
+    /// Every half-reaction at the potential where their currents cancel.
+    MixedPotential(MixedPotential<D>),
 }
 
 impl<D: Scalar> Kinetics<D> {
@@ -51,7 +61,23 @@ impl<D: Scalar> Kinetics<D> {
                 half_reactions[closure].name
             ));
         }
-        Ok(Kinetics { half_reactions, drives, metal, closure })
+        Ok(Kinetics { half_reactions, metal, route: Route::RateLaws { drives, closure } })
+    }
+
+    /// Half-reactions at their mixed potential, a branch for each in the same order.
+    ///
+    /// `metal` is the half-reaction that deposits the metal.
+    ///
+    /// # Errors
+    /// As [`MixedPotential::new`].
+    pub fn at_mixed_potential(
+        half_reactions: Vec<HalfReaction>,
+        branches: Vec<Branch<D>>,
+        metal: usize,
+    ) -> Result<Self, String> {
+        let electrons = half_reactions.iter().map(|reaction| reaction.electrons);
+        let mixed = MixedPotential::new(branches.into_iter().zip(electrons).collect())?;
+        Ok(Kinetics { half_reactions, metal, route: Route::MixedPotential(mixed) })
     }
 
     /// The half-reactions.
@@ -66,12 +92,17 @@ impl<D: Scalar> Kinetics<D> {
 
     /// Rates of all half-reactions, mol/(m² s), into `rates`.
     ///
-    /// The closing one runs at r = -(sum of the others' e_j r_j)/e: no electron is left over.
+    /// No electron is left over: with rate laws the closing one runs at
+    /// r = -(sum of the others' e_j r_j)/e, with branches the potential is where they cancel.
     pub fn rates(&self, at: &Conditions<D>, rates: &mut [D]) {
-        let Drive::Law(law) = &self.drives[self.metal] else { return };
+        let (drives, closure) = match &self.route {
+            Route::RateLaws { drives, closure } => (drives, *closure),
+            Route::MixedPotential(mixed) => return mixed.rates(at, rates),
+        };
+        let Drive::Law(law) = &drives[self.metal] else { return };
         let metal = law.value(at);
         let mut electrons = D::from(0.0);
-        for (index, drive) in self.drives.iter().enumerate() {
+        for (index, drive) in drives.iter().enumerate() {
             rates[index] = match drive {
                 Drive::Law(_) => metal,
                 Drive::PerMetal(selectivity) => metal * selectivity.value(at),
@@ -79,6 +110,24 @@ impl<D: Scalar> Kinetics<D> {
             };
             electrons += rates[index] * self.half_reactions[index].electrons;
         }
-        rates[self.closure] = -electrons / self.half_reactions[self.closure].electrons;
+        rates[closure] = -electrons / self.half_reactions[closure].electrons;
+    }
+
+    /// The mixed potential, V SHE; `None` with rate laws, and where the currents cancel nowhere.
+    pub fn potential_v(&self, at: &Conditions<D>) -> Option<D> {
+        self.mixed_potential().and_then(|mixed| mixed.potential_v(at))
+    }
+
+    /// Partial currents at each potential (V SHE); `None` with rate laws, which know no potential.
+    pub fn polarisation(&self, at: &Conditions<D>, potentials_v: &[D]) -> Option<Vec<PolarisationPoint<D>>> {
+        self.mixed_potential().map(|mixed| mixed.polarisation(at, potentials_v))
+    }
+
+    /// The branches, when the half-reactions have them.
+    pub fn mixed_potential(&self) -> Option<&MixedPotential<D>> {
+        match &self.route {
+            Route::RateLaws { .. } => None,
+            Route::MixedPotential(mixed) => Some(mixed),
+        }
     }
 }

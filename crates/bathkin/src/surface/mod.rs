@@ -2,24 +2,31 @@
 //!
 //! Several half-reactions run on the same surface at rates r_j, mol/(m² s). With e_j electrons
 //! given (+) or taken (-) by each, sum_j e_j r_j = 0. One of them follows a rate law, others follow
-//! by selectivity, and the oxidation of the reductant closes the electron balance.
+//! by selectivity, and the oxidation of the reductant closes the electron balance; or each has a branch,
+//! a current that depends on the potential, and the potential is the one at which they cancel.
 
 pub mod arrhenius;
+pub mod branch;
 pub mod conditions;
 pub mod half_reaction;
 pub mod inhibition;
 pub mod kinetics;
+pub mod mixed_potential;
 pub mod order;
 pub mod ph_order;
 pub mod rate_law;
+pub mod reference_electrode;
 pub mod saturation;
 
 pub use arrhenius::Arrhenius;
+pub use branch::{BackReaction, Branch, ReferencePotential, Shift, Shifter, Transport};
 pub use conditions::{Concentration, Conditions};
 pub use half_reaction::HalfReaction;
 pub use inhibition::{Inhibition, InhibitionForm};
 pub use kinetics::{Drive, Kinetics};
+pub use mixed_potential::{MixedPotential, PolarisationPoint};
 pub use order::Order;
 pub use ph_order::PhOrder;
 pub use rate_law::{Factor, RateLaw};
+pub use reference_electrode::ReferenceElectrode;
 pub use saturation::Saturation;

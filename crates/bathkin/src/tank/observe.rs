@@ -79,15 +79,21 @@ impl Observed {
         self.evaluate_surface(tank, fresh_ph);
     }
 
-    fn evaluate_surface(&mut self, tank: &Tank, ph: f64) {
-        let conditions = Conditions {
+    /// What the laws of the surface see of this bath.
+    pub fn conditions(&self, tank: &Tank) -> Conditions<'_> {
+        Conditions {
             temperature_k: tank.temperature_k,
-            ph,
+            ph: self.ph,
             totals_mol_l: &self.totals_mol_l,
             ionic_strength_mol_l: self.ionic_strength_mol_l,
             dissolved_mol_l: &self.dissolved_mol_l,
-        };
-        tank.kinetics.rates(&conditions, &mut self.rates_mol_m2_s);
+        }
+    }
+
+    fn evaluate_surface(&mut self, tank: &Tank, ph: f64) {
+        let mut rates = std::mem::take(&mut self.rates_mol_m2_s);
+        tank.kinetics.rates(&Conditions { ph, ..self.conditions(tank) }, &mut rates);
+        self.rates_mol_m2_s = rates;
         (self.growth_um_s, self.alloy_wt_pct) = tank.growth(&self.rates_mol_m2_s);
     }
 

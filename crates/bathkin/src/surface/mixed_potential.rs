@@ -1,0 +1,138 @@
+//! The mixed potential: where the partial currents of a surface cancel.
+
+use std::convert::Infallible;
+
+use bathkin_numerics::{Bracket, narrow_bracket};
+
+use super::branch::{Branch, Frozen, ln_sum};
+use super::conditions::Conditions;
+use crate::constants::FARADAY_C_MOL;
+use crate::scalar::Scalar;
+
+/// Lowest potential that is looked at, V against the standard hydrogen electrode.
+pub const LOWEST_POTENTIAL_V: f64 = -3.0;
+/// Highest potential that is looked at, V against the standard hydrogen electrode.
+pub const HIGHEST_POTENTIAL_V: f64 = 3.0;
+/// Most half-reactions of one surface: a step of a life takes no memory from the system.
+pub const MOST_BRANCHES: usize = 12;
+
+/// The root E of sum_j i_j(E) = 0 over the branches of a surface, V SHE.
+///
+/// Every i_j rises with E ([`Branch`]), so there is one root or none; none where only one direction
+/// is left, such as a bath without reductant whose branches have no back reaction. It is bracketed
+/// between [`LOWEST_POTENTIAL_V`] and [`HIGHEST_POTENTIAL_V`] on the logarithm of what gives electrons
+/// over what takes them, which is nearly straight in E, and polished by a Newton step on the
+/// currents. With dual numbers that step carries the derivative: dE = -di/(di/dE). Source: mixed
+/// potential of Wagner and Traud, textbook form.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MixedPotential<D: Scalar = f64> {
+    /// Each branch, and the electrons its half-reaction gives (negative: takes).
+    branches: Vec<(Branch<D>, f64)>,
+}
+
+/// Partial currents at one potential.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PolarisationPoint<D: Scalar = f64> {
+    /// Potential, V SHE.
+    pub potential_v: D,
+    /// Partial current of each half-reaction, A/m², positive when electrons are given.
+    pub currents_a_m2: Vec<D>,
+}
+
+impl<D: Scalar> PolarisationPoint<D> {
+    /// Sum of the partial currents, A/m².
+    pub fn total_a_m2(&self) -> D {
+        self.currents_a_m2.iter().fold(D::from(0.0), |sum, current| sum + *current)
+    }
+}
+
+impl<D: Scalar> MixedPotential<D> {
+    /// Branches with the electrons their half-reactions give.
+    ///
+    /// # Errors
+    /// A sentence when there are too many, one has no electrons, or none gives or none takes them.
+    pub fn new(branches: Vec<(Branch<D>, f64)>) -> Result<Self, String> {
+        if branches.len() > MOST_BRANCHES {
+            return Err(format!("{} half-reactions are more than {MOST_BRANCHES}", branches.len()));
+        }
+        let none = |wanted: fn(f64) -> bool| !branches.iter().any(|(_, electrons)| wanted(*electrons));
+        if branches.iter().any(|(_, electrons)| *electrons == 0.0) {
+            return Err("a branch needs a half-reaction with electrons".to_owned());
+        }
+        if none(|electrons| electrons > 0.0) || none(|electrons| electrons < 0.0) {
+            return Err(
+                "a mixed potential needs a half-reaction that gives electrons and one that takes them"
+                    .to_owned(),
+            );
+        }
+        Ok(MixedPotential { branches })
+    }
+
+    /// Partial currents at each potential.
+    pub fn polarisation(&self, at: &Conditions<D>, potentials_v: &[D]) -> Vec<PolarisationPoint<D>> {
+        let frozen = self.freeze(at);
+        let point = |potential_v: &D| PolarisationPoint {
+            potential_v: *potential_v,
+            currents_a_m2: frozen[..self.branches.len()]
+                .iter()
+                .map(|branch| branch.current_a_m2(*potential_v))
+                .collect(),
+        };
+        potentials_v.iter().map(point).collect()
+    }
+
+    /// The mixed potential, V SHE, or `None` when the currents cancel nowhere in the range.
+    pub fn potential_v(&self, at: &Conditions<D>) -> Option<D> {
+        self.root(&self.freeze(at))
+    }
+
+    /// Rates of the half-reactions, mol/(m² s): partial current over electrons and Faraday constant.
+    /// All are zero where there is no mixed potential, since no partner takes the electrons.
+    pub(super) fn rates(&self, at: &Conditions<D>, rates: &mut [D]) {
+        let frozen = self.freeze(at);
+        let root = self.root(&frozen);
+        for ((rate, branch), (_, electrons)) in rates.iter_mut().zip(&frozen).zip(&self.branches) {
+            let current = root.map_or(D::from(0.0), |potential_v| branch.current_a_m2(potential_v));
+            *rate = current / (electrons * FARADAY_C_MOL);
+        }
+    }
+
+    fn freeze(&self, at: &Conditions<D>) -> [Frozen<D>; MOST_BRANCHES] {
+        let mut frozen = [Frozen::idle(); MOST_BRANCHES];
+        for (slot, (branch, electrons)) in frozen.iter_mut().zip(&self.branches) {
+            *slot = branch.freeze(at, *electrons > 0.0);
+        }
+        frozen
+    }
+
+    fn root(&self, frozen: &[Frozen<D>]) -> Option<D> {
+        const MOST_EVALUATIONS: usize = 200;
+        let ln_given_over_taken = |potential_v: f64| {
+            let (given, taken) = frozen.iter().map(|branch| branch.ln_parts(potential_v)).fold(
+                (f64::NEG_INFINITY, f64::NEG_INFINITY),
+                |(given, taken), (more_given, more_taken)| {
+                    (ln_sum(given, more_given), ln_sum(taken, more_taken))
+                },
+            );
+            given - taken
+        };
+        let (low, high) = (LOWEST_POTENTIAL_V, HIGHEST_POTENTIAL_V);
+        let bracket =
+            Bracket { low, high, f_low: ln_given_over_taken(low), f_high: ln_given_over_taken(high) };
+        // Where one direction is missing the logarithm is not finite, and nothing is found.
+        let end = narrow_bracket(
+            |potential_v| Ok::<_, Infallible>(ln_given_over_taken(potential_v)),
+            bracket,
+            0.0,
+            MOST_EVALUATIONS,
+        )
+        .ok()?;
+        let found = if end.f_low.abs() < end.f_high.abs() { end.low } else { end.high };
+        let slope: f64 = frozen.iter().map(|branch| branch.slope_a_m2_v(found)).sum();
+        let start = D::from(found);
+        let total = frozen.iter().fold(D::from(0.0), |sum, branch| sum + branch.current_a_m2(start));
+        let step = total / slope;
+        // Currents too small to be told from zero leave the bracketed root as it is.
+        Some(if step.re().is_finite() { start - step } else { start })
+    }
+}

@@ -1,0 +1,155 @@
+"""Partial currents over potentials: `bathkin rate --polarisation`."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+import numpy as np
+
+from bathkin import tables
+from bathkin.bath import make_up
+from bathkin.cli.options import output_path, print_json, print_result, written
+from bathkin.documents import document
+from bathkin.errors import RecipeError
+from bathkin.polarisation import Polarisation
+from bathkin.recipe import Recipe
+from bathkin.tables import Column, number, spoken
+from bathkin.units import to_number
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+# Points of a range without a count: printed a tenth of them, drawn and written all.
+_COUNT, _PRINTED = 201, 21
+_MOST_POINTS = 10_000
+
+
+def polarisation_options(function: Function) -> Function:
+    """--polarisation, --reference, --csv and --plot."""
+    options = (
+        click.option(
+            "--polarisation",
+            metavar="LOW:HIGH[:COUNT]",
+            help="Partial currents over potentials instead, V; for recipes with branches.",
+        ),
+        click.option(
+            "--reference",
+            metavar="ELECTRODE",
+            help="What those potentials are against: SHE (without it), SCE or AgAgCl.",
+        ),
+        click.option("--csv", type=output_path, help="Write those currents to this CSV file."),
+        click.option(
+            "--plot", type=output_path, help="Write their picture to this file (png, pdf, svg)."
+        ),
+    )
+    for option in reversed(options):
+        function = option(function)
+    return function
+
+
+def check_polarisation(asked: dict[str, Any], varied: Sequence[str]) -> None:
+    """Refuses options without those they need, and two questions at once."""
+    if asked["polarisation"] is None:
+        for name in ("reference", "csv", "plot"):
+            if asked[name] is not None:
+                raise click.UsageError(
+                    f"--{name} needs --polarisation, such as --polarisation -0.9:-0.4"
+                )
+    elif varied:
+        raise click.UsageError("--polarisation and --vary answer different questions: ask one")
+
+
+def print_polarisation(recipe: Recipe, asked: dict[str, Any], as_json: bool, quiet: bool) -> None:
+    """Prints and writes what was asked for."""
+    if asked["plot"] is not None:
+        from bathkin.plots import check_format
+
+        check_format(asked["plot"])
+    potentials, chosen = read_potentials(asked["polarisation"])
+    curves = make_up(recipe).polarisation(potentials.tolist(), asked["reference"] or "SHE")
+    if as_json:
+        print_json(document("rate", recipe, curves.flags, **polarisation_contents(curves)))
+    else:
+        print_result(polarisation_text(curves, chosen), recipe, curves.flags, quiet)
+    outputs: list[tuple[Path | None, Callable[[Path], object]]] = [
+        (asked["csv"], curves.to_csv),
+        (asked["plot"], curves.plot),
+    ]
+    if not as_json and any(path for path, _ in outputs):
+        click.echo()
+    for path, write in outputs:
+        if path is not None:
+            existed = path.exists()
+            write(path)
+            written(path, as_json, existed)
+
+
+def read_potentials(text: str) -> tuple[np.ndarray, bool]:
+    """Potentials from low:high or low:high:count, and whether the count was given."""
+    ends = text.split(":")
+    counted = len(ends) == 3
+    expected = f"low:high or low:high:count with a count from 2 to {_MOST_POINTS}"
+    if len(ends) not in (2, 3) or (
+        counted and not (ends[2].strip().isdecimal() and 2 <= int(ends[2]) <= _MOST_POINTS)
+    ):
+        raise RecipeError(f"--polarisation {text}: expected {expected}")
+    low, high = (to_number("potential_v", end, "--polarisation") for end in ends[:2])
+    if low == high:
+        raise RecipeError(f"--polarisation {text}: expected a range of two different numbers")
+    count = int(ends[2]) if counted else _COUNT
+    return np.array([float(f"{value:.12g}") for value in np.linspace(low, high, count)]), counted
+
+
+def polarisation_contents(curves: Polarisation) -> dict[str, Any]:
+    """What the JSON document says."""
+    return {
+        "reference": curves.reference,
+        "reference_potential_v_she": curves.reference_potential_v_she,
+        "temperature_c": curves.temperature_c,
+        "ph": curves.bath.ph,
+        "mixed_potential_v": curves.mixed_potential_v,
+        "mixed_currents_ma_cm2": curves.mixed_currents_ma_cm2,
+        "polarisation": curves.columns(),
+    }
+
+
+def polarisation_text(curves: Polarisation, every_point: bool) -> str:
+    """The mixed point, then a row per potential."""
+    points = len(curves.potential_v)
+    step = 1 if every_point else max(1, (points - 1) // (_PRINTED - 1))
+    rows = range(0, points, step)
+    columns = [Column(f"potential\nV {curves.reference}", _cells(curves.potential_v, rows, ".3f"))]
+    for name, currents in [*curves.currents_ma_cm2.items(), ("total", curves.total_ma_cm2)]:
+        columns.append(Column(f"{spoken(name)}\nmA/cm2", _cells(currents, rows, "+.3g")))
+    mixed = curves.mixed_potential_v
+    there = [
+        (spoken(name), f"{current:+.3f} mA/cm2")
+        for name, current in curves.mixed_currents_ma_cm2.items()
+    ]
+    place = "none between -3 and 3 V SHE" if mixed is None else f"{mixed:.4f} V {curves.reference}"
+    title = (
+        f"polarisation of the fresh bath of {curves.recipe.name} at {number(curves.temperature_c)}"
+        f" degC and pH {curves.bath.ph:.2f}"
+    )
+    notes = (
+        "currents are positive where electrons are given to the surface; the bath as it is, nothing"
+        " used up while the potential moves"
+    )
+    if step > 1:
+        notes += f"; one of {step} of {points} points, which --csv and --json give in full"
+    return "\n".join(
+        [
+            tables.wrapped(title, 0, 2),
+            "",
+            tables.pairs([("mixed potential", place), *there]),
+            "",
+            tables.render(columns),
+            tables.wrapped(notes, 0, 2),
+        ]
+    )
+
+
+def _cells(values: Any, rows: Sequence[int], form: str) -> list[str]:
+    return [format(float(values[row]), form) for row in rows]

@@ -26,7 +26,7 @@ mod _core {
         amount_for_ph, complexed_fractions, distribution, formation_curve, held_at_ph, titration,
     };
     #[pymodule_export]
-    use super::recipe::{Recipe, area_per_turnover_m2, built_in_recipes};
+    use super::recipe::{Recipe, area_per_turnover_m2, built_in_recipes, built_in_substrates};
     #[pymodule_export]
     use super::slopes::slopes;
     #[pymodule_export]

@@ -6,6 +6,7 @@
 
 pub mod arrhenius;
 pub mod conditions;
+pub mod coverage;
 pub mod half_reaction;
 pub mod inhibition;
 pub mod kinetics;
@@ -13,9 +14,11 @@ pub mod order;
 pub mod ph_order;
 pub mod rate_law;
 pub mod saturation;
+pub mod substrate;
 
 pub use arrhenius::Arrhenius;
 pub use conditions::{Concentration, Conditions};
+pub use coverage::Coverage;
 pub use half_reaction::HalfReaction;
 pub use inhibition::{Inhibition, InhibitionForm};
 pub use kinetics::{Drive, Kinetics};
@@ -23,3 +26,4 @@ pub use order::Order;
 pub use ph_order::PhOrder;
 pub use rate_law::{Factor, RateLaw};
 pub use saturation::Saturation;
+pub use substrate::{Activation, Behaviour, Start};

@@ -14,7 +14,7 @@ Example:
 from bathkin import _core
 from bathkin.area import area_per_turnover_m2
 from bathkin.arrhenius import ArrheniusFit, activation_energy_kj_mol, fit_arrhenius
-from bathkin.bath import Bath, Plate, Rate
+from bathkin.bath import Bath, Rate
 from bathkin.distribution import Distribution
 from bathkin.errors import (
     BathkinError,
@@ -27,9 +27,11 @@ from bathkin.errors import (
 from bathkin.flags import Flag
 from bathkin.life import Dump, Life, Limit, simulate_life
 from bathkin.over_ph import HeldSolution, PhAdjustment
+from bathkin.plate import Plate
 from bathkin.polarisation import Polarisation
 from bathkin.recipe import Recipe, load_recipe, recipes
 from bathkin.slopes import Slopes
+from bathkin.substrates import Start, Substrate, substrates
 from bathkin.sweeps import sweep
 from bathkin.titration import Titration
 
@@ -55,6 +57,8 @@ __all__ = [
     "Recipe",
     "RecipeError",
     "Slopes",
+    "Start",
+    "Substrate",
     "Titration",
     "UnknownNameError",
     "__version__",
@@ -64,5 +68,6 @@ __all__ = [
     "load_recipe",
     "recipes",
     "simulate_life",
+    "substrates",
     "sweep",
 ]

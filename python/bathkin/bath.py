@@ -9,6 +9,7 @@ from bathkin import _core, tables
 from bathkin.flags import Flag, read_flags, warn
 from bathkin.grids import grid
 from bathkin.over_ph import OverPh
+from bathkin.plate import Plate
 from bathkin.polarisation import Polarisation
 from bathkin.recipe import Recipe
 from bathkin.records import Record
@@ -79,43 +80,6 @@ class Rate(Record):
         of = 0.0 if self.potential_v_she is None else self.potential_v_she
         potential, _ = _core.against_reference(of, reference)
         return None if self.potential_v_she is None else potential
-
-
-class Plate(Record):
-    """One load, plated with nothing added.
-
-    Attributes:
-        thickness_um: Mean thickness, um.
-        mass_g: Mass of the deposit, g.
-        metal_g: Metal in it, g.
-        phosphorus_wt_pct: Alloying element, wt%; named after the recipe's alloying element.
-        density_g_cm3: Density of the deposit, g/cm3.
-        minutes: Time in the bath, min.
-        area_dm2: Area, dm2.
-        deposition_start_um_h: Rate at the start, um/h.
-        deposition_end_um_h: Rate at the end, um/h.
-        metal_end_g_l: Metal left in the bath, g/L.
-        reductant_end_mol_l: Reductant left, mol/L.
-        by_product_end_mol_l: By-product made, mol/L.
-        ph_end: pH at the end, in the bath.
-        flags: Doubts.
-    """
-
-    _title = "Load"
-
-    thickness_um: float
-    mass_g: float
-    metal_g: float
-    density_g_cm3: float
-    minutes: float
-    area_dm2: float
-    deposition_start_um_h: float
-    deposition_end_um_h: float
-    metal_end_g_l: float
-    reductant_end_mol_l: float
-    by_product_end_mol_l: float
-    ph_end: float
-    flags: list[Flag]
 
 
 class Bath(OverPh, Saturation):
@@ -301,33 +265,53 @@ class Bath(OverPh, Saturation):
         points = grid("potential_v", potential_v, "polarisation", step=0.002)
         return Polarisation(self, points, reference)
 
-    def plate(self, minutes: float | str = 60.0, area_dm2: float | str = 20.0) -> Plate:
+    def plate(
+        self,
+        minutes: float | str = 60.0,
+        area_dm2: float | str = 20.0,
+        substrate: str | None = None,
+        activation: str | None = None,
+    ) -> Plate:
         """One load, plated with nothing added.
 
         Args:
             minutes: Time in the bath, min, or a text with a unit.
             area_dm2: Area, dm2, or a text with a unit ("2 ft2").
+            substrate: What is plated, as `Recipe.substrates` lists them; the recipe's
+                `work.substrate` (steel) without it.
+            activation: What is done to it so that it starts: "contact", "nickel strike",
+                "copper strike", "palladium" or "none".
 
         Raises:
-            RecipeError: For a time or an area that is not above zero.
+            RecipeError: For a time or an area that is not above zero, and for a substrate on which
+                deposition does not start so; the message says what practice does.
+            UnknownNameError: For a substrate or an activation that is not known.
             ConvergenceError: When the integration fails.
 
         Warns:
-            BathkinWarning: When the load uses more of the bath than the laws were made for.
+            BathkinWarning: When the load uses more of the bath than the laws were made for, and
+                when deposition starts late.
 
         Example:
             >>> import bathkin as bk
-            >>> load = bk.load_recipe("nickel-acid").make_up().plate(minutes=30, area_dm2=10)
+            >>> bath = bk.load_recipe("nickel-acid").make_up()
+            >>> load = bath.plate(minutes=30, area_dm2=10)
             >>> 7 < load.thickness_um < 10
+            True
+            >>> copper = bath.plate(30, 10, substrate="copper", activation="contact")
+            >>> 1 < copper.induction_s < 10
             True
         """
         area_m2 = to_number("area_dm2", area_dm2, "plate") / _DM2_PER_M2
-        text = self._core.plate(area_m2, to_number("minutes", minutes, "plate"))
+        text = self._core.plate(
+            area_m2, to_number("minutes", minutes, "plate"), substrate, activation
+        )
         document = json.loads(text)
         values = _with_alloy(document["load"], self._recipe.alloy_column)
         flags = [Flag(flag["where"], flag["what"]) for flag in document["flags"]]
         warn(flags, known=self.flags)
-        return Plate({**values, "flags": flags})
+        surface = {key: document[key] for key in ("substrate", "activation")}
+        return Plate({**surface, **values, "columns": document["columns"], "flags": flags})
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Bath) and self._recipe == other._recipe

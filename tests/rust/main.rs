@@ -29,6 +29,7 @@ mod slopes;
 mod solids;
 mod solutions;
 mod speciation;
+mod start;
 mod stoichiometry;
 mod structure;
 mod titration;

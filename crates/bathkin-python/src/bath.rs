@@ -117,14 +117,31 @@ impl Bath {
     }
 
     /// One load, as JSON with its flags.
-    fn plate(&self, py: Python<'_>, area_m2: f64, minutes: f64) -> PyResult<String> {
+    #[pyo3(signature = (area_m2, minutes, substrate = None, activation = None))]
+    fn plate(
+        &self,
+        py: Python<'_>,
+        area_m2: f64,
+        minutes: f64,
+        substrate: Option<&str>,
+        activation: Option<&str>,
+    ) -> PyResult<String> {
         #[derive(Serialize)]
         struct Document {
             load: bathkin::life::SingleLoad,
+            substrate: String,
+            activation: bathkin::surface::Activation,
+            columns: bathkin::life::LoadCurve,
             flags: Vec<bathkin::recipe::Flag>,
         }
-        let plated = py.detach(|| self.inner.plate(area_m2, minutes)).map_err(|error| raise(py, &error))?;
-        Ok(json(&Document { load: plated.load, flags: plated.flags }))
+        let (plated, columns) = py
+            .detach(|| {
+                let plated = self.inner.plate_on(area_m2, minutes, substrate, activation)?;
+                Ok((plated, self.inner.load_curve(area_m2, minutes, substrate, activation)?))
+            })
+            .map_err(|error| raise(py, &error))?;
+        let bathkin::Plated { load, substrate, activation, flags } = plated;
+        Ok(json(&Document { load, substrate, activation, columns, flags }))
     }
 
     /// The recipe that made it.

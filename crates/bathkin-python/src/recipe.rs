@@ -149,6 +149,12 @@ impl Recipe {
         self.inner.constants().map(|constants| json(&constants)).map_err(|error| raise(py, &error))
     }
 
+    /// The substrates of its metal and reductant, as JSON.
+    fn substrates(&self, py: Python<'_>) -> PyResult<String> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(json(&model.substrates))
+    }
+
     /// The text it was read from.
     #[getter]
     fn text(&self) -> &str {
@@ -194,6 +200,13 @@ impl Recipe {
 #[pyfunction]
 pub fn built_in_recipes() -> Vec<String> {
     recipe::Recipe::built_in_names().map(str::to_owned).collect()
+}
+
+/// The built-in substrates of all families, as JSON.
+#[pyfunction]
+pub fn built_in_substrates(py: Python<'_>) -> PyResult<String> {
+    let found = recipe::built_in_substrates().map_err(|error| raise(py, &error))?;
+    Ok(json(&found))
 }
 
 /// Area plated by one turnover, m².

@@ -13,6 +13,7 @@ from bathkin import _core
 from bathkin.cli.arrhenius import arrhenius
 from bathkin.cli.inspect import list_recipes, show, solution
 from bathkin.cli.simulate import life, plate, rate
+from bathkin.cli.substrates import list_substrates
 from bathkin.errors import BathkinError, BathkinWarning, ConvergenceError
 
 WRONG_INPUT, FAILED, INTERRUPTED = 2, 3, 130
@@ -39,7 +40,7 @@ def group(context: click.Context) -> None:
         click.echo(context.get_help())
 
 
-for command in (list_recipes, show, solution, rate, plate, life, arrhenius):
+for command in (list_recipes, list_substrates, show, solution, rate, plate, life, arrhenius):
     group.add_command(command)
 
 

@@ -11,7 +11,7 @@ import click
 import numpy as np
 
 from bathkin import files, tables
-from bathkin.bath import Plate, make_up
+from bathkin.bath import make_up
 from bathkin.cli.options import (
     output_path,
     print_json,
@@ -30,6 +30,7 @@ from bathkin.errors import RecipeError
 from bathkin.life import run
 from bathkin.life_text import life_text
 from bathkin.naming import symbol
+from bathkin.plate import Plate
 from bathkin.recipe import Recipe
 from bathkin.sweeps import points
 from bathkin.tables import Column, aligned, number
@@ -126,34 +127,59 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
 @recipe_options
 @click.option("--minutes", default="60", show_default=True, help="Time in the bath, min.")
 @click.option("--area-dm2", default="20", show_default=True, help="Area of the load, dm2.")
+@click.option("--substrate", help="What is plated (see `bathkin substrates`), the recipe's without.")
+@click.option(
+    "--activation", help="What makes it start: contact, nickel_strike, copper_strike, palladium."
+)
+@click.option("--csv", type=output_path, help="Write thickness against time to this CSV file.")
+@click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 def plate(
     recipe: str,
     settings: Sequence[str],
     minutes: str,
     area_dm2: str,
+    substrate: str | None,
+    activation: str | None,
+    csv: Path | None,
+    plot: Path | None,
     as_json: bool,
     quiet: bool,
 ) -> None:
     """One load: thickness, mass, composition.
 
-    The load is plated in the fresh bath, with nothing added meanwhile.
+    The load is plated in the fresh bath, with nothing added meanwhile. On a substrate that starts
+    late, thickness has an induction time before its straight line; one that does not start is
+    refused, with what practice does about it.
+
+    Files given to --csv and --plot are replaced when they exist.
     """
+    if plot is not None:
+        from bathkin.plots import check_format
+
+        check_format(plot)
     bath = make_up(read_recipe(recipe, settings))
     load = bath.plate(
-        to_number("minutes", minutes, "--minutes"), to_number("area_dm2", area_dm2, "--area-dm2")
+        to_number("minutes", minutes, "--minutes"),
+        to_number("area_dm2", area_dm2, "--area-dm2"),
+        substrate,
+        activation,
     )
     if as_json:
         values = load.as_dict()
-        flags = values.pop("flags")
-        print_json(document("plate", bath.recipe, flags, **values))
-        return
-    print_result(load_text(load, bath.recipe), bath.recipe, load.flags, quiet)
+        flags, table = values.pop("flags"), values.pop("columns")
+        print_json(document("plate", bath.recipe, flags, **values, table=table))
+    else:
+        print_result(load_text(load, bath.recipe), bath.recipe, load.flags, quiet)
+        if csv or plot:
+            click.echo()
+    write_files([(csv, load.to_csv), (plot, load.plot)], as_json)
 
 
 def load_text(load: Plate, recipe: Recipe) -> str:
     """A load in words."""
     alloy = recipe.alloy_column
     rows = [
+        ("substrate", load.surface),
         ("thickness", f"{number(load.thickness_um)} um"),
         ("mass", f"{number(load.mass_g)} g, of which {number(load.metal_g)} g {recipe.metal}"),
         (alloy.removesuffix("_wt_pct"), f"{number(load.as_dict()[alloy], 3)} wt%"),
@@ -171,6 +197,9 @@ def load_text(load: Plate, recipe: Recipe) -> str:
             f" pH {load.ph_end:.2f}",
         ),
     ]
+    if load.induction_s > 0.0:
+        late = f"{number(load.induction_s, 3)} s, {number(100.0 * load.coverage_end, 3)} % covered at the end"
+        rows.insert(1, ("starts after", late))
     title = f"{number(load.area_dm2)} dm2 for {number(load.minutes)} min in the fresh bath"
     volume = number(recipe.get("tank.volume_l"))
     return tables.card(f"{title} of {recipe.name} ({volume} L), nothing added", rows)
@@ -219,6 +248,13 @@ def life(
         (plot, lived.plot),
         (report, page),
     ]
+    write_files(outputs, as_json)
+
+
+def write_files(
+    outputs: Sequence[tuple[Path | None, Callable[[Path], object]]], as_json: bool
+) -> None:
+    """Writes the files that were asked for, and says so."""
     for path, write in outputs:
         if path is not None:
             existed = path.exists()

@@ -5,9 +5,11 @@
 //! stop, and a run whose balances do not close fails.
 
 pub mod additions;
+mod alone;
 pub mod clouding;
 pub mod ledger;
 pub mod limits;
+pub mod load_curve;
 pub mod readings;
 pub mod recorder;
 pub mod segment;
@@ -21,6 +23,7 @@ pub use additions::Operator;
 pub use clouding::SolidStanding;
 pub use ledger::{Addition, Ledger};
 pub use limits::{Limit, LimitKind, LimitStanding};
+pub use load_curve::{LoadCurve, load_curve};
 pub use readings::Readings;
 pub use simulate::{Settings, simulate};
 pub use single_load::SingleLoad;

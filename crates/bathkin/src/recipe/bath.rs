@@ -1,6 +1,7 @@
 //! The bath at one moment, and what it does.
 
 mod over_ph;
+mod plating;
 mod polarisation;
 mod slopes;
 mod titrate;
@@ -16,6 +17,7 @@ use crate::life::readings::share;
 use crate::life::single_load::plate;
 use crate::solution::density::density_kg_m3;
 use crate::solution::{Element, Speciation};
+use crate::surface::Activation;
 use crate::tank::Observed;
 
 pub use over_ph::{BathDistribution, HeldSolution};
@@ -73,6 +75,10 @@ pub struct Rate {
 pub struct Plated {
     /// The load.
     pub load: SingleLoad,
+    /// The substrate.
+    pub substrate: String,
+    /// What was done to it.
+    pub activation: Activation,
     /// Doubts.
     pub flags: Vec<Flag>,
 }
@@ -246,25 +252,42 @@ impl Bath {
         })
     }
 
-    /// One load of `area_m2` for `minutes`, nothing added.
+    /// One load of `area_m2` for `minutes` on what the recipe plates, nothing added.
     ///
     /// # Errors
-    /// [`Error::Recipe`] for an area or time that is not above zero; those of the simulation.
+    /// As [`Bath::plate_on`].
     pub fn plate(&self, area_m2: f64, minutes: f64) -> Result<Plated> {
-        for (key, value) in [("area_dm2", area_m2 * 100.0), ("minutes", minutes)] {
-            if !(value.is_finite() && value > 0.0) {
-                return Err(Error::Recipe {
-                    place: Place { file: "plate".to_owned(), line: None },
-                    key: key.to_owned(),
-                    value: value.to_string(),
-                    expected: "a number above zero".to_owned(),
-                    hint: Some("thickness = mass / (density x area), so both are needed".to_owned()),
-                });
-            }
-        }
+        self.plate_on(area_m2, minutes, None, None)
+    }
+
+    /// The same on another substrate (`"copper"`), or after another activation (`"contact"`).
+    ///
+    /// ```
+    /// let bath = bathkin::Recipe::built_in("nickel-acid")?.make_up()?;
+    /// // Copper does not start by itself.
+    /// assert!(bath.plate_on(0.1, 30.0, Some("copper"), None).is_err());
+    /// let load = bath.plate_on(0.1, 30.0, Some("copper"), Some("contact"))?.load;
+    /// assert!(load.induction_s > 1.0 && load.thickness_um < bath.plate(0.1, 30.0)?.load.thickness_um);
+    /// # Ok::<(), bathkin::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`Error::Recipe`] for an area or time that is not above zero, and for a substrate that does not
+    /// start so; [`Error::UnknownName`] for one that is not known; those of the simulation.
+    pub fn plate_on(
+        &self,
+        area_m2: f64,
+        minutes: f64,
+        substrate: Option<&str>,
+        activation: Option<&str>,
+    ) -> Result<Plated> {
+        check_load(area_m2, minutes)?;
+        let surface = self.surface(substrate, activation)?;
+        let (substrate, start) = self.start(&surface)?;
         let tank = &self.recipe.model()?.tank;
-        let load = plate(tank, &self.observed.totals_mol_l, area_m2, minutes)?;
+        let load = plate(tank, &self.observed.totals_mol_l, area_m2, minutes, start)?;
         let mut flags = self.flags()?;
+        flags.extend(plating::start_flags(substrate, &start, &load));
         if let Some(minutes) = load.used_up_after_min {
             flags.push(Flag {
                 r#where: "plate".to_owned(),
@@ -282,7 +305,7 @@ impl Bath {
                 ),
             });
         }
-        Ok(Plated { load, flags })
+        Ok(Plated { load, substrate: surface.substrate, activation: surface.activation, flags })
     }
 
     fn hydrogen_mol_m2_s(&self) -> Result<f64> {
@@ -301,6 +324,22 @@ impl Bath {
         Ok(tank.reactions.iter().zip(rates).map(|(reaction, rate)| evolved(reaction) * rate).sum::<f64>()
             / ATOMS_PER_MOLECULE)
     }
+}
+
+/// An area and a time above zero.
+fn check_load(area_m2: f64, minutes: f64) -> Result<()> {
+    for (key, value) in [("area_dm2", area_m2 * 100.0), ("minutes", minutes)] {
+        if !(value.is_finite() && value > 0.0) {
+            return Err(Error::Recipe {
+                place: Place { file: "plate".to_owned(), line: None },
+                key: key.to_owned(),
+                value: value.to_string(),
+                expected: "a number above zero".to_owned(),
+                hint: Some("thickness = mass / (density x area), so both are needed".to_owned()),
+            });
+        }
+    }
+    Ok(())
 }
 
 /// Temperature of a sample, K, when it is one that water has.

@@ -116,12 +116,17 @@ impl Document {
         self.lay(Entry { path: path.to_owned(), value, source, range, place });
     }
 
-    /// This document with the entries of another under the given tables laid over it.
+    /// This document with the entries of another under the given tables laid over it. A value set by the
+    /// user keeps the range that goes with the one below it.
     pub fn overlaid(&self, over: &Document, tables: &[&str]) -> Document {
         let mut merged = self.clone();
         for entry in &over.entries {
             if tables.iter().any(|table| is_under(&entry.path, table)) {
-                merged.lay(entry.clone());
+                let mut entry = entry.clone();
+                if entry.source.as_ref().is_some_and(|source| source.kind == Kind::User) {
+                    entry.range = entry.range.or(self.get(&entry.path).and_then(|below| below.range));
+                }
+                merged.lay(entry);
             }
         }
         merged

@@ -19,6 +19,7 @@ pub mod reader;
 mod saturation;
 mod slots;
 mod species;
+pub mod substrates;
 pub mod sweep;
 
 use std::path::Path;
@@ -36,6 +37,7 @@ pub use document::{Document, Entry, Value};
 pub use make_up::PhAdjustment;
 pub use model::{Heading, Model};
 pub use reader::Flag;
+pub use substrates::{Substrate, built_in_substrates};
 pub use sweep::{SweepPoint, sweep};
 
 const BUILT_IN: [(&str, &str); 3] = [
@@ -178,6 +180,8 @@ impl Recipe {
     /// As [`Recipe::simulate_life`].
     pub fn simulate_life_reporting(&self, report: &mut dyn FnMut(f64) -> bool) -> Result<Life> {
         let model = self.model()?;
+        // Work that does not start never ages a bath.
+        model.surface.start(&model.substrates)?;
         simulate(&model.tank, &model.fresh_totals_mol_l, &model.limits, &model.settings, report)
     }
 
@@ -217,6 +221,16 @@ impl Recipe {
             if let Some(from_h) = solid.clouds_from_h {
                 flag("solids", saturation::clouding(&solid.title, solid.largest_saturation_index, from_h));
             }
+        }
+        let (substrate, start) = model.surface.start(&model.substrates)?;
+        if !start.coverage.is_complete() {
+            flag(
+                "work.substrate",
+                format!(
+                    "loads count as covered from the start; {} starts some {:.3} s late",
+                    substrate.name, start.induction_s
+                ),
+            );
         }
         if life.verdict.limit == "none" {
             flag("life.longest_clock_h", format!("no limit was reached in {} h", life.verdict.clock_h));

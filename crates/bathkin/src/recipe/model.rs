@@ -10,6 +10,7 @@ use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph}
 use super::operation::{read_policies, read_work};
 use super::reader::{Bounds, Flag, Reader};
 use super::slots::Slots;
+use super::substrates::{Substrate, Surface, read_surface, substrates_for};
 use crate::constants::{REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
 use crate::deposit::DensityScale;
 use crate::error::Result;
@@ -49,6 +50,10 @@ pub struct Model {
     pub chemistry: Chemistry,
     /// Tank.
     pub tank: Tank,
+    /// Substrates of its metal and reductant.
+    pub substrates: Vec<Substrate>,
+    /// What is plated.
+    pub surface: Surface,
     /// Redox couples with pure solids whose components are in the bath.
     pub couples: Vec<BathCouple>,
     /// Totals of the fresh bath, mol/L, pH adjusted.
@@ -75,10 +80,14 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     let heading = read_heading(&reader)?;
     for entry in document.entries() {
         // The chemistry has checked its own tables already.
-        if super::constants::TABLES.iter().any(|table| entry.path.starts_with(&format!("{table}."))) {
+        let own = super::constants::TABLES.iter().chain(&super::substrates::TABLES);
+        if own.into_iter().any(|table| entry.path.starts_with(&format!("{table}."))) {
             reader.entry(&entry.path);
         }
     }
+
+    let (substrates, of_substrates) = substrates_for(document, &heading)?;
+    let surface = read_surface(&reader, &substrates, &heading.metal)?;
 
     let make_up = read_amounts(&reader, &chemistry, "make_up")?;
     let ph_reagent = reagent_named(&reader, &chemistry, "operation.ph_reagent")?;
@@ -250,12 +259,15 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         ..Settings::default()
     };
     let mut flags = reader.finish()?;
+    flags.extend(of_substrates);
     if !heading.backing.starts_with("published") {
         flags.insert(0, Flag { r#where: "recipe".to_owned(), what: heading.backing.clone() });
     }
     Ok(Model {
         heading,
         tank,
+        substrates,
+        surface,
         couples,
         fresh_totals_mol_l: totals,
         make_up_g_l: make_up.grams(),

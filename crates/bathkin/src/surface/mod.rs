@@ -8,6 +8,7 @@
 pub mod arrhenius;
 pub mod branch;
 pub mod conditions;
+pub mod coverage;
 pub mod half_reaction;
 pub mod inhibition;
 pub mod kinetics;
@@ -17,10 +18,12 @@ pub mod ph_order;
 pub mod rate_law;
 pub mod reference_electrode;
 pub mod saturation;
+pub mod substrate;
 
 pub use arrhenius::Arrhenius;
 pub use branch::{BackReaction, Branch, ReferencePotential, Shift, Shifter, Transport};
 pub use conditions::{Concentration, Conditions};
+pub use coverage::Coverage;
 pub use half_reaction::HalfReaction;
 pub use inhibition::{Inhibition, InhibitionForm};
 pub use kinetics::{Drive, Kinetics};
@@ -30,3 +33,4 @@ pub use ph_order::PhOrder;
 pub use rate_law::{Factor, RateLaw};
 pub use reference_electrode::ReferenceElectrode;
 pub use saturation::Saturation;
+pub use substrate::{Activation, Behaviour, Start};

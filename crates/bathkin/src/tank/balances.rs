@@ -79,6 +79,11 @@ impl<'a> Balances<'a> {
         self.evaluations.get()
     }
 
+    /// Growth on the surface at the last reading, um/s.
+    pub fn growth_um_s(&self) -> f64 {
+        self.scratch.borrow().observed.growth_um_s
+    }
+
     /// Reads the bath at a (scaled) state and hands the readings to `look`.
     ///
     /// # Errors

@@ -1,0 +1,66 @@
+//! The surface a load is plated on, the course of its thickness, and the doubts about its start.
+
+use super::Bath;
+use crate::error::Result;
+use crate::life::{LoadCurve, SingleLoad, load_curve};
+use crate::recipe::reader::Flag;
+use crate::recipe::substrates::{Substrate, Surface, surface_for};
+use crate::surface::{Activation, Start};
+
+impl Bath {
+    /// The surface of a call: the recipe's own, or another substrate and activation.
+    ///
+    /// # Errors
+    /// [`crate::Error::UnknownName`] for an activation that is not known.
+    pub(super) fn surface(&self, substrate: Option<&str>, activation: Option<&str>) -> Result<Surface> {
+        surface_for(&self.recipe.model()?.surface, substrate, activation)
+    }
+
+    /// The substrate, and how deposition starts on it.
+    pub(super) fn start(&self, surface: &Surface) -> Result<(&Substrate, Start)> {
+        surface.start(&self.recipe.model()?.substrates)
+    }
+
+    /// Thickness against time of a load as [`Bath::plate_on`] plates it, with an induction time where
+    /// the substrate has one.
+    ///
+    /// # Errors
+    /// As [`Bath::plate_on`].
+    pub fn load_curve(
+        &self,
+        area_m2: f64,
+        minutes: f64,
+        substrate: Option<&str>,
+        activation: Option<&str>,
+    ) -> Result<LoadCurve> {
+        super::check_load(area_m2, minutes)?;
+        let (_, start) = self.start(&self.surface(substrate, activation)?)?;
+        load_curve(&self.recipe.model()?.tank, &self.observed.totals_mol_l, area_m2, minutes, start)
+    }
+}
+
+/// Doubts about the start of a load.
+pub(super) fn start_flags(substrate: &Substrate, start: &Start, load: &SingleLoad) -> Vec<Flag> {
+    if start.coverage.is_complete() {
+        return Vec::new();
+    }
+    let flag = |what: String| Flag { r#where: "work.substrate".to_owned(), what };
+    let after = match start.activation {
+        Activation::None => String::new(),
+        activation => format!(" after {}", activation.name().replace('_', " ")),
+    };
+    let range =
+        start.range_s.map_or(String::new(), |(low, high)| format!(" ({low} to {high} s in practice)"));
+    let mut flags = vec![flag(format!(
+        "{}{after} starts late by {:.3} s in this bath{range}: the order of magnitude only, measure your own",
+        substrate.name, load.induction_s
+    ))];
+    const COVERED: f64 = 0.99;
+    if load.coverage_end < COVERED {
+        flags.push(flag(format!(
+            "only {:.0} % of the surface is covered at the end: the thickness is a mean with bare places in it",
+            load.coverage_end * 100.0
+        )));
+    }
+    flags
+}

@@ -2,10 +2,10 @@
 
 Run: python shared/reference/mixed_potential_scipy.py > shared/reference/mixed_potential_scipy.csv
 
-Four half-reactions: M+2 + 2 e- -> M and 2 H+ + 2 e- -> H2 with their back reactions, one irreversible
-reduction, one irreversible oxidation. Written the classical way, about the equilibrium potential E_eq
-with an exchange current that depends on concentration, i0 = i_ref (c/c_ref)^(beta/n); where diffusion
-limits, the current is the root of i = f (1 - i/i_L) - r, found by brentq as well.
+Four half-reactions: M+2 + 2 e- -> M and 2 H+ + 2 e- -> H2 with their back reactions, one
+irreversible reduction, one irreversible oxidation. Written the classical way, about the equilibrium
+potential E_eq with an exchange current that depends on concentration, i_ref (c/c_ref)^(beta/n);
+where diffusion limits, the current is the root of i = f (1 - i/i_L) - r, found by brentq as well.
 """
 
 import math
@@ -96,17 +96,14 @@ def surface(draw: random.Random) -> dict[str, float]:
 
 
 if __name__ == "__main__":
-    print(
-        "# Mixed potentials and partial currents of invented surfaces by scipy.optimize.brentq, SciPy"
-    )
-    print(
-        f"# {scipy.__version__}: python shared/reference/mixed_potential_scipy.py > shared/reference/mixed_potential_scipy.csv"
-    )
+    script = "shared/reference/mixed_potential_scipy"
+    print("# Mixed potentials and partial currents of invented surfaces by scipy.optimize.brentq,")
+    print(f"# SciPy {scipy.__version__}: python {script}.py > {script}.csv")
     print("# Its head has the equations. No parameter is of a real surface.")
     print(COLUMNS)
     draw = random.Random(7)
     for _ in range(40):
         s = surface(draw)
-        e = brentq(lambda e: sum(currents(e, s)), -1.8, 1.8, xtol=1e-15, rtol=8.9e-16)
+        e = brentq(lambda e, s=s: sum(currents(e, s)), -1.8, 1.8, xtol=1e-15, rtol=8.9e-16)
         row = [*s.values(), *(f"{value:.15g}" for value in (e, *currents(e, s)))]
         print(",".join(map(str, row)))

@@ -136,6 +136,8 @@ _UNIT_TEXT = {
     "_dm2_l": "dm²/L",
     "_mol_l": "mol/L",
     "_wt_pct": "wt%",
+    "_ma_cm2": "mA/cm²",
+    "_v_she": "V SHE",
     "_um_h": "µm/h",
     "_g_l": "g/L",
     "_um": "µm",

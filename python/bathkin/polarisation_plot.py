@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from matplotlib.figure import Figure
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 _COLOURS = (BLUE, "#c2571a", GREEN, RED, "#8e4a9e", "#b08a00", "#2a8fa8")
 # Decades shown below the currents at the mixed potential, and above.
 _BELOW, _ABOVE = 2.0, 1.5
+_FEW = 25
 _NAMES = {"SHE": "SHE", "SCE": "SCE (saturated calomel)", "AgAgCl": "Ag/AgCl, saturated KCl"}
 
 
@@ -29,17 +30,27 @@ def draw_polarisation(of: Polarisation) -> Figure:
     plain_axes(axes)
     potential, mixed = of.potential_v, of.mixed_potential_v
     low, high = _range(of)
-    axes.set_xlim(float(potential.min()), float(potential.max()))
+    least, most = float(potential.min()), float(potential.max())
+    if least < most:
+        axes.set_xlim(least, most)
     axes.set_ylim(low, high)
+    # Points are shown where they are so few that the lines between them are only lines.
+    marker = "." if len(potential) < _FEW else None
     curves = []
     drawn = [*zip(of.currents_ma_cm2.items(), _COLOURS * 2, strict=False)]
     for (name, current), colour in drawn:
         # Solid where electrons are given, dashed where they are taken.
         for sign, style in ((1.0, "-"), (-1.0, "--")):
-            axes.plot(potential, _log(sign * current), color=colour, linewidth=1.7, linestyle=style)
+            look: dict[str, Any] = {
+                "linewidth": 1.7,
+                "linestyle": style,
+                "marker": marker,
+                "markersize": 3.5,
+            }
+            axes.plot(potential, _log(sign * current), color=colour, **look)
         curves.append(Labelled(_log(np.abs(current)), tables.spoken(name), colour))
     total = _log(np.abs(of.total_ma_cm2))
-    axes.plot(potential, total, color=INK, linewidth=1.1, zorder=1.5)
+    axes.plot(potential, total, color=INK, linewidth=1.1, marker=marker, markersize=3.5, zorder=1.5)
     curves.append(Labelled(total, "total", INK))
     decades = np.arange(np.ceil(low), np.floor(high) + 1)
     axes.set_yticks(decades, [f"{10.0**decade:g}" for decade in decades])
@@ -59,15 +70,12 @@ def draw_polarisation(of: Polarisation) -> Figure:
     small_print(figure, notes, width=125)
     uprights: list[float] = []
     if mixed is not None:
-        uprights = draw_uprights(
-            axes, [Upright(mixed, f"mixed potential {mixed:.3f} V", GREY, ":")]
-        )
+        words = f"mixed potential {mixed:.3f} V"
+        uprights = draw_uprights(axes, [Upright(mixed, words, GREY, ":")])
         for (name, _), colour in drawn:
-            current = of.mixed_currents_ma_cm2[name]
-            if current != 0.0:
-                axes.plot(
-                    [mixed], [np.log10(abs(current))], "o", color=colour, markersize=5, zorder=5
-                )
+            there = abs(of.mixed_currents_ma_cm2[name])
+            if there > 0.0:
+                axes.plot([mixed], [np.log10(there)], "o", color=colour, markersize=5, zorder=5)
     name_curves(axes, potential, [_within(curve, low) for curve in curves], uprights)
     return figure
 

@@ -22,9 +22,13 @@ _ENDINGS: tuple[tuple[str, str, str], ...] = (
     ("_kj_mol", "kJ/mol", "a molar energy in kJ/mol"),
     ("_dm2_l", "dm**2/L", "a loading in dm2/L"),
     ("_g_cm3", "g/cm**3", "a density in g/cm3"),
+    ("_ma_cm2", "mA/cm**2", "a current density in mA/cm2"),
+    ("_v_she", "V", "a potential in V against the standard hydrogen electrode"),
+    ("_mv_k", "mV/kelvin", "a potential slope in mV/K"),
     ("_mol_l", "mol/L", "a concentration in mol/L"),
     ("_um_h", "um/h", "a deposition rate in um/h"),
     ("_m_h", "m/h", "a film coefficient in m/h"),
+    ("_m_s", "m/s", "a mass transfer coefficient in m/s"),
     ("_ml_l", "mL/L", "a volume per volume in mL/L"),
     ("_l_m2", "L/m**2", "a volume per area in L/m2"),
     ("_g_l", "g/L", "a concentration in g/L"),
@@ -43,6 +47,7 @@ _ENDINGS: tuple[tuple[str, str, str], ...] = (
     ("_k", "kelvin", "a temperature in K"),
     ("_l", "L", "a volume in L"),
     ("_s", "s", "a time in s"),
+    ("_v", "V", "a potential in V"),
 )
 _NUMBER = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)", re.DOTALL)
 _ALLOWED = re.compile(r"[A-Za-z0-9_*/().\- ]+")

@@ -10,10 +10,9 @@ The targets are common practice of acid nickel, not measurements of one bath: th
 
 import warnings
 
+import bathkin as bk
 import numpy as np
 from scipy.optimize import least_squares
-
-import bathkin as bk
 
 R = 8.314462618e-3
 PATHS = (

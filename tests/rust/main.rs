@@ -17,6 +17,7 @@ mod gas_exchange;
 mod held_ph;
 mod life;
 mod life_policies;
+mod mixed_potential;
 mod mixtures;
 mod molar_masses;
 mod per_turnover;

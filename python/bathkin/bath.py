@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from typing import Any
 
 from bathkin import _core, tables
@@ -253,10 +254,12 @@ class Bath(OverPh, Saturation):
         )
         document = json.loads(text)
         values = _with_alloy(document["load"], self._recipe.alloy_column)
+        # JSON has no number for a start that never comes.
+        never = {key: math.inf for key in ("induction_s", "induction_min") if values[key] is None}
         flags = [Flag(flag["where"], flag["what"]) for flag in document["flags"]]
         warn(flags, known=self.flags)
         surface = {key: document[key] for key in ("substrate", "activation")}
-        return Plate({**surface, **values, "columns": document["columns"], "flags": flags})
+        return Plate({**surface, **values, **never, "columns": document["columns"], "flags": flags})
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Bath) and self._recipe == other._recipe

@@ -51,10 +51,13 @@ pub(super) fn start_flags(substrate: &Substrate, start: &Start, load: &SingleLoa
     };
     let range =
         start.range_s.map_or(String::new(), |(low, high)| format!(" ({low} to {high} s in practice)"));
-    let mut flags = vec![flag(format!(
-        "{}{after} starts late by {:.3} s in this bath{range}: the order of magnitude only, measure your own",
-        substrate.name, load.induction_s
-    ))];
+    let late = if load.induction_s.is_finite() {
+        format!("starts late by {:.1} s in this bath", load.induction_s)
+    } else {
+        "never starts in this bath".to_owned()
+    };
+    let caution = "the order of magnitude only, measure your own";
+    let mut flags = vec![flag(format!("{}{after} {late}{range}: {caution}", substrate.name))];
     const COVERED: f64 = 0.99;
     if load.coverage_end < COVERED {
         flags.push(flag(format!(

@@ -235,8 +235,8 @@ class Bath(OverPh, Saturation):
             ConvergenceError: When the integration fails.
 
         Warns:
-            BathkinWarning: When the load uses more of the bath than the laws were made for, and
-                when deposition starts late.
+            BathkinWarning: When the load uses more of the bath than the laws were made for, or
+                comes out before it is covered.
 
         Example:
             >>> import bathkin as bk

@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import json
 import math
 import pickle
 import warnings
+from collections.abc import Callable
 from pathlib import Path
 
+import bathkin as bk
 import pandas as pd
 import pytest
+from conftest import Outcome
 
-import bathkin as bk
-from conftest import Command
+Command = Callable[..., Outcome]
+
+
+@pytest.fixture(scope="module")
+def bath() -> bk.Bath:
+    return bk.load_recipe("nickel-acid").make_up()
 
 
 def test_substrates_are_listed() -> None:
@@ -28,16 +36,17 @@ def test_substrates_are_listed() -> None:
         "copper_formaldehyde",
     }
     for one in bk.substrates():
-        assert one.source and one.kind in {"common-practice", "from-memory"}
+        assert one.source
+        assert one.kind in {"common-practice", "from-memory"}
 
 
 def test_a_load_starts_late(bath: bk.Bath, tmp_path: Path) -> None:
     steel = bath.plate(10, 10)
     assert (steel.substrate, steel.activation, steel.induction_s) == ("steel", "none", 0.0)
-    with pytest.warns(
-        bk.BathkinWarning, match="work.substrate: plastic after palladium starts late"
-    ):
-        load = bath.plate(10, 10, substrate="plastic", activation="palladium")
+    load = bath.plate(10, 10, substrate="plastic", activation="palladium")
+    assert "plastic after palladium starts late" in load.flags[-1].what
+    with pytest.warns(bk.BathkinWarning, match="is covered at the end"):
+        bath.plate(0.2, 10, substrate="plastic", activation="palladium")
     assert load == pickle.loads(pickle.dumps(load))
     assert load.surface == "plastic after palladium"
     assert 10 < load.induction_s == pytest.approx(60 * load.induction_min)
@@ -45,7 +54,8 @@ def test_a_load_starts_late(bath: bk.Bath, tmp_path: Path) -> None:
     assert steel.thickness_um - load.thickness_um == pytest.approx(late, rel=1e-2)
     table = load.table()
     assert list(table) == ["minutes", "thickness_um", "coverage", "deposition_um_h", "metal_g_l"]
-    assert table.coverage.between(0, 1).all() and table.coverage.is_monotonic_increasing
+    assert table.coverage.between(0, 1).all()
+    assert table.coverage.is_monotonic_increasing
     assert table.thickness_um.iloc[-1] == pytest.approx(load.thickness_um, rel=1e-7)
     load.to_csv(tmp_path / "load.csv")
     assert len(pd.read_csv(tmp_path / "load.csv")) == len(table)
@@ -66,7 +76,7 @@ def test_a_surface_that_never_starts() -> None:
 
 
 def test_refusals_name_what_helps(bath: bk.Bath) -> None:
-    with pytest.raises(bk.RecipeError, match="thin nickel strike.*by themselves: steel, nickel"):
+    with pytest.raises(bk.RecipeError, match=r"thin nickel strike.*by themselves: steel, nickel"):
         bath.plate(10, 10, substrate="tin")
     with pytest.raises(bk.UnknownNameError, match="did you mean copper") as caught:
         bath.plate(10, 10, substrate="coper")
@@ -76,8 +86,6 @@ def test_refusals_name_what_helps(bath: bk.Bath) -> None:
 
 
 def test_commands(bathkin: Command, tmp_path: Path) -> None:
-    import json
-
     copper = ["plate", "nickel-acid", "--substrate", "copper", "--activation", "contact"]
     document = json.loads(bathkin(*copper, "--json").out)
     assert (document["substrate"], document["activation"]) == ("copper", "contact")
@@ -87,16 +95,20 @@ def test_commands(bathkin: Command, tmp_path: Path) -> None:
     )
     picture, table = tmp_path / "load.png", tmp_path / "load.csv"
     text = bathkin(*copper, "--plot", str(picture), "--csv", str(table)).out
-    assert "copper after contact" in text and "starts after" in text
-    assert picture.exists() and table.exists()
+    assert "copper after contact" in text
+    assert "starts after" in text
+    assert picture.exists()
+    assert table.exists()
     refused = bathkin("plate", "nickel-acid", "--substrate", "lead")
-    assert refused.code == 2 and "nickel_strike" in refused.err
+    assert refused.code == 2
+    assert "nickel_strike" in refused.err
     listed = json.loads(bathkin("substrates", "nickel-acid", "--json").out)
     assert {"name", "behaviour", "practice", "caution", "starts", "source", "kind"} <= set(
         listed["substrates"][0]
     )
     everything = bathkin("substrates").out
-    assert "copper formaldehyde baths" in everything and "orders of magnitude" in everything
+    assert "copper formaldehyde baths" in everything
+    assert "orders of magnitude" in everything
     chosen = ["--set", "work.substrate=copper", "--set", "work.activation=contact"]
     assert "copper after contact" in bathkin("plate", "nickel-acid", *chosen).out
     assert bathkin("life", "nickel-acid", *chosen[:2]).code == 2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, tables
@@ -289,8 +290,8 @@ class Bath(OverPh, Saturation):
             ConvergenceError: When the integration fails.
 
         Warns:
-            BathkinWarning: When the load uses more of the bath than the laws were made for, and
-                when deposition starts late.
+            BathkinWarning: When the load uses more of the bath than the laws were made for, or
+                comes out before it is covered.
 
         Example:
             >>> import bathkin as bk
@@ -308,10 +309,12 @@ class Bath(OverPh, Saturation):
         )
         document = json.loads(text)
         values = _with_alloy(document["load"], self._recipe.alloy_column)
+        # JSON has no number for a start that never comes.
+        never = {key: math.inf for key in ("induction_s", "induction_min") if values[key] is None}
         flags = [Flag(flag["where"], flag["what"]) for flag in document["flags"]]
         warn(flags, known=self.flags)
         surface = {key: document[key] for key in ("substrate", "activation")}
-        return Plate({**surface, **values, "columns": document["columns"], "flags": flags})
+        return Plate({**surface, **values, **never, "columns": document["columns"], "flags": flags})
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Bath) and self._recipe == other._recipe

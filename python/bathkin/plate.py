@@ -21,7 +21,7 @@ class Plate(Record):
         substrate: What was plated.
         activation: What was done to it so that it starts, `none` where nothing was.
         induction_s: Time lost to the start, s: where the late straight line of thickness meets
-            zero, at the rate of the fresh bath.
+            zero, at the rate of the fresh bath; infinite where deposition never starts.
         induction_min: The same, min.
         coverage_end: Part of the surface that plates at the end.
         thickness_um: Mean thickness, um.
@@ -76,7 +76,8 @@ class Plate(Record):
         """
         import pandas as pd
 
-        return pd.DataFrame(self.columns)
+        table: pd.DataFrame = pd.DataFrame(self.columns)
+        return table
 
     def to_csv(self, path: str | os.PathLike[str]) -> None:
         """Writes the table as CSV, with a decimal point and column names that carry the unit.

@@ -38,7 +38,11 @@ def draw(load: Plate) -> Figure:
     size, time = tables.number(load.area_dm2), tables.number(load.minutes)
     grown = tables.number(load.thickness_um, 3)
     figure.suptitle(
-        f"{load.surface}, {size} dm²: {grown} µm in {time} min", fontsize=11, color=INK, x=0.01, ha="left"
+        f"{load.surface}, {size} dm²: {grown} µm in {time} min",
+        fontsize=11,
+        color=INK,
+        x=0.01,
+        ha="left",
     )
     notes = ["estimate, no safety limit"]
     notes += [flag.what for flag in load.flags if flag.where in ("recipe", "work.substrate")]

@@ -12,6 +12,7 @@ from bathkin import _core, tables
 from bathkin.constants import SpeciesConstant, read_constants
 from bathkin.errors import RecipeError, UnknownNameError
 from bathkin.flags import Flag, read_flags
+from bathkin.substrates import Substrate, read_substrates
 from bathkin.units import to_number, unit_of
 
 if TYPE_CHECKING:
@@ -147,6 +148,17 @@ class Recipe:
             6.121
         """
         return read_constants(self._core.constants())
+
+    def substrates(self) -> list[Substrate]:
+        """The substrates of this metal and reductant, with what the recipe adds or changes.
+
+        Example:
+            >>> import bathkin as bk
+            >>> known = {one.name: one for one in bk.load_recipe("nickel-acid").substrates()}
+            >>> known["copper"].behaviour, [start.activation for start in known["copper"].starts]
+            ('needs_contact', ['contact', 'nickel_strike', 'palladium'])
+        """
+        return read_substrates(self._core.substrates())
 
     def get(self, path: str) -> Any:
         """The value at a path, a number in the unit that ends the path.

@@ -1,4 +1,4 @@
-"""Substrates: on which of them deposition starts by itself, and what makes it start on the others."""
+"""Substrates: where deposition starts by itself, and what makes it start on the others."""
 
 from __future__ import annotations
 

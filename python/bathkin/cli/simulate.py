@@ -127,7 +127,9 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
 @recipe_options
 @click.option("--minutes", default="60", show_default=True, help="Time in the bath, min.")
 @click.option("--area-dm2", default="20", show_default=True, help="Area of the load, dm2.")
-@click.option("--substrate", help="What is plated (see `bathkin substrates`), the recipe's without.")
+@click.option(
+    "--substrate", help="What is plated (see `bathkin substrates`), the recipe's without."
+)
 @click.option(
     "--activation", help="What makes it start: contact, nickel_strike, copper_strike, palladium."
 )
@@ -198,8 +200,7 @@ def load_text(load: Plate, recipe: Recipe) -> str:
         ),
     ]
     if load.induction_s > 0.0:
-        late = f"{number(load.induction_s, 3)} s, {number(100.0 * load.coverage_end, 3)} % covered at the end"
-        rows.insert(1, ("starts after", late))
+        rows.insert(1, ("starts after", f"{number(load.induction_s, 3)} s"))
     title = f"{number(load.area_dm2)} dm2 for {number(load.minutes)} min in the fresh bath"
     volume = number(recipe.get("tank.volume_l"))
     return tables.card(f"{title} of {recipe.name} ({volume} L), nothing added", rows)

@@ -53,7 +53,7 @@ pub struct SingleLoad {
 /// The (scaled) state of a tank after `seconds` with a steady area in it, pumps running, no dose.
 ///
 /// # Errors
-/// [`Error::Simulation`] and [`Error::Convergence`].
+/// [`crate::Error::Simulation`] and [`crate::Error::Convergence`].
 pub fn carry(
     tank: &Tank,
     totals_mol_l: &[f64],
@@ -74,7 +74,7 @@ pub fn carry(
 /// starts on it.
 ///
 /// # Errors
-/// [`Error::Simulation`] and [`Error::Convergence`].
+/// [`crate::Error::Simulation`] and [`crate::Error::Convergence`].
 pub fn plate(
     tank: &Tank,
     totals_mol_l: &[f64],

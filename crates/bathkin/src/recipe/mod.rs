@@ -168,6 +168,9 @@ impl Recipe {
 
     /// The life of the bath, from make-up to the first limit.
     ///
+    /// Every load counts as covered from the moment it goes in: an induction time of seconds is left out,
+    /// and flagged, but a substrate that does not start is refused.
+    ///
     /// # Errors
     /// As [`Recipe::model`], and those of [`simulate()`].
     pub fn simulate_life(&self) -> Result<Life> {
@@ -227,7 +230,7 @@ impl Recipe {
             flag(
                 "work.substrate",
                 format!(
-                    "loads count as covered from the start; {} starts some {:.3} s late",
+                    "loads count as covered from the start; {} starts some {:.0} s late",
                     substrate.name, start.induction_s
                 ),
             );

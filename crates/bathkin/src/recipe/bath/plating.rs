@@ -44,23 +44,28 @@ pub(super) fn start_flags(substrate: &Substrate, start: &Start, load: &SingleLoa
     if start.coverage.is_complete() {
         return Vec::new();
     }
-    let flag = |what: String| Flag { r#where: "work.substrate".to_owned(), what };
+    let flag = |place: &str, what: String| Flag { r#where: place.to_owned(), what };
     let after = match start.activation {
         Activation::None => String::new(),
         activation => format!(" after {}", activation.name().replace('_', " ")),
     };
     let range =
         start.range_s.map_or(String::new(), |(low, high)| format!(" ({low} to {high} s in practice)"));
-    let mut flags = vec![flag(format!(
-        "{}{after} starts late by {:.3} s in this bath{range}: the order of magnitude only, measure your own",
-        substrate.name, load.induction_s
-    ))];
+    let late = if load.induction_s.is_finite() {
+        format!("starts late by {:.1} s in this bath", load.induction_s)
+    } else {
+        "never starts in this bath".to_owned()
+    };
+    let caution = "the order of magnitude only, measure your own";
+    let mut flags =
+        vec![flag("work.substrate", format!("{}{after} {late}{range}: {caution}", substrate.name))];
     const COVERED: f64 = 0.99;
     if load.coverage_end < COVERED {
-        flags.push(flag(format!(
-            "only {:.0} % of the surface is covered at the end: the thickness is a mean with bare places in it",
-            load.coverage_end * 100.0
-        )));
+        let covered = load.coverage_end * 100.0;
+        let what = format!(
+            "only {covered:.0} % of the surface is covered at the end: the thickness is a mean with bare places"
+        );
+        flags.push(flag("plate", what));
     }
     flags
 }

@@ -59,6 +59,11 @@ pub struct Rate {
     pub free_metal_mol_l: f64,
     /// Ionic strength, mol/L.
     pub ionic_strength_mol_l: f64,
+    /// Every factor of the law of deposition by name (`order.nickel`), one at its reference state.
+    pub factors: Vec<(String, f64)>,
+    /// Metal that plates out elsewhere, % of the wanted rate at the recipe's loading; none where the
+    /// recipe has no such law or nothing plates on the work.
+    pub plate_out_pct: Option<f64>,
 }
 
 /// A load plated from a bath, with the doubts that go with it.
@@ -196,6 +201,7 @@ impl Bath {
             flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
         }
         flags.extend(self.clouds()?);
+        flags.extend(self.near_decomposition()?);
         Ok(flags)
     }
 
@@ -232,6 +238,8 @@ impl Bath {
             ph: observed.ph,
             free_metal_mol_l: observed.dissolved_mol_l[tank.roles.metal],
             ionic_strength_mol_l: observed.ionic_strength_mol_l,
+            factors: self.factors()?,
+            plate_out_pct: self.plate_out_pct()?,
         })
     }
 

@@ -6,8 +6,11 @@
 pub mod bath;
 pub mod constant_list;
 pub mod constants;
+mod decomposition;
+mod deposit;
 pub mod document;
 mod exchange;
+mod factors;
 mod laws;
 mod limits;
 pub mod make_up;
@@ -15,10 +18,12 @@ pub mod model;
 mod operation;
 mod phases;
 pub mod reader;
+mod reasons;
 mod saturation;
 mod slots;
 mod species;
 pub mod sweep;
+mod traces;
 
 use std::path::Path;
 use std::sync::{Arc, OnceLock};

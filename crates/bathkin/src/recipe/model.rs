@@ -1,6 +1,8 @@
 //! A recipe resolved: the tank, its fresh liquid and its limits.
 
 use super::constants::chemistry_for;
+use super::decomposition::read_decomposition;
+use super::deposit::read_deposit_elements;
 use super::document::Document;
 use super::exchange::{exchanged_gases, read_exchanges};
 use super::laws::{half_reaction_drive, read_half_reactions};
@@ -16,7 +18,7 @@ use crate::life::{Limit, Settings};
 use crate::solution::chemistry::{PROTON, WATER};
 use crate::solution::profile::held_by;
 use crate::solution::{Activity, BathCouple, BathSolid, Chemistry, Element, Equilibrium, Formula};
-use crate::surface::Kinetics;
+use crate::surface::{Decomposition, Kinetics};
 use crate::tank::{Forms, Observed, ResolvedReaction, Roles, SetPoints, Tank};
 
 /// What a recipe says about itself.
@@ -57,6 +59,8 @@ pub struct Model {
     pub make_up_g_l: Vec<(String, f64)>,
     /// What set the pH.
     pub ph_adjustment: Option<PhAdjustment>,
+    /// How the bath plates out, when the recipe says.
+    pub decomposition: Option<Decomposition>,
     /// Limits.
     pub limits: Vec<Limit>,
     /// Name of the alloying element's column.
@@ -167,7 +171,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             gas: indexed(&evolved, &reaction.gas),
         })
         .collect();
-    let (metal_element, alloy_column) = read_deposit_elements(
+    let (metal_element, alloy_elements, alloy_column) = read_deposit_elements(
         &reader,
         &deposited,
         kinetics.half_reactions()[kinetics.metal()].deposit.keys().next(),
@@ -203,6 +207,8 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             None,
         )?,
     ];
+    let decomposition = read_decomposition(&reader, &slots)?;
+    let restricted = cautions(&chemistry, &names);
     let couples = BathCouple::of_bath(&chemistry, &equilibrium);
     let forms = Forms {
         metal: holding(&chemistry, &equilibrium, &heading.metal),
@@ -226,6 +232,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             .collect(),
         deposited,
         metal_element,
+        alloy_elements,
         evolved,
         density: read_density(&reader)?,
         forms,
@@ -258,6 +265,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         ..Settings::default()
     };
     let mut flags = reader.finish()?;
+    flags.extend(restricted);
     if !heading.backing.starts_with("published") {
         flags.insert(0, Flag { r#where: "recipe".to_owned(), what: heading.backing.clone() });
     }
@@ -268,12 +276,23 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         fresh_totals_mol_l: totals,
         make_up_g_l: make_up.grams(),
         ph_adjustment,
+        decomposition,
         limits,
         alloy_column,
         settings,
         flags,
         chemistry,
     })
+}
+
+/// What the components of the bath warn of.
+fn cautions(chemistry: &Chemistry, names: &[String]) -> Vec<Flag> {
+    let of = chemistry.components.iter().filter(|component| names.contains(&component.name));
+    of.filter_map(|component| {
+        let what = component.caution.clone()?;
+        Some(Flag { r#where: format!("components.{}", component.name), what })
+    })
+    .collect()
 }
 
 /// Dissolved substances that hold a component.
@@ -345,17 +364,6 @@ fn read_density(reader: &Reader) -> Result<DensityScale> {
         &DensityScale::NAMES.map(|name| (name, DensityScale::parse(name).unwrap_or(DensityScale::AreaTable))),
     )?;
     Ok(constant.map_or(named, DensityScale::Constant))
-}
-
-fn read_deposit_elements(
-    reader: &Reader,
-    deposited: &[Element],
-    metal: Option<&Element>,
-) -> Result<(usize, String)> {
-    let index = metal.and_then(|element| deposited.iter().position(|known| known == element));
-    let index = index.ok_or_else(|| reader.refuse("half_reaction", "a law that deposits the metal", None))?;
-    let column = reader.optional_text("deposit.alloy")?.unwrap_or("alloy");
-    Ok((index, format!("{column}_wt_pct")))
 }
 
 fn elements_of<'a>(sides: impl Iterator<Item = &'a crate::solution::Elements>) -> Vec<Element> {

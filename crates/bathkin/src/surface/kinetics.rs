@@ -64,6 +64,14 @@ impl<D: Scalar> Kinetics<D> {
         self.metal
     }
 
+    /// The law of the metal.
+    pub fn law(&self) -> Option<&RateLaw<D>> {
+        match &self.drives[self.metal] {
+            Drive::Law(law) => Some(law),
+            Drive::PerMetal(_) | Drive::Closure => None,
+        }
+    }
+
     /// Rates of all half-reactions, mol/(m² s), into `rates`.
     ///
     /// The closing one runs at r = -(sum of the others' e_j r_j)/e: no electron is left over.

@@ -4,22 +4,34 @@
 //! given (+) or taken (-) by each, sum_j e_j r_j = 0. One of them follows a rate law, others follow
 //! by selectivity, and the oxidation of the reductant closes the electron balance.
 
+pub mod accelerator;
 pub mod arrhenius;
 pub mod conditions;
+pub mod decomposition;
+pub mod factor_name;
 pub mod half_reaction;
 pub mod inhibition;
+pub mod ionic_strength;
 pub mod kinetics;
 pub mod order;
 pub mod ph_order;
 pub mod rate_law;
 pub mod saturation;
+pub mod stabilizer;
+pub mod suppression;
 
+pub use accelerator::Accelerator;
 pub use arrhenius::Arrhenius;
 pub use conditions::{Concentration, Conditions};
+pub use decomposition::Decomposition;
+pub use factor_name::{FactorKind, FactorName};
 pub use half_reaction::HalfReaction;
 pub use inhibition::{Inhibition, InhibitionForm};
+pub use ionic_strength::IonicStrength;
 pub use kinetics::{Drive, Kinetics};
 pub use order::Order;
 pub use ph_order::PhOrder;
 pub use rate_law::{Factor, RateLaw};
 pub use saturation::Saturation;
+pub use stabilizer::Stabilizer;
+pub use suppression::Suppression;

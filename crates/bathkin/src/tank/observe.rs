@@ -79,7 +79,19 @@ impl Observed {
         self.evaluate_surface(tank, fresh_ph);
     }
 
+    /// The liquid as the laws see it.
+    pub fn conditions(&self, tank: &Tank) -> Conditions<'_> {
+        Conditions {
+            temperature_k: tank.temperature_k,
+            ph: self.ph,
+            totals_mol_l: &self.totals_mol_l,
+            ionic_strength_mol_l: self.ionic_strength_mol_l,
+            dissolved_mol_l: &self.dissolved_mol_l,
+        }
+    }
+
     fn evaluate_surface(&mut self, tank: &Tank, ph: f64) {
+        // Field by field: the rates are written while this is read.
         let conditions = Conditions {
             temperature_k: tank.temperature_k,
             ph,

@@ -1,0 +1,34 @@
+//! The plate-out law of a recipe.
+
+use super::laws::read_law;
+use super::reader::{Bounds, Flag, Reader};
+use super::slots::Slots;
+use crate::constants::SECONDS_PER_HOUR;
+use crate::error::Result;
+use crate::surface::{Decomposition, RateLaw};
+
+/// `[decomposition]`: `rate_mol_l_h`, `flag_above_pct`, and the factors of a law.
+pub(super) fn read_decomposition(reader: &Reader, slots: &Slots) -> Result<Option<Decomposition>> {
+    const TABLE: &str = "decomposition";
+    if reader.document().children(TABLE).is_empty() {
+        return Ok(None);
+    }
+    let law = read_law(reader, slots, TABLE, "rate_mol_l_h")?;
+    Ok(Some(Decomposition {
+        law: RateLaw { value_at_reference: law.value_at_reference / SECONDS_PER_HOUR, ..law },
+        flag_above_pct: reader.number("decomposition.flag_above_pct", Bounds::POSITIVE)?,
+    }))
+}
+
+/// The doubt about a bath of which this share plates out.
+pub(super) fn doubt(law: &Decomposition, share_pct: Option<f64>) -> Option<Flag> {
+    const SUFFIX: &str = "the bath is near decomposition (an estimate for planning, no safety limit)";
+    let what = match share_pct {
+        Some(share) if share <= law.flag_above_pct => return None,
+        Some(share) => {
+            format!("plate-out is {share:.3} % of the wanted rate, above {} %: {SUFFIX}", law.flag_above_pct)
+        }
+        None => "nothing plates on the work, so all that plates out is unwanted".to_owned(),
+    };
+    Some(Flag { r#where: "decomposition".to_owned(), what })
+}

@@ -34,6 +34,10 @@ class Rate(Record):
         ph: pH in the bath.
         free_metal_mol_l: Uncomplexed metal, mol/L.
         ionic_strength_mol_l: Ionic strength, mol/L.
+        factors: Every factor of the law of deposition by name (`order.nickel`), one at the
+            reference state of the law: why the rate is what it is.
+        plate_out_pct: Metal that plates out beside the work, % of the wanted rate at the recipe's
+            loading; None where the recipe has no `[decomposition]` or nothing plates.
     """
 
     _title = "Rate"
@@ -50,6 +54,8 @@ class Rate(Record):
     ph: float
     free_metal_mol_l: float
     ionic_strength_mol_l: float
+    factors: dict[str, float]
+    plate_out_pct: float | None
 
 
 class Plate(Record):
@@ -227,6 +233,8 @@ class Bath(OverPh, Saturation):
             True
             >>> 8 < rate.phosphorus_wt_pct < 11
             True
+            >>> round(rate.factors["temperature"], 3)
+            1.0
         """
         return Rate(rate_values(json.loads(self._core.rate()), self._recipe.alloy_column))
 
@@ -313,9 +321,10 @@ def make_up(recipe: Recipe, *, stacklevel: int = 3) -> Bath:
 
 
 def rate_values(rate: dict[str, Any], alloy_column: str) -> dict[str, Any]:
-    """The core's rate with the alloying element named and half-reactions by name."""
+    """The core's rate with the alloying element named, half-reactions and factors by name."""
     values = _with_alloy(rate, alloy_column)
-    values["half_reactions_mol_m2_s"] = dict(values["half_reactions_mol_m2_s"])
+    for name in ("half_reactions_mol_m2_s", "factors"):
+        values[name] = dict(values[name])
     return values
 
 

@@ -47,7 +47,8 @@ def rate(
 ) -> None:
     """Rate, composition, hydrogen at many settings.
 
-    Rates are those of the fresh bath, one row per combination of the values of --vary.
+    Rates are those of the fresh bath, one row per combination of the values of --vary; below them
+    what changed the rate most from the first row to the last.
 
     Example: bathkin rate nickel-acid --vary operation.ph=4.4:5.2:5
     """
@@ -89,6 +90,8 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
         ("ionic str.\nmol/L", "ionic_strength_mol_l"),
         (f"{symbol(recipe.metal)} per\nreductant", "reductant_efficiency"),
     ]
+    if any(row["plate_out_pct"] is not None for row in rows):
+        wanted.append(("plate-out\n%", "plate_out_pct"))
     columns = []
     for path in varied:
         section, _, name = path.rpartition(".")
@@ -96,7 +99,11 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
     for header, name in wanted:
         digits = 4 if name == "deposition_um_h" else 3
         columns.append(Column(header, aligned([row[name] for row in rows], digits)))
-    return f"rate of the fresh bath of {recipe.name}\n\n{tables.render(columns)}"
+    text = f"rate of the fresh bath of {recipe.name}\n\n{tables.render(columns)}"
+    reason = rows[-1]["reason"]
+    if reason is None:
+        return text
+    return f"{text}\n\n" + tables.wrapped(f"first to last: {reason}", 0, 2)
 
 
 @click.command()

@@ -104,6 +104,9 @@ def test_rate(bathkin: Command) -> None:
             "free_metal_mol_l",
             "ionic_strength_mol_l",
             "reductant_efficiency",
+            "factors",
+            "plate_out_pct",
+            "reason",
         } <= set(point)
     assert len(headed(bathkin("rate", "nickel-acid", "--json"), "rate")["points"]) == 1
     assert "temperature_c" in bathkin("rate", "nickel-acid", *vary).out

@@ -3,7 +3,7 @@
 use acceptance::{assert_relative, assert_within};
 use bathkin::Recipe;
 
-use crate::recipes::{nickel_acid, set};
+use crate::recipes::{column, last, live, nickel_acid, pumped, set};
 use crate::stabilized::{PLATE_OUT, extended, flags, refused, stabilized};
 
 fn plate_out_pct(recipe: &Recipe) -> f64 {
@@ -61,4 +61,25 @@ fn a_recipe_without_the_law_has_no_share() {
     let unbounded =
         extended(&[("make_up", "thiourea_mg_l = 1")], &[&PLATE_OUT.replace("flag_above_pct = 5\n", "")]);
     assert!(refused(&unbounded).contains("decomposition.flag_above_pct"), "{}", refused(&unbounded));
+}
+
+/// A feed without stabilizer: the life says when plate-out passes its bound, and the table shows it.
+#[test]
+fn a_life_says_when_its_bath_comes_near_decomposition() {
+    let steady = set(&pumped(&stabilized()), &[("limits.turnovers", 3.0)]);
+    let starved = set(&steady, &[("replenisher.metal.thiourea_mg_l", 0.0)]);
+    for (recipe, flagged) in [(&steady, false), (&starved, true)] {
+        let life = live(recipe);
+        let fresh = column(&life, "plate_out_pct")[0];
+        assert_relative("fresh", fresh, plate_out_pct(recipe), 1e-6);
+        assert_eq!(last(&life, "plate_out_pct") > 5.0, flagged, "{}", last(&life, "plate_out_pct"));
+        let said = recipe.life_flags(&life).expect("flags");
+        let said: Vec<_> = said.iter().filter(|flag| flag.r#where == "decomposition").collect();
+        assert_eq!(said.len(), usize::from(flagged), "{said:?}");
+        assert!(
+            said.iter().all(|flag| flag.what.contains("at 1.0 turnovers") && flag.what.contains("no safety")),
+            "{said:?}"
+        );
+    }
+    assert!(live(&set(&nickel_acid(), &[("limits.turnovers", 0.5)])).table.column("plate_out_pct").is_none());
 }

@@ -6,6 +6,7 @@ mod titrate;
 
 use serde::Serialize;
 
+use super::decomposition::doubt;
 use super::reader::Flag;
 use super::{PhAdjustment, Recipe};
 use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
@@ -201,7 +202,8 @@ impl Bath {
             flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
         }
         flags.extend(self.clouds()?);
-        flags.extend(self.near_decomposition()?);
+        let plate_out_pct = self.observed.plate_out_pct(&model.tank);
+        flags.extend(model.tank.decomposition.as_ref().and_then(|law| doubt(law, plate_out_pct)));
         Ok(flags)
     }
 
@@ -239,7 +241,7 @@ impl Bath {
             free_metal_mol_l: observed.dissolved_mol_l[tank.roles.metal],
             ionic_strength_mol_l: observed.ionic_strength_mol_l,
             factors: self.factors()?,
-            plate_out_pct: self.plate_out_pct()?,
+            plate_out_pct: observed.plate_out_pct(tank),
         })
     }
 

@@ -221,6 +221,9 @@ impl Recipe {
         if life.verdict.limit == "none" {
             flag("life.longest_clock_h", format!("no limit was reached in {} h", life.verdict.clock_h));
         }
+        flags.extend(
+            model.tank.decomposition.as_ref().and_then(|law| decomposition::doubt_of_life(law, life)),
+        );
         Ok(flags)
     }
 }

@@ -18,7 +18,7 @@ use crate::life::{Limit, Settings};
 use crate::solution::chemistry::{PROTON, WATER};
 use crate::solution::profile::held_by;
 use crate::solution::{Activity, BathCouple, BathSolid, Chemistry, Element, Equilibrium, Formula};
-use crate::surface::{Decomposition, Kinetics};
+use crate::surface::Kinetics;
 use crate::tank::{Forms, Observed, ResolvedReaction, Roles, SetPoints, Tank};
 
 /// What a recipe says about itself.
@@ -59,8 +59,6 @@ pub struct Model {
     pub make_up_g_l: Vec<(String, f64)>,
     /// What set the pH.
     pub ph_adjustment: Option<PhAdjustment>,
-    /// How the bath plates out, when the recipe says.
-    pub decomposition: Option<Decomposition>,
     /// Limits.
     pub limits: Vec<Limit>,
     /// Name of the alloying element's column.
@@ -208,7 +206,6 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         )?,
     ];
     let decomposition = read_decomposition(&reader, &slots)?;
-    let restricted = cautions(&chemistry, &names);
     let couples = BathCouple::of_bath(&chemistry, &equilibrium);
     let forms = Forms {
         metal: holding(&chemistry, &equilibrium, &heading.metal),
@@ -219,6 +216,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         exchanges: read_exchanges(&reader, &slots, &equilibrium, &gases)?,
         equilibrium,
         kinetics,
+        decomposition,
         reactions,
         liquid_g_mol: liquid
             .iter()
@@ -265,7 +263,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         ..Settings::default()
     };
     let mut flags = reader.finish()?;
-    flags.extend(restricted);
+    flags.extend(cautions(&chemistry, &names));
     if !heading.backing.starts_with("published") {
         flags.insert(0, Flag { r#where: "recipe".to_owned(), what: heading.backing.clone() });
     }
@@ -276,7 +274,6 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         fresh_totals_mol_l: totals,
         make_up_g_l: make_up.grams(),
         ph_adjustment,
-        decomposition,
         limits,
         alloy_column,
         settings,

@@ -1,8 +1,6 @@
 //! Why the rate is what it is: the factors of its law by name, and what changed between two baths.
 
 use super::bath::Bath;
-use super::decomposition::doubt;
-use super::reader::Flag;
 use crate::constants::ZERO_CELSIUS_K;
 use crate::error::Result;
 use crate::solution::Equilibrium;
@@ -43,24 +41,6 @@ impl Bath {
         let equilibrium = &self.recipe().model()?.tank.equilibrium;
         let named = |stand: &Stand| (path_of(stand.name, equilibrium), stand.factor);
         Ok(self.law_state()?.stands.iter().map(named).collect())
-    }
-
-    /// What plates out beside the work, % of the wanted rate at the recipe's loading.
-    pub(super) fn plate_out_pct(&self) -> Result<Option<f64>> {
-        let model = self.recipe().model()?;
-        let tank = &model.tank;
-        let wanted = self.observed.rates_mol_m2_s[tank.kinetics.metal()];
-        let loading_m2_l = tank.work.least_area_m2() / tank.volume_l;
-        Ok(model
-            .decomposition
-            .as_ref()
-            .and_then(|law| law.share_pct(&self.observed.conditions(tank), wanted, loading_m2_l)))
-    }
-
-    /// The doubt about a bath near decomposition.
-    pub(super) fn near_decomposition(&self) -> Result<Option<Flag>> {
-        let share = self.plate_out_pct()?;
-        Ok(self.recipe().model()?.decomposition.as_ref().and_then(|law| doubt(law, share)))
     }
 
     /// What changed the law of deposition most since another bath of the recipe, in words; `None`

@@ -15,7 +15,7 @@ pub mod work;
 
 use crate::deposit::{DensityScale, Layer};
 use crate::solution::{BathSolid, Element, Equilibrium, Formula, Speciation};
-use crate::surface::Kinetics;
+use crate::surface::{Decomposition, Kinetics};
 
 pub use balances::Balances;
 pub use exchange::Exchange;
@@ -87,6 +87,8 @@ pub struct Tank {
     pub equilibrium: Equilibrium,
     /// The surface.
     pub kinetics: Kinetics,
+    /// How the bath plates out, when the recipe says.
+    pub decomposition: Option<Decomposition>,
     /// Its half-reactions in slots.
     pub reactions: Vec<ResolvedReaction>,
     /// Formulas of the liquid's slots: components, proton, water.

@@ -90,6 +90,14 @@ impl Observed {
         }
     }
 
+    /// What plates out beside the work, % of the rate on it at the tank's loading; `None` without a
+    /// law for it, or where nothing plates on the work.
+    pub fn plate_out_pct(&self, tank: &Tank) -> Option<f64> {
+        let loading_m2_l = tank.work.least_area_m2() / tank.volume_l;
+        let wanted = self.rates_mol_m2_s[tank.kinetics.metal()];
+        tank.decomposition.as_ref()?.share_pct(&self.conditions(tank), wanted, loading_m2_l)
+    }
+
     fn evaluate_surface(&mut self, tank: &Tank, ph: f64) {
         // Field by field: the rates are written while this is read.
         let conditions = Conditions {

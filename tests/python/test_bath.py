@@ -156,7 +156,8 @@ def test_sweep(recipe: bk.Recipe) -> None:
 def test_sweep_gives_reasons(recipe: bk.Recipe) -> None:
     table = bk.sweep(recipe, {"operation.temperature_c": [80, 80, 90]})
     first, same, warm = table["reason"]
-    assert pd.isna(first) and pd.isna(same)
+    assert pd.isna(first)
+    assert pd.isna(same)
     assert warm.startswith("temperature rises from 80.0 degC to 90.0 degC (activation energy): 1.8")
 
 

@@ -27,7 +27,7 @@ from bathkin.life_text import life_text
 from bathkin.naming import symbol
 from bathkin.recipe import Recipe
 from bathkin.sweeps import points
-from bathkin.tables import Column, aligned, number
+from bathkin.tables import Column, aligned, number, spoken
 from bathkin.units import to_number
 
 _MOST_POINTS = 10_000
@@ -101,6 +101,9 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
         columns.append(Column(header, aligned([row[name] for row in rows], digits)))
     text = f"rate of the fresh bath of {recipe.name}\n\n{tables.render(columns)}"
     reason = rows[-1]["reason"]
+    if len(rows) == 1:
+        factors = [(spoken(name), number(value)) for name, value in rows[0]["factors"].items()]
+        return f"{text}\n\nFactors of the law (1 at its reference state)\n{tables.pairs(factors)}"
     if reason is None:
         return text
     return f"{text}\n\n" + tables.wrapped(f"first to last: {reason}", 0, 2)

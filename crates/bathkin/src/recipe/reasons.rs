@@ -132,7 +132,8 @@ fn shown(name: FactorName, follows: f64) -> String {
     match (name.of, name.kind) {
         (None, FactorKind::Temperature) => format!("{:.1} degC", follows - ZERO_CELSIUS_K),
         (None, FactorKind::Ph) => format!("{follows:.2}"),
-        _ if follows.abs() < 1e-3 && follows != 0.0 => format!("{follows:.2e} mol/L"),
+        _ if follows == 0.0 => "0 mol/L".to_owned(),
+        _ if follows.abs() < 1e-3 => format!("{follows:.2e} mol/L"),
         _ => format!("{follows:.4} mol/L"),
     }
 }

@@ -28,7 +28,8 @@ use crate::scalar::Scalar;
 ///     temperature_k: 361.15, ph: 4.8, ionic_strength_mol_l: 0.9, totals_mol_l: &[], dissolved_mol_l: &[],
 /// };
 /// // 5e-4 mol/(m² s) on 0.5 dm²/L.
-/// assert!((law.share_pct(&at, 5e-4, 5e-3).unwrap() - 4.0).abs() < 1e-12);
+/// let share: Option<f64> = law.share_pct(&at, 5e-4, 5e-3);
+/// assert!((share.unwrap() - 4.0).abs() < 1e-12);
 /// assert_eq!(law.share_pct(&at, 0.0, 5e-3), None);
 /// ```
 #[derive(Debug, Clone, PartialEq)]

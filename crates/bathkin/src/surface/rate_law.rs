@@ -106,7 +106,7 @@ impl<D: Scalar> RateLaw<D> {
     /// ```
     /// use bathkin::surface::{Conditions, Factor, FactorKind, PhOrder, RateLaw};
     /// let order = PhOrder { decades_per_ph: 0.5, reference_ph: 4.8 };
-    /// let law = RateLaw { value_at_reference: 5.7e-4, factors: vec![Factor::PhOrder(order)] };
+    /// let law: RateLaw = RateLaw { value_at_reference: 5.7e-4, factors: vec![Factor::PhOrder(order)] };
     /// let factors = law.factors_at(&Conditions {
     ///     temperature_k: 361.15, ph: 6.8, ionic_strength_mol_l: 0.9, totals_mol_l: &[], dissolved_mol_l: &[],
     /// });

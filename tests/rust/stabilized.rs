@@ -5,8 +5,8 @@ use bathkin::Recipe;
 
 use crate::recipes::nickel_acid;
 
-/// Thiourea consumed with the metal: S, C, N and H enter the deposit, no electron is needed. 2.0
-/// turnovers' worth per mole: at 1 mg/L (1.31e-5 mol/L) 2.6e-4 mol per mol Ni, rising with it.
+/// Thiourea consumed with the metal: S, C, N and H enter the deposit, no electron is needed. At 1 mg/L
+/// (1.31e-5 mol/L) 2.0 mg/L per turnover, which is 2.6e-4 mol per mol Ni, in proportion elsewhere.
 pub const CONSUMED: &str = r#"
 [half_reaction.stabilizer]
 liquid = { thiourea = -1 }

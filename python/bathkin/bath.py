@@ -44,6 +44,10 @@ class Rate(Record):
         ph: pH in the bath.
         free_metal_mol_l: Uncomplexed metal, mol/L.
         ionic_strength_mol_l: Ionic strength, mol/L.
+        factors: Every factor of the law of deposition by name (`order.nickel`), one at the
+            reference state of the law: why the rate is what it is.
+        plate_out_pct: Metal that plates out beside the work, % of the wanted rate at the recipe's
+            loading; None where the recipe has no `[decomposition]` or nothing plates.
     """
 
     _title = "Rate"
@@ -62,6 +66,8 @@ class Rate(Record):
     ph: float
     free_metal_mol_l: float
     ionic_strength_mol_l: float
+    factors: dict[str, float]
+    plate_out_pct: float | None
 
     def potential_v(self, reference: str = "SHE") -> float | None:
         """Mixed potential against a reference electrode, V; None for a recipe of rate laws.
@@ -221,6 +227,8 @@ class Bath(OverPh, Saturation):
             True
             >>> 8 < rate.phosphorus_wt_pct < 11
             True
+            >>> round(rate.factors["temperature"], 3)
+            1.0
         """
         return Rate(rate_values(json.loads(self._core.rate()), self._recipe.alloy_column))
 
@@ -355,9 +363,9 @@ def make_up(recipe: Recipe, *, stacklevel: int = 3) -> Bath:
 
 
 def rate_values(rate: dict[str, Any], alloy_column: str) -> dict[str, Any]:
-    """The core's rate with the alloying element named and half-reactions by name."""
+    """The core's rate with the alloying element named, half-reactions and factors by name."""
     values = _with_alloy(rate, alloy_column)
-    for by_name in ("half_reactions_mol_m2_s", "partial_currents_ma_cm2"):
+    for by_name in ("half_reactions_mol_m2_s", "partial_currents_ma_cm2", "factors"):
         values[by_name] = dict(values[by_name])
     return values
 

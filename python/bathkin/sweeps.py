@@ -25,7 +25,8 @@ class Points(NamedTuple):
 
     Attributes:
         varied: Paths that were varied.
-        rows: For each point, the varied paths and the rate, by name.
+        rows: For each point, the varied paths and the rate, by name, and as `reason` what in the
+            law of deposition changed most since the first point, in words (None for nothing).
         flags: One flag per place, saying how many points it concerns.
     """
 
@@ -48,7 +49,8 @@ def points(recipe: Recipe, varied: Mapping[str, Values], by: str = "sweep") -> P
     rows, flags, names = [], [], []
     for point in found:
         settings = dict(point["settings"])
-        rows.append({**settings, **rate_values(point["rate"], recipe.alloy_column)})
+        rate = rate_values(point["rate"], recipe.alloy_column)
+        rows.append({**settings, **rate, "reason": point["reason"]})
         flags.append([Flag(flag["where"], flag["what"]) for flag in point["flags"]])
         names.append(", ".join(f"{path} = {value:g}" for path, value in settings.items()))
     return Points(list(varied), rows, merge(flags, names))
@@ -65,7 +67,8 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> pd.DataFrame:
     Returns:
         One row per point: a column for each varied path, then `deposition_um_h`,
         `deposition_mg_cm2_h`, the alloying element (`phosphorus_wt_pct`), `hydrogen_l_m2_h`,
-        `ph`, `free_metal_mol_l`, `ionic_strength_mol_l`, `reductant_efficiency` and more.
+        `ph`, `free_metal_mol_l`, `ionic_strength_mol_l`, `reductant_efficiency` and more, and
+        `reason`: what changed the law of deposition most since the first row, in words.
         `attrs` carries `recipe` (its name), `varied` (the paths), `flags` and `cite`.
 
     Raises:
@@ -82,16 +85,19 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> pd.DataFrame:
         3
         >>> bool(table["deposition_um_h"].is_monotonic_increasing)
         True
+        >>> table["reason"].iloc[-1]
+        'pH rises from 4.40 to 5.20 (hydrogen ion order): 1.905 times as fast'
     """
     import pandas as pd
 
     of = recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
     found = points(of, varied)
     warn(found.flags)
-    by_name = ["half_reactions_mol_m2_s", "partial_currents_ma_cm2"]
+    by_name = ["half_reactions_mol_m2_s", "partial_currents_ma_cm2", "factors"]
     if all(row["potential_v_she"] is None for row in found.rows):
         by_name.append("potential_v_she")
     table: pd.DataFrame = pd.DataFrame(found.rows).drop(columns=by_name)
+    table["plate_out_pct"] = table["plate_out_pct"].astype(float)
     table.attrs = {
         "recipe": of.name,
         "varied": found.varied,

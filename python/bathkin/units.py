@@ -21,6 +21,8 @@ _ENDINGS: tuple[tuple[str, str, str], ...] = (
     ("_l_m2_h", "L/m**2/h", "a gas rate in L/(m2 h)"),
     ("_kj_mol", "kJ/mol", "a molar energy in kJ/mol"),
     ("_dm2_l", "dm**2/L", "a loading in dm2/L"),
+    ("_mol_l_h", "mol/L/h", "a rate per volume in mol/(L h)"),
+    ("_mg_l", "mg/L", "a concentration in mg/L"),
     ("_g_cm3", "g/cm**3", "a density in g/cm3"),
     ("_ma_cm2", "mA/cm**2", "a current density in mA/cm2"),
     ("_v_she", "V", "a potential in V against the standard hydrogen electrode"),

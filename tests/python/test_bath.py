@@ -67,6 +67,8 @@ def test_rate(bath: bk.Bath) -> None:
         _ = rate.speed
     with pytest.raises(AttributeError, match="read-only"):
         rate.deposition_um_h = 1.0
+    assert rate.factors["order.nickel"] == pytest.approx(1, abs=1e-3)
+    assert rate.plate_out_pct is None
     assert pickle.loads(pickle.dumps(rate)) == rate
     assert repr(rate).startswith("Rate\n  deposition_um_h")
 
@@ -149,6 +151,14 @@ def test_sweep(recipe: bk.Recipe) -> None:
     assert table.attrs["flags"][0]["where"] == "recipe"
     one = recipe.set({"operation.ph": 4.4, "operation.temperature_c": 85}).make_up().rate()
     assert table["deposition_um_h"][1] == one.deposition_um_h
+
+
+def test_sweep_gives_reasons(recipe: bk.Recipe) -> None:
+    table = bk.sweep(recipe, {"operation.temperature_c": [80, 80, 90]})
+    first, same, warm = table["reason"]
+    assert pd.isna(first)
+    assert pd.isna(same)
+    assert warm.startswith("temperature rises from 80.0 degC to 90.0 degC (activation energy): 1.8")
 
 
 def test_sweep_of_an_array_and_a_name() -> None:

@@ -104,9 +104,15 @@ def test_rate(bathkin: Command) -> None:
             "free_metal_mol_l",
             "ionic_strength_mol_l",
             "reductant_efficiency",
+            "factors",
+            "plate_out_pct",
+            "reason",
         } <= set(point)
     assert len(headed(bathkin("rate", "nickel-acid", "--json"), "rate")["points"]) == 1
-    assert "temperature_c" in bathkin("rate", "nickel-acid", *vary).out
+    text = bathkin("rate", "nickel-acid", *vary).out
+    assert "temperature_c" in text
+    assert "first to last: pH rises from 4.40 to 5.20" in text
+    assert "Factors of the law" in bathkin("rate", "nickel-acid").out
 
 
 def test_plate(bathkin: Command) -> None:

@@ -30,6 +30,8 @@ def test_gallon_and_ounce() -> None:
         ("temperature_k", "88 degC", 361.15),
         ("make_up.lactic_acid_g_l", "0.8 oz/gal", 0.8 * POUND_G / 16 / GALLON_L),
         ("make_up.lactic_acid_g_l", "27000 mg/L", 27.0),
+        ("make_up.thiourea_mg_l", "0.001 g/L", 1.0),
+        ("decomposition.rate_mol_l_h", "1 mmol/L/min", 0.06),
         ("work.thickness_um", "0.5 mil", 0.5e-3 * INCH_MM * 1e3),
         ("work.thickness_um", "25 µm", 25.0),
         ("work.loading_dm2_l", "0.3 ft2/gal", 0.3 * FOOT_DM**2 / GALLON_L),

@@ -3,11 +3,13 @@
 //! Every expected value has its producer beside it: a file under `shared/reference` (its head says
 //! where the numbers come from), a closed form, or a hand computation written out in the test.
 
+mod brightener;
 mod buffers;
 mod cases;
 mod chemistry_families;
 mod closed_forms;
 mod constants;
+mod decomposition;
 mod density;
 mod distribution;
 mod documents;
@@ -24,12 +26,16 @@ mod per_turnover;
 mod phreeqc;
 mod provenance;
 mod random_recipes;
+mod rate_laws;
+mod reasons;
 mod recipes;
 mod sit;
 mod slopes;
 mod solids;
 mod solutions;
 mod speciation;
+mod stabilized;
+mod stabilizer;
 mod start;
 mod stoichiometry;
 mod structure;

@@ -186,11 +186,17 @@ impl Recipe {
             settings: Vec<(String, f64)>,
             rate: recipe::Rate,
             flags: Vec<recipe::Flag>,
+            reason: Option<String>,
         }
         let points = py.detach(|| recipe::sweep(&self.inner, &varied)).map_err(|error| raise(py, &error))?;
         let points: Vec<Point> = points
             .into_iter()
-            .map(|point| Point { settings: point.settings, rate: point.rate, flags: point.flags })
+            .map(|point| Point {
+                settings: point.settings,
+                rate: point.rate,
+                flags: point.flags,
+                reason: point.reason,
+            })
             .collect();
         Ok(json(&points))
     }

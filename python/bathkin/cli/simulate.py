@@ -33,7 +33,7 @@ from bathkin.naming import symbol
 from bathkin.plate import Plate
 from bathkin.recipe import Recipe
 from bathkin.sweeps import points
-from bathkin.tables import Column, aligned, number
+from bathkin.tables import Column, aligned, number, spoken
 from bathkin.units import to_number
 
 _MOST_POINTS = 10_000
@@ -59,7 +59,8 @@ def rate(
 ) -> None:
     r"""Rate, composition, hydrogen at many settings.
 
-    Rates are those of the fresh bath, one row per combination of the values of --vary.
+    Rates are those of the fresh bath, one row per combination of the values of --vary; below them
+    what changed the rate most from the first row to the last.
 
     Example: bathkin rate nickel-acid --vary operation.ph=4.4:5.2:5
 
@@ -113,6 +114,8 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
     ]
     if all(row["potential_v_she"] is not None for row in rows):
         wanted.append(("potential\nV SHE", "potential_v_she"))
+    if any(row["plate_out_pct"] is not None for row in rows):
+        wanted.append(("plate-out\n%", "plate_out_pct"))
     columns = []
     for path in varied:
         section, _, name = path.rpartition(".")
@@ -120,7 +123,14 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
     for header, name in wanted:
         digits = 4 if name == "deposition_um_h" else 3
         columns.append(Column(header, aligned([row[name] for row in rows], digits)))
-    return f"rate of the fresh bath of {recipe.name}\n\n{tables.render(columns)}"
+    text = f"rate of the fresh bath of {recipe.name}\n\n{tables.render(columns)}"
+    reason = rows[-1]["reason"]
+    if len(rows) == 1:
+        factors = [(spoken(name), number(value)) for name, value in rows[0]["factors"].items()]
+        return f"{text}\n\nFactors of the law (1 at its reference state)\n{tables.pairs(factors)}"
+    if reason is None:
+        return text
+    return f"{text}\n\n" + tables.wrapped(f"first to last: {reason}", 0, 2)
 
 
 @click.command()

@@ -9,16 +9,17 @@ pub struct Layer {
     pub mass_g: f64,
     /// Mass of the metal in it, g.
     pub metal_g: f64,
-    /// Weight per cent of everything but the metal.
+    /// Weight per cent of the alloying element, or of everything but the metal where none is named.
     pub alloy_wt_pct: f64,
     /// Density, g/cm³.
     pub density_g_cm3: f64,
 }
 
 impl Layer {
-    /// The layer of a mass of which `metal_g` is the base metal.
-    pub fn of_masses(mass_g: f64, metal_g: f64, scale: DensityScale) -> Self {
-        let alloy_wt_pct = if mass_g > 0.0 { 100.0 * (mass_g - metal_g) / mass_g } else { 0.0 };
+    /// The layer of a mass of which `metal_g` is the base metal and `alloy_g` the alloying element;
+    /// what is left are traces, such as the sulfur of a stabilizer.
+    pub fn of_masses(mass_g: f64, metal_g: f64, alloy_g: f64, scale: DensityScale) -> Self {
+        let alloy_wt_pct = if mass_g > 0.0 { 100.0 * alloy_g / mass_g } else { 0.0 };
         Layer { mass_g, metal_g, alloy_wt_pct, density_g_cm3: scale.density_g_cm3(alloy_wt_pct) }
     }
 

@@ -33,6 +33,8 @@ pub struct Readings {
     pub reductant_per_metal_mol: f64,
     /// Saturation index of every solid, in the order of [`Tank::solids`].
     pub saturation_index: Vec<f64>,
+    /// Plate-out, % of the wanted rate as the bath stands; none without a law for it.
+    pub plate_out_pct: Option<f64>,
     /// Turnovers by metal replenished.
     pub turnovers: f64,
     /// Turnovers by metal plated.
@@ -63,6 +65,7 @@ impl Readings {
                 alloy_wt_pct: 0.0,
                 reductant_per_metal_mol: share(made(roles.reductant), made(roles.metal)),
                 saturation_index: tank.saturation_indices(speciation),
+                plate_out_pct: observed.plate_out_pct(tank),
                 turnovers: 0.0,
                 turnovers_plated: 0.0,
             };

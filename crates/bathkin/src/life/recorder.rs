@@ -67,6 +67,10 @@ impl<'a> Recorder<'a> {
                 row.push((format!("saturation_index_{}", solid.name), *index));
             }
         }
+        if tank.decomposition.is_some() {
+            // Where nothing plates on the work, what plates out is beyond any share of it.
+            row.push(("plate_out_pct".to_owned(), now.plate_out_pct.unwrap_or(f64::INFINITY)));
+        }
         self.table.push(row);
         Ok(())
     }

@@ -8,6 +8,7 @@ mod titrate;
 
 use serde::Serialize;
 
+use super::decomposition::doubt;
 use super::reader::Flag;
 use super::{PhAdjustment, Recipe};
 use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
@@ -68,6 +69,11 @@ pub struct Rate {
     pub free_metal_mol_l: f64,
     /// Ionic strength, mol/L.
     pub ionic_strength_mol_l: f64,
+    /// Every factor of the law of deposition by name (`order.nickel`), one at its reference state.
+    pub factors: Vec<(String, f64)>,
+    /// Metal that plates out elsewhere, % of the wanted rate at the recipe's loading; none where the
+    /// recipe has no such law or nothing plates on the work.
+    pub plate_out_pct: Option<f64>,
 }
 
 /// A load plated from a bath, with the doubts that go with it.
@@ -210,6 +216,8 @@ impl Bath {
         }
         flags.extend(self.clouds()?);
         flags.extend(self.no_mixed_potential(&model.tank));
+        let plate_out_pct = self.observed.plate_out_pct(&model.tank);
+        flags.extend(model.tank.decomposition.as_ref().and_then(|law| doubt(law, plate_out_pct)));
         Ok(flags)
     }
 
@@ -249,6 +257,8 @@ impl Bath {
             ph: observed.ph,
             free_metal_mol_l: observed.dissolved_mol_l[tank.roles.metal],
             ionic_strength_mol_l: observed.ionic_strength_mol_l,
+            factors: self.factors()?,
+            plate_out_pct: observed.plate_out_pct(tank),
         })
     }
 

@@ -1,6 +1,7 @@
 //! Branches of a mixed potential as a recipe writes them, and which of the two routes a recipe takes.
 
-use super::laws::{concentration, half_reaction_drive, read_law};
+use super::factors::concentration;
+use super::laws::{half_reaction_drive, read_law};
 use super::reader::{Bounds, Reader};
 use super::slots::Slots;
 use crate::constants::{FARADAY_C_MOL, GAS_CONSTANT_J_MOL_K, LN_10, ZERO_CELSIUS_K};

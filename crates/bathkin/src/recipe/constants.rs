@@ -75,7 +75,8 @@ fn read(document: &Document) -> Result<Chemistry> {
         let table = format!("components.{name}");
         let formula = formula(&reader, &table)?;
         let title = reader.optional_text(&format!("{table}.title"))?.unwrap_or(&name).to_owned();
-        chemistry.components.push(Component { name, title, formula });
+        let caution = reader.optional_text(&format!("{table}.caution"))?.map(str::to_owned);
+        chemistry.components.push(Component { name, title, formula, caution });
     }
     for name in document.children("species") {
         let species = one_species(&reader, &chemistry, name)?;

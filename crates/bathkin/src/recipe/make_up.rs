@@ -48,7 +48,7 @@ pub struct PhAdjustment {
     pub g_l: f64,
 }
 
-/// The reagents of a table: keys `<reagent>_g_l` or `<reagent>_mol_l`.
+/// The reagents of a table: keys `<reagent>_g_l`, `<reagent>_mg_l` or `<reagent>_mol_l`.
 pub(super) fn read_amounts(reader: &Reader, chemistry: &Chemistry, table: &str) -> Result<Amounts> {
     let mut amounts = Amounts::default();
     for key in reader.document().children(table) {
@@ -56,21 +56,22 @@ pub(super) fn read_amounts(reader: &Reader, chemistry: &Chemistry, table: &str) 
             continue;
         }
         let path = format!("{table}.{key}");
-        let (name, molar) = match (key.strip_suffix("_g_l"), key.strip_suffix("_mol_l")) {
-            (Some(name), _) => (name, false),
-            (_, Some(name)) => (name, true),
-            _ => {
-                reader.entry(&path);
-                return Err(reader.refuse(
-                    &path,
-                    "a key that ends in its unit, <reagent>_g_l or <reagent>_mol_l",
-                    None,
-                ));
-            }
+        // Grams in the unit of the key; none for moles.
+        const UNITS: [(&str, Option<f64>); 3] =
+            [("_g_l", Some(1.0)), ("_mg_l", Some(1e-3)), ("_mol_l", None)];
+        let found =
+            UNITS.iter().find_map(|(ending, grams)| key.strip_suffix(ending).map(|name| (name, grams)));
+        let Some((name, grams)) = found else {
+            reader.entry(&path);
+            return Err(reader.refuse(
+                &path,
+                "a key that ends in its unit, <reagent>_g_l, <reagent>_mg_l or <reagent>_mol_l",
+                None,
+            ));
         };
         let reagent = find_reagent(reader, chemistry, &path, name)?;
         let amount = reader.number(&path, Bounds::NOT_NEGATIVE)?;
-        let moles = if molar { amount } else { amount / reagent.molar_mass_g_mol };
+        let moles = grams.map_or(amount, |grams| amount * grams / reagent.molar_mass_g_mol);
         amounts.of.push((reagent.clone(), moles));
     }
     if amounts.of.is_empty() {

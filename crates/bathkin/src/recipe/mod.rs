@@ -7,8 +7,11 @@ pub mod bath;
 mod branches;
 pub mod constant_list;
 pub mod constants;
+mod decomposition;
+mod deposit;
 pub mod document;
 mod exchange;
+mod factors;
 mod laws;
 mod limits;
 pub mod make_up;
@@ -16,11 +19,13 @@ pub mod model;
 mod operation;
 mod phases;
 pub mod reader;
+mod reasons;
 mod saturation;
 mod slots;
 mod species;
 pub mod substrates;
 pub mod sweep;
+mod traces;
 
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
@@ -238,6 +243,9 @@ impl Recipe {
         if life.verdict.limit == "none" {
             flag("life.longest_clock_h", format!("no limit was reached in {} h", life.verdict.clock_h));
         }
+        flags.extend(
+            model.tank.decomposition.as_ref().and_then(|law| decomposition::doubt_of_life(law, life)),
+        );
         Ok(flags)
     }
 }

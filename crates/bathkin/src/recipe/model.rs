@@ -2,6 +2,8 @@
 
 use super::branches::read_kinetics;
 use super::constants::chemistry_for;
+use super::decomposition::read_decomposition;
+use super::deposit::read_deposit_elements;
 use super::document::Document;
 use super::exchange::{exchanged_gases, read_exchanges};
 use super::laws::read_half_reactions;
@@ -168,7 +170,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             gas: indexed(&evolved, &reaction.gas),
         })
         .collect();
-    let (metal_element, alloy_column) = read_deposit_elements(
+    let (metal_element, alloy_elements, alloy_column) = read_deposit_elements(
         &reader,
         &deposited,
         kinetics.half_reactions()[kinetics.metal()].deposit.keys().next(),
@@ -204,6 +206,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             None,
         )?,
     ];
+    let decomposition = read_decomposition(&reader, &slots)?;
     let couples = BathCouple::of_bath(&chemistry, &equilibrium);
     let forms = Forms {
         metal: holding(&chemistry, &equilibrium, &heading.metal),
@@ -214,6 +217,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         exchanges: read_exchanges(&reader, &slots, &equilibrium, &gases)?,
         equilibrium,
         kinetics,
+        decomposition,
         reactions,
         liquid_g_mol: liquid
             .iter()
@@ -227,6 +231,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             .collect(),
         deposited,
         metal_element,
+        alloy_elements,
         evolved,
         density: read_density(&reader)?,
         forms,
@@ -260,6 +265,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     };
     let mut flags = reader.finish()?;
     flags.extend(of_substrates);
+    flags.extend(cautions(&chemistry, &names));
     if !heading.backing.starts_with("published") {
         flags.insert(0, Flag { r#where: "recipe".to_owned(), what: heading.backing.clone() });
     }
@@ -278,6 +284,16 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         flags,
         chemistry,
     })
+}
+
+/// What the components of the bath warn of.
+fn cautions(chemistry: &Chemistry, names: &[String]) -> Vec<Flag> {
+    let of = chemistry.components.iter().filter(|component| names.contains(&component.name));
+    of.filter_map(|component| {
+        let what = component.caution.clone()?;
+        Some(Flag { r#where: format!("components.{}", component.name), what })
+    })
+    .collect()
 }
 
 /// Dissolved substances that hold a component.
@@ -354,17 +370,6 @@ fn read_density(reader: &Reader) -> Result<DensityScale> {
         &DensityScale::NAMES.map(|name| (name, DensityScale::parse(name).unwrap_or(DensityScale::AreaTable))),
     )?;
     Ok(constant.map_or(named, DensityScale::Constant))
-}
-
-fn read_deposit_elements(
-    reader: &Reader,
-    deposited: &[Element],
-    metal: Option<&Element>,
-) -> Result<(usize, String)> {
-    let index = metal.and_then(|element| deposited.iter().position(|known| known == element));
-    let index = index.ok_or_else(|| reader.refuse("half_reaction", "a law that deposits the metal", None))?;
-    let column = reader.optional_text("deposit.alloy")?.unwrap_or("alloy");
-    Ok((index, format!("{column}_wt_pct")))
 }
 
 fn elements_of<'a>(sides: impl Iterator<Item = &'a crate::solution::Elements>) -> Vec<Element> {

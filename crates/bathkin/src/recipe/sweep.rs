@@ -16,6 +16,8 @@ pub struct SweepPoint {
     pub rate: Rate,
     /// Doubts there.
     pub flags: Vec<Flag>,
+    /// What in the law of deposition changed most since the first point, in words.
+    pub reason: Option<String>,
 }
 
 /// Rates of the fresh bath at every combination of the values of each path, the last path fastest.
@@ -31,21 +33,29 @@ pub struct SweepPoint {
 /// let points = sweep(&recipe, &[("operation.ph".to_owned(), vec![4.4, 4.8, 5.2])])?;
 /// assert!(points[0].rate.deposition_um_h < points[2].rate.deposition_um_h);
 /// assert!(points[0].rate.alloy_wt_pct > points[2].rate.alloy_wt_pct);
+/// let reason = points[2].reason.as_deref().expect("the pH changed");
+/// assert_eq!(reason, "pH rises from 4.40 to 5.20 (hydrogen ion order): 1.905 times as fast");
 /// # Ok::<(), bathkin::Error>(())
 /// ```
 pub fn sweep(recipe: &Recipe, varied: &[(String, Vec<f64>)]) -> Result<Vec<SweepPoint>> {
     let count = varied.iter().map(|(_, values)| values.len()).product();
+    let made_up = |number| {
+        let settings = settings_of(varied, number);
+        let of = settings.iter().fold(recipe.clone(), |recipe, (path, value)| {
+            recipe.with(path, Value::Number(*value), "the sweep")
+        });
+        Ok((of.make_up()?, settings))
+    };
+    if count == 0 {
+        return Ok(Vec::new());
+    }
+    let first = made_up(0)?.0.law_state()?;
     (0..count)
         .into_par_iter()
         .map(|number| {
-            let settings = settings_of(varied, number);
-            let bath = settings
-                .iter()
-                .fold(recipe.clone(), |recipe, (path, value)| {
-                    recipe.with(path, Value::Number(*value), "the sweep")
-                })
-                .make_up()?;
-            Ok(SweepPoint { rate: bath.rate()?, flags: bath.flags()?, settings })
+            let (bath, settings) = made_up(number)?;
+            let reason = bath.reason_since(&first)?;
+            Ok(SweepPoint { rate: bath.rate()?, flags: bath.flags()?, settings, reason })
         })
         .collect::<Vec<Result<SweepPoint>>>()
         .into_iter()

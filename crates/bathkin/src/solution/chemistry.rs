@@ -27,6 +27,8 @@ pub struct Component {
     pub title: String,
     /// Formula with charge.
     pub formula: Formula,
+    /// What to beware of, said with every bath that holds it.
+    pub caution: Option<String>,
 }
 
 /// A dissolved substance formed from components.

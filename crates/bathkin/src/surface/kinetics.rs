@@ -90,6 +90,15 @@ impl<D: Scalar> Kinetics<D> {
         self.metal
     }
 
+    /// The law of the metal; `None` at a mixed potential.
+    pub fn law(&self) -> Option<&RateLaw<D>> {
+        let Route::RateLaws { drives, .. } = &self.route else { return None };
+        match &drives[self.metal] {
+            Drive::Law(law) => Some(law),
+            Drive::PerMetal(_) | Drive::Closure => None,
+        }
+    }
+
     /// Rates of all half-reactions, mol/(m² s), into `rates`.
     ///
     /// No electron is left over: with rate laws the closing one runs at

@@ -5,12 +5,16 @@
 //! by selectivity, and the oxidation of the reductant closes the electron balance; or each has a branch,
 //! a current that depends on the potential, and the potential is the one at which they cancel.
 
+pub mod accelerator;
 pub mod arrhenius;
 pub mod branch;
 pub mod conditions;
 pub mod coverage;
+pub mod decomposition;
+pub mod factor_name;
 pub mod half_reaction;
 pub mod inhibition;
+pub mod ionic_strength;
 pub mod kinetics;
 pub mod mixed_potential;
 pub mod order;
@@ -18,14 +22,20 @@ pub mod ph_order;
 pub mod rate_law;
 pub mod reference_electrode;
 pub mod saturation;
+pub mod stabilizer;
 pub mod substrate;
+pub mod suppression;
 
+pub use accelerator::Accelerator;
 pub use arrhenius::Arrhenius;
 pub use branch::{BackReaction, Branch, ReferencePotential, Shift, Shifter, Transport};
 pub use conditions::{Concentration, Conditions};
 pub use coverage::Coverage;
+pub use decomposition::Decomposition;
+pub use factor_name::{FactorKind, FactorName};
 pub use half_reaction::HalfReaction;
 pub use inhibition::{Inhibition, InhibitionForm};
+pub use ionic_strength::IonicStrength;
 pub use kinetics::{Drive, Kinetics};
 pub use mixed_potential::{MixedPotential, PolarisationPoint};
 pub use order::Order;
@@ -33,4 +43,6 @@ pub use ph_order::PhOrder;
 pub use rate_law::{Factor, RateLaw};
 pub use reference_electrode::ReferenceElectrode;
 pub use saturation::Saturation;
+pub use stabilizer::Stabilizer;
 pub use substrate::{Activation, Behaviour, Start};
+pub use suppression::Suppression;

@@ -1,11 +1,16 @@
 //! The reference-state rate law: a value at a stated reference, times dimensionless factors.
 
+use super::accelerator::Accelerator;
 use super::arrhenius::Arrhenius;
 use super::conditions::Conditions;
+use super::factor_name::FactorName;
 use super::inhibition::Inhibition;
+use super::ionic_strength::IonicStrength;
 use super::order::Order;
 use super::ph_order::PhOrder;
 use super::saturation::Saturation;
+use super::stabilizer::Stabilizer;
+use super::suppression::Suppression;
 use crate::scalar::Scalar;
 
 /// One factor of a law. Each form has its own file with equation, symbols, range and source.
@@ -21,6 +26,14 @@ pub enum Factor<D: Scalar = f64> {
     PhOrder(PhOrder<D>),
     /// A by-product.
     Inhibition(Inhibition<D>),
+    /// Salt of all kinds.
+    IonicStrength(IonicStrength<D>),
+    /// A stabilizer.
+    Stabilizer(Stabilizer<D>),
+    /// An accelerator.
+    Accelerator(Accelerator<D>),
+    /// A trace that keeps the reaction down.
+    Suppression(Suppression<D>),
 }
 
 /// value = value_ref × product of factors, each one at the reference state.
@@ -66,6 +79,10 @@ impl<D: Scalar> Factor<D> {
             Factor::Inhibition(law) => Some(law.ln_factor(at)),
             Factor::Order(law) => law.ln_factor(at),
             Factor::Saturation(law) => law.ln_factor(at),
+            Factor::IonicStrength(law) => Some(law.ln_factor(at)),
+            Factor::Stabilizer(law) => law.ln_factor(at),
+            Factor::Accelerator(law) => Some(law.ln_factor(at)),
+            Factor::Suppression(law) => Some(law.ln_factor(at)),
         }
     }
 }
@@ -81,6 +98,24 @@ impl<D: Scalar> RateLaw<D> {
             }
         }
         self.value_at_reference * ln.exp()
+    }
+
+    /// Every factor by name with its value, which is one at the reference state; zero where it
+    /// stops the reaction. Their product times the value at the reference is [`RateLaw::value`].
+    ///
+    /// ```
+    /// use bathkin::surface::{Conditions, Factor, FactorKind, PhOrder, RateLaw};
+    /// let order = PhOrder { decades_per_ph: 0.5, reference_ph: 4.8 };
+    /// let law: RateLaw = RateLaw { value_at_reference: 5.7e-4, factors: vec![Factor::PhOrder(order)] };
+    /// let factors = law.factors_at(&Conditions {
+    ///     temperature_k: 361.15, ph: 6.8, ionic_strength_mol_l: 0.9, totals_mol_l: &[], dissolved_mol_l: &[],
+    /// });
+    /// assert_eq!(factors[0].0.kind, FactorKind::Ph);
+    /// assert!((factors[0].1 - 10.0).abs() < 1e-9);
+    /// ```
+    pub fn factors_at(&self, at: &Conditions<D>) -> Vec<(FactorName, D)> {
+        let value = |factor: &Factor<D>| factor.ln(at).map_or(D::from(0.0), |ln| ln.exp());
+        self.factors.iter().map(|factor| (factor.name(), value(factor))).collect()
     }
 }
 

@@ -15,7 +15,7 @@ pub mod work;
 
 use crate::deposit::{DensityScale, Layer};
 use crate::solution::{BathSolid, Element, Equilibrium, Formula, Speciation};
-use crate::surface::Kinetics;
+use crate::surface::{Decomposition, Kinetics};
 
 pub use balances::Balances;
 pub use exchange::Exchange;
@@ -87,6 +87,8 @@ pub struct Tank {
     pub equilibrium: Equilibrium,
     /// The surface.
     pub kinetics: Kinetics,
+    /// How the bath plates out, when the recipe says.
+    pub decomposition: Option<Decomposition>,
     /// Its half-reactions in slots.
     pub reactions: Vec<ResolvedReaction>,
     /// Formulas of the liquid's slots: components, proton, water.
@@ -99,6 +101,8 @@ pub struct Tank {
     pub deposited_g_mol: Vec<f64>,
     /// Index of the base metal among the deposited elements.
     pub metal_element: usize,
+    /// Which of them count as the alloying element.
+    pub alloy_elements: Vec<usize>,
     /// Elements in the gas.
     pub evolved: Vec<Element>,
     /// Density of the deposit.
@@ -161,7 +165,7 @@ impl Tank {
 
     /// Growth of the deposit, um/s, and its composition, from the rates of the half-reactions.
     pub fn growth(&self, rates: &[f64]) -> (f64, f64) {
-        let (mut mass, mut metal) = (0.0, 0.0);
+        let (mut mass, mut metal, mut alloy) = (0.0, 0.0, 0.0);
         for (reaction, rate) in self.reactions.iter().zip(rates) {
             for (element, atoms) in &reaction.deposit {
                 let grams = rate * atoms * self.deposited_g_mol[*element];
@@ -169,16 +173,20 @@ impl Tank {
                 if *element == self.metal_element {
                     metal += grams;
                 }
+                if self.alloy_elements.contains(element) {
+                    alloy += grams;
+                }
             }
         }
-        let layer = Layer::of_masses(mass, metal, self.density);
+        let layer = Layer::of_masses(mass, metal, alloy, self.density);
         (layer.thickness_um(1.0), layer.alloy_wt_pct)
     }
 
     /// The layer made of these moles of the deposited elements.
     pub fn layer(&self, moles: &[f64]) -> Layer {
-        let mass = moles.iter().zip(&self.deposited_g_mol).map(|(n, grams)| n * grams).sum();
-        let metal = moles[self.metal_element] * self.deposited_g_mol[self.metal_element];
-        Layer::of_masses(mass, metal, self.density)
+        let grams = |element: usize| moles[element] * self.deposited_g_mol[element];
+        let mass = (0..moles.len()).map(grams).sum();
+        let alloy = self.alloy_elements.iter().map(|element| grams(*element)).sum();
+        Layer::of_masses(mass, grams(self.metal_element), alloy, self.density)
     }
 }

@@ -79,6 +79,14 @@ impl Observed {
         self.evaluate_surface(tank, fresh_ph);
     }
 
+    /// What plates out beside the work, % of the rate on it at the tank's loading; `None` without a
+    /// law for it, or where nothing plates on the work.
+    pub fn plate_out_pct(&self, tank: &Tank) -> Option<f64> {
+        let loading_m2_l = tank.work.least_area_m2() / tank.volume_l;
+        let wanted = self.rates_mol_m2_s[tank.kinetics.metal()];
+        tank.decomposition.as_ref()?.share_pct(&self.conditions(tank), wanted, loading_m2_l)
+    }
+
     /// What the laws of the surface see of this bath.
     pub fn conditions(&self, tank: &Tank) -> Conditions<'_> {
         Conditions {

@@ -54,6 +54,15 @@ impl Work {
         }
     }
 
+    /// Area the bath is judged by, m²: what is kept in the tank, or the smallest rack, in which
+    /// plate-out weighs most.
+    pub fn least_area_m2(&self) -> f64 {
+        match self {
+            Work::Steady { area_m2, .. } => *area_m2,
+            Work::Loads(loads) => loads.iter().map(|load| load.area_m2).fold(f64::INFINITY, f64::min),
+        }
+    }
+
     /// The first clock time after `time_s` at which the area changes, s; infinite when it never does.
     pub fn next_change_s(&self, time_s: f64) -> f64 {
         match self {

@@ -1,0 +1,47 @@
+//! The plate-out law of a recipe.
+
+use super::laws::read_law;
+use super::reader::{Bounds, Flag, Reader};
+use super::slots::Slots;
+use crate::constants::SECONDS_PER_HOUR;
+use crate::error::Result;
+use crate::life::Life;
+use crate::surface::{Decomposition, RateLaw};
+
+const PLACE: &str = "decomposition";
+const NEAR: &str = "the bath is near decomposition (an estimate for planning, no safety limit)";
+
+/// `[decomposition]`: `rate_mol_l_h`, `flag_above_pct`, and the factors of a law.
+pub(super) fn read_decomposition(reader: &Reader, slots: &Slots) -> Result<Option<Decomposition>> {
+    const TABLE: &str = "decomposition";
+    if reader.document().children(TABLE).is_empty() {
+        return Ok(None);
+    }
+    let law = read_law(reader, slots, TABLE, "rate_mol_l_h")?;
+    Ok(Some(Decomposition {
+        law: RateLaw { value_at_reference: law.value_at_reference / SECONDS_PER_HOUR, ..law },
+        flag_above_pct: reader.number("decomposition.flag_above_pct", Bounds::POSITIVE)?,
+    }))
+}
+
+/// The doubt about a bath of which this share plates out.
+pub(super) fn doubt(law: &Decomposition, share_pct: Option<f64>) -> Option<Flag> {
+    let bound = law.flag_above_pct;
+    let what = match share_pct {
+        Some(share) if share <= bound => return None,
+        Some(share) => format!("plate-out is {share:.3} % of the wanted rate, above {bound} %: {NEAR}"),
+        None => "nothing plates on the work, so all that plates out is unwanted".to_owned(),
+    };
+    Some(Flag { r#where: PLACE.to_owned(), what })
+}
+
+/// The doubt about a life in whose table the share goes above its bound.
+pub(super) fn doubt_of_life(law: &Decomposition, life: &Life) -> Option<Flag> {
+    let bound = law.flag_above_pct;
+    let rows = life.table.column("plate_out_pct")?.iter().zip(life.table.column("turnovers")?);
+    let (share, turnovers) = rows.into_iter().find(|(share, _)| **share > bound)?;
+    let what = format!(
+        "plate-out is {share:.3} % of the wanted rate, above {bound} %, at {turnovers:.1} turnovers: {NEAR}"
+    );
+    Some(Flag { r#where: PLACE.to_owned(), what })
+}

@@ -1,0 +1,148 @@
+//! Factors of a rate law as a recipe writes them, one table or number each.
+
+use super::reader::{Bounds, Reader};
+use super::slots::Slots;
+use super::traces::Traces;
+use crate::constants::ZERO_CELSIUS_K;
+use crate::error::Result;
+use crate::surface::{
+    Accelerator, Arrhenius, Concentration, Factor, Inhibition, InhibitionForm, IonicStrength, Order, PhOrder,
+    Saturation, Stabilizer, Suppression,
+};
+
+const FORMS: [(&str, InhibitionForm); 2] =
+    [("exponential", InhibitionForm::Exponential), ("hyperbolic", InhibitionForm::Hyperbolic)];
+const EXPONENT: Bounds = Bounds::between(-5.0, 5.0, "an exponent between -5 and 5");
+const GAIN: Bounds = Bounds::between(0.0, 100.0, "a gain between 0 and 100");
+
+/// The factors of the law in a table.
+pub(super) fn read_factors(reader: &Reader, slots: &Slots, table: &str) -> Result<Vec<Factor>> {
+    let path = |key: &str| format!("{table}.{key}");
+    let mut factors = Vec::new();
+    if let Some(energy) = reader.optional(
+        &path("activation_energy_kj_mol"),
+        Bounds::between(-300.0, 300.0, "an activation energy between -300 and 300 kJ/mol (kJ, not J)"),
+    )? {
+        let reference = reader.number(
+            &path("reference_temperature_c"),
+            Bounds::between(0.0, 100.0, "a reference temperature between 0 and 100 degC"),
+        )?;
+        factors.push(Factor::Arrhenius(Arrhenius {
+            activation_energy_kj_mol: energy,
+            reference_temperature_k: reference + ZERO_CELSIUS_K,
+        }));
+    }
+    if let Some(decades_per_ph) =
+        reader.optional(&path("ph_order"), Bounds::between(-5.0, 5.0, "decades per pH between -5 and 5"))?
+    {
+        let reference_ph =
+            reader.number(&path("reference_ph"), Bounds::between(0.0, 14.0, "a pH between 0 and 14"))?;
+        factors.push(Factor::PhOrder(PhOrder { decades_per_ph, reference_ph }));
+    }
+    for (name, order) in
+        reader.numbers_under(&path("order"), Bounds::between(-5.0, 5.0, "an order between -5 and 5"))?
+    {
+        let of = concentration(reader, slots, &path(&format!("order.{name}")), &path("basis"), &name)?;
+        let reference_mol_l = reader.number(&path(&format!("reference_mol_l.{name}")), Bounds::POSITIVE)?;
+        factors.push(Factor::Order(Order { of, order, reference_mol_l }));
+    }
+    for name in reader.document().children(&path("saturation")) {
+        let inner = |key: &str| path(&format!("saturation.{name}.{key}"));
+        factors.push(Factor::Saturation(Saturation {
+            of: concentration(reader, slots, &inner("constant_mol_l"), &path("basis"), &name)?,
+            constant_mol_l: reader.number(&inner("constant_mol_l"), Bounds::POSITIVE)?,
+            reference_mol_l: reader.number_or(&inner("reference_mol_l"), Bounds::POSITIVE, f64::INFINITY)?,
+        }));
+    }
+    for name in reader.document().children(&path("inhibition")) {
+        let inner = |key: &str| path(&format!("inhibition.{name}.{key}"));
+        let of = concentration(reader, slots, &inner("constant_mol_l"), &path("basis"), &name)?;
+        factors.push(Factor::Inhibition(Inhibition {
+            of,
+            form: reader.choice(&inner("form"), &FORMS)?,
+            constant_mol_l: reader.number(&inner("constant_mol_l"), Bounds::POSITIVE)?,
+            exponent: reader.number_or(&inner("exponent"), EXPONENT, 1.0)?,
+        }));
+    }
+    read_strength(reader, table, &mut factors)?;
+    read_traces(reader, slots, table, &mut factors)?;
+    Ok(factors)
+}
+
+/// `[<law>.ionic_strength]`.
+fn read_strength(reader: &Reader, table: &str, factors: &mut Vec<Factor>) -> Result<()> {
+    let inner = |key: &str| format!("{table}.ionic_strength.{key}");
+    if reader.document().children(&format!("{table}.ionic_strength")).is_empty() {
+        return Ok(());
+    }
+    factors.push(Factor::IonicStrength(IonicStrength {
+        form: reader.choice(&inner("form"), &FORMS)?,
+        constant_mol_l: reader.number(&inner("constant_mol_l"), Bounds::POSITIVE)?,
+        reference_mol_l: reader.number_or(&inner("reference_mol_l"), Bounds::NOT_NEGATIVE, 0.0)?,
+        exponent: reader.number_or(&inner("exponent"), EXPONENT, 1.0)?,
+    }));
+    Ok(())
+}
+
+/// `[<law>.stabilizer.<name>]`, `[<law>.accelerator.<name>]` and `[<law>.suppression.<name>]`.
+fn read_traces(reader: &Reader, slots: &Slots, table: &str, factors: &mut Vec<Factor>) -> Result<()> {
+    const STEEPNESS: Bounds = Bounds::between(1.01, 50.0, "a steepness between 1.01 and 50");
+    type Read = fn(&Traces, Concentration) -> Result<Factor>;
+    let kinds: [(&str, Read); 3] = [
+        ("stabilizer", |of_table, of| {
+            let set_point_mol_l = of_table.required("set_point", Bounds::NOT_NEGATIVE)?;
+            let stop_mol_l = of_table.or("stop", Bounds::POSITIVE, f64::INFINITY)?;
+            if set_point_mol_l >= stop_mol_l {
+                return Err(of_table.reader.refuse(of_table.table, "a set-point below the stop", None));
+            }
+            Ok(Factor::Stabilizer(Stabilizer {
+                of,
+                gain: of_table.reader.number(&format!("{}.gain", of_table.table), GAIN)?,
+                trace_mol_l: of_table.required("trace", Bounds::POSITIVE)?,
+                critical_mol_l: of_table.required("critical", Bounds::POSITIVE)?,
+                steepness: of_table.reader.number(&format!("{}.steepness", of_table.table), STEEPNESS)?,
+                stop_mol_l,
+                set_point_mol_l,
+            }))
+        }),
+        ("accelerator", |of_table, of| {
+            Ok(Factor::Accelerator(Accelerator {
+                of,
+                gain: of_table.reader.number(&format!("{}.gain", of_table.table), GAIN)?,
+                constant_mol_l: of_table.required("constant", Bounds::POSITIVE)?,
+                reference_mol_l: of_table.or("reference", Bounds::NOT_NEGATIVE, 0.0)?,
+            }))
+        }),
+        ("suppression", |of_table, of| {
+            Ok(Factor::Suppression(Suppression {
+                of,
+                constant_mol_l: of_table.required("constant", Bounds::POSITIVE)?,
+                reference_mol_l: of_table.required("reference", Bounds::NOT_NEGATIVE)?,
+            }))
+        }),
+    ];
+    for (kind, read) in kinds {
+        for name in reader.document().children(&format!("{table}.{kind}")) {
+            let inner = format!("{table}.{kind}.{name}");
+            let of = concentration(reader, slots, &inner, &format!("{table}.basis"), &name)?;
+            factors.push(read(&Traces { reader, slots, table: &inner, name: &name }, of)?);
+        }
+    }
+    Ok(())
+}
+
+/// The concentration a law names: a component (`basis.<name>` says whether in total or free) or any
+/// other dissolved substance of the bath.
+pub(super) fn concentration(
+    reader: &Reader,
+    slots: &Slots,
+    path: &str,
+    basis: &str,
+    name: &str,
+) -> Result<Concentration> {
+    if let Some(component) = slots.names.iter().position(|known| known == name) {
+        let total = reader.choice(&format!("{basis}.{name}"), &[("total", true), ("free", false)])?;
+        return Ok(if total { Concentration::Total(component) } else { Concentration::Dissolved(component) });
+    }
+    slots.dissolved(reader, path, name).map(Concentration::Dissolved)
+}

@@ -1,0 +1,100 @@
+//! Why a rate is what it is: its factors, and what changed between two baths in words.
+
+use acceptance::{assert_relative, assert_within};
+use bathkin::recipe::sweep;
+use bathkin::{Rate, Recipe};
+
+use crate::recipes::{nickel_acid, set};
+use crate::stabilized::stabilized;
+
+fn rate(recipe: &Recipe) -> Rate {
+    recipe.make_up().and_then(|bath| bath.rate()).unwrap_or_else(|error| panic!("{error}"))
+}
+
+fn factor(rate: &Rate, name: &str) -> f64 {
+    rate.factors.iter().find(|(known, _)| known == name).unwrap_or_else(|| panic!("no factor {name}")).1
+}
+
+/// The reason at the last of two values of one path.
+#[track_caller]
+fn reason(recipe: &Recipe, path: &str, values: [f64; 2]) -> Option<String> {
+    let points =
+        sweep(recipe, &[(path.to_owned(), values.to_vec())]).unwrap_or_else(|error| panic!("{error}"));
+    assert_eq!(points[0].reason, None, "nothing changed since the first");
+    points[1].reason.clone()
+}
+
+#[test]
+fn the_factors_make_the_rate() {
+    let fresh = rate(&stabilized());
+    let names: Vec<&str> = fresh.factors.iter().map(|(name, _)| name.as_str()).collect();
+    let wanted = [
+        "temperature",
+        "ph",
+        "order.nickel",
+        "order.hypophosphite",
+        "inhibition.orthophosphite",
+        "stabilizer.thiourea",
+    ];
+    assert_eq!(names, wanted);
+    for (name, factor) in &fresh.factors {
+        assert_within(name, *factor, 1.0, 2e-3);
+    }
+    let other = rate(&set(&nickel_acid(), &[("operation.temperature_c", 80.0), ("operation.ph", 4.5)]));
+    assert_within("pH", factor(&other, "ph"), 10f64.powf(-0.35 * 0.3), 1e-9);
+    let product: f64 = other.factors.iter().map(|(_, factor)| factor).product();
+    let metal = other.half_reactions_mol_m2_s.iter().find(|(name, _)| name == "metal").expect("it").1;
+    assert_relative("product", 5.7e-4 * product, metal, 1e-12);
+}
+
+#[test]
+fn a_reason_says_what_changed_and_by_how_much() {
+    let recipe = nickel_acid();
+    let said = |path: &str, values: [f64; 2]| reason(&recipe, path, values).expect("a reason");
+    assert_eq!(
+        said("operation.temperature_c", [80.0, 90.0]),
+        "temperature rises from 80.0 degC to 90.0 degC (activation energy): 1.840 times as fast"
+    );
+    let less = said("make_up.nickel_sulfate_hexahydrate_g_l", [26.87, 13.435]);
+    assert_eq!(less, "nickel falls from 0.1022 mol/L to 0.0511 mol/L (order): 0.841 times as fast");
+    let aged = said("make_up.phosphorous_acid_g_l", [0.0, 81.9948]);
+    assert_eq!(aged, "orthophosphite rises from 0 mol/L to 1.0000 mol/L (inhibition): 0.779 times as fast");
+    let law = said("deposition.rate_mol_m2_s", [5.7e-4, 1.14e-3]);
+    assert_eq!(law, "the rate at the reference was set 2.000 times");
+    // At another temperature the activation energy itself tells.
+    let warm = set(&recipe, &[("operation.temperature_c", 80.0)]);
+    let energy = reason(&warm, "deposition.activation_energy_kj_mol", [65.0, 40.0]).expect("a reason");
+    assert!(energy.starts_with("the activation energy of temperature was changed: 1."), "{energy}");
+    assert_eq!(reason(&recipe, "tank.volume_l", [400.0, 500.0]), None);
+}
+
+#[test]
+fn two_causes_are_told_largest_first() {
+    let varied = [
+        ("operation.ph".to_owned(), vec![4.8, 5.2]),
+        ("operation.temperature_c".to_owned(), vec![88.0, 84.0]),
+    ];
+    let points = sweep(&nickel_acid(), &varied).expect("points");
+    let both = points[3].reason.as_deref().expect("a reason");
+    let (ph, heat) =
+        (both.find("pH rises").expect("pH"), both.find("temperature falls").expect("temperature"));
+    assert!(ph < heat && both.contains("; "), "{both}");
+    // Complexing tells when the order is one in the free metal.
+    let free = nickel_acid().with(
+        "deposition.basis.nickel",
+        bathkin::recipe::Value::Text("free".to_owned()),
+        "the test",
+    );
+    let complexed = reason(&free, "make_up.lactic_acid_g_l", [10.0, 45.0]).expect("a reason");
+    assert!(complexed.starts_with("free nickel falls from 0.0"), "{complexed}");
+}
+
+#[test]
+fn a_bath_that_stops_says_why() {
+    let recipe = set(&stabilized(), &[("deposition.stabilizer.thiourea.stop_mg_l", 9.0)]);
+    let stopped = reason(&recipe, "make_up.thiourea_mg_l", [1.0, 10.0]).expect("a reason");
+    assert_eq!(
+        stopped,
+        "thiourea rises from 1.31e-5 mol/L to 1.31e-4 mol/L (stabilizer): nothing plates any more"
+    );
+}

@@ -171,7 +171,7 @@ impl Run<'_> {
             }
             stop = stop.min(self.analysis);
         }
-        if self.balances.area_m2() == 0.0 && tank.bleed_l_h == 0.0 && tank.exchanges.is_empty() {
+        if self.balances.area_m2() == 0.0 && tank.rests_when_idle() {
             // Nothing moves in an idle tank.
             self.time = stop;
             return Ok(());

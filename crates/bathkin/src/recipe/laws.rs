@@ -40,7 +40,7 @@ pub(super) fn read_half_reactions(reader: &Reader, chemistry: &Chemistry) -> Res
         .collect()
 }
 
-fn atoms(reader: &Reader, chemistry: &Chemistry, table: &str) -> Result<Elements> {
+pub(super) fn atoms(reader: &Reader, chemistry: &Chemistry, table: &str) -> Result<Elements> {
     reader
         .numbers_under(table, Bounds::NOT_NEGATIVE)?
         .into_iter()
@@ -78,8 +78,8 @@ pub(super) fn half_reaction_drive(reader: &Reader, slots: &Slots, name: &str) ->
     }
 }
 
-/// A reference-state law from its table.
-fn read_law(reader: &Reader, slots: &Slots, table: &str, value_key: &str) -> Result<RateLaw> {
+/// A reference-state law from its table; `value_key` holds the value at the reference.
+pub(super) fn read_law(reader: &Reader, slots: &Slots, table: &str, value_key: &str) -> Result<RateLaw> {
     let path = |key: &str| format!("{table}.{key}");
     let mut factors = Vec::new();
     if let Some(energy) = reader.optional(

@@ -4,8 +4,10 @@
 //! same path overrides it, sweeps it, and names it in messages.
 
 pub mod bath;
+mod bulk;
 pub mod constant_list;
 pub mod constants;
+mod deposit;
 pub mod document;
 mod exchange;
 mod laws;
@@ -19,6 +21,7 @@ mod saturation;
 mod slots;
 mod species;
 pub mod sweep;
+mod warnings;
 
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
@@ -33,10 +36,14 @@ pub use make_up::PhAdjustment;
 pub use model::{Heading, Model};
 pub use reader::Flag;
 pub use sweep::{SweepPoint, sweep};
+pub use warnings::{Warning, WarningReadings};
 
-const BUILT_IN: [(&str, &str); 2] = [
+const BUILT_IN: [(&str, &str); 5] = [
     ("nickel-acid", include_str!("../../data/recipes/nickel-acid.toml")),
     ("nickel-textbook", include_str!("../../data/recipes/nickel-textbook.toml")),
+    ("copper-edta", include_str!("../../data/recipes/copper-edta.toml")),
+    ("copper-tartrate", include_str!("../../data/recipes/copper-tartrate.toml")),
+    ("copper-textbook", include_str!("../../data/recipes/copper-textbook.toml")),
 ];
 
 /// A bath described by a document. Cheap to clone; overriding gives a new one.
@@ -190,7 +197,8 @@ impl Recipe {
         {
             flag("solution.activity", what);
         }
-        if let Some(what) = last(&model.alloy_column).and_then(|alloy| model.tank.density.doubt(alloy)) {
+        let alloy = model.alloy_column.as_deref().and_then(last);
+        if let Some(what) = alloy.and_then(|alloy| model.tank.density.doubt(alloy)) {
             flag("deposit.density_scale", what);
         }
         let feed = &life.reductant_feed;
@@ -208,6 +216,8 @@ impl Recipe {
                 ),
             );
         }
+        flags.extend(model.warnings_over(life));
+        let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         for solid in &life.solids {
             if let Some(from_h) = solid.clouds_from_h {
                 flag("solids", saturation::clouding(&solid.title, solid.largest_saturation_index, from_h));

@@ -59,6 +59,15 @@ impl<D: Scalar> Kinetics<D> {
         &self.half_reactions
     }
 
+    /// True when a law follows the proton or a formed species, beyond the free components.
+    pub fn follow_species(&self, components: usize) -> bool {
+        let of_drive = |drive: &Drive<D>| match drive {
+            Drive::Law(law) | Drive::PerMetal(law) => law.follows_species(components),
+            Drive::Closure => false,
+        };
+        self.drives.iter().any(of_drive)
+    }
+
     /// Index of the half-reaction that deposits the metal.
     pub fn metal(&self) -> usize {
         self.metal

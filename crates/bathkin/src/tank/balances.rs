@@ -15,7 +15,7 @@ use crate::solution::Speciation;
 /// dn_j/dt = A sum_k nu_jk r_k + sum_i u_i c_ij - q n_j/V, with A the area in the tank, r_k the
 /// rates of the half-reactions, u_i the volume flow from replenisher i with concentration c_ij,
 /// and q the flow lost to drag-out and bleed. Water makes the level good. Gases exchanged with the
-/// air add theirs ([`super::exchange`]).
+/// air add theirs ([`super::exchange`]), reactions of the liquid theirs ([`super::bulk`]).
 #[derive(Debug)]
 pub struct Balances<'a> {
     tank: &'a Tank,
@@ -142,6 +142,19 @@ impl<'a> Balances<'a> {
             }
             for (element, atoms) in &reaction.gas {
                 derivative[layout.evolved().start + element] += atoms * extent;
+            }
+        }
+
+        for (reaction, rate) in tank.bulk.iter().zip(&observed.bulk_mol_l_s) {
+            let extent = rate * tank.volume_l;
+            for (slot, moles) in &reaction.liquid {
+                change[*slot] += moles * extent;
+            }
+            for (element, atoms) in &reaction.gas {
+                derivative[layout.evolved().start + element] += atoms * extent;
+            }
+            for (element, atoms) in &reaction.solid {
+                derivative[layout.settled().start + element] += atoms * extent;
             }
         }
 

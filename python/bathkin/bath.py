@@ -23,13 +23,14 @@ class Rate(Record):
     Attributes:
         deposition_um_h: Growth of the deposit, um/h.
         deposition_mg_cm2_h: Mass of the deposit, mg/(cm2 h).
-        phosphorus_wt_pct: Alloying element, wt%; named after the recipe's alloying element.
+        phosphorus_wt_pct: Alloying element, wt%; named after it, absent for a pure metal.
         hydrogen_l_m2_h: Hydrogen, L/(m2 h) at 25 degC and 1 atm.
         density_g_cm3: Density of the deposit, g/cm3.
-        reductant_per_metal_mol: Reductant used per metal deposited, mol/mol.
+        reductant_per_metal_mol: Reductant used by the surface per metal deposited, mol/mol.
         reductant_efficiency: Metal deposited per reductant used, mol/mol.
         by_product_per_metal_mol: By-product made per metal deposited, mol/mol.
         half_reactions_mol_m2_s: Rate of each half-reaction by name, mol/(m2 s).
+        bulk_reactions_mol_l_s: Rate of each reaction of the liquid by name, mol/(L s).
         temperature_c: Bath temperature, degC.
         ph: pH in the bath.
         free_metal_mol_l: Uncomplexed metal, mol/L.
@@ -46,6 +47,7 @@ class Rate(Record):
     reductant_efficiency: float
     by_product_per_metal_mol: float
     half_reactions_mol_m2_s: dict[str, float]
+    bulk_reactions_mol_l_s: dict[str, float]
     temperature_c: float
     ph: float
     free_metal_mol_l: float
@@ -59,7 +61,7 @@ class Plate(Record):
         thickness_um: Mean thickness, um.
         mass_g: Mass of the deposit, g.
         metal_g: Metal in it, g.
-        phosphorus_wt_pct: Alloying element, wt%; named after the recipe's alloying element.
+        phosphorus_wt_pct: Alloying element, wt%; named after it, absent for a pure metal.
         density_g_cm3: Density of the deposit, g/cm3.
         minutes: Time in the bath, min.
         area_dm2: Area, dm2.
@@ -207,6 +209,11 @@ class Bath(OverPh, Saturation):
         return dict(self._core.make_up())
 
     @property
+    def free_naoh_g_l(self) -> float | None:
+        """Free hydroxide as sodium hydroxide, g/L; None unless steered by alkali (pH above 10)."""
+        return self._core.free_naoh_g_l()
+
+    @property
     def ph_adjustment(self) -> dict[str, Any] | None:
         """Reagent that set the pH and its amount (`reagent`, `mol_l`, `g_l`); None if none did."""
         adjustment: dict[str, Any] | None = json.loads(self._core.ph_adjustment())
@@ -312,12 +319,14 @@ def make_up(recipe: Recipe, *, stacklevel: int = 3) -> Bath:
     return bath
 
 
-def rate_values(rate: dict[str, Any], alloy_column: str) -> dict[str, Any]:
-    """The core's rate with the alloying element named and half-reactions by name."""
+def rate_values(rate: dict[str, Any], alloy_column: str | None) -> dict[str, Any]:
+    """The core's rate with the alloying element named and reactions by name."""
     values = _with_alloy(rate, alloy_column)
-    values["half_reactions_mol_m2_s"] = dict(values["half_reactions_mol_m2_s"])
+    for reactions in ("half_reactions_mol_m2_s", "bulk_reactions_mol_l_s"):
+        values[reactions] = dict(values[reactions])
     return values
 
 
-def _with_alloy(values: dict[str, Any], alloy_column: str) -> dict[str, Any]:
-    return {alloy_column if name == "alloy_wt_pct" else name: v for name, v in values.items()}
+def _with_alloy(values: dict[str, Any], alloy_column: str | None) -> dict[str, Any]:
+    named = ((alloy_column if name == "alloy_wt_pct" else name, v) for name, v in values.items())
+    return {name: v for name, v in named if name is not None}

@@ -15,6 +15,7 @@ _SYMBOLS = {
     "potassium": "K",
     "ammonia": "NH3",
     "sulfate": "SO4",
+    "carbonate": "CO3",
     "chloride": "Cl",
     "sodium_hydroxide": "NaOH",
     "potassium_hydroxide": "KOH",
@@ -24,7 +25,7 @@ _SYMBOLS = {
 _BROKEN = {
     "hypophosphite": "hypo-\nphos-\nphite",
     "orthophosphite": "ortho-\nphos-\nphite",
-    "formaldehyde": "formal-\ndehyde",
+    "methylene_glycol": "HCHO\nas glycol",
 }
 # A name's ending and how the unit is written.
 _UNITS = {

@@ -8,6 +8,7 @@ mod cases;
 mod chemistry_families;
 mod closed_forms;
 mod constants;
+mod copper;
 mod density;
 mod distribution;
 mod documents;

@@ -5,9 +5,9 @@ use super::laws::{atoms, read_law};
 use super::reader::Reader;
 use super::slots::Slots;
 use crate::error::Result;
-use crate::solution::{Chemistry, Element, Elements};
 use crate::solution::chemistry::differences;
 use crate::solution::formula::add;
+use crate::solution::{Chemistry, Element, Elements};
 use crate::tank::BulkReaction;
 
 const TABLE: &str = "bulk_reaction";

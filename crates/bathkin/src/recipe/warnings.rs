@@ -4,8 +4,8 @@
 //! `reductant_mol_l_above`); the pH is the one in the bath at its temperature. Where any of them is
 //! crossed the result carries a flag named after the warning. A warning is no limit: nothing stops.
 
-use super::reader::{Bounds, Flag, Reader};
 use super::model::Model;
+use super::reader::{Bounds, Flag, Reader};
 use crate::constants::ZERO_CELSIUS_K;
 use crate::error::Result;
 use crate::life::Life;
@@ -52,8 +52,10 @@ impl Warning {
     pub fn flag(&self, at: &WarningReadings) -> Option<Flag> {
         let crossed: Vec<String> =
             self.conditions.iter().filter_map(|condition| condition.crossed(at)).collect();
-        (!crossed.is_empty())
-            .then(|| Flag { r#where: self.name.clone(), what: format!("{}: {}", crossed.join(", "), self.what) })
+        (!crossed.is_empty()).then(|| Flag {
+            r#where: self.name.clone(),
+            what: format!("{}: {}", crossed.join(", "), self.what),
+        })
     }
 }
 

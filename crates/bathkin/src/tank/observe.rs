@@ -73,12 +73,7 @@ impl Observed {
     ///
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
-    pub fn at_set_points(
-        &mut self,
-        tank: &Tank,
-        fresh_ph: f64,
-        speciation: &mut Speciation,
-    ) -> Result<()> {
+    pub fn at_set_points(&mut self, tank: &Tank, fresh_ph: f64, speciation: &mut Speciation) -> Result<()> {
         let mut bring = |component: usize, holding: &[usize], set_point: f64| {
             let ratio = set_point / self.totals_mol_l[component].max(f64::MIN_POSITIVE);
             self.totals_mol_l[component] *= ratio;

@@ -58,6 +58,8 @@ def limit_words(name: str, metal: str) -> tuple[str, str]:
     """
     if name == "turnovers":
         return "metal turnovers", "turnovers"
+    if name == "ph_min":
+        return "pH (lowest)", ""
     if name == "deposition_um_h":
         return "deposition rate", "um/h"
     if name == "metal_g_l":

@@ -331,3 +331,30 @@ fn an_idle_tank_loses_formaldehyde() {
     let used = |life: &bathkin::Life| life.reductant_feed.used_per_metal_mol;
     assert!(used(&idle) > used(&busy) + 0.5, "{} against {}", used(&idle), used(&busy));
 }
+
+/// Producer: the activities themselves. Copper held by EDTA is free at 1e-18 mol/L and less, and the indices of
+/// its solids follow it: ln a(Cu) + 2 pH against the constant. The bath is near saturation, not decades beyond.
+#[test]
+fn solids_of_a_chelated_bath_follow_its_free_copper() {
+    for name in COPPER {
+        for ph in [10.0, 12.0, 13.0] {
+            let bath = set(&built_in(name), &[("operation.ph", ph), ("operation.temperature_c", 25.0)])
+                .make_up()
+                .expect("a bath");
+            let of = |pairs: Vec<(String, f64)>, wanted: &str| {
+                pairs.into_iter().find(|(name, _)| name == wanted).expect("it").1
+            };
+            let free = of(bath.species().expect("species"), "copper");
+            let gamma = of(bath.activity_coefficients().expect("coefficients"), "copper");
+            let index = of(bath.saturation_index().expect("indices"), "copper_hydroxide");
+            // The solid's constant is log10 K = -8.674; molality against mol/L and the water's activity are within 0.03.
+            assert_within(
+                format!("{name} at pH {ph}"),
+                index,
+                (free * gamma).log10() + 2.0 * bath.ph() - 8.674,
+                0.03,
+            );
+            assert!(index < 0.0, "{name} at pH {ph}: {index}");
+        }
+    }
+}

@@ -31,6 +31,8 @@ pub(super) fn read_limits(
             limits.plain(&name, LimitKind::ByProduct, &path(&key), Bounds::NOT_NEGATIVE, 1.0 / molar_mass)?;
         }
     }
+    const PH: Bounds = Bounds::between(0.0, 14.0, "a pH between 0 and 14");
+    limits.plain("ph_min", LimitKind::Ph, &path("ph_min"), PH, 1.0)?;
     const GRAVITY: Bounds = Bounds::between(1.0, 3.0, "a specific gravity between 1 and 3");
     limits.plain("specific_gravity", LimitKind::SpecificGravity, &path("specific_gravity"), GRAVITY, 1.0)?;
     limits.saturation(tank)?;

@@ -358,3 +358,12 @@ fn solids_of_a_chelated_bath_follow_its_free_copper() {
         }
     }
 }
+
+/// The pH of a bath with hardly any buffer is corrected every time: no reading of it is lost between two
+/// doses, and the turnovers take as long one as the other.
+#[test]
+fn a_bath_without_buffer_keeps_its_ph_over_its_life() {
+    let life = live(&built_in("copper-textbook"));
+    let hours = column(&life, "clock_h");
+    assert_relative("second turnover against the first", hours[2] - hours[1], hours[1], 0.05);
+}

@@ -50,7 +50,7 @@ impl Readings {
     pub fn take(balances: &Balances, state: &[f64], fresh_ph: f64) -> Result<Self> {
         let tank = balances.tank();
         let roles = tank.roles;
-        let mut readings = balances.observe(state, |observed, speciation| -> Result<Readings> {
+        let mut readings = balances.observe(state, |observed, speciation, held| -> Result<Readings> {
             let made = |slot| observed.made_mol_m2_s(tank, slot);
             let mut readings = Readings {
                 totals_mol_l: observed.totals_mol_l.clone(),
@@ -70,7 +70,7 @@ impl Readings {
                 turnovers: 0.0,
                 turnovers_plated: 0.0,
             };
-            observed.at_set_points(tank, fresh_ph, speciation)?;
+            observed.at_set_points(tank, fresh_ph, held)?;
             readings.deposition_um_h = observed.growth_um_s * SECONDS_PER_HOUR;
             readings.alloy_wt_pct = observed.alloy_wt_pct;
             Ok(readings)

@@ -54,7 +54,7 @@ pub fn simulate(
     let balances = Balances::new(tank, fresh_totals_mol_l);
     let layout = balances.layout().clone();
     let state = fresh_state(&balances, fresh_totals_mol_l);
-    let fresh_ph = balances.observe(&state, |observed, _| observed.ph)?;
+    let fresh_ph = balances.observe(&state, |observed, _, _| observed.ph)?;
     let fresh = Readings::take(&balances, &state, fresh_ph)?;
     check_make_up(limits, &fresh)?;
 

@@ -105,7 +105,7 @@ pub fn plate(tank: &Tank, totals_mol_l: &[f64], area_m2: f64, minutes: f64) -> R
     let balances = Balances::new(&tank, totals_mol_l);
     balances.set_area_m2(area_m2);
     let mut state = fresh_state(&balances, totals_mol_l);
-    let fresh_ph = balances.observe(&state, |observed, _| observed.ph)?;
+    let fresh_ph = balances.observe(&state, |observed, _, _| observed.ph)?;
     let start = Readings::take(&balances, &state, fresh_ph)?;
     let arrival = advance(&Alone(&balances), 0.0, &mut state, minutes * 60.0, None, &Options::default())
         .map_err(in_hours)?;

@@ -30,6 +30,8 @@ struct Scratch {
     speciation: Speciation,
     /// The same liquid at another temperature: a cooled sample.
     sample: Speciation,
+    /// The same liquid at its set-points.
+    held: Speciation,
     observed: Observed,
     /// Rate of change of each slot of the liquid, mol/s.
     change: Vec<f64>,
@@ -45,6 +47,7 @@ impl<'a> Balances<'a> {
             scratch: RefCell::new(Scratch {
                 speciation: tank.equilibrium.speciation(),
                 sample: tank.equilibrium.speciation(),
+                held: tank.equilibrium.speciation(),
                 observed: Observed::new(tank),
                 change: vec![0.0; tank.liquid.len()],
                 ph_slopes: vec![0.0; tank.components()],
@@ -79,18 +82,19 @@ impl<'a> Balances<'a> {
         self.evaluations.get()
     }
 
-    /// Reads the bath at a (scaled) state and hands the readings to `look`.
+    /// Reads the bath at a (scaled) state and hands the readings to `look`, with a spare liquid to solve
+    /// at set-points: a reading must not move where the next one starts from.
     ///
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
     pub fn observe<T>(
         &self,
         state: &[f64],
-        look: impl FnOnce(&mut Observed, &mut Speciation) -> T,
+        look: impl FnOnce(&mut Observed, &Speciation, &mut Speciation) -> T,
     ) -> Result<T> {
-        let Scratch { speciation, observed, .. } = &mut *self.scratch.borrow_mut();
+        let Scratch { speciation, observed, held, .. } = &mut *self.scratch.borrow_mut();
         self.read(state, observed, speciation)?;
-        Ok(look(observed, speciation))
+        Ok(look(observed, speciation, held))
     }
 
     /// pH of a sample of the liquid at another temperature.
@@ -128,7 +132,7 @@ impl<'a> Balances<'a> {
         let scratch = &mut *self.scratch.borrow_mut();
         self.read(state, &mut scratch.observed, &mut scratch.speciation)?;
         let (tank, layout, area) = (self.tank, &self.layout, self.area_m2.get());
-        let Scratch { observed, change, speciation, sample, ph_slopes } = scratch;
+        let Scratch { observed, change, speciation, sample, ph_slopes, .. } = scratch;
 
         derivative.fill(0.0);
         change.fill(0.0);

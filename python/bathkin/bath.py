@@ -30,16 +30,17 @@ class Rate(Record):
     Attributes:
         deposition_um_h: Growth of the deposit, um/h.
         deposition_mg_cm2_h: Mass of the deposit, mg/(cm2 h).
-        phosphorus_wt_pct: Alloying element, wt%; named after the recipe's alloying element.
+        phosphorus_wt_pct: Alloying element, wt%; named after it, absent for a pure metal.
         hydrogen_l_m2_h: Hydrogen, L/(m2 h) at 25 degC and 1 atm.
         density_g_cm3: Density of the deposit, g/cm3.
-        reductant_per_metal_mol: Reductant used per metal deposited, mol/mol.
+        reductant_per_metal_mol: Reductant used by the surface per metal deposited, mol/mol.
         reductant_efficiency: Metal deposited per reductant used, mol/mol.
         by_product_per_metal_mol: By-product made per metal deposited, mol/mol.
         half_reactions_mol_m2_s: Rate of each half-reaction by name, mol/(m2 s).
         potential_v_she: Mixed potential of the surface, V SHE; None for a recipe of rate laws.
         partial_currents_ma_cm2: Partial current of each half-reaction by name, mA/cm2, positive
             when electrons are given; empty for a recipe of rate laws.
+        bulk_reactions_mol_l_s: Rate of each reaction of the liquid by name, mol/(L s).
         temperature_c: Bath temperature, degC.
         ph: pH in the bath.
         free_metal_mol_l: Uncomplexed metal, mol/L.
@@ -62,6 +63,7 @@ class Rate(Record):
     half_reactions_mol_m2_s: dict[str, float]
     potential_v_she: float | None
     partial_currents_ma_cm2: dict[str, float]
+    bulk_reactions_mol_l_s: dict[str, float]
     temperature_c: float
     ph: float
     free_metal_mol_l: float
@@ -205,6 +207,11 @@ class Bath(OverPh, Saturation):
     def make_up(self) -> dict[str, float]:
         """What was weighed out by name, g/L, without the pH adjustment."""
         return dict(self._core.make_up())
+
+    @property
+    def free_naoh_g_l(self) -> float | None:
+        """Free hydroxide as sodium hydroxide, g/L; None unless steered by alkali (pH above 10)."""
+        return self._core.free_naoh_g_l()
 
     @property
     def ph_adjustment(self) -> dict[str, Any] | None:
@@ -362,13 +369,20 @@ def make_up(recipe: Recipe, *, stacklevel: int = 3) -> Bath:
     return bath
 
 
-def rate_values(rate: dict[str, Any], alloy_column: str) -> dict[str, Any]:
+def rate_values(rate: dict[str, Any], alloy_column: str | None) -> dict[str, Any]:
     """The core's rate with the alloying element named, half-reactions and factors by name."""
     values = _with_alloy(rate, alloy_column)
-    for by_name in ("half_reactions_mol_m2_s", "partial_currents_ma_cm2", "factors"):
+    tables = (
+        "half_reactions_mol_m2_s",
+        "bulk_reactions_mol_l_s",
+        "partial_currents_ma_cm2",
+        "factors",
+    )
+    for by_name in tables:
         values[by_name] = dict(values[by_name])
     return values
 
 
-def _with_alloy(values: dict[str, Any], alloy_column: str) -> dict[str, Any]:
-    return {alloy_column if name == "alloy_wt_pct" else name: v for name, v in values.items()}
+def _with_alloy(values: dict[str, Any], alloy_column: str | None) -> dict[str, Any]:
+    named = ((alloy_column if name == "alloy_wt_pct" else name, v) for name, v in values.items())
+    return {name: v for name, v in named if name is not None}

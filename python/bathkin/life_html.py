@@ -23,7 +23,6 @@ _SHOWN = (
     "ph",
     "ph_25c",
     "deposition_um_h",
-    "{alloy}",
     "ph_corrector_g_l",
     "ionic_strength_mol_l",
 )
@@ -103,7 +102,11 @@ def _limits(life: Life) -> str:
 
 def _table(life: Life) -> str:
     recipe = life.recipe
-    names = [n.format(by_product=recipe.by_product, alloy=recipe.alloy_column) for n in _SHOWN]
+    names = [name.format(by_product=recipe.by_product) for name in _SHOWN]
+    after_rate = names.index("deposition_um_h") + 1
+    names[after_rate:after_rate] = [
+        name for name in (recipe.alloy_column, "free_naoh_g_l") if name in life.columns
+    ]
     cells = [tables.aligned(life.columns[name].tolist()) for name in names]
     return _html_table(names, [list(row) for row in zip(*cells, strict=True)])
 

@@ -63,8 +63,20 @@ def panels(life: Life) -> list[Panel]:
     """The four panels, named by the recipe."""
     recipe = life.recipe
     by_product, alloy = recipe.by_product, recipe.alloy_column
-    element = alloy.removesuffix("_wt_pct")
     hot = f"at {tables.number(recipe.get('operation.temperature_c'), 3)} °C"
+    if alloy is not None:
+        element = alloy.removesuffix("_wt_pct")
+        fourth = Panel(
+            f"{element} in the deposit, wt%",
+            [Curve(alloy, "", BLUE)],
+            [f"{alloy}_min", f"{alloy}_max"],
+            1.0,
+        )
+    elif "free_naoh_g_l" in life.columns:
+        fourth = Panel("free NaOH, g/L", [Curve("free_naoh_g_l", "", BLUE)], [], 0.5)
+    else:
+        reductant = naming.symbol(recipe.reductant)
+        fourth = Panel(f"{reductant}, mol/L", [Curve("reductant_mol_l", "", BLUE)], [], 0.05)
     return [
         Panel(
             "deposition rate, µm/h",
@@ -79,12 +91,7 @@ def panels(life: Life) -> list[Panel]:
             1e-9,
         ),
         Panel("pH", [Curve("ph", hot, BLUE), Curve("ph_25c", "sample at 25 °C", GREEN)], [], 0.4),
-        Panel(
-            f"{element} in the deposit, wt%",
-            [Curve(alloy, "", BLUE)],
-            [f"{alloy}_min", f"{alloy}_max"],
-            1.0,
-        ),
+        fourth,
     ]
 
 

@@ -51,9 +51,13 @@ def table_text(life: Life) -> str:
         ("pH\nhot", "ph", 3),
         ("pH\n25C", "ph_25c", 3),
         ("rate\num/h", "deposition_um_h", 4),
-        (f"{naming.symbol(alloy.removesuffix('_wt_pct'))}\nwt%", alloy, 3),
         (f"{naming.symbol(str(reagent or 'pH reagent'))}\nadded\ng/L", "ph_corrector_g_l", 3),
     ]
+    if alloy is not None:
+        heading = f"{naming.symbol(alloy.removesuffix('_wt_pct'))}\nwt%"
+        wanted.insert(-1, (heading, alloy, 3))
+    if "free_naoh_g_l" in data:
+        wanted.insert(-1, ("free\nNaOH\ng/L", "free_naoh_g_l", 3))
     wanted += [(f"{naming.symbol(n)}\nmol/L", f"{n}_mol_l", 3) for n in salts(life)]
     wanted.append(("ionic\nstr.\nmol/L", "ionic_strength_mol_l", 3))
     columns = []

@@ -15,6 +15,7 @@ _SYMBOLS = {
     "potassium": "K",
     "ammonia": "NH3",
     "sulfate": "SO4",
+    "carbonate": "CO3",
     "chloride": "Cl",
     "sodium_hydroxide": "NaOH",
     "potassium_hydroxide": "KOH",
@@ -24,7 +25,7 @@ _SYMBOLS = {
 _BROKEN = {
     "hypophosphite": "hypo-\nphos-\nphite",
     "orthophosphite": "ortho-\nphos-\nphite",
-    "formaldehyde": "formal-\ndehyde",
+    "methylene_glycol": "HCHO\nas glycol",
 }
 # A name's ending and how the unit is written.
 _UNITS = {
@@ -57,6 +58,8 @@ def limit_words(name: str, metal: str) -> tuple[str, str]:
     """
     if name == "turnovers":
         return "metal turnovers", "turnovers"
+    if name == "ph_min":
+        return "pH (lowest)", ""
     if name == "deposition_um_h":
         return "deposition rate", "um/h"
     if name == "metal_g_l":

@@ -109,8 +109,8 @@ class Recipe:
         return read_flags(self._core.flags())
 
     @property
-    def alloy_column(self) -> str:
-        """Name of the alloying element's column, such as `phosphorus_wt_pct`."""
+    def alloy_column(self) -> str | None:
+        """Name of the alloying element's column, `phosphorus_wt_pct`; None for a pure metal."""
         return self._core.alloy_column()
 
     @property

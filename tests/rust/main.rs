@@ -9,6 +9,7 @@ mod cases;
 mod chemistry_families;
 mod closed_forms;
 mod constants;
+mod copper;
 mod decomposition;
 mod density;
 mod distribution;

@@ -7,7 +7,9 @@ use bathkin::solution::chemistry::DEFAULT_CONSTANT;
 /// reference states (they only name the state a value holds at).
 fn needs_no_source(path: &str) -> bool {
     let reference = path.split('.').any(|part| part.starts_with("reference_"));
-    path == "format" || path.starts_with("half_reaction.") || reference
+    let stoichiometry = ["liquid", "gas", "solid"].map(|side| format!(".{side}."));
+    let in_bulk = path.starts_with("bulk_reaction.") && stoichiometry.iter().any(|side| path.contains(side));
+    path == "format" || path.starts_with("half_reaction.") || in_bulk || reference
 }
 
 #[test]

@@ -81,6 +81,11 @@ impl Bath {
         self.inner.make_up_g_l().map(<[_]>::to_vec).map_err(|error| raise(py, &error))
     }
 
+    /// Free hydroxide as sodium hydroxide, g/L; None unless the bath is steered by its alkali.
+    fn free_naoh_g_l(&self, py: Python<'_>) -> PyResult<Option<f64>> {
+        self.inner.free_naoh_g_l().map_err(|error| raise(py, &error))
+    }
+
     /// What set the pH, as JSON (null when nothing did).
     fn ph_adjustment(&self, py: Python<'_>) -> PyResult<String> {
         self.inner.ph_adjustment().map(|adjustment| json(&adjustment)).map_err(|error| raise(py, &error))

@@ -113,8 +113,8 @@ impl Recipe {
         Ok(json(&model.flags))
     }
 
-    /// Name of the alloying element's column.
-    fn alloy_column(&self, py: Python<'_>) -> PyResult<String> {
+    /// Name of the alloying element's column; None for a pure metal.
+    fn alloy_column(&self, py: Python<'_>) -> PyResult<Option<String>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
         Ok(model.alloy_column.clone())
     }

@@ -102,7 +102,10 @@ def card(recipe: Recipe) -> str:
 def section_of(path: str) -> str:
     """Section of a path: two words for a half-reaction, a replenisher or a solid, else one."""
     first, _, rest = path.partition(".")
-    nested = first in {"half_reaction", "replenisher", "load", "solids", "gas_exchange"}
+    nested = first in {
+        *("half_reaction", "bulk_reaction", "replenisher", "load", "solids", "gas_exchange"),
+        "warning",
+    }
     return f"{first}.{rest.partition('.')[0]}" if nested else first
 
 
@@ -204,6 +207,12 @@ def solution(
     print_result(text, bath.recipe, flags, quiet)
 
 
+def alkali_rows(bath: Bath) -> list[tuple[str, str]]:
+    """The free hydroxide of a bath that is steered by its alkali."""
+    free = bath.free_naoh_g_l
+    return [] if free is None else [("free hydroxide", f"{number(free, 3)} g/L as NaOH")]
+
+
 def solution_text(bath: Bath) -> str:
     """Make-up, pH, and what the components are bound as."""
     made = [(spoken(name), f"{number(grams)} g/L") for name, grams in bath.make_up().items()]
@@ -214,6 +223,7 @@ def solution_text(bath: Bath) -> str:
     state = [
         ("pH in the bath", f"{bath.ph:.2f} at {number(bath.temperature_c)} degC"),
         ("pH of a cooled sample", f"{bath.ph_25c:.2f} at 25 degC"),
+        *alkali_rows(bath),
         ("ionic strength", f"{number(bath.ionic_strength_mol_l, 3)} mol/L"),
         ("specific gravity", f"{bath.specific_gravity:.3f} at 25 degC"),
         ("buffer capacity", f"{number(bath.buffer_capacity_mol_l, 3)} mol/L of base per pH"),

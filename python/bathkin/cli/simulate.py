@@ -105,13 +105,14 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
     wanted = [
         ("rate\num/h", "deposition_um_h"),
         ("mass\nmg/cm2 h", "deposition_mg_cm2_h"),
-        (f"{symbol(alloy.removesuffix('_wt_pct'))}\nwt%", alloy),
         ("hydrogen\nL/m2 h", "hydrogen_l_m2_h"),
         ("pH\nhot", "ph"),
         (f"free {symbol(recipe.metal)}\nmol/L", "free_metal_mol_l"),
         ("ionic str.\nmol/L", "ionic_strength_mol_l"),
         (f"{symbol(recipe.metal)} per\nreductant", "reductant_efficiency"),
     ]
+    if alloy is not None:
+        wanted.insert(2, (f"{symbol(alloy.removesuffix('_wt_pct'))}\nwt%", alloy))
     if all(row["potential_v_she"] is not None for row in rows):
         wanted.append(("potential\nV SHE", "potential_v_she"))
     if any(row["plate_out_pct"] is not None for row in rows):
@@ -194,7 +195,6 @@ def load_text(load: Plate, recipe: Recipe) -> str:
         ("substrate", load.surface),
         ("thickness", f"{number(load.thickness_um)} um"),
         ("mass", f"{number(load.mass_g)} g, of which {number(load.metal_g)} g {recipe.metal}"),
-        (alloy.removesuffix("_wt_pct"), f"{number(load.as_dict()[alloy], 3)} wt%"),
         ("density", f"{number(load.density_g_cm3, 3)} g/cm3"),
         (
             "rate",
@@ -209,6 +209,9 @@ def load_text(load: Plate, recipe: Recipe) -> str:
             f" pH {load.ph_end:.2f}",
         ),
     ]
+    if alloy is not None:
+        content = f"{number(load.as_dict()[alloy], 3)} wt%"
+        rows.insert(2, (alloy.removesuffix("_wt_pct"), content))
     if load.induction_s > 0.0:
         rows.insert(1, ("starts after", f"{number(load.induction_s, 3)} s"))
     title = f"{number(load.area_dm2)} dm2 for {number(load.minutes)} min in the fresh bath"

@@ -23,6 +23,8 @@ pub enum LimitKind {
     AlloyHigh,
     /// Metal, g/L.
     Metal,
+    /// pH as the operator reads it, from below: where the alkali or the buffer gives out.
+    Ph,
     /// Specific gravity at 25 degC.
     SpecificGravity,
     /// Saturation index of a solid, by its place among [`crate::tank::Tank::solids`].
@@ -32,7 +34,7 @@ pub enum LimitKind {
 impl LimitKind {
     /// True when the reading must stay above the bound.
     fn is_floor(self) -> bool {
-        matches!(self, LimitKind::Deposition | LimitKind::AlloyLow | LimitKind::Metal)
+        matches!(self, LimitKind::Deposition | LimitKind::AlloyLow | LimitKind::Metal | LimitKind::Ph)
     }
 }
 
@@ -60,6 +62,7 @@ impl Limit {
             LimitKind::Deposition => readings.deposition_um_h,
             LimitKind::AlloyLow | LimitKind::AlloyHigh => readings.alloy_wt_pct,
             LimitKind::Metal => readings.metal_g_l,
+            LimitKind::Ph => readings.ph_read,
             LimitKind::SpecificGravity => readings.specific_gravity,
             LimitKind::SaturationIndex(solid) => readings.saturation_index[solid],
         }

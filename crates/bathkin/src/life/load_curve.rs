@@ -51,7 +51,7 @@ pub fn load_curve(
         let of_tank = alone.of_tank(state);
         let layout = balances.layout();
         let moles: Vec<f64> = layout.deposited().map(|slot| of_tank[slot] * layout.scale()[slot]).collect();
-        let (growth_um_s, metal_mol_l) = balances.observe(of_tank, |observed, _| {
+        let (growth_um_s, metal_mol_l) = balances.observe(of_tank, |observed, _, _| {
             (observed.growth_um_s, observed.totals_mol_l[tank.roles.metal])
         })?;
         curve.minutes.push(seconds / 60.0);

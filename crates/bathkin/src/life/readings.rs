@@ -19,6 +19,8 @@ pub struct Readings {
     pub specific_gravity: f64,
     /// Free metal, mol/L.
     pub free_metal_mol_l: f64,
+    /// Hydroxide, mol/L, in a bath steered by its alkali.
+    pub hydroxide_mol_l: Option<f64>,
     /// Metal, g/L.
     pub metal_g_l: f64,
     /// By-product, mol/L.
@@ -29,7 +31,8 @@ pub struct Readings {
     pub deposition_now_um_h: f64,
     /// Alloying element with metal and pH at their set-points, wt%.
     pub alloy_wt_pct: f64,
-    /// Reductant used per metal plated as the bath stands, mol/mol.
+    /// Reductant used by the surface per metal plated as the bath stands, mol/mol; reactions of the
+    /// liquid use more.
     pub reductant_per_metal_mol: f64,
     /// Saturation index of every solid, in the order of [`Tank::solids`].
     pub saturation_index: Vec<f64>,
@@ -49,7 +52,7 @@ impl Readings {
     pub fn take(balances: &Balances, state: &[f64], fresh_ph: f64) -> Result<Self> {
         let tank = balances.tank();
         let roles = tank.roles;
-        let mut readings = balances.observe(state, |observed, speciation| {
+        let mut readings = balances.observe(state, |observed, speciation, held| -> Result<Readings> {
             let made = |slot| observed.made_mol_m2_s(tank, slot);
             let mut readings = Readings {
                 totals_mol_l: observed.totals_mol_l.clone(),
@@ -58,6 +61,7 @@ impl Readings {
                 ionic_strength_mol_l: observed.ionic_strength_mol_l,
                 specific_gravity: observed.specific_gravity,
                 free_metal_mol_l: observed.dissolved_mol_l[roles.metal],
+                hydroxide_mol_l: tank.hydroxide.map(|place| observed.dissolved_mol_l[place]),
                 metal_g_l: tank.metal_g_l(observed.totals_mol_l[roles.metal]),
                 by_product_mol_l: observed.totals_mol_l[roles.by_product],
                 deposition_um_h: 0.0,
@@ -69,11 +73,11 @@ impl Readings {
                 turnovers: 0.0,
                 turnovers_plated: 0.0,
             };
-            observed.at_set_points(tank, fresh_ph);
+            observed.at_set_points(tank, fresh_ph, held)?;
             readings.deposition_um_h = observed.growth_um_s * SECONDS_PER_HOUR;
             readings.alloy_wt_pct = observed.alloy_wt_pct;
-            readings
-        })?;
+            Ok(readings)
+        })??;
         readings.ph_read = balances.ph_read(&readings.totals_mol_l, readings.ph)?;
         (readings.turnovers, readings.turnovers_plated) = turnovers(balances, state);
         Ok(readings)

@@ -7,6 +7,11 @@ use crate::error::Result;
 use crate::solution::Element;
 use crate::tank::{Balances, METAL, PH, REDUCTANT, Tank};
 
+/// Molar mass of sodium hydroxide, g/mol (IUPAC 2021 standard atomic weights): alkali is titrated as it.
+pub const NAOH_G_MOL: f64 = 39.997;
+/// Place of the alloying element among the columns: after the rates.
+const ALLOY_AT: usize = 11;
+
 /// The table of a life while it grows.
 pub struct Recorder<'a> {
     balances: &'a Balances<'a>,
@@ -44,7 +49,6 @@ impl<'a> Recorder<'a> {
             ("ph_25c", cooled),
             ("deposition_um_h", now.deposition_um_h),
             ("deposition_now_um_h", now.deposition_now_um_h),
-            (&*tank.alloy_column, now.alloy_wt_pct),
             ("reductant_per_metal_mol", now.reductant_per_metal_mol),
             ("free_metal_mol_l", now.free_metal_mol_l),
             ("ionic_strength_mol_l", now.ionic_strength_mol_l),
@@ -58,8 +62,14 @@ impl<'a> Recorder<'a> {
         .into_iter()
         .map(|(name, value)| (name.to_owned(), value))
         .collect();
+        if let Some(alloy) = &tank.alloy_column {
+            row.insert(ALLOY_AT, (alloy.clone(), now.alloy_wt_pct));
+        }
         for (name, total) in tank.equilibrium.component_names().iter().zip(&now.totals_mol_l) {
             row.push((format!("{name}_mol_l"), *total));
+        }
+        if let Some(hydroxide) = now.hydroxide_mol_l {
+            row.push(("free_naoh_g_l".to_owned(), hydroxide * NAOH_G_MOL));
         }
         let by_product = tank.roles.by_product;
         for (solid, index) in tank.solids.iter().zip(&now.saturation_index) {

@@ -54,7 +54,7 @@ pub fn simulate(
     let balances = Balances::new(tank, fresh_totals_mol_l);
     let layout = balances.layout().clone();
     let state = fresh_state(&balances, fresh_totals_mol_l);
-    let fresh_ph = balances.observe(&state, |observed, _| observed.ph)?;
+    let fresh_ph = balances.observe(&state, |observed, _, _| observed.ph)?;
     let fresh = Readings::take(&balances, &state, fresh_ph)?;
     check_make_up(limits, &fresh)?;
 
@@ -171,7 +171,7 @@ impl Run<'_> {
             }
             stop = stop.min(self.analysis);
         }
-        if self.balances.area_m2() == 0.0 && tank.bleed_l_h == 0.0 && tank.exchanges.is_empty() {
+        if self.balances.area_m2() == 0.0 && tank.rests_when_idle() {
             // Nothing moves in an idle tank.
             self.time = stop;
             return Ok(());

@@ -86,7 +86,7 @@ pub fn plate(
     let balances = Balances::new(&tank, totals_mol_l);
     let alone = Alone::new(&balances, area_m2, how);
     let mut state = alone.fresh_state(totals_mol_l);
-    let fresh_ph = balances.observe(alone.of_tank(&state), |observed, _| observed.ph)?;
+    let fresh_ph = balances.observe(alone.of_tank(&state), |observed, _, _| observed.ph)?;
     let start = Readings::take(&balances, alone.of_tank(&state), fresh_ph)?;
     let arrival =
         advance(&alone, 0.0, &mut state, minutes * 60.0, None, &Options::default()).map_err(in_hours)?;

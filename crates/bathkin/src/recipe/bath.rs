@@ -10,11 +10,12 @@ use serde::Serialize;
 
 use super::decomposition::doubt;
 use super::reader::Flag;
-use super::{PhAdjustment, Recipe};
+use super::{PhAdjustment, Recipe, WarningReadings};
 use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
 use crate::error::{Error, Place, Result};
 use crate::life::SingleLoad;
 use crate::life::readings::share;
+use crate::life::recorder::NAOH_G_MOL;
 use crate::life::single_load::plate;
 use crate::solution::density::density_kg_m3;
 use crate::solution::{Element, Speciation};
@@ -48,12 +49,14 @@ pub struct Rate {
     pub hydrogen_l_m2_h: f64,
     /// Density of the deposit, g/cm³.
     pub density_g_cm3: f64,
-    /// Reductant used per metal deposited, mol/mol.
+    /// Reductant used by the surface per metal deposited, mol/mol.
     pub reductant_per_metal_mol: f64,
     /// Metal deposited per reductant used, mol/mol: the reductant efficiency.
     pub reductant_efficiency: f64,
     /// By-product made per metal deposited, mol/mol.
     pub by_product_per_metal_mol: f64,
+    /// Rates of the reactions of the liquid, mol/(L s); they come on top of what the surface uses.
+    pub bulk_reactions_mol_l_s: Vec<(String, f64)>,
     /// Rates of the half-reactions, mol/(m² s).
     pub half_reactions_mol_m2_s: Vec<(String, f64)>,
     /// Mixed potential of the surface, V SHE; `None` with rate laws.
@@ -185,6 +188,15 @@ impl Bath {
         self.speciation.ln_water_activity.exp()
     }
 
+    /// Free hydroxide as sodium hydroxide, g/L; `None` unless the bath is steered by its alkali (pH above 10).
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn free_naoh_g_l(&self) -> Result<Option<f64>> {
+        let hydroxide = self.recipe.model()?.tank.hydroxide;
+        Ok(hydroxide.map(|place| self.observed.dissolved_mol_l[place] * NAOH_G_MOL))
+    }
+
     /// What was weighed out, g/L.
     ///
     /// # Errors
@@ -214,6 +226,9 @@ impl Bath {
         if let Some(what) = model.tank.density.doubt(self.observed.alloy_wt_pct) {
             flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
         }
+        let reductant_mol_l = self.observed.totals_mol_l[model.tank.roles.reductant];
+        let at = WarningReadings { ph: self.ph(), temperature_c: self.temperature_c(), reductant_mol_l };
+        flags.extend(model.warnings.iter().filter_map(|warning| warning.flag(&at)));
         flags.extend(self.clouds()?);
         flags.extend(self.no_mixed_potential(&model.tank));
         let plate_out_pct = self.observed.plate_out_pct(&model.tank);
@@ -253,6 +268,12 @@ impl Bath {
                 .collect(),
             potential_v_she,
             partial_currents_ma_cm2,
+            bulk_reactions_mol_l_s: tank
+                .bulk
+                .iter()
+                .zip(&observed.bulk_mol_l_s)
+                .map(|(reaction, rate)| (reaction.name.clone(), *rate))
+                .collect(),
             temperature_c: self.temperature_c(),
             ph: observed.ph,
             free_metal_mol_l: observed.dissolved_mol_l[tank.roles.metal],

@@ -1,8 +1,23 @@
-//! What counts as the metal and what as the alloy of a deposit.
+//! The deposit as a recipe writes it: its density, and what is alloyed with the metal.
 
-use super::reader::Reader;
+use super::reader::{Bounds, Reader};
+use crate::deposit::DensityScale;
 use crate::error::Result;
 use crate::solution::Element;
+use crate::tank::{Observed, Tank};
+
+/// `deposit.density_g_cm3` or a named scale.
+pub(super) fn read_density(reader: &Reader) -> Result<DensityScale> {
+    let constant = reader.optional(
+        "deposit.density_g_cm3",
+        Bounds::between(0.5, 25.0, "a density between 0.5 and 25 g/cm3"),
+    )?;
+    let named = reader.choice(
+        "deposit.density_scale",
+        &DensityScale::NAMES.map(|name| (name, DensityScale::parse(name).unwrap_or(DensityScale::AreaTable))),
+    )?;
+    Ok(constant.map_or(named, DensityScale::Constant))
+}
 
 /// Indices among `deposited` of the base metal and of the alloy, and the name of the alloy's column.
 ///
@@ -12,13 +27,21 @@ pub(super) fn read_deposit_elements(
     reader: &Reader,
     deposited: &[Element],
     metal: Option<&Element>,
-) -> Result<(usize, Vec<usize>, String)> {
+) -> Result<(usize, Vec<usize>, Option<String>)> {
     const KEY: &str = "deposit.alloy_element";
     let place = |wanted: &Element| deposited.iter().position(|known| known == wanted);
     let metal = metal.and_then(place);
     let metal = metal.ok_or_else(|| reader.refuse("half_reaction", "a law that deposits the metal", None))?;
     let others: Vec<usize> = (0..deposited.len()).filter(|index| *index != metal).collect();
     let column = reader.optional_text("deposit.alloy")?;
+    if others.is_empty() {
+        return match column {
+            None => Ok((metal, others, None)),
+            Some(_) => {
+                Err(reader.refuse("deposit.alloy", "no alloying element: only the metal is deposited", None))
+            }
+        };
+    }
     let symbols = || others.iter().map(|index| deposited[*index].symbol()).collect::<Vec<_>>().join(", ");
     let alloy = match reader.optional_text(KEY)? {
         Some(symbol) => {
@@ -32,5 +55,27 @@ pub(super) fn read_deposit_elements(
         }
         None => others,
     };
-    Ok((metal, alloy, format!("{}_wt_pct", column.unwrap_or("alloy"))))
+    Ok((metal, alloy, Some(format!("{}_wt_pct", column.unwrap_or("alloy")))))
+}
+
+/// The fresh deposit must be one the density scale can describe.
+pub(super) fn check_deposit(reader: &Reader, tank: &Tank, totals: &[f64]) -> Result<()> {
+    const LIGHTEST_G_CM3: f64 = 1.0;
+    let mut observed = Observed::new(tank);
+    observed.totals_mol_l.copy_from_slice(totals);
+    observed.update(tank, &mut tank.equilibrium.speciation())?;
+    if observed.growth_um_s < 0.0 {
+        let at = tank.kinetics.potential_v(&observed.conditions(tank)).unwrap_or_default();
+        let hint = format!("at its mixed potential, {at:.3} V SHE, the fresh bath dissolves the metal");
+        return Err(reader.refuse("half_reaction", "branches under which the metal deposits", Some(hint)));
+    }
+    let density = tank.density.density_g_cm3(observed.alloy_wt_pct);
+    if density >= LIGHTEST_G_CM3 {
+        return Ok(());
+    }
+    let hint = format!(
+        "the fresh bath deposits {:.1} wt%, which the scale makes {density:.2} g/cm3",
+        observed.alloy_wt_pct
+    );
+    Err(reader.refuse("deposit.density_scale", "a density scale that covers the deposit", Some(hint)))
 }

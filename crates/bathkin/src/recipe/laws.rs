@@ -37,7 +37,7 @@ pub(super) fn read_half_reactions(reader: &Reader, chemistry: &Chemistry) -> Res
         .collect()
 }
 
-fn atoms(reader: &Reader, chemistry: &Chemistry, table: &str) -> Result<Elements> {
+pub(super) fn atoms(reader: &Reader, chemistry: &Chemistry, table: &str) -> Result<Elements> {
     reader
         .numbers_under(table, Bounds::NOT_NEGATIVE)?
         .into_iter()
@@ -75,7 +75,7 @@ pub(super) fn half_reaction_drive(reader: &Reader, slots: &Slots, name: &str) ->
     }
 }
 
-/// A reference-state law from its table.
+/// A reference-state law from its table; `value_key` holds the value at the reference.
 pub(super) fn read_law(reader: &Reader, slots: &Slots, table: &str, value_key: &str) -> Result<RateLaw> {
     let factors = read_factors(reader, slots, table)?;
     let value_at_reference = reader.number(&format!("{table}.{value_key}"), Bounds::NOT_NEGATIVE)?;

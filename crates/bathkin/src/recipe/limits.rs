@@ -31,6 +31,8 @@ pub(super) fn read_limits(
             limits.plain(&name, LimitKind::ByProduct, &path(&key), Bounds::NOT_NEGATIVE, 1.0 / molar_mass)?;
         }
     }
+    const PH: Bounds = Bounds::between(0.0, 14.0, "a pH between 0 and 14");
+    limits.plain("ph_min", LimitKind::Ph, &path("ph_min"), PH, 1.0)?;
     const GRAVITY: Bounds = Bounds::between(1.0, 3.0, "a specific gravity between 1 and 3");
     limits.plain("specific_gravity", LimitKind::SpecificGravity, &path("specific_gravity"), GRAVITY, 1.0)?;
     limits.saturation(tank)?;
@@ -61,9 +63,11 @@ pub(super) fn read_limits(
         PERCENT,
         percent_of_fresh,
     )?;
-    for (suffix, kind) in [("min", LimitKind::AlloyLow), ("max", LimitKind::AlloyHigh)] {
-        let name = format!("{}_{suffix}", tank.alloy_column);
-        limits.plain(&name, kind, &path(&name), PERCENT, 1.0)?;
+    if let Some(alloy) = &tank.alloy_column {
+        for (suffix, kind) in [("min", LimitKind::AlloyLow), ("max", LimitKind::AlloyHigh)] {
+            let name = format!("{alloy}_{suffix}");
+            limits.plain(&name, kind, &path(&name), PERCENT, 1.0)?;
+        }
     }
     Ok(limits.settled())
 }
@@ -128,13 +132,16 @@ fn by_product_molar_mass(
     substance: &str,
 ) -> Result<f64> {
     // Formulas in keys are written small, as names are; each stands for one mole of by-product.
-    const KNOWN: [(&str, &str, &str); 6] = [
+    const KNOWN: [(&str, &str, &str); 9] = [
         ("orthophosphite", "hpo3", "HPO3-2"),
         ("orthophosphite", "h2po3", "H2PO3-"),
         ("orthophosphite", "h3po3", "H3PO3"),
         ("orthophosphite", "nah2po3", "NaH2PO3"),
         ("orthophosphite", "na2hpo3", "Na2HPO3"),
         ("orthophosphite", "na2hpo3_5h2o", "Na2HPO3.5H2O"),
+        ("formate", "hcoo", "CHO2-"),
+        ("formate", "hcooh", "CH2O2"),
+        ("formate", "hcoona", "NaCHO2"),
     ];
     let known = || KNOWN.iter().filter(|(of, ..)| *of == by_product);
     let formula =

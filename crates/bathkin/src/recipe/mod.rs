@@ -5,6 +5,7 @@
 
 pub mod bath;
 mod branches;
+mod bulk;
 pub mod constant_list;
 pub mod constants;
 mod decomposition;
@@ -26,6 +27,7 @@ mod species;
 pub mod substrates;
 pub mod sweep;
 mod traces;
+mod warnings;
 
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
@@ -44,11 +46,15 @@ pub use model::{Heading, Model};
 pub use reader::Flag;
 pub use substrates::{Substrate, built_in_substrates};
 pub use sweep::{SweepPoint, sweep};
+pub use warnings::{Warning, WarningReadings};
 
-const BUILT_IN: [(&str, &str); 3] = [
+const BUILT_IN: [(&str, &str); 6] = [
     ("nickel-acid", include_str!("../../data/recipes/nickel-acid.toml")),
     ("nickel-mixed-potential", include_str!("../../data/recipes/nickel-mixed-potential.toml")),
     ("nickel-textbook", include_str!("../../data/recipes/nickel-textbook.toml")),
+    ("copper-edta", include_str!("../../data/recipes/copper-edta.toml")),
+    ("copper-tartrate", include_str!("../../data/recipes/copper-tartrate.toml")),
+    ("copper-textbook", include_str!("../../data/recipes/copper-textbook.toml")),
 ];
 
 /// A bath described by a document. Cheap to clone; overriding gives a new one.
@@ -207,7 +213,8 @@ impl Recipe {
         {
             flag("solution.activity", what);
         }
-        if let Some(what) = last(&model.alloy_column).and_then(|alloy| model.tank.density.doubt(alloy)) {
+        let alloy = model.alloy_column.as_deref().and_then(last);
+        if let Some(what) = alloy.and_then(|alloy| model.tank.density.doubt(alloy)) {
             flag("deposit.density_scale", what);
         }
         let feed = &life.reductant_feed;
@@ -225,6 +232,8 @@ impl Recipe {
                 ),
             );
         }
+        flags.extend(model.warnings_over(life));
+        let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         for solid in &life.solids {
             if let Some(from_h) = solid.clouds_from_h {
                 flag("solids", saturation::clouding(&solid.title, solid.largest_saturation_index, from_h));

@@ -1,9 +1,10 @@
 //! A recipe resolved: the tank, its fresh liquid and its limits.
 
 use super::branches::read_kinetics;
+use super::bulk::{read_bulk_equations, read_bulk_reactions};
 use super::constants::chemistry_for;
 use super::decomposition::read_decomposition;
-use super::deposit::read_deposit_elements;
+use super::deposit::{check_deposit, read_density, read_deposit_elements};
 use super::document::Document;
 use super::exchange::{exchanged_gases, read_exchanges};
 use super::laws::read_half_reactions;
@@ -13,14 +14,14 @@ use super::operation::{read_policies, read_work};
 use super::reader::{Bounds, Flag, Reader};
 use super::slots::Slots;
 use super::substrates::{Substrate, Surface, read_surface, substrates_for};
+use super::warnings::{Warning, read_warnings};
 use crate::constants::{REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
-use crate::deposit::DensityScale;
 use crate::error::Result;
 use crate::life::{Limit, Settings};
-use crate::solution::chemistry::{PROTON, WATER};
+use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
 use crate::solution::profile::held_by;
 use crate::solution::{Activity, BathCouple, BathSolid, Chemistry, Element, Equilibrium, Formula};
-use crate::tank::{Forms, Observed, ResolvedReaction, Roles, SetPoints, Tank};
+use crate::tank::{Forms, ResolvedReaction, Roles, SetPoints, Tank};
 
 /// What a recipe says about itself.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
@@ -66,8 +67,10 @@ pub struct Model {
     pub ph_adjustment: Option<PhAdjustment>,
     /// Limits.
     pub limits: Vec<Limit>,
-    /// Name of the alloying element's column.
-    pub alloy_column: String,
+    /// Name of the alloying element's column; `None` for a pure metal.
+    pub alloy_column: Option<String>,
+    /// Warnings the recipe gives about itself.
+    pub warnings: Vec<Warning>,
     /// How a life is computed.
     pub settings: Settings,
     /// Doubts found when reading.
@@ -98,6 +101,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     let metal_solution = read_amounts(&reader, &chemistry, "replenisher.metal")?;
     let reductant_solution = read_amounts(&reader, &chemistry, "replenisher.reductant")?;
     let half_reactions = read_half_reactions(&reader, &chemistry)?;
+    let bulk_equations = read_bulk_equations(&reader, &chemistry)?;
 
     let gases = exchanged_gases(&reader, &chemistry)?;
 
@@ -110,6 +114,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
                 ph_reagent.iter().chain(&corrector).flat_map(|reagent| reagent.gives.iter().map(|(i, _)| *i)),
             )
             .chain(half_reactions.iter().flat_map(|reaction| reaction.liquid.iter().map(|(i, _)| *i)))
+            .chain(bulk_equations.iter().flat_map(|reaction| reaction.liquid.iter().map(|(i, _)| *i)))
             .chain(gases.iter().flat_map(|gas| gas.forms_from.iter().map(|(i, _)| *i))),
     );
     let activity = read_activity(&reader)?;
@@ -161,7 +166,13 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         .map(|index| chemistry.components[index].formula.clone())
         .collect();
     let deposited = elements_of(half_reactions.iter().map(|reaction| &reaction.deposit));
-    let evolved = elements_of(half_reactions.iter().map(|reaction| &reaction.gas));
+    let evolved = elements_of(
+        half_reactions
+            .iter()
+            .map(|reaction| &reaction.gas)
+            .chain(bulk_equations.iter().map(|reaction| &reaction.gas)),
+    );
+    let settled = elements_of(bulk_equations.iter().map(|reaction| &reaction.solid));
     let reactions = half_reactions
         .iter()
         .map(|reaction| ResolvedReaction {
@@ -212,10 +223,13 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         metal: holding(&chemistry, &equilibrium, &heading.metal),
         reductant: holding(&chemistry, &equilibrium, &heading.reductant),
     };
+    // Above this a pH reading says less than the alkali: 0.1 pH is a quarter of it.
+    const STEERED_BY_ALKALI_PH: f64 = 10.0;
     let tank = Tank {
         solids: BathSolid::of_bath(&chemistry, &equilibrium),
+        bulk: read_bulk_reactions(&reader, &slots, &bulk_equations, &evolved, &settled)?,
+        settled,
         exchanges: read_exchanges(&reader, &slots, &equilibrium, &gases)?,
-        equilibrium,
         kinetics,
         decomposition,
         reactions,
@@ -235,6 +249,9 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         evolved,
         density: read_density(&reader)?,
         forms,
+        hydroxide: (ph > STEERED_BY_ALKALI_PH)
+            .then(|| equilibrium.substance_names().position(|name| name == HYDROXIDE))
+            .flatten(),
         roles,
         volume_l,
         temperature_k,
@@ -252,6 +269,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         policies,
         ph_corrector_g_l,
         alloy_column: alloy_column.clone(),
+        equilibrium,
     };
     check_deposit(&reader, &tank, &totals)?;
     let limits = read_limits(&reader, &chemistry, &tank, &totals, &heading.by_product)?;
@@ -263,6 +281,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         )?,
         ..Settings::default()
     };
+    let warnings = read_warnings(&reader)?;
     let mut flags = reader.finish()?;
     flags.extend(of_substrates);
     flags.extend(cautions(&chemistry, &names));
@@ -280,6 +299,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         ph_adjustment,
         limits,
         alloy_column,
+        warnings,
         settings,
         flags,
         chemistry,
@@ -300,28 +320,6 @@ fn cautions(chemistry: &Chemistry, names: &[String]) -> Vec<Flag> {
 fn holding(chemistry: &Chemistry, equilibrium: &Equilibrium, component: &str) -> Vec<usize> {
     let counts = held_by(chemistry, equilibrium, component).into_iter().enumerate();
     counts.filter(|(_, count)| *count != 0.0).map(|(substance, _)| substance).collect()
-}
-
-/// The fresh deposit must be one the density scale can describe.
-fn check_deposit(reader: &Reader, tank: &Tank, totals: &[f64]) -> Result<()> {
-    const LIGHTEST_G_CM3: f64 = 1.0;
-    let mut observed = Observed::new(tank);
-    observed.totals_mol_l.copy_from_slice(totals);
-    observed.update(tank, &mut tank.equilibrium.speciation())?;
-    if observed.growth_um_s < 0.0 {
-        let at = tank.kinetics.potential_v(&observed.conditions(tank)).unwrap_or_default();
-        let hint = format!("at its mixed potential, {at:.3} V SHE, the fresh bath dissolves the metal");
-        return Err(reader.refuse("half_reaction", "branches under which the metal deposits", Some(hint)));
-    }
-    let density = tank.density.density_g_cm3(observed.alloy_wt_pct);
-    if density >= LIGHTEST_G_CM3 {
-        return Ok(());
-    }
-    let hint = format!(
-        "the fresh bath deposits {:.1} wt%, which the scale makes {density:.2} g/cm3",
-        observed.alloy_wt_pct
-    );
-    Err(reader.refuse("deposit.density_scale", "a density scale that covers the deposit", Some(hint)))
 }
 
 fn read_format(reader: &Reader) -> Result<()> {
@@ -360,18 +358,6 @@ fn read_activity(reader: &Reader) -> Result<Activity> {
     )
 }
 
-fn read_density(reader: &Reader) -> Result<DensityScale> {
-    let constant = reader.optional(
-        "deposit.density_g_cm3",
-        Bounds::between(0.5, 25.0, "a density between 0.5 and 25 g/cm3"),
-    )?;
-    let named = reader.choice(
-        "deposit.density_scale",
-        &DensityScale::NAMES.map(|name| (name, DensityScale::parse(name).unwrap_or(DensityScale::AreaTable))),
-    )?;
-    Ok(constant.map_or(named, DensityScale::Constant))
-}
-
 fn elements_of<'a>(sides: impl Iterator<Item = &'a crate::solution::Elements>) -> Vec<Element> {
     let mut found: Vec<Element> = sides.flat_map(|side| side.keys().copied()).collect();
     found.sort_unstable();
@@ -379,7 +365,7 @@ fn elements_of<'a>(sides: impl Iterator<Item = &'a crate::solution::Elements>) -
     found
 }
 
-fn indexed(order: &[Element], side: &crate::solution::Elements) -> Vec<(usize, f64)> {
+pub(super) fn indexed(order: &[Element], side: &crate::solution::Elements) -> Vec<(usize, f64)> {
     order
         .iter()
         .enumerate()

@@ -267,7 +267,9 @@ impl Speciation {
     /// ln of the activity of a free component: molality times coefficient.
     pub fn ln_activity(&self, chemistry: &Equilibrium, position: usize) -> f64 {
         let substance = chemistry.substance(position);
-        self.molalities[substance].max(TRACE_MOL_KG).ln() + self.ln_coefficient(chemistry, substance)
+        // A chelated metal is free at far less than a trace.
+        let least = if self.totals[position] > TRACE_MOL_KG { f64::MIN_POSITIVE } else { TRACE_MOL_KG };
+        self.molalities[substance].max(least).ln() + self.ln_coefficient(chemistry, substance)
     }
 
     /// ln of the activity coefficient of a dissolved substance.

@@ -85,6 +85,19 @@ impl<D: Scalar> Kinetics<D> {
         &self.half_reactions
     }
 
+    /// True when a law follows the proton or a formed species, beyond the free components; branches
+    /// follow the proton.
+    pub fn follow_species(&self, components: usize) -> bool {
+        let of_drive = |drive: &Drive<D>| match drive {
+            Drive::Law(law) | Drive::PerMetal(law) => law.follows_species(components),
+            Drive::Closure => false,
+        };
+        match &self.route {
+            Route::RateLaws { drives, .. } => drives.iter().any(of_drive),
+            Route::MixedPotential(_) => true,
+        }
+    }
+
     /// Index of the half-reaction that deposits the metal.
     pub fn metal(&self) -> usize {
         self.metal

@@ -2,7 +2,7 @@
 
 use super::accelerator::Accelerator;
 use super::arrhenius::Arrhenius;
-use super::conditions::Conditions;
+use super::conditions::{Concentration, Conditions};
 use super::factor_name::FactorName;
 use super::inhibition::Inhibition;
 use super::ionic_strength::IonicStrength;
@@ -88,6 +88,20 @@ impl<D: Scalar> Factor<D> {
 }
 
 impl<D: Scalar> RateLaw<D> {
+    /// True when a factor follows the proton or a formed species, beyond the free components.
+    pub fn follows_species(&self, components: usize) -> bool {
+        let formed = |of: &Concentration| matches!(of, Concentration::Dissolved(at) if *at >= components);
+        self.factors.iter().any(|factor| match factor {
+            Factor::Order(law) => formed(&law.of),
+            Factor::Saturation(law) => formed(&law.of),
+            Factor::Inhibition(law) => formed(&law.of),
+            Factor::Stabilizer(law) => formed(&law.of),
+            Factor::Accelerator(law) => formed(&law.of),
+            Factor::Suppression(law) => formed(&law.of),
+            Factor::Arrhenius(_) | Factor::PhOrder(_) | Factor::IonicStrength(_) => false,
+        })
+    }
+
     /// The value under these conditions; zero when a component it needs is used up.
     pub fn value(&self, at: &Conditions<D>) -> D {
         let mut ln = D::from(0.0);
@@ -122,7 +136,7 @@ impl<D: Scalar> RateLaw<D> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::surface::{Concentration, InhibitionForm};
+    use crate::surface::InhibitionForm;
     use num_dual::Dual64;
 
     /// The law over any scalar, in temperature, pH and two concentrations.

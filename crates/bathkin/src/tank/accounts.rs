@@ -1,5 +1,5 @@
-//! The books: every element and the charge, in the liquid, in the deposit, in the gas, gone,
-//! brought, and exchanged with the air.
+//! The books: every element and the charge, in the liquid, in the deposit, in the gas, settled as
+//! powder, gone, brought, and exchanged with the air.
 
 use std::collections::BTreeMap;
 
@@ -37,7 +37,7 @@ impl Accounts {
 
     /// The largest relative residual among the elements and the charge, with what it is of.
     ///
-    /// Each element: liquid now + deposit + gas + gone - brought - opening stock, over everything
+    /// Each element: liquid now + deposit + gas + powder + gone - brought - opening stock, over everything
     /// that came in; charge: the liquid's net charge over its ionic charge.
     pub fn residual(&self, tank: &Tank, layout: &Layout, amounts: &[f64]) -> (f64, String) {
         let now = &amounts[layout.liquid()];
@@ -72,6 +72,7 @@ impl Accounts {
                 + dot(gone)
                 + left(layout.deposited(), &tank.deposited)
                 + left(layout.evolved(), &tank.evolved)
+                + left(layout.settled(), &tank.settled)
                 - dot(&self.opening)
                 - dot(&brought);
             keep_worse(&mut worst, residual.abs() / came.max(f64::MIN_POSITIVE), || element.symbol());

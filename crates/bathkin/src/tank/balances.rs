@@ -15,7 +15,7 @@ use crate::solution::Speciation;
 /// dn_j/dt = A sum_k nu_jk r_k + sum_i u_i c_ij - q n_j/V, with A the area in the tank, r_k the
 /// rates of the half-reactions, u_i the volume flow from replenisher i with concentration c_ij,
 /// and q the flow lost to drag-out and bleed. Water makes the level good. Gases exchanged with the
-/// air add theirs ([`super::exchange`]).
+/// air add theirs ([`super::exchange`]), reactions of the liquid theirs ([`super::bulk`]).
 #[derive(Debug)]
 pub struct Balances<'a> {
     tank: &'a Tank,
@@ -30,6 +30,8 @@ struct Scratch {
     speciation: Speciation,
     /// The same liquid at another temperature: a cooled sample.
     sample: Speciation,
+    /// The same liquid at its set-points.
+    held: Speciation,
     observed: Observed,
     /// Rate of change of each slot of the liquid, mol/s.
     change: Vec<f64>,
@@ -45,6 +47,7 @@ impl<'a> Balances<'a> {
             scratch: RefCell::new(Scratch {
                 speciation: tank.equilibrium.speciation(),
                 sample: tank.equilibrium.speciation(),
+                held: tank.equilibrium.speciation(),
                 observed: Observed::new(tank),
                 change: vec![0.0; tank.liquid.len()],
                 ph_slopes: vec![0.0; tank.components()],
@@ -84,18 +87,19 @@ impl<'a> Balances<'a> {
         self.scratch.borrow().observed.growth_um_s
     }
 
-    /// Reads the bath at a (scaled) state and hands the readings to `look`.
+    /// Reads the bath at a (scaled) state and hands the readings to `look`, with a spare liquid to solve
+    /// at set-points: a reading must not move where the next one starts from.
     ///
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
     pub fn observe<T>(
         &self,
         state: &[f64],
-        look: impl FnOnce(&mut Observed, &mut Speciation) -> T,
+        look: impl FnOnce(&mut Observed, &Speciation, &mut Speciation) -> T,
     ) -> Result<T> {
-        let Scratch { speciation, observed, .. } = &mut *self.scratch.borrow_mut();
+        let Scratch { speciation, observed, held, .. } = &mut *self.scratch.borrow_mut();
         self.read(state, observed, speciation)?;
-        Ok(look(observed, speciation))
+        Ok(look(observed, speciation, held))
     }
 
     /// pH of a sample of the liquid at another temperature.
@@ -133,7 +137,7 @@ impl<'a> Balances<'a> {
         let scratch = &mut *self.scratch.borrow_mut();
         self.read(state, &mut scratch.observed, &mut scratch.speciation)?;
         let (tank, layout, area) = (self.tank, &self.layout, self.area_m2.get());
-        let Scratch { observed, change, speciation, sample, ph_slopes } = scratch;
+        let Scratch { observed, change, speciation, sample, ph_slopes, .. } = scratch;
 
         derivative.fill(0.0);
         change.fill(0.0);
@@ -147,6 +151,19 @@ impl<'a> Balances<'a> {
             }
             for (element, atoms) in &reaction.gas {
                 derivative[layout.evolved().start + element] += atoms * extent;
+            }
+        }
+
+        for (reaction, rate) in tank.bulk.iter().zip(&observed.bulk_mol_l_s) {
+            let extent = rate * tank.volume_l;
+            for (slot, moles) in &reaction.liquid {
+                change[*slot] += moles * extent;
+            }
+            for (element, atoms) in &reaction.gas {
+                derivative[layout.evolved().start + element] += atoms * extent;
+            }
+            for (element, atoms) in &reaction.solid {
+                derivative[layout.settled().start + element] += atoms * extent;
             }
         }
 

@@ -3,13 +3,14 @@
 use super::Tank;
 
 /// The slots of a tank's state: liquid, deposit, gas, area plated, gone with drag-out and bleed,
-/// fed by pumps, volume gone, gases taken up.
+/// fed by pumps, volume gone, gases taken up, powder settled.
 #[derive(Debug, Clone)]
 pub struct Layout {
     liquid: usize,
     deposited: usize,
     evolved: usize,
     exchanged: usize,
+    settled: usize,
     scale: Vec<f64>,
 }
 
@@ -35,7 +36,9 @@ impl Layout {
         scale.extend(std::iter::repeat_n(volume, FEEDS + 1));
         let exchanged = tank.exchanges.len();
         scale.extend(std::iter::repeat_n(SMALLEST_SCALE_MOL_L * volume, exchanged));
-        Layout { liquid, deposited, evolved, exchanged, scale }
+        let settled = tank.settled.len();
+        scale.extend(std::iter::repeat_n(metal, settled));
+        Layout { liquid, deposited, evolved, exchanged, settled, scale }
     }
 
     /// Number of states.
@@ -95,5 +98,11 @@ impl Layout {
     pub fn exchanged(&self) -> std::ops::Range<usize> {
         let start = self.volume_gone() + 1;
         start..start + self.exchanged
+    }
+
+    /// Moles of each element fallen out as powder.
+    pub fn settled(&self) -> std::ops::Range<usize> {
+        let start = self.exchanged().end;
+        start..start + self.settled
     }
 }

@@ -6,6 +6,7 @@
 
 pub mod accounts;
 pub mod balances;
+pub mod bulk;
 pub mod exchange;
 pub mod layout;
 pub mod observe;
@@ -18,6 +19,7 @@ use crate::solution::{BathSolid, Element, Equilibrium, Formula, Speciation};
 use crate::surface::{Decomposition, Kinetics};
 
 pub use balances::Balances;
+pub use bulk::BulkReaction;
 pub use exchange::Exchange;
 pub use layout::Layout;
 pub use observe::Observed;
@@ -91,6 +93,8 @@ pub struct Tank {
     pub decomposition: Option<Decomposition>,
     /// Its half-reactions in slots.
     pub reactions: Vec<ResolvedReaction>,
+    /// Reactions of the liquid itself.
+    pub bulk: Vec<BulkReaction>,
     /// Formulas of the liquid's slots: components, proton, water.
     pub liquid: Vec<Formula>,
     /// Molar masses of the liquid's slots, g/mol.
@@ -105,12 +109,16 @@ pub struct Tank {
     pub alloy_elements: Vec<usize>,
     /// Elements in the gas.
     pub evolved: Vec<Element>,
+    /// Elements that fall out of the liquid as powder.
+    pub settled: Vec<Element>,
     /// Density of the deposit.
     pub density: DensityScale,
     /// Roles among the components.
     pub roles: Roles,
     /// Where the metal and the reductant are.
     pub forms: Forms,
+    /// Place of the hydroxide among the dissolved substances, in a bath steered by its alkali.
+    pub hydroxide: Option<usize>,
     /// Volume of the bath, L.
     pub volume_l: f64,
     /// Temperature of the bath, K.
@@ -131,8 +139,8 @@ pub struct Tank {
     pub policies: Policies,
     /// Reagent in the pH corrector, g/L.
     pub ph_corrector_g_l: f64,
-    /// Column name of the alloying element, `phosphorus_wt_pct`.
-    pub alloy_column: String,
+    /// Column name of the alloying element, `phosphorus_wt_pct`; `None` for a pure metal.
+    pub alloy_column: Option<String>,
 }
 
 /// Index of the metal replenisher in [`Tank::replenishers`].
@@ -146,6 +154,11 @@ impl Tank {
     /// Number of components (the liquid has two slots more, proton and water).
     pub fn components(&self) -> usize {
         self.liquid.len() - 2
+    }
+
+    /// True when nothing moves in the tank without work: no bleed, no air, no reaction of the liquid.
+    pub fn rests_when_idle(&self) -> bool {
+        self.bleed_l_h == 0.0 && self.exchanges.is_empty() && self.bulk.is_empty()
     }
 
     /// Slot of the proton in the liquid.

@@ -21,6 +21,8 @@ pub struct Observed {
     pub specific_gravity: f64,
     /// Rates of the half-reactions, mol/(m² s).
     pub rates_mol_m2_s: Vec<f64>,
+    /// Rates of the reactions of the liquid, mol/(L s).
+    pub bulk_mol_l_s: Vec<f64>,
     /// Growth of the deposit, um/s.
     pub growth_um_s: f64,
     /// Weight per cent of the alloying element in what is being deposited.
@@ -34,6 +36,7 @@ impl Observed {
             totals_mol_l: vec![0.0; tank.components()],
             dissolved_mol_l: vec![0.0; tank.equilibrium.substances()],
             rates_mol_m2_s: vec![0.0; tank.reactions.len()],
+            bulk_mol_l_s: vec![0.0; tank.bulk.len()],
             ..Observed::default()
         }
     }
@@ -49,6 +52,7 @@ impl Observed {
         self.ionic_strength_mol_l = speciation.ionic_strength_mol_l();
         self.specific_gravity = specific_gravity(self.solutes_g_l(tank), speciation.water_kg_l);
         self.evaluate_surface(tank, self.ph);
+        self.evaluate_liquid(tank);
         Ok(())
     }
 
@@ -63,7 +67,13 @@ impl Observed {
     /// Evaluates the surface as if the additions had just been made: metal and pH at their
     /// set-points, the reductant too where it is restored, everything else as it is. That is how a
     /// shop judges a bath's rate.
-    pub fn at_set_points(&mut self, tank: &Tank, fresh_ph: f64) {
+    ///
+    /// Where a law follows a formed species (hydroxide, methylene glycolate) the liquid is solved anew
+    /// at that pH; else metal and reductant are scaled, which is the same and costs nothing.
+    ///
+    /// # Errors
+    /// [`crate::Error::Convergence`] from the equilibrium.
+    pub fn at_set_points(&mut self, tank: &Tank, fresh_ph: f64, speciation: &mut Speciation) -> Result<()> {
         let mut bring = |component: usize, holding: &[usize], set_point: f64| {
             let ratio = set_point / self.totals_mol_l[component].max(f64::MIN_POSITIVE);
             self.totals_mol_l[component] *= ratio;
@@ -76,7 +86,24 @@ impl Observed {
         if tank.policies.reductant == ReductantPolicy::Restore {
             bring(tank.roles.reductant, &tank.forms.reductant, tank.set_points.reductant_mol_l);
         }
+        if tank.kinetics.follow_species(tank.components()) {
+            speciation.solve_at_ph(&tank.equilibrium, &self.totals_mol_l, tank.temperature_k, fresh_ph)?;
+            speciation.dissolved_mol_l(&tank.equilibrium, &mut self.dissolved_mol_l);
+        }
         self.evaluate_surface(tank, fresh_ph);
+        Ok(())
+    }
+
+    fn evaluate_liquid(&mut self, tank: &Tank) {
+        for (rate, reaction) in self.bulk_mol_l_s.iter_mut().zip(&tank.bulk) {
+            *rate = reaction.law.value(&Conditions {
+                temperature_k: tank.temperature_k,
+                ph: self.ph,
+                totals_mol_l: &self.totals_mol_l,
+                ionic_strength_mol_l: self.ionic_strength_mol_l,
+                dissolved_mol_l: &self.dissolved_mol_l,
+            });
+        }
     }
 
     /// What plates out beside the work, % of the rate on it at the tank's loading; `None` without a

@@ -1,0 +1,124 @@
+//! Warnings a recipe gives about itself: `[warning.<name>]`, conditions with the words that go with them.
+//!
+//! A condition is a bound on one reading (`ph_above`, `ph_below`, `temperature_c_above`,
+//! `reductant_mol_l_above`); the pH is the one in the bath at its temperature. Where any of them is
+//! crossed the result carries a flag named after the warning. A warning is no limit: nothing stops.
+
+use super::model::Model;
+use super::reader::{Bounds, Flag, Reader};
+use crate::constants::ZERO_CELSIUS_K;
+use crate::error::Result;
+use crate::life::Life;
+
+const TABLE: &str = "warning";
+
+/// What a condition looks at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Reading {
+    Ph,
+    TemperatureC,
+    ReductantMolL,
+}
+
+/// A bound on one reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Condition {
+    reading: Reading,
+    above: bool,
+    bound: f64,
+}
+
+/// A warning with the conditions that raise it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Warning {
+    name: String,
+    what: String,
+    conditions: Vec<Condition>,
+}
+
+/// What warnings look at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WarningReadings {
+    /// pH in the bath.
+    pub ph: f64,
+    /// Temperature, degC.
+    pub temperature_c: f64,
+    /// Reductant, all forms together, mol/L.
+    pub reductant_mol_l: f64,
+}
+
+impl Warning {
+    /// The flag, where a condition is crossed.
+    pub fn flag(&self, at: &WarningReadings) -> Option<Flag> {
+        let crossed: Vec<String> =
+            self.conditions.iter().filter_map(|condition| condition.crossed(at)).collect();
+        (!crossed.is_empty()).then(|| Flag {
+            r#where: self.name.clone(),
+            what: format!("{}: {}", crossed.join(", "), self.what),
+        })
+    }
+}
+
+impl Condition {
+    /// Words for a bound that is crossed.
+    fn crossed(&self, at: &WarningReadings) -> Option<String> {
+        let (value, name, unit) = match self.reading {
+            Reading::Ph => (at.ph, "pH in the bath", ""),
+            Reading::TemperatureC => (at.temperature_c, "temperature", " degC"),
+            Reading::ReductantMolL => (at.reductant_mol_l, "reductant", " mol/L"),
+        };
+        let crossed = if self.above { value > self.bound } else { value < self.bound };
+        let side = if self.above { "above" } else { "below" };
+        let digits = if self.reading == Reading::ReductantMolL { 3 } else { 2 };
+        crossed.then(|| format!("{name} {value:.digits$} is {side} {}{unit}", self.bound))
+    }
+}
+
+/// The warnings of a recipe.
+pub(super) fn read_warnings(reader: &Reader) -> Result<Vec<Warning>> {
+    const KNOWN: [(&str, Reading, bool, Bounds); 4] = [
+        ("ph_above", Reading::Ph, true, Bounds::between(0.0, 15.0, "a pH between 0 and 15")),
+        ("ph_below", Reading::Ph, false, Bounds::between(0.0, 15.0, "a pH between 0 and 15")),
+        (
+            "temperature_c_above",
+            Reading::TemperatureC,
+            true,
+            Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC"),
+        ),
+        ("reductant_mol_l_above", Reading::ReductantMolL, true, Bounds::NOT_NEGATIVE),
+    ];
+    let names = reader.document().children(TABLE).into_iter();
+    names
+        .map(|name| {
+            let mut conditions = Vec::new();
+            for (key, reading, above, bounds) in KNOWN {
+                if let Some(bound) = reader.optional(&format!("{TABLE}.{name}.{key}"), bounds)? {
+                    conditions.push(Condition { reading, above, bound });
+                }
+            }
+            if conditions.is_empty() {
+                let keys = KNOWN.map(|(key, ..)| key).join(", ");
+                return Err(reader.refuse(&format!("{TABLE}.{name}"), &format!("one of {keys}"), None));
+            }
+            Ok(Warning { what: reader.text(&format!("{TABLE}.{name}.what"))?.to_owned(), name, conditions })
+        })
+        .collect()
+}
+
+impl Model {
+    /// Warnings raised over a life, each where it was raised first.
+    pub(super) fn warnings_over(&self, life: &Life) -> Vec<Flag> {
+        let column = |name: &str| life.table.column(name).unwrap_or_default();
+        let rows: Vec<WarningReadings> = column("ph")
+            .iter()
+            .zip(column("reductant_mol_l"))
+            .map(|(ph, reductant_mol_l)| WarningReadings {
+                ph: *ph,
+                temperature_c: self.tank.temperature_k - ZERO_CELSIUS_K,
+                reductant_mol_l: *reductant_mol_l,
+            })
+            .collect();
+        let first = |warning: &Warning| rows.iter().find_map(|row| warning.flag(row));
+        self.warnings.iter().filter_map(first).collect()
+    }
+}

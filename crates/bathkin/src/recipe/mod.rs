@@ -34,9 +34,15 @@ pub use model::{Heading, Model};
 pub use reader::Flag;
 pub use sweep::{SweepPoint, sweep};
 
-const BUILT_IN: [(&str, &str); 2] = [
+const BUILT_IN: [(&str, &str); 8] = [
     ("nickel-acid", include_str!("../../data/recipes/nickel-acid.toml")),
     ("nickel-textbook", include_str!("../../data/recipes/nickel-textbook.toml")),
+    ("nickel-alkaline", include_str!("../../data/recipes/nickel-alkaline.toml")),
+    ("nickel-boron", include_str!("../../data/recipes/nickel-boron.toml")),
+    ("cobalt-hypophosphite", include_str!("../../data/recipes/cobalt-hypophosphite.toml")),
+    ("palladium-hypophosphite", include_str!("../../data/recipes/palladium-hypophosphite.toml")),
+    ("silver-tartrate", include_str!("../../data/recipes/silver-tartrate.toml")),
+    ("gold-borohydride", include_str!("../../data/recipes/gold-borohydride.toml")),
 ];
 
 /// A bath described by a document. Cheap to clone; overriding gives a new one.

@@ -19,6 +19,7 @@ mod life;
 mod life_policies;
 mod mixtures;
 mod molar_masses;
+mod more_families;
 mod per_turnover;
 mod phreeqc;
 mod provenance;

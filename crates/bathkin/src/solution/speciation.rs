@@ -264,10 +264,13 @@ impl Speciation {
         self.molalities[chemistry.substance(position)] * self.water_kg_l
     }
 
-    /// ln of the activity of a free component: molality times coefficient.
+    /// ln of the activity of a free component: molality times coefficient. One that is not there counts
+    /// as a trace; one that is held by a strong complex may be far below any trace.
     pub fn ln_activity(&self, chemistry: &Equilibrium, position: usize) -> f64 {
         let substance = chemistry.substance(position);
-        self.molalities[substance].max(TRACE_MOL_KG).ln() + self.ln_coefficient(chemistry, substance)
+        let molality = self.molalities[substance];
+        let counted = if molality > 0.0 { molality } else { TRACE_MOL_KG };
+        counted.ln() + self.ln_coefficient(chemistry, substance)
     }
 
     /// ln of the activity coefficient of a dissolved substance.

@@ -23,6 +23,7 @@ mod life_policies;
 mod mixed_potential;
 mod mixtures;
 mod molar_masses;
+mod more_families;
 mod per_turnover;
 mod phreeqc;
 mod provenance;

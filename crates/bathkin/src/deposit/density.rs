@@ -44,7 +44,8 @@ impl DensityScale {
         }
     }
 
-    /// Density, g/cm³, at `alloy_wt_pct`.
+    /// Density, g/cm³, at `alloy_wt_pct`; held at its value at 25 wt% beyond that, where a straight
+    /// line would run into zero.
     ///
     /// ```
     /// use bathkin::deposit::DensityScale;
@@ -53,6 +54,9 @@ impl DensityScale {
     /// assert!((DensityScale::TwoPoint.density_g_cm3(10.0_f64) - 7.8).abs() < 1e-12);
     /// ```
     pub fn density_g_cm3<D: Scalar>(&self, alloy_wt_pct: D) -> D {
+        const HELD_ABOVE_WT_PCT: f64 = 25.0;
+        let held = alloy_wt_pct > D::from(HELD_ABOVE_WT_PCT);
+        let alloy_wt_pct = if held { D::from(HELD_ABOVE_WT_PCT) } else { alloy_wt_pct };
         match self {
             DensityScale::AreaTable => -alloy_wt_pct * 0.1 + 8.9,
             DensityScale::TwoPoint => -alloy_wt_pct * 0.1 + 8.8,

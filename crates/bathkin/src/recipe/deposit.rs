@@ -58,24 +58,15 @@ pub(super) fn read_deposit_elements(
     Ok((metal, alloy, Some(format!("{}_wt_pct", column.unwrap_or("alloy")))))
 }
 
-/// The fresh deposit must be one the density scale can describe.
+/// The fresh bath must deposit its metal.
 pub(super) fn check_deposit(reader: &Reader, tank: &Tank, totals: &[f64]) -> Result<()> {
-    const LIGHTEST_G_CM3: f64 = 1.0;
     let mut observed = Observed::new(tank);
     observed.totals_mol_l.copy_from_slice(totals);
     observed.update(tank, &mut tank.equilibrium.speciation())?;
-    if observed.growth_um_s < 0.0 {
-        let at = tank.kinetics.potential_v(&observed.conditions(tank)).unwrap_or_default();
-        let hint = format!("at its mixed potential, {at:.3} V SHE, the fresh bath dissolves the metal");
-        return Err(reader.refuse("half_reaction", "branches under which the metal deposits", Some(hint)));
-    }
-    let density = tank.density.density_g_cm3(observed.alloy_wt_pct);
-    if density >= LIGHTEST_G_CM3 {
+    if observed.growth_um_s >= 0.0 {
         return Ok(());
     }
-    let hint = format!(
-        "the fresh bath deposits {:.1} wt%, which the scale makes {density:.2} g/cm3",
-        observed.alloy_wt_pct
-    );
-    Err(reader.refuse("deposit.density_scale", "a density scale that covers the deposit", Some(hint)))
+    let at = tank.kinetics.potential_v(&observed.conditions(tank)).unwrap_or_default();
+    let hint = format!("at its mixed potential, {at:.3} V SHE, the fresh bath dissolves the metal");
+    Err(reader.refuse("half_reaction", "branches under which the metal deposits", Some(hint)))
 }

@@ -48,13 +48,19 @@ pub use substrates::{Substrate, built_in_substrates};
 pub use sweep::{SweepPoint, sweep};
 pub use warnings::{Warning, WarningReadings};
 
-const BUILT_IN: [(&str, &str); 6] = [
+const BUILT_IN: [(&str, &str); 12] = [
     ("nickel-acid", include_str!("../../data/recipes/nickel-acid.toml")),
     ("nickel-mixed-potential", include_str!("../../data/recipes/nickel-mixed-potential.toml")),
     ("nickel-textbook", include_str!("../../data/recipes/nickel-textbook.toml")),
     ("copper-edta", include_str!("../../data/recipes/copper-edta.toml")),
     ("copper-tartrate", include_str!("../../data/recipes/copper-tartrate.toml")),
     ("copper-textbook", include_str!("../../data/recipes/copper-textbook.toml")),
+    ("nickel-alkaline", include_str!("../../data/recipes/nickel-alkaline.toml")),
+    ("nickel-boron", include_str!("../../data/recipes/nickel-boron.toml")),
+    ("cobalt-hypophosphite", include_str!("../../data/recipes/cobalt-hypophosphite.toml")),
+    ("palladium-hypophosphite", include_str!("../../data/recipes/palladium-hypophosphite.toml")),
+    ("silver-tartrate", include_str!("../../data/recipes/silver-tartrate.toml")),
+    ("gold-borohydride", include_str!("../../data/recipes/gold-borohydride.toml")),
 ];
 
 /// A bath described by a document. Cheap to clone; overriding gives a new one.

@@ -264,7 +264,8 @@ impl Speciation {
         self.molalities[chemistry.substance(position)] * self.water_kg_l
     }
 
-    /// ln of the activity of a free component: molality times coefficient.
+    /// ln of the activity of a free component: molality times coefficient. One that is not there counts
+    /// as a trace; one that is held by a strong complex may be far below any trace.
     pub fn ln_activity(&self, chemistry: &Equilibrium, position: usize) -> f64 {
         let substance = chemistry.substance(position);
         // A chelated metal is free at far less than a trace.

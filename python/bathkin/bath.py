@@ -34,6 +34,9 @@ class Rate(Record):
         ph: pH in the bath.
         free_metal_mol_l: Uncomplexed metal, mol/L.
         ionic_strength_mol_l: Ionic strength, mol/L.
+        surface_ph: pH at the surface; that of the bath without a film.
+        surface_metal_mol_l: Metal at the surface in all forms, mol/L; that of the bath without a film.
+        steady_states: Number of steady states the surface may take behind its film; one without.
     """
 
     _title = "Rate"
@@ -50,6 +53,9 @@ class Rate(Record):
     ph: float
     free_metal_mol_l: float
     ionic_strength_mol_l: float
+    surface_ph: float
+    surface_metal_mol_l: float
+    steady_states: int
 
 
 class Plate(Record):

@@ -85,10 +85,14 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
         (f"{symbol(alloy.removesuffix('_wt_pct'))}\nwt%", alloy),
         ("hydrogen\nL/m2 h", "hydrogen_l_m2_h"),
         ("pH\nhot", "ph"),
+        ("pH at\nsurface", "surface_ph"),
         (f"free {symbol(recipe.metal)}\nmol/L", "free_metal_mol_l"),
         ("ionic str.\nmol/L", "ionic_strength_mol_l"),
         (f"{symbol(recipe.metal)} per\nreductant", "reductant_efficiency"),
     ]
+    if all(row["surface_ph"] == row["ph"] for row in rows):
+        # Without a film the surface has the bath's liquid.
+        wanted = [(header, name) for header, name in wanted if name != "surface_ph"]
     columns = []
     for path in varied:
         section, _, name = path.rpartition(".")

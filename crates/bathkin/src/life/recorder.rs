@@ -61,6 +61,7 @@ impl<'a> Recorder<'a> {
         for (name, total) in tank.equilibrium.component_names().iter().zip(&now.totals_mol_l) {
             row.push((format!("{name}_mol_l"), *total));
         }
+        row.extend(now.surface_ph.map(|ph| ("surface_ph".to_owned(), ph)));
         let by_product = tank.roles.by_product;
         for (solid, index) in tank.solids.iter().zip(&now.saturation_index) {
             if solid.contains(by_product) {

@@ -1,5 +1,6 @@
 //! The bath at one moment, and what it does.
 
+mod at_surface;
 mod over_ph;
 mod slopes;
 mod titrate;
@@ -15,6 +16,7 @@ use crate::life::readings::share;
 use crate::life::single_load::plate;
 use crate::solution::density::density_kg_m3;
 use crate::solution::{Element, Speciation};
+use crate::surface::SteadyState;
 use crate::tank::Observed;
 
 pub use over_ph::{BathDistribution, HeldSolution};
@@ -28,6 +30,8 @@ pub struct Bath {
     pub(super) observed: Observed,
     pub(super) speciation: Speciation,
     buffer_capacity_mol_l: f64,
+    /// Every steady state behind the film; none without a film.
+    surface_states: Vec<SteadyState>,
 }
 
 /// What a surface does in a bath.
@@ -59,6 +63,12 @@ pub struct Rate {
     pub free_metal_mol_l: f64,
     /// Ionic strength, mol/L.
     pub ionic_strength_mol_l: f64,
+    /// pH at the surface: that of the bath without a film.
+    pub surface_ph: f64,
+    /// Metal at the surface in all forms, mol/L: that of the bath without a film.
+    pub surface_metal_mol_l: f64,
+    /// Number of steady states the surface may take: one without a film.
+    pub steady_states: usize,
 }
 
 /// A load plated from a bath, with the doubts that go with it.
@@ -78,7 +88,8 @@ impl Bath {
         let mut speciation = model.tank.equilibrium.speciation();
         observed.update(&model.tank, &mut speciation)?;
         let buffer_capacity_mol_l = speciation.buffer_capacity_mol_l(&model.tank.equilibrium)?;
-        Ok(Bath { recipe, observed, speciation, buffer_capacity_mol_l })
+        let surface_states = observed.steady_states(&model.tank);
+        Ok(Bath { recipe, observed, speciation, buffer_capacity_mol_l, surface_states })
     }
 
     /// The recipe that made it.
@@ -195,6 +206,7 @@ impl Bath {
         if let Some(what) = model.tank.density.doubt(self.observed.alloy_wt_pct) {
             flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
         }
+        flags.extend(at_surface::doubts(&model.tank, &self.observed, &self.surface_states));
         flags.extend(self.clouds()?);
         Ok(flags)
     }
@@ -232,6 +244,12 @@ impl Bath {
             ph: observed.ph,
             free_metal_mol_l: observed.dissolved_mol_l[tank.roles.metal],
             ionic_strength_mol_l: observed.ionic_strength_mol_l,
+            surface_ph: observed.behind_film.as_ref().map_or(observed.ph, |surface| surface.ph),
+            surface_metal_mol_l: observed
+                .behind_film
+                .as_ref()
+                .map_or(&observed.totals_mol_l, |surface| &surface.totals_mol_l)[tank.roles.metal],
+            steady_states: self.surface_states.len().max(1),
         })
     }
 

@@ -8,6 +8,7 @@ pub mod constant_list;
 pub mod constants;
 pub mod document;
 mod exchange;
+mod film;
 mod laws;
 mod limits;
 pub mod make_up;

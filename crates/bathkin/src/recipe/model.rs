@@ -3,6 +3,7 @@
 use super::constants::chemistry_for;
 use super::document::Document;
 use super::exchange::{exchanged_gases, read_exchanges};
+use super::film::read_film;
 use super::laws::{half_reaction_drive, read_half_reactions};
 use super::limits::read_limits;
 use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph};
@@ -159,7 +160,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         .collect();
     let deposited = elements_of(half_reactions.iter().map(|reaction| &reaction.deposit));
     let evolved = elements_of(half_reactions.iter().map(|reaction| &reaction.gas));
-    let reactions = half_reactions
+    let reactions: Vec<ResolvedReaction> = half_reactions
         .iter()
         .map(|reaction| ResolvedReaction {
             liquid: reaction.liquid.iter().map(|(index, n)| (slots.liquid_slot(*index), *n)).collect(),
@@ -210,6 +211,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     };
     let tank = Tank {
         solids: BathSolid::of_bath(&chemistry, &equilibrium),
+        film: read_film(&reader, &slots, roles.metal, &reactions)?,
         exchanges: read_exchanges(&reader, &slots, &equilibrium, &gases)?,
         equilibrium,
         kinetics,

@@ -6,6 +6,9 @@
 
 pub mod arrhenius;
 pub mod conditions;
+pub mod film;
+pub mod film_rate;
+mod film_solve;
 pub mod half_reaction;
 pub mod inhibition;
 pub mod kinetics;
@@ -16,6 +19,8 @@ pub mod saturation;
 
 pub use arrhenius::Arrhenius;
 pub use conditions::{Concentration, Conditions};
+pub use film::{Film, FirstState};
+pub use film_rate::{FilmSurface, SteadyState};
 pub use half_reaction::HalfReaction;
 pub use inhibition::{Inhibition, InhibitionForm};
 pub use kinetics::{Drive, Kinetics};

@@ -11,11 +11,12 @@ pub mod layout;
 pub mod observe;
 pub mod policy;
 pub mod replenisher;
+mod surface_states;
 pub mod work;
 
 use crate::deposit::{DensityScale, Layer};
 use crate::solution::{BathSolid, Element, Equilibrium, Formula, Speciation};
-use crate::surface::Kinetics;
+use crate::surface::{Film, Kinetics};
 
 pub use balances::Balances;
 pub use exchange::Exchange;
@@ -87,6 +88,8 @@ pub struct Tank {
     pub equilibrium: Equilibrium,
     /// The surface.
     pub kinetics: Kinetics,
+    /// The film before it; none: the surface has the liquid of the bath.
+    pub film: Option<Film>,
     /// Its half-reactions in slots.
     pub reactions: Vec<ResolvedReaction>,
     /// Formulas of the liquid's slots: components, proton, water.

@@ -4,7 +4,7 @@ use super::{ReductantPolicy, Tank};
 use crate::error::Result;
 use crate::solution::Speciation;
 use crate::solution::density::specific_gravity;
-use crate::surface::Conditions;
+use crate::surface::{Conditions, FilmSurface};
 
 /// Readings of a bath and its surface.
 #[derive(Debug, Clone, Default)]
@@ -25,6 +25,8 @@ pub struct Observed {
     pub growth_um_s: f64,
     /// Weight per cent of the alloying element in what is being deposited.
     pub alloy_wt_pct: f64,
+    /// The surface behind the film, where there is one.
+    pub behind_film: Option<FilmSurface>,
 }
 
 impl Observed {
@@ -34,6 +36,7 @@ impl Observed {
             totals_mol_l: vec![0.0; tank.components()],
             dissolved_mol_l: vec![0.0; tank.equilibrium.substances()],
             rates_mol_m2_s: vec![0.0; tank.reactions.len()],
+            behind_film: tank.film.as_ref().map(FilmSurface::new),
             ..Observed::default()
         }
     }
@@ -76,7 +79,10 @@ impl Observed {
         if tank.policies.reductant == ReductantPolicy::Restore {
             bring(tank.roles.reductant, &tank.forms.reductant, tank.set_points.reductant_mol_l);
         }
+        // The surface that runs stays on its branch.
+        let running = self.behind_film.clone();
         self.evaluate_surface(tank, fresh_ph);
+        self.behind_film = running;
     }
 
     fn evaluate_surface(&mut self, tank: &Tank, ph: f64) {
@@ -87,7 +93,12 @@ impl Observed {
             ionic_strength_mol_l: self.ionic_strength_mol_l,
             dissolved_mol_l: &self.dissolved_mol_l,
         };
-        tank.kinetics.rates(&conditions, &mut self.rates_mol_m2_s);
+        match (&tank.film, &mut self.behind_film) {
+            (Some(film), Some(surface)) => {
+                surface.settle(film, &tank.kinetics, &conditions, &mut self.rates_mol_m2_s);
+            }
+            _ => tank.kinetics.rates(&conditions, &mut self.rates_mol_m2_s),
+        }
         (self.growth_um_s, self.alloy_wt_pct) = tank.growth(&self.rates_mol_m2_s);
     }
 

@@ -2,8 +2,9 @@
 
 Run with scipy 1.11 or later installed: python shared/reference/film_copper.py
 
-Written over hydroxide, not protons: components Cu+2, tartrate T-2, methylene glycol M, OH-; conditional constants (log beta);
-the balances of the film in logarithms by `fsolve` for a given rate, the rate by a scan and `brentq`.
+Written over hydroxide, not protons: components Cu+2, tartrate T-2, methylene glycol M, OH-;
+conditional constants (log beta); the balances of the film in logarithms by `fsolve` for a given
+rate, the rate by a scan and `brentq`.
 """
 
 from __future__ import annotations
@@ -59,6 +60,7 @@ def concentrations(ln_free):
 
 
 def bath(copper, tartrate, glycol, ph):
+    """ln of the free molalities in the bath."""
     totals = np.array([copper, tartrate, glycol])
     ln_oh = np.log(10) * (ph - PKW)
 
@@ -73,6 +75,7 @@ def bath(copper, tartrate, glycol, ph):
 
 
 def states(copper, tartrate, glycol, n, adsorption, k, delta_um, ph):
+    """Rate um/h, surface pH and surface copper mol/L of every steady state."""
     ln_bath = bath(copper, tartrate, glycol, ph)
     c_bath = concentrations(ln_bath)
     transfer = 1e3 * 0.5e-9 / (delta_um * 1e-6) * (D / 0.5e-9) ** (2 / 3)
@@ -106,7 +109,9 @@ def states(copper, tartrate, glycol, n, adsorption, k, delta_um, ph):
     found = []
     for (low, start), (high, _), a, b in zip(path, path[1:], f, f[1:], strict=False):
         if (a > 0) != (b > 0):
-            root = brentq(lambda r, s=start: law(surface(r, s)[0]) - r, low, high, xtol=1e-16, rtol=1e-12)
+            root = brentq(
+                lambda r, s=start: law(surface(r, s)[0]) - r, low, high, xtol=1e-16, rtol=1e-12
+            )
             ln, off = surface(root, start)
             assert off < 1e-9
             c = concentrations(ln)
@@ -115,17 +120,44 @@ def states(copper, tartrate, glycol, n, adsorption, k, delta_um, ph):
 
 
 def main():
+    """Writes the file."""
     with (HERE / "film_copper.csv").open("w", newline="") as file:
-        file.write("# Computed by film_copper.py (SciPy): copper tartrate behind a film, every steady state, slowest first.\n")
-        file.write("# Law r = k [M-] (1 + K [OH-])^-n Cu/(Cu + 0.002), k mol/(m2 s) per mol/L, K L/mol.\n")
-        file.write("# pH = -log10 of the concentration, mol/kg. The rate parameters are invented: this checks the computation.\n")
+        file.write(
+            "# Computed by film_copper.py (SciPy): copper tartrate behind a film,\n"
+            "# every steady state, slowest first.\n"
+        )
+        file.write(
+            "# Law r = k [M-] (1 + K [OH-])^-n Cu/(Cu + 0.002), k mol/(m2 s) per mol/L, K L/mol.\n"
+        )
+        file.write(
+            "# pH = -log10 of the concentration, mol/kg. The rate parameters are invented:\n"
+            "# this checks the computation.\n"
+        )
         table = csv.writer(file, lineterminator="\n")
         table.writerow(
-            "case,copper_mol_l,tartrate_mol_l,formaldehyde_mol_l,n,adsorption_l_mol,k,thickness_um,ph,"
-            "state,of,deposition_um_h,surface_ph,surface_copper_mol_l".split(",")
+            [
+                "case",
+                "copper_mol_l",
+                "tartrate_mol_l",
+                "formaldehyde_mol_l",
+                "n",
+                "adsorption_l_mol",
+                "k",
+                "thickness_um",
+                "ph",
+                "state",
+                "of",
+                "deposition_um_h",
+                "surface_ph",
+                "surface_copper_mol_l",
+            ]
         )
         for name, case in CASES.items():
-            phs = [12.425] if name == "strong-blocking" else [9.6, 11.0, 12.0, 12.4, 12.6, 12.8, 13.0, 13.4]
+            phs = (
+                [12.425]
+                if name == "strong-blocking"
+                else [9.6, 11.0, 12.0, 12.4, 12.6, 12.8, 13.0, 13.4]
+            )
             for ph in phs:
                 found = states(*case, ph)
                 for number, (rate, surface_ph, cu) in enumerate(found, 1):

@@ -97,8 +97,8 @@ impl FilmLiquid {
     /// mol/(m² s); `false` where the film cannot bring that.
     pub(super) fn solve(&mut self, film: &Film, used: &[f64]) -> bool {
         let proton = film.balances() - 1;
-        for slot in 0..=proton {
-            self.target[slot] = self.supply[slot] - used[slot];
+        for (slot, used) in used.iter().enumerate() {
+            self.target[slot] = self.supply[slot] - used;
             // No substance holds less than none of a component, so no surface does.
             if slot != proton && self.target[slot] <= 0.0 {
                 return false;

@@ -35,7 +35,7 @@ class Rate(Record):
         free_metal_mol_l: Uncomplexed metal, mol/L.
         ionic_strength_mol_l: Ionic strength, mol/L.
         surface_ph: pH at the surface; that of the bath without a film.
-        surface_metal_mol_l: Metal at the surface in all forms, mol/L; that of the bath without a film.
+        surface_metal_mol_l: Metal at the surface in all forms, mol/L; the bath's without a film.
         steady_states: Number of steady states the surface may take behind its film; one without.
     """
 

@@ -60,7 +60,7 @@ def concentrations(ln_free):
 
 
 def bath(copper, tartrate, glycol, ph):
-    """ln of the free molalities in the bath."""
+    """Logarithms of the free molalities in the bath."""
     totals = np.array([copper, tartrate, glycol])
     ln_oh = np.log(10) * (ph - PKW)
 

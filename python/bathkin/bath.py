@@ -49,6 +49,9 @@ class Rate(Record):
             reference state of the law: why the rate is what it is.
         plate_out_pct: Metal that plates out beside the work, % of the wanted rate at the recipe's
             loading; None where the recipe has no `[decomposition]` or nothing plates.
+        surface_ph: pH at the surface; that of the bath without a film.
+        surface_metal_mol_l: Metal at the surface in all forms, mol/L; the bath's without a film.
+        steady_states: Number of steady states the surface may take behind its film; one without.
     """
 
     _title = "Rate"
@@ -70,6 +73,9 @@ class Rate(Record):
     ionic_strength_mol_l: float
     factors: dict[str, float]
     plate_out_pct: float | None
+    surface_ph: float
+    surface_metal_mol_l: float
+    steady_states: int
 
     def potential_v(self, reference: str = "SHE") -> float | None:
         """Mixed potential against a reference electrode, V; None for a recipe of rate laws.

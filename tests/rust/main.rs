@@ -15,6 +15,8 @@ mod density;
 mod distribution;
 mod documents;
 mod families;
+mod film;
+mod film_recipe;
 mod formation;
 mod gas_exchange;
 mod held_ph;

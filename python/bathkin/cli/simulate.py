@@ -107,10 +107,14 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
         ("mass\nmg/cm2 h", "deposition_mg_cm2_h"),
         ("hydrogen\nL/m2 h", "hydrogen_l_m2_h"),
         ("pH\nhot", "ph"),
+        ("pH at\nsurface", "surface_ph"),
         (f"free {symbol(recipe.metal)}\nmol/L", "free_metal_mol_l"),
         ("ionic str.\nmol/L", "ionic_strength_mol_l"),
         (f"{symbol(recipe.metal)} per\nreductant", "reductant_efficiency"),
     ]
+    if all(row["surface_ph"] == row["ph"] for row in rows):
+        # Without a film the surface has the bath's liquid.
+        wanted = [(header, name) for header, name in wanted if name != "surface_ph"]
     if alloy is not None:
         wanted.insert(2, (f"{symbol(alloy.removesuffix('_wt_pct'))}\nwt%", alloy))
     if all(row["potential_v_she"] is not None for row in rows):

@@ -13,6 +13,8 @@ pub struct Readings {
     pub ph: f64,
     /// pH at the temperature the set-point is read at.
     pub ph_read: f64,
+    /// pH at the surface behind the film, as the bath stands; none without a film.
+    pub surface_ph: Option<f64>,
     /// Ionic strength, mol/L.
     pub ionic_strength_mol_l: f64,
     /// Specific gravity at 25 degC.
@@ -58,6 +60,7 @@ impl Readings {
                 totals_mol_l: observed.totals_mol_l.clone(),
                 ph: observed.ph,
                 ph_read: observed.ph,
+                surface_ph: observed.behind_film.as_ref().map(|surface| surface.ph),
                 ionic_strength_mol_l: observed.ionic_strength_mol_l,
                 specific_gravity: observed.specific_gravity,
                 free_metal_mol_l: observed.dissolved_mol_l[roles.metal],

@@ -71,6 +71,7 @@ impl<'a> Recorder<'a> {
         if let Some(hydroxide) = now.hydroxide_mol_l {
             row.push(("free_naoh_g_l".to_owned(), hydroxide * NAOH_G_MOL));
         }
+        row.extend(now.surface_ph.map(|ph| ("surface_ph".to_owned(), ph)));
         let by_product = tank.roles.by_product;
         for (solid, index) in tank.solids.iter().zip(&now.saturation_index) {
             if solid.contains(by_product) {

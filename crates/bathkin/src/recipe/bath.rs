@@ -1,5 +1,6 @@
 //! The bath at one moment, and what it does.
 
+mod at_surface;
 mod over_ph;
 mod plating;
 mod polarisation;
@@ -20,6 +21,7 @@ use crate::life::single_load::plate;
 use crate::solution::density::density_kg_m3;
 use crate::solution::{Element, Speciation};
 use crate::surface::Activation;
+use crate::surface::SteadyState;
 use crate::tank::Observed;
 
 pub use over_ph::{BathDistribution, HeldSolution};
@@ -34,6 +36,8 @@ pub struct Bath {
     pub(super) observed: Observed,
     pub(super) speciation: Speciation,
     buffer_capacity_mol_l: f64,
+    /// Every steady state behind the film; none without a film.
+    surface_states: Vec<SteadyState>,
 }
 
 /// What a surface does in a bath.
@@ -77,6 +81,12 @@ pub struct Rate {
     /// Metal that plates out elsewhere, % of the wanted rate at the recipe's loading; none where the
     /// recipe has no such law or nothing plates on the work.
     pub plate_out_pct: Option<f64>,
+    /// pH at the surface: that of the bath without a film.
+    pub surface_ph: f64,
+    /// Metal at the surface in all forms, mol/L: that of the bath without a film.
+    pub surface_metal_mol_l: f64,
+    /// Number of steady states the surface may take: one without a film.
+    pub steady_states: usize,
 }
 
 /// A load plated from a bath, with the doubts that go with it.
@@ -100,7 +110,8 @@ impl Bath {
         let mut speciation = model.tank.equilibrium.speciation();
         observed.update(&model.tank, &mut speciation)?;
         let buffer_capacity_mol_l = speciation.buffer_capacity_mol_l(&model.tank.equilibrium)?;
-        Ok(Bath { recipe, observed, speciation, buffer_capacity_mol_l })
+        let surface_states = observed.steady_states(&model.tank);
+        Ok(Bath { recipe, observed, speciation, buffer_capacity_mol_l, surface_states })
     }
 
     /// The recipe that made it.
@@ -229,6 +240,7 @@ impl Bath {
         let reductant_mol_l = self.observed.totals_mol_l[model.tank.roles.reductant];
         let at = WarningReadings { ph: self.ph(), temperature_c: self.temperature_c(), reductant_mol_l };
         flags.extend(model.warnings.iter().filter_map(|warning| warning.flag(&at)));
+        flags.extend(at_surface::doubts(&model.tank, &self.observed, &self.surface_states));
         flags.extend(self.clouds()?);
         flags.extend(self.no_mixed_potential(&model.tank));
         let plate_out_pct = self.observed.plate_out_pct(&model.tank);
@@ -280,6 +292,12 @@ impl Bath {
             ionic_strength_mol_l: observed.ionic_strength_mol_l,
             factors: self.factors()?,
             plate_out_pct: observed.plate_out_pct(tank),
+            surface_ph: observed.behind_film.as_ref().map_or(observed.ph, |surface| surface.ph),
+            surface_metal_mol_l: observed
+                .behind_film
+                .as_ref()
+                .map_or(&observed.totals_mol_l, |surface| &surface.totals_mol_l)[tank.roles.metal],
+            steady_states: self.surface_states.len().max(1),
         })
     }
 

@@ -13,6 +13,7 @@ mod deposit;
 pub mod document;
 mod exchange;
 mod factors;
+mod film;
 mod laws;
 mod limits;
 pub mod make_up;

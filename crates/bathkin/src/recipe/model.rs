@@ -7,6 +7,7 @@ use super::decomposition::read_decomposition;
 use super::deposit::{check_deposit, read_density, read_deposit_elements};
 use super::document::Document;
 use super::exchange::{exchanged_gases, read_exchanges};
+use super::film::read_film;
 use super::laws::read_half_reactions;
 use super::limits::read_limits;
 use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph};
@@ -173,7 +174,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             .chain(bulk_equations.iter().map(|reaction| &reaction.gas)),
     );
     let settled = elements_of(bulk_equations.iter().map(|reaction| &reaction.solid));
-    let reactions = half_reactions
+    let reactions: Vec<ResolvedReaction> = half_reactions
         .iter()
         .map(|reaction| ResolvedReaction {
             liquid: reaction.liquid.iter().map(|(index, n)| (slots.liquid_slot(*index), *n)).collect(),
@@ -229,6 +230,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         solids: BathSolid::of_bath(&chemistry, &equilibrium),
         bulk: read_bulk_reactions(&reader, &slots, &bulk_equations, &evolved, &settled)?,
         settled,
+        film: read_film(&reader, &slots, roles.metal, &reactions)?,
         exchanges: read_exchanges(&reader, &slots, &equilibrium, &gases)?,
         kinetics,
         decomposition,

@@ -251,6 +251,16 @@ impl Equilibrium {
         components.chain([PROTON]).chain(self.species_names.iter().map(String::as_str))
     }
 
+    /// What a dissolved substance, by its place in the order of [`Speciation::species`], is made of:
+    /// (position among the totals, or the number of totals for the proton; how many). Water is left out.
+    pub fn made_of(&self, substance: usize) -> Vec<(usize, f64)> {
+        let proton = self.component_names.len();
+        let Some(number) = substance.checked_sub(proton + 1) else { return vec![(substance, 1.0)] };
+        let slot = |unknown: usize| self.active.get(unknown).copied().unwrap_or(proton);
+        let terms = &self.terms[self.formed[number].terms.clone()];
+        terms.iter().map(|(unknown, count)| (slot(*unknown), *count)).collect()
+    }
+
     /// Empty memory for this equilibrium, to be filled by [`Speciation::solve`].
     pub fn speciation(&self) -> Speciation {
         Speciation::empty(self)

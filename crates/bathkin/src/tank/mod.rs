@@ -12,11 +12,12 @@ pub mod layout;
 pub mod observe;
 pub mod policy;
 pub mod replenisher;
+mod surface_states;
 pub mod work;
 
 use crate::deposit::{DensityScale, Layer};
 use crate::solution::{BathSolid, Element, Equilibrium, Formula, Speciation};
-use crate::surface::{Decomposition, Kinetics};
+use crate::surface::{Decomposition, Film, Kinetics};
 
 pub use balances::Balances;
 pub use bulk::BulkReaction;
@@ -91,6 +92,8 @@ pub struct Tank {
     pub kinetics: Kinetics,
     /// How the bath plates out, when the recipe says.
     pub decomposition: Option<Decomposition>,
+    /// The film before it; none: the surface has the liquid of the bath.
+    pub film: Option<Film>,
     /// Its half-reactions in slots.
     pub reactions: Vec<ResolvedReaction>,
     /// Reactions of the liquid itself.

@@ -4,7 +4,7 @@ use super::{ReductantPolicy, Tank};
 use crate::error::Result;
 use crate::solution::Speciation;
 use crate::solution::density::specific_gravity;
-use crate::surface::Conditions;
+use crate::surface::{Conditions, FilmSurface};
 
 /// Readings of a bath and its surface.
 #[derive(Debug, Clone, Default)]
@@ -27,6 +27,8 @@ pub struct Observed {
     pub growth_um_s: f64,
     /// Weight per cent of the alloying element in what is being deposited.
     pub alloy_wt_pct: f64,
+    /// The surface behind the film, where there is one.
+    pub behind_film: Option<FilmSurface>,
 }
 
 impl Observed {
@@ -37,6 +39,7 @@ impl Observed {
             dissolved_mol_l: vec![0.0; tank.equilibrium.substances()],
             rates_mol_m2_s: vec![0.0; tank.reactions.len()],
             bulk_mol_l_s: vec![0.0; tank.bulk.len()],
+            behind_film: tank.film.as_ref().map(FilmSurface::new),
             ..Observed::default()
         }
     }
@@ -90,7 +93,10 @@ impl Observed {
             speciation.solve_at_ph(&tank.equilibrium, &self.totals_mol_l, tank.temperature_k, fresh_ph)?;
             speciation.dissolved_mol_l(&tank.equilibrium, &mut self.dissolved_mol_l);
         }
+        // The surface that runs stays on its branch.
+        let running = self.behind_film.clone();
         self.evaluate_surface(tank, fresh_ph);
+        self.behind_film = running;
         Ok(())
     }
 
@@ -127,8 +133,14 @@ impl Observed {
 
     fn evaluate_surface(&mut self, tank: &Tank, ph: f64) {
         let mut rates = std::mem::take(&mut self.rates_mol_m2_s);
-        tank.kinetics.rates(&Conditions { ph, ..self.conditions(tank) }, &mut rates);
+        let mut behind_film = self.behind_film.take();
+        let conditions = Conditions { ph, ..self.conditions(tank) };
+        match (&tank.film, &mut behind_film) {
+            (Some(film), Some(surface)) => surface.settle(film, &tank.kinetics, &conditions, &mut rates),
+            _ => tank.kinetics.rates(&conditions, &mut rates),
+        }
         self.rates_mol_m2_s = rates;
+        self.behind_film = behind_film;
         (self.growth_um_s, self.alloy_wt_pct) = tank.growth(&self.rates_mol_m2_s);
     }
 

@@ -3,7 +3,7 @@
 //! Between bath and surface lies a film that substances cross by diffusion. What the half-reactions
 //! use at the surface has to come through it, so the laws see less metal, less reductant and another
 //! pH than the bath shows. The mathematics of one surface at a given demand stand in
-//! [`super::film_solve`], the steady states of laws and film together in [`super::film_rate`].
+//! `film_solve`, the steady states of laws and film together in `film_rate`.
 
 use crate::solution::Equilibrium;
 use crate::solution::chemistry::HYDROXIDE;

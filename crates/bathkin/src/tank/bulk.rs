@@ -10,7 +10,7 @@
 //! | v_k | extent of reaction k per volume and time, a [`RateLaw`] | mol/(L s) |
 //!
 //! Cannizzaro's disproportionation of formaldehyde is one: 2 CH2(OH)2 + OH- -> HCO2- + CH3OH + 2 H2O.
-//! A third-order loss -d[A]/dt = k3 [A]² [B] that uses two A per reaction has v = k3/2 [A]² [B].
+//! A third-order loss `-d[A]/dt = k3 [A]² [B]` that uses two A per reaction has `v = k3/2 [A]² [B]`.
 //!
 //! Source: mass action, textbook form. The whole volume is taken as mixed and at the temperature of
 //! the bath. Atoms of `gas` leave, atoms of `solid` fall out as a powder that plates nothing.

@@ -20,6 +20,7 @@ mod film_recipe;
 mod formation;
 mod gas_exchange;
 mod held_ph;
+mod hydrolysis;
 mod life;
 mod life_policies;
 mod mixed_potential;

@@ -24,6 +24,7 @@ use crate::surface::Activation;
 use crate::surface::SteadyState;
 use crate::tank::Observed;
 
+pub(super) use at_surface::over as film_over;
 pub use over_ph::{BathDistribution, HeldSolution};
 pub use polarisation::{BathPolarisation, reference_electrode};
 pub use slopes::{BathSlope, ParameterKind};

@@ -1,0 +1,56 @@
+//! A life behind a film: what the surface came to, said once; and the numbers of the quiet copper bath.
+
+use acceptance::assert_within;
+use bathkin::Recipe;
+
+use crate::film_recipe::{Case, S2, STRONG, copper};
+use crate::recipes::{live, nickel_acid, set};
+
+/// log10 of the activity coefficient of hydroxide in the targets; see film_copper_targets.csv.
+const TARGET_PH_SHIFT: f64 = 0.125;
+
+fn said(recipe: &Recipe) -> Vec<String> {
+    let life = live(recipe);
+    let flags = recipe.life_flags(&life).expect("flags");
+    flags.into_iter().filter(|flag| flag.r#where == "film").map(|flag| flag.what).collect()
+}
+
+fn short(case: &Case, ph: f64) -> Recipe {
+    set(&copper(case, ph), &[("limits.turnovers", 0.2)])
+}
+
+/// Producer: the quick script of the targets: in the quiet bath the pH at the surface is 0.59 lower at the
+/// peak (pH 12.45) and 1.21 at pH 12.3. It falls steeply there: to 0.15, which is 0.02 of bath pH.
+#[test]
+fn the_quiet_bath_drops_its_surface_ph_as_the_targets_say() {
+    for (ph, drop) in [(12.45, 0.59), (12.3, 1.21)] {
+        let bath = copper(&S2, ph + TARGET_PH_SHIFT).make_up().expect("a bath");
+        let rate = bath.rate().expect("a rate");
+        assert_within(format!("drop at pH {ph}"), bath.ph() - rate.surface_ph, drop, 0.15);
+    }
+}
+
+/// Several steady states, a starved and an acid surface are seen in a life, each once, from make-up here.
+#[test]
+fn a_life_says_once_what_the_film_does() {
+    let strong = said(&short(&STRONG, 12.4));
+    let of = |said: &[String], what: &str| said.iter().filter(|line| line.contains(what)).count();
+    assert_eq!(of(&strong, "steady states, first at 0.0 h"), 1, "{strong:?}");
+    let quiet = said(&short(&S2, 12.4));
+    assert_eq!((of(&quiet, "steady states"), of(&quiet, "surface pH up to")), (0, 1), "{quiet:?}");
+    assert!(said(&set(&nickel_acid(), &[("limits.turnovers", 0.1)])).is_empty());
+    assert!(live(&set(&nickel_acid(), &[("limits.turnovers", 0.1)])).film.is_none());
+}
+
+/// Producer: the fresh bath's own potential; a column of that life alone.
+#[test]
+fn the_mixed_potential_is_a_column() {
+    let recipe = set(&Recipe::built_in("nickel-mixed-potential").expect("built in"), &[("limits.turnovers", 1.0)]);
+    let life = live(&recipe);
+    let column = life.table.column("potential_v_she").expect("a column");
+    let fresh = recipe.make_up().and_then(|bath| bath.rate()).expect("a rate").potential_v_she.expect("one");
+    assert_within("fresh", column[0], fresh, 1e-6);
+    // SCE + 0.241 V: -0.64 V SCE is what the branches were fitted to.
+    assert!(column.iter().all(|potential| (-0.45..-0.35).contains(potential)), "{column:?}");
+    assert!(live(&set(&nickel_acid(), &[("limits.turnovers", 0.1)])).table.column("potential_v_she").is_none());
+}

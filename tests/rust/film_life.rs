@@ -1,10 +1,10 @@
 //! A life behind a film: what the surface came to, said once; and the numbers of the quiet copper bath.
 
-use acceptance::assert_within;
+use acceptance::{assert_relative, assert_within};
 use bathkin::Recipe;
 
 use crate::film_recipe::{Case, S2, STRONG, copper};
-use crate::recipes::{live, nickel_acid, set};
+use crate::recipes::{live, nickel_acid, say, set};
 
 /// log10 of the activity coefficient of hydroxide in the targets; see film_copper_targets.csv.
 const TARGET_PH_SHIFT: f64 = 0.125;
@@ -53,4 +53,29 @@ fn the_mixed_potential_is_a_column() {
     // SCE + 0.241 V: -0.64 V SCE is what the branches were fitted to.
     assert!(column.iter().all(|potential| (-0.45..-0.35).contains(potential)), "{column:?}");
     assert!(live(&set(&nickel_acid(), &[("limits.turnovers", 0.1)])).table.column("potential_v_she").is_none());
+}
+
+/// Producer: the targets of the concentrated quiet bath (film_copper_targets.csv and its peak), which have conditional constants at
+/// one ionic strength where the recipe has those of the library: 10 % of the rate, 0.15 of the pH, which
+/// is 0.02 of bath pH where it falls.
+#[test]
+fn the_quiet_recipe_shows_a_fall_of_one_ph() {
+    let quiet = Recipe::built_in("copper-tartrate-quiet").expect("built in");
+    for (ph, um_h, drop) in
+        [(12.2, 3.01, 1.32), (12.3, 3.71, 1.21), (12.4, 4.15, 0.78), (12.6, 4.07, 0.30), (12.8, 3.04, 0.11)]
+    {
+        let bath = set(&quiet, &[("operation.ph", ph)]).make_up().expect("a bath");
+        let rate = bath.rate().expect("a rate");
+        assert_relative(format!("um/h at pH {ph}"), rate.deposition_um_h, um_h, 0.1);
+        assert_within(format!("fall at pH {ph}"), bath.ph() - rate.surface_ph, drop, 0.15);
+        assert_eq!(rate.steady_states, 1);
+    }
+    let life = live(&set(&quiet, &[("limits.turnovers", 1.0)]));
+    let film = life.film.expect("a film");
+    assert!((0.5..1.0).contains(&film.largest_ph_drop) && film.starved_from_h.is_none(), "{film:?}");
+    // The lean bath with its film: next to nothing at the peak, and the peak stays where practice has it.
+    let lean = Recipe::built_in("copper-tartrate").expect("built in");
+    let lean = say(&set(&lean, &[("operation.ph", 12.75)]), &[("film.stirring", "moved-work")]);
+    let bath = lean.make_up().expect("a bath");
+    assert_within("fall of the lean bath", bath.ph() - bath.rate().expect("a rate").surface_ph, 0.04, 0.03);
 }

@@ -45,14 +45,17 @@ fn a_life_says_once_what_the_film_does() {
 /// Producer: the fresh bath's own potential; a column of that life alone.
 #[test]
 fn the_mixed_potential_is_a_column() {
-    let recipe = set(&Recipe::built_in("nickel-mixed-potential").expect("built in"), &[("limits.turnovers", 1.0)]);
+    let recipe =
+        set(&Recipe::built_in("nickel-mixed-potential").expect("built in"), &[("limits.turnovers", 1.0)]);
     let life = live(&recipe);
     let column = life.table.column("potential_v_she").expect("a column");
     let fresh = recipe.make_up().and_then(|bath| bath.rate()).expect("a rate").potential_v_she.expect("one");
     assert_within("fresh", column[0], fresh, 1e-6);
     // SCE + 0.241 V: -0.64 V SCE is what the branches were fitted to.
     assert!(column.iter().all(|potential| (-0.45..-0.35).contains(potential)), "{column:?}");
-    assert!(live(&set(&nickel_acid(), &[("limits.turnovers", 0.1)])).table.column("potential_v_she").is_none());
+    assert!(
+        live(&set(&nickel_acid(), &[("limits.turnovers", 0.1)])).table.column("potential_v_she").is_none()
+    );
 }
 
 /// Producer: the targets of the concentrated quiet bath (film_copper_targets.csv and its peak), which have conditional constants at

@@ -46,9 +46,9 @@ impl FilmStanding {
             first(&mut standing.starved_from_h, !surface.supplied);
             let states = observed.steady_states(tank);
             let metal = observed.rates_mol_m2_s[tank.kinetics.metal()];
-            let here = states.iter().min_by(|a, b| {
-                (a.metal_mol_m2_s - metal).abs().total_cmp(&(b.metal_mol_m2_s - metal).abs())
-            });
+            let here = states
+                .iter()
+                .min_by(|a, b| (a.metal_mol_m2_s - metal).abs().total_cmp(&(b.metal_mol_m2_s - metal).abs()));
             let acid = here.is_some_and(|state| state.alkaline_up_to_mol_m2_s.is_some());
             first(&mut standing.acid_from_h, acid);
             first(&mut standing.several_from_h, states.len() > 1);

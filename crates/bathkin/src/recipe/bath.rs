@@ -239,7 +239,12 @@ impl Bath {
             flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
         }
         let reductant_mol_l = self.observed.totals_mol_l[model.tank.roles.reductant];
-        let at = WarningReadings { ph: self.ph(), temperature_c: self.temperature_c(), reductant_mol_l };
+        let at = WarningReadings {
+            ph: self.ph(),
+            temperature_c: self.temperature_c(),
+            reductant_mol_l,
+            oxide_margin_v: model.oxide_margin_v(&self.speciation),
+        };
         flags.extend(model.warnings.iter().filter_map(|warning| warning.flag(&at)));
         flags.extend(at_surface::doubts(&model.tank, &self.observed, &self.surface_states));
         flags.extend(self.clouds()?);

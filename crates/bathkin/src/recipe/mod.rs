@@ -240,7 +240,7 @@ impl Recipe {
                 ),
             );
         }
-        flags.extend(model.warnings_over(life));
+        flags.extend(model.warnings_over(life)?);
         flags.extend(bath::film_over(life));
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         for solid in &life.solids {

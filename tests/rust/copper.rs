@@ -387,25 +387,3 @@ fn a_bath_without_buffer_keeps_its_ph_over_its_life() {
     let hours = column(&life, "clock_h");
     assert_relative("second turnover against the first", hours[2] - hours[1], hours[1], 0.05);
 }
-
-/// Producer: by hand from the couples, E(Cu+2/Cu2O) - E(Cu+2/Cu), 0.05 V as the bound. Tartrate
-/// holds copper(II) so loosely that the oxide comes first at any pH; EDTA only in strong alkali.
-#[test]
-fn copper_oxide_before_the_metal_is_warned_of() {
-    let said = |name: &str, ph: f64| {
-        let bath = set(&built_in(name), &[("operation.ph", ph)]).make_up().expect("a bath");
-        let couples = bath.couples().expect("couples");
-        let of =
-            |wanted: &str| couples.iter().find(|couple| couple.name == wanted).expect("it").potential_v_she;
-        let margin = of("copper_ion_to_oxide") - of("copper_ion_to_metal");
-        let flags = bath.flags().expect("flags");
-        let flag = flags.iter().find(|flag| flag.r#where == "copper_oxide").map(|flag| flag.what.clone());
-        assert_eq!(flag.is_some(), margin > 0.05, "{name} at pH {ph}: {margin} V");
-        flag
-    };
-    assert!(said("copper-tartrate", 12.5).is_some_and(|flag| flag.contains("0.088 is above 0.05 V")));
-    assert!(said("copper-edta", 12.5).is_none() && said("copper-edta", 13.9).is_some());
-    let life = live(&set(&built_in("copper-tartrate"), &[("limits.turnovers", 1.0)]));
-    let flags = built_in("copper-tartrate").life_flags(&life).expect("flags");
-    assert_eq!(flags.iter().filter(|flag| flag.r#where == "copper_oxide").count(), 1);
-}

@@ -10,6 +10,7 @@ mod chemistry_families;
 mod closed_forms;
 mod constants;
 mod copper;
+mod copper_oxide;
 mod decomposition;
 mod density;
 mod distribution;

@@ -126,6 +126,17 @@ pub(super) fn read_warnings(reader: &Reader) -> Result<Vec<Warning>> {
 }
 
 impl Model {
+    /// Warnings raised by a solved liquid.
+    pub(super) fn warnings_of(&self, speciation: &Speciation, reductant_mol_l: f64) -> Vec<Flag> {
+        let at = WarningReadings {
+            ph: speciation.ph(),
+            temperature_c: speciation.temperature_k - ZERO_CELSIUS_K,
+            reductant_mol_l,
+            oxide_margin_v: self.oxide_margin_v(speciation),
+        };
+        self.warnings.iter().filter_map(|warning| warning.flag(&at)).collect()
+    }
+
     /// Warnings raised over a life, each where it was raised first.
     ///
     /// # Errors

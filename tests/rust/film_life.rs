@@ -3,7 +3,8 @@
 use acceptance::{assert_relative, assert_within};
 use bathkin::Recipe;
 
-use crate::film_recipe::{Case, S2, STRONG, copper};
+use crate::film::copper_only;
+use crate::film_recipe::{Case, S1, S2, STRONG, copper};
 use crate::recipes::{live, nickel_acid, say, set};
 
 /// log10 of the activity coefficient of hydroxide in the targets; see film_copper_targets.csv.
@@ -38,6 +39,15 @@ fn a_life_says_once_what_the_film_does() {
     assert_eq!(of(&strong, "steady states, first at 0.0 h"), 1, "{strong:?}");
     let quiet = said(&short(&S2, 12.4));
     assert_eq!((of(&quiet, "steady states"), of(&quiet, "surface pH up to")), (0, 1), "{quiet:?}");
+    let brief = [("limits.turnovers", 1.0), ("life.longest_clock_h", 2.0)];
+    let starved = said(&set(&copper_only(&S1, 13.4, 1e-30, 1e-2), &brief));
+    assert_eq!(of(&starved, "cannot supply what the law asks for, first at 0.0 h"), 1, "{starved:?}");
+    let acid = said(&set(&copper_only(&S1, 11.0, 1e-4, 1e-4), &brief));
+    assert_eq!(
+        of(&acid, "cannot supply the alkalinity used: the surface is acid, first at 0.0 h"),
+        1,
+        "{acid:?}"
+    );
     assert!(said(&set(&nickel_acid(), &[("limits.turnovers", 0.1)])).is_empty());
     assert!(live(&set(&nickel_acid(), &[("limits.turnovers", 0.1)])).film.is_none());
 }

@@ -37,8 +37,18 @@ fn volume_changes_nothing_intensive() {
             let other = live(&set(&bath, &[("tank.volume_l", 400.0 * times)]));
             assert_eq!(one.table.rows(), other.table.rows());
             for (name, values) in one.table.columns() {
-                let scale =
-                    if ["area_m2", "deposit_g", "hydrogen_l"].contains(&name.as_str()) { times } else { 1.0 };
+                let extensive = [
+                    "area_m2",
+                    "deposit_g",
+                    "hydrogen_l",
+                    "volume_l",
+                    "drag_out_l",
+                    "bled_l",
+                    "overflow_l",
+                    "evaporated_l",
+                    "water_l",
+                ];
+                let scale = if extensive.contains(&name.as_str()) { times } else { 1.0 };
                 for (a, b) in values.iter().zip(column(&other, name)) {
                     assert_within(
                         format!("{name}, {policy}, {times} x"),

@@ -36,6 +36,7 @@ mod random_recipes;
 mod rate_laws;
 mod reasons;
 mod recipes;
+mod running;
 mod sit;
 mod slopes;
 mod solids;

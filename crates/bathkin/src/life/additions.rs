@@ -1,11 +1,16 @@
-//! What the operator does at a stop: doses, corrections, racks lifted out.
+//! What the operator does at a stop: doses, corrections, racks in and out, water, declared events.
 
 use super::ledger::Ledger;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::solution::Speciation;
 use crate::solution::ph::{Adjustment, adjust_ph};
-use crate::tank::{Balances, METAL, PH, PhPolicy, REDUCTANT, ReductantPolicy, WATER_MOL_L};
+use crate::tank::{
+    Balances, Event, Level, METAL, PH, PhPolicy, REDUCTANT, ReductantPolicy, Volume, WATER_MOL_L,
+};
+
+/// Name of water in the ledger.
+pub const WATER: &str = "water";
 
 /// The operator of a tank: changes its state at stops and keeps the ledger.
 pub struct Operator<'a> {
@@ -29,18 +34,19 @@ impl<'a> Operator<'a> {
     pub fn add_metal(&mut self, time_s: f64, state: &mut [f64], reason: &str) -> Result<()> {
         let tank = self.balances.tank();
         let roles = tank.roles;
-        let target = tank.set_points.metal_mol_l * tank.volume_l;
-        let missing = (target - self.amount(state, roles.metal)).max(0.0);
-        let volume = tank.replenishers[METAL].volume_for(roles.metal, missing);
+        let volume = self.volume_to_restore(state, METAL, roles.metal, tank.set_points.metal_mol_l);
+        let brought = volume * tank.replenishers[METAL].per_litre[roles.metal];
         self.add(time_s, state, METAL, volume, reason);
 
-        let reductant = match tank.policies.reductant {
+        let volume = match tank.policies.reductant {
             ReductantPolicy::Restore => {
-                tank.set_points.reductant_mol_l * tank.volume_l - self.amount(state, roles.reductant)
+                let set_point = tank.set_points.reductant_mol_l;
+                self.volume_to_restore(state, REDUCTANT, roles.reductant, set_point)
             }
-            ReductantPolicy::Ratio { per_metal_mol } => per_metal_mol * missing,
+            ReductantPolicy::Ratio { per_metal_mol } => {
+                tank.replenishers[REDUCTANT].volume_for(roles.reductant, per_metal_mol * brought)
+            }
         };
-        let volume = tank.replenishers[REDUCTANT].volume_for(roles.reductant, reductant.max(0.0));
         self.add(time_s, state, REDUCTANT, volume, reason);
 
         if matches!(tank.policies.ph, PhPolicy::DeadBand { with_additions: true, .. }) {
@@ -57,19 +63,25 @@ impl<'a> Operator<'a> {
     pub fn correct_ph(&mut self, time_s: f64, state: &mut [f64], reason: &str) -> Result<()> {
         let tank = self.balances.tank();
         let corrector = &tank.replenishers[PH];
+        let bath_l = self.balances.volume_l(state);
         let mut totals: Vec<f64> =
-            (0..tank.components()).map(|slot| self.amount(state, slot) / tank.volume_l).collect();
+            (0..tank.components()).map(|slot| self.amount(state, slot) / bath_l).collect();
+        // At a held level amounts change; else the corrector takes the place of bath.
+        let thinned = if tank.level == Level::Held { 0.0 } else { 1.0 };
+        let gives: Vec<f64> =
+            corrector.per_litre.iter().zip(&totals).map(|(brings, total)| brings - thinned * total).collect();
         let adjustment = adjust_ph(
             &tank.equilibrium,
             &mut self.reading,
             &mut totals,
-            &corrector.per_litre[..tank.components()],
+            &gives,
             tank.set_points.ph_temperature_k,
             tank.set_points.ph,
         )?;
         match adjustment {
-            Adjustment::Amount(litres_per_litre) => {
-                self.add(time_s, state, PH, litres_per_litre * tank.volume_l, reason);
+            Adjustment::Amount(part) => {
+                let volume = self.volume_of_part(bath_l, part);
+                self.add(time_s, state, PH, volume, reason);
                 Ok(())
             }
             Adjustment::AlreadyPast(_) => Ok(()),
@@ -83,35 +95,152 @@ impl<'a> Operator<'a> {
         }
     }
 
-    /// Lifts racks out: what clings to `area_m2` goes with them, and water makes the level good.
-    pub fn lift_out(&mut self, state: &mut [f64], area_m2: f64) {
+    /// Lifts racks out: what clings to `area_m2` goes with them. A held level or a float makes it good.
+    pub fn lift_out(&mut self, state: &mut [f64], area_m2: f64, drain_s: Option<f64>) {
         let (tank, layout) = (self.balances.tank(), self.balances.layout());
         state[layout.area()] += area_m2 / layout.scale()[layout.area()];
-        let volume = tank.drag_out_l_m2 * area_m2;
-        for (slot, gone) in layout.liquid().zip(layout.gone()) {
-            // Both slots have the same scale.
-            let carried = state[slot] * volume / tank.volume_l;
-            state[slot] -= carried;
-            state[gone] += carried;
+        self.take_out(state, tank.drag_out.l_m2(drain_s) * area_m2, Volume::DraggedOut);
+        self.make_good(state);
+    }
+
+    /// Puts racks in: what clings to `area_m2` comes with them.
+    pub fn put_in(&mut self, state: &mut [f64], area_m2: f64) {
+        let tank = self.balances.tank();
+        if let Some(drag_in) = tank.drag_in {
+            self.pour(state, drag_in, tank.drag_in_l_m2 * area_m2);
         }
-        state[layout.volume_gone()] += volume / layout.scale()[layout.volume_gone()];
-        state[tank.water()] += volume * WATER_MOL_L / layout.scale()[tank.water()];
+    }
+
+    /// Does a declared event.
+    pub fn happen(&mut self, time_s: f64, state: &mut [f64], event: &Event) {
+        let (layout, bath_l) = (self.balances.layout(), self.balances.volume_l(state));
+        let amounts: Vec<f64> = layout.liquid().map(|slot| self.amount(state, slot)).collect();
+        let charge = |slot: usize| self.balances.tank().liquid[slot].charge;
+        let mut take = |slot: usize, moles: f64| {
+            state[slot] -= moles / layout.scale()[slot];
+            // Both slots have the same scale.
+            state[layout.gone().start + slot] += moles / layout.scale()[slot];
+        };
+        for (slot, part) in &event.removed {
+            let moles = amounts[*slot] * part;
+            take(*slot, moles);
+            if charge(*slot) != 0.0 {
+                take(event.removed_with, -moles * charge(*slot) / charge(event.removed_with));
+            }
+        }
+        if event.dumped > 0.0 {
+            self.take_out(state, event.dumped * bath_l, Volume::Bled);
+            match event.filled_with {
+                Some(solution) => self.add(time_s, state, solution, event.dumped * bath_l, &event.name),
+                None => self.make_good(state),
+            }
+        }
+        for dose in &event.doses {
+            self.add(time_s, state, dose.solution, dose.volume_l, &event.name);
+        }
+    }
+
+    /// Fills up with water by hand to the volume at make-up.
+    pub fn fill_up(&mut self, time_s: f64, state: &mut [f64]) {
+        let missing = self.balances.tank().volume_l - self.balances.volume_l(state);
+        if missing > 0.0 {
+            self.water(state, missing);
+            self.ledger.write(time_s / SECONDS_PER_HOUR, WATER, missing, "level low");
+        }
     }
 
     fn amount(&self, state: &[f64], slot: usize) -> f64 {
         state[slot] * self.balances.layout().scale()[slot]
     }
 
-    fn add(&mut self, time_s: f64, state: &mut [f64], which: usize, volume_l: f64, reason: &str) {
-        let (tank, layout) = (self.balances.tank(), self.balances.layout());
+    /// Volume of a solution that brings a component to its set-point, L; it thins what is there unless
+    /// the level is held, and drives bath over the brim when there is no room.
+    fn volume_to_restore(&self, state: &[f64], which: usize, slot: usize, set_point_mol_l: f64) -> f64 {
+        let tank = self.balances.tank();
+        let (bath_l, moles) = (self.balances.volume_l(state), self.amount(state, slot));
+        let missing = set_point_mol_l * bath_l - moles;
         let replenisher = &tank.replenishers[which];
-        for (slot, moles) in replenisher.per_litre.iter().enumerate() {
+        if missing <= 0.0 {
+            return 0.0;
+        }
+        if tank.level == Level::Held {
+            return replenisher.volume_for(slot, missing);
+        }
+        let part = missing / bath_l / (replenisher.per_litre[slot] - moles / bath_l);
+        self.volume_of_part(bath_l, part)
+    }
+
+    /// Volume of a solution that makes up a part of the bath after it is in, L.
+    fn volume_of_part(&self, bath_l: f64, part: f64) -> f64 {
+        match self.balances.tank().level {
+            Level::Held => part * bath_l,
+            level @ Level::Free { brim_l, .. } => {
+                let poured = bath_l * part / (1.0 - part);
+                if poured <= level.room_l(bath_l) { poured } else { part * brim_l }
+            }
+        }
+    }
+
+    /// Adds a solution and writes it down.
+    fn add(&mut self, time_s: f64, state: &mut [f64], which: usize, volume_l: f64, reason: &str) {
+        self.pour(state, which, volume_l);
+        let name = &self.balances.tank().replenishers[which].name;
+        self.ledger.write(time_s / SECONDS_PER_HOUR, name, volume_l, reason);
+    }
+
+    /// Pours a solution in. At the brim bath goes first; at a held level as much water evaporates.
+    fn pour(&self, state: &mut [f64], which: usize, volume_l: f64) {
+        let (tank, layout) = (self.balances.tank(), self.balances.layout());
+        let over = volume_l - tank.level.room_l(self.balances.volume_l(state));
+        if over > 0.0 {
+            self.take_out(state, over, Volume::Overflowed);
+        }
+        for (slot, moles) in tank.replenishers[which].per_litre.iter().enumerate() {
             state[slot] += volume_l * moles / layout.scale()[slot];
         }
-        // The level is held: the litre added is a litre of water evaporated, or not made good.
-        state[tank.water()] -= volume_l * WATER_MOL_L / layout.scale()[tank.water()];
+        self.count(state, Volume::Bath, volume_l);
         let fed = layout.fed().start + which;
         state[fed] += volume_l / layout.scale()[fed];
-        self.ledger.write(time_s / SECONDS_PER_HOUR, &replenisher.name, volume_l, reason);
+        if tank.level == Level::Held {
+            self.water(state, -volume_l);
+        }
+    }
+
+    /// Takes bath out.
+    fn take_out(&self, state: &mut [f64], volume_l: f64, to: Volume) {
+        let layout = self.balances.layout();
+        let part = volume_l / self.balances.volume_l(state);
+        for (slot, gone) in layout.liquid().zip(layout.gone()) {
+            // Both slots have the same scale.
+            let carried = state[slot] * part;
+            state[slot] -= carried;
+            state[gone] += carried;
+        }
+        self.count(state, Volume::Bath, -volume_l);
+        self.count(state, to, volume_l);
+    }
+
+    /// What a held level or a float adds after a loss.
+    fn make_good(&self, state: &mut [f64]) {
+        let tank = self.balances.tank();
+        let to_l = match tank.level {
+            Level::Held => tank.volume_l,
+            Level::Free { float_l, .. } => float_l.unwrap_or(0.0),
+        };
+        self.water(state, (to_l - self.balances.volume_l(state)).max(0.0));
+    }
+
+    /// Adds water, or lets it evaporate when negative.
+    fn water(&self, state: &mut [f64], volume_l: f64) {
+        let tank = self.balances.tank();
+        state[tank.water()] += volume_l * WATER_MOL_L / self.balances.layout().scale()[tank.water()];
+        self.count(state, Volume::Bath, volume_l);
+        self.count(state, Volume::Water, volume_l);
+    }
+
+    fn count(&self, state: &mut [f64], which: Volume, volume_l: f64) {
+        let layout = self.balances.layout();
+        let slot = layout.volume(which);
+        state[slot] += volume_l / layout.scale()[slot];
     }
 }

@@ -7,7 +7,7 @@ use super::simulate::fresh_state;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::surface::{Coverage, Start};
-use crate::tank::{Balances, MetalPolicy, PhPolicy, Policies, Tank, Work};
+use crate::tank::{Balances, Level, MetalPolicy, PhPolicy, Policies, Programme, Tank, Work};
 
 /// The balances of a tank with a steady area in it, of which the catalytic part plates.
 ///
@@ -51,6 +51,9 @@ pub(super) fn left_alone(tank: &Tank) -> Tank {
     let mut tank = tank.clone();
     tank.work = Work::Loads(Vec::new());
     tank.bleed_l_h = 0.0;
+    tank.evaporation_l_h = 0.0;
+    tank.level = Level::Held;
+    tank.programme = Programme::default();
     tank.bleed_per_turnover = 0.0;
     tank.policies = Policies {
         metal: MetalPolicy::Threshold { fraction: 0.0 },

@@ -11,8 +11,10 @@ pub mod film_standing;
 pub mod ledger;
 pub mod limits;
 pub mod load_curve;
+pub mod loads;
 pub mod readings;
 pub mod recorder;
+pub mod schedule;
 pub mod segment;
 pub mod simulate;
 pub mod single_load;
@@ -26,6 +28,7 @@ pub use film_standing::FilmStanding;
 pub use ledger::{Addition, Ledger};
 pub use limits::{Limit, LimitKind, LimitStanding};
 pub use load_curve::{LoadCurve, load_curve};
+pub use loads::LoadRecord;
 pub use readings::Readings;
 pub use simulate::{Settings, simulate};
 pub use single_load::SingleLoad;
@@ -72,6 +75,21 @@ pub struct Balance {
     pub allowed: f64,
 }
 
+/// A declared event that took place.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Happening {
+    /// Clock time, h.
+    pub clock_h: f64,
+    /// Turnovers by metal replenished.
+    pub turnovers: f64,
+    /// Name of the event.
+    pub event: String,
+    /// What was done.
+    pub what: String,
+    /// True when what was added is not on the list of the bath: results after it are doubtful.
+    pub doubtful_after: bool,
+}
+
 /// How much work the computation was.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Effort {
@@ -97,6 +115,10 @@ pub struct Life {
     pub table: Table,
     /// Every addition.
     pub ledger: Ledger,
+    /// Every rack that came out, in order (racks on a calendar only).
+    pub loads: Vec<LoadRecord>,
+    /// Declared events, in order.
+    pub events: Vec<Happening>,
     /// The books.
     pub balance: Balance,
     /// Reductant fed against reductant used.

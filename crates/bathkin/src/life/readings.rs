@@ -42,6 +42,10 @@ pub struct Readings {
     pub saturation_index: Vec<f64>,
     /// Plate-out, % of the wanted rate as the bath stands; none without a law for it.
     pub plate_out_pct: Option<f64>,
+    /// Volume of the bath, L.
+    pub volume_l: f64,
+    /// Temperature of the bath, K.
+    pub temperature_k: f64,
     /// Turnovers by metal replenished.
     pub turnovers: f64,
     /// Turnovers by metal plated.
@@ -66,7 +70,7 @@ impl Readings {
                 potential_v_she: tank
                     .kinetics
                     .mixed_potential()
-                    .map(|mixed| mixed.potential_v(&observed.conditions(tank)).unwrap_or(f64::NAN)),
+                    .map(|mixed| mixed.potential_v(&observed.conditions()).unwrap_or(f64::NAN)),
                 ionic_strength_mol_l: observed.ionic_strength_mol_l,
                 specific_gravity: observed.specific_gravity,
                 free_metal_mol_l: observed.dissolved_mol_l[roles.metal],
@@ -79,6 +83,8 @@ impl Readings {
                 reductant_per_metal_mol: share(made(roles.reductant), made(roles.metal)),
                 saturation_index: tank.saturation_indices(speciation),
                 plate_out_pct: observed.plate_out_pct(tank),
+                volume_l: balances.volume_l(state),
+                temperature_k: observed.temperature_k,
                 turnovers: 0.0,
                 turnovers_plated: 0.0,
             };
@@ -100,6 +106,7 @@ pub fn turnovers(balances: &Balances, state: &[f64]) -> (f64, f64) {
     let replenished: f64 = layout
         .fed()
         .zip(&tank.replenishers)
+        .filter(|(_, replenisher)| replenisher.turns_over)
         .map(|(slot, replenisher)| amount(slot) * replenisher.per_litre[tank.roles.metal])
         .sum();
     let plated = amount(layout.deposited().start + tank.metal_element);

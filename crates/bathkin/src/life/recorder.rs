@@ -2,15 +2,27 @@
 
 use super::readings::Readings;
 use super::table::Table;
-use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR};
+use crate::constants::{
+    GAS_MOLAR_VOLUME_25C_L_MOL, REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR, ZERO_CELSIUS_K,
+};
 use crate::error::Result;
 use crate::solution::Element;
-use crate::tank::{Balances, METAL, PH, REDUCTANT, Tank};
+use crate::tank::{Balances, METAL, PH, REDUCTANT, Tank, Volume};
 
 /// Molar mass of sodium hydroxide, g/mol (IUPAC 2021 standard atomic weights): alkali is titrated as it.
 pub const NAOH_G_MOL: f64 = 39.997;
 /// Place of the alloying element among the columns: after the rates.
 const ALLOY_AT: usize = 11;
+
+/// Columns of the volumes, each since make-up but the bath's own.
+const VOLUMES: [(&str, Volume); 6] = [
+    ("volume_l", Volume::Bath),
+    ("drag_out_l", Volume::DraggedOut),
+    ("bled_l", Volume::Bled),
+    ("overflow_l", Volume::Overflowed),
+    ("evaporated_l", Volume::Evaporated),
+    ("water_l", Volume::Water),
+];
 
 /// The table of a life while it grows.
 pub struct Recorder<'a> {
@@ -82,6 +94,12 @@ impl<'a> Recorder<'a> {
         if tank.decomposition.is_some() {
             // Where nothing plates on the work, what plates out is beyond any share of it.
             row.push(("plate_out_pct".to_owned(), now.plate_out_pct.unwrap_or(f64::INFINITY)));
+        }
+        if !tank.programme.is_constant() {
+            row.push(("temperature_c".to_owned(), now.temperature_k - ZERO_CELSIUS_K));
+        }
+        for (name, which) in VOLUMES {
+            row.push((name.to_owned(), amount(layout.volume(which))));
         }
         self.table.push(row);
         Ok(())

@@ -1,11 +1,13 @@
 //! A stretch of time between stops, as the integrator sees it.
 
+use std::cell::Cell;
+
 use bathkin_numerics::{Crossing, Problem};
 
 use super::limits::Limit;
 use super::readings::{Readings, turnovers};
 use crate::error::{Error, Result};
-use crate::tank::{Balances, MetalPolicy, PhPolicy};
+use crate::tank::{Balances, Level, MetalPolicy, PhPolicy, Ramp, When};
 
 /// What a stop inside a stretch calls for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,6 +20,14 @@ pub enum Call {
     Ph,
     /// The next turnover is complete (pumped feed only).
     Row,
+    /// Declared event number so-and-so is due by its turnovers.
+    Event(usize),
+    /// The bath has risen to its brim.
+    Brim,
+    /// The bath has fallen to its float.
+    Float,
+    /// The bath has all but gone.
+    VolumeUsedUp,
     /// There is no metal left to plate.
     MetalUsedUp,
     /// There is no reductant left.
@@ -31,12 +41,16 @@ pub struct Segment<'a> {
     calls: Vec<Call>,
     next_row: f64,
     fresh_ph: f64,
+    /// Turnovers each declared event waits for.
+    event_turnovers: Vec<Option<f64>>,
+    ramp: Cell<Ramp>,
 }
 
 impl<'a> Segment<'a> {
     /// The events of a tank under its policies.
     pub fn new(balances: &'a Balances<'a>, limits: &'a [Limit], fresh_ph: f64) -> Self {
-        let policies = balances.tank().policies;
+        let tank = balances.tank();
+        let policies = tank.policies;
         let mut calls: Vec<Call> = (0..limits.len()).map(Call::Limit).collect();
         if matches!(policies.metal, MetalPolicy::Threshold { .. }) {
             calls.push(Call::Metal);
@@ -47,8 +61,22 @@ impl<'a> Segment<'a> {
         if policies.metal == MetalPolicy::Continuous {
             calls.push(Call::Row);
         }
+        let by_turnovers = |event: &usize| matches!(tank.events[*event].when, When::Turnovers { .. });
+        calls.extend((0..tank.events.len()).filter(by_turnovers).map(Call::Event));
+        if let Level::Free { float_l, .. } = tank.level {
+            calls.extend([Call::Brim, Call::VolumeUsedUp]);
+            calls.extend(float_l.map(|_| Call::Float));
+        }
         calls.extend([Call::MetalUsedUp, Call::ReductantUsedUp]);
-        Segment { balances, limits, calls, next_row: 1.0, fresh_ph }
+        Segment {
+            balances,
+            limits,
+            calls,
+            next_row: 1.0,
+            fresh_ph,
+            event_turnovers: vec![None; tank.events.len()],
+            ramp: Cell::new(Ramp::held(tank.temperature_k)),
+        }
     }
 
     /// True when the policies call for this now.
@@ -66,6 +94,16 @@ impl<'a> Segment<'a> {
         self.next_row += 1.0;
     }
 
+    /// The temperature from now on.
+    pub fn follow(&self, ramp: Ramp) {
+        self.ramp.set(ramp);
+    }
+
+    /// Waits for a declared event by its turnovers, or no longer.
+    pub fn wait_for(&mut self, event: usize, turnovers: Option<f64>) {
+        self.event_turnovers[event] = turnovers;
+    }
+
     fn value(&self, call: Call, state: &[f64], readings: &Readings) -> f64 {
         let tank = self.balances.tank();
         match (call, tank.policies.metal, tank.policies.ph) {
@@ -77,6 +115,16 @@ impl<'a> Segment<'a> {
                 readings.ph_read - (tank.set_points.ph - width)
             }
             (Call::Row, ..) => self.next_row - turnovers(self.balances, state).0,
+            (Call::Event(event), ..) => self.event_turnovers[event].map_or(1.0, |at| at - readings.turnovers),
+            (Call::Brim, ..) => match tank.level {
+                Level::Free { brim_l, .. } => (brim_l - readings.volume_l) / tank.volume_l,
+                Level::Held => 1.0,
+            },
+            (Call::Float, ..) => match tank.level {
+                Level::Free { float_l: Some(float_l), .. } => (readings.volume_l - float_l) / tank.volume_l,
+                _ => 1.0,
+            },
+            (Call::VolumeUsedUp, ..) => readings.volume_l / tank.volume_l - LEAST_VOLUME,
             (Call::MetalUsedUp, ..) => {
                 used_up(readings.totals_mol_l[tank.roles.metal], tank.set_points.metal_mol_l)
             }
@@ -88,6 +136,9 @@ impl<'a> Segment<'a> {
         }
     }
 }
+
+/// A tank with less than this part of its make-up volume has no bath to speak of.
+const LEAST_VOLUME: f64 = 0.05;
 
 /// Positive while there is more than a trace of what a set-point holds. A law of order zero would
 /// go on using what is no longer there, so the run stops here.
@@ -103,7 +154,8 @@ impl Problem for Segment<'_> {
         self.balances.layout().len()
     }
 
-    fn derivative(&self, _time: f64, state: &[f64], derivative: &mut [f64]) -> Result<()> {
+    fn derivative(&self, time: f64, state: &[f64], derivative: &mut [f64]) -> Result<()> {
+        self.balances.set_temperature_k(self.ramp.get().at_k(time));
         self.balances.derivative(state, derivative)
     }
 
@@ -111,7 +163,8 @@ impl Problem for Segment<'_> {
         self.calls.len()
     }
 
-    fn event_values(&self, _time: f64, state: &[f64], values: &mut [f64]) -> Result<()> {
+    fn event_values(&self, time: f64, state: &[f64], values: &mut [f64]) -> Result<()> {
+        self.balances.set_temperature_k(self.ramp.get().at_k(time));
         let readings = Readings::take(self.balances, state, self.fresh_ph)?;
         for (value, call) in values.iter_mut().zip(&self.calls) {
             *value = self.value(*call, state, &readings);

@@ -7,14 +7,16 @@ use super::clouding::SolidStanding;
 use super::film_standing::FilmStanding;
 use super::ledger::Ledger;
 use super::limits::{A_HAIR_OF_A_TURNOVER, Limit};
-use super::readings::{Readings, share};
+use super::loads::LoadBook;
+use super::readings::{Readings, share, turnovers};
 use super::recorder::{Recorder, hydrogen_l};
+use super::schedule::Schedule;
 use super::segment::{Call, Segment};
-use super::{Balance, Effort, Life, ReductantFeed, Verdict};
+use super::{Balance, Effort, Happening, Life, ReductantFeed, Verdict};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::tank::accounts::{ALLOWED_RESIDUAL, Accounts};
-use crate::tank::{Balances, MetalPolicy, Tank, WATER_MOL_L};
+use crate::tank::{Balances, Move, Tank, Volume, WATER_MOL_L, Work};
 
 /// Most stops in one life: beyond this the policies chase each other.
 const MOST_STOPS: u64 = 1_000_000;
@@ -77,9 +79,15 @@ pub fn simulate(
         state,
         time: 0.0,
         end: settings.longest_clock_h * SECONDS_PER_HOUR,
-        analysis: 0.0,
+        schedule: Schedule::new(tank),
+        loads: LoadBook::default(),
+        happened: Vec::new(),
+        analysis_due: false,
         hint: None,
     };
+    run.wait_for_events();
+    run.move_racks();
+    run.schedule.note_work(0.0);
     run.recorder.row(0.0, &run.state, &fresh)?;
     let mut solids = SolidStanding::of_tank(tank);
     SolidStanding::look(&mut solids, 0.0, &fresh);
@@ -119,7 +127,7 @@ pub fn simulate(
 
     let last = run.readings()?;
     run.recorder.row(run.time, &run.state, &last)?;
-    let Run { operator, recorder, state, time, .. } = run;
+    let Run { operator, recorder, loads, happened, state, time, .. } = run;
     let amounts = unscaled(&balances, &state);
     Ok(Life {
         verdict: Verdict {
@@ -137,6 +145,8 @@ pub fn simulate(
         ledger: with_pumps(operator.ledger, tank, &amounts[layout.fed()], time),
         balance: Balance { max_relative_residual: worst.0, worst: worst.1, allowed: ALLOWED_RESIDUAL },
         reductant_feed: reductant_feed(tank, &amounts, &balances, fresh_totals_mol_l),
+        loads: loads.records,
+        events: happened,
         hydrogen_l: hydrogen_l(tank, &amounts[layout.evolved()]),
         effort: Effort { right_hand_sides: balances.evaluations(), stops },
     })
@@ -155,8 +165,11 @@ struct Run<'a> {
     time: f64,
     /// Clock time at which to give up, s.
     end: f64,
-    /// Clock time of the next analysis, s.
-    analysis: f64,
+    schedule: Schedule<'a>,
+    loads: LoadBook,
+    happened: Vec<Happening>,
+    /// An analysis is due at this stop.
+    analysis_due: bool,
     hint: Option<f64>,
 }
 
@@ -168,34 +181,38 @@ impl Run<'_> {
     /// Carries the tank to the next change of load, analysis, event or the end.
     fn carry_to_next_stop(&mut self) -> Result<()> {
         let tank = self.balances.tank();
-        self.balances.set_area_m2(tank.work.area_m2(self.time));
-        let mut stop = tank.work.next_change_s(self.time).min(self.end);
-        if let MetalPolicy::AtAnalysis { interval_s } = tank.policies.metal {
-            while self.analysis <= self.time {
-                self.analysis += interval_s;
-            }
-            stop = stop.min(self.analysis);
-        }
+        self.balances.set_area_m2(self.schedule.area_m2(self.time));
+        let ramp = self.schedule.ramp(self.time);
+        self.segment.follow(ramp);
+        self.balances.set_temperature_k(ramp.at_k(self.time));
+        self.balances.set_standing(tank.level.standing(self.balances.volume_l(&self.state)));
+        let stop = self.schedule.next_s(self.time, &ramp).min(self.end);
         if self.balances.area_m2() == 0.0 && tank.rests_when_idle() {
             // Nothing moves in an idle tank.
             self.time = stop;
-            return Ok(());
+        } else {
+            let arrival = advance(&self.segment, self.time, &mut self.state, stop, self.hint, &self.options)
+                .map_err(in_hours)?;
+            if self.balances.area_m2() > 0.0 {
+                self.recorder.plating_s += arrival.time - self.time;
+            }
+            (self.time, self.hint) = (arrival.time, Some(arrival.next_step));
         }
-        let arrival = advance(&self.segment, self.time, &mut self.state, stop, self.hint, &self.options)
-            .map_err(in_hours)?;
-        if self.balances.area_m2() > 0.0 {
-            self.recorder.plating_s += arrival.time - self.time;
-        }
-        (self.time, self.hint) = (arrival.time, Some(arrival.next_step));
+        self.balances.set_temperature_k(ramp.at_k(self.time));
+        self.analysis_due = self.schedule.analysis_due(self.time);
         Ok(())
     }
 
-    /// Racks out, then the additions the policies call for. A dose of metal moves the pH, so the
-    /// pH is looked at last.
+    /// Racks out and in, water, declared events, then the additions the policies call for. A dose of
+    /// metal moves the pH, so the pH is looked at last.
     fn do_what_is_due(&mut self) -> Result<()> {
-        let tank = self.balances.tank();
-        self.operator.lift_out(&mut self.state, tank.work.area_out_m2(self.time));
-        if matches!(tank.policies.metal, MetalPolicy::AtAnalysis { .. }) && self.time == self.analysis {
+        self.move_racks();
+        self.schedule.note_work(self.time);
+        if self.schedule.water_due(self.time) {
+            self.operator.fill_up(self.time, &mut self.state);
+        }
+        self.do_declared_events()?;
+        if self.analysis_due {
             self.operator.add_metal(self.time, &mut self.state, "analysis")?;
         }
         if self.segment.calls_for(Call::Metal, &self.state, &self.readings()?) {
@@ -207,6 +224,50 @@ impl Run<'_> {
         Ok(())
     }
 
+    /// Takes out, puts in and starts the racks that are due.
+    fn move_racks(&mut self) {
+        let Work::Loads(loads) = &self.balances.tank().work else { return };
+        while let Some(moment) = self.schedule.next_move(self.time) {
+            let load = &loads[moment.load];
+            match moment.what {
+                Move::In => {
+                    self.loads.goes_in(&moment);
+                    self.operator.put_in(&mut self.state, load.area_m2);
+                }
+                Move::Starts => self.loads.starts(&moment, self.balances, &self.state),
+                Move::Out => {
+                    self.loads.comes_out(&moment, load, self.balances, &self.state);
+                    self.operator.lift_out(&mut self.state, load.area_m2, load.drain_s);
+                }
+            }
+        }
+    }
+
+    fn do_declared_events(&mut self) -> Result<()> {
+        let tank = self.balances.tank();
+        for (index, event) in tank.events.iter().enumerate() {
+            let turnovers = turnovers(self.balances, &self.state).0 + A_HAIR_OF_A_TURNOVER;
+            if self.schedule.event_due(index, self.time, turnovers) {
+                self.operator.happen(self.time, &mut self.state, event);
+                self.happened.push(Happening {
+                    clock_h: self.time / SECONDS_PER_HOUR,
+                    turnovers,
+                    event: event.name.clone(),
+                    what: event.words(tank.equilibrium.component_names()),
+                    doubtful_after: event.unlisted,
+                });
+            }
+        }
+        self.wait_for_events();
+        Ok(())
+    }
+
+    fn wait_for_events(&mut self) {
+        for event in 0..self.balances.tank().events.len() {
+            self.segment.wait_for(event, self.schedule.event_turnovers(event));
+        }
+    }
+
     /// What the bath has run out of, if anything.
     fn run_dry(&self, readings: &Readings) -> Option<String> {
         let tank = self.balances.tank();
@@ -215,7 +276,10 @@ impl Run<'_> {
                 .calls_for(call, &self.state, readings)
                 .then(|| format!("{} used up", tank.equilibrium.component_names()[component]))
         };
-        dry(Call::MetalUsedUp, tank.roles.metal).or_else(|| dry(Call::ReductantUsedUp, tank.roles.reductant))
+        let empty = self.segment.calls_for(Call::VolumeUsedUp, &self.state, readings);
+        dry(Call::MetalUsedUp, tank.roles.metal)
+            .or_else(|| dry(Call::ReductantUsedUp, tank.roles.reductant))
+            .or_else(|| empty.then(|| "bath used up".to_owned()))
     }
 
     fn stopped(&self, reason: String) -> Error {
@@ -258,6 +322,7 @@ pub fn fresh_state(balances: &Balances, totals_mol_l: &[f64]) -> Vec<f64> {
     let charge: f64 = totals_mol_l.iter().zip(tank.equilibrium.component_charges()).map(|(t, z)| t * z).sum();
     state[tank.proton()] = -charge * tank.volume_l;
     state[tank.water()] = WATER_MOL_L * tank.volume_l;
+    state[layout.volume(Volume::Bath)] = tank.volume_l;
     for (value, scale) in state.iter_mut().zip(layout.scale()) {
         *value /= scale;
     }
@@ -326,6 +391,6 @@ fn reductant_feed(tank: &Tank, amounts: &[f64], balances: &Balances, fresh: &[f6
         fed_per_metal_mol: share(brought(reductant), brought(tank.roles.metal)),
         used_per_metal_mol: share(used, plated),
         set_point_mol_l: tank.set_points.reductant_mol_l,
-        end_mol_l: amounts[reductant] / tank.volume_l,
+        end_mol_l: amounts[reductant] / amounts[layout.volume(Volume::Bath)],
     }
 }

@@ -66,7 +66,7 @@ pub(super) fn check_deposit(reader: &Reader, tank: &Tank, totals: &[f64]) -> Res
     if observed.growth_um_s >= 0.0 {
         return Ok(());
     }
-    let at = tank.kinetics.potential_v(&observed.conditions(tank)).unwrap_or_default();
+    let at = tank.kinetics.potential_v(&observed.conditions()).unwrap_or_default();
     let hint = format!("at its mixed potential, {at:.3} V SHE, the fresh bath dissolves the metal");
     Err(reader.refuse("half_reaction", "branches under which the metal deposits", Some(hint)))
 }

@@ -5,7 +5,7 @@ use super::reader::{Bounds, Reader};
 use crate::error::{Error, Result};
 use crate::life::{Limit, LimitKind};
 use crate::solution::{Chemistry, Formula};
-use crate::tank::{Observed, Tank};
+use crate::tank::Tank;
 
 const PERCENT: Bounds = Bounds::between(0.0, 100.0, "a percentage between 0 and 100");
 
@@ -14,7 +14,7 @@ pub(super) fn read_limits(
     reader: &Reader,
     chemistry: &Chemistry,
     tank: &Tank,
-    fresh_totals: &[f64],
+    fresh_deposition_um_h: f64,
     by_product: &str,
 ) -> Result<Vec<Limit>> {
     let mut limits = Limits { reader, found: Vec::new() };
@@ -52,10 +52,7 @@ pub(super) fn read_limits(
         Bounds::NOT_NEGATIVE,
         1.0,
     )?;
-    let mut observed = Observed::new(tank);
-    observed.totals_mol_l.copy_from_slice(fresh_totals);
-    observed.update(tank, &mut tank.equilibrium.speciation())?;
-    let percent_of_fresh = observed.growth_um_s * crate::constants::SECONDS_PER_HOUR / 100.0;
+    let percent_of_fresh = fresh_deposition_um_h / 100.0;
     limits.plain(
         "deposition_um_h",
         LimitKind::Deposition,

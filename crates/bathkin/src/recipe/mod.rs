@@ -6,11 +6,13 @@
 pub mod bath;
 mod branches;
 mod bulk;
+mod calendar;
 pub mod constant_list;
 pub mod constants;
 mod decomposition;
 mod deposit;
 pub mod document;
+mod events;
 mod exchange;
 mod factors;
 mod film;
@@ -22,6 +24,7 @@ mod operation;
 mod phases;
 pub mod reader;
 mod reasons;
+mod running;
 mod saturation;
 mod slots;
 mod species;
@@ -35,6 +38,7 @@ use std::sync::{Arc, OnceLock};
 
 use crate::error::{Error, Place, Result};
 use crate::life::{Life, simulate};
+use crate::tank::{Level, Work};
 
 pub use bath::{
     Bath, BathDistribution, BathPolarisation, BathSlope, BathTitration, HeldSolution, ParameterKind, Plated,
@@ -187,8 +191,9 @@ impl Recipe {
 
     /// The life of the bath, from make-up to the first limit.
     ///
-    /// Every load counts as covered from the moment it goes in: an induction time of seconds is left out,
-    /// and flagged, but a substrate that does not start is refused.
+    /// A rack on a calendar plates from the end of its induction time on. Steady work counts as covered
+    /// from the start, which is flagged where its substrate starts late. A substrate that does not start
+    /// is refused.
     ///
     /// # Errors
     /// As [`Recipe::model`], and those of [`simulate()`].
@@ -249,7 +254,7 @@ impl Recipe {
             }
         }
         let (substrate, start) = model.surface.start(&model.substrates)?;
-        if !start.coverage.is_complete() {
+        if !start.coverage.is_complete() && matches!(model.tank.work, Work::Steady(_)) {
             flag(
                 "work.substrate",
                 format!(
@@ -257,6 +262,23 @@ impl Recipe {
                     substrate.name, start.induction_s
                 ),
             );
+        }
+        for event in life.events.iter().filter(|event| event.doubtful_after) {
+            let what = format!(
+                "unlisted addition at {:.1} h ({:.2} turnovers): results after it are doubtful",
+                event.clock_h, event.turnovers
+            );
+            flag(&format!("event.{}", event.event), what);
+        }
+        let water_l = last("water_l").unwrap_or(0.0);
+        let declared_l = last("evaporated_l").unwrap_or(0.0);
+        if model.tank.level == Level::Held && water_l < 0.0 && declared_l > 0.0 {
+            let what = format!(
+                "the level is held by taking {:.0} L of water out beyond the {declared_l:.0} L that evaporate: \
+                 a free level would overflow",
+                -water_l
+            );
+            flag("tank.level", what);
         }
         if life.verdict.limit == "none" {
             flag("life.longest_clock_h", format!("no limit was reached in {} h", life.verdict.clock_h));

@@ -6,23 +6,25 @@ use super::constants::chemistry_for;
 use super::decomposition::read_decomposition;
 use super::deposit::{check_deposit, read_density, read_deposit_elements};
 use super::document::Document;
+use super::events::{EventSolution, event_solutions, read_events};
 use super::exchange::{exchanged_gases, read_exchanges};
 use super::film::read_film;
 use super::laws::read_half_reactions;
 use super::limits::read_limits;
 use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph};
-use super::operation::{read_policies, read_work};
+use super::operation::{Starting, read_policies, read_work};
 use super::reader::{Bounds, Flag, Reader};
+use super::running::{read_drag_in, read_drag_out, read_level, read_programme, read_water_interval_s};
 use super::slots::Slots;
 use super::substrates::{Substrate, Surface, read_surface, substrates_for};
 use super::warnings::{Warning, read_warnings};
-use crate::constants::{REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
+use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
 use crate::error::Result;
 use crate::life::{Limit, Settings};
 use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
 use crate::solution::profile::held_by;
 use crate::solution::{Activity, BathCouple, BathSolid, Chemistry, Element, Equilibrium, Formula};
-use crate::tank::{Forms, ResolvedReaction, Roles, SetPoints, Tank};
+use crate::tank::{Forms, Observed, ResolvedReaction, Roles, SetPoints, Tank, WATER_MOL_L, Work};
 
 /// What a recipe says about itself.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
@@ -105,11 +107,14 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     let bulk_equations = read_bulk_equations(&reader, &chemistry)?;
 
     let gases = exchanged_gases(&reader, &chemistry)?;
+    let (drag_in_l_m2, drag_in_holds) = read_drag_in(&reader, &chemistry)?;
+    let event_pours = event_solutions(&reader, &chemistry)?;
 
     let names = component_names(
         &chemistry,
-        [&make_up, &metal_solution, &reductant_solution]
+        [&make_up, &metal_solution, &reductant_solution, &drag_in_holds]
             .into_iter()
+            .chain(event_pours.iter().map(EventSolution::amounts))
             .flat_map(Amounts::components)
             .chain(
                 ph_reagent.iter().chain(&corrector).flat_map(|reagent| reagent.gives.iter().map(|(i, _)| *i)),
@@ -192,7 +197,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     let ph_corrector_g_l = reader.number_or("ph_control.corrector_g_l", Bounds::POSITIVE, 200.0)?;
     let policies = read_policies(&reader, corrector.is_some())?;
     let corrector_solution = corrector.map(|reagent| Amounts::single(reagent, ph_corrector_g_l));
-    let replenishers = [
+    let mut replenishers = vec![
         slots.replenisher(
             &reader,
             "replenisher.metal",
@@ -218,6 +223,14 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             None,
         )?,
     ];
+    let drag_in = (drag_in_l_m2 > 0.0).then_some(replenishers.len());
+    if drag_in.is_some() {
+        let mut carried = slots.replenisher(&reader, "drag_in", "drag-in", &drag_in_holds, None)?;
+        carried.turns_over = false;
+        replenishers.push(carried);
+    }
+    let fresh = fresh_per_litre(&totals, &liquid);
+    let events = read_events(&reader, &slots, &event_pours, fresh, &liquid, volume_l, &mut replenishers)?;
     let decomposition = read_decomposition(&reader, &slots)?;
     let couples = BathCouple::of_bath(&chemistry, &equilibrium);
     let forms = Forms {
@@ -226,7 +239,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     };
     // Above this a pH reading says less than the alkali: 0.1 pH is a quarter of it.
     const STEERED_BY_ALKALI_PH: f64 = 10.0;
-    let tank = Tank {
+    let mut tank = Tank {
         solids: BathSolid::of_bath(&chemistry, &equilibrium),
         bulk: read_bulk_reactions(&reader, &slots, &bulk_equations, &evolved, &settled)?,
         settled,
@@ -263,8 +276,16 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             ph,
             ph_temperature_k,
         },
-        work: read_work(&reader, volume_l)?,
-        drag_out_l_m2: reader.number_or("tank.drag_out_l_m2", Bounds::NOT_NEGATIVE, 0.0)?,
+        // The induction of a rack hangs on the rate of the fresh tank: filled in below.
+        work: Work::Loads(Vec::new()),
+        level: read_level(&reader, volume_l)?,
+        programme: read_programme(&reader)?,
+        evaporation_l_h: reader.number_or("tank.evaporation_l_h", Bounds::NOT_NEGATIVE, 0.0)?,
+        water_interval_s: read_water_interval_s(&reader)?,
+        drag_out: read_drag_out(&reader)?,
+        drag_in_l_m2,
+        drag_in,
+        events,
         bleed_per_turnover: reader.number_or("tank.bleed_per_turnover", Bounds::NOT_NEGATIVE, 0.0)?,
         bleed_l_h: reader.number_or("tank.bleed_l_h", Bounds::NOT_NEGATIVE, 0.0)?,
         replenishers,
@@ -274,7 +295,11 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         equilibrium,
     };
     check_deposit(&reader, &tank, &totals)?;
-    let limits = read_limits(&reader, &chemistry, &tank, &totals, &heading.by_product)?;
+    let fresh_deposition_um_h = fresh_deposition_um_h(&tank, &totals)?;
+    let starting =
+        Starting { surface: &surface, substrates: &substrates, deposition_um_h: fresh_deposition_um_h };
+    tank.work = read_work(&reader, volume_l, &starting)?;
+    let limits = read_limits(&reader, &chemistry, &tank, fresh_deposition_um_h, &heading.by_product)?;
     let settings = Settings {
         longest_clock_h: reader.number_or(
             "life.longest_clock_h",
@@ -322,6 +347,20 @@ fn cautions(chemistry: &Chemistry, names: &[String]) -> Vec<Flag> {
 fn holding(chemistry: &Chemistry, equilibrium: &Equilibrium, component: &str) -> Vec<usize> {
     let counts = held_by(chemistry, equilibrium, component).into_iter().enumerate();
     counts.filter(|(_, count)| *count != 0.0).map(|(substance, _)| substance).collect()
+}
+
+/// Moles per litre of every slot of the bath as made up; protons by electroneutrality.
+fn fresh_per_litre(totals: &[f64], liquid: &[Formula]) -> Vec<f64> {
+    let charge: f64 = totals.iter().zip(liquid).map(|(total, formula)| total * formula.charge).sum();
+    totals.iter().copied().chain([-charge, WATER_MOL_L]).collect()
+}
+
+/// Rate of the fresh bath on covered surface, um/h.
+fn fresh_deposition_um_h(tank: &Tank, totals: &[f64]) -> Result<f64> {
+    let mut observed = Observed::new(tank);
+    observed.totals_mol_l.copy_from_slice(totals);
+    observed.update(tank, &mut tank.equilibrium.speciation())?;
+    Ok(observed.growth_um_s * SECONDS_PER_HOUR)
 }
 
 fn read_format(reader: &Reader) -> Result<()> {

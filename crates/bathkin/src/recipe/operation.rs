@@ -1,56 +1,97 @@
 //! Work and policies as a recipe writes them.
 
+use super::calendar::read_calendar;
 use super::reader::{Bounds, Reader};
+use super::substrates::{Substrate, Surface, surface_for};
 use crate::constants::SECONDS_PER_HOUR;
-use crate::error::Result;
-use crate::tank::{Load, MetalPolicy, PhPolicy, Policies, ReductantPolicy, Work};
+use crate::error::{Place, Result};
+use crate::tank::{Load, MetalPolicy, PhPolicy, Policies, ReductantPolicy, Shifts, Work};
 
 const DM2_PER_M2: f64 = 100.0;
 const SECONDS_PER_MINUTE: f64 = 60.0;
 
-/// The work: `[load.<name>]` racks, or a steady load from `[work]`.
-pub(super) fn read_work(reader: &Reader, volume_l: f64) -> Result<Work> {
-    let names = reader.document().children("load");
-    if names.is_empty() {
-        let loading = reader.number("work.loading_dm2_l", Bounds::POSITIVE)?;
-        return Ok(Work::Steady {
-            area_m2: loading * volume_l / DM2_PER_M2,
-            thickness_um: reader.number("work.thickness_um", Bounds::POSITIVE)?,
-            hours_per_day: reader.number_or(
-                "work.hours_per_day",
-                Bounds::between(0.1, 24.0, "hours per day up to 24"),
-                24.0,
-            )?,
-            days_per_week: reader.number_or(
-                "work.days_per_week",
-                Bounds::between(1.0, 7.0, "days per week from 1 to 7"),
-                7.0,
-            )?,
+/// How racks start to plate in the fresh bath.
+pub(super) struct Starting<'a> {
+    /// The recipe's own surface, for racks that say nothing.
+    pub(super) surface: &'a Surface,
+    /// The substrates of the bath's family.
+    pub(super) substrates: &'a [Substrate],
+    /// Rate of the fresh bath on covered surface, um/h.
+    pub(super) deposition_um_h: f64,
+}
+
+impl Starting<'_> {
+    /// Induction time of a rack, s; refused where it does not start.
+    fn induction_s(&self, substrate: Option<&str>, activation: Option<&str>, place: Place) -> Result<f64> {
+        let on = Surface { place, ..surface_for(self.surface, substrate, activation)? };
+        Ok(on.start(self.substrates)?.1.induction_at_s(self.deposition_um_h))
+    }
+}
+
+/// The work: racks from a calendar or from `[load.<name>]`, or a steady load from `[work]`.
+pub(super) fn read_work(reader: &Reader, volume_l: f64, starting: &Starting) -> Result<Work> {
+    let mut loads = read_loads(reader, starting)?;
+    let path = "work.calendar";
+    if let Some(name) = reader.optional_text(path)? {
+        for row in read_calendar(name, &reader.place(path))? {
+            let induction_s =
+                starting.induction_s(row.substrate.as_deref(), row.activation.as_deref(), row.place)?;
+            loads.push(Load {
+                name: row.name,
+                area_m2: row.area_m2,
+                in_s: row.in_s,
+                stay_s: row.stay_s,
+                every_s: 0.0,
+                count: 1,
+                substrate: row.substrate,
+                induction_s,
+                drain_s: row.drain_s,
+            });
+        }
+    }
+    let steady = |key: &str| format!("work.{key}");
+    if !loads.is_empty() {
+        // A recipe may keep its steady load beside the racks; the racks are what counts then.
+        for key in ["loading_dm2_l", "thickness_um", "hours_per_day", "days_per_week"] {
+            reader.optional(&steady(key), Bounds::POSITIVE)?;
+        }
+        return Ok(Work::Loads(loads));
+    }
+    let loading = reader.number(&steady("loading_dm2_l"), Bounds::POSITIVE)?;
+    const HOURS: Bounds = Bounds::between(0.1, 24.0, "hours per day up to 24");
+    const DAYS: Bounds = Bounds::between(1.0, 7.0, "days per week from 1 to 7");
+    Ok(Work::Steady(Shifts {
+        area_m2: loading * volume_l / DM2_PER_M2,
+        thickness_um: reader.number(&steady("thickness_um"), Bounds::POSITIVE)?,
+        hours_per_day: reader.number_or(&steady("hours_per_day"), HOURS, 24.0)?,
+        days_per_week: reader.number_or(&steady("days_per_week"), DAYS, 7.0)?,
+    }))
+}
+
+/// Racks of `[load.<name>]`.
+fn read_loads(reader: &Reader, starting: &Starting) -> Result<Vec<Load>> {
+    let mut loads = Vec::new();
+    for name in reader.document().children("load") {
+        let path = |key: &str| format!("load.{name}.{key}");
+        let substrate = reader.optional_text(&path("substrate"))?;
+        let activation = reader.optional_text(&path("activation"))?;
+        let induction_s = starting.induction_s(substrate, activation, reader.place(&path("substrate")))?;
+        const COUNT: Bounds = Bounds::between(1.0, 1e6, "a count from 1 to 1000000");
+        let stay_s = reader.number(&path("minutes"), Bounds::POSITIVE)? * SECONDS_PER_MINUTE;
+        let every_s = reader.number_or(&path("every_h"), Bounds::NOT_NEGATIVE, 0.0)? * SECONDS_PER_HOUR;
+        loads.push(Load {
+            area_m2: reader.number(&path("area_dm2"), Bounds::POSITIVE)? / DM2_PER_M2,
+            in_s: reader.number(&path("in_h"), Bounds::NOT_NEGATIVE)? * SECONDS_PER_HOUR,
+            stay_s,
+            every_s,
+            count: reader.number_or(&path("count"), COUNT, 1.0)? as u32,
+            substrate: substrate.map(str::to_owned),
+            induction_s,
+            drain_s: reader.optional(&path("drain_s"), Bounds::POSITIVE)?,
+            name,
         });
     }
-    // A recipe may keep its steady load beside the racks; the racks are what counts then.
-    for key in ["loading_dm2_l", "thickness_um", "hours_per_day", "days_per_week"] {
-        reader.optional(&format!("work.{key}"), Bounds::POSITIVE)?;
-    }
-    names
-        .into_iter()
-        .map(|name| {
-            let path = |key: &str| format!("load.{name}.{key}");
-            Ok(Load {
-                area_m2: reader.number(&path("area_dm2"), Bounds::POSITIVE)? / DM2_PER_M2,
-                in_s: reader.number(&path("in_h"), Bounds::NOT_NEGATIVE)? * SECONDS_PER_HOUR,
-                stay_s: reader.number(&path("minutes"), Bounds::POSITIVE)? * SECONDS_PER_MINUTE,
-                every_s: reader.number_or(&path("every_h"), Bounds::NOT_NEGATIVE, 0.0)? * SECONDS_PER_HOUR,
-                count: reader.number_or(
-                    &path("count"),
-                    Bounds::between(1.0, 1e6, "a count from 1 to 1000000"),
-                    1.0,
-                )? as u32,
-                name,
-            })
-        })
-        .collect::<Result<Vec<Load>>>()
-        .map(Work::Loads)
+    Ok(loads)
 }
 
 /// The policies of `[replenishment]` and `[ph_control]`.

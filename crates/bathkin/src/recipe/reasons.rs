@@ -25,7 +25,7 @@ pub(super) struct LawState {
 impl Bath {
     pub(super) fn law_state(&self) -> Result<LawState> {
         let tank = &self.recipe().model()?.tank;
-        let at = self.observed.conditions(tank);
+        let at = self.observed.conditions();
         let Some(law) = tank.kinetics.law() else {
             return Ok(LawState { value_at_reference: 0.0, stands: Vec::new() });
         };

@@ -89,6 +89,6 @@ impl Slots<'_> {
         }
         per_litre[self.names.len() + 1] += WATER_MOL_L;
         let name = reader.optional_text(&format!("{path}.name"))?.unwrap_or(name).to_owned();
-        Ok(Replenisher { name, per_litre })
+        Ok(Replenisher { name, per_litre, turns_over: true })
     }
 }

@@ -1,9 +1,9 @@
-//! The books: every element and the charge, in the liquid, in the deposit, in the gas, settled as
-//! powder, gone, brought, and exchanged with the air.
+//! The books: every element, the charge and the volume, in the liquid, in the deposit, in the gas,
+//! settled as powder, gone, brought, and exchanged with the air.
 
 use std::collections::BTreeMap;
 
-use super::layout::Layout;
+use super::layout::{Layout, Volume};
 use super::{Tank, WATER_MOL_L};
 use crate::solution::Element;
 
@@ -17,6 +17,7 @@ pub struct Accounts {
     elements: Vec<(Element, Vec<f64>)>,
     charges: Vec<f64>,
     opening: Vec<f64>,
+    opening_l: f64,
 }
 
 impl Accounts {
@@ -32,10 +33,11 @@ impl Accounts {
             elements: atoms.into_iter().collect(),
             charges: tank.liquid.iter().map(|formula| formula.charge).collect(),
             opening: amounts[layout.liquid()].to_vec(),
+            opening_l: amounts[layout.volume(Volume::Bath)],
         }
     }
 
-    /// The largest relative residual among the elements and the charge, with what it is of.
+    /// The largest relative residual among the elements, the charge and the volume, with what it is of.
     ///
     /// Each element: liquid now + deposit + gas + powder + gone - brought - opening stock, over everything
     /// that came in; charge: the liquid's net charge over its ionic charge.
@@ -53,8 +55,9 @@ impl Accounts {
                 brought[*slot] += moles * taken_up;
             }
         }
-        let made_good = amounts[layout.volume_gone()] - amounts[layout.fed()].iter().sum::<f64>();
-        brought[tank.water()] += made_good * WATER_MOL_L;
+        let volume = |which| amounts[layout.volume(which)];
+        let net_water_l = volume(Volume::Water) - volume(Volume::Evaporated);
+        brought[tank.water()] += net_water_l * WATER_MOL_L;
 
         let mut worst = (0.0, String::from("nothing"));
         for (element, atoms) in &self.elements {
@@ -80,6 +83,10 @@ impl Accounts {
         let net: f64 = self.charges.iter().zip(now).map(|(z, n)| z * n).sum();
         let ionic: f64 = self.charges.iter().zip(now).map(|(z, n)| (z * n).abs()).sum();
         keep_worse(&mut worst, net.abs() / ionic.max(f64::MIN_POSITIVE), || "charge".to_owned());
+        let came_l = amounts[layout.fed()].iter().sum::<f64>() + net_water_l;
+        let left_l = volume(Volume::DraggedOut) + volume(Volume::Bled) + volume(Volume::Overflowed);
+        let missing_l = volume(Volume::Bath) + left_l - self.opening_l - came_l;
+        keep_worse(&mut worst, missing_l.abs() / (self.opening_l + left_l), || "volume".to_owned());
         worst
     }
 }

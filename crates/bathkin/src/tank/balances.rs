@@ -2,26 +2,30 @@
 
 use std::cell::{Cell, RefCell};
 
-use super::layout::Layout;
+use super::flows::{Flows, PhPump};
+use super::layout::{Layout, Volume};
+use super::level::Standing;
 use super::observe::Observed;
-use super::policy::{MetalPolicy, PhPolicy, ReductantPolicy};
-use super::{METAL, PH, REDUCTANT, Tank, WATER_MOL_L};
-use crate::constants::SECONDS_PER_HOUR;
+use super::policy::PhPolicy;
+use super::{Tank, WATER_MOL_L};
 use crate::error::Result;
 use crate::solution::Speciation;
 
 /// The balances of a tank with its scratch memory; one per thread.
 ///
 /// dn_j/dt = A sum_k nu_jk r_k + sum_i u_i c_ij - q n_j/V, with A the area in the tank, r_k the
-/// rates of the half-reactions, u_i the volume flow from replenisher i with concentration c_ij,
-/// and q the flow lost to drag-out and bleed. Water makes the level good. Gases exchanged with the
-/// air add theirs ([`super::exchange`]), reactions of the liquid theirs ([`super::bulk`]).
+/// rates of the half-reactions, u_i the volume flow of solution i with concentration c_ij, and q the
+/// flow lost to drag-out, bleed and overflow. The volume V follows [`super::level`]. Gases exchanged
+/// with the air add theirs ([`super::exchange`]), reactions of the liquid theirs ([`super::bulk`]).
 #[derive(Debug)]
 pub struct Balances<'a> {
     tank: &'a Tank,
     layout: Layout,
     scratch: RefCell<Scratch>,
     area_m2: Cell<f64>,
+    temperature_k: Cell<f64>,
+    standing: Cell<Standing>,
+    volume_l: Cell<f64>,
     evaluations: Cell<u64>,
 }
 
@@ -35,6 +39,12 @@ struct Scratch {
     observed: Observed,
     /// Rate of change of each slot of the liquid, mol/s.
     change: Vec<f64>,
+    /// The same with what the pumps bring.
+    trial: Vec<f64>,
+    /// Moles of each slot of the liquid.
+    amounts: Vec<f64>,
+    /// Feed of each solution, L/s.
+    fed: Vec<f64>,
     ph_slopes: Vec<f64>,
 }
 
@@ -50,9 +60,15 @@ impl<'a> Balances<'a> {
                 held: tank.equilibrium.speciation(),
                 observed: Observed::new(tank),
                 change: vec![0.0; tank.liquid.len()],
+                trial: vec![0.0; tank.liquid.len()],
+                amounts: vec![0.0; tank.liquid.len()],
+                fed: vec![0.0; tank.replenishers.len()],
                 ph_slopes: vec![0.0; tank.components()],
             }),
             area_m2: Cell::new(0.0),
+            temperature_k: Cell::new(tank.temperature_k),
+            standing: Cell::new(tank.level.standing(tank.volume_l)),
+            volume_l: Cell::new(tank.volume_l),
             evaluations: Cell::new(0),
         }
     }
@@ -75,6 +91,37 @@ impl<'a> Balances<'a> {
     /// Area in the tank, m².
     pub fn area_m2(&self) -> f64 {
         self.area_m2.get()
+    }
+
+    /// Temperature of the bath from now on, K.
+    pub fn set_temperature_k(&self, temperature_k: f64) {
+        self.temperature_k.set(temperature_k);
+    }
+
+    /// Temperature of the bath, K.
+    pub fn temperature_k(&self) -> f64 {
+        self.temperature_k.get()
+    }
+
+    /// Settles whether the tank is at its brim or its float until the next stop.
+    pub fn set_standing(&self, standing: Standing) {
+        self.standing.set(standing);
+    }
+
+    /// Whether the tank is at its brim or its float.
+    pub fn standing(&self) -> Standing {
+        self.standing.get()
+    }
+
+    /// Volume of the bath at a (scaled) state, L.
+    pub fn volume_l(&self, state: &[f64]) -> f64 {
+        let slot = self.layout.volume(Volume::Bath);
+        state[slot] * self.layout.scale()[slot]
+    }
+
+    /// Volume of the bath at the last reading, L.
+    pub(super) fn now_volume_l(&self) -> f64 {
+        self.volume_l.get()
     }
 
     /// Right-hand sides evaluated so far.
@@ -118,13 +165,16 @@ impl<'a> Balances<'a> {
     /// As [`Balances::ph_at`].
     pub fn ph_read(&self, totals_mol_l: &[f64], ph_in_bath: f64) -> Result<f64> {
         let at = self.tank.set_points.ph_temperature_k;
-        if at == self.tank.temperature_k { Ok(ph_in_bath) } else { self.ph_at(totals_mol_l, at) }
+        if at == self.temperature_k() { Ok(ph_in_bath) } else { self.ph_at(totals_mol_l, at) }
     }
 
     fn read(&self, state: &[f64], observed: &mut Observed, speciation: &mut Speciation) -> Result<()> {
+        let volume = self.volume_l(state);
+        self.volume_l.set(volume);
         for (position, total) in observed.totals_mol_l.iter_mut().enumerate() {
-            *total = state[position] * self.layout.scale()[position] / self.tank.volume_l;
+            *total = state[position] * self.layout.scale()[position] / volume;
         }
+        observed.temperature_k = self.temperature_k();
         observed.update(self.tank, speciation)
     }
 
@@ -137,7 +187,8 @@ impl<'a> Balances<'a> {
         let scratch = &mut *self.scratch.borrow_mut();
         self.read(state, &mut scratch.observed, &mut scratch.speciation)?;
         let (tank, layout, area) = (self.tank, &self.layout, self.area_m2.get());
-        let Scratch { observed, change, speciation, sample, ph_slopes, .. } = scratch;
+        let Scratch { observed, change, trial, amounts, fed, speciation, sample, ph_slopes, .. } = scratch;
+        let volume = self.now_volume_l();
 
         derivative.fill(0.0);
         change.fill(0.0);
@@ -148,6 +199,7 @@ impl<'a> Balances<'a> {
             }
             for (element, atoms) in &reaction.deposit {
                 derivative[layout.deposited().start + element] += atoms * extent;
+                derivative[layout.deposited_per_area().start + element] += atoms * rate;
             }
             for (element, atoms) in &reaction.gas {
                 derivative[layout.evolved().start + element] += atoms * extent;
@@ -155,7 +207,7 @@ impl<'a> Balances<'a> {
         }
 
         for (reaction, rate) in tank.bulk.iter().zip(&observed.bulk_mol_l_s) {
-            let extent = rate * tank.volume_l;
+            let extent = rate * volume;
             for (slot, moles) in &reaction.liquid {
                 change[*slot] += moles * extent;
             }
@@ -177,15 +229,17 @@ impl<'a> Balances<'a> {
 
         let area_rate =
             tank.work.thickness_um().map_or(0.0, |thickness| area * observed.growth_um_s / thickness);
-        let lost = self.flow_lost_l_s(observed, area, area_rate);
-        for slot in layout.liquid() {
-            let gone = lost / tank.volume_l * state[slot] * layout.scale()[slot];
-            change[slot] -= gone;
-            derivative[layout.gone().start + slot] = gone;
+        for (slot, amount) in amounts.iter_mut().enumerate() {
+            *amount = state[slot] * layout.scale()[slot];
         }
-
+        if let Some(drag_in) = tank.drag_in {
+            let flow = tank.drag_in_l_m2 * area_rate;
+            for (value, moles) in change.iter_mut().zip(&tank.replenishers[drag_in].per_litre) {
+                *value += flow * moles;
+            }
+        }
         // The pump follows the reading the set-point is stated for.
-        let reading = if tank.set_points.ph_temperature_k == tank.temperature_k {
+        let reading = if tank.set_points.ph_temperature_k == self.temperature_k() {
             speciation
         } else {
             if tank.policies.ph == PhPolicy::Continuous {
@@ -193,71 +247,31 @@ impl<'a> Balances<'a> {
             }
             sample
         };
-        let fed = self.pump(change, reading, ph_slopes)?;
-        let water = tank.water();
-        change[water] += (lost - fed.iter().sum::<f64>()) * WATER_MOL_L;
+        let ph = PhPump::read(tank, reading, ph_slopes)?;
+        let flows = Flows::of_work(tank, observed, area, area_rate);
+        let flows = self.settle(flows, amounts, ph.as_ref(), change, trial, fed);
+        let lost = flows.lost_l_s();
+        for (gone, amount) in derivative[layout.gone()].iter_mut().zip(amounts.iter()) {
+            *gone = lost / volume * amount;
+        }
+        change[tank.water()] += (flows.level.water_l_s - flows.evaporated_l_s) * WATER_MOL_L;
 
         derivative[layout.liquid()].copy_from_slice(change);
         derivative[layout.area()] = area_rate;
-        derivative[layout.fed()].copy_from_slice(&fed);
-        derivative[layout.volume_gone()] = lost;
+        derivative[layout.fed()].copy_from_slice(fed);
+        for (which, flow) in [
+            (Volume::Bath, flows.growth_l_s),
+            (Volume::DraggedOut, flows.dragged_out_l_s),
+            (Volume::Bled, flows.bled_l_s),
+            (Volume::Overflowed, flows.level.overflow_l_s),
+            (Volume::Evaporated, flows.evaporated_l_s),
+            (Volume::Water, flows.level.water_l_s),
+        ] {
+            derivative[layout.volume(which)] = flow;
+        }
         for (value, scale) in derivative.iter_mut().zip(layout.scale()) {
             *value /= scale;
         }
         Ok(())
-    }
-
-    /// Volume lost to drag-out and bleed, L/s.
-    fn flow_lost_l_s(&self, observed: &Observed, area: f64, area_rate: f64) -> f64 {
-        let tank = self.tank;
-        let turnovers_s = observed.rates_mol_m2_s[tank.kinetics.metal()] * area
-            / (tank.set_points.metal_mol_l * tank.volume_l);
-        tank.drag_out_l_m2 * area_rate
-            + tank.bleed_per_turnover * tank.volume_l * turnovers_s
-            + tank.bleed_l_h / SECONDS_PER_HOUR
-    }
-
-    /// Flows of the pumps, L/s; what they bring is added to `change`.
-    fn pump(
-        &self,
-        change: &mut [f64],
-        speciation: &mut Speciation,
-        ph_slopes: &mut [f64],
-    ) -> Result<[f64; 3]> {
-        let tank = self.tank;
-        let mut fed = [0.0; 3];
-        if tank.policies.metal == MetalPolicy::Continuous {
-            let missing = -change[tank.roles.metal];
-            fed[METAL] = self.feed(METAL, tank.roles.metal, missing, change);
-            let missing = match tank.policies.reductant {
-                ReductantPolicy::Restore => -change[tank.roles.reductant],
-                ReductantPolicy::Ratio { per_metal_mol } => per_metal_mol * missing,
-            };
-            fed[REDUCTANT] = self.feed(REDUCTANT, tank.roles.reductant, missing, change);
-        }
-        if tank.policies.ph == PhPolicy::Continuous {
-            speciation.ph_slopes(&tank.equilibrium, ph_slopes)?;
-            let base = &tank.replenishers[PH].per_litre;
-            // Adding water to hold the level dilutes nothing: amounts, not volumes, change.
-            let drift: f64 = ph_slopes.iter().zip(change.iter()).map(|(slope, change)| slope * change).sum();
-            let cure: f64 = ph_slopes.iter().zip(base).map(|(slope, moles)| slope * moles).sum();
-            // Only a fall is corrected: the corrector holds no acid against a rise.
-            if cure != 0.0 && -drift / cure > 0.0 {
-                fed[PH] = -drift / cure;
-                for (slot, moles) in base.iter().enumerate() {
-                    change[slot] += fed[PH] * moles;
-                }
-            }
-        }
-        Ok(fed)
-    }
-
-    fn feed(&self, which: usize, slot: usize, missing: f64, change: &mut [f64]) -> f64 {
-        let replenisher = &self.tank.replenishers[which];
-        let flow = replenisher.volume_for(slot, missing).max(0.0);
-        for (value, moles) in change.iter_mut().zip(&replenisher.per_litre) {
-            *value += flow * moles;
-        }
-        flow
     }
 }

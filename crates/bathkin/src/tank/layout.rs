@@ -2,20 +2,40 @@
 
 use super::Tank;
 
-/// The slots of a tank's state: liquid, deposit, gas, area plated, gone with drag-out and bleed,
-/// fed by pumps, volume gone, gases taken up, powder settled.
+/// The slots of a tank's state: liquid, deposit, gas, area plated, gone with the liquid that left, fed
+/// from each solution, volumes, gases taken up, powder settled, deposit per area.
 #[derive(Debug, Clone)]
 pub struct Layout {
     liquid: usize,
     deposited: usize,
     evolved: usize,
+    feeds: usize,
     exchanged: usize,
     settled: usize,
     scale: Vec<f64>,
 }
 
-/// Number of replenishers a tank has.
-const FEEDS: usize = 3;
+/// A volume of a tank's state, each L since make-up but the bath's own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Volume {
+    /// Of the bath now.
+    Bath,
+    /// Carried out with the work.
+    DraggedOut,
+    /// Bled off or taken out.
+    Bled,
+    /// Gone over the brim.
+    Overflowed,
+    /// Evaporated by the declared rate.
+    Evaporated,
+    /// Water made up; negative at a held level that water had to leave.
+    Water,
+}
+
+/// Number of [`Volume`]s.
+const VOLUMES: usize = 6;
+/// Moles per area that make the deposit per area of order one, mol/m²: some 25 um of metal.
+const DEPOSIT_MOL_M2: f64 = 3.0;
 /// Smallest concentration that sets the scale of a component, mol/L.
 const SMALLEST_SCALE_MOL_L: f64 = 0.1;
 
@@ -33,12 +53,14 @@ impl Layout {
         // One turnover at a 25 um layer is about 0.03 m² per litre: order of magnitude only.
         scale.push(0.03 * volume);
         scale.extend(of_liquid);
-        scale.extend(std::iter::repeat_n(volume, FEEDS + 1));
+        let feeds = tank.replenishers.len();
+        scale.extend(std::iter::repeat_n(volume, feeds + VOLUMES));
         let exchanged = tank.exchanges.len();
         scale.extend(std::iter::repeat_n(SMALLEST_SCALE_MOL_L * volume, exchanged));
         let settled = tank.settled.len();
         scale.extend(std::iter::repeat_n(metal, settled));
-        Layout { liquid, deposited, evolved, exchanged, settled, scale }
+        scale.extend(std::iter::repeat_n(DEPOSIT_MOL_M2, deposited));
+        Layout { liquid, deposited, evolved, feeds, exchanged, settled, scale }
     }
 
     /// Number of states.
@@ -77,26 +99,26 @@ impl Layout {
         self.evolved().end
     }
 
-    /// Moles of the liquid's slots gone with drag-out and bleed.
+    /// Moles of the liquid's slots gone with drag-out, bleed, overflow and treatments.
     pub fn gone(&self) -> std::ops::Range<usize> {
         let start = self.area() + 1;
         start..start + self.liquid
     }
 
-    /// Volume fed from each replenisher, L.
+    /// Volume fed from each solution, L.
     pub fn fed(&self) -> std::ops::Range<usize> {
         let start = self.gone().end;
-        start..start + FEEDS
+        start..start + self.feeds
     }
 
-    /// Volume gone with drag-out and bleed, L.
-    pub fn volume_gone(&self) -> usize {
-        self.fed().end
+    /// A volume, L.
+    pub fn volume(&self, which: Volume) -> usize {
+        self.fed().end + which as usize
     }
 
     /// Moles of each gas taken up from the air (negative: given off), as [`Tank::exchanges`] lists.
     pub fn exchanged(&self) -> std::ops::Range<usize> {
-        let start = self.volume_gone() + 1;
+        let start = self.fed().end + VOLUMES;
         start..start + self.exchanged
     }
 
@@ -104,5 +126,10 @@ impl Layout {
     pub fn settled(&self) -> std::ops::Range<usize> {
         let start = self.exchanged().end;
         start..start + self.settled
+    }
+    /// Moles of each deposited element per m² of a surface that has plated since make-up.
+    pub fn deposited_per_area(&self) -> std::ops::Range<usize> {
+        let start = self.settled().end;
+        start..start + self.deposited
     }
 }

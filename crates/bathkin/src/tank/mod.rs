@@ -1,18 +1,23 @@
 //! 4. Running it: volume, work, replenishers, policies, and the balance of everything.
 //!
-//! The level is held: what replenishers, drag-out and bleed do to the volume is made good by
-//! evaporation or by water. The state of a tank is a vector of amounts; its right-hand side comes
-//! from the surface, and every element and the charge must balance at every stop.
+//! The state of a tank is a vector of amounts and volumes; its right-hand side comes from the surface,
+//! and every element, the charge and the volume must balance at every stop.
 
 pub mod accounts;
 pub mod balances;
 pub mod bulk;
+pub mod drag_out;
+pub mod event;
 pub mod exchange;
+mod flows;
 pub mod layout;
+pub mod level;
 pub mod observe;
 pub mod policy;
+pub mod racks;
 pub mod replenisher;
 mod surface_states;
+pub mod temperature;
 pub mod work;
 
 use crate::deposit::{DensityScale, Layer};
@@ -21,12 +26,17 @@ use crate::surface::{Decomposition, Film, Kinetics};
 
 pub use balances::Balances;
 pub use bulk::BulkReaction;
+pub use drag_out::DragOut;
+pub use event::{Dose, Event, When};
 pub use exchange::Exchange;
-pub use layout::Layout;
+pub use layout::{Layout, Volume};
+pub use level::{Level, Standing};
 pub use observe::Observed;
 pub use policy::{MetalPolicy, PhPolicy, Policies, ReductantPolicy};
+pub use racks::{Moment, Move, Racks};
 pub use replenisher::Replenisher;
-pub use work::{Load, Work};
+pub use temperature::{Idle, Programme, Ramp, Step};
+pub use work::{Load, Shifts, Work};
 
 /// Water in a litre of pure water at 25 degC, mol/L: 997.05 g/L over 18.015 g/mol.
 ///
@@ -122,22 +132,36 @@ pub struct Tank {
     pub forms: Forms,
     /// Place of the hydroxide among the dissolved substances, in a bath steered by its alkali.
     pub hydroxide: Option<usize>,
-    /// Volume of the bath, L.
+    /// Volume of the bath at make-up, L.
     pub volume_l: f64,
-    /// Temperature of the bath, K.
+    /// How its level is ruled.
+    pub level: Level,
+    /// Temperature the bath works at, K.
     pub temperature_k: f64,
+    /// How the temperature moves.
+    pub programme: Programme,
+    /// Evaporation at the working temperature, L/h.
+    pub evaporation_l_h: f64,
+    /// Time between fillings up with water by hand, s; none: nobody does.
+    pub water_interval_s: Option<f64>,
     /// Set-points.
     pub set_points: SetPoints,
     /// The work that passes through.
     pub work: Work,
-    /// Liquid carried out with the work, L/m².
-    pub drag_out_l_m2: f64,
+    /// Liquid carried out with the work.
+    pub drag_out: DragOut,
+    /// Liquid carried in with the work, L/m².
+    pub drag_in_l_m2: f64,
+    /// What is carried in, among [`Tank::replenishers`]; none when nothing is.
+    pub drag_in: Option<usize>,
+    /// What is declared to happen.
+    pub events: Vec<Event>,
     /// Part of the bath bled off per turnover of plated metal.
     pub bleed_per_turnover: f64,
     /// Bath bled off steadily, L/h.
     pub bleed_l_h: f64,
-    /// Solutions that additions come from: metal, reductant, pH.
-    pub replenishers: [Replenisher; 3],
+    /// Solutions that enter the tank: metal, reductant, pH, and others.
+    pub replenishers: Vec<Replenisher>,
     /// When and how much to add.
     pub policies: Policies,
     /// Reagent in the pH corrector, g/L.
@@ -159,9 +183,11 @@ impl Tank {
         self.liquid.len() - 2
     }
 
-    /// True when nothing moves in the tank without work: no bleed, no air, no reaction of the liquid.
+    /// True when nothing moves in the tank without work: no bleed, no air, no evaporation, no reaction
+    /// of the liquid.
     pub fn rests_when_idle(&self) -> bool {
-        self.bleed_l_h == 0.0 && self.exchanges.is_empty() && self.bulk.is_empty()
+        let still = self.bleed_l_h == 0.0 && self.evaporation_l_h == 0.0;
+        still && self.exchanges.is_empty() && self.bulk.is_empty()
     }
 
     /// Slot of the proton in the liquid.

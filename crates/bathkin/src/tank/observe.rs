@@ -13,6 +13,8 @@ pub struct Observed {
     pub totals_mol_l: Vec<f64>,
     /// Every dissolved substance, mol/L, in the order of [`Speciation::species`].
     pub dissolved_mol_l: Vec<f64>,
+    /// Temperature of the bath, K.
+    pub temperature_k: f64,
     /// pH at the bath temperature.
     pub ph: f64,
     /// Ionic strength, mol/L.
@@ -36,6 +38,7 @@ impl Observed {
     pub fn new(tank: &Tank) -> Self {
         Observed {
             totals_mol_l: vec![0.0; tank.components()],
+            temperature_k: tank.temperature_k,
             dissolved_mol_l: vec![0.0; tank.equilibrium.substances()],
             rates_mol_m2_s: vec![0.0; tank.reactions.len()],
             bulk_mol_l_s: vec![0.0; tank.bulk.len()],
@@ -44,12 +47,12 @@ impl Observed {
         }
     }
 
-    /// Solves the liquid for `totals_mol_l` and evaluates the surface.
+    /// Solves the liquid for `totals_mol_l` at `temperature_k` and evaluates the surface.
     ///
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
     pub fn update(&mut self, tank: &Tank, speciation: &mut Speciation) -> Result<()> {
-        speciation.solve(&tank.equilibrium, &self.totals_mol_l, tank.temperature_k)?;
+        speciation.solve(&tank.equilibrium, &self.totals_mol_l, self.temperature_k)?;
         speciation.dissolved_mol_l(&tank.equilibrium, &mut self.dissolved_mol_l);
         self.ph = speciation.ph();
         self.ionic_strength_mol_l = speciation.ionic_strength_mol_l();
@@ -71,8 +74,8 @@ impl Observed {
     /// set-points, the reductant too where it is restored, everything else as it is. That is how a
     /// shop judges a bath's rate.
     ///
-    /// Where a law follows a formed species (hydroxide, methylene glycolate) the liquid is solved anew
-    /// at that pH; else metal and reductant are scaled, which is the same and costs nothing.
+    /// Where a law follows a formed species (hydroxide, methylene glycolate), or the bath is not at its
+    /// working temperature, the liquid is solved anew; else metal and reductant are scaled, which is the same and costs nothing.
     ///
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
@@ -89,9 +92,11 @@ impl Observed {
         if tank.policies.reductant == ReductantPolicy::Restore {
             bring(tank.roles.reductant, &tank.forms.reductant, tank.set_points.reductant_mol_l);
         }
-        if tank.kinetics.follow_species(tank.components()) {
+        if tank.kinetics.follow_species(tank.components()) || self.temperature_k != tank.temperature_k {
+            self.temperature_k = tank.temperature_k;
             speciation.solve_at_ph(&tank.equilibrium, &self.totals_mol_l, tank.temperature_k, fresh_ph)?;
             speciation.dissolved_mol_l(&tank.equilibrium, &mut self.dissolved_mol_l);
+            self.ionic_strength_mol_l = speciation.ionic_strength_mol_l();
         }
         // The surface that runs stays on its branch.
         let running = self.behind_film.clone();
@@ -103,7 +108,7 @@ impl Observed {
     fn evaluate_liquid(&mut self, tank: &Tank) {
         for (rate, reaction) in self.bulk_mol_l_s.iter_mut().zip(&tank.bulk) {
             *rate = reaction.law.value(&Conditions {
-                temperature_k: tank.temperature_k,
+                temperature_k: self.temperature_k,
                 ph: self.ph,
                 totals_mol_l: &self.totals_mol_l,
                 ionic_strength_mol_l: self.ionic_strength_mol_l,
@@ -117,13 +122,13 @@ impl Observed {
     pub fn plate_out_pct(&self, tank: &Tank) -> Option<f64> {
         let loading_m2_l = tank.work.least_area_m2() / tank.volume_l;
         let wanted = self.rates_mol_m2_s[tank.kinetics.metal()];
-        tank.decomposition.as_ref()?.share_pct(&self.conditions(tank), wanted, loading_m2_l)
+        tank.decomposition.as_ref()?.share_pct(&self.conditions(), wanted, loading_m2_l)
     }
 
     /// What the laws of the surface see of this bath.
-    pub fn conditions(&self, tank: &Tank) -> Conditions<'_> {
+    pub fn conditions(&self) -> Conditions<'_> {
         Conditions {
-            temperature_k: tank.temperature_k,
+            temperature_k: self.temperature_k,
             ph: self.ph,
             totals_mol_l: &self.totals_mol_l,
             ionic_strength_mol_l: self.ionic_strength_mol_l,
@@ -134,7 +139,7 @@ impl Observed {
     fn evaluate_surface(&mut self, tank: &Tank, ph: f64) {
         let mut rates = std::mem::take(&mut self.rates_mol_m2_s);
         let mut behind_film = self.behind_film.take();
-        let conditions = Conditions { ph, ..self.conditions(tank) };
+        let conditions = Conditions { ph, ..self.conditions() };
         match (&tank.film, &mut behind_film) {
             (Some(film), Some(surface)) => surface.settle(film, &tank.kinetics, &conditions, &mut rates),
             _ => tank.kinetics.rates(&conditions, &mut rates),

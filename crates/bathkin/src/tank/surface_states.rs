@@ -8,7 +8,7 @@ impl Observed {
     pub fn steady_states(&self, tank: &Tank) -> Vec<SteadyState> {
         let Some(film) = &tank.film else { return Vec::new() };
         let conditions = Conditions {
-            temperature_k: tank.temperature_k,
+            temperature_k: self.temperature_k,
             ph: self.ph,
             totals_mol_l: &self.totals_mol_l,
             ionic_strength_mol_l: self.ionic_strength_mol_l,

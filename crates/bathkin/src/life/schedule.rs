@@ -1,0 +1,139 @@
+//! Stops at known times: work in and out, analyses, water by hand, declared events, temperature.
+
+use crate::tank::{MetalPolicy, Moment, Racks, Ramp, Tank, When, Work};
+
+/// What is still to come of a declared event.
+#[derive(Debug, Clone, Copy)]
+struct Coming {
+    /// Clock time (s) or turnovers of the next.
+    next: f64,
+    left: u32,
+}
+
+/// The stops of a tank that are known before they come.
+pub struct Schedule<'a> {
+    tank: &'a Tank,
+    racks: Racks<'a>,
+    /// Since when no work has been in the tank, s; none while there is some.
+    idle_since_s: Option<f64>,
+    analysis_s: f64,
+    water_s: f64,
+    events: Vec<Coming>,
+}
+
+impl<'a> Schedule<'a> {
+    /// The schedule of a tank from its make-up.
+    pub fn new(tank: &'a Tank) -> Self {
+        let loads: &[_] = if let Work::Loads(loads) = &tank.work { loads } else { &[] };
+        let first = |when: When| match when {
+            When::Clock { at_s, .. } => at_s,
+            When::Turnovers { at, .. } => at,
+        };
+        let coming = |event: &crate::tank::Event| Coming { next: first(event.when), left: event.count };
+        Schedule {
+            tank,
+            racks: Racks::new(loads),
+            idle_since_s: Some(0.0),
+            analysis_s: analysis_interval_s(tank),
+            water_s: tank.water_interval_s.unwrap_or(f64::INFINITY),
+            events: tank.events.iter().map(coming).collect(),
+        }
+    }
+
+    /// Area that plates just after a clock time, m².
+    pub fn area_m2(&self, time_s: f64) -> f64 {
+        match &self.tank.work {
+            Work::Steady(shifts) => shifts.area_at_m2(time_s),
+            Work::Loads(_) => self.racks.area_m2(),
+        }
+    }
+
+    fn next_work_s(&self, time_s: f64) -> f64 {
+        match &self.tank.work {
+            Work::Steady(shifts) => shifts.next_change_s(time_s),
+            Work::Loads(_) => self.racks.next_s(),
+        }
+    }
+
+    /// Notes whether work is in the tank from a clock time on.
+    pub fn note_work(&mut self, time_s: f64) {
+        let idle = match &self.tank.work {
+            Work::Steady(shifts) => shifts.area_at_m2(time_s) == 0.0,
+            Work::Loads(_) => self.racks.none_inside(),
+        };
+        self.idle_since_s = if idle { self.idle_since_s.or(Some(time_s)) } else { None };
+    }
+
+    /// The temperature from a clock time on.
+    pub fn ramp(&self, time_s: f64) -> Ramp {
+        let idle = self.idle_since_s.map(|since| (since, self.next_work_s(time_s)));
+        self.tank.programme.ramp(self.tank.temperature_k, time_s, idle)
+    }
+
+    /// The first stop after a clock time, s; infinite when there is none.
+    pub fn next_s(&self, time_s: f64, ramp: &Ramp) -> f64 {
+        let events = self.tank.events.iter().zip(&self.events);
+        let clocked =
+            events.filter(|(event, coming)| matches!(event.when, When::Clock { .. }) && coming.left > 0);
+        let next_event = clocked.map(|(_, coming)| coming.next).fold(f64::INFINITY, f64::min);
+        [ramp.until_s, self.analysis_s, self.water_s, next_event]
+            .into_iter()
+            .fold(self.next_work_s(time_s), f64::min)
+    }
+
+    /// The next move of a rack due by a clock time.
+    pub fn next_move(&mut self, time_s: f64) -> Option<Moment> {
+        self.racks.next_due(time_s)
+    }
+
+    /// True once for an analysis due by a clock time.
+    pub fn analysis_due(&mut self, time_s: f64) -> bool {
+        due(&mut self.analysis_s, analysis_interval_s(self.tank), time_s)
+    }
+
+    /// True once for a filling up due by a clock time.
+    pub fn water_due(&mut self, time_s: f64) -> bool {
+        due(&mut self.water_s, self.tank.water_interval_s.unwrap_or(f64::INFINITY), time_s)
+    }
+
+    /// Turnovers at which a declared event is next due; none when it goes by the clock or is over.
+    pub fn event_turnovers(&self, event: usize) -> Option<f64> {
+        let coming = self.events[event];
+        let by_turnovers = matches!(self.tank.events[event].when, When::Turnovers { .. });
+        (by_turnovers && coming.left > 0).then_some(coming.next)
+    }
+
+    /// True once for a declared event due at a clock time and turnovers.
+    pub fn event_due(&mut self, event: usize, time_s: f64, turnovers: f64) -> bool {
+        let coming = &mut self.events[event];
+        let (now, every) = match self.tank.events[event].when {
+            When::Clock { every_s, .. } => (time_s, every_s),
+            When::Turnovers { every, .. } => (turnovers, every),
+        };
+        if coming.left == 0 || coming.next > now {
+            return false;
+        }
+        coming.left -= 1;
+        coming.next += every;
+        true
+    }
+}
+
+/// True when a repeated stop has come; then it waits for the next.
+fn due(next_s: &mut f64, interval_s: f64, time_s: f64) -> bool {
+    if *next_s > time_s {
+        return false;
+    }
+    while *next_s <= time_s {
+        *next_s += interval_s;
+    }
+    true
+}
+
+/// Time between analyses, s; infinite when the policy knows none.
+fn analysis_interval_s(tank: &Tank) -> f64 {
+    match tank.policies.metal {
+        MetalPolicy::AtAnalysis { interval_s } => interval_s,
+        _ => f64::INFINITY,
+    }
+}

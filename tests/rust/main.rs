@@ -14,6 +14,7 @@ mod decomposition;
 mod density;
 mod distribution;
 mod documents;
+mod economy;
 mod families;
 mod film;
 mod film_recipe;

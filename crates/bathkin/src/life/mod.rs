@@ -7,9 +7,11 @@
 pub mod additions;
 mod alone;
 pub mod clouding;
+pub mod cost;
 pub mod ledger;
 pub mod limits;
 pub mod load_curve;
+pub mod outlook;
 pub mod readings;
 pub mod recorder;
 pub mod segment;
@@ -21,9 +23,11 @@ use serde::Serialize;
 
 pub use additions::Operator;
 pub use clouding::SolidStanding;
+pub use cost::{Cost, CostParts, CostPoint, Optimum, Waste};
 pub use ledger::{Addition, Ledger};
 pub use limits::{Limit, LimitKind, LimitStanding};
 pub use load_curve::{LoadCurve, load_curve};
+pub use outlook::{Moment, Outlook};
 pub use readings::Readings;
 pub use simulate::{Settings, simulate};
 pub use single_load::SingleLoad;

@@ -157,14 +157,14 @@ struct Run<'a> {
 
 impl Run<'_> {
     fn readings(&self) -> Result<Readings> {
-        Readings::take(self.balances, &self.state, self.fresh_ph)
+        Ok(Readings::take(self.balances, &self.state, self.fresh_ph)?.at(self.time))
     }
 
     /// Carries the tank to the next change of load, analysis, event or the end.
     fn carry_to_next_stop(&mut self) -> Result<()> {
         let tank = self.balances.tank();
         self.balances.set_area_m2(tank.work.area_m2(self.time));
-        let mut stop = tank.work.next_change_s(self.time).min(self.end);
+        let mut stop = tank.work.next_change_s(self.time).min(self.end).min(self.segment.clock_limit_s());
         if let MetalPolicy::AtAnalysis { interval_s } = tank.policies.metal {
             while self.analysis <= self.time {
                 self.analysis += interval_s;

@@ -116,8 +116,8 @@ fn parts_of_the_cost_add_up() {
     let (nickel, hypo) = (fed("nickel replenisher"), fed("hypophosphite replenisher"));
     let feeds = nickel * 450.0 * 6e-3 + hypo * 550.0 * 5e-3 + fed(caustic_name) * 200.0 * 1e-3;
     assert_relative("replenishers", parts.replenishers, feeds, 1e-9);
-    assert_relative("line", parts.line, 45.0 * life.verdict.plating_h, 1e-12);
-    assert_relative("dump", parts.dump, 250.0 + 4.0 * 45.0, 1e-12);
+    assert_relative("line", parts.line, 30.0 * life.verdict.plating_h, 1e-12);
+    assert_relative("dump", parts.dump, 250.0 + 4.0 * 30.0, 1e-12);
     let gone = 0.1 * life.verdict.area_m2;
     assert_relative("waste L", cost.waste.volume_l, 400.0 + gone, 1e-6);
     assert_relative("waste", parts.waste, 0.6 * cost.waste.volume_l + 0.01 * cost.waste.metal_g, 1e-12);

@@ -105,7 +105,16 @@ impl Recipe {
         // A bath that cannot be run on has its optimum, if any, where it ended or before.
         let past = if rises { None } else { self.life_past_limits(life).ok() };
         let further = past.map_or_else(|| curve.clone(), |past| cost.points(&past.table));
-        let cheapest = optimum(&further);
+        // Just before a dose the last row is cheaper than the rows after doses that the optimum is made of.
+        let cheapest = optimum(&further).map(|at| match at.turnovers_plated <= end.turnovers_plated {
+            true if end.cost_per_um_dm2 < at.cost_per_um_dm2 => Optimum {
+                turnovers: end.turnovers,
+                turnovers_plated: end.turnovers_plated,
+                clock_h: end.clock_h,
+                cost_per_um_dm2: end.cost_per_um_dm2,
+            },
+            _ => at,
+        });
         Ok(Some(LifeCost {
             currency: cost.currency.clone(),
             cost: end.cost,

@@ -54,7 +54,7 @@ class LifeCost(Record):
     waste_caution: str
 
     def table(self) -> pd.DataFrame:
-        """Cost against turnovers if dumped there: parts, sum, per um dm2, and `past_first_limit`."""
+        """Cost if dumped at each row: parts, sum, per um dm2, and `past_first_limit`."""
         import pandas as pd
 
         rows = [
@@ -134,8 +134,8 @@ def cost_text(cost: LifeCost) -> str:
         f" ({number(per_um_m2, 3)} per um m2): {parts}."
     )
     waste = (
-        f"Waste: {number(cost.waste['volume_l'])} L with {number(cost.waste['metal_g'])} g of metal;"
-        " follow your permit and local codes."
+        f"Waste: {number(cost.waste['volume_l'])} L with {number(cost.waste['metal_g'])} g of"
+        " metal; follow your permit and local codes."
     )
     return "\n".join(tables.wrapped(line, 0, 2) for line in (text, optimum_text(cost), waste))
 
@@ -173,7 +173,9 @@ def outlook_text(life: Life, past_limits: bool) -> str | None:
     for row in rows:
         words, unit = limit_words(row["name"], life.recipe.metal)
         at = row["reached"]
-        when = [number(at[key], 3) for key in ("turnovers", "clock_h", "area_m2")] if at else ["-"] * 3
+        when = (
+            [number(at[key], 3) for key in ("turnovers", "clock_h", "area_m2")] if at else ["-"] * 3
+        )
         bound = f"{number(row['bound'])} {unit}".rstrip()
         note = "past the first limit" if row["past_first_limit"] and at else ""
         if not row["applies"]:

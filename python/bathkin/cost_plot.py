@@ -67,9 +67,7 @@ def draw_cost(cost: LifeCost) -> Figure:
     axes.set_ylabel(f"{cost.currency} per µm dm²", fontsize=10, color=BLUE)
     axes.set_title("what a µm on a dm² costs", loc="left", fontsize=10, color=INK)
     handles, names = axes.get_legend_handles_labels()
-    figure.legend(
-        handles[::-1], names[::-1], loc="outside right center", frameon=False, fontsize=8
-    )
+    figure.legend(handles[::-1], names[::-1], loc="outside right center", frameon=False, fontsize=8)
     note = "past the first limit: what it would cost if the limit did not rule"
     small_print(figure, [note, "estimate", cost.waste_caution] if x.max() > end else ["estimate"])
     axes.tick_params(axis="both", colors=GREY)

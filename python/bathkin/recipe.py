@@ -252,7 +252,7 @@ class Recipe:
             >>> import bathkin as bk
             >>> path = "limits.orthophosphite_g_l_as_hpo3"
             >>> found = bk.load_recipe("nickel-acid").life_sensitivity([path])
-            >>> 0.9 < found.table()["turnovers"][path] < 1.1
+            >>> bool(0.9 < found.table()["turnovers"][path] < 1.1)
             True
         """
         from bathkin.sensitivity import LifeSensitivity

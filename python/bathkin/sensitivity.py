@@ -92,7 +92,7 @@ class LifeSensitivity:
         """
         from bathkin.plots import BLUE, INK, RED, Picture, plain_axes, save, small_print
 
-        rows = self.rows[:_SHOWN][::-1]
+        rows = [row for row in self.rows if abs(row["turnovers"]) >= _LEAST][:_SHOWN][::-1]
         figure = Picture(figsize=(8.4, 1.4 + 0.26 * len(rows)), layout="constrained")
         axes = figure.add_subplot()
         plain_axes(axes)
@@ -123,7 +123,8 @@ class LifeSensitivity:
 def sensitivity_text(found: LifeSensitivity) -> str:
     """The strongest rows, a line each."""
     base = found._document["base"]
-    rows = [row for row in found.rows if abs(row["turnovers"]) >= _LEAST][:_SHOWN]
+    moving = ("turnovers", "area_m2", "plating_h")
+    rows = [row for row in found.rows if max(abs(row[name]) for name in moving) >= _LEAST][:_SHOWN]
     note = []
     for row in rows:
         low, high = row["limits"]
@@ -132,6 +133,7 @@ def sensitivity_text(found: LifeSensitivity) -> str:
         Column("number", [row["path"] for row in rows], left=True),
         Column("value", [number(row["value"]) for row in rows]),
         Column("turnovers\n%", [f"{row['turnovers']:+.2f}" for row in rows]),
+        Column("area\n%", [f"{row['area_m2']:+.2f}" for row in rows]),
         Column("plating\n%", [f"{row['plating_h']:+.2f}" for row in rows]),
         Column("clock\n%", [f"{row['clock_h']:+.2f}" for row in rows]),
     ]

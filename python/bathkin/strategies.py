@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from bathkin import _core, files, naming, tables
 from bathkin.cost import WASTE_CAUTION
 from bathkin.errors import RecipeError
-from bathkin.flags import Flag
+from bathkin.flags import Flag, read_flags
 from bathkin.recipe import Recipe, Value, load_recipe
 from bathkin.records import Record
 from bathkin.tables import Column, aligned, number
@@ -108,16 +108,7 @@ class Comparison:
     @property
     def flags(self) -> list[Flag]:
         """Doubts that go with it."""
-        flags = list(self._recipe.flags)
-        invented = [
-            entry
-            for entry in self._recipe.numbers()
-            if entry.path.startswith("cost.") and entry.kind == "invented"
-        ]
-        if invented:
-            what = f"{len(invented)} prices were invented for the demo: put in your own"
-            flags.append(Flag("cost", what))
-        return flags
+        return [*self._recipe.flags, *read_flags(_core.price_flags(self._recipe._core))]
 
     def table(self) -> pd.DataFrame:
         """A row per strategy.
@@ -197,8 +188,8 @@ def usual_strategies(recipe: Recipe, bleed_per_turnover: float | None = None) ->
                 f"compare: {recipe.name} has no limit {name} that a bleed could hold: say how much"
                 " to bleed"
             ) from error
-    bleed = {"tank.bleed_per_turnover": bleed_per_turnover, "limits.turnovers": "off"}
-    return {DUMP: {}, BLEED: bleed}
+    off: dict[str, Value] = {"limits.turnovers": "off"}
+    return {DUMP: {}, BLEED: {"tank.bleed_per_turnover": bleed_per_turnover, **off}}
 
 
 def compare(
@@ -236,9 +227,8 @@ def compare(
         if horizon is not None and not horizon > 0.0:
             raise RecipeError(f"compare: {name} = {horizon}: expected a number above zero")
     if not isinstance(strategies, Mapping):
-        usual = {DUMP: {}} if strategies is not None and BLEED not in strategies else None
-        usual = usual or usual_strategies(of)
-        wanted = list(usual) if strategies is None else list(strategies)
+        wanted = [DUMP, BLEED] if strategies is None else list(strategies)
+        usual: Strategies = usual_strategies(of) if BLEED in wanted else {DUMP: {}}
         unknown = [name for name in wanted if name not in usual]
         if unknown:
             raise RecipeError(f"compare: {unknown[0]}: expected {DUMP} or {BLEED}, or a mapping")

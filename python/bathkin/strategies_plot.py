@@ -1,4 +1,4 @@
-"""The picture of a comparison: how one bath of each strategy ages, and what each costs and wastes."""
+"""The picture of a comparison: how each bath ages, and what it costs and wastes."""
 
 from __future__ import annotations
 
@@ -40,9 +40,16 @@ def draw_comparison(found: Comparison) -> Figure:
         axes.set_ylim(bottom=0.0)
         axes.set_title(title, loc="left", fontsize=10, color=INK)
         axes.set_xlabel("area plated, m²", fontsize=9)
-    grid[0][0].legend(frameon=False, fontsize=8, loc="lower right")
+    handles, labels = grid[0][0].get_legend_handles_labels()
+    figure.legend(handles, labels, loc="outside upper right", ncols=3, frameon=False, fontsize=8)
     names = [one["name"] for one in found.strategies]
-    bars = [(grid[1][1], [one["waste_ml_per_um_dm2"] for one in found.strategies], "waste, mL per µm dm²")]
+    bars = [
+        (
+            grid[1][1],
+            [one["waste_ml_per_um_dm2"] for one in found.strategies],
+            "waste, mL per µm dm²",
+        )
+    ]
     if found.currency:
         costs = [one["cost_per_um_dm2"] for one in found.strategies]
         bars.append((grid[1][0], costs, f"cost, {found.currency} per µm dm²"))

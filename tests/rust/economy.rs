@@ -127,12 +127,14 @@ fn parts_of_the_cost_add_up() {
     assert_relative("energy", parts.energy, 0.2 * kwh, 1e-6);
 }
 
-/// Producer: the error's own promise.
+/// Producer: the flag's own promise: what has no price is named, and what has no reagent refused.
 #[test]
-fn a_reagent_without_a_price_is_refused() {
-    let error = set(&nickel_acid(), &[("make_up.citric_acid_monohydrate_g_l", 1.0)]).make_up();
-    let text = error.expect_err("refused").to_string();
-    assert!(text.contains("cost.reagent_per_kg.citric_acid_monohydrate"), "{text}");
+fn a_reagent_without_a_price_is_named() {
+    let with_more = set(&nickel_acid(), &[("make_up.citric_acid_monohydrate_g_l", 1.0)]);
+    let flags = with_more.price_flags().expect("flags");
+    let place = "cost.reagent_per_kg.citric_acid_monohydrate";
+    assert!(flags.iter().any(|flag| flag.r#where == place), "{flags:?}");
+    assert_eq!(nickel_acid().price_flags().expect("flags").len(), 1);
     let error = set(&nickel_acid(), &[("cost.reagent_per_kg.unobtainium", 1.0)]).make_up();
     assert!(error.expect_err("refused").to_string().contains("unobtainium"));
     let bought = set(&nickel_acid(), &[("cost.replenisher_per_l.metal", 9.0)]);

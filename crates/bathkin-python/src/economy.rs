@@ -16,6 +16,12 @@ pub fn life_cost(py: Python<'_>, recipe: &Recipe, life: &Life) -> PyResult<Optio
     Ok(cost.map(|cost| json(&cost)))
 }
 
+/// Doubts that go with a cost, as JSON.
+#[pyfunction]
+pub fn price_flags(py: Python<'_>, recipe: &Recipe) -> PyResult<String> {
+    recipe.inner.price_flags().map(|flags| json(&flags)).map_err(|error| raise(py, &error))
+}
+
 /// When each limit is reached, as JSON; `past` runs the life on past its first limit.
 #[pyfunction]
 pub fn life_outlook(py: Python<'_>, recipe: &Recipe, life: &Life, past: bool) -> PyResult<String> {

@@ -20,7 +20,9 @@ mod _core {
     #[pymodule_export]
     use super::bath::Bath;
     #[pymodule_export]
-    use super::economy::{bleed_for_limit, compare, life_cost, life_outlook, life_sensitivity, steady_bleed};
+    use super::economy::{
+        bleed_for_limit, compare, life_cost, life_outlook, life_sensitivity, price_flags, steady_bleed,
+    };
     #[pymodule_export]
     use super::fit::{activation_energy_kj_mol, fit_arrhenius};
     #[pymodule_export]

@@ -41,7 +41,17 @@ def group(context: click.Context) -> None:
         click.echo(context.get_help())
 
 
-for command in (list_recipes, list_substrates, show, solution, rate, plate, life, compare, arrhenius):
+for command in (
+    list_recipes,
+    list_substrates,
+    show,
+    solution,
+    rate,
+    plate,
+    life,
+    compare,
+    arrhenius,
+):
     group.add_command(command)
 
 

@@ -58,6 +58,8 @@ pub struct Cost {
     pub volume_l: f64,
     /// Reagent in the pH corrector, g/L.
     pub ph_corrector_g_l: f64,
+    /// Reagents in use that have no price: the cost leaves them out.
+    pub unpriced: Vec<String>,
 }
 
 /// Parts of a cost.

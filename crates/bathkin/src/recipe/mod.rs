@@ -254,7 +254,7 @@ impl Recipe {
             );
         }
         flags.extend(model.warnings_over(life));
-        flags.extend(model.doubt_of_prices(self));
+        flags.extend(self.price_flags()?);
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         for solid in &life.solids {
             if let Some(from_h) = solid.clouds_from_h {

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Flag, Model, Recipe};
+use super::{Entry, Flag, Recipe};
 use crate::error::Result;
 use crate::life::cost::optimum;
 use crate::life::outlook::crossing;
@@ -134,17 +134,26 @@ impl Recipe {
     }
 }
 
-impl Model {
-    /// The doubt that goes with prices nobody paid.
-    pub(super) fn doubt_of_prices(&self, recipe: &Recipe) -> Option<Flag> {
-        self.cost.as_ref()?;
-        let prices = recipe.document().under("cost");
-        let invented = |kind: &Kind| *kind == Kind::Invented;
-        let demo = prices.iter().filter(|entry| entry.source.as_ref().is_some_and(|it| invented(&it.kind)));
-        let count = demo.count();
-        (count > 0).then(|| Flag {
-            r#where: "cost".to_owned(),
-            what: format!("{count} prices were invented for the demo: put in your own"),
-        })
+impl Recipe {
+    /// Doubts that go with a cost: prices nobody paid, and what has no price.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn price_flags(&self) -> Result<Vec<Flag>> {
+        let Some(cost) = &self.model()?.cost else { return Ok(Vec::new()) };
+        let prices = self.document().under("cost");
+        let invented =
+            |entry: &&Entry| entry.source.as_ref().is_some_and(|source| source.kind == Kind::Invented);
+        let demo = prices.into_iter().filter(invented).count();
+        let mut flags = Vec::new();
+        if demo > 0 {
+            let what = format!("{demo} prices were invented for the demo: put in your own");
+            flags.push(Flag { r#where: "cost".to_owned(), what });
+        }
+        flags.extend(cost.unpriced.iter().map(|name| Flag {
+            r#where: format!("cost.reagent_per_kg.{name}"),
+            what: format!("{name} has no price: the cost leaves it out"),
+        }));
+        Ok(flags)
     }
 }

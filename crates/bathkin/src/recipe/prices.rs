@@ -14,7 +14,7 @@ const GRAMS_PER_KG: f64 = 1e3;
 /// The prices of `[cost]`, resolved against the bath; `None` when the recipe has none.
 ///
 /// A solution costs what `cost.replenisher_per_l` says, or else what is in it. A reagent that is weighed out
-/// and has no price is refused: a cost that leaves out a salt is too kind without saying so.
+/// and has no price costs nothing, and is listed: a cost that leaves out a salt is too kind and says so.
 pub(super) fn read_cost(
     reader: &Reader,
     chemistry: &Chemistry,
@@ -37,7 +37,8 @@ pub(super) fn read_cost(
     let or_zero = |key: &str| Ok::<f64, Error>(price(reader, &format!("cost.{key}"))?.unwrap_or(0.0));
     let water_per_l = or_zero("water_per_l")?;
     let made_up = make_up.grams().into_iter().chain(adjustment.map(|it| (it.reagent.clone(), it.g_l)));
-    let per_litre = water_per_l + reagents(reader, made_up)?;
+    let mut unpriced = Vec::new();
+    let per_litre = water_per_l + reagents(reader, made_up, &mut unpriced)?;
     let mut solutions_per_l = [0.0; 3];
     for ((of, name), solution) in
         solutions_per_l.iter_mut().zip(["metal", "reductant", "ph_corrector"]).zip(solutions)
@@ -45,7 +46,7 @@ pub(super) fn read_cost(
         let by_litre = price(reader, &format!("cost.replenisher_per_l.{name}"))?;
         *of = match by_litre {
             Some(price) => price,
-            None => reagents(reader, solution.grams().into_iter())?,
+            None => reagents(reader, solution.grams().into_iter(), &mut unpriced)?,
         };
     }
     const COLD: Bounds = Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC");
@@ -66,6 +67,7 @@ pub(super) fn read_cost(
         downtime_h_per_dump: or_zero("downtime_h_per_dump")?,
         volume_l: tank.volume_l,
         ph_corrector_g_l: tank.ph_corrector_g_l,
+        unpriced,
     }))
 }
 
@@ -73,15 +75,19 @@ fn price(reader: &Reader, path: &str) -> Result<Option<f64>> {
     reader.optional(path, Bounds::NOT_NEGATIVE)
 }
 
-/// Price of reagents given in grams.
-fn reagents(reader: &Reader, grams: impl Iterator<Item = (String, f64)>) -> Result<f64> {
-    grams
-        .filter(|(_, grams)| *grams != 0.0)
-        .map(|(name, grams)| {
-            let path = format!("{REAGENTS}.{name}");
-            let per_kg = price(reader, &path)?;
-            let expected = "the price of what this bath is made of, zero or more per kg";
-            Ok(per_kg.ok_or_else(|| reader.refuse(&path, expected, None))? * grams / GRAMS_PER_KG)
-        })
-        .sum()
+/// Price of reagents given in grams; those without a price are added to the list.
+fn reagents(
+    reader: &Reader,
+    grams: impl Iterator<Item = (String, f64)>,
+    unpriced: &mut Vec<String>,
+) -> Result<f64> {
+    let mut sum = 0.0;
+    for (name, grams) in grams.filter(|(_, grams)| *grams != 0.0) {
+        match price(reader, &format!("{REAGENTS}.{name}"))? {
+            Some(per_kg) => sum += per_kg * grams / GRAMS_PER_KG,
+            None if unpriced.contains(&name) => {}
+            None => unpriced.push(name),
+        }
+    }
+    Ok(sum)
 }

@@ -140,6 +140,7 @@ impl Recipe {
                 hint: None,
             })
         };
+        const LEAST: f64 = 5e-3;
         const MOST: f64 = 5.0;
         let first = self.steady_bleed(1.0)?;
         let closed =
@@ -151,10 +152,10 @@ impl Recipe {
         const FACTOR: f64 = 1.3;
         let (other, there) = loop {
             let next = if holds { at / FACTOR } else { at * FACTOR };
-            if next > MOST || next < 5e-3 {
+            if !(LEAST..=MOST).contains(&next) {
                 return Err(Error::Simulation {
                     time_h: 0.0,
-                    reason: format!("no bleed between 0.005 and {MOST} per turnover ends at {name}"),
+                    reason: format!("no bleed between {LEAST} and {MOST} per turnover ends at {name}"),
                 });
             }
             let found = margin(&self.steady_bleed(next)?)?;

@@ -7,6 +7,7 @@ import html
 from typing import TYPE_CHECKING
 
 from bathkin import _core, naming, tables
+from bathkin.cost import cost_text
 from bathkin.life_text import books_text, feed_text, used_text, verdict_text
 
 if TYPE_CHECKING:
@@ -71,6 +72,7 @@ def life_page(life: Life) -> str:
             f' src="data:image/png;base64,{picture}"></p>',
             f"<h2>Where the limits stand</h2>{_limits(life)}",
             f'<h2>Per turnover</h2><div class="scroll">{_table(life)}</div>',
+            "".join(f"<p>{html.escape(line)}</p>" for line in _cost_lines(life)),
             f"<p>{html.escape(_one_line(feed_text(life)))}.</p>",
             f'<p class="small">{html.escape(books_text(life))}.</p>',
             f"<h2>Changed from the recipe</h2><ul>{changes}</ul>" if changed else "",
@@ -80,6 +82,11 @@ def life_page(life: Life) -> str:
             "",
         ]
     )
+
+
+def _cost_lines(life: Life) -> list[str]:
+    cost = life.cost
+    return [] if cost is None else cost_text(cost).replace("\n  ", " ").split("\n")
 
 
 def _one_line(text: str) -> str:

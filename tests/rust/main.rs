@@ -15,6 +15,7 @@ mod decomposition;
 mod density;
 mod distribution;
 mod documents;
+mod economy;
 mod families;
 mod film;
 mod film_life;

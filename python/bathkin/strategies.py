@@ -1,4 +1,4 @@
-"""Ways to run the same line: dump and remake, bleed and feed, or any settings of a recipe."""
+"""Ways to run the same line: dump and remake, bleed and feed, dump a part, or any settings."""
 
 from __future__ import annotations
 
@@ -19,7 +19,9 @@ if TYPE_CHECKING:
     import pandas as pd
     from matplotlib.figure import Figure
 
-DUMP, BLEED = "dump-and-remake", "bleed-and-feed"
+DUMP, BLEED, PARTIAL = "dump-and-remake", "bleed-and-feed", "partial-dump"
+# Turnovers between partial dumps.
+_EVERY_TURNOVERS = 2.0
 # A bleed that just holds its limit reaches it for ever; a shop keeps off it.
 _MARGIN = 1.05
 
@@ -174,7 +176,10 @@ class Comparison:
 
 
 def usual_strategies(recipe: Recipe, bleed_per_turnover: float | None = None) -> Strategies:
-    """Dump and remake, and a bleed: as given, or what holds the by-product 5 % off its limit.
+    """Dump and remake, a bleed, and a partial dump every second turnover.
+
+    The bleed is as given, or what holds the by-product 5 % off its limit; the partial dump takes
+    out as much of the bath at once as that bleed does between two of them.
 
     Raises:
         RecipeError: When no bleed is given and the recipe has no limit on its by-product.
@@ -189,7 +194,16 @@ def usual_strategies(recipe: Recipe, bleed_per_turnover: float | None = None) ->
                 " to bleed"
             ) from error
     off: dict[str, Value] = {"limits.turnovers": "off"}
-    return {DUMP: {}, BLEED: {"tank.bleed_per_turnover": bleed_per_turnover, **off}}
+    partial: dict[str, Value] = {
+        "event.partial_dump.dump_pct": 100.0 * min(1.0, _EVERY_TURNOVERS * bleed_per_turnover),
+        "event.partial_dump.every_turnovers": _EVERY_TURNOVERS,
+        **off,
+    }
+    return {
+        DUMP: {},
+        BLEED: {"tank.bleed_per_turnover": bleed_per_turnover, **off},
+        PARTIAL: partial,
+    }
 
 
 def compare(
@@ -204,8 +218,9 @@ def compare(
     Args:
         recipe: A recipe, or the name or path of one.
         strategies: For each name what it sets, path to value; or names of the usual ones,
-            "dump-and-remake" and "bleed-and-feed" (both without it). The usual bleed keeps the
-            by-product 5 % off its limit, and puts the limit on turnovers off.
+            "dump-and-remake", "bleed-and-feed" and "partial-dump" (all of them without it). The
+            usual bleed keeps the by-product 5 % off its limit, and puts the limit on turnovers off;
+            the partial dump takes out as much, at every second turnover.
         horizon_h: Clock hours to compare over.
         horizon_m2: Area to compare over; without either, that of five baths of the recipe.
 
@@ -216,7 +231,7 @@ def compare(
         >>> import bathkin as bk
         >>> found = bk.compare("nickel-acid").table()
         >>> found["baths"].to_dict()
-        {'dump-and-remake': 5.0, 'bleed-and-feed': 1.0}
+        {'dump-and-remake': 5.0, 'bleed-and-feed': 1.0, 'partial-dump': 1.0}
         >>> bool(found["waste_l"]["bleed-and-feed"] > found["waste_l"]["dump-and-remake"])
         True
     """
@@ -227,11 +242,11 @@ def compare(
         if horizon is not None and not horizon > 0.0:
             raise RecipeError(f"compare: {name} = {horizon}: expected a number above zero")
     if not isinstance(strategies, Mapping):
-        wanted = [DUMP, BLEED] if strategies is None else list(strategies)
-        usual: Strategies = usual_strategies(of) if BLEED in wanted else {DUMP: {}}
+        wanted = [DUMP, BLEED, PARTIAL] if strategies is None else list(strategies)
+        usual: Strategies = usual_strategies(of) if {BLEED, PARTIAL} & {*wanted} else {DUMP: {}}
         unknown = [name for name in wanted if name not in usual]
         if unknown:
-            raise RecipeError(f"compare: {unknown[0]}: expected {DUMP} or {BLEED}, or a mapping")
+            raise RecipeError(f"compare: {unknown[0]}: expected {DUMP}, {BLEED} or {PARTIAL}, or a mapping")
         strategies = {name: usual[name] for name in wanted}
     return Comparison(of, strategies, horizon_h, horizon_m2)
 

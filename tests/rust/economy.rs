@@ -291,3 +291,21 @@ fn strategies_over_a_horizon() {
     let hours = recipe.compare(&strategies[..1], Some(Horizon::Hours(2000.0))).expect("a comparison");
     assert_relative("h", hours[0].clock_h + hours[0].downtime_h, 2000.0, 1e-9);
 }
+
+/// Producer: closed form. A part f dumped every T turnovers lets the by-product rise to p T / f before each
+/// dump, with p made per turnover: as much as a bleed of f/T holds.
+#[test]
+fn partial_dumps_hold_what_a_bleed_holds() {
+    let recipe = nickel_acid();
+    let bleed = recipe.bleed_for_limit("orthophosphite_mol_l").expect("a bleed").bleed_per_turnover;
+    let every = 2.0;
+    let strategy = Strategy::partial_dump(105.0 * every * bleed, every);
+    let found = &recipe.compare(&[strategy], None).expect("a comparison")[0];
+    assert_eq!((found.baths, found.ends_by.as_str()), (1.0, "horizon"));
+    let limit = 1.875;
+    let peak = column(&found.life, "orthophosphite_mol_l").iter().copied().fold(0.0, f64::max);
+    // Rows are written after the dump; the highest before one is a production of T turnovers more.
+    assert!(peak < limit && peak > 0.6 * limit, "{peak}");
+    let dumped = found.life.events.len() as f64 * 1.05 * every * bleed * 400.0;
+    assert_relative("waste", found.waste.volume_l, 400.0 + dumped, 1e-9);
+}

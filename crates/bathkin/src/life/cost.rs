@@ -8,15 +8,16 @@
 //! |---|---|---|
 //! | make-up | reagents and water of the fresh bath | currency |
 //! | feeds | volume fed from each solution times its price | currency |
-//! | energy | heat for the fresh bath and what is fed, and losses over plating and idle hours | currency |
+//! | energy | heat for the fresh bath, what is fed and what evaporates, and losses over plating and idle hours | currency |
 //! | waste | the dumped bath and what was bled and dragged out, by volume and by mass of metal | currency |
 //! | line | plating hours times the price of the line | currency |
 //! | dump | labour of dumping and remaking, and the line standing meanwhile | currency |
 //! | S | thickness times area plated | um dm² |
 //!
 //! Make-up, waste of the bath and dump are paid once, so c falls at first; the rate falls with age and line
-//! time rises, so c may rise again. The cheapest bath is dumped in between. Prices are inputs; losses of heat
-//! by evaporation and a tank reheated after a cold night are in the losses or not at all.
+//! time rises, so c may rise again. The cheapest bath is dumped in between. Prices are inputs; a tank reheated
+//! after a cold night, and evaporation nobody declared, are in the losses or not at all. A partial dump pays
+//! for its waste, not for labour.
 
 use serde::Serialize;
 
@@ -25,6 +26,9 @@ use super::table::Table;
 /// Heat to warm a litre of water by a degree, kJ/(L K): 4.18 kJ/(kg K) at 1 kg/L. A bath holds less water
 /// per litre and weighs more; the two nearly cancel.
 pub const WATER_KJ_L_K: f64 = 4.18;
+/// Heat to evaporate a litre of water, kJ/L: 2283 kJ/kg at 90 degC (steam tables, from memory), water counted
+/// at 1 kg/L as above.
+const EVAPORATION_KJ_L: f64 = 2283.0;
 const KJ_PER_KWH: f64 = 3600.0;
 
 /// Prices of a recipe, resolved against its bath.
@@ -139,6 +143,9 @@ struct Columns<'a> {
     metal_g_l: &'a [f64],
     gone_l: &'a [f64],
     gone_g: &'a [f64],
+    volume_l: &'a [f64],
+    water_l: &'a [f64],
+    evaporated_l: &'a [f64],
     fed: [&'a [f64]; 3],
 }
 
@@ -153,6 +160,9 @@ impl<'a> Columns<'a> {
             metal_g_l: table.column("metal_g_l")?,
             gone_l: table.column("volume_gone_l")?,
             gone_g: table.column("metal_gone_g")?,
+            volume_l: table.column("volume_l")?,
+            water_l: table.column("water_l")?,
+            evaporated_l: table.column("evaporated_l")?,
             fed: [
                 table.column("metal_replenisher_ml_l")?,
                 table.column("reductant_replenisher_ml_l")?,
@@ -177,14 +187,15 @@ impl Cost {
             .zip(per_bath_litre)
             .map(|(column, litres)| column[row] * litres * self.volume_l)
             .collect();
-        // The level is held: what goes out beyond what is fed is made good by water.
-        let warmed_l = self.volume_l + columns.gone_l[row].max(fed_l.iter().sum());
+        let evaporated_l = columns.evaporated_l[row];
+        let warmed_l = self.volume_l + fed_l.iter().sum::<f64>() + columns.water_l[row].max(0.0);
         let (plating, clock) = (columns.plating_h[row], columns.clock_h[row]);
         let losses_kwh = self.heat_loss_kw * plating + self.heat_loss_idle_kw * (clock - plating);
-        let warming_kwh = warmed_l * WATER_KJ_L_K * self.warmed_by_k / KJ_PER_KWH;
+        let warming_kwh =
+            (warmed_l * WATER_KJ_L_K * self.warmed_by_k + evaporated_l * EVAPORATION_KJ_L) / KJ_PER_KWH;
         let waste = Waste {
-            volume_l: self.volume_l + columns.gone_l[row],
-            metal_g: self.volume_l * columns.metal_g_l[row] + columns.gone_g[row],
+            volume_l: columns.volume_l[row] + columns.gone_l[row],
+            metal_g: columns.volume_l[row] * columns.metal_g_l[row] + columns.gone_g[row],
         };
         let parts = CostParts {
             make_up: self.make_up,

@@ -50,7 +50,12 @@ pub struct BleedForLimit {
 }
 
 /// Columns that count what has been done and never settle.
-const COUNTS: [&str; 14] = [
+const COUNTS: [&str; 19] = [
+    "drag_out_l",
+    "bled_l",
+    "overflow_l",
+    "evaporated_l",
+    "water_l",
     "turnovers",
     "turnovers_plated",
     "clock_h",

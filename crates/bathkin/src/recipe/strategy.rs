@@ -30,6 +30,17 @@ impl Strategy {
         ];
         Strategy { name: "bleed-and-feed".to_owned(), settings }
     }
+
+    /// A part of the bath dumped and made up anew every so many turnovers. What such a bath reaches before
+    /// each dump settles at production per turnover x turnovers / part.
+    pub fn partial_dump(dump_pct: f64, every_turnovers: f64) -> Self {
+        let settings = vec![
+            ("event.partial_dump.dump_pct".to_owned(), Value::Number(dump_pct)),
+            ("event.partial_dump.every_turnovers".to_owned(), Value::Number(every_turnovers)),
+            ("limits.turnovers".to_owned(), Value::Text("off".to_owned())),
+        ];
+        Strategy { name: "partial-dump".to_owned(), settings }
+    }
 }
 
 /// How far strategies are compared.
@@ -139,10 +150,10 @@ impl Recipe {
         };
         let last = |name: &str| life.table.column(name).and_then(|column| column.last().copied());
         let work = last("deposit_um_dm2").unwrap_or(0.0);
+        let volume_l = last("volume_l").unwrap_or(model.tank.volume_l);
         let waste = Waste {
-            volume_l: model.tank.volume_l + last("volume_gone_l").unwrap_or(0.0),
-            metal_g: model.tank.volume_l * last("metal_g_l").unwrap_or(0.0)
-                + last("metal_gone_g").unwrap_or(0.0),
+            volume_l: volume_l + last("volume_gone_l").unwrap_or(0.0),
+            metal_g: volume_l * last("metal_g_l").unwrap_or(0.0) + last("metal_gone_g").unwrap_or(0.0),
         };
         let point = model.cost.as_ref().and_then(|cost| cost.points(&life.table).pop());
         let by_product = format!("{}_mol_l", model.heading.by_product);

@@ -29,7 +29,8 @@ def test_cost_of_a_life(life: bk.Life) -> None:
 
 
 def test_no_prices_no_cost() -> None:
-    life = bk.simulate_life("copper-tartrate")
+    with pytest.warns(bk.BathkinWarning, match="copper_oxide"):
+        life = bk.simulate_life("copper-tartrate")
     assert life.cost is None
     assert "cost" not in life.columns
     assert life.document()["cost"] is None
@@ -117,10 +118,11 @@ def test_compare(bathkin: Command, tmp_path: Path) -> None:
     assert outcome.code == 0
     assert "dump-and-remake" in outcome.out
     assert max(map(len, outcome.out.splitlines())) <= 100
-    assert len(table.read_text().splitlines()) == 3
+    assert len(table.read_text().splitlines()) == 4
     assert picture.stat().st_size > 0
     document = bathkin("compare", "nickel-acid", "--json", "--horizon-h", "2000").document()
-    dump, bleed = document["strategies"]
+    dump, bleed, partial = document["strategies"]
+    assert partial["name"] == "partial-dump"
     assert dump["clock_h"] + dump["downtime_h"] == pytest.approx(2000.0)
     assert bleed["ends_by"] == "horizon"
     assert len(bleed["table"]["clock_h"]) == len(bleed["table"][BY_PRODUCT])

@@ -246,7 +246,9 @@ def compare(
         usual: Strategies = usual_strategies(of) if {BLEED, PARTIAL} & {*wanted} else {DUMP: {}}
         unknown = [name for name in wanted if name not in usual]
         if unknown:
-            raise RecipeError(f"compare: {unknown[0]}: expected {DUMP}, {BLEED} or {PARTIAL}, or a mapping")
+            raise RecipeError(
+                f"compare: {unknown[0]}: expected {DUMP}, {BLEED} or {PARTIAL}, or a mapping"
+            )
         strategies = {name: usual[name] for name in wanted}
     return Comparison(of, strategies, horizon_h, horizon_m2)
 

@@ -51,8 +51,8 @@ def compare(
     r"""Dump and remake, bleed and feed, or dump a part: cost, waste and levels.
 
     All run over the same horizon: a bath that reaches a limit is dumped and remade, one that does
-    not runs on. The bleed is what keeps the by-product 5 % off its limit unless --bleed says it; the
-    partial dump takes out as much at every second turnover.
+    not runs on. The bleed is what keeps the by-product 5 % off its limit unless --bleed says it;
+    the partial dump takes out as much at every second turnover.
 
     \b
       bathkin compare nickel-acid --horizon-h 4000 --plot compare.png

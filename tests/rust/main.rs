@@ -26,6 +26,7 @@ mod mixed_potential;
 mod mixtures;
 mod molar_masses;
 mod more_families;
+mod nist;
 mod per_turnover;
 mod phreeqc;
 mod provenance;

@@ -31,6 +31,10 @@ pub struct LeastSquaresOptions {
     /// Smallest part of F worth another step. At a free minimum 1e-16 puts the parameters within about
     /// 1e-8 √(rows) of their standard errors.
     pub decrease_tolerance: f64,
+    /// Relative error of F: rounding by default, about the tolerance of a simulation behind the residuals.
+    /// Full steps that promise less are believed as long as each promises half of the one before, since F
+    /// itself cannot tell.
+    pub resolution: f64,
     /// Smallest step, as part of the parameters, in the scaled norm.
     pub step_tolerance: f64,
     /// Most evaluations of the residuals.
@@ -49,6 +53,7 @@ impl Default for LeastSquaresOptions {
         LeastSquaresOptions {
             gradient_tolerance: 1e-10,
             decrease_tolerance: 1e-16,
+            resolution: 1e-12,
             step_tolerance: 1e-12,
             max_evaluations: 5000,
             loss: Loss::Linear,

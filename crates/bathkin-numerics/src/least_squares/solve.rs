@@ -60,6 +60,8 @@ pub fn least_squares<P: Residuals>(
     if radius == 0.0 {
         radius = point.model.residuals.norm();
     }
+    // Promise of the last step taken although F could not judge it.
+    let mut promised = f64::INFINITY;
     let termination = 'search: loop {
         let moving = point.moving(bounds, &scale);
         if point.stationary(&moving, options.gradient_tolerance) {
@@ -69,7 +71,6 @@ pub fn least_squares<P: Residuals>(
         loop {
             let step = bounded_step(&point.model, &point.at, bounds, &scale, radius, moving.clone());
             let smallest = size(&scale, &point.at);
-            // With nothing left to gain by the model, one last trial is taken if it is no worse.
             let exhausted = step.free && step.predicted <= options.decrease_tolerance * point.cost;
             let minute = step.free && step.length <= options.step_tolerance * smallest;
             // NaN and minus zero belong here too.
@@ -92,14 +93,22 @@ pub fn least_squares<P: Residuals>(
             };
             let fall = point.cost - trial.cost;
             let ratio = fall / step.predicted;
-            if ratio < 0.25 {
+            let noise = options.resolution * point.cost;
+            let unseen = step.free && step.predicted <= noise && fall.abs() <= 10.0 * noise;
+            if unseen && step.predicted > 0.5 * promised {
+                break 'search Termination::Decrease;
+            }
+            let accepted = fall > 0.0 || unseen;
+            if unseen {
+                promised = step.predicted;
+            } else if ratio < 0.25 {
                 radius = 0.25 * step.length;
             } else if ratio > 0.75 && step.length > 0.95 * radius {
                 radius *= 2.0;
             }
             let small = |change: f64| change.abs() <= options.decrease_tolerance * point.cost;
-            let settled = small(fall) && small(step.predicted) && ratio > 0.25;
-            if fall > 0.0 {
+            let settled = !unseen && small(fall) && small(step.predicted) && ratio > 0.25;
+            if accepted {
                 // A point that has residuals but no derivatives is a refused step like any other.
                 counts.evaluations += 1;
                 counts.jacobians += 1;
@@ -125,7 +134,7 @@ pub fn least_squares<P: Residuals>(
             if minute {
                 break 'search Termination::Step;
             }
-            if fall > 0.0 {
+            if accepted {
                 break;
             }
             if collapsed || radius < f64::MIN_POSITIVE {
@@ -290,6 +299,7 @@ fn check<E>(
     let positive = [
         ("gradient_tolerance", options.gradient_tolerance),
         ("decrease_tolerance", options.decrease_tolerance),
+        ("resolution", options.resolution),
         ("step_tolerance", options.step_tolerance),
         ("loss_scale", options.loss_scale),
         ("rank_tolerance", options.rank_tolerance),

@@ -158,6 +158,47 @@ impl Fit {
 ///
 /// # Errors
 /// [`FitError`]: arguments that do not fit, a start where the model fails, no convergence.
+///
+/// ```
+/// use bathkin_fit::{FitOptions, ResidualModel, fit};
+/// use bathkin_numerics::least_squares::Residuals;
+/// use std::convert::Infallible;
+///
+/// /// y = a exp(-b t) at t = 0, 1, 2, 3.
+/// struct Decay {
+///     names: Vec<String>,
+/// }
+///
+/// const Y: [f64; 4] = [4.02, 2.71, 1.79, 1.22];
+///
+/// impl Residuals for Decay {
+///     type Error = Infallible;
+///     fn parameters(&self) -> usize { 2 }
+///     fn rows(&self) -> usize { 4 }
+///     fn residuals(&self, at: &[f64], f: &mut [f64]) -> Result<(), Infallible> {
+///         self.linearise(at, f, &mut [0.0; 8])
+///     }
+///     fn linearise(&self, at: &[f64], f: &mut [f64], j: &mut [f64]) -> Result<(), Infallible> {
+///         for row in 0..4 {
+///             let t = row as f64;
+///             let e = (-at[1] * t).exp();
+///             f[row] = at[0] * e - Y[row];
+///             j[2 * row..2 * row + 2].copy_from_slice(&[e, -at[0] * t * e]);
+///         }
+///         Ok(())
+///     }
+/// }
+///
+/// impl ResidualModel for Decay {
+///     fn names(&self) -> &[String] { &self.names }
+/// }
+///
+/// let model = Decay { names: vec!["a".to_owned(), "b".to_owned()] };
+/// let found = fit(&model, &[1.0, 0.1], &FitOptions::default())?;
+/// let b = &found.parameters[1];
+/// assert!((b.value - 0.4).abs() < 0.01 && b.standard_error.unwrap() < 0.01);
+/// # Ok::<(), bathkin_fit::FitError>(())
+/// ```
 pub fn fit<M: ResidualModel>(model: &M, start: &[f64], options: &FitOptions) -> Result<Fit, FitError> {
     let names = model.names();
     if names.len() != model.parameters() {

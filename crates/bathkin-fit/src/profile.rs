@@ -150,7 +150,7 @@ impl<M: ResidualModel> Profile<'_, M> {
     }
 
     /// √((S(θ) - S_min)/s²) - q: nearly straight in θ. `start` follows along.
-    fn excess(&mut self, at: f64, start: &mut Vec<f64>) -> Result<f64, ProfileEnd> {
+    fn excess(&mut self, at: f64, start: &mut [f64]) -> Result<f64, ProfileEnd> {
         let middle = self.fit.values()[self.index];
         if at == middle {
             return Ok(-self.quantile);

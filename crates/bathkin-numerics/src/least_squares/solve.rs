@@ -205,8 +205,8 @@ impl Point {
         let jacobian = DMatrix::from_row_slice(rows, columns, &by_rows);
         let mut model =
             LinearModel { residuals: DVector::from_row_slice(&residuals), jacobian: jacobian.clone() };
-        for row in 0..rows {
-            let (on_residual, on_row) = options.loss.weights(options.loss_scale, residuals[row]);
+        for (row, residual) in residuals.iter().enumerate() {
+            let (on_residual, on_row) = options.loss.weights(options.loss_scale, *residual);
             model.residuals[row] *= on_residual;
             model.jacobian.row_mut(row).scale_mut(on_row);
         }
@@ -239,7 +239,8 @@ impl Point {
 
     /// Whether the residuals are orthogonal to the columns of all moving parameters.
     fn stationary(&self, moving: &[usize], tolerance: f64) -> bool {
-        let size = self.model.residuals.norm();
+        // Not the norm of the weighted residuals, which a robust loss makes large where they matter least.
+        let size = (2.0 * self.cost).sqrt();
         moving.iter().all(|i| {
             let column = self.model.jacobian.column(*i);
             column.dot(&self.model.residuals).abs() <= tolerance * column.norm() * size

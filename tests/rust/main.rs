@@ -18,6 +18,7 @@ mod documents;
 mod families;
 mod film;
 mod film_recipe;
+mod fit_bounds;
 mod fit_coverage;
 mod fit_scipy;
 mod fit_statistics;

@@ -7,18 +7,23 @@
 pub mod additions;
 mod alone;
 pub mod clouding;
+mod draws;
 pub mod film_standing;
+mod laboratory;
 pub mod ledger;
 pub mod limits;
 pub mod load_curve;
 pub mod loads;
 pub mod readings;
 pub mod recorder;
+mod rounding;
+mod run;
 pub mod schedule;
 pub mod segment;
 pub mod simulate;
 pub mod single_load;
 pub mod table;
+mod watch;
 
 use serde::Serialize;
 

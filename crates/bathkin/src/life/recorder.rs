@@ -98,6 +98,9 @@ impl<'a> Recorder<'a> {
         if !tank.programme.is_constant() {
             row.push(("temperature_c".to_owned(), now.temperature_k - ZERO_CELSIUS_K));
         }
+        for feed in &tank.feeds {
+            row.push((feed.column.clone(), fed_l_l(feed.solution) * 1e3));
+        }
         for (name, which) in VOLUMES {
             row.push((name.to_owned(), amount(layout.volume(which))));
         }

@@ -56,8 +56,7 @@ pub(super) fn read_events(
         let fresh_fill = reader.choice(&path("fill_with"), &[("make-up", true), ("water", false)])?;
         let filled_with = (dumped > 0.0 && fresh_fill).then(|| {
             *make_up.get_or_insert_with(|| {
-                let per_litre = fresh.clone();
-                replenishers.push(Replenisher { name: "make-up".to_owned(), per_litre, turns_over: false });
+                replenishers.push(Replenisher::plain("make-up", fresh.clone()));
                 replenishers.len() - 1
             })
         });
@@ -84,7 +83,7 @@ pub(super) fn read_events(
             (Some(solution), Some(ml_l)) => {
                 let mut per_litre = slots.sum(&solution.amounts);
                 per_litre[slots.names.len() + 1] += WATER_MOL_L;
-                replenishers.push(Replenisher { name: name.clone(), per_litre, turns_over: false });
+                replenishers.push(Replenisher::plain(&name, per_litre));
                 vec![Dose { solution: replenishers.len() - 1, volume_l: ml_l / 1e3 * volume_l }]
             }
             (Some(_), None) => {

@@ -14,6 +14,7 @@ pub mod ledger;
 pub mod limits;
 pub mod load_curve;
 pub mod loads;
+pub mod plan;
 pub mod readings;
 pub mod recorder;
 mod rounding;
@@ -34,10 +35,12 @@ pub use ledger::{Addition, Ledger};
 pub use limits::{Limit, LimitKind, LimitStanding};
 pub use load_curve::{LoadCurve, load_curve};
 pub use loads::LoadRecord;
+pub use plan::{PlannedAddition, ShiftTotal};
 pub use readings::Readings;
 pub use simulate::{Settings, simulate};
 pub use single_load::SingleLoad;
 pub use table::Table;
+pub use watch::Standing;
 
 /// What ended the life, and when.
 #[derive(Debug, Clone, PartialEq, Serialize)]

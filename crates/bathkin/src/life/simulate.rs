@@ -56,7 +56,7 @@ pub fn simulate(
 }
 
 /// The same, with the (scaled) state at the end.
-pub(super) fn carry_on(
+pub(crate) fn carry_on(
     balances: &Balances,
     state: Vec<f64>,
     fresh_totals_mol_l: &[f64],

@@ -12,6 +12,7 @@ import click
 from bathkin import _core
 from bathkin.cli.arrhenius import arrhenius
 from bathkin.cli.inspect import list_recipes, show, solution
+from bathkin.cli.plan import plan
 from bathkin.cli.simulate import life, plate, rate
 from bathkin.cli.substrates import list_substrates
 from bathkin.errors import BathkinError, BathkinWarning, ConvergenceError
@@ -40,7 +41,7 @@ def group(context: click.Context) -> None:
         click.echo(context.get_help())
 
 
-for command in (list_recipes, list_substrates, show, solution, rate, plate, life, arrhenius):
+for command in (list_recipes, list_substrates, show, solution, rate, plate, life, plan, arrhenius):
     group.add_command(command)
 
 

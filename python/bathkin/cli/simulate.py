@@ -227,12 +227,14 @@ def load_text(load: Plate, recipe: Recipe) -> str:
 @recipe_options
 @click.option("--csv", type=output_path, help="Write the table to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
+@click.option("--ledger", type=output_path, help="Write every addition to this CSV file.")
 @click.option("--report", type=output_path, help="Write a page with picture and tables (HTML).")
 def life(
     recipe: str,
     settings: Sequence[str],
     csv: Path | None,
     plot: Path | None,
+    ledger: Path | None,
     report: Path | None,
     as_json: bool,
     quiet: bool,
@@ -241,7 +243,7 @@ def life(
 
     A table per turnover, the first limit reached, and where the others stand.
 
-    Files given to --csv, --plot and --report are replaced when they exist.
+    Files given to --csv, --plot, --ledger and --report are replaced when they exist.
     """
     if plot is not None:
         from bathkin.plots import check_format
@@ -253,7 +255,7 @@ def life(
         print_json(life_document(lived))
     else:
         print_result(life_text(lived), of, lived.flags, quiet)
-        if csv or plot or report:
+        if csv or plot or ledger or report:
             click.echo()
 
     def page(path: Path) -> None:
@@ -264,6 +266,7 @@ def life(
     outputs: list[tuple[Path | None, Callable[[Path], object]]] = [
         (csv, lived.to_csv),
         (plot, lived.plot),
+        (ledger, lived.ledger_to_csv),
         (report, page),
     ]
     write_files(outputs, as_json)

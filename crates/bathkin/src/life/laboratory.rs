@@ -33,8 +33,7 @@ impl Laboratory {
     /// Takes a sample of a liquid with these totals: two draws, metal first.
     pub fn sample(&mut self, time_s: f64, metal_mol_l: f64, reductant_mol_l: f64) {
         let mut seen = |truth: f64| truth * (1.0 + self.analysis.relative_error * self.draws.normal());
-        let found =
-            Found { metal_mol_l: seen(metal_mol_l), reductant_mol_l: seen(reductant_mol_l) };
+        let found = Found { metal_mol_l: seen(metal_mol_l), reductant_mol_l: seen(reductant_mol_l) };
         self.under_way.push_back((time_s + self.analysis.delay_s, found));
     }
 

@@ -194,7 +194,8 @@ pub(crate) fn set_to_analyses(
             }
         }
         if !there {
-            let reason = format!("no amount of {} brings the bath to pH {target:.2}", tank.replenishers[PH].name);
+            let reason =
+                format!("no amount of {} brings the bath to pH {target:.2}", tank.replenishers[PH].name);
             return Err(Error::Simulation { time_h: 0.0, reason });
         }
     }

@@ -60,7 +60,13 @@ impl Watch {
         Ok(())
     }
 
-    pub(super) fn after(&mut self, balances: &Balances, state: &[f64], exact_l: f64, line: usize) -> Result<()> {
+    pub(super) fn after(
+        &mut self,
+        balances: &Balances,
+        state: &[f64],
+        exact_l: f64,
+        line: usize,
+    ) -> Result<()> {
         let after = Standing::read(balances, state)?;
         let before = self.before.take().unwrap_or(after);
         self.doses.push(Watched { line, exact_l, before, after });

@@ -29,7 +29,8 @@ impl FurtherSolution {
 
     /// Its column in the table of a life: the name in letters, digits and underscores.
     fn column(&self) -> String {
-        let safe = |letter: char| if letter.is_ascii_alphanumeric() { letter.to_ascii_lowercase() } else { '_' };
+        let safe =
+            |letter: char| if letter.is_ascii_alphanumeric() { letter.to_ascii_lowercase() } else { '_' };
         format!("{}_ml_l", self.name.chars().map(safe).collect::<String>())
     }
 }
@@ -91,7 +92,8 @@ fn held_component(
         return Err(reader.refuse(&path, "a component of the make-up", None));
     }
     if replenisher.per_litre[slot] <= totals[slot] {
-        let expected = format!("a component that this solution holds more of than the bath: {} mol/L", totals[slot]);
+        let expected =
+            format!("a component that this solution holds more of than the bath: {} mol/L", totals[slot]);
         return Err(reader.refuse(&path, &expected, None));
     }
     Ok(Some(slot))
@@ -135,9 +137,7 @@ fn read_occasions(
 ) -> Result<Vec<Occasion>> {
     let number = |key: &str| reader.optional(&format!("{table}.{key}"), Bounds::POSITIVE);
     let mut occasions = Vec::new();
-    occasions.extend(
-        number("with_metal_ml_per_ml")?.map(|per_litre| Occasion::WithMetal { per_litre }),
-    );
+    occasions.extend(number("with_metal_ml_per_ml")?.map(|per_litre| Occasion::WithMetal { per_litre }));
     occasions.extend(held.map(|slot| Occasion::Hold { slot, set_point_mol_l: totals[slot] }));
     let (hours, turnovers, area) = (number("every_h")?, number("every_turnovers")?, number("every_m2")?);
     let repeats = hours.is_some() || turnovers.is_some() || area.is_some();

@@ -118,9 +118,10 @@ impl Recipe {
         notes.extend(past.map(|limit| format!("the bath is past {} of its recipe", limit.path)));
 
         let known = Known {
-            contents: now.contents.iter().any(|(slot, _)| {
-                [model.tank.roles.metal, model.tank.roles.reductant].contains(slot)
-            }),
+            contents: now
+                .contents
+                .iter()
+                .any(|(slot, _)| [model.tank.roles.metal, model.tank.roles.reductant].contains(slot)),
             ph: now.ph.is_some(),
         };
         let through = |step_l: Option<f64>| {
@@ -241,18 +242,13 @@ fn aged(model: &Model, (kind, bound): (LimitKind, f64)) -> Result<Vec<f64>> {
         bound,
         place: Place { file: "now".to_owned(), line: None },
     };
-    let (life, state) = carry_on(
-        &balances,
-        fresh,
-        &model.fresh_totals_mol_l,
-        &[limit],
-        &model.settings,
-        &mut |_| true,
-    )?;
+    let (life, state) =
+        carry_on(&balances, fresh, &model.fresh_totals_mol_l, &[limit], &model.settings, &mut |_| true)?;
     if life.verdict.limit == name {
         return Ok(state);
     }
-    let expected = format!("an age this bath gets to: its work ends at {:.2} turnovers", life.verdict.turnovers);
+    let expected =
+        format!("an age this bath gets to: its work ends at {:.2} turnovers", life.verdict.turnovers);
     Err(refuse("now", name, bound, &expected))
 }
 

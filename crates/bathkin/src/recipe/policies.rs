@@ -40,8 +40,7 @@ pub(super) fn read_policies(reader: &Reader, has_corrector: bool) -> Result<Poli
         0.1,
     )?;
     let with_additions = reader.truth_or("ph_control.with_additions", true)?;
-    let interval_s =
-        reader.number_or("ph_control.interval_h", Bounds::POSITIVE, 4.0)? * SECONDS_PER_HOUR;
+    let interval_s = reader.number_or("ph_control.interval_h", Bounds::POSITIVE, 4.0)? * SECONDS_PER_HOUR;
     let ph = reader.choice(
         "ph_control.policy",
         &[

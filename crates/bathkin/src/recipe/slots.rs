@@ -90,7 +90,11 @@ impl Slots<'_> {
         per_litre[self.names.len() + 1] += WATER_MOL_L;
         let name = reader.optional_text(&format!("{path}.name"))?.unwrap_or(name).to_owned();
         if name == WATER {
-            return Err(reader.refuse(&format!("{path}.name"), "another name: the ledger keeps water by it", None));
+            return Err(reader.refuse(
+                &format!("{path}.name"),
+                "another name: the ledger keeps water by it",
+                None,
+            ));
         }
         Ok(Replenisher { turns_over: true, ..Replenisher::plain(&name, per_litre) })
     }

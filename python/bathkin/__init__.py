@@ -28,6 +28,7 @@ from bathkin.errors import (
 from bathkin.flags import Flag
 from bathkin.life import Dump, Life, Limit, simulate_life
 from bathkin.over_ph import HeldSolution, PhAdjustment
+from bathkin.plan import Plan
 from bathkin.plate import Plate
 from bathkin.polarisation import Polarisation
 from bathkin.recipe import Recipe, load_recipe, recipes
@@ -57,6 +58,7 @@ __all__ = [
     "LifeSensitivity",
     "Limit",
     "PhAdjustment",
+    "Plan",
     "Plate",
     "Polarisation",
     "Rate",

@@ -166,6 +166,13 @@ def complexed_fractions(bath: Bath) -> list[tuple[str, float]]: ...
 def slopes(
     bath: Bath,
 ) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]], str]: ...
+def plan(
+    recipe: Recipe,
+    shift_h: float,
+    now: Sequence[tuple[str, float]],
+    round_ml: float | None = None,
+    calendar: str | None = None,
+) -> str: ...
 def polarisation(
     bath: Bath, potential_v: NDArray[np.float64], reference: str
 ) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]], str]: ...

@@ -31,6 +31,8 @@ COLUMNS = [
     "ionic_strength_mol_l",
 ]
 
+LEDGER = ["clock_h", "turnovers", "replenisher", "volume_ml", "dose", "dose_unit", "reason"]
+
 
 def test_dump(life: bk.Life) -> None:
     dump = life.dump
@@ -58,7 +60,7 @@ def test_table_and_ledger(life: bk.Life) -> None:
     assert table.attrs["recipe"] == "nickel-acid"
     table.loc[0, "ph"] = 7.0
     assert life.columns["ph"][0] != 7.0
-    assert list(ledger.columns) == ["clock_h", "replenisher", "volume_ml", "reason"]
+    assert list(ledger.columns) == LEDGER
     assert len(ledger) > 100
     assert set(life.balance) == {"max_relative_residual", "worst", "allowed"}
     assert life.reductant_feed["fed_per_metal_mol"] > 2.0

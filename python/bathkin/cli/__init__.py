@@ -13,6 +13,7 @@ from bathkin import _core
 from bathkin.cli.arrhenius import arrhenius
 from bathkin.cli.compare import compare
 from bathkin.cli.inspect import list_recipes, show, solution
+from bathkin.cli.plan import plan
 from bathkin.cli.simulate import life, plate, rate
 from bathkin.cli.substrates import list_substrates
 from bathkin.errors import BathkinError, BathkinWarning, ConvergenceError
@@ -49,6 +50,7 @@ for command in (
     rate,
     plate,
     life,
+    plan,
     compare,
     arrhenius,
 ):

@@ -227,6 +227,7 @@ def load_text(load: Plate, recipe: Recipe) -> str:
 @recipe_options
 @click.option("--csv", type=output_path, help="Write the table to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
+@click.option("--ledger", type=output_path, help="Write every addition to this CSV file.")
 @click.option("--report", type=output_path, help="Write a page with picture and tables (HTML).")
 @click.option("--cost-plot", type=output_path, help="Write the picture of the cost to this file.")
 @click.option("--past-limits", is_flag=True, help="Run on to see when the other limits come.")
@@ -238,6 +239,7 @@ def life(
     settings: Sequence[str],
     csv: Path | None,
     plot: Path | None,
+    ledger: Path | None,
     report: Path | None,
     cost_plot: Path | None,
     past_limits: bool,
@@ -249,7 +251,7 @@ def life(
 
     A table per turnover, the first limit reached, and where the others stand.
 
-    Files given to --csv, --plot and --report are replaced when they exist.
+    Files given to --csv, --plot, --ledger and --report are replaced when they exist.
     """
     for picture in (plot, cost_plot):
         if picture is not None:
@@ -269,7 +271,7 @@ def life(
         print_json(life_document(lived, past_limits))
     else:
         print_result(life_text(lived, past_limits=past_limits), of, lived.flags, quiet)
-        if csv or plot or report or cost_plot:
+        if csv or plot or ledger or report or cost_plot:
             click.echo()
 
     def page(path: Path) -> None:
@@ -280,6 +282,7 @@ def life(
     outputs: list[tuple[Path | None, Callable[[Path], object]]] = [
         (csv, lived.to_csv),
         (plot, lived.plot),
+        (ledger, lived.ledger_to_csv),
         (report, page),
     ]
     cost = lived.cost if cost_plot else None

@@ -131,9 +131,15 @@ def test_life(bathkin: Command, life: bk.Life) -> None:
     assert document == life.document()
     assert {"limit", "clock_h", "plating_h", "turnovers", "area_m2"} <= set(document["verdict"])
     assert {"name", "bound", "value", "margin"} <= set(document["limits"][0])
-    assert {"clock_h", "turnovers", "replenisher", "volume_ml", "dose", "dose_unit", "reason"} == set(
-        document["ledger"][0]
-    )
+    assert {
+        "clock_h",
+        "turnovers",
+        "replenisher",
+        "volume_ml",
+        "dose",
+        "dose_unit",
+        "reason",
+    } == set(document["ledger"][0])
     assert document["balance"]["max_relative_residual"] < 1e-9
     lengths = {len(column) for column in document["table"].values()}
     assert lengths == {len(life.columns["ph"])}

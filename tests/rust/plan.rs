@@ -132,7 +132,8 @@ fn rounded_doses_are_whole_marks_and_their_effect_is_shown() {
             );
             assert!((total.volume_ml - total.exact_ml).abs() <= 0.05 * total.exact_ml + 50.0, "{total:?}");
         }
-        assert_within("metal", planned.end.metal_g_l, planned.end_exact.metal_g_l, 0.02);
+        // A mark of 50 mL is 0.0125 g/L; the time of a dose moves with it.
+        assert_within("metal", planned.end.metal_g_l, planned.end_exact.metal_g_l, 0.05);
         assert!(planned.end != planned.end_exact);
         let plain = plan(recipe, &[("turnovers", 2.0)], None, 12.0);
         assert!(plain.end == plain.end_exact);

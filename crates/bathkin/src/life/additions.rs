@@ -22,7 +22,9 @@ pub struct Operator<'a> {
     reading: Speciation,
     /// Every addition so far.
     pub ledger: Ledger,
-    /// Volume of each solution that stands in the ledger, L.
+    /// Volume of each solution fed before the ledger was opened, L.
+    opened_l: Vec<f64>,
+    /// Volume of each solution fed that stands in the ledger, or went in before it, L.
     booked_l: Vec<f64>,
     /// The measure doses are rounded to; none: they are poured to the drop.
     pub(super) rounding: Option<Rounding>,
@@ -38,11 +40,13 @@ impl<'a> Operator<'a> {
             balances,
             reading,
             ledger: Ledger::default(),
+            opened_l: Vec::new(),
             booked_l: Vec::new(),
             rounding: None,
             watch: None,
         };
-        operator.booked_l = operator.fed_l(state);
+        operator.opened_l = operator.fed_l(state);
+        operator.booked_l.clone_from(&operator.opened_l);
         operator
     }
 
@@ -131,8 +135,19 @@ impl<'a> Operator<'a> {
         }
     }
 
+    /// Holds the ledger against what was fed since it was opened.
+    ///
+    /// # Errors
+    /// [`Error::Ledger`].
+    pub fn check_ledger(&self, state: &[f64]) -> Result<()> {
+        let fed = self.fed_l(state).into_iter().zip(&self.opened_l).map(|(fed, opened)| fed - opened);
+        let solutions: Vec<(&str, f64)> =
+            self.balances.tank().replenishers.iter().map(|of| of.name.as_str()).zip(fed).collect();
+        self.ledger.check(&solutions)
+    }
+
     /// Volume fed from each solution since make-up, L.
-    pub fn fed_l(&self, state: &[f64]) -> Vec<f64> {
+    fn fed_l(&self, state: &[f64]) -> Vec<f64> {
         self.balances.layout().fed().map(|slot| self.amount(state, slot)).collect()
     }
 

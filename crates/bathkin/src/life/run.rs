@@ -80,9 +80,7 @@ impl<'a> Run<'a> {
     /// Brings the ledger up to date and holds it against what was fed.
     pub(super) fn close_ledger(&mut self) -> Result<()> {
         self.operator.book_flows(self.time, &self.state);
-        let tank = self.balances.tank();
-        let fed = self.operator.fed_l(&self.state);
-        self.operator.ledger.check(tank.replenishers.iter().map(|of| of.name.as_str()).zip(fed))
+        self.operator.check_ledger(&self.state)
     }
 
     pub(super) fn readings(&self) -> Result<Readings> {

@@ -10,7 +10,7 @@ use crate::error::{Error, Result};
 use crate::solution::Speciation;
 use crate::solution::ph::{Adjustment, adjust_ph};
 use crate::tank::{
-    Balances, Event, Level, METAL, Occasion, PH, REDUCTANT, ReductantPolicy, Volume, WATER_MOL_L,
+    Balances, Event, Level, METAL, MetalPolicy, Occasion, PH, REDUCTANT, ReductantPolicy, Volume, WATER_MOL_L,
 };
 
 /// Name of water in the ledger.
@@ -66,7 +66,10 @@ impl<'a> Operator<'a> {
         let (roles, set_points) = (tank.roles, tank.set_points);
         let content = found.map_or(self.content_mol_l(state, roles.metal), |found| found.metal_mol_l);
         let volume = self.volume_to_restore(state, METAL, roles.metal, content, set_points.metal_mol_l);
-        let poured = self.add(time_s, state, METAL, volume, Size::Called, reason)?;
+        // Only a threshold would call again at once.
+        let called = matches!(tank.policies.metal, MetalPolicy::Threshold { .. });
+        let size = if called { Size::Called } else { Size::Lacking };
+        let poured = self.add(time_s, state, METAL, volume, size, reason)?;
         let brought = poured * tank.replenishers[METAL].per_litre[roles.metal];
 
         let (volume, size) = match tank.policies.reductant {
@@ -99,7 +102,7 @@ impl<'a> Operator<'a> {
         }
 
         if tank.policies.ph.with_additions() {
-            self.bring_ph_back(time_s, state, Size::Lacking, "with the metal")?;
+            self.correct_ph(time_s, state, Size::Lacking, "with the metal")?;
         }
         Ok(())
     }
@@ -160,11 +163,7 @@ impl<'a> Operator<'a> {
     /// # Errors
     /// [`Error::Simulation`] when the corrector cannot, [`Error::Convergence`] from the
     /// equilibrium.
-    pub fn correct_ph(&mut self, time_s: f64, state: &mut [f64], reason: &str) -> Result<()> {
-        self.bring_ph_back(time_s, state, Size::Called, reason)
-    }
-
-    fn bring_ph_back(&mut self, time_s: f64, state: &mut [f64], size: Size, reason: &str) -> Result<()> {
+    pub fn correct_ph(&mut self, time_s: f64, state: &mut [f64], size: Size, reason: &str) -> Result<()> {
         let tank = self.balances.tank();
         let corrector = &tank.replenishers[PH];
         let bath_l = self.balances.volume_l(state);

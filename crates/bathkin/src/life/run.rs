@@ -9,6 +9,7 @@ use super::limits::{A_HAIR_OF_A_TURNOVER, Limit};
 use super::loads::LoadBook;
 use super::readings::{Readings, turnovers};
 use super::recorder::Recorder;
+use super::rounding::Size;
 use super::schedule::Schedule;
 use super::segment::{Call, Segment};
 use super::simulate::{Settings, in_hours};
@@ -137,10 +138,10 @@ impl<'a> Run<'a> {
             self.operator.add_metal(self.time, &mut self.state, None, "metal low")?;
         }
         if attended && self.schedule.ph_due(self.time) {
-            self.operator.correct_ph(self.time, &mut self.state, "by the clock")?;
+            self.operator.correct_ph(self.time, &mut self.state, Size::Lacking, "by the clock")?;
         }
         if self.segment.calls_for(Call::Ph, &self.state, &self.readings()?) {
-            self.operator.correct_ph(self.time, &mut self.state, "pH low")?;
+            self.operator.correct_ph(self.time, &mut self.state, Size::Called, "pH low")?;
         }
         Ok(())
     }

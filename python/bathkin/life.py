@@ -164,7 +164,7 @@ class Life:
 
         `clock_h`, `turnovers` with the addition in, `replenisher`, `volume_ml`, the same as a
         `dose` in its `dose_unit` (`ml_l`, `pct_of_make_up` or `g_l`), and the `reason`. What a pump
-        feeds is one line per turnover. Each solution's lines sum to what was fed, or the life is
+        feeds is one line per turnover. The lines of a solution sum to what was fed, or the life is
         refused.
         """
         import pandas as pd

@@ -53,7 +53,7 @@ def test_plan_command(bathkin: Command, plan: bk.Plan, tmp_path: Path) -> None:
     told = bathkin("plan", "nickel-acid", *asked, "--round-ml", "50", "--csv", str(file))
     assert told.code == 0
     assert "nickel replenisher" in told.out
-    assert "doses are rounded to 50 mL" in told.out
+    assert "doses are rounded to 50 mL" in " ".join(told.out.split())
     assert "Cautions" in told.out
     assert max(map(len, told.out.splitlines())) <= max(100, len(f"wrote {file}"))
     assert len(pd.read_csv(file)) == len(plan.additions)

@@ -92,7 +92,7 @@ fn a_complexant_lost_with_drag_out_is_held() {
     assert_relative("dose", line.dose, line.volume_ml * 1e-3 * 400.0 / (27.0 * 400.0) * 100.0, 1e-9);
     // Without it the bath loses its complexant.
     let alone = live(&set(&round_the_clock(&without_limits(&nickel_acid())), &losing));
-    assert!(last(&alone, "lactate_mol_l") < 0.95 * column(&alone, "lactate_mol_l")[0]);
+    assert!(last(&alone, "lactate_mol_l") < 0.97 * column(&alone, "lactate_mol_l")[0]);
 }
 
 /// Producer: counting. A dose by weight every tenth of a turnover plated, and every so many m² finished.
@@ -203,7 +203,7 @@ fn nobody_adds_at_night_when_only_the_shift_is_worked() {
     let recipe = without_limits(&extended(&[("deposit", "alloy_element = \"P\"")], &[table]));
     let bath = say(&recipe, &[("replenishment.policy", "analysis"), ("replenishment.hours", "any")]);
     let bath = set(&bath, &[("life.longest_clock_h", 168.0), ("replenishment.analysis_interval_h", 3.0)]);
-    let by_day = |hour: f64| hour % 24.0 <= 8.0 + 1e-6 && (hour / 24.0).floor() < 5.0;
+    let by_day = |hour: f64| hour % 24.0 <= 8.0 + 1e-6 && (hour / 24.0).floor() % 7.0 < 5.0;
     let always = lines(&live(&bath), "stabilizer");
     assert_eq!(always.len(), 33);
     assert!(always.iter().any(|(hour, _)| !by_day(*hour)));
@@ -211,7 +211,7 @@ fn nobody_adds_at_night_when_only_the_shift_is_worked() {
     assert!(life.ledger.additions.iter().all(|addition| by_day(addition.clock_h)), "{:?}", life.ledger);
     let worked = lines(&life, "stabilizer");
     // 5 h on the first day, then each morning and when the clock next strikes 5, 10, 15 ... in the shift.
-    let expected = [5.0, 24.0, 25.0, 30.0, 48.0, 50.0, 55.0, 72.0, 75.0, 80.0, 96.0, 100.0];
+    let expected = [5.0, 24.0, 25.0, 30.0, 48.0, 50.0, 55.0, 72.0, 75.0, 80.0, 96.0, 100.0, 168.0];
     assert_eq!(worked.len(), expected.len(), "{worked:?}");
     for ((hour, _), expected) in worked.iter().zip(expected) {
         assert_within("h", *hour, expected, 1e-6);
@@ -225,7 +225,9 @@ fn ever_finer_dosing_tends_to_a_pump_in_first_order() {
     for level in ["held", "free"] {
         let to_three =
             [("limits.turnovers", 3.0), ("ph_control.dead_band_ph", 5.0), ("tank.drag_out_l_m2", 0.1)];
-        let bath = set(&say(&without_limits(&nickel_acid()), &[("tank.level", level)]), &to_three);
+        // A float would make good the drag-out before each dose, and the whole dose would overflow, however small.
+        let words = [("tank.level", level), ("tank.water", "by-hand")];
+        let bath = set(&say(&without_limits(&nickel_acid()), &words), &to_three);
         let pump =
             live(&pumped(&bath).with("limits.turnovers", bathkin::recipe::Value::Number(3.0), "the test"));
         let off: Vec<f64> = [96.0, 98.0, 99.0, 99.5]
@@ -242,7 +244,7 @@ fn ever_finer_dosing_tends_to_a_pump_in_first_order() {
             let order = (pair[0] / pair[1]).log2();
             assert!((0.8..1.2).contains(&order), "{level}: order {order} of {off:?}");
         }
-        assert!(off[3].abs() < 2e-3, "{level}: {off:?}");
+        assert!(off[3].abs() < 5e-3, "{level}: {off:?}");
     }
 }
 

@@ -53,7 +53,7 @@ def plan(
     """Dosing plan: what to add in the coming shift.
 
     What to add, when, in mL, from the policies of the recipe and the bath as it stands: fresh, or
-    as --now says. turnovers (or else the by-product) age the bath by its life up to there; contents
+    as --now says. Turnovers (or else the by-product) age the bath by its life up to there; contents
     and pH are then set to the analyses.
 
     Example: bathkin plan nickel-acid --now nickel_g_l=5.6 --now ph=4.7 --round-ml 50

@@ -10,7 +10,7 @@ use crate::error::{Error, Result};
 use crate::solution::Speciation;
 use crate::solution::ph::{Adjustment, adjust_ph};
 use crate::tank::{
-    Balances, Event, Level, METAL, Occasion, PH, REDUCTANT, ReductantPolicy, Volume, WATER_MOL_L,
+    Balances, Event, Level, METAL, MetalPolicy, Occasion, PH, REDUCTANT, ReductantPolicy, Volume, WATER_MOL_L,
 };
 
 /// Name of water in the ledger.
@@ -22,7 +22,9 @@ pub struct Operator<'a> {
     reading: Speciation,
     /// Every addition so far.
     pub ledger: Ledger,
-    /// Volume of each solution that stands in the ledger, L.
+    /// Volume of each solution fed before the ledger was opened, L.
+    opened_l: Vec<f64>,
+    /// Volume of each solution fed that stands in the ledger, or went in before it, L.
     booked_l: Vec<f64>,
     /// The measure doses are rounded to; none: they are poured to the drop.
     pub(super) rounding: Option<Rounding>,
@@ -38,11 +40,13 @@ impl<'a> Operator<'a> {
             balances,
             reading,
             ledger: Ledger::default(),
+            opened_l: Vec::new(),
             booked_l: Vec::new(),
             rounding: None,
             watch: None,
         };
-        operator.booked_l = operator.fed_l(state);
+        operator.opened_l = operator.fed_l(state);
+        operator.booked_l.clone_from(&operator.opened_l);
         operator
     }
 
@@ -62,7 +66,10 @@ impl<'a> Operator<'a> {
         let (roles, set_points) = (tank.roles, tank.set_points);
         let content = found.map_or(self.content_mol_l(state, roles.metal), |found| found.metal_mol_l);
         let volume = self.volume_to_restore(state, METAL, roles.metal, content, set_points.metal_mol_l);
-        let poured = self.add(time_s, state, METAL, volume, Size::Called, reason)?;
+        // Only a threshold would call again at once.
+        let called = matches!(tank.policies.metal, MetalPolicy::Threshold { .. });
+        let size = if called { Size::Called } else { Size::Lacking };
+        let poured = self.add(time_s, state, METAL, volume, size, reason)?;
         let brought = poured * tank.replenishers[METAL].per_litre[roles.metal];
 
         let (volume, size) = match tank.policies.reductant {
@@ -95,7 +102,7 @@ impl<'a> Operator<'a> {
         }
 
         if tank.policies.ph.with_additions() {
-            self.bring_ph_back(time_s, state, Size::Lacking, "with the metal")?;
+            self.correct_ph(time_s, state, Size::Lacking, "with the metal")?;
         }
         Ok(())
     }
@@ -131,8 +138,19 @@ impl<'a> Operator<'a> {
         }
     }
 
+    /// Holds the ledger against what was fed since it was opened.
+    ///
+    /// # Errors
+    /// [`Error::Ledger`].
+    pub fn check_ledger(&self, state: &[f64]) -> Result<()> {
+        let fed = self.fed_l(state).into_iter().zip(&self.opened_l).map(|(fed, opened)| fed - opened);
+        let solutions: Vec<(&str, f64)> =
+            self.balances.tank().replenishers.iter().map(|of| of.name.as_str()).zip(fed).collect();
+        self.ledger.check(&solutions)
+    }
+
     /// Volume fed from each solution since make-up, L.
-    pub fn fed_l(&self, state: &[f64]) -> Vec<f64> {
+    fn fed_l(&self, state: &[f64]) -> Vec<f64> {
         self.balances.layout().fed().map(|slot| self.amount(state, slot)).collect()
     }
 
@@ -145,11 +163,7 @@ impl<'a> Operator<'a> {
     /// # Errors
     /// [`Error::Simulation`] when the corrector cannot, [`Error::Convergence`] from the
     /// equilibrium.
-    pub fn correct_ph(&mut self, time_s: f64, state: &mut [f64], reason: &str) -> Result<()> {
-        self.bring_ph_back(time_s, state, Size::Called, reason)
-    }
-
-    fn bring_ph_back(&mut self, time_s: f64, state: &mut [f64], size: Size, reason: &str) -> Result<()> {
+    pub fn correct_ph(&mut self, time_s: f64, state: &mut [f64], size: Size, reason: &str) -> Result<()> {
         let tank = self.balances.tank();
         let corrector = &tank.replenishers[PH];
         let bath_l = self.balances.volume_l(state);

@@ -82,12 +82,12 @@ impl Ledger {
     ///
     /// # Errors
     /// [`Error::Ledger`] for the first solution whose lines do not sum to what was fed.
-    pub fn check<'a>(&self, fed_l: impl Iterator<Item = (&'a str, f64)> + Clone) -> Result<()> {
-        for (name, _) in fed_l.clone() {
-            let fed: f64 = fed_l.clone().filter(|(other, _)| *other == name).map(|(_, volume)| volume).sum();
+    pub fn check(&self, fed_l: &[(&str, f64)]) -> Result<()> {
+        for (name, _) in fed_l {
+            let fed: f64 = fed_l.iter().filter(|(other, _)| other == name).map(|(_, volume)| volume).sum();
             let ledger = self.volume_l(name);
             if (ledger - fed).abs() > Self::ALLOWED * fed.abs().max(ledger) {
-                return Err(Error::Ledger { solution: name.to_owned(), ledger_l: ledger, fed_l: fed });
+                return Err(Error::Ledger { solution: (*name).to_owned(), ledger_l: ledger, fed_l: fed });
             }
         }
         Ok(())
@@ -107,8 +107,8 @@ mod tests {
         }
         assert_eq!(ledger.additions[1].dose, 6.25);
         let fed = [("metal", 2.0), ("metal", 1.5), ("caustic", 0.0)];
-        ledger.check(fed.into_iter()).expect("the same");
-        let error = ledger.check([("metal", 3.5), ("caustic", 0.1)].into_iter()).expect_err("refused");
+        ledger.check(&fed).expect("the same");
+        let error = ledger.check(&[("metal", 3.5), ("caustic", 0.1)]).expect_err("refused");
         let Error::Ledger { solution, ledger_l, fed_l } = &error else { panic!("{error}") };
         assert_eq!((solution.as_str(), *ledger_l, *fed_l), ("caustic", 0.0, 0.1));
         assert!(!error.is_input());

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::Settings;
-use super::rounding::Rounding;
+use super::rounding::{Rounding, Size};
 use super::run::Run;
 use super::simulate::unscaled;
 use super::watch::{Standing, Watch};
@@ -71,7 +71,7 @@ pub(crate) struct Known {
     pub(crate) ph: bool,
 }
 
-/// Goes through a shift from a (scaled) state, doses rounded to `step_l`.
+/// Goes through a shift from a (scaled) state, doses rounded to marks of `step_ml`.
 ///
 /// A policy that only keeps the bath where it is (pumps), or that waits for its next analysis, has the
 /// bath brought back at the start when an analysis is known.
@@ -81,21 +81,21 @@ pub(crate) fn go_through(
     fresh_ph: f64,
     settings: &Settings,
     shift_h: f64,
-    step_l: Option<f64>,
+    step_ml: Option<f64>,
     known: Known,
 ) -> Result<Shift> {
     let tank = balances.tank();
     let settings = Settings { longest_clock_h: shift_h, ..settings.clone() };
     let start = Standing::read(balances, &state)?;
     let mut run = Run::new(balances, &[], &settings, fresh_ph, state);
-    run.operator.rounding = step_l.map(|step| Rounding::new(step, tank.replenishers.len()));
+    run.operator.rounding = step_ml.map(|step| Rounding::new(step / ML_PER_L, tank.replenishers.len()));
     run.operator.watch = Some(Watch::default());
     run.begin();
     if known.contents && !matches!(tank.policies.metal, MetalPolicy::Threshold { .. }) {
         run.operator.add_metal(0.0, &mut run.state, None, "analysis now")?;
     }
     if known.ph && matches!(tank.policies.ph, PhPolicy::Continuous | PhPolicy::Interval { .. }) {
-        run.operator.correct_ph(0.0, &mut run.state, "analysis now")?;
+        run.operator.correct_ph(0.0, &mut run.state, Size::Lacking, "analysis now")?;
     }
     run.do_what_is_due()?;
     let mut dry = None;
@@ -121,11 +121,16 @@ pub(crate) fn go_through(
     let additions = lines
         .map(|(line, addition)| {
             let dose = watched.next_if(|dose| dose.line == line);
+            let volume_ml = match (dose, step_ml) {
+                // The mark itself, not what is left of it after a way through litres.
+                (Some(_), Some(step)) => (addition.volume_ml / step).round() * step,
+                _ => addition.volume_ml,
+            };
             PlannedAddition {
                 at_h: addition.clock_h,
                 replenisher: addition.replenisher,
                 exact_ml: dose.map_or(addition.volume_ml, |dose| dose.exact_l * ML_PER_L),
-                volume_ml: addition.volume_ml,
+                volume_ml,
                 dose: addition.dose,
                 dose_unit: addition.dose_unit,
                 reason: addition.reason,

@@ -9,6 +9,7 @@ use super::limits::{A_HAIR_OF_A_TURNOVER, Limit};
 use super::loads::LoadBook;
 use super::readings::{Readings, turnovers};
 use super::recorder::Recorder;
+use super::rounding::Size;
 use super::schedule::Schedule;
 use super::segment::{Call, Segment};
 use super::simulate::{Settings, in_hours};
@@ -80,9 +81,7 @@ impl<'a> Run<'a> {
     /// Brings the ledger up to date and holds it against what was fed.
     pub(super) fn close_ledger(&mut self) -> Result<()> {
         self.operator.book_flows(self.time, &self.state);
-        let tank = self.balances.tank();
-        let fed = self.operator.fed_l(&self.state);
-        self.operator.ledger.check(tank.replenishers.iter().map(|of| of.name.as_str()).zip(fed))
+        self.operator.check_ledger(&self.state)
     }
 
     pub(super) fn readings(&self) -> Result<Readings> {
@@ -140,10 +139,10 @@ impl<'a> Run<'a> {
             self.operator.add_metal(self.time, &mut self.state, None, "metal low")?;
         }
         if attended && self.schedule.ph_due(self.time) {
-            self.operator.correct_ph(self.time, &mut self.state, "by the clock")?;
+            self.operator.correct_ph(self.time, &mut self.state, Size::Lacking, "by the clock")?;
         }
         if self.segment.calls_for(Call::Ph, &self.state, &self.readings()?) {
-            self.operator.correct_ph(self.time, &mut self.state, "pH low")?;
+            self.operator.correct_ph(self.time, &mut self.state, Size::Called, "pH low")?;
         }
         Ok(())
     }

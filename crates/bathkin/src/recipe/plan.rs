@@ -13,7 +13,6 @@ use crate::life::simulate::{carry_on, fresh_state};
 use crate::life::{Limit, PlannedAddition, Readings, ShiftTotal, Standing};
 use crate::tank::{Balances, MetalPolicy, Occasion, PhPolicy, Tank};
 
-const ML_PER_L: f64 = 1e3;
 /// Longest shift planned, h: a week.
 const LONGEST_H: f64 = 168.0;
 
@@ -124,14 +123,11 @@ impl Recipe {
                 .any(|(slot, _)| [model.tank.roles.metal, model.tank.roles.reductant].contains(slot)),
             ph: now.ph.is_some(),
         };
-        let through = |step_l: Option<f64>| {
-            go_through(&balances, state.clone(), fresh_ph, &model.settings, request.shift_h, step_l, known)
+        let through = |step_ml: Option<f64>| {
+            go_through(&balances, state.clone(), fresh_ph, &model.settings, request.shift_h, step_ml, known)
         };
         let exact = through(None)?;
-        let planned = match request.round_ml {
-            Some(step_ml) => through(Some(step_ml / ML_PER_L))?,
-            None => exact.clone(),
-        };
+        let planned = if request.round_ml.is_some() { through(request.round_ml)? } else { exact.clone() };
         notes.extend(said_of(&tank, &planned, request.shift_h));
         Ok(Plan {
             shift_h: request.shift_h,

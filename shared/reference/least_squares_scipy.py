@@ -1,7 +1,7 @@
 """Writes least_squares_scipy.csv: bounded, robust and weighted fits of one small table by SciPy.
 
 y = a exp(-b t) + c to invented data with two outliers.
-Command: python least_squares_scipy.py (scipy 1.17.1).
+Run with scipy 1.17.1 installed: python shared/reference/least_squares_scipy.py
 """
 
 from pathlib import Path
@@ -19,18 +19,18 @@ FREE = [(-np.inf, -np.inf, -np.inf), (np.inf, np.inf, np.inf)]
 
 
 def model(t, a, b, c):
-    """The curve."""
+    """Return the curve."""
     return a * np.exp(-b * t) + c
 
 
 def jacobian(p):
-    """Its derivatives by a, b, c."""
+    """Return its derivatives by a, b, c, by rows."""
     a, b, _ = p
     return np.column_stack([np.exp(-b * T), -a * T * np.exp(-b * T), np.ones_like(T)])
 
 
 def fit(loss, bounds, method):
-    """One fit."""
+    """Fit with a loss within bounds, to rounding."""
     return least_squares(
         lambda p: model(T, *p) - Y,
         START,
@@ -48,12 +48,11 @@ def fit(loss, bounds, method):
 
 
 def main():
-    """Writes the table."""
+    """Write the table."""
     lines = [
-        "# Fits of y = a exp(-b t) + c by scipy 1.17.1, written by least_squares_scipy.py."
-        " Data invented.",
-        "# loss with f_scale 0.1; curve_fit rows: sigma = 0.05 (1 + t/4), standard errors from"
-        " pcov.",
+        "# Fits of y = a exp(-b t) + c by scipy 1.17.1; producer least_squares_scipy.py.",
+        "# Data invented. loss with f_scale 0.1.",
+        "# curve_fit rows: sigma = 0.05 (1 + t/4), standard errors from pcov.",
         "# t = " + " ".join(f"{t:g}" for t in T),
         "# y = " + " ".join(f"{y:g}" for y in Y),
         "case,loss,lower_b,upper_a,a,b,c,cost,se_a,se_b,se_c,correlation_a_b",

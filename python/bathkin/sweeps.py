@@ -25,8 +25,9 @@ class Points(NamedTuple):
 
     Attributes:
         varied: Paths that were varied.
-        rows: For each point, the varied paths and the rate, by name, and as `reason` what in the
-            law of deposition changed most since the first point, in words (None for nothing).
+        rows: For each point, the varied paths and the rate, by name, and in words what changed
+            most since the first point (None for nothing): `reason` for the rate,
+            `phosphorus_reason` (named after the alloying element), `free_metal_reason`.
         flags: One flag per place, saying how many points it concerns.
     """
 
@@ -50,7 +51,12 @@ def points(recipe: Recipe, varied: Mapping[str, Values], by: str = "sweep") -> P
     for point in found:
         settings = dict(point["settings"])
         rate = rate_values(point["rate"], recipe.alloy_column)
-        rows.append({**settings, **rate, "reason": point["reason"]})
+        reasons = {"reason": point["reason"]}
+        if recipe.alloy_column is not None:
+            element = recipe.alloy_column.removesuffix("_wt_pct")
+            reasons[f"{element}_reason"] = point["alloy_reason"]
+        reasons["free_metal_reason"] = point["free_metal_reason"]
+        rows.append({**settings, **rate, **reasons})
         flags.append([Flag(flag["where"], flag["what"]) for flag in point["flags"]])
         names.append(", ".join(f"{path} = {value:g}" for path, value in settings.items()))
     return Points(list(varied), rows, merge(flags, names))
@@ -68,7 +74,9 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> pd.DataFrame:
         One row per point: a column for each varied path, then `deposition_um_h`,
         `deposition_mg_cm2_h`, the alloying element (`phosphorus_wt_pct`), `hydrogen_l_m2_h`,
         `ph`, `free_metal_mol_l`, `ionic_strength_mol_l`, `reductant_efficiency` and more, and
-        `reason`: what changed the law of deposition most since the first row, in words.
+        in words what changed most since the first row: `reason` for the rate (a factor of its
+        law, or a branch), `phosphorus_reason` (named after the alloying element, absent for a pure
+        metal) and `free_metal_reason`.
         `attrs` carries `recipe` (its name), `varied` (the paths), `flags` and `cite`.
 
     Raises:

@@ -38,7 +38,8 @@ pub(super) fn branch_causes(
         let does = if one.after_a_m2 > 0.0 { "gives" } else { "takes" };
         let (from, to) = (current(one.before_a_m2, one.after_a_m2), current(one.after_a_m2, one.after_a_m2));
         let cause =
-            cause(tank, before, after, branch, reaction).map_or(String::new(), |of| format!(" ({of})"));
+            cause(tank, before, after, branch, reaction, one.after_a_m2.abs() > one.before_a_m2.abs())
+                .map_or(String::new(), |of| format!(" ({of})"));
         let name = &reaction.name;
         let text = format!(
             "the {name} branch {does} {to} in place of {from} mA/cm2 at the same potential{cause}: {}",
@@ -63,6 +64,7 @@ fn cause(
     after: &SurfaceState,
     branch: usize,
     reaction: &HalfReaction,
+    grown: bool,
 ) -> Option<String> {
     let of = |state: &SurfaceState| -> Option<Branch> {
         state.kinetics.mixed_potential().map(|mixed| mixed.branch(branch).clone())
@@ -84,7 +86,11 @@ fn cause(
     let per_volt = to.transfer_coefficient * FARADAY_C_MOL / (GAS_CONSTANT_J_MOL_K * after.temperature_k);
     let kind = if to.back.is_some() { "equilibrium" } else { "reference" };
     let moved = format!("its {kind} potential moves by {:+.0} mV", 1e3 * (b - a));
-    causes.push(((per_volt * (b - a)).exp(), moved));
+    // A reduction gains by a higher potential of its own, an oxidation loses.
+    let gained = if gives { a - b } else { b - a };
+    causes.push(((per_volt * gained).exp(), moved));
+    // What worked against the change is no cause of it.
+    causes.retain(|(ratio, _)| (*ratio > 1.0) == grown);
     // One cause suffices inside a sentence that may name two branches.
     causes.sort_by(|a, b| weight(b.0).total_cmp(&weight(a.0)));
     causes.truncate(1);

@@ -38,12 +38,20 @@ fn bench(criterion: &mut Criterion) {
         b.iter(|| Recipe::built_in("nickel-acid").expect("built in").make_up().expect("makes up").ph());
     });
     right_hand_side(criterion, "right-hand side, warm", tank, totals);
-    for name in ["copper-edta", "copper-tartrate"] {
+    for name in ["copper-edta", "copper-tartrate", "nickel-mixed-potential"] {
         let recipe = Recipe::built_in(name).expect("built in");
         let model = recipe.model().expect("resolves");
         let what = format!("right-hand side, warm, {name}");
         right_hand_side(criterion, &what, &model.tank, &model.fresh_totals_mol_l);
     }
+    let behind_film = Recipe::built_in("copper-tartrate").expect("built in").with(
+        "film.stirring",
+        Value::Text("moved-work".to_owned()),
+        "the bench",
+    );
+    let model = behind_film.model().expect("resolves");
+    let what = "right-hand side, warm, copper-tartrate behind a film";
+    right_hand_side(criterion, what, &model.tank, &model.fresh_totals_mol_l);
     criterion.bench_function("life, 8 turnovers", |b| {
         b.iter(|| recipe.simulate_life().expect("runs").verdict.clock_h);
     });

@@ -42,6 +42,7 @@ def life_document(life: Life) -> dict[str, Any]:
         verdict=life.dump.as_dict(),
         limits=[limit.as_dict() for limit in life.limits],
         solids=life.solids,
+        film=life.film,
         table=life.columns,
         balance=life.balance,
         reductant_feed=life.reductant_feed,

@@ -115,6 +115,17 @@ class Life:
         return [dict(solid) for solid in self._document["solids"]]
 
     @property
+    def film(self) -> dict[str, Any] | None:
+        """What the film before the surface came to, seen at every stop; None without a film.
+
+        `largest_ph_drop` and `largest_at_h`, `most_steady_states`, and the clock times from which
+        the film could not supply the law (`starved_from_h`), could not supply the alkalinity
+        (`acid_from_h`), and had several steady states (`several_from_h`); None where never.
+        """
+        film = self._document.get("film")
+        return None if film is None else dict(film)
+
+    @property
     def columns(self) -> dict[str, NDArray[np.float64]]:
         """Columns of the table by name, read-only: at make-up, each turnover, and the end."""
         return dict(self._columns)
@@ -125,8 +136,9 @@ class Life:
         Columns carry their unit: `turnovers`, `clock_h`, `plating_h`, `area_m2`, `metal_g_l`,
         `reductant_mol_l`, the by-product (`orthophosphite_mol_l`), `ph` in the bath, `ph_25c`,
         `deposition_um_h` and `phosphorus_wt_pct` (both at set-point metal and pH),
-        `ionic_strength_mol_l`, additions, every component, and the saturation index of the solids
-        of the by-product (`saturation_index_nickel_phosphite`).
+        `ionic_strength_mol_l`, additions, every component, `surface_ph` behind a film,
+        `potential_v_she` where branches give a mixed potential, and the saturation index of the
+        solids of the by-product (`saturation_index_nickel_phosphite`).
 
         Example:
             >>> import bathkin as bk

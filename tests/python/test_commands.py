@@ -295,7 +295,10 @@ def test_version(bathkin: Command) -> None:
 
 
 def spawned(*arguments: str) -> subprocess.Popen[str]:
-    command = [sys.executable, "-W", "error", "-m", "bathkin", *arguments]
+    # Started in the background, a shell hands down an ignored interrupt; a terminal does not.
+    heeding = "import signal, runpy; signal.signal(signal.SIGINT, signal.default_int_handler); "
+    run = heeding + "runpy.run_module('bathkin', run_name='__main__', alter_sys=True)"
+    command = [sys.executable, "-W", "error", "-c", run, *arguments]
     return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
 
 

@@ -192,7 +192,7 @@ fn what_crosses_the_film_is_what_the_surface_uses() {
 }
 
 /// The law made first order in copper and nothing else: r = rate c/(1e6 + c).
-fn copper_only(case: &Case, ph: f64, constant_mol_l: f64, rate: f64) -> Recipe {
+pub fn copper_only(case: &Case, ph: f64, constant_mol_l: f64, rate: f64) -> Recipe {
     set(
         &copper(case, ph),
         &[

@@ -11,7 +11,7 @@ use crate::recipes::{column, last, live, nickel_acid, pumped, set};
 use crate::stabilized::{CONSUMED, extended, flags, refused, stabilized, um_h};
 
 /// Thiourea, mg/L in the place of mol/L: only ratios count.
-fn hump(c: f64, stop_mol_l: f64) -> f64 {
+pub fn hump(c: f64, stop_mol_l: f64) -> f64 {
     let law = Stabilizer {
         of: Concentration::Total(0),
         gain: 0.2,

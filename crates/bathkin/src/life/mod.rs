@@ -7,6 +7,7 @@
 pub mod additions;
 mod alone;
 pub mod clouding;
+pub mod film_standing;
 pub mod ledger;
 pub mod limits;
 pub mod load_curve;
@@ -21,6 +22,7 @@ use serde::Serialize;
 
 pub use additions::Operator;
 pub use clouding::SolidStanding;
+pub use film_standing::FilmStanding;
 pub use ledger::{Addition, Ledger};
 pub use limits::{Limit, LimitKind, LimitStanding};
 pub use load_curve::{LoadCurve, load_curve};
@@ -88,6 +90,9 @@ pub struct Life {
     pub limits: Vec<LimitStanding>,
     /// How far each solid went towards falling out.
     pub solids: Vec<SolidStanding>,
+    /// What the film before the surface came to; none without a film.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub film: Option<FilmStanding>,
     /// A row at make-up, at every turnover and at the end.
     pub table: Table,
     /// Every addition.

@@ -15,6 +15,8 @@ pub struct Readings {
     pub ph_read: f64,
     /// pH at the surface behind the film, as the bath stands; none without a film.
     pub surface_ph: Option<f64>,
+    /// Mixed potential as the bath stands, V SHE; none with rate laws, `NaN` where the branches cancel nowhere.
+    pub potential_v_she: Option<f64>,
     /// Ionic strength, mol/L.
     pub ionic_strength_mol_l: f64,
     /// Specific gravity at 25 degC.
@@ -61,6 +63,10 @@ impl Readings {
                 ph: observed.ph,
                 ph_read: observed.ph,
                 surface_ph: observed.behind_film.as_ref().map(|surface| surface.ph),
+                potential_v_she: tank
+                    .kinetics
+                    .mixed_potential()
+                    .map(|mixed| mixed.potential_v(&observed.conditions(tank)).unwrap_or(f64::NAN)),
                 ionic_strength_mol_l: observed.ionic_strength_mol_l,
                 specific_gravity: observed.specific_gravity,
                 free_metal_mol_l: observed.dissolved_mol_l[roles.metal],

@@ -72,6 +72,7 @@ impl<'a> Recorder<'a> {
             row.push(("free_naoh_g_l".to_owned(), hydroxide * NAOH_G_MOL));
         }
         row.extend(now.surface_ph.map(|ph| ("surface_ph".to_owned(), ph)));
+        row.extend(now.potential_v_she.map(|potential| ("potential_v_she".to_owned(), potential)));
         let by_product = tank.roles.by_product;
         for (solid, index) in tank.solids.iter().zip(&now.saturation_index) {
             if solid.contains(by_product) {

@@ -4,6 +4,7 @@ use bathkin_numerics::{IntegrationError, Options, advance};
 
 use super::additions::Operator;
 use super::clouding::SolidStanding;
+use super::film_standing::FilmStanding;
 use super::ledger::Ledger;
 use super::limits::{A_HAIR_OF_A_TURNOVER, Limit};
 use super::readings::{Readings, share};
@@ -82,6 +83,8 @@ pub fn simulate(
     run.recorder.row(0.0, &run.state, &fresh)?;
     let mut solids = SolidStanding::of_tank(tank);
     SolidStanding::look(&mut solids, 0.0, &fresh);
+    let mut film = tank.film.is_some().then(FilmStanding::default);
+    FilmStanding::look(&mut film, &balances, 0.0, &run.state)?;
 
     let mut stops = 0;
     let mut worst = (0.0, String::from("nothing"));
@@ -91,6 +94,7 @@ pub fn simulate(
         let mut readings = run.readings()?;
         SolidStanding::look(&mut solids, run.time, &readings);
         let mut over = first_reached(limits, &readings).or_else(|| run.run_dry(&readings));
+        FilmStanding::look(&mut film, &balances, run.time, &run.state)?;
         if over.is_none() {
             run.do_what_is_due()?;
             readings = run.readings()?;
@@ -128,6 +132,7 @@ pub fn simulate(
         },
         limits: limits.iter().map(|limit| limit.standing(&fresh, &last)).collect(),
         solids,
+        film,
         table: recorder.table,
         ledger: with_pumps(operator.ledger, tank, &amounts[layout.fed()], time),
         balance: Balance { max_relative_residual: worst.0, worst: worst.1, allowed: ALLOWED_RESIDUAL },

@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use super::decomposition::doubt;
 use super::reader::Flag;
-use super::{PhAdjustment, Recipe, WarningReadings};
+use super::{PhAdjustment, Recipe};
 use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
 use crate::error::{Error, Place, Result};
 use crate::life::SingleLoad;
@@ -24,6 +24,7 @@ use crate::surface::Activation;
 use crate::surface::SteadyState;
 use crate::tank::Observed;
 
+pub(super) use at_surface::over as film_over;
 pub use over_ph::{BathDistribution, HeldSolution};
 pub use polarisation::{BathPolarisation, reference_electrode};
 pub use slopes::{BathSlope, ParameterKind};
@@ -238,8 +239,7 @@ impl Bath {
             flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
         }
         let reductant_mol_l = self.observed.totals_mol_l[model.tank.roles.reductant];
-        let at = WarningReadings { ph: self.ph(), temperature_c: self.temperature_c(), reductant_mol_l };
-        flags.extend(model.warnings.iter().filter_map(|warning| warning.flag(&at)));
+        flags.extend(model.warnings_of(&self.speciation, reductant_mol_l));
         flags.extend(at_surface::doubts(&model.tank, &self.observed, &self.surface_states));
         flags.extend(self.clouds()?);
         flags.extend(self.no_mixed_potential(&model.tank));

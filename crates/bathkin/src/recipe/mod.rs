@@ -49,12 +49,13 @@ pub use substrates::{Substrate, built_in_substrates};
 pub use sweep::{SweepPoint, sweep};
 pub use warnings::{Warning, WarningReadings};
 
-const BUILT_IN: [(&str, &str); 12] = [
+const BUILT_IN: [(&str, &str); 13] = [
     ("nickel-acid", include_str!("../../data/recipes/nickel-acid.toml")),
     ("nickel-mixed-potential", include_str!("../../data/recipes/nickel-mixed-potential.toml")),
     ("nickel-textbook", include_str!("../../data/recipes/nickel-textbook.toml")),
     ("copper-edta", include_str!("../../data/recipes/copper-edta.toml")),
     ("copper-tartrate", include_str!("../../data/recipes/copper-tartrate.toml")),
+    ("copper-tartrate-quiet", include_str!("../../data/recipes/copper-tartrate-quiet.toml")),
     ("copper-textbook", include_str!("../../data/recipes/copper-textbook.toml")),
     ("nickel-alkaline", include_str!("../../data/recipes/nickel-alkaline.toml")),
     ("nickel-boron", include_str!("../../data/recipes/nickel-boron.toml")),
@@ -239,7 +240,8 @@ impl Recipe {
                 ),
             );
         }
-        flags.extend(model.warnings_over(life));
+        flags.extend(model.warnings_over(life)?);
+        flags.extend(bath::film_over(life));
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         for solid in &life.solids {
             if let Some(from_h) = solid.clouds_from_h {

@@ -1,14 +1,19 @@
 //! Warnings a recipe gives about itself: `[warning.<name>]`, conditions with the words that go with them.
 //!
 //! A condition is a bound on one reading (`ph_above`, `ph_below`, `temperature_c_above`,
-//! `reductant_mol_l_above`); the pH is the one in the bath at its temperature. Where any of them is
-//! crossed the result carries a flag named after the warning. A warning is no limit: nothing stops.
+//! `reductant_mol_l_above`, `oxide_margin_v_above`); the pH is the one in the bath at its temperature. Where
+//! any of them is crossed the result carries a flag named after the warning. A warning is no limit: nothing stops.
+//!
+//! The oxide margin of a copper bath is E(Cu+2/Cu2O) - E(Cu+2/Cu), V: above zero copper(I) oxide is what a reductant makes
+//! of the bath first, and what copper metal turns to in it, Cu + Cu+2 + H2O -> Cu2O + 2 H+ (0.03 V per decade at 25 degC). It says
+//! what can form, not how fast: reductants need a catalyst, and a plating surface stands below both potentials.
 
 use super::model::Model;
 use super::reader::{Bounds, Flag, Reader};
 use crate::constants::ZERO_CELSIUS_K;
 use crate::error::Result;
 use crate::life::Life;
+use crate::solution::Speciation;
 
 const TABLE: &str = "warning";
 
@@ -18,6 +23,7 @@ enum Reading {
     Ph,
     TemperatureC,
     ReductantMolL,
+    OxideMarginV,
 }
 
 /// A bound on one reading.
@@ -45,6 +51,8 @@ pub struct WarningReadings {
     pub temperature_c: f64,
     /// Reductant, all forms together, mol/L.
     pub reductant_mol_l: f64,
+    /// Potential of the oxide's couple above the metal's, V; none without copper.
+    pub oxide_margin_v: Option<f64>,
 }
 
 impl Warning {
@@ -66,17 +74,23 @@ impl Condition {
             Reading::Ph => (at.ph, "pH in the bath", ""),
             Reading::TemperatureC => (at.temperature_c, "temperature", " degC"),
             Reading::ReductantMolL => (at.reductant_mol_l, "reductant", " mol/L"),
+            Reading::OxideMarginV => {
+                (at.oxide_margin_v?, "copper(I) oxide's potential over the metal's", " V")
+            }
         };
         let crossed = if self.above { value > self.bound } else { value < self.bound };
         let side = if self.above { "above" } else { "below" };
-        let digits = if self.reading == Reading::ReductantMolL { 3 } else { 2 };
+        let digits = match self.reading {
+            Reading::ReductantMolL | Reading::OxideMarginV => 3,
+            Reading::Ph | Reading::TemperatureC => 2,
+        };
         crossed.then(|| format!("{name} {value:.digits$} is {side} {}{unit}", self.bound))
     }
 }
 
 /// The warnings of a recipe.
 pub(super) fn read_warnings(reader: &Reader) -> Result<Vec<Warning>> {
-    const KNOWN: [(&str, Reading, bool, Bounds); 4] = [
+    const KNOWN: [(&str, Reading, bool, Bounds); 5] = [
         ("ph_above", Reading::Ph, true, Bounds::between(0.0, 15.0, "a pH between 0 and 15")),
         ("ph_below", Reading::Ph, false, Bounds::between(0.0, 15.0, "a pH between 0 and 15")),
         (
@@ -86,6 +100,12 @@ pub(super) fn read_warnings(reader: &Reader) -> Result<Vec<Warning>> {
             Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC"),
         ),
         ("reductant_mol_l_above", Reading::ReductantMolL, true, Bounds::NOT_NEGATIVE),
+        (
+            "oxide_margin_v_above",
+            Reading::OxideMarginV,
+            true,
+            Bounds::between(-2.0, 2.0, "a potential between -2 and 2 V"),
+        ),
     ];
     let names = reader.document().children(TABLE).into_iter();
     names
@@ -106,19 +126,58 @@ pub(super) fn read_warnings(reader: &Reader) -> Result<Vec<Warning>> {
 }
 
 impl Model {
+    /// Warnings raised by a solved liquid.
+    pub(super) fn warnings_of(&self, speciation: &Speciation, reductant_mol_l: f64) -> Vec<Flag> {
+        let at = WarningReadings {
+            ph: speciation.ph(),
+            temperature_c: speciation.temperature_k - ZERO_CELSIUS_K,
+            reductant_mol_l,
+            oxide_margin_v: self.oxide_margin_v(speciation),
+        };
+        self.warnings.iter().filter_map(|warning| warning.flag(&at)).collect()
+    }
+
     /// Warnings raised over a life, each where it was raised first.
-    pub(super) fn warnings_over(&self, life: &Life) -> Vec<Flag> {
+    ///
+    /// # Errors
+    /// [`crate::Error::Convergence`] from the equilibrium.
+    pub(super) fn warnings_over(&self, life: &Life) -> Result<Vec<Flag>> {
         let column = |name: &str| life.table.column(name).unwrap_or_default();
-        let rows: Vec<WarningReadings> = column("ph")
-            .iter()
-            .zip(column("reductant_mol_l"))
-            .map(|(ph, reductant_mol_l)| WarningReadings {
+        let mut speciation = self.tank.equilibrium.speciation();
+        let names = self.tank.equilibrium.component_names().iter();
+        let totals: Vec<&[f64]> = names.map(|name| column(&format!("{name}_mol_l"))).collect();
+        let mut rows = Vec::new();
+        for (row, (ph, reductant_mol_l)) in column("ph").iter().zip(column("reductant_mol_l")).enumerate() {
+            let oxide_margin_v = if self.watches_oxide() {
+                let totals_mol_l: Vec<f64> = totals.iter().map(|of_component| of_component[row]).collect();
+                speciation.solve(&self.tank.equilibrium, &totals_mol_l, self.tank.temperature_k)?;
+                self.oxide_margin_v(&speciation)
+            } else {
+                None
+            };
+            rows.push(WarningReadings {
                 ph: *ph,
                 temperature_c: self.tank.temperature_k - ZERO_CELSIUS_K,
                 reductant_mol_l: *reductant_mol_l,
-            })
-            .collect();
+                oxide_margin_v,
+            });
+        }
         let first = |warning: &Warning| rows.iter().find_map(|row| warning.flag(row));
-        self.warnings.iter().filter_map(first).collect()
+        Ok(self.warnings.iter().filter_map(first).collect())
+    }
+
+    /// A warning of the recipe looks at the oxide.
+    fn watches_oxide(&self) -> bool {
+        let oxide = |condition: &Condition| condition.reading == Reading::OxideMarginV;
+        self.warnings.iter().any(|warning| warning.conditions.iter().any(oxide))
+    }
+
+    /// E(Cu+2/Cu2O) - E(Cu+2/Cu) in a solved liquid, V; none without copper.
+    pub(super) fn oxide_margin_v(&self, speciation: &Speciation) -> Option<f64> {
+        let potential = |name: &str| {
+            let couple = self.couples.iter().find(|couple| couple.name == name)?;
+            Some(couple.potential_v(&self.tank.equilibrium, speciation))
+        };
+        Some(potential("copper_ion_to_oxide")? - potential("copper_ion_to_metal")?)
     }
 }

@@ -2,6 +2,7 @@
 
 use super::super::reader::Flag;
 use crate::constants::SECONDS_PER_HOUR;
+use crate::life::Life;
 use crate::surface::SteadyState;
 use crate::tank::{Observed, Tank};
 
@@ -52,6 +53,31 @@ pub(super) fn doubts(tank: &Tank, observed: &Observed, states: &[SteadyState]) -
         said.push(format!(
             "{count} steady states: {} um/h; film.first_state says where a fresh surface goes, then it stays on its branch",
             rates.join(", ")
+        ));
+    }
+    said.into_iter().map(|what| Flag { r#where: "film".to_owned(), what }).collect()
+}
+
+/// The same over a life, each doubt once with the clock time it was first seen.
+pub(in crate::recipe) fn over(life: &Life) -> Vec<Flag> {
+    let Some(film) = &life.film else { return Vec::new() };
+    let mut said = Vec::new();
+    if film.largest_ph_drop > UNSAID_PH {
+        let (drop, at_h) = (film.largest_ph_drop, film.largest_at_h);
+        said.push(format!("surface pH up to {drop:.1} below the bath's (most at {at_h:.1} h)"));
+    }
+    if let Some(from_h) = film.starved_from_h {
+        said.push(format!("the film cannot supply what the law asks for, first at {from_h:.1} h"));
+    }
+    if let Some(from_h) = film.acid_from_h {
+        said.push(format!(
+            "the film cannot supply the alkalinity used: the surface is acid, first at {from_h:.1} h"
+        ));
+    }
+    if let Some(from_h) = film.several_from_h {
+        said.push(format!(
+            "{} steady states, first at {from_h:.1} h; the surface stays on its branch",
+            film.most_steady_states
         ));
     }
     said.into_iter().map(|what| Flag { r#where: "film".to_owned(), what }).collect()

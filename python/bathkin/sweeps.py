@@ -14,8 +14,9 @@ from bathkin.units import to_number
 
 if TYPE_CHECKING:
     import numpy as np
-    import pandas as pd
     from numpy.typing import NDArray
+
+    from bathkin.sweep_table import Sweep
 
     Values = Sequence[float | str] | NDArray[np.float64]
 
@@ -62,7 +63,7 @@ def points(recipe: Recipe, varied: Mapping[str, Values], by: str = "sweep") -> P
     return Points(list(varied), rows, merge(flags, names))
 
 
-def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> pd.DataFrame:
+def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> Sweep:
     """Rates of the fresh bath at every combination of values.
 
     Args:
@@ -77,7 +78,8 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> pd.DataFrame:
         in words what changed most since the first row: `reason` for the rate (a factor of its
         law, or a branch), `phosphorus_reason` (named after the alloying element, absent for a pure
         metal) and `free_metal_reason`.
-        `attrs` carries `recipe` (its name), `varied` (the paths), `flags` and `cite`.
+        `attrs` carries `recipe` (its name), `metal`, `varied` (the paths), `flags` and `cite`.
+        The table is a pandas DataFrame; its own `plot(path=None)` draws all of it.
 
     Raises:
         RecipeError: For an impossible value or an empty list, named.
@@ -96,20 +98,9 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> pd.DataFrame:
         >>> table["reason"].iloc[-1]
         'pH rises from 4.40 to 5.20 (hydrogen ion order): 1.905 times as fast'
     """
-    import pandas as pd
+    from bathkin.sweep_table import sweep_table
 
     of = recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
     found = points(of, varied)
     warn(found.flags)
-    by_name = ["half_reactions_mol_m2_s", "partial_currents_ma_cm2", "factors"]
-    if all(row["potential_v_she"] is None for row in found.rows):
-        by_name.append("potential_v_she")
-    table: pd.DataFrame = pd.DataFrame(found.rows).drop(columns=by_name)
-    table["plate_out_pct"] = table["plate_out_pct"].astype(float)
-    table.attrs = {
-        "recipe": of.name,
-        "varied": found.varied,
-        "flags": [flag._asdict() for flag in found.flags],
-        "cite": of.cite,
-    }
-    return table
+    return sweep_table(of, found)

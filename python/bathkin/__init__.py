@@ -21,6 +21,7 @@ from bathkin.errors import (
     BathkinWarning,
     ConvergenceError,
     DataError,
+    EntryWarning,
     RecipeError,
     UnknownNameError,
 )
@@ -46,6 +47,7 @@ __all__ = [
     "DataError",
     "Distribution",
     "Dump",
+    "EntryWarning",
     "Flag",
     "HeldSolution",
     "Life",

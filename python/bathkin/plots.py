@@ -115,6 +115,9 @@ def named(path: str) -> tuple[str, str]:
         (('lactic acid', 'g/L'), ('nickel order', ''))
     """
     *tables, name = path.split(".")
+    if tables == ["film"]:
+        # Its names are the surface's: a thickness here is not the deposit's.
+        name = f"film_{name}"
     # The unit of a table holds for all its names: deposition.reference_mol_l.nickel.
     for at, word in enumerate((name, *tables[:0:-1])):
         for ending, unit in _UNIT_TEXT.items():

@@ -190,6 +190,7 @@ def test_labels() -> None:
         "deposition.reference_mol_l.nickel": "nickel reference, mol/L",
         "deposition.ph_order": "pH order",
         "tank.drag_out_l_m2": "drag out, L/m²",
+        "film.thickness_um": "film thickness, µm",
     }
     assert {path: label(path) for path in wanted} == wanted
 

@@ -99,6 +99,7 @@ def unit_of(path: str) -> tuple[str, str] | None:
     for word in reversed(path.split(".")[-2:]):
         name = re.sub(r"_as_\w+$", "", word)
         name = re.sub(r"_pct_(min|max|of_\w+)$", "_pct", name)
+        name = re.sub(r"_(above|below)$", "", name)
         if name == "minutes":
             return "min", "a time in min"
         if name.endswith("per_metal_mol"):

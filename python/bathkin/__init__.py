@@ -22,6 +22,7 @@ from bathkin.errors import (
     BathkinWarning,
     ConvergenceError,
     DataError,
+    EntryWarning,
     RecipeError,
     UnknownNameError,
 )
@@ -51,6 +52,7 @@ __all__ = [
     "DataError",
     "Distribution",
     "Dump",
+    "EntryWarning",
     "Flag",
     "HeldSolution",
     "Life",

@@ -190,7 +190,7 @@ def test_arrhenius(bathkin: Command, rates: Path, tmp_path: Path) -> None:
         ("temperature_c,rate\n70,6.1\n80,nan\n", "row 2, rate = NaN"),
         ("temperature_k,rate\n70,6.1\n80,10\n", "row 1, temperature_k = 70"),
         ("temperature_c;rate\n70;6.1\n", "separated by a comma"),
-        ("temperature,rate\n70,6.1\n", "temperature_c or temperature_k"),
+        ("temperature,rate\n70,6.1\n", "temperature_c, temperature_k or temperature_f"),
         ("temperature_c,rate\n70,6.1\n", "one temperature"),
         ("temperature_c,rate\n", "one temperature"),
         ("", "a line of column names"),

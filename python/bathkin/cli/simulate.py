@@ -60,9 +60,10 @@ def rate(
     r"""Rate, composition, hydrogen at many settings.
 
     Rates are those of the fresh bath, one row per combination of the values of --vary; below them
-    what changed the rate most from the first row to the last.
+    what changed the rate most from the first row to the last. --plot draws them: the first path
+    varied is the abscissa, the second has a line per value, the third panels.
 
-    Example: bathkin rate nickel-acid --vary operation.ph=4.4:5.2:5
+    Example: bathkin rate nickel-acid --vary operation.ph=4.4:5.2:5 --plot ph.png
 
     In its place, for a recipe with branches, --polarisation gives the partial currents of the
     half-reactions over a range of potentials. For example
@@ -75,11 +76,22 @@ def rate(
     if asked["polarisation"] is not None:
         print_polarisation(of, asked, as_json, quiet)
         return
+    plot = asked["plot"]
+    if plot is not None:
+        from bathkin.plots import check_format
+
+        check_format(plot)
     found = points(of, dict(read_vary(text) for text in varied), "--vary")
     if as_json:
         print_json(document("rate", of, found.flags, points=found.rows))
-        return
-    print_result(rate_text(of, found.varied, found.rows), of, found.flags, quiet)
+    else:
+        print_result(rate_text(of, found.varied, found.rows), of, found.flags, quiet)
+    if plot is not None:
+        from bathkin.sweep_table import sweep_table
+
+        if not as_json:
+            click.echo()
+        write_files([(plot, sweep_table(of, found).plot)], as_json)
 
 
 def read_vary(text: str) -> tuple[str, list[float]]:

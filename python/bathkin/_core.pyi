@@ -108,6 +108,9 @@ class TankBalances:
 
 def built_in_recipes() -> list[str]: ...
 def built_in_substrates() -> str: ...
+def drag_out_from_use_l(
+    added_g: float, held_g_l: float, consumed_by_reaction: bool
+) -> float: ...
 def area_per_turnover_m2(
     volume_l: float,
     metal_g_l: float,

@@ -12,7 +12,7 @@ use super::readings::{Readings, share, turnovers};
 use super::recorder::{Recorder, hydrogen_l};
 use super::schedule::Schedule;
 use super::segment::{Call, Segment};
-use super::{Balance, Effort, Happening, Life, ReductantFeed, Verdict};
+use super::{Balance, Effort, Happening, Life, ReductantFeed, Verdict, stress};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::tank::accounts::{ALLOWED_RESIDUAL, Accounts};
@@ -141,6 +141,7 @@ pub fn simulate(
         limits: limits.iter().map(|limit| limit.standing(&fresh, &last)).collect(),
         solids,
         film,
+        stress: stress::standing(tank, &fresh, &last),
         table: recorder.table,
         ledger: with_pumps(operator.ledger, tank, &amounts[layout.fed()], time),
         balance: Balance { max_relative_residual: worst.0, worst: worst.1, allowed: ALLOWED_RESIDUAL },

@@ -30,6 +30,7 @@ mod slots;
 mod species;
 pub mod substrates;
 pub mod sweep;
+mod timestamp;
 mod traces;
 mod warnings;
 
@@ -38,6 +39,7 @@ use std::sync::{Arc, OnceLock};
 
 use crate::error::{Error, Place, Result};
 use crate::life::{Life, simulate};
+use crate::tank::event::UNLISTED;
 use crate::tank::{Level, Work};
 
 pub use bath::{
@@ -265,8 +267,8 @@ impl Recipe {
         }
         for event in life.events.iter().filter(|event| event.doubtful_after) {
             let what = format!(
-                "unlisted addition at {:.1} h ({:.2} turnovers): results after it are doubtful",
-                event.clock_h, event.turnovers
+                "{UNLISTED}: {:.1} h, {:.2} turnovers ({})",
+                event.clock_h, event.turnovers, event.what.trim_end_matches(UNLISTED).trim_end_matches("; ")
             );
             flag(&format!("event.{}", event.event), what);
         }

@@ -16,6 +16,7 @@ from bathkin.area import area_per_turnover_m2
 from bathkin.arrhenius import ArrheniusFit, activation_energy_kj_mol, fit_arrhenius
 from bathkin.bath import Bath, Rate
 from bathkin.distribution import Distribution
+from bathkin.drag_out import drag_out_from_use_l
 from bathkin.errors import (
     BathkinError,
     BathkinWarning,
@@ -64,6 +65,7 @@ __all__ = [
     "__version__",
     "activation_energy_kj_mol",
     "area_per_turnover_m2",
+    "drag_out_from_use_l",
     "fit_arrhenius",
     "load_recipe",
     "recipes",

@@ -17,6 +17,7 @@ __all__ = [
     "built_in_recipes",
     "complexed_fractions",
     "distribution",
+    "drag_out_from_use_l",
     "fit_arrhenius",
     "formation_curve",
     "held_at_ph",

@@ -39,6 +39,7 @@ def draw(life: Life) -> Figure:
     grid = figure.subplots(2, 2, sharex=True)
     for axes, panel in zip(grid.flat, panels(life), strict=True):
         draw_panel(axes, life, panel)
+    mark_events(grid[0, 0], list(grid.flat), life)
     for axes in grid[1]:
         axes.set_xlabel("metal turnovers", fontsize=10)
     figure.suptitle(heading(life), fontsize=11, color=INK, x=0.01, ha="left")
@@ -93,6 +94,34 @@ def panels(life: Life) -> list[Panel]:
         Panel("pH", [Curve("ph", hot, BLUE), Curve("ph_25c", "sample at 25 °C", GREEN)], [], 0.4),
         fourth,
     ]
+
+
+# More events than this are drawn without their names.
+_MOST_NAMES = 6
+
+
+def mark_events(named: Any, panels: list[Any], life: Life) -> None:
+    """Upright lines where something was declared to happen; red where results turn doubtful."""
+    events = life._document["events"]
+    for axes in panels:
+        for event in events:
+            colour = RED if event["doubtful_after"] else GREY
+            axes.axvline(event["turnovers"], color=colour, linewidth=0.8, alpha=0.7, zorder=1)
+    if len(events) > _MOST_NAMES:
+        return
+    for event in events:
+        doubt = ", doubtful after" if event["doubtful_after"] else ""
+        named.annotate(
+            f"{event['event']}{doubt}",
+            (event["turnovers"], 0.03),
+            xycoords=("data", "axes fraction"),
+            xytext=(2, 0),
+            textcoords="offset points",
+            fontsize=7,
+            rotation=90,
+            color=RED if doubt else GREY,
+            va="bottom",
+        )
 
 
 def draw_panel(axes: Any, life: Life, panel: Panel) -> None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from bathkin import naming, tables
 from bathkin.tables import Column, aligned, number
+from bathkin.tank_text import tank_text
 
 if TYPE_CHECKING:
     from bathkin.life import Life, Limit
@@ -31,7 +32,9 @@ def life_text(life: Life, *, short: bool = False) -> str:
         parts += ["", table_text(life), tables.wrapped(LEGEND, 0, 2)]
     parts += ["", verdict_text(life), "", limits_text(life)]
     if not short:
-        parts += ["", feed_text(life), tables.wrapped(books_text(life))]
+        tank = tank_text(life)
+        parts += ["", *([tank, ""] if tank else []), feed_text(life)]
+        parts.append(tables.wrapped(books_text(life), 0, 2))
     return "\n".join(parts)
 
 
@@ -56,6 +59,8 @@ def table_text(life: Life) -> str:
     if alloy is not None:
         heading = f"{naming.symbol(alloy.removesuffix('_wt_pct'))}\nwt%"
         wanted.insert(-1, (heading, alloy, 3))
+    if "temperature_c" in data:
+        wanted.insert(7, ("bath\ndegC", "temperature_c", 3))
     if "free_naoh_g_l" in data:
         wanted.insert(-1, ("free\nNaOH\ng/L", "free_naoh_g_l", 3))
     wanted += [(f"{naming.symbol(n)}\nmol/L", f"{n}_mol_l", 3) for n in salts(life)]
@@ -166,6 +171,6 @@ def books_text(life: Life) -> str:
     books = life.balance
     worst = f" (in {books['worst']})" if books["worst"] else ""
     return (
-        f"books: every element and the charge balance within"
+        f"books: every element, the charge and the volume balance within"
         f" {books['max_relative_residual']:.0e}{worst}; {books['allowed']:.0e} is allowed"
     )

@@ -225,13 +225,21 @@ def load_text(load: Plate, recipe: Recipe) -> str:
 
 @click.command()
 @recipe_options
+@click.option(
+    "--calendar",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Racks from this CSV file: work.calendar.",
+)
 @click.option("--csv", type=output_path, help="Write the table to this CSV file.")
+@click.option("--loads", type=output_path, help="Write the racks to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 @click.option("--report", type=output_path, help="Write a page with picture and tables (HTML).")
 def life(
     recipe: str,
     settings: Sequence[str],
+    calendar: Path | None,
     csv: Path | None,
+    loads: Path | None,
     plot: Path | None,
     report: Path | None,
     as_json: bool,
@@ -241,19 +249,21 @@ def life(
 
     A table per turnover, the first limit reached, and where the others stand.
 
-    Files given to --csv, --plot and --report are replaced when they exist.
+    Files given to --csv, --loads, --plot and --report are replaced when they exist.
     """
     if plot is not None:
         from bathkin.plots import check_format
 
         check_format(plot)
     of = read_recipe(recipe, settings)
+    if calendar is not None:
+        of = of._changed([("work.calendar", str(calendar))], "--calendar")
     lived = run(of, not quiet and sys.stderr.isatty())
     if as_json:
         print_json(life_document(lived))
     else:
         print_result(life_text(lived), of, lived.flags, quiet)
-        if csv or plot or report:
+        if csv or loads or plot or report:
             click.echo()
 
     def page(path: Path) -> None:
@@ -263,6 +273,7 @@ def life(
 
     outputs: list[tuple[Path | None, Callable[[Path], object]]] = [
         (csv, lived.to_csv),
+        (loads, lived.loads_to_csv),
         (plot, lived.plot),
         (report, page),
     ]

@@ -16,7 +16,7 @@ use super::{Balance, Effort, Happening, Life, ReductantFeed, Verdict, stress};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::tank::accounts::{ALLOWED_RESIDUAL, Accounts};
-use crate::tank::{Balances, Move, Tank, Volume, WATER_MOL_L, Work};
+use crate::tank::{Balances, MetalPolicy, Move, PhPolicy, Tank, Volume, WATER_MOL_L, Work};
 
 /// Most stops in one life: beyond this the policies chase each other.
 const MOST_STOPS: u64 = 1_000_000;
@@ -207,6 +207,7 @@ impl Run<'_> {
     /// Racks out and in, water, declared events, then the additions the policies call for. A dose of
     /// metal moves the pH, so the pH is looked at last.
     fn do_what_is_due(&mut self) -> Result<()> {
+        self.operator.spill(&mut self.state);
         self.move_racks();
         self.schedule.note_work(self.time);
         if self.schedule.water_due(self.time) {
@@ -246,6 +247,7 @@ impl Run<'_> {
 
     fn do_declared_events(&mut self) -> Result<()> {
         let tank = self.balances.tank();
+        let before = self.happened.len();
         for (index, event) in tank.events.iter().enumerate() {
             let turnovers = turnovers(self.balances, &self.state).0 + A_HAIR_OF_A_TURNOVER;
             if self.schedule.event_due(index, self.time, turnovers) {
@@ -259,7 +261,22 @@ impl Run<'_> {
                 });
             }
         }
+        if self.happened.len() > before {
+            self.pumps_restore()?;
+        }
         self.wait_for_events();
+        Ok(())
+    }
+
+    /// Pumps that hold a bath bring it back at once after a step that no flow can answer.
+    fn pumps_restore(&mut self) -> Result<()> {
+        let policies = self.balances.tank().policies;
+        if policies.metal == MetalPolicy::Continuous {
+            self.operator.add_metal(self.time, &mut self.state, "after an event")?;
+        }
+        if policies.ph == PhPolicy::Continuous {
+            self.operator.correct_ph(self.time, &mut self.state, "after an event")?;
+        }
         Ok(())
     }
 

@@ -89,6 +89,17 @@ impl PartialEq for Recipe {
     }
 }
 
+/// A document on top of the built-in recipe it names with `base`, if it names one.
+fn on_its_base(document: Document) -> Result<Document> {
+    let Some(entry) = document.get("base") else { return Ok(document) };
+    let known = |name: &str| BUILT_IN.iter().find(|(known, _)| *known == name);
+    let name = if let Value::Text(name) = &entry.value { name.as_str() } else { "" };
+    let (name, text) = known(name).ok_or_else(|| {
+        Error::unknown_name(entry.place.clone(), "built-in recipe", name, Recipe::built_in_names())
+    })?;
+    Ok(document.on_top_of(Document::parse(name, text)?))
+}
+
 impl Recipe {
     /// Names of the built-in recipes.
     pub fn built_in_names() -> impl Iterator<Item = &'static str> {
@@ -109,13 +120,16 @@ impl Recipe {
 
     /// A recipe from TOML text; `file` names it in messages.
     ///
+    /// With `base = "nickel-acid"` it says only what differs from that built-in recipe: a scenario.
+    ///
     /// Only the form is read here; [`Recipe::model`] checks every value.
     ///
     /// # Errors
     /// [`Error::Document`] and [`Error::Recipe`] with file and line.
     pub fn from_toml(file: &str, text: &str) -> Result<Self> {
+        let document = Document::parse(file, text)?;
         Ok(Recipe {
-            document: Document::parse(file, text)?,
+            document: on_its_base(document)?,
             text: text.into(),
             overrides: Vec::new(),
             model: OnceLock::new(),

@@ -201,9 +201,10 @@ class Life:
 
         `volume_l` of the bath at the end; `drag_out_l`, `bled_l` (with what was taken out by
         events), `overflow_l`, `evaporated_l` and `water_l` (made up; negative at a held level from
-        which water had to leave) since make-up.
+        which water had to leave) and `solutions_l` (everything else that came in) since make-up.
         """
         names = ["volume_l", "drag_out_l", "bled_l", "overflow_l", "evaporated_l", "water_l"]
+        names.append("solutions_l")
         return {name: float(self._columns[name][-1]) for name in names}
 
     @property

@@ -16,6 +16,8 @@ _DAYS_PER_WEEK = 7.0
 # Salts worth a column are those whose content moved by more than this share of the largest.
 _MOVED = 0.01
 _MOST_SALTS = 2
+_MOST_ROWS = 40
+_STEPS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 
 
 LEGEND = (
@@ -29,7 +31,10 @@ def life_text(life: Life, *, short: bool = False) -> str:
     recipe = life.recipe
     parts = [tables.wrapped(f"life of {recipe.name}: {recipe.title}", 0, 2)]
     if not short:
-        parts += ["", table_text(life), tables.wrapped(LEGEND, 0, 2)]
+        rows = len(life.columns["turnovers"])
+        left_out = rows - len(rows_shown(rows))
+        more = f"; {left_out} rows in between are left out, --csv has all" if left_out else ""
+        parts += ["", table_text(life), tables.wrapped(LEGEND + more, 0, 2)]
     parts += ["", verdict_text(life), "", limits_text(life)]
     if not short:
         tank = tank_text(life)
@@ -66,14 +71,22 @@ def table_text(life: Life) -> str:
     wanted += [(f"{naming.symbol(n)}\nmol/L", f"{n}_mol_l", 3) for n in salts(life)]
     wanted.append(("ionic\nstr.\nmol/L", "ionic_strength_mol_l", 3))
     columns = []
+    shown = rows_shown(len(data["turnovers"]))
     for header, name, digits in wanted:
-        cells = aligned(data[name].tolist(), digits)
+        values = data[name][shown].tolist()
+        cells = aligned(values, digits)
         if name in {"ph", "ph_25c"}:
-            cells = [f"{value:.2f}" for value in data[name]]
+            cells = [f"{value:.2f}" for value in values]
         elif name == "turnovers":
-            cells = [f"{value:.1f}" for value in data[name]]
+            cells = [f"{value:.1f}" for value in values]
         columns.append(Column(header, cells))
     return tables.render(columns)
+
+
+def rows_shown(rows: int) -> list[int]:
+    """Rows of the table that are printed: all of a short life, some of a long one, and the last."""
+    step = next(step for step in _STEPS if rows <= step * _MOST_ROWS or step == _STEPS[-1])
+    return sorted({*range(0, rows, step), rows - 1})
 
 
 def salts(life: Life) -> list[str]:

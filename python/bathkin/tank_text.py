@@ -14,6 +14,7 @@ DOUBTFUL = "<- results after this time doubtful"
 # More rows than this are summed up: --loads and --json have them all.
 _MOST_ROWS = 12
 _VOLUMES = {
+    "solutions": "solutions brought in",
     "evaporated": "evaporated",
     "water": "water made up",
     "drag_out": "dragged out",
@@ -59,7 +60,7 @@ def volumes_text(life: Life) -> str:
         for name, words in _VOLUMES.items()
         if abs(volumes[f"{name}_l"]) > 1e-9 * volumes["volume_l"]
     ]
-    if not moved:
+    if all(abs(volumes[f"{name}_l"]) < 1e-9 for name in ("evaporated", "drag_out", "bled", "overflow")):
         return ""
     now = f"bath {number(volumes['volume_l'], 4)} at the end"
     return tables.wrapped(f"volumes, L: {', '.join([now, *moved])}", 0, 2)

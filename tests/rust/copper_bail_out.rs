@@ -48,6 +48,14 @@ fn full_tank(extra_bleed: f64, evaporation_l_h: f64) -> Recipe {
     set(&say(&copper, &words), &numbers)
 }
 
+/// Hours in which the bath plates its copper once.
+fn hours_per_turnover() -> f64 {
+    let life = live(&set(&full_tank(0.0, 0.0), &[("limits.turnovers", 5.0)]));
+    let hours = life.verdict.clock_h / life.verdict.turnovers_plated;
+    assert_relative("hours per turnover", hours, 16.9, 0.1);
+    hours
+}
+
 /// A column at so many plated turnovers, between its rows.
 fn at_plated(life: &Life, name: &str, turnovers: f64) -> f64 {
     let (along, values) = (column(life, "turnovers_plated"), column(life, name));
@@ -85,8 +93,8 @@ fn the_table_is_its_closed_form() {
 #[test]
 fn a_life_comes_to_the_steady_state_of_the_table() {
     for row in Csv::reference("copper_bail_out.csv").rows() {
-        // 16.9 h per turnover, 200 L.
-        let life = live(&full_tank(row.number("extra_bleed"), row.number("evaporation") * 200.0 / 16.9));
+        let evaporation_l_h = row.number("evaporation") * 200.0 / hours_per_turnover();
+        let life = live(&full_tank(row.number("extra_bleed"), evaporation_l_h));
         assert!(life.balance.max_relative_residual < 1e-10);
         assert_within(row.text("case"), leaving(&life), row.number("b"), 0.003);
         for m in AT {
@@ -104,9 +112,9 @@ fn a_life_comes_to_the_steady_state_of_the_table() {
 /// the bail-out are gone, at 10 % all of it, and the sulfate grows in a straight line.
 #[test]
 fn evaporation_kills_the_bail_out() {
-    let (dry, damp) = (leaving(&live(&full_tank(0.0, 0.0))), leaving(&live(&full_tank(0.0, 0.05 * 200.0 / 16.9))));
+    let (dry, damp) = (leaving(&live(&full_tank(0.0, 0.0))), leaving(&live(&full_tank(0.0, 0.05 * 200.0 / hours_per_turnover()))));
     assert!(damp < 0.3 * dry, "{damp} {dry}");
-    let shut = live(&full_tank(0.0, 0.1 * 200.0 / 16.9));
+    let shut = live(&full_tank(0.0, 0.1 * 200.0 / hours_per_turnover()));
     assert_eq!(last(&shut, "overflow_l"), 0.0);
     assert!(last(&shut, "water_l") > 0.0);
     let copper = 2.5 / 63.546;

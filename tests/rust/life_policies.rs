@@ -47,6 +47,7 @@ fn volume_changes_nothing_intensive() {
                     "overflow_l",
                     "evaporated_l",
                     "water_l",
+                    "solutions_l",
                 ];
                 let scale = if extensive.contains(&name.as_str()) { times } else { 1.0 };
                 for (a, b) in values.iter().zip(column(&other, name)) {

@@ -80,6 +80,7 @@ fn volumes_add_up() {
     for row in 0..life.table.rows() {
         let fed = (at("metal_replenisher_ml_l", row) + at("reductant_replenisher_ml_l", row)) * 0.4
             + at("ph_corrector_g_l", row) / 200.0 * 400.0;
+        assert_within("solutions", at("solutions_l", row), fed, 1e-9);
         let came = 400.0 + fed + at("water_l", row);
         let went: f64 =
             ["drag_out_l", "bled_l", "overflow_l", "evaporated_l"].iter().map(|name| at(name, row)).sum();

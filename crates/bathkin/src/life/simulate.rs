@@ -321,9 +321,10 @@ fn first_reached(limits: &[Limit], readings: &Readings) -> Option<String> {
 fn with_pumps(mut ledger: Ledger, tank: &Tank, fed_l: &[f64], time_s: f64) -> Ledger {
     // Below a drop is round-off between the two sums.
     let a_drop_l = 1e-6 * tank.volume_l;
-    for (replenisher, volume) in tank.replenishers.iter().zip(fed_l) {
+    for (which, (replenisher, volume)) in tank.replenishers.iter().zip(fed_l).enumerate() {
         let pumped = volume - ledger.volume_l(&replenisher.name);
-        if tank.policies.pumps() && pumped > a_drop_l {
+        // What clings to the work comes in by itself.
+        if tank.policies.pumps() && tank.drag_in != Some(which) && pumped > a_drop_l {
             ledger.write(time_s / SECONDS_PER_HOUR, &replenisher.name, pumped, "pumped over the life");
         }
     }

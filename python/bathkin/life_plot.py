@@ -98,7 +98,8 @@ def panels(life: Life) -> list[Panel]:
     ]
 
 
-# More events than this are drawn without their numbers.
+# More rows than this are a line without markers, more events upright lines without numbers.
+_MOST_MARKERS = 60
 _MOST_NUMBERS = 6
 
 
@@ -141,8 +142,9 @@ def draw_panel(axes: Any, life: Life, panel: Panel) -> None:
     data, dump = life.columns, life.dump
     x = data["turnovers"]
     values = [data[curve.column] for curve in panel.curves]
+    style = STYLE if len(x) <= _MOST_MARKERS else {**STYLE, "marker": ""}
     for curve, y in zip(panel.curves, values, strict=True):
-        axes.plot(x, y, color=curve.colour, label=curve.legend or None, clip_on=False, **STYLE)
+        axes.plot(x, y, color=curve.colour, label=curve.legend or None, clip_on=False, **style)
     limits = [limit for limit in life.limits if limit.name in panel.limits]
     low = min([*(float(y.min()) for y in values), *(limit.bound for limit in limits)])
     high = max([*(float(y.max()) for y in values), *(limit.bound for limit in limits)])

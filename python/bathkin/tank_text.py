@@ -40,9 +40,7 @@ def events_text(life: Life) -> str:
             Column("clock\nh", [f"{event['clock_h']:.1f}" for event in kept]),
             Column("turn-\nover", [f"{event['turnovers']:.2f}" for event in kept]),
             Column("event", [event["event"] for event in kept], left=True),
-            Column(
-                "", [DOUBTFUL if event["doubtful_after"] else "" for event in kept], left=True
-            ),
+            Column("", [DOUBTFUL if event["doubtful_after"] else "" for event in kept], left=True),
         ]
     )
     what = {event["event"]: event["what"] for event in events}
@@ -60,7 +58,9 @@ def volumes_text(life: Life) -> str:
         for name, words in _VOLUMES.items()
         if abs(volumes[f"{name}_l"]) > 1e-9 * volumes["volume_l"]
     ]
-    if all(abs(volumes[f"{name}_l"]) < 1e-9 for name in ("evaporated", "drag_out", "bled", "overflow")):
+    if all(
+        abs(volumes[f"{name}_l"]) < 1e-9 for name in ("evaporated", "drag_out", "bled", "overflow")
+    ):
         return ""
     now = f"bath {number(volumes['volume_l'], 4)} at the end"
     return tables.wrapped(f"volumes, L: {', '.join([now, *moved])}", 0, 2)

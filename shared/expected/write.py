@@ -19,10 +19,16 @@ def keep(command: list[str], option: str, target: Path) -> None:
     shown = target.relative_to(ROOT).as_posix()
     with tempfile.TemporaryDirectory() as folder:
         made = Path(folder) / "made.csv"
-        subprocess.run([*command, "--quiet", option, str(made)], check=True, cwd=ROOT, stdout=subprocess.DEVNULL)
+        subprocess.run(
+            [*command, "--quiet", option, str(made)],
+            check=True,
+            cwd=ROOT,
+            stdout=subprocess.DEVNULL,
+        )
         content = made.read_text(encoding="utf-8")
-    head = f"# {' '.join(command)} {option} {shown}\n# invented for the demo; this head is written by shared/expected/write.py\n"
-    target.write_text(head + content, encoding="utf-8")
+    head = f"# {' '.join(command)} {option} {shown}"
+    note = "# invented for the demo; kept by shared/expected/write.py"
+    target.write_text(f"{head}\n{note}\n{content}", encoding="utf-8")
 
 
 def main() -> None:

@@ -40,7 +40,7 @@ use std::sync::{Arc, OnceLock};
 use crate::error::{Error, Place, Result};
 use crate::life::{Life, simulate};
 use crate::tank::event::UNLISTED;
-use crate::tank::{Level, Work};
+use crate::tank::{Level, MetalPolicy, ReductantPolicy, Work};
 
 pub use bath::{
     Bath, BathDistribution, BathPolarisation, BathSlope, BathTitration, HeldSolution, ParameterKind, Plated,
@@ -250,9 +250,13 @@ impl Recipe {
         let drift = feed.end_mol_l / feed.set_point_mol_l - 1.0;
         const WORTH_SAYING: f64 = 0.05;
         // Between two doses the reductant is low without having drifted.
+        let between_doses = match (model.tank.policies.metal, model.tank.policies.reductant) {
+            (MetalPolicy::Threshold { fraction }, ReductantPolicy::Restore) => 1.0 - fraction,
+            _ => 0.0,
+        };
         let uneven = feed.fed_per_metal_mol / feed.used_per_metal_mol - 1.0;
         const UNEVEN: f64 = 1e-3;
-        if drift.abs() > WORTH_SAYING && uneven.abs() > UNEVEN && life.verdict.turnovers > 0.5 {
+        if drift.abs() > WORTH_SAYING + between_doses && uneven.abs() > UNEVEN && life.verdict.turnovers > 0.5 {
             flag(
                 "replenishment.reductant_per_metal_mol",
                 format!(

@@ -14,7 +14,11 @@ fn bench(criterion: &mut Criterion) {
     let line = line();
     let life = line.simulate_life().expect("runs");
     let (stops, hours) = (life.effort.stops, life.verdict.clock_h);
-    println!("captive line: {hours:.0} h, {stops} stops, {} racks, {} right-hand sides", life.loads.len(), life.effort.right_hand_sides);
+    println!(
+        "captive line: {hours:.0} h, {stops} stops, {} racks, {} right-hand sides",
+        life.loads.len(),
+        life.effort.right_hand_sides
+    );
     criterion.bench_function("a year of a three-shift line", |b| {
         b.iter(|| line.simulate_life().expect("runs").verdict.clock_h);
     });

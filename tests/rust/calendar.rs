@@ -96,7 +96,11 @@ fn what_cannot_be_read_is_refused_by_row_and_column() {
         assert!(message.contains(&format!(".csv:2: {expected}")), "{message}");
     }
     for (name, text, expected) in [
-        ("zone", "in,minutes,area_dm2\n2026-03-02T06:00Z,60,1\n", ":2: in = 2026-03-02T06:00Z: expected a date"),
+        (
+            "zone",
+            "in,minutes,area_dm2\n2026-03-02T06:00Z,60,1\n",
+            ":2: in = 2026-03-02T06:00Z: expected a date",
+        ),
         ("mixed", "in_h,out,area_dm2\n0,2026-03-02T06:00,1\n", "hours or dates, not both"),
         ("early", "in_h,out_h,area_dm2\n5,4,1\n", ":2: out_h = 4: expected later than in_h, 5"),
         ("both", "in_h,minutes,area_dm2,area_m2\n0,60,1,1\n", "one area, not two"),
@@ -125,10 +129,7 @@ fn area_by_mass_and_in_feet() {
 #[test]
 fn an_unlisted_addition_makes_what_follows_doubtful() {
     let bath = set(
-        &say(
-            &pumped(&without_limits(&nickel_acid())),
-            &[("event.mix_up.note", "nitric acid used for pH")],
-        ),
+        &say(&pumped(&without_limits(&nickel_acid())), &[("event.mix_up.note", "nitric acid used for pH")]),
         &[("event.mix_up.at_h", 3.0), ("life.longest_clock_h", 5.0)],
     );
     let life = live(&bath);

@@ -83,7 +83,12 @@ fn the_table_is_its_closed_form() {
             for (name, value) in [("sulfate", sulfate), ("formate", formate)] {
                 let printed = format!("{name}_{m}");
                 let tolerance = 0.5 * row.last_digit(&printed) + 0.01 * value;
-                assert_within(format!("{}, {printed}", row.text("case")), value, row.number(&printed), tolerance);
+                assert_within(
+                    format!("{}, {printed}", row.text("case")),
+                    value,
+                    row.number(&printed),
+                    tolerance,
+                );
             }
         }
     }
@@ -112,7 +117,10 @@ fn a_life_comes_to_the_steady_state_of_the_table() {
 /// the bail-out are gone, at 10 % all of it, and the sulfate grows in a straight line.
 #[test]
 fn evaporation_kills_the_bail_out() {
-    let (dry, damp) = (leaving(&live(&full_tank(0.0, 0.0))), leaving(&live(&full_tank(0.0, 0.05 * 200.0 / hours_per_turnover()))));
+    let (dry, damp) = (
+        leaving(&live(&full_tank(0.0, 0.0))),
+        leaving(&live(&full_tank(0.0, 0.05 * 200.0 / hours_per_turnover()))),
+    );
     assert!(damp < 0.3 * dry, "{damp} {dry}");
     let shut = live(&full_tank(0.0, 0.1 * 200.0 / hours_per_turnover()));
     assert_eq!(last(&shut, "overflow_l"), 0.0);

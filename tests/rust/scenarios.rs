@@ -43,9 +43,12 @@ fn racks_of_the_scenarios_are_those_kept() {
         assert_eq!(kept.rows().count(), life.loads.len(), "{name}: racks");
         for (row, rack) in kept.rows().zip(&life.loads) {
             assert_eq!(row.text("name"), rack.name);
-            for (column, value) in
-                [("in_h", rack.in_h), ("out_h", rack.out_h), ("thickness_um", rack.thickness_um), ("mass_g", rack.mass_g)]
-            {
+            for (column, value) in [
+                ("in_h", rack.in_h),
+                ("out_h", rack.out_h),
+                ("thickness_um", rack.thickness_um),
+                ("mass_g", rack.mass_g),
+            ] {
                 let expected = row.number(column);
                 assert_within(format!("{name}, {column}"), value, expected, 1e-6 * expected.abs());
             }
@@ -77,7 +80,8 @@ fn a_scenario_stands_on_a_built_in_recipe() {
     let hotter = Recipe::from_toml("mine.toml", "base = \"nickel-acid\"\n[operation]\ntemperature_c = 120\n");
     let message = hotter.expect("read").model().map(|_| ()).expect_err("refused").to_string();
     assert!(message.starts_with("mine.toml:3: operation.temperature_c = 120"), "{message}");
-    let unknown = Recipe::from_toml("mine.toml", "base = \"nickel-acis\"\n").expect_err("refused").to_string();
+    let unknown =
+        Recipe::from_toml("mine.toml", "base = \"nickel-acis\"\n").expect_err("refused").to_string();
     assert!(unknown.starts_with("mine.toml:1:") && unknown.contains("nickel-acid"), "{unknown}");
     // A range of the base goes on holding for what stands above it.
     let warm = Recipe::from_toml("mine.toml", "base = \"nickel-acid\"\n[operation]\ntemperature_c = 70\n");
@@ -90,16 +94,32 @@ fn a_scenario_stands_on_a_built_in_recipe() {
 #[test]
 fn what_ages_a_bath_is_in_its_table() {
     let shop = live(&scenario("job-shop"));
-    for name in ["orthophosphite_mol_l", "sulfate_mol_l", "sodium_mol_l", "ionic_strength_mol_l", "specific_gravity", "temperature_c"] {
+    for name in [
+        "orthophosphite_mol_l",
+        "sulfate_mol_l",
+        "sodium_mol_l",
+        "ionic_strength_mol_l",
+        "specific_gravity",
+        "temperature_c",
+    ] {
         assert!(shop.table.column(name).is_some(), "{name}");
     }
     let copper = live(&scenario("copper-bail-out"));
-    for name in ["formate_mol_l", "methanol_mol_l", "stabilizer_dn_mol_l", "sulfate_mol_l", "sodium_mol_l", "specific_gravity"] {
+    for name in [
+        "formate_mol_l",
+        "methanol_mol_l",
+        "stabilizer_dn_mol_l",
+        "sulfate_mol_l",
+        "sodium_mol_l",
+        "specific_gravity",
+    ] {
         assert!(copper.table.column(name).is_some(), "{name}");
     }
     // Stress is a tendency in words with its evidence: no figure, and nothing where nothing is known.
     let stress = shop.stress.expect("of nickel-phosphorus");
-    assert!(stress.fresh.tendency.contains("compressive") && stress.fresh.evidence.contains("common practice"));
+    assert!(
+        stress.fresh.tendency.contains("compressive") && stress.fresh.evidence.contains("common practice")
+    );
     assert!(copper.stress.is_none());
     for words in [stress.fresh.tendency, stress.end.tendency, stress.fresh.evidence, stress.end.evidence] {
         assert!(!words.contains("MPa"));

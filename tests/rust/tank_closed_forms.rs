@@ -101,7 +101,8 @@ fn s03_a_dose_decays_from_the_hour_it_was_given() {
         ("tank.bleed_l_h", k * 400.0),
         ("life.longest_clock_h", 20.0),
     ];
-    let listed = set(&steady(), &event).with("event.dose.listed", bathkin::recipe::Value::Flag(true), "the test");
+    let listed =
+        set(&steady(), &event).with("event.dose.listed", bathkin::recipe::Value::Flag(true), "the test");
     let life = live(&listed);
     assert_eq!(life.verdict.clock_h, 20.0);
     // 1 mol/L of solution: so many mmol/L.
@@ -249,7 +250,10 @@ fn twice_the_tank_with_twice_the_racks_is_the_same_bath() {
         assert_relative("thickness", b.thickness_um, a.thickness_um, 1e-9);
     }
     for (name, values) in one.table.columns() {
-        let litres = name.ends_with("_l") && !name.contains("_mol_") && !name.contains("_g_") && !name.contains("_ml_");
+        let litres = name.ends_with("_l")
+            && !name.contains("_mol_")
+            && !name.contains("_g_")
+            && !name.contains("_ml_");
         let extensive = litres || ["area_m2", "deposit_g"].contains(&name.as_str());
         let times = if extensive { 2.0 } else { 1.0 };
         for (a, b) in values.iter().zip(column(&two, name)) {

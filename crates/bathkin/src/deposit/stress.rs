@@ -26,8 +26,7 @@ pub struct StressStanding {
 
 /// Turnovers to which layers of high phosphorus are said to stay compressive.
 const TURNS_TENSILE_AT: f64 = 5.0;
-const BY_CLASS: &str =
-    "common practice: trade tables by class of phosphorus, whose columns could not be told apart with certainty";
+const BY_CLASS: &str = "common practice: trade tables by class of phosphorus, whose columns could not be told apart with certainty";
 const BETWEEN: &str = "common practice: between two classes of the trade tables, the nearer one taken";
 
 /// Nickel-phosphorus by its content and the age of the bath in metal turnovers.
@@ -48,9 +47,11 @@ const BETWEEN: &str = "common practice: between two classes of the trade tables,
 /// assert_eq!(nickel_phosphorus(11.0, 7.0).tendency, "towards tensile");
 /// ```
 pub fn nickel_phosphorus(phosphorus_wt_pct: f64, turnovers: f64) -> StressTendency {
-    const AGED: &str = "common practice: layers of high phosphorus are compressive up to about 5 turnovers; no figure";
+    const AGED: &str =
+        "common practice: layers of high phosphorus are compressive up to about 5 turnovers; no figure";
     let between = |low: f64, high: f64| (low..high).contains(&phosphorus_wt_pct);
-    let evidence = if between(3.0, 4.0) || between(6.0, 7.0) || between(9.0, 10.0) { BETWEEN } else { BY_CLASS };
+    let evidence =
+        if between(3.0, 4.0) || between(6.0, 7.0) || between(9.0, 10.0) { BETWEEN } else { BY_CLASS };
     match phosphorus_wt_pct {
         p if p >= 9.5 && turnovers > TURNS_TENSILE_AT => {
             StressTendency { tendency: "towards tensile", evidence: AGED }

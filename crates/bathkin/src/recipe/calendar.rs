@@ -199,9 +199,7 @@ impl Cells<'_> {
 
     fn row(&self, count: usize) -> Result<Row> {
         let (went_in, came_out) = if self.by_date { ("in", "out") } else { ("in_h", "out_h") };
-        let in_s = self
-            .time("in_h", "in")?
-            .ok_or_else(|| self.refuse(went_in, "when the rack goes in"))?;
+        let in_s = self.time("in_h", "in")?.ok_or_else(|| self.refuse(went_in, "when the rack goes in"))?;
         let minutes = self.number("minutes", LEAST, "minutes above zero")?;
         let stay_s = match (self.time("out_h", "out")?, minutes) {
             (Some(out_s), None) if out_s > in_s => out_s - in_s,
@@ -241,9 +239,10 @@ impl Cells<'_> {
         match (found.as_slice(), mass, weighed_g) {
             ([(_, area)], ..) => Ok(*area),
             ([_, (column, _), ..], ..) => Err(self.refuse(column, "one area, not two")),
-            ([], Some(_), _) => {
-                Err(self.refuse("area_dm2", "area or area/mass ratio needed: area_dm2, or area_dm2_kg beside mass_kg"))
-            }
+            ([], Some(_), _) => Err(self.refuse(
+                "area_dm2",
+                "area or area/mass ratio needed: area_dm2, or area_dm2_kg beside mass_kg",
+            )),
             ([], None, Some(_)) => {
                 let formula = "area missing: a mass gain is a thickness only over an area, t = m/(rho A)";
                 Err(self.refuse("area_dm2", formula))

@@ -256,7 +256,8 @@ impl Recipe {
         };
         let uneven = feed.fed_per_metal_mol / feed.used_per_metal_mol - 1.0;
         const UNEVEN: f64 = 1e-3;
-        if drift.abs() > WORTH_SAYING + between_doses && uneven.abs() > UNEVEN && life.verdict.turnovers > 0.5 {
+        if drift.abs() > WORTH_SAYING + between_doses && uneven.abs() > UNEVEN && life.verdict.turnovers > 0.5
+        {
             flag(
                 "replenishment.reductant_per_metal_mol",
                 format!(
@@ -286,7 +287,9 @@ impl Recipe {
         for event in life.events.iter().filter(|event| event.doubtful_after) {
             let what = format!(
                 "{UNLISTED}: {:.1} h, {:.2} turnovers ({})",
-                event.clock_h, event.turnovers, event.what.trim_end_matches(UNLISTED).trim_end_matches("; ")
+                event.clock_h,
+                event.turnovers,
+                event.what.trim_end_matches(UNLISTED).trim_end_matches("; ")
             );
             flag(&format!("event.{}", event.event), what);
         }

@@ -38,8 +38,7 @@ pub(super) fn read_drag_out(reader: &Reader) -> Result<DragOut> {
     let exponent =
         reader.number_or("tank.drain_exponent", Bounds::between(0.0, 2.0, "an exponent from 0 to 2"), 0.5)?;
     let rate_1_s = reader.optional("tank.drain_rate_1_s", Bounds::POSITIVE)?;
-    let draining =
-        rate_1_s.map_or(Draining::Film { exponent }, |rate_1_s| Draining::Drops { rate_1_s });
+    let draining = rate_1_s.map_or(Draining::Film { exponent }, |rate_1_s| Draining::Drops { rate_1_s });
     let least_l_m2 = reader.number_or("tank.drag_out_least_l_m2", Bounds::NOT_NEGATIVE, 0.0)?;
     if rate_1_s.is_some() && least_l_m2 > reference_l_m2 {
         let expected = format!("at most what is left at first, tank.drag_out_l_m2 = {reference_l_m2}");

@@ -15,6 +15,7 @@ from bathkin import _core
 from bathkin.area import area_per_turnover_m2
 from bathkin.arrhenius import ArrheniusFit, activation_energy_kj_mol, fit_arrhenius
 from bathkin.bath import Bath, Rate
+from bathkin.cost import LifeCost
 from bathkin.distribution import Distribution
 from bathkin.drag_out import drag_out_from_use_l
 from bathkin.errors import (
@@ -31,7 +32,9 @@ from bathkin.over_ph import HeldSolution, PhAdjustment
 from bathkin.plate import Plate
 from bathkin.polarisation import Polarisation
 from bathkin.recipe import Recipe, load_recipe, recipes
+from bathkin.sensitivity import LifeSensitivity
 from bathkin.slopes import Slopes
+from bathkin.strategies import Comparison, compare
 from bathkin.substrates import Start, Substrate, substrates
 from bathkin.sweeps import sweep
 from bathkin.titration import Titration
@@ -43,6 +46,7 @@ __all__ = [
     "Bath",
     "BathkinError",
     "BathkinWarning",
+    "Comparison",
     "ConvergenceError",
     "DataError",
     "Distribution",
@@ -50,6 +54,8 @@ __all__ = [
     "Flag",
     "HeldSolution",
     "Life",
+    "LifeCost",
+    "LifeSensitivity",
     "Limit",
     "PhAdjustment",
     "Plate",
@@ -65,6 +71,7 @@ __all__ = [
     "__version__",
     "activation_energy_kj_mol",
     "area_per_turnover_m2",
+    "compare",
     "drag_out_from_use_l",
     "fit_arrhenius",
     "load_recipe",

@@ -33,8 +33,10 @@ def document(
     return cleaned
 
 
-def life_document(life: Life) -> dict[str, Any]:
+def life_document(life: Life, past_limits: bool = False) -> dict[str, Any]:
     """The document of `bathkin life`."""
+    from bathkin.cost import outlook_rows
+
     return document(
         "life",
         life.recipe,
@@ -52,6 +54,8 @@ def life_document(life: Life) -> dict[str, Any]:
         reductant_feed=life.reductant_feed,
         hydrogen_l=life.hydrogen_l,
         ledger=life._document["ledger"],
+        cost=life.cost.as_dict() if life.cost else None,
+        outlook=outlook_rows(life, past_limits),
     )
 
 

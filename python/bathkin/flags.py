@@ -9,9 +9,9 @@ from typing import NamedTuple
 
 from bathkin.errors import BathkinWarning
 
-# Standing notices that hold for every result of a recipe, a substrate or the activity model; they
+# Standing notices of a recipe, its prices, a substrate or the activity model; they
 # stay in `.flags` and in what is printed, but are not repeated as warnings.
-_STANDING = frozenset({"recipe", "solution.activity", "work.substrate"})
+_STANDING = frozenset({"recipe", "solution.activity", "work.substrate", "cost"})
 
 
 class Flag(NamedTuple):

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     import pandas as pd
     from matplotlib.figure import Figure
 
+    from bathkin.cost import LifeCost
+
 Progress = bool | Callable[[float], object] | None
 
 
@@ -51,6 +53,7 @@ class Limit(Record):
     Attributes:
         name: Name with unit, as the columns of the table.
         path: Path it was set by.
+        substrate: The substrate it caps, None for one that holds whatever is plated.
         bound: The bound.
         value: The reading at the end.
         margin: Distance left, in the unit of the name; zero or below when reached.
@@ -62,6 +65,7 @@ class Limit(Record):
 
     name: str
     path: str
+    substrate: str | None
     bound: float
     value: float
     margin: float
@@ -85,6 +89,7 @@ class Life:
     def __init__(self, recipe: Recipe, progress: Callable[[float], object] | None = None) -> None:
         self._recipe = recipe
         core: _core.Life = recipe._core.simulate_life(progress)
+        self._core = core
         self._columns = core.columns()
         for values in self._columns.values():
             values.flags.writeable = False
@@ -232,6 +237,46 @@ class Life:
     def hydrogen_l(self) -> float:
         """Hydrogen given off over the life, L at 25 degC and 1 atm."""
         return float(self._document["hydrogen_l"])
+
+    @property
+    def cost(self) -> LifeCost | None:
+        """What it has cost, and where dumping is cheapest; None for a recipe without prices.
+
+        Example:
+            >>> import bathkin as bk
+            >>> cost = bk.simulate_life("nickel-acid").cost
+            >>> round(sum(cost.parts.values()) - cost.cost, 6)
+            0.0
+            >>> cost.currency
+            'EUR'
+        """
+        from bathkin.cost import read_cost
+
+        return read_cost(self)
+
+    def outlook(self, *, past_limits: bool = False) -> pd.DataFrame:
+        """When each limit is reached, and each cap of work that is not plated.
+
+        Args:
+            past_limits: Run the life on past its first limit, to see when the others come.
+
+        Returns:
+            A row per limit: `name`, `path`, `substrate`, `applies` (false for a cap of other
+            work), `bound`, `turnovers`, `clock_h` and `area_m2` when it is reached (NaN when the
+            table ends before), `past_first_limit`.
+
+        Raises:
+            ConvergenceError: When the life cannot be run on.
+
+        Example:
+            >>> import bathkin as bk
+            >>> outlook = bk.simulate_life("nickel-acid").outlook(past_limits=True)
+            >>> outlook.set_index("name")["past_first_limit"].to_dict()["deposition_um_h"]
+            True
+        """
+        from bathkin.cost import outlook
+
+        return outlook(self, past_limits)
 
     @property
     def flags(self) -> list[Flag]:

@@ -7,6 +7,7 @@ import html
 from typing import TYPE_CHECKING
 
 from bathkin import _core, naming, tables
+from bathkin.cost import cost_text
 from bathkin.life_text import books_text, feed_text, used_text, verdict_text
 from bathkin.tank_text import stress_text, volumes_text
 
@@ -73,6 +74,7 @@ def life_page(life: Life) -> str:
             f"<h2>Where the limits stand</h2>{_limits(life)}",
             f'<h2>Per turnover</h2><div class="scroll">{_table(life)}</div>',
             _events(life),
+            "".join(f"<p>{html.escape(line)}</p>" for line in _cost_lines(life)),
             *(
                 f"<p>{html.escape(_one_line(text))}.</p>"
                 for text in (volumes_text(life), stress_text(life), feed_text(life))
@@ -103,6 +105,11 @@ def _events(life: Life) -> str:
         return ""
     table = _html_table(["clock_h", "turnovers", "event", "what"], rows)
     return f"<h2>What happened</h2>{table}"
+
+
+def _cost_lines(life: Life) -> list[str]:
+    cost = life.cost
+    return [] if cost is None else cost_text(cost).replace("\n  ", " ").split("\n")
 
 
 def _one_line(text: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from bathkin import naming, tables
+from bathkin.cost import cost_text, outlook_text
 from bathkin.tables import Column, aligned, number
 from bathkin.tank_text import tank_text
 
@@ -26,7 +27,7 @@ LEGEND = (
 )
 
 
-def life_text(life: Life, *, short: bool = False) -> str:
+def life_text(life: Life, *, short: bool = False, past_limits: bool = False) -> str:
     """A life for a terminal; `short` leaves out the table and the remarks."""
     recipe = life.recipe
     parts = [tables.wrapped(f"life of {recipe.name}: {recipe.title}", 0, 2)]
@@ -36,6 +37,12 @@ def life_text(life: Life, *, short: bool = False) -> str:
         more = f"; {left_out} rows in between are left out, --csv has all" if left_out else ""
         parts += ["", table_text(life), tables.wrapped(LEGEND + more, 0, 2)]
     parts += ["", verdict_text(life), "", limits_text(life)]
+    reached = outlook_text(life, past_limits)
+    if reached is not None:
+        parts += ["", reached]
+    cost = life.cost
+    if cost is not None:
+        parts += ["", cost_text(cost)]
     if not short:
         tank = tank_text(life)
         parts += ["", *([tank, ""] if tank else []), feed_text(life)]

@@ -32,6 +32,8 @@ _UNITS = {
     "_wt_pct_min": "wt% (lowest)",
     "_wt_pct_max": "wt% (highest)",
     "_wt_pct": "wt%",
+    "_mol_l_min": "mol/L (lowest)",
+    "_mol_l_max": "mol/L (highest)",
     "_mol_l": "mol/L",
     "_g_l": "g/L",
     "_um_h": "um/h",
@@ -56,8 +58,16 @@ def limit_words(name: str, metal: str) -> tuple[str, str]:
         >>> limit_words("orthophosphite_mol_l", "nickel")
         ('orthophosphite', 'mol/L')
     """
+    substrate, dot, own = name.rpartition(".")
+    if dot:
+        words, unit = limit_words(own, metal)
+        return f"{words} on {substrate.replace('_', ' ')}", unit
     if name == "turnovers":
         return "metal turnovers", "turnovers"
+    if name == "clock_h":
+        return "time", "h"
+    if name == "area_m2":
+        return "area plated", "m2"
     if name == "ph_min":
         return "pH (lowest)", ""
     if name == "deposition_um_h":

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import json
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from bathkin import _core, tables
@@ -18,6 +18,8 @@ from bathkin.units import to_number, unit_of
 if TYPE_CHECKING:
     from bathkin.bath import Bath
     from bathkin.life import Life
+    from bathkin.sensitivity import LifeSensitivity
+    from bathkin.strategies import BleedForLimit, SteadyBleed
 
 Value = float | str | bool
 
@@ -236,6 +238,52 @@ class Recipe:
         from bathkin.life import run
 
         return run(self, progress, stacklevel=4)
+
+    def life_sensitivity(self, paths: Sequence[str] | None = None) -> LifeSensitivity:
+        """What buys most life: how the dump moves with each number of the recipe.
+
+        Args:
+            paths: Numbers to move; without, all that a shop or a chemist can move.
+
+        Raises:
+            UnknownNameError: For a path that holds no number.
+
+        Example:
+            >>> import bathkin as bk
+            >>> path = "limits.orthophosphite_g_l_as_hpo3"
+            >>> found = bk.load_recipe("nickel-acid").life_sensitivity([path])
+            >>> bool(0.9 < found.table()["turnovers"][path] < 1.1)
+            True
+        """
+        from bathkin.sensitivity import LifeSensitivity
+
+        return LifeSensitivity(self, paths)
+
+    def steady_bleed(self, bleed_per_turnover: float) -> SteadyBleed:
+        """Where a bleed of a part of the bath per turnover of plated metal ends.
+
+        Example:
+            >>> import bathkin as bk
+            >>> steady = bk.load_recipe("nickel-acid").steady_bleed(0.2)
+            >>> steady.levels["orthophosphite_mol_l"] < 1.5
+            True
+        """
+        from bathkin.strategies import steady_bleed
+
+        return steady_bleed(self, bleed_per_turnover)
+
+    def bleed_for(self, limit: str) -> BleedForLimit:
+        """The least bleed that holds a limit for ever, by the limit's name in a life.
+
+        Example:
+            >>> import bathkin as bk
+            >>> needed = bk.load_recipe("nickel-acid").bleed_for("orthophosphite_mol_l")
+            >>> 0.1 < needed.bleed_per_turnover < 0.2
+            True
+        """
+        from bathkin.strategies import bleed_for
+
+        return bleed_for(self, limit)
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Recipe) and self._core == other._core

@@ -98,7 +98,8 @@ def unit_of(path: str) -> tuple[str, str] | None:
         name = re.sub(r"_pct_(min|max|of_\w+)$", "_pct", name)
         if name == "minutes":
             return "min", "a time in min"
-        if name.endswith("per_metal_mol"):
+        if name.endswith("per_metal_mol") or re.search(r"_per_(kg|l|h|kwh|dump|kg_metal)$", name):
+            # A ratio, or a price.
             return None
         for ending, unit, measures in _ENDINGS:
             if name.endswith(ending) or name == ending[1:]:

@@ -86,7 +86,10 @@ def test_every_number_of_a_recipe_has_a_unit_or_none(recipe: bk.Recipe) -> None:
     plain = {
         entry.path.rsplit(".", 1)[-1]
         for entry in recipe.numbers()
-        if isinstance(entry.value, float) and unit_of(entry.path) is None
+        if isinstance(entry.value, float)
+        and unit_of(entry.path) is None
+        # Prices are in the currency of the recipe.
+        and not entry.path.startswith("cost.")
     }
     stoichiometry = {"electrons", "proton", "water", "Ni", "P", "H", "orthophosphite"}
     assert plain - stoichiometry == {

@@ -3,6 +3,8 @@
 //! A file that is missing, or a column that is not there, fails loudly: a test that cannot find its
 //! truth has not passed.
 
+pub mod strd;
+
 use std::fmt::Display;
 use std::path::{Path, PathBuf};
 

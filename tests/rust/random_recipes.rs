@@ -85,8 +85,10 @@ proptest! {
             Ok(life) => {
                 prop_assert!(life.balance.max_relative_residual < 1e-9, "{:?}", life.balance);
                 for (name, values) in life.table.columns() {
+                    // What is not plated yet costs without end.
+                    let from = usize::from(name == "cost_per_um_dm2");
                     prop_assert!(
-                        values.iter().all(|value| value.is_finite()),
+                        values[from..].iter().all(|value| value.is_finite()),
                         "{name}: {values:?} with {which} and {:?}", recipe.overrides()
                     );
                 }

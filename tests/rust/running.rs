@@ -84,3 +84,27 @@ fn every_rack_has_its_own_thickness() {
     }
     assert!(life.loads[2].thickness_um < life.loads[0].thickness_um);
 }
+
+/// Producer: dilution. Half the bath dumped and made up anew halves what it has gathered, at a held
+/// level as at a free one, and leaves metal and volume as they were.
+#[test]
+fn half_a_dump_halves_the_by_product() {
+    for level in ["held", "free"] {
+        let bath = say(&pumped(&without_limits(&nickel_acid())), &[("tank.level", level)]);
+        let whole = live(&set(&bath, &[("limits.turnovers", 1.0)]));
+        let bath = set(
+            &bath,
+            &[
+                ("limits.turnovers", 1.0),
+                ("event.half.dump_pct", 50.0),
+                ("event.half.at_turnovers", 1.0 - 1e-6),
+            ],
+        );
+        let half = live(&bath);
+        let name = "orthophosphite_mol_l";
+        let ratio = last(&half, name) / last(&whole, name);
+        assert!((ratio - 0.5).abs() < 1e-5, "{level}: {ratio}");
+        assert!((last(&half, "volume_l") - 400.0).abs() < 1e-9);
+        assert!((last(&half, "metal_g_l") / last(&whole, "metal_g_l") - 1.0).abs() < 1e-9);
+    }
+}

@@ -4,11 +4,12 @@
 //! relative. About the harmonic mean of the temperatures the two parameters are uncorrelated.
 
 use bathkin::constants::GAS_CONSTANT_J_MOL_K;
-use nalgebra::{DMatrix, DVector};
+use bathkin_numerics::least_squares::linear_fit;
 use serde::Serialize;
-use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use crate::error::FitError;
+use crate::fit::interval;
+use crate::quantiles::two_sided;
 
 /// Temperature a rate is stated at.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -92,7 +93,7 @@ pub fn fit_arrhenius(
     check(temperature_k, k)?;
     let rows = k.len();
     let inverse: Vec<f64> = temperature_k.iter().map(|t| 1.0 / t).collect();
-    let ln_k = DVector::from_iterator(rows, k.iter().map(|k| k.ln()));
+    let ln_k: Vec<f64> = k.iter().map(|k| k.ln()).collect();
     let reference_temperature_k = match reference {
         Reference::HarmonicMean => rows as f64 / inverse.iter().sum::<f64>(),
         Reference::Kelvin(kelvin) => kelvin,
@@ -100,7 +101,8 @@ pub fn fit_arrhenius(
     // Columns: one, and 1/T about the reference in units that make Ea come out in kJ/mol.
     let per_kj = 1e3 / GAS_CONSTANT_J_MOL_K;
     let x: Vec<f64> = inverse.iter().map(|i| -(i - 1.0 / reference_temperature_k) * per_kj).collect();
-    let line = least_squares(&[vec![1.0; rows], x.clone()], &ln_k)?;
+    let line = linear_fit(&[vec![1.0; rows], x.clone()], &ln_k)
+        .ok_or_else(|| FitError::Undetermined("the temperatures lie too close together".to_owned()))?;
     let (ln_k_ref, energy) = (line.values[0], line.values[1]);
     let freedom = rows - 2;
 
@@ -157,28 +159,11 @@ fn check(temperature_k: &[f64], k: &[f64]) -> Result<(), FitError> {
     Ok(())
 }
 
-struct Line {
-    values: DVector<f64>,
-    /// (XᵀX)⁻¹.
-    inverse: DMatrix<f64>,
-    sum_of_squares: f64,
-}
-
-fn least_squares(columns: &[Vec<f64>], y: &DVector<f64>) -> Result<Line, FitError> {
-    let x = DMatrix::from_fn(y.len(), columns.len(), |row, column| columns[column][row]);
-    let undetermined = || FitError::Undetermined("the temperatures lie too close together".to_owned());
-    let qr = x.clone().qr();
-    let r_inverse = qr.r().try_inverse().ok_or_else(undetermined)?;
-    let values = &r_inverse * (qr.q().transpose() * y);
-    let residuals = y - x * &values;
-    Ok(Line { values, inverse: &r_inverse * r_inverse.transpose(), sum_of_squares: residuals.norm_squared() })
-}
-
 /// t value of a quadratic term, when there are rows enough to tell.
-fn curvature(x: &[f64], ln_k: &DVector<f64>) -> Option<f64> {
+fn curvature(x: &[f64], ln_k: &[f64]) -> Option<f64> {
     let freedom = x.len().checked_sub(3).filter(|freedom| *freedom > 0)?;
     let squares = x.iter().map(|x| x * x).collect();
-    let line = least_squares(&[vec![1.0; x.len()], x.to_vec(), squares], ln_k).ok()?;
+    let line = linear_fit(&[vec![1.0; x.len()], x.to_vec(), squares], ln_k)?;
     let variance = line.sum_of_squares / freedom as f64;
     let t = line.values[2] / (variance * line.inverse[(2, 2)]).sqrt();
     t.is_finite().then_some(t)
@@ -186,11 +171,10 @@ fn curvature(x: &[f64], ln_k: &DVector<f64>) -> Option<f64> {
 
 fn estimate(value: f64, variance: Option<f64>, freedom: usize) -> Estimate {
     let standard_error = variance.map(f64::sqrt);
-    let quantile = StudentsT::new(0.0, 1.0, freedom as f64).ok().map(|t| t.inverse_cdf(0.975));
     Estimate {
         value,
         standard_error,
-        interval95: standard_error.zip(quantile).map(|(se, t)| [value - t * se, value + t * se]),
+        interval95: interval(value, standard_error, two_sided(0.95, Some(freedom))),
         status: if variance.is_some() { "ok" } else { "no uncertainty: 0 degrees of freedom" },
     }
 }

@@ -32,4 +32,17 @@ pub enum FitError {
     /// The data do not determine the parameters.
     #[error("{0}")]
     Undetermined(String),
+    /// The model cannot be evaluated at the start, or the start does not fit it.
+    #[error("the fit cannot start: {0}")]
+    Start(String),
+    /// The search ended without a minimum.
+    #[error("the fit did not converge ({reason}) in {evaluations} evaluations; it stopped at {parameters:?}")]
+    NotConverged {
+        /// Code of [`Termination`](bathkin_numerics::least_squares::Termination).
+        reason: &'static str,
+        /// Evaluations of the model.
+        evaluations: usize,
+        /// The best parameters seen.
+        parameters: Vec<f64>,
+    },
 }

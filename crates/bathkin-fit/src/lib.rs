@@ -1,5 +1,14 @@
 //! 6. Learning from data, with honest uncertainty.
 //!
+//! | piece | what it does |
+//! | --- | --- |
+//! | [`model`] | what can be fitted: residuals with exact derivatives and names |
+//! | [`mod@fit`] | estimates, standard errors, covariance, intervals; or a coded reason, and which combinations stay open |
+//! | [`profile`], [`bootstrap`] | intervals that do not rest on a straight model |
+//! | [`multi_start`] | the same fit from many starts |
+//! | [`criteria`], [`lack_of_fit`], [`influence`] | whether to believe it |
+//! | [`bands`] | how well a value is known, and where an observation will lie |
+//!
 //! [`arrhenius`] fits an activation energy and a rate at a reference temperature to a plain table.
 //!
 //! ```
@@ -13,7 +22,20 @@
 //! ```
 
 pub mod arrhenius;
+pub mod bands;
+pub mod bootstrap;
+pub mod criteria;
 pub mod error;
+pub mod fit;
+pub mod influence;
+pub mod lack_of_fit;
+pub mod model;
+pub mod multi_start;
+pub mod profile;
+pub mod quantiles;
+mod random;
 
 pub use arrhenius::{ArrheniusFit, Estimate, Reference, activation_energy_kj_mol, fit_arrhenius};
 pub use error::FitError;
+pub use fit::{Fit, FitOptions, fit};
+pub use model::ResidualModel;

@@ -4,6 +4,7 @@
 //! | --- | --- |
 //! | [`advance`] | carries an ordinary differential equation to an exact stop or to the first located event |
 //! | [`bracketed_root`], [`narrow_bracket`] | a root of a function that changes sign between two points |
+//! | [`least_squares`] | nonlinear least squares within bounds, and what the data leave undetermined |
 //! | [`Lu`] | small dense linear systems, also transposed, without allocation at solve time |
 //!
 //! Nothing here knows what the numbers stand for. States are expected to be scaled to order one
@@ -18,6 +19,7 @@ mod dense;
 mod error;
 mod events;
 mod integrate;
+pub mod least_squares;
 mod linear;
 mod minimum;
 mod options;

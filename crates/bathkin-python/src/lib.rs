@@ -1,6 +1,7 @@
 //! The binding: conversions, exceptions, progress. No formula lives here.
 
 mod bath;
+mod economy;
 mod errors;
 mod fit;
 mod json;
@@ -18,6 +19,10 @@ use pyo3::prelude::*;
 mod _core {
     #[pymodule_export]
     use super::bath::Bath;
+    #[pymodule_export]
+    use super::economy::{
+        bleed_for_limit, compare, life_cost, life_outlook, life_sensitivity, price_flags, steady_bleed,
+    };
     #[pymodule_export]
     use super::fit::{activation_energy_kj_mol, fit_arrhenius};
     #[pymodule_export]

@@ -16,7 +16,7 @@ const LOOK_EVERY: Duration = Duration::from_millis(50);
 /// A simulated life.
 #[pyclass(frozen, module = "bathkin._core")]
 pub struct Life {
-    inner: bathkin::Life,
+    pub(crate) inner: bathkin::Life,
     flags: Vec<bathkin::recipe::Flag>,
 }
 

@@ -40,7 +40,7 @@ fn plain(value: &Value) -> serde_json::Value {
 }
 
 /// One value of a recipe from Python: a number, a text or a truth.
-fn from_python(value: &Bound<'_, PyAny>) -> PyResult<Value> {
+pub(crate) fn from_python(value: &Bound<'_, PyAny>) -> PyResult<Value> {
     // A Python bool is a number too, so it comes first.
     if let Ok(flag) = value.extract::<bool>() {
         Ok(Value::Flag(flag))

@@ -11,6 +11,7 @@ import click
 
 from bathkin import _core
 from bathkin.cli.arrhenius import arrhenius
+from bathkin.cli.compare import compare
 from bathkin.cli.inspect import list_recipes, show, solution
 from bathkin.cli.simulate import life, plate, rate
 from bathkin.cli.substrates import list_substrates
@@ -40,7 +41,17 @@ def group(context: click.Context) -> None:
         click.echo(context.get_help())
 
 
-for command in (list_recipes, list_substrates, show, solution, rate, plate, life, arrhenius):
+for command in (
+    list_recipes,
+    list_substrates,
+    show,
+    solution,
+    rate,
+    plate,
+    life,
+    compare,
+    arrhenius,
+):
     group.add_command(command)
 
 

@@ -234,6 +234,11 @@ def load_text(load: Plate, recipe: Recipe) -> str:
 @click.option("--loads", type=output_path, help="Write the racks to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 @click.option("--report", type=output_path, help="Write a page with picture and tables (HTML).")
+@click.option("--cost-plot", type=output_path, help="Write the picture of the cost to this file.")
+@click.option("--past-limits", is_flag=True, help="Run on to see when the other limits come.")
+@click.option(
+    "--sensitivity", is_flag=True, help="In place of the life: which numbers buy most of it."
+)
 def life(
     recipe: str,
     settings: Sequence[str],
@@ -242,6 +247,9 @@ def life(
     loads: Path | None,
     plot: Path | None,
     report: Path | None,
+    cost_plot: Path | None,
+    past_limits: bool,
+    sensitivity: bool,
     as_json: bool,
     quiet: bool,
 ) -> None:
@@ -251,19 +259,27 @@ def life(
 
     Files given to --csv, --loads, --plot and --report are replaced when they exist.
     """
-    if plot is not None:
-        from bathkin.plots import check_format
+    for picture in (plot, cost_plot):
+        if picture is not None:
+            from bathkin.plots import check_format
 
-        check_format(plot)
+            check_format(picture)
     of = read_recipe(recipe, settings)
     if calendar is not None:
         of = of._changed([("work.calendar", str(calendar))], "--calendar")
+    if sensitivity:
+        if report or cost_plot or past_limits:
+            raise RecipeError("--sensitivity takes no --report, --cost-plot or --past-limits")
+        print_sensitivity(of, csv, plot, as_json, quiet)
+        return
+    if cost_plot is not None and not any(e.path.startswith("cost.") for e in of.numbers()):
+        raise RecipeError(f"--cost-plot: {of.name} has no prices, [cost]")
     lived = run(of, not quiet and sys.stderr.isatty())
     if as_json:
-        print_json(life_document(lived))
+        print_json(life_document(lived, past_limits))
     else:
-        print_result(life_text(lived), of, lived.flags, quiet)
-        if csv or loads or plot or report:
+        print_result(life_text(lived, past_limits=past_limits), of, lived.flags, quiet)
+        if csv or loads or plot or report or cost_plot:
             click.echo()
 
     def page(path: Path) -> None:
@@ -277,7 +293,26 @@ def life(
         (plot, lived.plot),
         (report, page),
     ]
+    cost = lived.cost if cost_plot else None
+    if cost is not None:
+        outputs.append((cost_plot, cost.plot))
     write_files(outputs, as_json)
+
+
+def print_sensitivity(
+    recipe: Recipe, csv: Path | None, plot: Path | None, as_json: bool, quiet: bool
+) -> None:
+    """Which numbers buy most life."""
+    from bathkin.sensitivity import sensitivity_text
+
+    found = recipe.life_sensitivity()
+    if as_json:
+        print_json(document("life", recipe, recipe.flags, **found.contents()))
+    else:
+        print_result(sensitivity_text(found), recipe, recipe.flags, quiet)
+        if csv or plot:
+            click.echo()
+    write_files([(csv, found.to_csv), (plot, found.plot)], as_json)
 
 
 def write_files(

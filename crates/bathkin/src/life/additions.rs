@@ -212,7 +212,7 @@ impl<'a> Operator<'a> {
         let fed = layout.fed().start + which;
         state[fed] += volume_l / layout.scale()[fed];
         if tank.level == Level::Held {
-            self.water(state, -volume_l);
+            self.water(state, tank.volume_l - self.balances.volume_l(state));
         }
     }
 

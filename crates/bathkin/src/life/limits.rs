@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::readings::Readings;
 use crate::error::Place;
+use crate::tank::Tank;
 
 /// A dose that completes a turnover does so to the last bit or a hair short of it.
 pub const A_HAIR_OF_A_TURNOVER: f64 = 1e-9;
@@ -29,12 +30,49 @@ pub enum LimitKind {
     SpecificGravity,
     /// Saturation index of a solid, by its place among [`crate::tank::Tank::solids`].
     SaturationIndex(usize),
+    /// Total of a component, mol/L, by its slot.
+    ComponentHigh(usize),
+    /// The same from below.
+    ComponentLow(usize),
+    /// Ionic strength, mol/L.
+    IonicStrength,
+    /// Clock time since make-up, h.
+    Clock,
+    /// Area plated, m².
+    Area,
 }
 
 impl LimitKind {
     /// True when the reading must stay above the bound.
     fn is_floor(self) -> bool {
-        matches!(self, LimitKind::Deposition | LimitKind::AlloyLow | LimitKind::Metal | LimitKind::Ph)
+        matches!(
+            self,
+            LimitKind::Deposition
+                | LimitKind::AlloyLow
+                | LimitKind::Metal
+                | LimitKind::Ph
+                | LimitKind::ComponentLow(_)
+        )
+    }
+
+    /// The column of a life's table that shows the reading; `None` for one that no column shows.
+    pub fn column(self, tank: &Tank) -> Option<String> {
+        let component = |slot: usize| format!("{}_mol_l", tank.equilibrium.component_names()[slot]);
+        let hot = tank.set_points.ph_temperature_k == tank.temperature_k;
+        Some(match self {
+            LimitKind::Turnovers => "turnovers".to_owned(),
+            LimitKind::ByProduct => component(tank.roles.by_product),
+            LimitKind::ComponentHigh(slot) | LimitKind::ComponentLow(slot) => component(slot),
+            LimitKind::Deposition => "deposition_um_h".to_owned(),
+            LimitKind::AlloyLow | LimitKind::AlloyHigh => return tank.alloy_column.clone(),
+            LimitKind::Metal => "metal_g_l".to_owned(),
+            LimitKind::Ph => if hot { "ph" } else { "ph_25c" }.to_owned(),
+            LimitKind::SpecificGravity => "specific_gravity".to_owned(),
+            LimitKind::IonicStrength => "ionic_strength_mol_l".to_owned(),
+            LimitKind::Clock => "clock_h".to_owned(),
+            LimitKind::Area => "area_m2".to_owned(),
+            LimitKind::SaturationIndex(solid) => format!("saturation_index_{}", tank.solids[solid].name),
+        })
     }
 }
 
@@ -45,6 +83,8 @@ pub struct Limit {
     pub name: String,
     /// Path it was set by.
     pub path: String,
+    /// The substrate it holds for; none: whatever is plated.
+    pub substrate: Option<String>,
     /// What it watches.
     pub kind: LimitKind,
     /// The bound.
@@ -65,14 +105,23 @@ impl Limit {
             LimitKind::Ph => readings.ph_read,
             LimitKind::SpecificGravity => readings.specific_gravity,
             LimitKind::SaturationIndex(solid) => readings.saturation_index[solid],
+            LimitKind::ComponentHigh(slot) | LimitKind::ComponentLow(slot) => readings.totals_mol_l[slot],
+            LimitKind::IonicStrength => readings.ionic_strength_mol_l,
+            LimitKind::Clock => readings.clock_h,
+            LimitKind::Area => readings.area_m2,
         }
     }
 
     /// Distance to the bound: positive while the bath is within it.
     pub fn margin(&self, readings: &Readings) -> f64 {
-        let value = self.value(readings);
+        self.margin_of(self.value(readings))
+    }
+
+    /// The same of a reading by itself.
+    pub fn margin_of(&self, value: f64) -> f64 {
         match self.kind {
-            LimitKind::Turnovers => self.bound - A_HAIR_OF_A_TURNOVER - value,
+            // A stop at a clock time is that time to round-off, a dose a turnover nearly.
+            LimitKind::Turnovers | LimitKind::Clock => self.bound - A_HAIR_OF_A_TURNOVER - value,
             kind if kind.is_floor() => value - self.bound,
             _ => self.bound - value,
         }
@@ -89,6 +138,7 @@ impl Limit {
         LimitStanding {
             name: self.name.clone(),
             path: self.path.clone(),
+            substrate: self.substrate.clone(),
             bound: self.bound,
             value: self.value(now),
             margin,
@@ -104,6 +154,8 @@ pub struct LimitStanding {
     pub name: String,
     /// Path it was set by.
     pub path: String,
+    /// The substrate it holds for; none: whatever is plated.
+    pub substrate: Option<String>,
     /// The bound.
     pub bound: f64,
     /// The reading.

@@ -7,11 +7,13 @@
 pub mod additions;
 mod alone;
 pub mod clouding;
+pub mod cost;
 pub mod film_standing;
 pub mod ledger;
 pub mod limits;
 pub mod load_curve;
 pub mod loads;
+pub mod outlook;
 pub mod readings;
 pub mod recorder;
 pub mod schedule;
@@ -27,11 +29,13 @@ use crate::deposit::StressStanding;
 
 pub use additions::Operator;
 pub use clouding::SolidStanding;
+pub use cost::{Cost, CostParts, CostPoint, Optimum, Waste};
 pub use film_standing::FilmStanding;
 pub use ledger::{Addition, Ledger};
 pub use limits::{Limit, LimitKind, LimitStanding};
 pub use load_curve::{LoadCurve, load_curve};
 pub use loads::LoadRecord;
+pub use outlook::{Moment, Outlook};
 pub use readings::Readings;
 pub use simulate::{Settings, simulate};
 pub use single_load::SingleLoad;

@@ -50,6 +50,10 @@ pub struct Readings {
     pub turnovers: f64,
     /// Turnovers by metal plated.
     pub turnovers_plated: f64,
+    /// Area plated, m².
+    pub area_m2: f64,
+    /// Clock time since make-up, h; whoever takes the readings looks at the clock.
+    pub clock_h: f64,
 }
 
 impl Readings {
@@ -87,6 +91,9 @@ impl Readings {
                 temperature_k: observed.temperature_k,
                 turnovers: 0.0,
                 turnovers_plated: 0.0,
+                area_m2: state[balances.layout().area()]
+                    * balances.layout().scale()[balances.layout().area()],
+                clock_h: 0.0,
             };
             observed.at_set_points(tank, fresh_ph, held)?;
             readings.deposition_um_h = observed.growth_um_s * SECONDS_PER_HOUR;
@@ -96,6 +103,11 @@ impl Readings {
         readings.ph_read = balances.ph_read(&readings.totals_mol_l, readings.ph)?;
         (readings.turnovers, readings.turnovers_plated) = turnovers(balances, state);
         Ok(readings)
+    }
+
+    /// The same at a clock time, s.
+    pub fn at(self, time_s: f64) -> Self {
+        Readings { clock_h: time_s / SECONDS_PER_HOUR, ..self }
     }
 }
 

@@ -11,6 +11,7 @@ use crate::tank::{Balances, METAL, PH, REDUCTANT, Tank, Volume};
 
 /// Molar mass of sodium hydroxide, g/mol (IUPAC 2021 standard atomic weights): alkali is titrated as it.
 pub const NAOH_G_MOL: f64 = 39.997;
+const M2_PER_DM2: f64 = 0.01;
 /// Place of the alloying element among the columns: after the rates.
 const ALLOY_AT: usize = 11;
 
@@ -50,6 +51,8 @@ impl<'a> Recorder<'a> {
         let fed_l_l = |which: usize| amount(layout.fed().start + which) / tank.volume_l;
         let cooled = self.balances.ph_at(&now.totals_mol_l, REFERENCE_TEMPERATURE_K)?;
         let layer = tank.layer(&layout.deposited().map(amount).collect::<Vec<f64>>());
+        let left = [Volume::DraggedOut, Volume::Bled, Volume::Overflowed];
+        let gone_l = left.into_iter().map(|which| amount(layout.volume(which))).sum::<f64>();
         let mut row: Vec<(String, f64)> = [
             ("turnovers", now.turnovers),
             ("turnovers_plated", now.turnovers_plated),
@@ -70,6 +73,10 @@ impl<'a> Recorder<'a> {
             ("metal_replenisher_ml_l", fed_l_l(METAL) * 1e3),
             ("reductant_replenisher_ml_l", fed_l_l(REDUCTANT) * 1e3),
             ("deposit_g", layer.mass_g),
+            // Thickness over a dm², as work is priced.
+            ("deposit_um_dm2", layer.thickness_um(M2_PER_DM2)),
+            ("volume_gone_l", gone_l),
+            ("metal_gone_g", tank.metal_g_l(amount(layout.gone().start + tank.roles.metal))),
             ("hydrogen_l", hydrogen_l(tank, &layout.evolved().map(amount).collect::<Vec<f64>>())),
         ]
         .into_iter()

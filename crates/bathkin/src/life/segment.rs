@@ -4,8 +4,9 @@ use std::cell::Cell;
 
 use bathkin_numerics::{Crossing, Problem};
 
-use super::limits::Limit;
+use super::limits::{Limit, LimitKind};
 use super::readings::{Readings, turnovers};
+use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::tank::{Balances, Level, MetalPolicy, PhPolicy, Ramp, When};
 
@@ -89,6 +90,13 @@ impl<'a> Segment<'a> {
         self.next_row
     }
 
+    /// Clock time of the earliest limit on it, s; infinite without one. An idle tank is not integrated, so
+    /// that no event would find it there.
+    pub fn clock_limit_s(&self) -> f64 {
+        let clocks = self.limits.iter().filter(|limit| limit.kind == LimitKind::Clock);
+        clocks.map(|limit| limit.bound * SECONDS_PER_HOUR).fold(f64::INFINITY, f64::min)
+    }
+
     /// Waits for the turnover after this one.
     pub fn row_done(&mut self) {
         self.next_row += 1.0;
@@ -165,7 +173,7 @@ impl Problem for Segment<'_> {
 
     fn event_values(&self, time: f64, state: &[f64], values: &mut [f64]) -> Result<()> {
         self.balances.set_temperature_k(self.ramp.get().at_k(time));
-        let readings = Readings::take(self.balances, state, self.fresh_ph)?;
+        let readings = Readings::take(self.balances, state, self.fresh_ph)?.at(time);
         for (value, call) in values.iter_mut().zip(&self.calls) {
             *value = self.value(*call, state, &readings);
         }

@@ -176,7 +176,7 @@ struct Run<'a> {
 
 impl Run<'_> {
     fn readings(&self) -> Result<Readings> {
-        Readings::take(self.balances, &self.state, self.fresh_ph)
+        Ok(Readings::take(self.balances, &self.state, self.fresh_ph)?.at(self.time))
     }
 
     /// Carries the tank to the next change of load, analysis, event or the end.
@@ -187,7 +187,7 @@ impl Run<'_> {
         self.segment.follow(ramp);
         self.balances.set_temperature_k(ramp.at_k(self.time));
         self.balances.set_standing(tank.level.standing(self.balances.volume_l(&self.state)));
-        let stop = self.schedule.next_s(self.time, &ramp).min(self.end);
+        let stop = self.schedule.next_s(self.time, &ramp).min(self.end).min(self.segment.clock_limit_s());
         if self.balances.area_m2() == 0.0 && tank.rests_when_idle() {
             // Nothing moves in an idle tank.
             self.time = stop;

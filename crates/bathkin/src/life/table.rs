@@ -20,6 +20,11 @@ impl Table {
         }
     }
 
+    /// Adds a column of as many values as there are rows.
+    pub fn add_column(&mut self, name: &str, values: Vec<f64>) {
+        self.columns.push((name.to_owned(), values));
+    }
+
     /// The columns, in order.
     pub fn columns(&self) -> &[(String, Vec<f64>)] {
         &self.columns

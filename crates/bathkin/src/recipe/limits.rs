@@ -2,93 +2,151 @@
 
 use super::document::{Entry, Value};
 use super::reader::{Bounds, Reader};
+use super::substrates::{Substrate, Surface};
+use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::life::{Limit, LimitKind};
 use crate::solution::{Chemistry, Formula};
-use crate::tank::Tank;
+use crate::tank::{Observed, Tank};
 
 const PERCENT: Bounds = Bounds::between(0.0, 100.0, "a percentage between 0 and 100");
+const MORE_PERCENT: Bounds = Bounds::between(100.0, 1e5, "a percentage from 100 up, of what only grows");
 
-/// The limits of `[limits]`.
+/// The limits of a bath.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Read {
+    /// Those that end the life of what is plated.
+    pub(super) ending: Vec<Limit>,
+    /// Caps of other substrates.
+    pub(super) of_other_work: Vec<Limit>,
+}
+
+/// The limits of `[limits]`, and the caps of `[limits.substrate.NAME]`, which take the same keys.
+///
+/// A cap of the substrate that is plated ends the life like any limit; its name says whose it is.
 pub(super) fn read_limits(
     reader: &Reader,
     chemistry: &Chemistry,
     tank: &Tank,
-    fresh_deposition_um_h: f64,
+    fresh: &Observed,
     by_product: &str,
-) -> Result<Vec<Limit>> {
-    let mut limits = Limits { reader, found: Vec::new() };
-    let path = |key: &str| format!("limits.{key}");
-
-    limits.plain("turnovers", LimitKind::Turnovers, &path("turnovers"), Bounds::POSITIVE, 1.0)?;
-    let name = format!("{by_product}_mol_l");
-    limits.plain(&name, LimitKind::ByProduct, &path(&name), Bounds::NOT_NEGATIVE, 1.0)?;
-    // Grams of a by-product mean nothing until it is said as which substance.
-    let prefix = format!("{by_product}_g_l_as_");
-    for key in reader.document().children("limits") {
-        if let Some(substance) = key.strip_prefix(&prefix) {
-            let molar_mass = by_product_molar_mass(reader, chemistry, &path(&key), by_product, substance)?;
-            limits.plain(&name, LimitKind::ByProduct, &path(&key), Bounds::NOT_NEGATIVE, 1.0 / molar_mass)?;
+    substrates: (&[Substrate], &Surface),
+) -> Result<Read> {
+    let of = |substrate: Option<&str>| {
+        let table = substrate.map_or_else(|| "limits".to_owned(), |name| format!("{SUBSTRATE}.{name}"));
+        let mut limits = Limits { reader, table, substrate, found: Vec::new() };
+        limits.every(chemistry, tank, fresh, by_product)?;
+        Ok(limits.settled())
+    };
+    let mut read = Read { ending: of(None)?, ..Read::default() };
+    let (known, surface) = substrates;
+    for name in reader.document().children(SUBSTRATE) {
+        if !known.iter().any(|substrate| substrate.name == name) {
+            let place = reader.place(&format!("{SUBSTRATE}.{name}"));
+            let valid = known.iter().map(|substrate| substrate.name.as_str());
+            return Err(Error::unknown_name(place, "substrate", &name, valid));
         }
+        let caps = of(Some(&name))?;
+        if name == surface.substrate { &mut read.ending } else { &mut read.of_other_work }.extend(caps);
     }
-    const PH: Bounds = Bounds::between(0.0, 14.0, "a pH between 0 and 14");
-    limits.plain("ph_min", LimitKind::Ph, &path("ph_min"), PH, 1.0)?;
-    const GRAVITY: Bounds = Bounds::between(1.0, 3.0, "a specific gravity between 1 and 3");
-    limits.plain("specific_gravity", LimitKind::SpecificGravity, &path("specific_gravity"), GRAVITY, 1.0)?;
-    limits.saturation(tank)?;
-    limits.plain("metal_g_l", LimitKind::Metal, &path("metal_g_l"), Bounds::NOT_NEGATIVE, 1.0)?;
-    let percent_of_set_point = tank.metal_g_l(tank.set_points.metal_mol_l) / 100.0;
-    limits.plain(
-        "metal_g_l",
-        LimitKind::Metal,
-        &path("metal_pct_of_set_point"),
-        PERCENT,
-        percent_of_set_point,
-    )?;
-    limits.plain(
-        "deposition_um_h",
-        LimitKind::Deposition,
-        &path("deposition_um_h"),
-        Bounds::NOT_NEGATIVE,
-        1.0,
-    )?;
-    let percent_of_fresh = fresh_deposition_um_h / 100.0;
-    limits.plain(
-        "deposition_um_h",
-        LimitKind::Deposition,
-        &path("deposition_pct_of_fresh"),
-        PERCENT,
-        percent_of_fresh,
-    )?;
-    if let Some(alloy) = &tank.alloy_column {
-        for (suffix, kind) in [("min", LimitKind::AlloyLow), ("max", LimitKind::AlloyHigh)] {
-            let name = format!("{alloy}_{suffix}");
-            limits.plain(&name, kind, &path(&name), PERCENT, 1.0)?;
-        }
-    }
-    Ok(limits.settled())
+    Ok(read)
 }
+
+/// Tables of caps, one per substrate.
+const SUBSTRATE: &str = "limits.substrate";
 
 struct Limits<'a> {
     reader: &'a Reader<'a>,
+    table: String,
+    substrate: Option<&'a str>,
     found: Vec<Limit>,
 }
 
 impl Limits<'_> {
-    /// A limit at a path, if there and not `"off"`, times a factor to the unit of its name.
-    fn plain(&mut self, name: &str, kind: LimitKind, path: &str, bounds: Bounds, factor: f64) -> Result<()> {
+    /// Every limit this table may hold.
+    fn every(
+        &mut self,
+        chemistry: &Chemistry,
+        tank: &Tank,
+        fresh: &Observed,
+        by_product: &str,
+    ) -> Result<()> {
+        const PH: Bounds = Bounds::between(0.0, 14.0, "a pH between 0 and 14");
+        const GRAVITY: Bounds = Bounds::between(1.0, 3.0, "a specific gravity between 1 and 3");
+        let by_product_name = format!("{by_product}_mol_l");
+        self.named("turnovers", LimitKind::Turnovers, Bounds::POSITIVE)?;
+        self.named("clock_h", LimitKind::Clock, Bounds::POSITIVE)?;
+        self.named("area_m2", LimitKind::Area, Bounds::POSITIVE)?;
+        self.named(&by_product_name, LimitKind::ByProduct, Bounds::NOT_NEGATIVE)?;
+        // Grams of a by-product mean nothing until it is said as which substance.
+        let prefix = format!("{by_product}_g_l_as_");
+        for key in self.reader.document().children(&self.table) {
+            if let Some(substance) = key.strip_prefix(&prefix) {
+                let path = self.path(&key);
+                let molar_mass = by_product_molar_mass(self.reader, chemistry, &path, by_product, substance)?;
+                let per_gram = 1.0 / molar_mass;
+                self.plain(&by_product_name, LimitKind::ByProduct, &key, Bounds::NOT_NEGATIVE, per_gram)?;
+            }
+        }
+        for (slot, component) in tank.equilibrium.component_names().iter().enumerate() {
+            let (low, high) = (format!("{component}_mol_l_min"), format!("{component}_mol_l_max"));
+            self.named(&low, LimitKind::ComponentLow(slot), Bounds::NOT_NEGATIVE)?;
+            self.named(&high, LimitKind::ComponentHigh(slot), Bounds::NOT_NEGATIVE)?;
+        }
+        self.named("ph_min", LimitKind::Ph, PH)?;
+        self.named("specific_gravity", LimitKind::SpecificGravity, GRAVITY)?;
+        self.named("ionic_strength_mol_l", LimitKind::IonicStrength, Bounds::POSITIVE)?;
+        let (kind, of_fresh) = (LimitKind::IonicStrength, fresh.ionic_strength_mol_l);
+        self.percent("ionic_strength_mol_l", kind, "ionic_strength_pct_of_fresh", MORE_PERCENT, of_fresh)?;
+        self.saturation(tank)?;
+        self.named("metal_g_l", LimitKind::Metal, Bounds::NOT_NEGATIVE)?;
+        let set_point = tank.metal_g_l(tank.set_points.metal_mol_l);
+        self.percent("metal_g_l", LimitKind::Metal, "metal_pct_of_set_point", PERCENT, set_point)?;
+        let low = LimitKind::ComponentLow(tank.roles.reductant);
+        self.named("reductant_mol_l", low, Bounds::NOT_NEGATIVE)?;
+        let set_point = tank.set_points.reductant_mol_l;
+        self.percent("reductant_mol_l", low, "reductant_pct_of_set_point", PERCENT, set_point)?;
+        self.named("deposition_um_h", LimitKind::Deposition, Bounds::NOT_NEGATIVE)?;
+        let of_fresh = fresh.growth_um_s * SECONDS_PER_HOUR;
+        self.percent("deposition_um_h", LimitKind::Deposition, "deposition_pct_of_fresh", PERCENT, of_fresh)?;
+        if let Some(alloy) = &tank.alloy_column {
+            self.named(&format!("{alloy}_min"), LimitKind::AlloyLow, PERCENT)?;
+            self.named(&format!("{alloy}_max"), LimitKind::AlloyHigh, PERCENT)?;
+        }
+        Ok(())
+    }
+
+    fn path(&self, key: &str) -> String {
+        format!("{}.{key}", self.table)
+    }
+
+    /// A limit whose key is its name.
+    fn named(&mut self, key: &str, kind: LimitKind, bounds: Bounds) -> Result<()> {
+        self.plain(key, kind, key, bounds, 1.0)
+    }
+
+    /// A limit in per cent of a reading.
+    fn percent(&mut self, name: &str, kind: LimitKind, key: &str, bounds: Bounds, whole: f64) -> Result<()> {
+        self.plain(name, kind, key, bounds, whole / 100.0)
+    }
+
+    /// A limit at a key, if there and not `"off"`, times a factor to the unit of its name.
+    fn plain(&mut self, name: &str, kind: LimitKind, key: &str, bounds: Bounds, factor: f64) -> Result<()> {
+        let path = self.path(key);
         let off =
-            matches!(self.reader.entry(path), Some(Entry { value: Value::Text(text), .. }) if text == "off");
+            matches!(self.reader.entry(&path), Some(Entry { value: Value::Text(text), .. }) if text == "off");
         if off {
             return Ok(());
         }
-        if let Some(number) = self.reader.optional(path, bounds)? {
+        if let Some(number) = self.reader.optional(&path, bounds)? {
+            let whose = |name: &str, substrate: &str| format!("{substrate}.{name}");
             self.found.push(Limit {
-                name: name.to_owned(),
-                path: path.to_owned(),
+                name: self.substrate.map_or_else(|| name.to_owned(), |substrate| whose(name, substrate)),
+                place: self.reader.place(&path),
+                path,
+                substrate: self.substrate.map(str::to_owned),
                 kind,
                 bound: number * factor,
-                place: self.reader.place(path),
             });
         }
         Ok(())
@@ -97,14 +155,14 @@ impl Limits<'_> {
     /// Limits on the saturation index of solids this bath can form.
     fn saturation(&mut self, tank: &Tank) -> Result<()> {
         const INDEX: Bounds = Bounds::between(-50.0, 50.0, "a saturation index between -50 and 50");
-        for key in self.reader.document().children("limits") {
+        for key in self.reader.document().children(&self.table) {
             let Some(name) = key.strip_prefix("saturation_index_") else { continue };
-            let path = format!("limits.{key}");
+            let path = self.path(&key);
             let solid = tank.solids.iter().position(|solid| solid.name == name).ok_or_else(|| {
                 let valid = tank.solids.iter().map(|solid| solid.name.as_str());
                 Error::unknown_name(self.reader.place(&path), "solid of this bath", name, valid)
             })?;
-            self.plain(&key, LimitKind::SaturationIndex(solid), &path, INDEX, 1.0)?;
+            self.plain(&key, LimitKind::SaturationIndex(solid), &key, INDEX, 1.0)?;
         }
         Ok(())
     }

@@ -4,6 +4,7 @@
 //! same path overrides it, sweeps it, and names it in messages.
 
 pub mod bath;
+pub mod bleed;
 mod branches;
 mod bulk;
 mod calendar;
@@ -21,13 +22,17 @@ mod limits;
 pub mod make_up;
 pub mod model;
 mod operation;
+pub mod past;
 mod phases;
+mod prices;
 pub mod reader;
 mod reasons;
 mod running;
 mod saturation;
+pub mod sensitivity;
 mod slots;
 mod species;
+pub mod strategy;
 pub mod substrates;
 pub mod sweep;
 mod timestamp;
@@ -46,11 +51,15 @@ pub use bath::{
     Bath, BathDistribution, BathPolarisation, BathSlope, BathTitration, HeldSolution, ParameterKind, Plated,
     Rate, reference_electrode,
 };
+pub use bleed::{BleedForLimit, SteadyBleed};
 pub use constant_list::{Constant, SpeciesConstant};
 pub use document::{Document, Entry, Value};
 pub use make_up::PhAdjustment;
 pub use model::{Heading, Model};
+pub use past::LifeCost;
 pub use reader::Flag;
+pub use sensitivity::{LifeSensitivity, Sensitivity};
+pub use strategy::{Horizon, Strategy, StrategyResult};
 pub use substrates::{Substrate, built_in_substrates};
 pub use sweep::{SweepPoint, sweep};
 pub use warnings::{Warning, WarningReadings};
@@ -225,7 +234,12 @@ impl Recipe {
         let model = self.model()?;
         // Work that does not start never ages a bath.
         model.surface.start(&model.substrates)?;
-        simulate(&model.tank, &model.fresh_totals_mol_l, &model.limits, &model.settings, report)
+        let mut life =
+            simulate(&model.tank, &model.fresh_totals_mol_l, &model.limits, &model.settings, report)?;
+        if let Some(cost) = &model.cost {
+            cost.write(&mut life.table);
+        }
+        Ok(life)
     }
 
     /// Doubts that go with a life: those of the recipe, and what the run showed.
@@ -268,6 +282,7 @@ impl Recipe {
         }
         flags.extend(model.warnings_over(life)?);
         flags.extend(bath::film_over(life));
+        flags.extend(self.price_flags()?);
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         for solid in &life.solids {
             if let Some(from_h) = solid.clouds_from_h {

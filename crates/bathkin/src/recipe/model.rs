@@ -13,6 +13,7 @@ use super::laws::read_half_reactions;
 use super::limits::read_limits;
 use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph};
 use super::operation::{Starting, read_policies, read_work};
+use super::prices::read_cost;
 use super::reader::{Bounds, Flag, Reader};
 use super::running::{read_drag_in, read_drag_out, read_level, read_programme, read_water_interval_s};
 use super::slots::Slots;
@@ -20,7 +21,7 @@ use super::substrates::{Substrate, Surface, read_surface, substrates_for};
 use super::warnings::{Warning, read_warnings};
 use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
 use crate::error::Result;
-use crate::life::{Limit, Settings};
+use crate::life::{Cost, Limit, Settings};
 use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
 use crate::solution::profile::held_by;
 use crate::solution::{Activity, BathCouple, BathSolid, Chemistry, Element, Equilibrium, Formula};
@@ -70,6 +71,10 @@ pub struct Model {
     pub ph_adjustment: Option<PhAdjustment>,
     /// Limits.
     pub limits: Vec<Limit>,
+    /// Caps of substrates that are not plated.
+    pub limits_of_other_work: Vec<Limit>,
+    /// What running it costs, when the recipe has prices.
+    pub cost: Option<Cost>,
     /// Name of the alloying element's column; `None` for a pure metal.
     pub alloy_column: Option<String>,
     /// Warnings the recipe gives about itself.
@@ -198,7 +203,8 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     let volume_l = reader.number("tank.volume_l", Bounds::POSITIVE)?;
     let ph_corrector_g_l = reader.number_or("ph_control.corrector_g_l", Bounds::POSITIVE, 200.0)?;
     let policies = read_policies(&reader, corrector.is_some())?;
-    let corrector_solution = corrector.map(|reagent| Amounts::single(reagent, ph_corrector_g_l));
+    let corrector_solution =
+        corrector.map(|reagent| Amounts::single(reagent, ph_corrector_g_l)).unwrap_or_default();
     let mut replenishers = vec![
         slots.replenisher(
             &reader,
@@ -221,7 +227,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
                 || "none".to_owned(),
                 |reagent| format!("{} {ph_corrector_g_l} g/L", reagent.title),
             ),
-            &corrector_solution.unwrap_or_default(),
+            &corrector_solution,
             None,
         )?,
     ];
@@ -297,11 +303,14 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         equilibrium,
     };
     check_deposit(&reader, &tank, &totals)?;
-    let fresh_deposition_um_h = fresh_deposition_um_h(&tank, &totals)?;
-    let starting =
-        Starting { surface: &surface, substrates: &substrates, deposition_um_h: fresh_deposition_um_h };
+    let fresh = fresh_bath(&tank, &totals)?;
+    let deposition_um_h = fresh.growth_um_s * SECONDS_PER_HOUR;
+    let starting = Starting { surface: &surface, substrates: &substrates, deposition_um_h };
     tank.work = read_work(&reader, volume_l, &starting)?;
-    let limits = read_limits(&reader, &chemistry, &tank, fresh_deposition_um_h, &heading.by_product)?;
+    let work = (substrates.as_slice(), &surface);
+    let limits = read_limits(&reader, &chemistry, &tank, &fresh, &heading.by_product, work)?;
+    let solutions = [&metal_solution, &reductant_solution, &corrector_solution];
+    let cost = read_cost(&reader, &chemistry, &tank, &make_up, ph_adjustment.as_ref(), solutions)?;
     let settings = Settings {
         longest_clock_h: reader.number_or(
             "life.longest_clock_h",
@@ -326,7 +335,9 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         fresh_totals_mol_l: totals,
         make_up_g_l: make_up.grams(),
         ph_adjustment,
-        limits,
+        limits: limits.ending,
+        limits_of_other_work: limits.of_other_work,
+        cost,
         alloy_column,
         warnings,
         settings,
@@ -357,12 +368,12 @@ fn fresh_per_litre(totals: &[f64], liquid: &[Formula]) -> Vec<f64> {
     totals.iter().copied().chain([-charge, WATER_MOL_L]).collect()
 }
 
-/// Rate of the fresh bath on covered surface, um/h.
-fn fresh_deposition_um_h(tank: &Tank, totals: &[f64]) -> Result<f64> {
+/// The fresh bath as it shows.
+fn fresh_bath(tank: &Tank, totals: &[f64]) -> Result<Observed> {
     let mut observed = Observed::new(tank);
     observed.totals_mol_l.copy_from_slice(totals);
     observed.update(tank, &mut tank.equilibrium.speciation())?;
-    Ok(observed.growth_um_s * SECONDS_PER_HOUR)
+    Ok(observed)
 }
 
 fn read_format(reader: &Reader) -> Result<()> {

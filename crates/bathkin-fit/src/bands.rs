@@ -1,0 +1,74 @@
+//! How well a calculated value is known, and where an observation of it will lie: two different bands.
+
+use serde::Serialize;
+
+use crate::error::FitError;
+use crate::fit::{Determination, Fit};
+
+/// A calculated value with both bands at the level of the fit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Band {
+    /// Calculated value.
+    pub value: f64,
+    /// Where the true mean lies.
+    pub confidence: [f64; 2],
+    /// Where one further observation lies.
+    pub prediction: [f64; 2],
+}
+
+/// value ± q √(gᵀCg) and value ± q √(gᵀCg + s² sigma²), by the delta method.
+///
+/// `gradient` is g, the derivatives of the value by the parameters; `sigma` the standard deviation of an
+/// observation there as the residuals were divided by it, so that s scales it where s is estimated. Pointwise.
+/// Parameters on a bound count as known.
+///
+/// # Errors
+/// [`FitError::Undetermined`], with names, when the value depends on something the data do not determine.
+pub fn band(fit: &Fit, value: f64, gradient: &[f64], sigma: f64) -> Result<Band, FitError> {
+    let parameters = fit.parameters.len();
+    if gradient.len() != parameters {
+        return Err(FitError::Length {
+            first: "gradient",
+            first_rows: gradient.len(),
+            second: "parameters",
+            second_rows: parameters,
+        });
+    }
+    if !value.is_finite() || !sigma.is_finite() || gradient.iter().any(|g| !g.is_finite()) {
+        return Err(FitError::Undetermined("the value or its derivatives are not finite".to_owned()));
+    }
+    let spectrum = &fit.minimum.spectrum;
+    let size: f64 =
+        spectrum.columns.iter().zip(&spectrum.norms).map(|(i, norm)| (gradient[*i] / norm).powi(2)).sum();
+    for null in spectrum.null_directions() {
+        let along: f64 = null.parameters.iter().zip(gradient).map(|(v, g)| v * g).sum();
+        // Along an undetermined combination, beyond the rounding of the decomposition.
+        if along.abs() > 1e-6 * size.sqrt() {
+            return Err(undetermined(fit, Determination::RankDeficient));
+        }
+    }
+    if spectrum.no_influence.iter().any(|i| gradient[*i] != 0.0) {
+        return Err(undetermined(fit, Determination::NoInfluence));
+    }
+    let (Some(variance), Some(quantile)) = (fit.variance, fit.quantile()) else {
+        return Err(FitError::Undetermined("no degree of freedom is left for a band".to_owned()));
+    };
+    // From the determined directions, not from C, which leaves out what only combinations determine.
+    let inverse = spectrum.inverse_normal_matrix();
+    let mut spread = 0.0;
+    for a in 0..parameters {
+        spread += (0..parameters).map(|b| gradient[a] * inverse[(a, b)] * gradient[b]).sum::<f64>();
+    }
+    let around = |variance: f64| {
+        let half = quantile * variance.max(0.0).sqrt();
+        [value - half, value + half]
+    };
+    let mean = variance * spread;
+    Ok(Band { value, confidence: around(mean), prediction: around(mean + variance * sigma * sigma) })
+}
+
+fn undetermined(fit: &Fit, why: Determination) -> FitError {
+    let of = fit.parameters.iter().filter(|parameter| parameter.determination == why);
+    let names: Vec<&str> = of.map(|parameter| parameter.name.as_str()).collect();
+    FitError::Undetermined(format!("the value depends on {}, {}", names.join(", "), why.code()))
+}

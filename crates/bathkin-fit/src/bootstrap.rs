@@ -1,0 +1,131 @@
+//! The bootstrap: the fit repeated on data that could have come instead.
+//!
+//! Source: B. Efron and R. J. Tibshirani, *An Introduction to the Bootstrap*, Chapman & Hall 1993.
+
+use rayon::prelude::*;
+use serde::Serialize;
+
+use crate::error::FitError;
+use crate::fit::{Fit, minimise};
+use crate::influence::influence;
+use crate::model::{ResidualModel, Rows, Shifted};
+use crate::random::Stream;
+
+/// What is drawn again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Resampling {
+    /// Residuals, each divided by √(1 - leverage) and about their mean, put onto the fitted values. Assumes
+    /// the model, and errors of one size.
+    Residuals,
+    /// Cases (rows, or all rows of a run) with replacement. Assumes neither, but needs many cases.
+    Cases,
+}
+
+/// How often, and from which seed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BootstrapOptions {
+    /// Number of replicates.
+    pub replicates: usize,
+    /// Seed; the answer is the same for any number of threads.
+    pub seed: u64,
+    /// What is drawn again.
+    pub resampling: Resampling,
+}
+
+/// Replicates of a fit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Bootstrap {
+    /// Parameters of each replicate that converged, in order.
+    pub draws: Vec<Vec<f64>>,
+    /// Replicates that did not converge. Many of them make the intervals too narrow.
+    pub failed: usize,
+    /// Names of the parameters.
+    pub names: Vec<String>,
+    /// Standard deviation of each parameter over the draws.
+    pub standard_errors: Vec<f64>,
+    /// Percentile interval of each parameter at the level of the fit.
+    pub intervals: Vec<[f64; 2]>,
+}
+
+/// Repeats a fit on resampled data, in parallel.
+///
+/// # Errors
+/// [`FitError::Undetermined`] with fewer than two cases or converged replicates.
+pub fn bootstrap<M: ResidualModel>(
+    model: &M,
+    fit: &Fit,
+    options: &BootstrapOptions,
+) -> Result<Bootstrap, FitError> {
+    let cases = cases(model);
+    if cases.len() < 2 {
+        return Err(FitError::Undetermined("fewer than two cases: nothing to draw from".to_owned()));
+    }
+    let residuals = &fit.minimum.residuals;
+    let errors = errors(fit);
+    let one = |replicate: usize| {
+        let mut random = Stream::new(options.seed, replicate as u64);
+        let found = match options.resampling {
+            Resampling::Residuals => {
+                // r(x) - r - e: the fitted values take the place of the observations, plus a drawn error.
+                let by = residuals.iter().map(|r| r + errors[random.below(errors.len())]).collect();
+                minimise(&Shifted { model, by }, fit.values(), &fit.options)
+            }
+            Resampling::Cases => {
+                let drawn = (0..cases.len()).flat_map(|_| cases[random.below(cases.len())].clone());
+                minimise(&Rows { model, rows: drawn.collect() }, fit.values(), &fit.options)
+            }
+        };
+        found.ok().map(|minimum| minimum.parameters)
+    };
+    let found: Vec<Option<Vec<f64>>> = (0..options.replicates).into_par_iter().map(one).collect();
+    let draws: Vec<Vec<f64>> = found.into_iter().flatten().collect();
+    if draws.len() < 2 {
+        return Err(FitError::Undetermined("fewer than two replicates converged".to_owned()));
+    }
+    let count = fit.parameters.len();
+    let column = |i: usize| -> Vec<f64> { draws.iter().map(|draw| draw[i]).collect() };
+    Ok(Bootstrap {
+        failed: options.replicates - draws.len(),
+        names: fit.parameters.iter().map(|parameter| parameter.name.clone()).collect(),
+        standard_errors: (0..count).map(|i| deviation(&column(i))).collect(),
+        intervals: (0..count).map(|i| percentiles(column(i), fit.options.level)).collect(),
+        draws,
+    })
+}
+
+fn cases<M: ResidualModel>(model: &M) -> Vec<Vec<usize>> {
+    let mut rows = std::collections::BTreeMap::<usize, Vec<usize>>::new();
+    for row in 0..model.rows() {
+        rows.entry(model.case_of(row)).or_default().push(row);
+    }
+    rows.into_values().collect()
+}
+
+/// Errors to draw from: observed less calculated, of the variance the errors have rather than the
+/// residuals, about their mean.
+fn errors(fit: &Fit) -> Vec<f64> {
+    let rows = influence(fit).into_iter().zip(&fit.minimum.residuals);
+    let raw: Vec<f64> = rows
+        .map(|(row, r)| if row.leverage < 1.0 - 1e-10 { -r / (1.0 - row.leverage).sqrt() } else { -r })
+        .collect();
+    let mean = raw.iter().sum::<f64>() / raw.len() as f64;
+    raw.iter().map(|error| error - mean).collect()
+}
+
+fn deviation(values: &[f64]) -> f64 {
+    let mean = values.iter().sum::<f64>() / values.len() as f64;
+    let squares: f64 = values.iter().map(|value| (value - mean).powi(2)).sum();
+    (squares / (values.len() - 1) as f64).sqrt()
+}
+
+/// Percentiles by straight interpolation between ordered values.
+fn percentiles(mut values: Vec<f64>, level: f64) -> [f64; 2] {
+    values.sort_by(f64::total_cmp);
+    [0.5 - 0.5 * level, 0.5 + 0.5 * level].map(|part| {
+        let place = part * (values.len() - 1) as f64;
+        let below = place.floor() as usize;
+        let above = (below + 1).min(values.len() - 1);
+        values[below] + (place - below as f64) * (values[above] - values[below])
+    })
+}

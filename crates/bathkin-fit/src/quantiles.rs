@@ -1,0 +1,30 @@
+//! Quantiles and tail probabilities, in one place.
+
+use statrs::distribution::{ContinuousCDF, FisherSnedecor, Normal, StudentsT};
+
+/// Half-width of a two-sided interval of probability `level`, in standard errors: Student's t when the
+/// standard error was estimated with `freedom` degrees of freedom, normal when it was known (`None`).
+/// No value without a degree of freedom, or for a level outside 0-1.
+///
+/// ```
+/// use bathkin_fit::quantiles::two_sided;
+///
+/// assert!((two_sided(0.95, None).unwrap() - 1.959964).abs() < 1e-6);
+/// assert!((two_sided(0.95, Some(3)).unwrap() - 3.182446).abs() < 1e-6);
+/// assert_eq!(two_sided(0.95, Some(0)), None);
+/// ```
+pub fn two_sided(level: f64, freedom: Option<usize>) -> Option<f64> {
+    if !(level > 0.0 && level < 1.0) {
+        return None;
+    }
+    let probability = 0.5 + 0.5 * level;
+    match freedom {
+        Some(freedom) => StudentsT::new(0.0, 1.0, freedom as f64).ok().map(|t| t.inverse_cdf(probability)),
+        None => Some(Normal::standard().inverse_cdf(probability)),
+    }
+}
+
+/// Probability that F with the given degrees of freedom exceeds `ratio`.
+pub fn f_tail(ratio: f64, numerator: usize, denominator: usize) -> Option<f64> {
+    FisherSnedecor::new(numerator as f64, denominator as f64).ok().map(|f| f.sf(ratio))
+}

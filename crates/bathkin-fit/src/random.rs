@@ -1,0 +1,35 @@
+//! Random numbers that depend on a seed and a stream, and on nothing else.
+
+use rand_chacha::ChaCha8Rng;
+use rand_chacha::rand_core::{Rng, SeedableRng};
+
+/// An independent stream of a seed: one for each replicate, so that the order of work does not matter.
+pub(crate) struct Stream(ChaCha8Rng);
+
+impl Stream {
+    pub fn new(seed: u64, stream: u64) -> Self {
+        let mut generator = ChaCha8Rng::seed_from_u64(seed);
+        generator.set_stream(stream);
+        Stream(generator)
+    }
+
+    /// Uniform in [0, 1), in steps of 2⁻⁵³.
+    pub fn unit(&mut self) -> f64 {
+        (self.0.next_u64() >> 11) as f64 * 2_f64.powi(-53)
+    }
+
+    /// Uniform among 0..count. The bias, count/2⁶⁴, is far below anything that can be seen.
+    pub fn below(&mut self, count: usize) -> usize {
+        let wide = u128::from(self.0.next_u64()) * count as u128;
+        usize::try_from(wide >> 64).unwrap_or(0)
+    }
+
+    /// A permutation of 0..count.
+    pub fn permutation(&mut self, count: usize) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..count).collect();
+        for last in (1..count).rev() {
+            order.swap(last, self.below(last + 1));
+        }
+        order
+    }
+}

@@ -1,0 +1,92 @@
+//! Cost, outlook, sensitivity, bleed and strategies.
+
+use bathkin::recipe::{Horizon, Strategy, StrategyResult};
+use pyo3::prelude::*;
+use serde::Serialize;
+
+use crate::errors::raise;
+use crate::json::json;
+use crate::life::Life;
+use crate::recipe::{Recipe, from_python};
+
+/// What a life has cost, as JSON; None for a recipe without prices.
+#[pyfunction]
+pub fn life_cost(py: Python<'_>, recipe: &Recipe, life: &Life) -> PyResult<Option<String>> {
+    let cost = py.detach(|| recipe.inner.life_cost(&life.inner)).map_err(|error| raise(py, &error))?;
+    Ok(cost.map(|cost| json(&cost)))
+}
+
+/// Doubts that go with a cost, as JSON.
+#[pyfunction]
+pub fn price_flags(py: Python<'_>, recipe: &Recipe) -> PyResult<String> {
+    recipe.inner.price_flags().map(|flags| json(&flags)).map_err(|error| raise(py, &error))
+}
+
+/// When each limit is reached, as JSON; `past` runs the life on past its first limit.
+#[pyfunction]
+pub fn life_outlook(py: Python<'_>, recipe: &Recipe, life: &Life, past: bool) -> PyResult<String> {
+    let found = py.detach(|| {
+        let further = if past { Some(recipe.inner.life_past_limits(&life.inner)?) } else { None };
+        recipe.inner.outlook(&life.inner, further.as_ref())
+    });
+    found.map(|outlook| json(&outlook)).map_err(|error| raise(py, &error))
+}
+
+/// How the dump moves with each number, as JSON.
+#[pyfunction]
+#[pyo3(signature = (recipe, paths = None))]
+pub fn life_sensitivity(py: Python<'_>, recipe: &Recipe, paths: Option<Vec<String>>) -> PyResult<String> {
+    let found = py.detach(|| recipe.inner.life_sensitivity(paths.as_deref()));
+    found.map(|sensitivity| json(&sensitivity)).map_err(|error| raise(py, &error))
+}
+
+/// Where a steady bleed ends, as JSON.
+#[pyfunction]
+pub fn steady_bleed(py: Python<'_>, recipe: &Recipe, bleed_per_turnover: f64) -> PyResult<String> {
+    let found = py.detach(|| recipe.inner.steady_bleed(bleed_per_turnover));
+    found.map(|steady| json(&steady)).map_err(|error| raise(py, &error))
+}
+
+/// The least bleed that holds a limit for ever, as JSON.
+#[pyfunction]
+pub fn bleed_for_limit(py: Python<'_>, recipe: &Recipe, limit: &str) -> PyResult<String> {
+    let found = py.detach(|| recipe.inner.bleed_for_limit(limit));
+    found.map(|bleed| json(&bleed)).map_err(|error| raise(py, &error))
+}
+
+/// A strategy from Python: its name and what it sets.
+type Asked<'py> = (String, Vec<(String, Bound<'py, PyAny>)>);
+
+/// Strategies over the same horizon (hours, or area in m²; neither: five lives), as JSON.
+#[pyfunction]
+#[pyo3(signature = (recipe, strategies, hours = None, area_m2 = None))]
+pub fn compare(
+    py: Python<'_>,
+    recipe: &Recipe,
+    strategies: Vec<Asked<'_>>,
+    hours: Option<f64>,
+    area_m2: Option<f64>,
+) -> PyResult<String> {
+    #[derive(Serialize)]
+    struct WithTable<'a> {
+        #[serde(flatten)]
+        result: &'a StrategyResult,
+        table: &'a bathkin::life::Table,
+    }
+    let strategies = strategies
+        .into_iter()
+        .map(|(name, settings)| {
+            let settings = settings
+                .into_iter()
+                .map(|(path, value)| Ok((path, from_python(&value)?)))
+                .collect::<PyResult<Vec<_>>>()?;
+            Ok(Strategy { name, settings })
+        })
+        .collect::<PyResult<Vec<_>>>()?;
+    let horizon = hours.map(Horizon::Hours).or(area_m2.map(Horizon::Area));
+    let found =
+        py.detach(|| recipe.inner.compare(&strategies, horizon)).map_err(|error| raise(py, &error))?;
+    let with_tables: Vec<WithTable> =
+        found.iter().map(|result| WithTable { result, table: &result.life.table }).collect();
+    Ok(json(&with_tables))
+}

@@ -1,0 +1,57 @@
+//! When each limit is reached, read off the table of a life.
+
+use serde::Serialize;
+
+use super::limits::Limit;
+use super::table::Table;
+use crate::tank::Tank;
+
+/// A moment of a life, between two rows of its table.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Moment {
+    /// Turnovers by metal replenished.
+    pub turnovers: f64,
+    /// Clock time, h.
+    pub clock_h: f64,
+    /// Area plated, m².
+    pub area_m2: f64,
+}
+
+/// When a limit is reached.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Outlook {
+    /// Name of the limit.
+    pub name: String,
+    /// Path it was set by.
+    pub path: String,
+    /// The substrate it holds for; none: whatever is plated.
+    pub substrate: Option<String>,
+    /// Whether it ends this life: false for a cap of other work.
+    pub applies: bool,
+    /// The bound.
+    pub bound: f64,
+    /// When it is reached; `None` when the table ends before.
+    pub reached: Option<Moment>,
+    /// Whether that is after the life ended.
+    pub past_first_limit: bool,
+}
+
+/// When a limit is first reached along a table: on the straight line between the two rows around it.
+///
+/// `None` when it is not reached, or no column shows its reading.
+pub fn crossing(limit: &Limit, tank: &Tank, table: &Table) -> Option<Moment> {
+    let readings = table.column(&limit.kind.column(tank)?)?;
+    let after = readings.iter().position(|reading| limit.margin_of(*reading) <= 0.0)?;
+    let before = after.saturating_sub(1);
+    let (from, to) = (limit.margin_of(readings[before]), limit.margin_of(readings[after]));
+    let share = if from == to { 1.0 } else { from / (from - to) };
+    let between = |name: &str| {
+        let column = table.column(name)?;
+        Some(column[before] + share * (column[after] - column[before]))
+    };
+    Some(Moment {
+        turnovers: between("turnovers")?,
+        clock_h: between("clock_h")?,
+        area_m2: between("area_m2")?,
+    })
+}

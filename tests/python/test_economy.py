@@ -1,0 +1,175 @@
+"""Cost, outlook, sensitivity and strategies: commands, documents, pictures."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import bathkin as bk
+import matplotlib.image
+import numpy as np
+import pytest
+from conftest import Outcome
+
+Command = Callable[..., Outcome]
+BY_PRODUCT = "orthophosphite_mol_l"
+
+
+def test_cost_of_a_life(life: bk.Life) -> None:
+    cost = life.cost
+    assert cost is not None
+    assert sum(cost.parts.values()) == pytest.approx(cost.cost)
+    assert life.columns["cost"][-1] == pytest.approx(cost.cost)
+    table = cost.table()
+    assert table["cost_per_um_dm2"].iloc[1] > cost.cost_per_um_dm2
+    assert table["past_first_limit"].any() == cost.optimum_beyond_first_limit
+    assert cost.waste["volume_l"] == pytest.approx(400.0)
+    assert "permit" in cost.waste_caution
+    assert any(flag.where == "cost" for flag in life.flags)
+
+
+def test_no_prices_no_cost() -> None:
+    with pytest.warns(bk.BathkinWarning, match="copper_oxide"):
+        life = bk.simulate_life("copper-tartrate")
+    assert life.cost is None
+    assert "cost" not in life.columns
+    assert life.document()["cost"] is None
+
+
+def test_life_command_with_cost(bathkin: Command, tmp_path: Path) -> None:
+    picture = tmp_path / "cost.png"
+    outcome = bathkin("life", "nickel-acid", "--past-limits", "--cost-plot", str(picture))
+    assert outcome.code == 0
+    assert "EUR per um dm2" in outcome.out
+    assert "The optimum lies beyond the first limit" in outcome.out
+    assert "past the first limit" in outcome.out
+    assert "treatment advice" not in outcome.out
+    assert max(map(len, outcome.out.splitlines())) <= 100
+    assert matplotlib.image.imread(picture).shape[0] > 500
+    document = bathkin("life", "nickel-acid", "--past-limits", "--json").document()
+    assert document["cost"]["currency"] == "EUR"
+    reached = {row["name"]: row["reached"] for row in document["outlook"]}
+    assert reached["deposition_um_h"]["turnovers"] > document["verdict"]["turnovers"]
+    dear = bathkin("life", "nickel-acid", "--set", "cost.line_per_h=150", "--quiet")
+    assert "before the first limit" in dear.out
+    none = bathkin("life", "copper-tartrate", "--cost-plot", str(picture))
+    assert (none.code, "has no prices" in none.err) == (2, True)
+
+
+def test_caps_of_other_work(bathkin: Command) -> None:
+    cap = "limits.substrate.aluminium.turnovers=5"
+    outcome = bathkin("life", "nickel-acid", "--set", cap, "--quiet")
+    assert "metal turnovers on aluminium" in outcome.out
+    assert "if this were plated" in outcome.out
+    life = bk.load_recipe("nickel-acid").set("limits.substrate.aluminium.turnovers", 5)
+    row = life.simulate_life().outlook().set_index("name").loc["aluminium.turnovers"]
+    assert row["turnovers"] == pytest.approx(5.0, abs=1e-6)
+    assert not row["applies"]
+    wrong = bathkin("life", "nickel-acid", "--set", "limits.substrate.cheese.turnovers=5")
+    assert (wrong.code, "no substrate is called 'cheese'" in wrong.err) == (2, True)
+
+
+@pytest.mark.parametrize(
+    ("setting", "ends"),
+    [
+        ("limits.sulfate_mol_l_max=0.5", "sulfate (highest) at 0.5 mol/L"),
+        ("limits.clock_h=100", "time at 100 h"),
+        ("limits.area_m2=30", "area plated at 30 m2"),
+        ("limits.ionic_strength_pct_of_fresh=300", "ionic strength at"),
+    ],
+)
+def test_new_limits_in_words(bathkin: Command, setting: str, ends: str) -> None:
+    outcome = bathkin("life", "nickel-acid", "--set", setting, "--quiet")
+    assert f"First limit reached: {ends}" in outcome.out
+
+
+def test_sensitivity(bathkin: Command, tmp_path: Path) -> None:
+    picture, table = tmp_path / "what.png", tmp_path / "what.csv"
+    outcome = bathkin(
+        "life", "nickel-acid", "--sensitivity", "--plot", str(picture), "--csv", str(table)
+    )
+    assert outcome.code == 0
+    assert "limits.orthophosphite_g_l_as_hpo3" in outcome.out
+    assert max(map(len, outcome.out.splitlines())) <= 100
+    assert picture.stat().st_size > 0
+    document = bathkin("life", "nickel-acid", "--sensitivity", "--json").document()
+    strongest = [abs(row["turnovers"]) for row in document["sensitivity"]]
+    assert strongest == sorted(strongest, reverse=True)
+    assert "tank.drag_out_l_m2" in document["skipped"]
+    paths = [row["path"] for row in document["sensitivity"]]
+    assert not [path for path in paths if path.startswith(("cost.", "half_reaction."))]
+    lines = table.read_text().splitlines()
+    assert lines[0].startswith("path,value,turnovers,plating_h")
+    assert len(lines) == len(paths) + 1
+    both = bathkin("life", "nickel-acid", "--sensitivity", "--past-limits")
+    assert both.code == 2
+
+
+def test_sensitivity_of_a_few(recipe: bk.Recipe) -> None:
+    found = recipe.life_sensitivity(["work.loading_dm2_l"])
+    assert found.table()["plating_h"]["work.loading_dm2_l"] == pytest.approx(-1.0, abs=1e-3)
+    with pytest.raises(bk.UnknownNameError, match=r"work\.loading_dm2_l"):
+        recipe.life_sensitivity(["work.loading_dm2"])
+
+
+def test_compare(bathkin: Command, tmp_path: Path) -> None:
+    picture, table = tmp_path / "compare.png", tmp_path / "compare.csv"
+    outcome = bathkin("compare", "nickel-acid", "--plot", str(picture), "--csv", str(table))
+    assert outcome.code == 0
+    assert "dump-and-remake" in outcome.out
+    assert max(map(len, outcome.out.splitlines())) <= 100
+    assert len(table.read_text().splitlines()) == 4
+    assert picture.stat().st_size > 0
+    document = bathkin("compare", "nickel-acid", "--json", "--horizon-h", "2000").document()
+    dump, bleed, partial = document["strategies"]
+    assert partial["name"] == "partial-dump"
+    assert dump["clock_h"] + dump["downtime_h"] == pytest.approx(2000.0)
+    assert bleed["ends_by"] == "horizon"
+    assert len(bleed["table"]["clock_h"]) == len(bleed["table"][BY_PRODUCT])
+    assert "permit" in document["waste_caution"]
+    other = bathkin(
+        "compare", "nickel-acid", "--bleed", "0.3", "--strategy", "dragged:tank.drag_out_l_m2=0.2"
+    )
+    assert "dragged" in other.out
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["--horizon-h", "10", "--horizon-m2", "10"],
+        ["--horizon-h", "-1"],
+        ["--bleed", "0"],
+        ["--strategy", "nothing"],
+        ["--bleed-for", "turnovers"],
+        ["--strategy", "a:tank.no_such=1"],
+    ],
+)
+def test_compare_refuses(bathkin: Command, arguments: list[str]) -> None:
+    outcome = bathkin("compare", "nickel-acid", *arguments)
+    assert outcome.code == 2
+    assert outcome.err.startswith("bathkin: error: ")
+
+
+def test_bleed_for_a_limit(bathkin: Command, recipe: bk.Recipe) -> None:
+    document = bathkin("compare", "nickel-acid", "--bleed-for", BY_PRODUCT, "--json").document()
+    needed = recipe.bleed_for(BY_PRODUCT)
+    assert document["bleed_for"]["bleed_per_turnover"] == needed.bleed_per_turnover
+    assert needed.closed_form == pytest.approx(needed.bleed_per_turnover, rel=0.05)
+    assert needed.steady.levels[BY_PRODUCT] == pytest.approx(needed.bound, rel=1e-3)
+    text = bathkin("compare", "nickel-acid", "--bleed-for", BY_PRODUCT).out
+    assert "of the bath per turnover" in text
+
+
+def test_compare_in_python(recipe: bk.Recipe) -> None:
+    only = bk.compare(recipe, ["dump-and-remake"], horizon_m2=200.0).table()
+    assert list(only.index) == ["dump-and-remake"]
+    assert only["area_m2"].iloc[0] == pytest.approx(200.0)
+    own = bk.compare(recipe, {"cold": {"operation.temperature_c": 80}})
+    assert np.isfinite(own.table()["cost_per_um_dm2"].iloc[0])
+    with pytest.raises(bk.RecipeError, match="expected dump-and-remake"):
+        bk.compare(recipe, ["nothing"])
+    with pytest.raises(bk.RecipeError, match="one horizon"):
+        bk.compare(recipe, horizon_h=1.0, horizon_m2=1.0)
+    bare = bk.compare("copper-tartrate", {"as it is": {}}, horizon_m2=1.0)
+    assert bare.currency is None
+    assert "as it is" in repr(bare)

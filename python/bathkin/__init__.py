@@ -17,6 +17,7 @@ from bathkin.arrhenius import ArrheniusFit, activation_energy_kj_mol, fit_arrhen
 from bathkin.bath import Bath, Rate
 from bathkin.cost import LifeCost
 from bathkin.distribution import Distribution
+from bathkin.drag_out import drag_out_from_use_l
 from bathkin.errors import (
     BathkinError,
     BathkinWarning,
@@ -75,6 +76,7 @@ __all__ = [
     "activation_energy_kj_mol",
     "area_per_turnover_m2",
     "compare",
+    "drag_out_from_use_l",
     "fit_arrhenius",
     "load_recipe",
     "recipes",

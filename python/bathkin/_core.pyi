@@ -17,6 +17,7 @@ __all__ = [
     "built_in_recipes",
     "complexed_fractions",
     "distribution",
+    "drag_out_from_use_l",
     "fit_arrhenius",
     "formation_curve",
     "held_at_ph",
@@ -120,6 +121,7 @@ def compare(
 ) -> str: ...
 def built_in_recipes() -> list[str]: ...
 def built_in_substrates() -> str: ...
+def drag_out_from_use_l(added_g: float, held_g_l: float, consumed_by_reaction: bool) -> float: ...
 def area_per_turnover_m2(
     volume_l: float,
     metal_g_l: float,

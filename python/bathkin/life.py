@@ -143,7 +143,8 @@ class Life:
         `deposition_um_h` and `phosphorus_wt_pct` (both at set-point metal and pH),
         `ionic_strength_mol_l`, additions, every component, `surface_ph` behind a film,
         `potential_v_she` where branches give a mixed potential, and the saturation index of the
-        solids of the by-product (`saturation_index_nickel_phosphite`).
+        solids of the by-product (`saturation_index_nickel_phosphite`). Volumes as in `volumes`,
+        and `temperature_c` where the temperature moves.
 
         Example:
             >>> import bathkin as bk
@@ -180,6 +181,61 @@ class Life:
         ]
         table: pd.DataFrame = pd.DataFrame(self._document["ledger"], columns=columns)
         return table
+
+    def loads(self) -> pd.DataFrame:
+        """Every rack that came out, a row each; empty for steady work.
+
+        `name`, `substrate`, `in_h`, `out_h`, `area_dm2`, `thickness_um`, `alloy_wt_pct`, `mass_g`,
+        and `weighed_g`, what it gained on a balance where the calendar says.
+
+        Example:
+            >>> import bathkin as bk
+            >>> racks = {"load.lid.in_h": 0, "load.lid.minutes": 60, "load.lid.area_dm2": 40}
+            >>> again = {"load.lid.every_h": 2, "load.lid.count": 99, "limits.turnovers": 0.2}
+            >>> life = bk.simulate_life(bk.load_recipe("nickel-acid").set({**racks, **again}))
+            >>> bool(life.loads()["thickness_um"].gt(15).all())
+            True
+        """
+        import pandas as pd
+
+        columns = ["name", "substrate", "in_h", "out_h", "area_dm2", "thickness_um"]
+        columns += ["alloy_wt_pct", "mass_g", "weighed_g"]
+        table: pd.DataFrame = pd.DataFrame(self._document["loads"], columns=columns)
+        return table
+
+    def events(self) -> pd.DataFrame:
+        """Declared events as they happened.
+
+        `clock_h`, `turnovers`, `event`, `what`, and `doubtful_after`, true for an addition that is
+        not on the list of the bath: results after it are doubtful.
+        """
+        import pandas as pd
+
+        columns = ["clock_h", "turnovers", "event", "what", "doubtful_after"]
+        table: pd.DataFrame = pd.DataFrame(self._document["events"], columns=columns)
+        return table
+
+    @property
+    def volumes(self) -> dict[str, float]:
+        """Where the liquid went over the life, L.
+
+        `volume_l` of the bath at the end; `drag_out_l`, `bled_l` (with what was taken out by
+        events), `overflow_l`, `evaporated_l` and `water_l` (made up; negative at a held level from
+        which water had to leave) and `solutions_l` (everything else that came in) since make-up.
+        """
+        names = ["volume_l", "drag_out_l", "bled_l", "overflow_l", "evaporated_l", "water_l"]
+        names.append("solutions_l")
+        return {name: float(self._columns[name][-1]) for name in names}
+
+    @property
+    def stress(self) -> dict[str, dict[str, str]] | None:
+        """Which way the stress of the deposit tends, `fresh` and at the `end`.
+
+        Each with its `tendency` in words and the `evidence` for it: an indicator by class of
+        composition and age, never a value. None where nothing is known.
+        """
+        stress = self._document["stress"]
+        return None if stress is None else {when: dict(of) for when, of in stress.items()}
 
     @property
     def balance(self) -> dict[str, Any]:
@@ -292,6 +348,14 @@ class Life:
             OSError: When the file cannot be written.
         """
         files.write(path, self.ledger().to_csv(index=False, float_format="%.10g").encode())
+
+    def loads_to_csv(self, path: str | os.PathLike[str]) -> None:
+        """Writes the racks as CSV, a row each.
+
+        Raises:
+            OSError: When the file cannot be written.
+        """
+        files.write(path, self.loads().to_csv(index=False, float_format="%.10g").encode())
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Life) and self._recipe == other._recipe

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from bathkin import _core, naming, tables
 from bathkin.cost import cost_text
 from bathkin.life_text import books_text, feed_text, used_text, verdict_text
+from bathkin.tank_text import stress_text, volumes_text
 
 if TYPE_CHECKING:
     from bathkin.life import Life
@@ -72,8 +73,13 @@ def life_page(life: Life) -> str:
             f' src="data:image/png;base64,{picture}"></p>',
             f"<h2>Where the limits stand</h2>{_limits(life)}",
             f'<h2>Per turnover</h2><div class="scroll">{_table(life)}</div>',
+            _events(life),
             "".join(f"<p>{html.escape(line)}</p>" for line in _cost_lines(life)),
-            f"<p>{html.escape(_one_line(feed_text(life)))}.</p>",
+            *(
+                f"<p>{html.escape(_one_line(text))}.</p>"
+                for text in (volumes_text(life), stress_text(life), feed_text(life))
+                if text
+            ),
             f'<p class="small">{html.escape(books_text(life))}.</p>',
             f"<h2>Changed from the recipe</h2><ul>{changes}</ul>" if changed else "",
             f"<h2>Doubts</h2><ul>{flags}</ul><h2>Cautions</h2><ul>{cautions}</ul>",
@@ -82,6 +88,23 @@ def life_page(life: Life) -> str:
             "",
         ]
     )
+
+
+def _events(life: Life) -> str:
+    """What was declared to happen, as a table; nothing where nothing was."""
+    rows = [
+        [
+            f"{event['clock_h']:.1f}",
+            f"{event['turnovers']:.2f}",
+            event["event"],
+            event["what"],
+        ]
+        for event in life._document["events"]
+    ]
+    if not rows:
+        return ""
+    table = _html_table(["clock_h", "turnovers", "event", "what"], rows)
+    return f"<h2>What happened</h2>{table}"
 
 
 def _cost_lines(life: Life) -> list[str]:

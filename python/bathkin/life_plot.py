@@ -39,10 +39,13 @@ def draw(life: Life) -> Figure:
     grid = figure.subplots(2, 2, sharex=True)
     for axes, panel in zip(grid.flat, panels(life), strict=True):
         draw_panel(axes, life, panel)
+    events = mark_events(list(grid.flat), life)
     for axes in grid[1]:
         axes.set_xlabel("metal turnovers", fontsize=10)
     figure.suptitle(heading(life), fontsize=11, color=INK, x=0.01, ha="left")
     notes = ["rate and composition at set-point metal and pH", "estimate, no safety limit"]
+    if events:
+        notes.insert(0, events)
     if is_illustrative(life.flags):
         notes.append(life.recipe.backing)
     small_print(figure, notes, width=165)
@@ -95,14 +98,53 @@ def panels(life: Life) -> list[Panel]:
     ]
 
 
+# More rows than this are a line without markers, more events upright lines without numbers.
+_MOST_MARKERS = 60
+_MOST_NUMBERS = 6
+
+
+def mark_events(panels: list[Any], life: Life) -> str:
+    """Upright lines where something was declared to happen; red where results turn doubtful.
+
+    Returns:
+        What the numbers at the lines stand for, for the small print; empty without events.
+    """
+    events = life._document["events"]
+    numbered = len(events) <= _MOST_NUMBERS
+    for axes in panels:
+        for number, event in enumerate(events, 1):
+            colour = RED if event["doubtful_after"] else GREY
+            axes.axvline(event["turnovers"], color=colour, linewidth=0.8, alpha=0.7, zorder=1)
+            if numbered:
+                axes.annotate(
+                    str(number),
+                    (event["turnovers"], 0.0),
+                    xycoords=("data", "axes fraction"),
+                    xytext=(-2, 2) if number % 2 else (2, 2),
+                    textcoords="offset points",
+                    fontsize=8,
+                    color=colour,
+                    ha="right" if number % 2 else "left",
+                )
+    names = list(dict.fromkeys(event["event"].replace("_", " ") for event in events))
+    doubtful = {event["event"].replace("_", " ") for event in events if event["doubtful_after"]}
+    if numbered:
+        words = [f"{n} {event['event'].replace('_', ' ')}" for n, event in enumerate(events, 1)]
+    else:
+        words = names
+    doubts = [f"results after {name} are doubtful" for name in names if name in doubtful]
+    return "; ".join([f"upright lines: {', '.join(words)}", *doubts]) if events else ""
+
+
 def draw_panel(axes: Any, life: Life, panel: Panel) -> None:
     """One panel: curves, limits, the dump."""
     plain_axes(axes)
     data, dump = life.columns, life.dump
     x = data["turnovers"]
     values = [data[curve.column] for curve in panel.curves]
+    style = STYLE if len(x) <= _MOST_MARKERS else {**STYLE, "marker": ""}
     for curve, y in zip(panel.curves, values, strict=True):
-        axes.plot(x, y, color=curve.colour, label=curve.legend or None, clip_on=False, **STYLE)
+        axes.plot(x, y, color=curve.colour, label=curve.legend or None, clip_on=False, **style)
     limits = [limit for limit in life.limits if limit.name in panel.limits]
     low = min([*(float(y.min()) for y in values), *(limit.bound for limit in limits)])
     high = max([*(float(y.max()) for y in values), *(limit.bound for limit in limits)])

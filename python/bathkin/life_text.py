@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from bathkin import naming, tables
 from bathkin.cost import cost_text, outlook_text
 from bathkin.tables import Column, aligned, number
+from bathkin.tank_text import tank_text
 
 if TYPE_CHECKING:
     from bathkin.life import Life, Limit
@@ -16,6 +17,8 @@ _DAYS_PER_WEEK = 7.0
 # Salts worth a column are those whose content moved by more than this share of the largest.
 _MOVED = 0.01
 _MOST_SALTS = 2
+_MOST_ROWS = 40
+_STEPS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 
 
 LEGEND = (
@@ -29,7 +32,10 @@ def life_text(life: Life, *, short: bool = False, past_limits: bool = False) -> 
     recipe = life.recipe
     parts = [tables.wrapped(f"life of {recipe.name}: {recipe.title}", 0, 2)]
     if not short:
-        parts += ["", table_text(life), tables.wrapped(LEGEND, 0, 2)]
+        rows = len(life.columns["turnovers"])
+        left_out = rows - len(rows_shown(rows))
+        more = f"; {left_out} rows in between are left out, --csv has all" if left_out else ""
+        parts += ["", table_text(life), tables.wrapped(LEGEND + more, 0, 2)]
     parts += ["", verdict_text(life), "", limits_text(life)]
     reached = outlook_text(life, past_limits)
     if reached is not None:
@@ -38,7 +44,9 @@ def life_text(life: Life, *, short: bool = False, past_limits: bool = False) -> 
     if cost is not None:
         parts += ["", cost_text(cost)]
     if not short:
-        parts += ["", feed_text(life), tables.wrapped(books_text(life))]
+        tank = tank_text(life)
+        parts += ["", *([tank, ""] if tank else []), feed_text(life)]
+        parts.append(tables.wrapped(books_text(life), 0, 2))
     return "\n".join(parts)
 
 
@@ -63,19 +71,29 @@ def table_text(life: Life) -> str:
     if alloy is not None:
         heading = f"{naming.symbol(alloy.removesuffix('_wt_pct'))}\nwt%"
         wanted.insert(-1, (heading, alloy, 3))
+    if "temperature_c" in data:
+        wanted.insert(7, ("bath\ndegC", "temperature_c", 3))
     if "free_naoh_g_l" in data:
         wanted.insert(-1, ("free\nNaOH\ng/L", "free_naoh_g_l", 3))
     wanted += [(f"{naming.symbol(n)}\nmol/L", f"{n}_mol_l", 3) for n in salts(life)]
     wanted.append(("ionic\nstr.\nmol/L", "ionic_strength_mol_l", 3))
     columns = []
+    shown = rows_shown(len(data["turnovers"]))
     for header, name, digits in wanted:
-        cells = aligned(data[name].tolist(), digits)
+        values = data[name][shown].tolist()
+        cells = aligned(values, digits)
         if name in {"ph", "ph_25c"}:
-            cells = [f"{value:.2f}" for value in data[name]]
+            cells = [f"{value:.2f}" for value in values]
         elif name == "turnovers":
-            cells = [f"{value:.1f}" for value in data[name]]
+            cells = [f"{value:.1f}" for value in values]
         columns.append(Column(header, cells))
     return tables.render(columns)
+
+
+def rows_shown(rows: int) -> list[int]:
+    """Rows of the table that are printed: all of a short life, some of a long one, and the last."""
+    step = next(step for step in _STEPS if rows <= step * _MOST_ROWS or step == _STEPS[-1])
+    return sorted({*range(0, rows, step), rows - 1})
 
 
 def salts(life: Life) -> list[str]:
@@ -173,6 +191,6 @@ def books_text(life: Life) -> str:
     books = life.balance
     worst = f" (in {books['worst']})" if books["worst"] else ""
     return (
-        f"books: every element and the charge balance within"
+        f"books: every element, the charge and the volume balance within"
         f" {books['max_relative_residual']:.0e}{worst}; {books['allowed']:.0e} is allowed"
     )

@@ -41,7 +41,7 @@ pub fn read(path: &Path) -> String {
     std::fs::read_to_string(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()))
 }
 
-/// A CSV file under `shared/reference`: `#` lines skipped, then a header, then rows.
+/// A CSV file under `shared/reference` or `shared/expected`: `#` lines skipped, then a header, then rows.
 pub struct Csv {
     file: String,
     header: Vec<String>,
@@ -61,7 +61,19 @@ impl Csv {
     /// # Panics
     /// When the file is missing, empty, or a row is not as long as the header.
     pub fn reference(file: &str) -> Self {
-        let text = read(&shared().join("reference").join(file));
+        Csv::of("reference", file)
+    }
+
+    /// Reads `shared/expected/<file>`.
+    ///
+    /// # Panics
+    /// As [`Csv::reference`].
+    pub fn expected(file: &str) -> Self {
+        Csv::of("expected", file)
+    }
+
+    fn of(folder: &str, file: &str) -> Self {
+        let text = read(&shared().join(folder).join(file));
         let mut lines =
             text.lines().filter(|line| !line.starts_with('#') && !line.trim().is_empty()).map(cells);
         let header = lines.next().unwrap_or_else(|| panic!("{file} has no header"));

@@ -27,7 +27,7 @@ fn small_doses_tend_to_a_pump() {
 /// extensive columns scale, everything else stays to 1e-9.
 #[test]
 fn volume_changes_nothing_intensive() {
-    const EXTENSIVE: [&str; 12] = [
+    const EXTENSIVE: [&str; 13] = [
         "area_m2",
         "deposit_g",
         "deposit_um_dm2",
@@ -40,6 +40,7 @@ fn volume_changes_nothing_intensive() {
         "overflow_l",
         "evaporated_l",
         "water_l",
+        "solutions_l",
     ];
     for policy in ["threshold", "continuous"] {
         let bath = set(

@@ -5,11 +5,13 @@
 
 mod brightener;
 mod buffers;
+mod calendar;
 mod cases;
 mod chemistry_families;
 mod closed_forms;
 mod constants;
 mod copper;
+mod copper_bail_out;
 mod copper_oxide;
 mod curve;
 mod decomposition;
@@ -46,6 +48,7 @@ mod rate_laws;
 mod reasons;
 mod recipes;
 mod running;
+mod scenarios;
 mod sit;
 mod slopes;
 mod solids;
@@ -57,5 +60,6 @@ mod stabilizer_clock;
 mod start;
 mod stoichiometry;
 mod structure;
+mod tank_closed_forms;
 mod titration;
 mod water;

@@ -37,7 +37,9 @@ mod _core {
     #[pymodule_export]
     use super::polarisation::{against_reference, polarisation};
     #[pymodule_export]
-    use super::recipe::{Recipe, area_per_turnover_m2, built_in_recipes, built_in_substrates};
+    use super::recipe::{
+        Recipe, area_per_turnover_m2, built_in_recipes, built_in_substrates, drag_out_from_use_l,
+    };
     #[pymodule_export]
     use super::slopes::slopes;
     #[pymodule_export]

@@ -219,6 +219,18 @@ pub fn built_in_substrates(py: Python<'_>) -> PyResult<String> {
     Ok(json(&found))
 }
 
+/// Bath carried out, L, from what was added of a salt that nothing uses up.
+#[pyfunction]
+pub fn drag_out_from_use_l(
+    py: Python<'_>,
+    added_g: f64,
+    held_g_l: f64,
+    consumed_by_reaction: bool,
+) -> PyResult<f64> {
+    bathkin::tank::drag_out::drag_out_from_use_l(added_g, held_g_l, consumed_by_reaction)
+        .map_err(|error| raise(py, &error))
+}
+
 /// Area plated by one turnover, m².
 #[pyfunction]
 pub fn area_per_turnover_m2(

@@ -237,7 +237,13 @@ def load_text(load: Plate, recipe: Recipe) -> str:
 
 @click.command()
 @recipe_options
+@click.option(
+    "--calendar",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Racks from this CSV file: work.calendar.",
+)
 @click.option("--csv", type=output_path, help="Write the table to this CSV file.")
+@click.option("--loads", type=output_path, help="Write the racks to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 @click.option("--ledger", type=output_path, help="Write every addition to this CSV file.")
 @click.option("--report", type=output_path, help="Write a page with picture and tables (HTML).")
@@ -249,7 +255,9 @@ def load_text(load: Plate, recipe: Recipe) -> str:
 def life(
     recipe: str,
     settings: Sequence[str],
+    calendar: Path | None,
     csv: Path | None,
+    loads: Path | None,
     plot: Path | None,
     ledger: Path | None,
     report: Path | None,
@@ -263,7 +271,7 @@ def life(
 
     A table per turnover, the first limit reached, and where the others stand.
 
-    Files given to --csv, --plot, --ledger and --report are replaced when they exist.
+    Files given to --csv, --loads, --plot, --ledger and --report are replaced when they exist.
     """
     for picture in (plot, cost_plot):
         if picture is not None:
@@ -271,6 +279,8 @@ def life(
 
             check_format(picture)
     of = read_recipe(recipe, settings)
+    if calendar is not None:
+        of = of._changed([("work.calendar", str(calendar))], "--calendar")
     if sensitivity:
         if report or cost_plot or past_limits:
             raise RecipeError("--sensitivity takes no --report, --cost-plot or --past-limits")
@@ -283,7 +293,7 @@ def life(
         print_json(life_document(lived, past_limits))
     else:
         print_result(life_text(lived, past_limits=past_limits), of, lived.flags, quiet)
-        if csv or plot or ledger or report or cost_plot:
+        if csv or loads or plot or ledger or report or cost_plot:
             click.echo()
 
     def page(path: Path) -> None:
@@ -293,6 +303,7 @@ def life(
 
     outputs: list[tuple[Path | None, Callable[[Path], object]]] = [
         (csv, lived.to_csv),
+        (loads, lived.loads_to_csv),
         (plot, lived.plot),
         (ledger, lived.ledger_to_csv),
         (report, page),

@@ -2,6 +2,8 @@
 
 pub mod density;
 pub mod layer;
+pub mod stress;
 
 pub use density::DensityScale;
 pub use layer::Layer;
+pub use stress::{StressStanding, StressTendency};

@@ -262,6 +262,16 @@ impl<'a> Operator<'a> {
         self.amount(state, slot) / self.balances.volume_l(state)
     }
 
+    /// Lets go over the brim what stands above it by as much as the brim is located to.
+    pub fn spill(&self, state: &mut [f64]) {
+        if let Level::Free { brim_l, .. } = self.balances.tank().level {
+            let over_l = self.balances.volume_l(state) - brim_l;
+            if over_l > 0.0 {
+                self.take_out(state, over_l, Volume::Overflowed);
+            }
+        }
+    }
+
     fn amount(&self, state: &[f64], slot: usize) -> f64 {
         state[slot] * self.balances.layout().scale()[slot]
     }

@@ -24,6 +24,8 @@ pub struct LoadRecord {
     pub alloy_wt_pct: f64,
     /// Mass of the deposit, g.
     pub mass_g: f64,
+    /// What it gained on a balance, g, when the calendar says.
+    pub weighed_g: Option<f64>,
 }
 
 /// The racks in the tank, and those that have been.
@@ -71,6 +73,7 @@ impl LoadBook {
             thickness_um: layer.thickness_um(1.0),
             alloy_wt_pct: layer.alloy_wt_pct,
             mass_g: layer.mass_g * load.area_m2,
+            weighed_g: load.weighed_g,
         });
     }
 }

@@ -25,10 +25,13 @@ pub mod schedule;
 pub mod segment;
 pub mod simulate;
 pub mod single_load;
+mod stress;
 pub mod table;
 mod watch;
 
 use serde::Serialize;
+
+use crate::deposit::StressStanding;
 
 pub use additions::Operator;
 pub use clouding::SolidStanding;
@@ -123,6 +126,9 @@ pub struct Life {
     /// What the film before the surface came to; none without a film.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub film: Option<FilmStanding>,
+    /// Which way the stress of the deposit tends; none where nothing is known of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stress: Option<StressStanding>,
     /// A row at make-up, at every turnover and at the end.
     pub table: Table,
     /// Every addition.

@@ -15,7 +15,8 @@ const M2_PER_DM2: f64 = 0.01;
 /// Place of the alloying element among the columns: after the rates.
 const ALLOY_AT: usize = 11;
 
-/// Columns of the volumes, each since make-up but the bath's own.
+/// Columns of the volumes, each since make-up but the bath's own; `solutions_l`, everything else that
+/// came in, stands beside them, so that they add up.
 const VOLUMES: [(&str, Volume); 6] = [
     ("volume_l", Volume::Bath),
     ("drag_out_l", Volume::DraggedOut),
@@ -111,6 +112,7 @@ impl<'a> Recorder<'a> {
         for (name, which) in VOLUMES {
             row.push((name.to_owned(), amount(layout.volume(which))));
         }
+        row.push(("solutions_l".to_owned(), layout.fed().map(amount).sum()));
         self.table.push(row);
         Ok(())
     }

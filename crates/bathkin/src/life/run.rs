@@ -15,7 +15,7 @@ use super::segment::{Call, Segment};
 use super::simulate::{Settings, in_hours};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
-use crate::tank::{Balances, Hours, Move, Tank, Work};
+use crate::tank::{Balances, Hours, MetalPolicy, Move, PhPolicy, Tank, Work};
 
 /// A life under way.
 pub(super) struct Run<'a> {
@@ -121,6 +121,7 @@ impl<'a> Run<'a> {
     /// metal moves the pH, so the pH is looked at last.
     pub(super) fn do_what_is_due(&mut self) -> Result<()> {
         let worked = self.schedule.is_working();
+        self.operator.spill(&mut self.state);
         self.move_racks();
         self.schedule.note_work(self.time);
         if self.schedule.water_due(self.time) {
@@ -204,6 +205,7 @@ impl<'a> Run<'a> {
 
     fn do_declared_events(&mut self) -> Result<()> {
         let tank = self.balances.tank();
+        let before = self.happened.len();
         for (index, event) in tank.events.iter().enumerate() {
             let turnovers = turnovers(self.balances, &self.state).0 + A_HAIR_OF_A_TURNOVER;
             if self.schedule.event_due(index, self.time, turnovers) {
@@ -217,7 +219,22 @@ impl<'a> Run<'a> {
                 });
             }
         }
+        if self.happened.len() > before {
+            self.pumps_restore()?;
+        }
         self.wait_for_events();
+        Ok(())
+    }
+
+    /// Pumps that hold a bath bring it back at once after a step that no flow can answer.
+    fn pumps_restore(&mut self) -> Result<()> {
+        let policies = self.balances.tank().policies;
+        if policies.metal == MetalPolicy::Continuous {
+            self.operator.add_metal(self.time, &mut self.state, None, "after an event")?;
+        }
+        if policies.ph == PhPolicy::Continuous {
+            self.operator.correct_ph(self.time, &mut self.state, Size::Lacking, "after an event")?;
+        }
         Ok(())
     }
 

@@ -8,7 +8,7 @@ use super::limits::Limit;
 use super::readings::{Readings, share};
 use super::recorder::hydrogen_l;
 use super::run::Run;
-use super::{Balance, Effort, Life, ReductantFeed, Verdict};
+use super::{Balance, Effort, Life, ReductantFeed, Verdict, stress};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::tank::accounts::{ALLOWED_RESIDUAL, Accounts};
@@ -126,6 +126,7 @@ pub(crate) fn carry_on(
         limits: limits.iter().map(|limit| limit.standing(&fresh, &last)).collect(),
         solids,
         film,
+        stress: stress::standing(tank, &fresh, &last),
         table: recorder.table,
         ledger: operator.ledger,
         balance: Balance { max_relative_residual: worst.0, worst: worst.1, allowed: ALLOWED_RESIDUAL },

@@ -132,6 +132,17 @@ impl Document {
         merged
     }
 
+    /// This document with the entries of another below it: what both set is this one's. A plain value
+    /// keeps the range that goes with the one below it.
+    pub fn on_top_of(self, base: Document) -> Document {
+        let mut merged = Document { file: self.file, ..base };
+        for mut entry in self.entries {
+            entry.range = entry.range.or(merged.get(&entry.path).and_then(|below| below.range));
+            merged.lay(entry);
+        }
+        merged
+    }
+
     /// True when the document has any entry under one of these tables.
     pub fn has_any(&self, tables: &[&str]) -> bool {
         self.entries.iter().any(|entry| tables.iter().any(|table| is_under(&entry.path, table)))

@@ -107,8 +107,12 @@ pub(super) fn read_events(
             }
         };
         let listed = reader.truth_or(&path("listed"), false)?;
-        if dumped == 0.0 && removed.is_empty() && doses.is_empty() {
-            let expected = "dump_pct, removed_pct or a solution with dose_ml_l: this event does nothing";
+        let note = reader.optional_text(&path("note"))?.map(str::to_owned);
+        // Words alone tell of something the model knows nothing of: what comes after is doubtful.
+        let only_words = dumped == 0.0 && removed.is_empty() && doses.is_empty();
+        if only_words && note.is_none() {
+            let expected =
+                "dump_pct, removed_pct, a solution with dose_ml_l, or a note: this event does nothing";
             return Err(reader.refuse(&format!("event.{name}"), expected, None));
         }
         let (when, count) = read_when(reader, &name)?;
@@ -119,7 +123,8 @@ pub(super) fn read_events(
             filled_with,
             removed,
             removed_with: counter_slot,
-            unlisted: !doses.is_empty() && !listed,
+            note,
+            unlisted: (only_words || !doses.is_empty()) && !listed,
             doses,
             name,
         });

@@ -38,6 +38,7 @@ mod species;
 pub mod strategy;
 pub mod substrates;
 pub mod sweep;
+mod timestamp;
 mod traces;
 mod warnings;
 
@@ -46,7 +47,8 @@ use std::sync::{Arc, OnceLock};
 
 use crate::error::{Error, Place, Result};
 use crate::life::{Life, simulate};
-use crate::tank::{Level, Work};
+use crate::tank::event::UNLISTED;
+use crate::tank::{Level, MetalPolicy, ReductantPolicy, Work};
 
 pub use bath::{
     Bath, BathDistribution, BathPolarisation, BathSlope, BathTitration, HeldSolution, ParameterKind, Plated,
@@ -100,6 +102,17 @@ impl PartialEq for Recipe {
     }
 }
 
+/// A document on top of the built-in recipe it names with `base`, if it names one.
+fn on_its_base(document: Document) -> Result<Document> {
+    let Some(entry) = document.get("base") else { return Ok(document) };
+    let known = |name: &str| BUILT_IN.iter().find(|(known, _)| *known == name);
+    let name = if let Value::Text(name) = &entry.value { name.as_str() } else { "" };
+    let (name, text) = known(name).ok_or_else(|| {
+        Error::unknown_name(entry.place.clone(), "built-in recipe", name, Recipe::built_in_names())
+    })?;
+    Ok(document.on_top_of(Document::parse(name, text)?))
+}
+
 impl Recipe {
     /// Names of the built-in recipes.
     pub fn built_in_names() -> impl Iterator<Item = &'static str> {
@@ -120,13 +133,16 @@ impl Recipe {
 
     /// A recipe from TOML text; `file` names it in messages.
     ///
+    /// With `base = "nickel-acid"` it says only what differs from that built-in recipe: a scenario.
+    ///
     /// Only the form is read here; [`Recipe::model`] checks every value.
     ///
     /// # Errors
     /// [`Error::Document`] and [`Error::Recipe`] with file and line.
     pub fn from_toml(file: &str, text: &str) -> Result<Self> {
+        let document = Document::parse(file, text)?;
         Ok(Recipe {
-            document: Document::parse(file, text)?,
+            document: on_its_base(document)?,
             text: text.into(),
             overrides: Vec::new(),
             model: OnceLock::new(),
@@ -252,9 +268,14 @@ impl Recipe {
         let drift = feed.end_mol_l / feed.set_point_mol_l - 1.0;
         const WORTH_SAYING: f64 = 0.05;
         // Between two doses the reductant is low without having drifted.
+        let between_doses = match (model.tank.policies.metal, model.tank.policies.reductant) {
+            (MetalPolicy::Threshold { fraction }, ReductantPolicy::Restore) => 1.0 - fraction,
+            _ => 0.0,
+        };
         let uneven = feed.fed_per_metal_mol / feed.used_per_metal_mol - 1.0;
         const UNEVEN: f64 = 1e-3;
-        if drift.abs() > WORTH_SAYING && uneven.abs() > UNEVEN && life.verdict.turnovers > 0.5 {
+        if drift.abs() > WORTH_SAYING + between_doses && uneven.abs() > UNEVEN && life.verdict.turnovers > 0.5
+        {
             flag(
                 "replenishment.reductant_per_metal_mol",
                 format!(
@@ -284,8 +305,10 @@ impl Recipe {
         }
         for event in life.events.iter().filter(|event| event.doubtful_after) {
             let what = format!(
-                "unlisted addition at {:.1} h ({:.2} turnovers): results after it are doubtful",
-                event.clock_h, event.turnovers
+                "{UNLISTED}: {:.1} h, {:.2} turnovers ({})",
+                event.clock_h,
+                event.turnovers,
+                event.what.trim_end_matches(UNLISTED).trim_end_matches("; ")
             );
             flag(&format!("event.{}", event.event), what);
         }

@@ -93,6 +93,8 @@ pub struct Model {
 pub(super) fn resolve(document: &Document) -> Result<Model> {
     let reader = Reader::new(document);
     read_format(&reader)?;
+    // Laid below this document when it was read.
+    reader.optional_text("base")?;
     let chemistry = chemistry_for(document)?;
     let heading = read_heading(&reader)?;
     for entry in document.entries() {

@@ -3,12 +3,14 @@
 use super::calendar::read_calendar;
 use super::reader::{Bounds, Reader};
 use super::substrates::{Substrate, Surface, surface_for};
+use super::timestamp::{TIMESTAMP, seconds_of};
 use crate::constants::SECONDS_PER_HOUR;
-use crate::error::{Place, Result};
+use crate::error::{Error, Place, Result};
 use crate::tank::{Load, Shifts, Work};
 
 const DM2_PER_M2: f64 = 100.0;
 const SECONDS_PER_MINUTE: f64 = 60.0;
+const COUNT: Bounds = Bounds::between(1.0, 1e6, "a count from 1 to 1000000");
 
 /// How racks start to plate in the fresh bath.
 pub(super) struct Starting<'a> {
@@ -31,24 +33,7 @@ impl Starting<'_> {
 /// The work: racks from a calendar or from `[load.<name>]`, or a steady load from `[work]`.
 pub(super) fn read_work(reader: &Reader, volume_l: f64, starting: &Starting) -> Result<Work> {
     let mut loads = read_loads(reader, starting)?;
-    let path = "work.calendar";
-    if let Some(name) = reader.optional_text(path)? {
-        for row in read_calendar(name, &reader.place(path))? {
-            let induction_s =
-                starting.induction_s(row.substrate.as_deref(), row.activation.as_deref(), row.place)?;
-            loads.push(Load {
-                name: row.name,
-                area_m2: row.area_m2,
-                in_s: row.in_s,
-                stay_s: row.stay_s,
-                every_s: 0.0,
-                count: 1,
-                substrate: row.substrate,
-                induction_s,
-                drain_s: row.drain_s,
-            });
-        }
-    }
+    loads.extend(read_calendar_loads(reader, starting)?);
     let steady = |key: &str| format!("work.{key}");
     if !loads.is_empty() {
         // A recipe may keep its steady load beside the racks; the racks are what counts then.
@@ -68,6 +53,57 @@ pub(super) fn read_work(reader: &Reader, volume_l: f64, starting: &Starting) -> 
     }))
 }
 
+/// Racks of the file `work.calendar` names, with what repeats it.
+fn read_calendar_loads(reader: &Reader, starting: &Starting) -> Result<Vec<Load>> {
+    let path = "work.calendar";
+    let Some(name) = reader.optional_text(path)? else { return Ok(Vec::new()) };
+    let start = reader.optional_text("work.calendar_start")?;
+    let start_s = start
+        .map(|text| seconds_of(text).ok_or_else(|| reader.refuse("work.calendar_start", TIMESTAMP, None)))
+        .transpose()?;
+    let repeat_s = reader.optional("work.calendar_repeat_h", Bounds::POSITIVE)?.map(|h| h * SECONDS_PER_HOUR);
+    let repeats = reader.optional("work.calendar_repeats", COUNT)?;
+    let (every_s, count) = match (repeat_s, repeats) {
+        (None, None) => (0.0, 1),
+        // For ever, when nobody counts.
+        (Some(every_s), count) => (every_s, count.map_or(u32::MAX, |count| count as u32)),
+        (None, Some(_)) => {
+            let expected = "the hours after which the calendar begins again, 168 for a week";
+            return Err(reader.refuse("work.calendar_repeat_h", expected, None));
+        }
+    };
+    let mut loads = Vec::new();
+    for row in read_calendar(name, &reader.place(path), start_s)? {
+        if every_s > 0.0 && row.in_s >= every_s {
+            return Err(Error::Recipe {
+                place: row.place,
+                key: "in".to_owned(),
+                value: format!("{} h", row.in_s / SECONDS_PER_HOUR),
+                expected: format!(
+                    "before the calendar begins again, at {} h (work.calendar_repeat_h)",
+                    every_s / SECONDS_PER_HOUR
+                ),
+                hint: None,
+            });
+        }
+        let induction_s =
+            starting.induction_s(row.substrate.as_deref(), row.activation.as_deref(), row.place)?;
+        loads.push(Load {
+            name: row.name,
+            area_m2: row.area_m2,
+            weighed_g: row.weighed_g,
+            in_s: row.in_s,
+            stay_s: row.stay_s,
+            every_s,
+            count,
+            substrate: row.substrate,
+            induction_s,
+            drain_s: row.drain_s,
+        });
+    }
+    Ok(loads)
+}
+
 /// Racks of `[load.<name>]`.
 fn read_loads(reader: &Reader, starting: &Starting) -> Result<Vec<Load>> {
     let mut loads = Vec::new();
@@ -76,11 +112,11 @@ fn read_loads(reader: &Reader, starting: &Starting) -> Result<Vec<Load>> {
         let substrate = reader.optional_text(&path("substrate"))?;
         let activation = reader.optional_text(&path("activation"))?;
         let induction_s = starting.induction_s(substrate, activation, reader.place(&path("substrate")))?;
-        const COUNT: Bounds = Bounds::between(1.0, 1e6, "a count from 1 to 1000000");
         let stay_s = reader.number(&path("minutes"), Bounds::POSITIVE)? * SECONDS_PER_MINUTE;
         let every_s = reader.number_or(&path("every_h"), Bounds::NOT_NEGATIVE, 0.0)? * SECONDS_PER_HOUR;
         loads.push(Load {
             area_m2: reader.number(&path("area_dm2"), Bounds::POSITIVE)? / DM2_PER_M2,
+            weighed_g: None,
             in_s: reader.number(&path("in_h"), Bounds::NOT_NEGATIVE)? * SECONDS_PER_HOUR,
             stay_s,
             every_s,

@@ -5,7 +5,7 @@ use super::reader::{Bounds, Reader};
 use crate::constants::{SECONDS_PER_HOUR, ZERO_CELSIUS_K};
 use crate::error::Result;
 use crate::solution::Chemistry;
-use crate::tank::{DragOut, Idle, Level, Programme, Step};
+use crate::tank::{DragOut, Draining, Idle, Level, Programme, Step};
 
 const TEMPERATURE: Bounds =
     Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC, the boiling point of an open bath");
@@ -37,10 +37,16 @@ pub(super) fn read_drag_out(reader: &Reader) -> Result<DragOut> {
     let reference_drain_s = reader.number_or("tank.drag_out_at_drain_s", Bounds::POSITIVE, 10.0)?;
     let exponent =
         reader.number_or("tank.drain_exponent", Bounds::between(0.0, 2.0, "an exponent from 0 to 2"), 0.5)?;
+    let rate_1_s = reader.optional("tank.drain_rate_1_s", Bounds::POSITIVE)?;
+    let draining = rate_1_s.map_or(Draining::Film { exponent }, |rate_1_s| Draining::Drops { rate_1_s });
     let least_l_m2 = reader.number_or("tank.drag_out_least_l_m2", Bounds::NOT_NEGATIVE, 0.0)?;
+    if rate_1_s.is_some() && least_l_m2 > reference_l_m2 {
+        let expected = format!("at most what is left at first, tank.drag_out_l_m2 = {reference_l_m2}");
+        return Err(reader.refuse("tank.drag_out_least_l_m2", &expected, None));
+    }
     Ok(match drain_s {
         None => DragOut::constant(reference_l_m2),
-        Some(drain_s) => DragOut { reference_l_m2, reference_drain_s, exponent, least_l_m2, drain_s },
+        Some(drain_s) => DragOut { reference_l_m2, reference_drain_s, draining, least_l_m2, drain_s },
     })
 }
 

@@ -48,23 +48,37 @@ pub struct Event {
     pub removed_with: usize,
     /// What is added.
     pub doses: Vec<Dose>,
+    /// What somebody wrote down about it.
+    pub note: Option<String>,
     /// True when what is added is not on the list of the bath: results after it are doubtful.
     pub unlisted: bool,
 }
+
+/// What is said of an addition that is not on the list of the bath.
+pub const UNLISTED: &str = "unlisted addition; results after this time doubtful";
 
 impl Event {
     /// What it does, in words, for the log of a life.
     pub fn words(&self, names: &[String]) -> String {
         let mut words = Vec::new();
         if self.dumped > 0.0 {
-            words.push(format!("{} % of the bath taken out", 100.0 * self.dumped));
+            words.push(format!("{} % of the bath taken out", rounded(100.0 * self.dumped)));
         }
         for (slot, part) in &self.removed {
-            words.push(format!("{} % of {} removed", 100.0 * part, names[*slot]));
+            words.push(format!("{} % of {} removed", rounded(100.0 * part), names[*slot]));
         }
+        for dose in &self.doses {
+            words.push(format!("{} L added", rounded(dose.volume_l)));
+        }
+        words.extend(self.note.clone());
         if self.unlisted {
-            words.push("unlisted addition: results after it are doubtful".to_owned());
+            words.push(UNLISTED.to_owned());
         }
         words.join("; ")
     }
+}
+
+/// To six digits, as it was written: 30, not 30.000000000000004.
+fn rounded(value: f64) -> f64 {
+    format!("{value:.5e}").parse().unwrap_or(value)
 }

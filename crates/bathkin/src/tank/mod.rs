@@ -27,7 +27,7 @@ use crate::surface::{Decomposition, Film, Kinetics};
 
 pub use balances::Balances;
 pub use bulk::BulkReaction;
-pub use drag_out::DragOut;
+pub use drag_out::{DragOut, Draining};
 pub use event::{Dose, Event, When};
 pub use exchange::Exchange;
 pub use feed::{Feed, Occasion};

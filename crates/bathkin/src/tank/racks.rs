@@ -126,6 +126,7 @@ mod tests {
         let loads = [Load {
             name: "rack".into(),
             area_m2: 0.5,
+            weighed_g: None,
             in_s: 100.0,
             stay_s: 50.0,
             every_s: 60.0,

@@ -12,6 +12,8 @@ pub struct Load {
     pub name: String,
     /// Area, m².
     pub area_m2: f64,
+    /// What it gained on a balance, g, when somebody weighed it.
+    pub weighed_g: Option<f64>,
     /// Clock time of going in, s.
     pub in_s: f64,
     /// Time in the tank, s.

@@ -1,0 +1,20 @@
+//! How the stress of the deposit stands over a life.
+
+use super::readings::Readings;
+use crate::deposit::StressStanding;
+use crate::deposit::stress::{nickel_boron, nickel_phosphorus};
+use crate::solution::Element;
+use crate::tank::Tank;
+
+/// Which way the stress tends, of deposits for which practice says so.
+pub(super) fn standing(tank: &Tank, fresh: &Readings, last: &Readings) -> Option<StressStanding> {
+    if Some(tank.deposited[tank.metal_element]) != Element::new("Ni") {
+        return None;
+    }
+    let of = |readings: &Readings| match tank.alloy_column.as_deref() {
+        Some("phosphorus_wt_pct") => Some(nickel_phosphorus(readings.alloy_wt_pct, readings.turnovers)),
+        Some("boron_wt_pct") => Some(nickel_boron()),
+        _ => None,
+    };
+    Some(StressStanding { fresh: of(fresh)?, end: of(last)? })
+}

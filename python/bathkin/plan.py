@@ -13,6 +13,7 @@ from bathkin.units import to_number
 
 if TYPE_CHECKING:
     import pandas as pd
+    from matplotlib.figure import Figure
 
     from bathkin.recipe import Recipe
 
@@ -123,6 +124,24 @@ class Plan:
             OSError: When the file cannot be written.
         """
         files.write(path, self.table().to_csv(index=False, float_format="%.10g").encode())
+
+    def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
+        """Metal and pH over the shift, and each dose where it goes in.
+
+        Args:
+            path: Where to save the picture; without it, it is only returned.
+
+        Raises:
+            RecipeError: When the path names no picture format.
+            OSError: When the file cannot be written.
+        """
+        from bathkin.plan_plot import draw_plan
+        from bathkin.plots import save
+
+        figure = draw_plan(self)
+        if path is not None:
+            save(figure, path)
+        return figure
 
     def contents(self) -> dict[str, Any]:
         """What the JSON document of `bathkin plan` says, but its doubts."""

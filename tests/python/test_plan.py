@@ -97,3 +97,14 @@ def test_life_writes_its_ledger(bathkin: Command, life: bk.Life, tmp_path: Path)
     litres = life.columns["metal_replenisher_ml_l"][-1] * life.recipe.get("tank.volume_l") / 1e3
     metal = written[written["replenisher"] == "nickel replenisher"]
     assert metal["volume_ml"].sum() / 1e3 == pytest.approx(litres)
+
+
+def test_a_plan_is_drawn(bathkin: Command, tmp_path: Path) -> None:
+    picture = tmp_path / "plan.png"
+    outcome = bathkin("plan", "nickel-acid", "--plot", str(picture))
+    assert outcome.code == 0
+    assert picture.stat().st_size > 10_000
+    refused = bathkin("plan", "nickel-acid", "--plot", str(tmp_path / "plan.txt"))
+    assert refused.code == 2
+    empty = bk.load_recipe("nickel-acid").plan(shift_h=0.1).plot()
+    assert len(empty.axes) == 3

@@ -13,8 +13,8 @@ from bathkin.cli.options import (
     print_result,
     read_recipe,
     recipe_options,
-    written,
 )
+from bathkin.cli.simulate import write_files
 from bathkin.documents import document
 from bathkin.errors import RecipeError
 from bathkin.plan import plan as make_plan
@@ -39,6 +39,7 @@ from bathkin.units import to_number
     help="Racks of the shift, a CSV file with hours from its start.",
 )
 @click.option("--csv", type=output_path, help="Write the additions to this CSV file.")
+@click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 def plan(
     recipe: str,
     settings: Sequence[str],
@@ -47,6 +48,7 @@ def plan(
     round_ml: str | None,
     calendar: Path | None,
     csv: Path | None,
+    plot: Path | None,
     as_json: bool,
     quiet: bool,
 ) -> None:
@@ -58,8 +60,12 @@ def plan(
 
     Example: bathkin plan nickel-acid --now nickel_g_l=5.6 --now ph=4.7 --round-ml 50
 
-    A file given to --csv is replaced when it exists.
+    Files given to --csv and --plot are replaced when they exist.
     """
+    if plot is not None:
+        from bathkin.plots import check_format
+
+        check_format(plot)
     of = read_recipe(recipe, settings)
     found = make_plan(
         of,
@@ -73,12 +79,9 @@ def plan(
         print_json(document("plan", of, found.flags, **found.contents()))
     else:
         print_result(plan_text(found), of, found.flags, quiet)
-    if csv is not None:
-        existed = csv.exists()
-        found.to_csv(csv)
-        if not as_json:
+        if csv or plot:
             click.echo()
-        written(csv, as_json, existed)
+    write_files([(csv, found.to_csv), (plot, found.plot)], as_json)
 
 
 def read_analysis(text: str) -> tuple[str, str]:

@@ -23,12 +23,14 @@ from bathkin.errors import (
     BathkinWarning,
     ConvergenceError,
     DataError,
+    EntryWarning,
     RecipeError,
     UnknownNameError,
 )
 from bathkin.flags import Flag
 from bathkin.life import Dump, Life, Limit, simulate_life
 from bathkin.over_ph import HeldSolution, PhAdjustment
+from bathkin.plan import Plan
 from bathkin.plate import Plate
 from bathkin.polarisation import Polarisation
 from bathkin.recipe import Recipe, load_recipe, recipes
@@ -51,6 +53,7 @@ __all__ = [
     "DataError",
     "Distribution",
     "Dump",
+    "EntryWarning",
     "Flag",
     "HeldSolution",
     "Life",
@@ -58,6 +61,7 @@ __all__ = [
     "LifeSensitivity",
     "Limit",
     "PhAdjustment",
+    "Plan",
     "Plate",
     "Polarisation",
     "Rate",

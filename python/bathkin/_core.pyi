@@ -15,12 +15,14 @@ __all__ = [
     "amount_for_ph",
     "area_per_turnover_m2",
     "built_in_recipes",
+    "built_in_substrates",
     "complexed_fractions",
     "distribution",
     "drag_out_from_use_l",
     "fit_arrhenius",
     "formation_curve",
     "held_at_ph",
+    "plan",
     "polarisation",
     "slopes",
     "titration",
@@ -168,6 +170,13 @@ def complexed_fractions(bath: Bath) -> list[tuple[str, float]]: ...
 def slopes(
     bath: Bath,
 ) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]], str]: ...
+def plan(
+    recipe: Recipe,
+    shift_h: float,
+    now: Sequence[tuple[str, float]],
+    round_ml: float | None = None,
+    calendar: str | None = None,
+) -> str: ...
 def polarisation(
     bath: Bath, potential_v: NDArray[np.float64], reference: str
 ) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]], str]: ...

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from bathkin import _core, tables
 from bathkin.errors import DataError
 from bathkin.records import Record
-from bathkin.units import to_number
+from bathkin.units import slope_to_kelvin, to_number
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -215,18 +215,22 @@ def _column(name: str, values: ArrayLike | Sequence[float]) -> NDArray[np.float6
     return column
 
 
-def activation_energy_kj_mol(slope_k: float) -> float:
+def activation_energy_kj_mol(slope_k: float | str) -> float:
     """Activation energy from the slope of ln k against 1/T.
 
     Args:
-        slope_k: Slope, K; negative for a rate that rises with temperature.
+        slope_k: Slope, K, or a text with its unit ("-8.27 kK"); negative for a rate that rises
+            with temperature.
 
     Returns:
         Activation energy, kJ/mol.
+
+    Raises:
+        DataError: For a slope in another unit: the exponent slope/T has no dimension.
 
     Example:
         >>> import bathkin as bk
         >>> round(bk.activation_energy_kj_mol(-8270), 2)
         68.76
     """
-    return _core.activation_energy_kj_mol(float(slope_k))
+    return _core.activation_energy_kj_mol(slope_to_kelvin("slope_k", slope_k))

@@ -94,3 +94,7 @@ class ConvergenceError(BathkinError, ArithmeticError):
 
 class BathkinWarning(UserWarning):
     """A result that was computed but should be doubted, such as an extrapolation."""
+
+
+class EntryWarning(BathkinWarning):
+    """A value as entered is hard to believe, such as a rate per minute that reads per hour."""

@@ -161,10 +161,24 @@ class Life:
         return table
 
     def ledger(self) -> pd.DataFrame:
-        """Every addition: `clock_h`, `replenisher`, `volume_ml`, `reason`."""
+        """Every addition, in order.
+
+        `clock_h`, `turnovers` with the addition in, `replenisher`, `volume_ml`, the same as a
+        `dose` in its `dose_unit` (`ml_l`, `pct_of_make_up` or `g_l`), and the `reason`. What a pump
+        feeds is one line per turnover. The lines of a solution sum to what was fed, or the life is
+        refused.
+        """
         import pandas as pd
 
-        columns = ["clock_h", "replenisher", "volume_ml", "reason"]
+        columns = [
+            "clock_h",
+            "turnovers",
+            "replenisher",
+            "volume_ml",
+            "dose",
+            "dose_unit",
+            "reason",
+        ]
         table: pd.DataFrame = pd.DataFrame(self._document["ledger"], columns=columns)
         return table
 
@@ -326,6 +340,14 @@ class Life:
             OSError: When the file cannot be written.
         """
         files.write(path, self.table().to_csv(index=False, float_format="%.10g").encode())
+
+    def ledger_to_csv(self, path: str | os.PathLike[str]) -> None:
+        """Writes the ledger as CSV.
+
+        Raises:
+            OSError: When the file cannot be written.
+        """
+        files.write(path, self.ledger().to_csv(index=False, float_format="%.10g").encode())
 
     def loads_to_csv(self, path: str | os.PathLike[str]) -> None:
         """Writes the racks as CSV, a row each.

@@ -15,8 +15,6 @@ from bathkin import files
 from bathkin.errors import RecipeError
 
 if TYPE_CHECKING:
-    import pandas as pd
-
     from bathkin.arrhenius import ArrheniusFit
     from bathkin.life import Life
 
@@ -76,52 +74,6 @@ def plot_life(life: Life) -> Figure:
     return draw(life)
 
 
-def plot_sweep(table: pd.DataFrame, column: str = "deposition_um_h") -> Figure:
-    """One result of a sweep over one or two varied paths.
-
-    Args:
-        table: What `bathkin.sweep` returned.
-        column: Column to draw.
-
-    Raises:
-        RecipeError: For more than two varied paths, or a column that is not there.
-
-    Example:
-        >>> import bathkin as bk
-        >>> from bathkin.plots import plot_sweep
-        >>> table = bk.sweep("nickel-acid", {"operation.ph": [4.4, 4.8, 5.2]})
-        >>> figure = plot_sweep(table)
-    """
-    varied = list(table.attrs.get("varied", []))
-    if not 1 <= len(varied) <= 2:
-        raise RecipeError(f"plot_sweep: {len(varied)} paths were varied: expected one or two")
-    if column not in table:
-        raise RecipeError(
-            f"plot_sweep: column = {column}: expected one of {', '.join(map(str, table.columns))}"
-        )
-    figure = Picture(figsize=(6.4, 4.2), layout="constrained")
-    axes = figure.add_subplot()
-    plain_axes(axes)
-    along = varied[-1]
-    if len(varied) == 1:
-        axes.plot(table[along], table[column], color=BLUE, **STYLE)
-    else:
-        groups = list(table.groupby(varied[0]))
-        shades = np.linspace(0.15, 0.85, len(groups))
-        import matplotlib
-
-        colours = matplotlib.colormaps["viridis"](shades)
-        for colour, (value, rows) in zip(colours, groups, strict=True):
-            axes.plot(rows[along], rows[column], color=colour, label=f"{value:g}", **STYLE)
-        axes.legend(title=label(varied[0]), frameon=False, fontsize=9, title_fontsize=9)
-    axes.set_xlabel(label(along))
-    axes.set_ylabel(label(column))
-    axes.set_title(str(table.attrs.get("recipe", "")), loc="left", fontsize=10, color=INK)
-    note = [flag["what"] for flag in table.attrs.get("flags", []) if flag["where"] == "recipe"]
-    small_print(figure, note)
-    return figure
-
-
 def small_print(figure: Figure, notes: list[str], width: int = 110) -> None:
     """Notices at the foot of a picture, in lines of `width` characters."""
     if notes:
@@ -134,12 +86,17 @@ _UNIT_TEXT = {
     "_l_m2_h": "L/(m² h)",
     "_kj_mol": "kJ/mol",
     "_dm2_l": "dm²/L",
+    "_l_m2": "L/m²",
+    "_mg_l": "mg/L",
+    "_ml_l": "mL/L",
     "_mol_l": "mol/L",
     "_wt_pct": "wt%",
     "_ma_cm2": "mA/cm²",
     "_v_she": "V SHE",
     "_um_h": "µm/h",
+    "_m_s": "m/s",
     "_g_l": "g/L",
+    "_l_h": "L/h",
     "_um": "µm",
     "_pct": "%",
     "_m2": "m²",
@@ -147,7 +104,33 @@ _UNIT_TEXT = {
     "_h": "h",
     "_l": "L",
 }
-_WORDS = {"deposition_um_h": "deposition rate, µm/h", "ph": "pH"}
+
+
+def named(path: str) -> tuple[str, str]:
+    """A path in words, and its unit; empty without one.
+
+    Example:
+        >>> from bathkin.plots import named
+        >>> named("make_up.lactic_acid_g_l"), named("deposition.order.nickel")
+        (('lactic acid', 'g/L'), ('nickel order', ''))
+    """
+    *tables, name = path.split(".")
+    if tables == ["film"]:
+        # Its names are the surface's: a thickness here is not the deposit's.
+        name = f"film_{name}"
+    # The unit of a table holds for all its names: deposition.reference_mol_l.nickel.
+    for at, word in enumerate((name, *tables[:0:-1])):
+        for ending, unit in _UNIT_TEXT.items():
+            if word.endswith(ending):
+                stem = word.removesuffix(ending)
+                words = stem if at == 0 else f"{name}_{stem}"
+                return _spoken(words), unit
+    # Under a table of a section the last name alone says too little.
+    return _spoken("_".join([name, *tables[:0:-1]])), ""
+
+
+def _spoken(words: str) -> str:
+    return "pH" if words == "ph" else words.replace("_", " ").replace("ph ", "pH ")
 
 
 def label(path: str) -> str:
@@ -158,13 +141,7 @@ def label(path: str) -> str:
         >>> label("operation.temperature_c")
         'temperature, °C'
     """
-    name = path.rsplit(".", 1)[-1]
-    if name in _WORDS:
-        return _WORDS[name]
-    for ending, unit in _UNIT_TEXT.items():
-        if name.endswith(ending):
-            return f"{name.removesuffix(ending).replace('_', ' ')}, {unit}"
-    return name.replace("_", " ")
+    return ", ".join(filter(None, named(path)))
 
 
 def plot_arrhenius(fit: ArrheniusFit) -> Figure:

@@ -18,6 +18,7 @@ from bathkin.units import to_number, unit_of
 if TYPE_CHECKING:
     from bathkin.bath import Bath
     from bathkin.life import Life
+    from bathkin.plan import Plan
     from bathkin.sensitivity import LifeSensitivity
     from bathkin.strategies import BleedForLimit, SteadyBleed
 
@@ -284,6 +285,37 @@ class Recipe:
         from bathkin.strategies import bleed_for
 
         return bleed_for(self, limit)
+
+    def plan(
+        self,
+        shift_h: float = 8.0,
+        now: Mapping[str, float | str] | None = None,
+        round_ml: float | None = None,
+        calendar: str | os.PathLike[str] | None = None,
+    ) -> Plan:
+        """What to add in the coming shift, from the policies of the recipe.
+
+        Args:
+            shift_h: Length of the shift, h; it begins where a day of the recipe's work begins.
+            now: The bath as analysed: `ph`, `turnovers`, contents such as `nickel_g_l` or
+                `sodium_hypophosphite_monohydrate_g_l`. Turnovers (or else the by-product) age the
+                bath by its life up to there. A fresh bath without.
+            round_ml: Marks of the measure: doses are rounded to whole ones.
+            calendar: Racks of the shift, a CSV file with hours from its start.
+
+        Raises:
+            UnknownNameError: For an analysis of something that is not in the bath.
+            RecipeError: For a value that cannot be.
+
+        Example:
+            >>> import bathkin as bk
+            >>> plan = bk.load_recipe("nickel-acid").plan(8, {"nickel_g_l": 5.6}, round_ml=50)
+            >>> plan.additions[0]["replenisher"], plan.additions[0]["volume_ml"]
+            ('nickel replenisher', 1600.0)
+        """
+        from bathkin.plan import plan
+
+        return plan(self, shift_h, now or {}, round_ml, calendar)
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Recipe) and self._core == other._core

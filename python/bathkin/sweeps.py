@@ -14,8 +14,9 @@ from bathkin.units import to_number
 
 if TYPE_CHECKING:
     import numpy as np
-    import pandas as pd
     from numpy.typing import NDArray
+
+    from bathkin.sweep_table import Sweep
 
     Values = Sequence[float | str] | NDArray[np.float64]
 
@@ -25,8 +26,9 @@ class Points(NamedTuple):
 
     Attributes:
         varied: Paths that were varied.
-        rows: For each point, the varied paths and the rate, by name, and as `reason` what in the
-            law of deposition changed most since the first point, in words (None for nothing).
+        rows: For each point, the varied paths and the rate, by name, and in words what changed
+            most since the first point (None for nothing): `reason` for the rate,
+            `phosphorus_reason` (named after the alloying element), `free_metal_reason`.
         flags: One flag per place, saying how many points it concerns.
     """
 
@@ -50,13 +52,18 @@ def points(recipe: Recipe, varied: Mapping[str, Values], by: str = "sweep") -> P
     for point in found:
         settings = dict(point["settings"])
         rate = rate_values(point["rate"], recipe.alloy_column)
-        rows.append({**settings, **rate, "reason": point["reason"]})
+        reasons = {"reason": point["reason"]}
+        if recipe.alloy_column is not None:
+            element = recipe.alloy_column.removesuffix("_wt_pct")
+            reasons[f"{element}_reason"] = point["alloy_reason"]
+        reasons["free_metal_reason"] = point["free_metal_reason"]
+        rows.append({**settings, **rate, **reasons})
         flags.append([Flag(flag["where"], flag["what"]) for flag in point["flags"]])
         names.append(", ".join(f"{path} = {value:g}" for path, value in settings.items()))
     return Points(list(varied), rows, merge(flags, names))
 
 
-def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> pd.DataFrame:
+def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> Sweep:
     """Rates of the fresh bath at every combination of values.
 
     Args:
@@ -68,8 +75,11 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> pd.DataFrame:
         One row per point: a column for each varied path, then `deposition_um_h`,
         `deposition_mg_cm2_h`, the alloying element (`phosphorus_wt_pct`), `hydrogen_l_m2_h`,
         `ph`, `free_metal_mol_l`, `ionic_strength_mol_l`, `reductant_efficiency` and more, and
-        `reason`: what changed the law of deposition most since the first row, in words.
-        `attrs` carries `recipe` (its name), `varied` (the paths), `flags` and `cite`.
+        in words what changed most since the first row: `reason` for the rate (a factor of its
+        law, or a branch), `phosphorus_reason` (named after the alloying element, absent for a pure
+        metal) and `free_metal_reason`.
+        `attrs` carries `recipe` (its name), `metal`, `varied` (the paths), `flags` and `cite`.
+        The table is a pandas DataFrame; its own `plot(path=None)` draws all of it.
 
     Raises:
         RecipeError: For an impossible value or an empty list, named.
@@ -88,20 +98,9 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> pd.DataFrame:
         >>> table["reason"].iloc[-1]
         'pH rises from 4.40 to 5.20 (hydrogen ion order): 1.905 times as fast'
     """
-    import pandas as pd
+    from bathkin.sweep_table import sweep_table
 
     of = recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
     found = points(of, varied)
     warn(found.flags)
-    by_name = ["half_reactions_mol_m2_s", "partial_currents_ma_cm2", "factors"]
-    if all(row["potential_v_she"] is None for row in found.rows):
-        by_name.append("potential_v_she")
-    table: pd.DataFrame = pd.DataFrame(found.rows).drop(columns=by_name)
-    table["plate_out_pct"] = table["plate_out_pct"].astype(float)
-    table.attrs = {
-        "recipe": of.name,
-        "varied": found.varied,
-        "flags": [flag._asdict() for flag in found.flags],
-        "cite": of.cite,
-    }
-    return table
+    return sweep_table(of, found)

@@ -8,10 +8,11 @@ degC, `work.loading_dm2_l` in dm2/L. Gallons and ounces are those of the United 
 from __future__ import annotations
 
 import re
+import warnings
 from functools import cache
 from typing import Any
 
-from bathkin.errors import RecipeError
+from bathkin.errors import DataError, EntryWarning, RecipeError
 
 # Ending of a name, the unit for the unit library, and what it measures.
 _ENDINGS: tuple[tuple[str, str, str], ...] = (
@@ -51,6 +52,8 @@ _ENDINGS: tuple[tuple[str, str, str], ...] = (
     ("_s", "s", "a time in s"),
     ("_v", "V", "a potential in V"),
 )
+# Electroless deposits grow at some 1 to 30 um/h; a rate beyond this was likely meant per hour.
+_FASTEST_UM_H = 100.0
 _NUMBER = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)", re.DOTALL)
 _ALLOWED = re.compile(r"[A-Za-z0-9_*/().\- ]+")
 # Spellings of the trade that the unit library reads differently or not at all.
@@ -96,6 +99,7 @@ def unit_of(path: str) -> tuple[str, str] | None:
     for word in reversed(path.split(".")[-2:]):
         name = re.sub(r"_as_\w+$", "", word)
         name = re.sub(r"_pct_(min|max|of_\w+)$", "_pct", name)
+        name = re.sub(r"_(above|below)$", "", name)
         if name == "minutes":
             return "min", "a time in min"
         if name.endswith("per_metal_mol") or re.search(r"_per_(kg|l|h|kwh|dump|kg_metal)$", name):
@@ -121,6 +125,9 @@ def to_number(path: str, value: float | str, by: str = "value") -> float:
     Raises:
         RecipeError: For a text that is no quantity, an unknown unit, or a unit of another kind.
 
+    Warns:
+        EntryWarning: For a deposition rate beyond anything these baths do.
+
     Example:
         >>> from bathkin.units import to_number
         >>> round(to_number("operation.temperature_c", "190 degF"), 2)
@@ -130,10 +137,24 @@ def to_number(path: str, value: float | str, by: str = "value") -> float:
         >>> to_number("tank.volume_l", 400)
         400.0
     """
+    wanted = unit_of(path)
+    number = _read(path, value, by, wanted)
+    if wanted is not None and wanted[0] == "um/h":
+        _check_rate(path, str(value).strip(), number, by)
+    return number
+
+
+def _check_rate(path: str, text: str, um_h: float, by: str) -> None:
+    """Warns of a deposition rate, um/h, that no electroless bath reaches."""
+    if um_h > _FASTEST_UM_H:
+        message = f"{by}: {path} = {text}: {um_h:.6g} um/h is implausible, per hour?"
+        warnings.warn(message, EntryWarning, stacklevel=3)
+
+
+def _read(path: str, value: float | str, by: str, wanted: tuple[str, str] | None) -> float:
     if not isinstance(value, str):
         return float(value)
     text = value.strip()
-    wanted = unit_of(path)
     expected = wanted[1] if wanted else "a plain number, for the name carries no unit"
     match = _NUMBER.fullmatch(text)
     if match is None:
@@ -151,6 +172,40 @@ def to_number(path: str, value: float | str, by: str = "value") -> float:
             return magnitude
         raise _refusal(by, path, text, expected)
     return _convert(by, path, text, magnitude, unit, target, expected)
+
+
+def slope_to_kelvin(name: str, slope: float | str) -> float:
+    """A slope of ln k against 1/T in K, from a number or a text with a unit.
+
+    The exponent, slope/T, has no dimension: a slope in anything but K is refused.
+
+    Raises:
+        DataError: For a text that is no quantity, or where the exponent would have a dimension.
+
+    Example:
+        >>> from bathkin.units import slope_to_kelvin
+        >>> slope_to_kelvin("slope_k", "-8.27 kK")
+        -8270.0
+    """
+    if not isinstance(slope, str):
+        return float(slope)
+    match = _NUMBER.fullmatch(slope.strip())
+    if match is None:
+        raise DataError(f"{name} = {slope}: expected a number with or without K", column=name)
+    magnitude, unit = float(match[1]), match[2].strip()
+    # degC and degF have an offset, which a slope must not get.
+    plain = _TEMPERATURES.get(unit.lower(), unit) or "kelvin"
+    try:
+        if plain in {"degC", "degF"} or not _ALLOWED.fullmatch(plain):
+            raise ValueError(plain)
+        converted = _registry().Quantity(magnitude, plain).to("kelvin").magnitude
+    except Exception as error:  # the unit library raises many kinds
+        raise DataError(
+            f"{name} = {slope}: exponent not dimensionless: in exp(slope/T) the slope is in K, not"
+            f" {unit} (E/kB*T is not E/(kB*T))",
+            column=name,
+        ) from error
+    return float(f"{converted:.13g}")
 
 
 def _convert(

@@ -1,6 +1,7 @@
 """Writes least_squares_scipy.csv: bounded, robust and weighted fits of one small table by SciPy.
 
-y = a exp(-b t) + c to invented data with two outliers. Command: python least_squares_scipy.py (scipy 1.17.1).
+y = a exp(-b t) + c to invented data with two outliers.
+Run with scipy 1.17.1 installed: python shared/reference/least_squares_scipy.py
 """
 
 from pathlib import Path
@@ -18,15 +19,18 @@ FREE = [(-np.inf, -np.inf, -np.inf), (np.inf, np.inf, np.inf)]
 
 
 def model(t, a, b, c):
+    """Return the curve."""
     return a * np.exp(-b * t) + c
 
 
 def jacobian(p):
+    """Return its derivatives by a, b, c, by rows."""
     a, b, _ = p
     return np.column_stack([np.exp(-b * T), -a * T * np.exp(-b * T), np.ones_like(T)])
 
 
 def fit(loss, bounds, method):
+    """Fit with a loss within bounds, to rounding."""
     return least_squares(
         lambda p: model(T, *p) - Y,
         START,
@@ -44,9 +48,11 @@ def fit(loss, bounds, method):
 
 
 def main():
+    """Write the table."""
     lines = [
-        "# Fits of y = a exp(-b t) + c by scipy 1.17.1, written by least_squares_scipy.py. Data invented.",
-        "# loss with f_scale 0.1; curve_fit rows: sigma = 0.05 (1 + t/4), standard errors from pcov.",
+        "# Fits of y = a exp(-b t) + c by scipy 1.17.1; producer least_squares_scipy.py.",
+        "# Data invented. loss with f_scale 0.1.",
+        "# curve_fit rows: sigma = 0.05 (1 + t/4), standard errors from pcov.",
         "# t = " + " ".join(f"{t:g}" for t in T),
         "# y = " + " ".join(f"{y:g}" for y in Y),
         "case,loss,lower_b,upper_a,a,b,c,cost,se_a,se_b,se_c,correlation_a_b",
@@ -61,7 +67,12 @@ def main():
     for name, absolute in (("curve_fit_absolute", True), ("curve_fit_relative", False)):
         p, c = curve_fit(model, T, Y, START, SIGMA, absolute, ftol=1e-15, xtol=1e-15, gtol=1e-15)
         se = np.sqrt(np.diag(c))
-        numbers = [*p, 0.5 * np.sum(((model(T, *p) - Y) / SIGMA) ** 2), *se, c[0, 1] / se[0] / se[1]]
+        numbers = [
+            *p,
+            0.5 * np.sum(((model(T, *p) - Y) / SIGMA) ** 2),
+            *se,
+            c[0, 1] / se[0] / se[1],
+        ]
         lines.append(f"{name},linear,-inf,inf," + ",".join(f"{v:.12g}" for v in numbers))
     Path(__file__).with_suffix(".csv").write_text("\n".join(lines) + "\n")
 

@@ -131,7 +131,15 @@ def test_life(bathkin: Command, life: bk.Life) -> None:
     assert document == life.document()
     assert {"limit", "clock_h", "plating_h", "turnovers", "area_m2"} <= set(document["verdict"])
     assert {"name", "bound", "value", "margin"} <= set(document["limits"][0])
-    assert {"clock_h", "replenisher", "volume_ml", "reason"} == set(document["ledger"][0])
+    assert {
+        "clock_h",
+        "turnovers",
+        "replenisher",
+        "volume_ml",
+        "dose",
+        "dose_unit",
+        "reason",
+    } == set(document["ledger"][0])
     assert document["balance"]["max_relative_residual"] < 1e-9
     lengths = {len(column) for column in document["table"].values()}
     assert lengths == {len(life.columns["ph"])}
@@ -182,7 +190,7 @@ def test_arrhenius(bathkin: Command, rates: Path, tmp_path: Path) -> None:
         ("temperature_c,rate\n70,6.1\n80,nan\n", "row 2, rate = NaN"),
         ("temperature_k,rate\n70,6.1\n80,10\n", "row 1, temperature_k = 70"),
         ("temperature_c;rate\n70;6.1\n", "separated by a comma"),
-        ("temperature,rate\n70,6.1\n", "temperature_c or temperature_k"),
+        ("temperature,rate\n70,6.1\n", "temperature_c, temperature_k or temperature_f"),
         ("temperature_c,rate\n70,6.1\n", "one temperature"),
         ("temperature_c,rate\n", "one temperature"),
         ("", "a line of column names"),

@@ -14,7 +14,7 @@ import pytest
 from bathkin.life_html import life_page
 from bathkin.life_text import life_text
 from bathkin.naming import limit_words
-from bathkin.plots import plot_sweep, rendered
+from bathkin.plots import rendered
 
 COLUMNS = [
     "turnovers",
@@ -30,6 +30,8 @@ COLUMNS = [
     "phosphorus_wt_pct",
     "ionic_strength_mol_l",
 ]
+
+LEDGER = ["clock_h", "turnovers", "replenisher", "volume_ml", "dose", "dose_unit", "reason"]
 
 
 def test_dump(life: bk.Life) -> None:
@@ -58,7 +60,7 @@ def test_table_and_ledger(life: bk.Life) -> None:
     assert table.attrs["recipe"] == "nickel-acid"
     table.loc[0, "ph"] = 7.0
     assert life.columns["ph"][0] != 7.0
-    assert list(ledger.columns) == ["clock_h", "replenisher", "volume_ml", "reason"]
+    assert list(ledger.columns) == LEDGER
     assert len(ledger) > 100
     assert set(life.balance) == {"max_relative_residual", "worst", "allowed"}
     assert life.reductant_feed["fed_per_metal_mol"] > 2.0
@@ -169,16 +171,3 @@ def test_page_needs_no_other_file(life: bk.Life) -> None:
     assert "http" not in page
     assert "illustrative" in page
     assert "<table>" in life._repr_html_()
-
-
-def test_plot_sweep(recipe: bk.Recipe) -> None:
-    paths = {"operation.temperature_c": [80, 90], "operation.ph": [4.4, 4.8, 5.2]}
-    one = plot_sweep(bk.sweep(recipe, {"operation.ph": [4.4, 5.2]}), "phosphorus_wt_pct")
-    assert len(one.axes[0].lines) == 1
-    two = plot_sweep(bk.sweep(recipe, paths))
-    assert len(two.axes[0].lines) == 2
-    assert two.axes[0].get_xlabel() == "pH"
-    with pytest.raises(bk.RecipeError, match="expected one or two"):
-        plot_sweep(bk.sweep(recipe, {}))
-    with pytest.raises(bk.RecipeError, match="deposition_um_h"):
-        plot_sweep(bk.sweep(recipe, paths), "speed")

@@ -48,6 +48,7 @@ def test_gallon_and_ounce() -> None:
         ("limits.phosphorus_wt_pct_min", "8 %", 8.0),
         ("limits.orthophosphite_g_l_as_hpo3", "150 g/L", 150.0),
         ("deposition.reference_mol_l.nickel", "100 mmol/L", 0.1),
+        ("warning.stability.temperature_c_above", "176 degF", 80.0),
         ("operation.ph", "4.8", 4.8),
         ("tank.volume_l", "4e2", 400.0),
         ("phosphorus.ph_order", "-0.12", -0.12),

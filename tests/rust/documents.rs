@@ -243,7 +243,7 @@ fn an_unknown_choice_lists_the_choices() {
     assert_says(
         "policy = \"dead-band\"",
         "policy = \"deadband\"",
-        &["ph_control.policy = \"deadband\"", "one of dead-band, continuous, off"],
+        &["ph_control.policy = \"deadband\"", "one of dead-band, continuous, interval, off"],
     );
 }
 

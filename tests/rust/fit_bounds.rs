@@ -74,11 +74,11 @@ proptest! {
             .map(|i| found.jacobian.column(i).iter().zip(&found.residuals).map(|(j, f)| j * f).sum())
             .collect();
         let size = (2.0 * found.cost).sqrt();
-        for i in 0..4 {
+        for (i, gradient) in gradient.iter().enumerate() {
             let x = found.parameters[i];
             prop_assert!(bounds.lower[i] <= x && x <= bounds.upper[i]);
             // Nothing to gain by moving inwards; nothing at all where there is room on both sides.
-            let cosine = gradient[i] / (found.jacobian.column(i).norm() * size).max(f64::MIN_POSITIVE);
+            let cosine = gradient / (found.jacobian.column(i).norm() * size).max(f64::MIN_POSITIVE);
             if x > bounds.lower[i] {
                 prop_assert!(cosine < 1e-6, "{i}: {cosine:e}");
             }

@@ -4,6 +4,7 @@ use acceptance::{assert_relative, assert_within};
 use bathkin::recipe::sweep;
 use bathkin::{Rate, Recipe};
 
+use crate::film_recipe::{S1, copper};
 use crate::recipes::{nickel_acid, set};
 use crate::stabilized::stabilized;
 
@@ -97,4 +98,48 @@ fn a_bath_that_stops_says_why() {
         stopped,
         "thiourea rises from 1.31e-5 mol/L to 1.31e-4 mol/L (stabilizer): nothing plates any more"
     );
+}
+
+#[test]
+fn phosphorus_has_its_own_reason() {
+    let points = sweep(&nickel_acid(), &[("operation.ph".to_owned(), vec![4.4, 5.2])]).expect("points");
+    assert_eq!(points[0].alloy_reason, None);
+    let said = points[1].alloy_reason.as_deref().expect("a reason");
+    // 10^(-0.12 x 0.8).
+    let wanted = "pH rises from 4.40 to 5.20 (hydrogen ion order): 0.802 times as much phosphorus per nickel";
+    assert_eq!(said, wanted);
+    let free = points[1].free_metal_reason.as_deref().expect("a reason");
+    assert!(free.starts_with("the free part of the nickel falls from "), "{free}");
+    assert!(free.contains("nickel lactate 2 rises from "), "{free}");
+    // A pure metal has no alloying element to explain.
+    let copper = Recipe::built_in("copper-tartrate").expect("built in");
+    let points = sweep(&copper, &[("operation.ph".to_owned(), vec![12.0, 12.5])]).expect("points");
+    assert_eq!(points[1].alloy_reason, None);
+}
+
+#[test]
+fn a_mixed_potential_is_moved_by_a_branch() {
+    let mixed = Recipe::built_in("nickel-mixed-potential").expect("built in");
+    let points = sweep(&mixed, &[("operation.ph".to_owned(), vec![4.4, 5.2])]).expect("points");
+    assert_eq!(points[0].reason, None);
+    let said = points[1].reason.as_deref().expect("a reason");
+    assert!(said.starts_with("the oxidation branch gives "), "{said}");
+    assert!(said.contains("(pH rises from 4.40 to 5.20 (hydrogen ion order))"), "{said}");
+    assert!(said.contains("; the potential falls from -0."), "{said}");
+    let alloy = points[1].alloy_reason.as_deref().expect("a reason");
+    assert!(alloy.contains("times as much phosphorus per nickel"), "{alloy}");
+}
+
+#[test]
+fn behind_a_film_the_surface_explains_the_rate() {
+    let recipe = copper(&S1, 12.5);
+    let points = sweep(&recipe, &[("operation.ph".to_owned(), vec![11.5, 12.5])]).expect("points");
+    let said = points[1].reason.as_deref().expect("a reason");
+    assert!(said.contains(" at the surface "), "{said}");
+    assert!(said.contains("surface pH 0.") && said.contains(" below the bath's"), "{said}");
+    // The factors are those of the liquid the law sees: their product is the rate.
+    let fresh = rate(&recipe);
+    let product: f64 = fresh.factors.iter().map(|(_, factor)| factor).product();
+    let metal = fresh.half_reactions_mol_m2_s.iter().find(|(name, _)| name == "metal").expect("it").1;
+    assert_relative("product", S1.rate * product, metal, 1e-6);
 }

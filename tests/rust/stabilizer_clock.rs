@@ -10,7 +10,7 @@ use bathkin::tank::Balances;
 use bathkin::{Error, Recipe};
 use bathkin_numerics::{Crossing, Options, Problem, Stop, advance};
 
-use crate::recipes::{pumped, say, set};
+use crate::recipes::{live, pumped, say, set};
 use crate::stabilized::{CONSUMED, HUMP, extended};
 use crate::stabilizer::hump;
 
@@ -168,4 +168,31 @@ fn three_times_the_dose_runs_away_by_the_clock_and_settles_with_the_metal() {
     assert_relative("turnovers at the floor", floor.turnovers, 8.3, 0.1);
     let expected = (hump(floor.thiourea_mg_l, f64::INFINITY) / 0.6 - 1.0) / 0.0726;
     assert_relative("turnovers by hand", floor.turnovers, expected, 0.02);
+}
+
+/// Producer: as above, through a life: the stabilizer is a replenisher of the recipe that goes in by the clock.
+#[test]
+fn a_life_with_three_times_the_dose_by_the_clock_stops() {
+    let sections = [("make_up", "thiourea_mg_l = 1"), ("deposit", "alloy_element = \"P\"")];
+    // 0.066 mg/L every 6 minutes, three times 0.22 mg/L in an hour.
+    let dose = "[replenisher.stabilizer]\nthiourea_mg_l = 66\nevery_h = 0.1\ndose_ml_l = 1\n";
+    let recipe = extended(&sections, &[CONSUMED, HUMP, LOST, dose]);
+    let hyperbola = say(&pumped(&recipe), &[("deposition.inhibition.orthophosphite.form", "hyperbolic")]);
+    let fresh = hyperbola.make_up().and_then(|bath| bath.rate()).expect("a rate");
+    let metal_mol_m2_s =
+        fresh.half_reactions_mol_m2_s.iter().find(|(name, _)| name == "metal").expect("the metal").1;
+    let set_point_mol_l = hyperbola.model().expect("a model").tank.set_points.metal_mol_l;
+    let area_m2_l = set_point_mol_l / (9.36 / 1.1483 * SECONDS_PER_HOUR) / metal_mol_m2_s;
+    let life = live(&set(
+        &hyperbola,
+        &[
+            ("deposition.inhibition.orthophosphite.constant_mol_l", 3.6),
+            ("work.loading_dm2_l", 100.0 * area_m2_l),
+            ("limits.deposition_pct_of_fresh", 5.0),
+            ("limits.turnovers", 20.0),
+        ],
+    ));
+    assert_eq!(life.verdict.limit, "deposition_um_h");
+    assert_relative("turnovers at the stop", life.verdict.turnovers_plated, 3.844, 0.03);
+    assert!(life.ledger.additions.iter().any(|addition| addition.reason == "by the clock"));
 }

@@ -32,6 +32,7 @@ pub fn raise(py: Python<'_>, error: &Error) -> PyErr {
             }
             "ConvergenceError"
         }
+        Error::Ledger { .. } => "ConvergenceError",
         _ => "RecipeError",
     };
     new(py, class, error.to_string(), Some(&details))

@@ -7,6 +7,7 @@ mod fit;
 mod json;
 mod life;
 mod over_ph;
+mod plan;
 mod polarisation;
 mod recipe;
 mod slopes;
@@ -31,6 +32,8 @@ mod _core {
     use super::over_ph::{
         amount_for_ph, complexed_fractions, distribution, formation_curve, held_at_ph, titration,
     };
+    #[pymodule_export]
+    use super::plan::plan;
     #[pymodule_export]
     use super::polarisation::{against_reference, polarisation};
     #[pymodule_export]

@@ -187,6 +187,8 @@ impl Recipe {
             rate: recipe::Rate,
             flags: Vec<recipe::Flag>,
             reason: Option<String>,
+            alloy_reason: Option<String>,
+            free_metal_reason: Option<String>,
         }
         let points = py.detach(|| recipe::sweep(&self.inner, &varied)).map_err(|error| raise(py, &error))?;
         let points: Vec<Point> = points
@@ -196,6 +198,8 @@ impl Recipe {
                 rate: point.rate,
                 flags: point.flags,
                 reason: point.reason,
+                alloy_reason: point.alloy_reason,
+                free_metal_reason: point.free_metal_reason,
             })
             .collect();
         Ok(json(&points))

@@ -111,6 +111,16 @@ pub enum Error {
         /// Clock time, h.
         time_h: f64,
     },
+    /// The ledger is not the list of what was fed.
+    #[error("the ledger has {ledger_l:.6} L of {solution}, and {fed_l:.6} L were fed")]
+    Ledger {
+        /// The solution.
+        solution: String,
+        /// Sum of its lines, L.
+        ledger_l: f64,
+        /// What went into the tank, L.
+        fed_l: f64,
+    },
     /// A simulation stopped before its end.
     #[error("the simulation stopped at {time_h:.3} h: {reason}")]
     Simulation {
@@ -127,7 +137,13 @@ pub type Result<T> = std::result::Result<T, Error>;
 impl Error {
     /// True when the input has to change; false when a computation failed.
     pub fn is_input(&self) -> bool {
-        !matches!(self, Error::Convergence { .. } | Error::Balance { .. } | Error::Simulation { .. })
+        !matches!(
+            self,
+            Error::Convergence { .. }
+                | Error::Balance { .. }
+                | Error::Ledger { .. }
+                | Error::Simulation { .. }
+        )
     }
 
     /// An unknown-name error with the nearest valid names found by spelling.

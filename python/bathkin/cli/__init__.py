@@ -13,9 +13,10 @@ from bathkin import _core
 from bathkin.cli.arrhenius import arrhenius
 from bathkin.cli.compare import compare
 from bathkin.cli.inspect import list_recipes, show, solution
+from bathkin.cli.plan import plan
 from bathkin.cli.simulate import life, plate, rate
 from bathkin.cli.substrates import list_substrates
-from bathkin.errors import BathkinError, BathkinWarning, ConvergenceError
+from bathkin.errors import BathkinError, BathkinWarning, ConvergenceError, EntryWarning
 
 WRONG_INPUT, FAILED, INTERRUPTED = 2, 3, 130
 
@@ -49,6 +50,7 @@ for command in (
     rate,
     plate,
     life,
+    plan,
     compare,
     arrhenius,
 ):
@@ -66,6 +68,9 @@ def run(arguments: Sequence[str] | None = None) -> int:
         with warnings.catch_warnings():
             # Doubts are printed with the result.
             warnings.simplefilter("ignore", BathkinWarning)
+            # What was typed is doubted at once, on standard error.
+            warnings.simplefilter("always", EntryWarning)
+            warnings.showwarning = said
             code = group.main(arguments, prog_name="bathkin", standalone_mode=False)
             return code if isinstance(code, int) else 0
     except click.Abort:
@@ -85,6 +90,11 @@ def run(arguments: Sequence[str] | None = None) -> int:
         return 1
     except OSError as error:
         return refused(str(error), WRONG_INPUT)
+
+
+def said(message: Warning | str, *_place: object, **_more: object) -> None:
+    """Says on standard error what is hard to believe in the input."""
+    click.echo(f"bathkin: warning: {message}", err=True)
 
 
 def refused(message: str, code: int) -> int:

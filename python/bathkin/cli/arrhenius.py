@@ -14,7 +14,9 @@ from bathkin.documents import document
 from bathkin.errors import DataError
 from bathkin.units import to_number
 
-_TEMPERATURES = {"temperature_k": "K", "temperature_c": "degC"}
+_TEMPERATURES = {"temperature_k": "K", "temperature_c": "degC", "temperature_f": "degF"}
+# Rate columns whose unit is known by their name.
+_RATES = {"_um_h": "um/h", "_um_min": "um/min", "_mil_h": "mil/h", "_in_h": "in/h"}
 
 
 @click.command()
@@ -28,7 +30,7 @@ def arrhenius(
     """Activation energy from a table of rates.
 
     TABLE is a CSV file of rate against temperature. The first line names two columns:
-    temperature_c or temperature_k, and a rate or rate constant in any unit. Columns are separated
+    temperature_c, _k or _f, and a rate or rate constant in any unit. Columns are separated
     by commas, decimals by points; lines that begin with # are left out. k is stated at the harmonic
     mean of the temperatures, or where --at says; a bare number is in the unit of the temperature
     column.
@@ -39,6 +41,7 @@ def arrhenius(
         check_format(plot)
     (name, rate), temperatures, rates = read_table(table)
     kelvin = np.array([_kelvin(name, value) for value in temperatures])
+    _doubt(rate, max(rates, default=0.0))
     reference_k = None
     if reference is not None:
         reference_k = _kelvin(name, to_number(name, reference, "--at"))
@@ -71,6 +74,13 @@ def arrhenius(
 
 def _kelvin(column: str, value: float) -> float:
     return to_number("temperature_k", f"{value!r} {_TEMPERATURES[column]}")
+
+
+def _doubt(column: str, fastest: float) -> None:
+    """Warns of a rate that is hard to believe, where the name of its column has a unit."""
+    for ending, unit in _RATES.items():
+        if column.endswith(ending):
+            to_number("deposition_um_h", f"{fastest!r} {unit}", column)
 
 
 def read_table(path: Path) -> tuple[tuple[str, str], list[float], list[float]]:
@@ -106,7 +116,7 @@ def _temperature_column(path: Path, header: list[str]) -> int:
     if len(header) != 2 or len(known) != 1:
         raise DataError(
             f"{path}: the columns are {', '.join(header)}: expected two, separated by a comma:"
-            " temperature_c or temperature_k, and a rate"
+            " temperature_c, temperature_k or temperature_f, and a rate"
         )
     return known[0]
 

@@ -41,7 +41,9 @@ def polarisation_options(function: Function) -> Function:
         ),
         click.option("--csv", type=output_path, help="Write those currents to this CSV file."),
         click.option(
-            "--plot", type=output_path, help="Write their picture to this file (png, pdf, svg)."
+            "--plot",
+            type=output_path,
+            help="Write their picture, or that of --vary, to this file (png, pdf, svg).",
         ),
     )
     for option in reversed(options):
@@ -52,7 +54,11 @@ def polarisation_options(function: Function) -> Function:
 def check_polarisation(asked: dict[str, Any], varied: Sequence[str]) -> None:
     """Refuses options without those they need, and two questions at once."""
     if asked["polarisation"] is None:
-        for name in ("reference", "csv", "plot"):
+        if asked["plot"] is not None and not varied:
+            raise click.UsageError(
+                "--plot needs --vary, such as --vary operation.ph=4.4:5.2:5, or --polarisation"
+            )
+        for name in ("reference", "csv"):
             if asked[name] is not None:
                 raise click.UsageError(
                     f"--{name} needs --polarisation, such as --polarisation -0.9:-0.4"

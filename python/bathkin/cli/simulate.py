@@ -60,9 +60,10 @@ def rate(
     r"""Rate, composition, hydrogen at many settings.
 
     Rates are those of the fresh bath, one row per combination of the values of --vary; below them
-    what changed the rate most from the first row to the last.
+    what changed the rate most from the first row to the last. --plot draws them: the first path
+    varied is the abscissa, the second has a line per value, the third panels.
 
-    Example: bathkin rate nickel-acid --vary operation.ph=4.4:5.2:5
+    Example: bathkin rate nickel-acid --vary operation.ph=4.4:5.2:5 --plot ph.png
 
     In its place, for a recipe with branches, --polarisation gives the partial currents of the
     half-reactions over a range of potentials. For example
@@ -75,11 +76,22 @@ def rate(
     if asked["polarisation"] is not None:
         print_polarisation(of, asked, as_json, quiet)
         return
+    plot = asked["plot"]
+    if plot is not None:
+        from bathkin.plots import check_format
+
+        check_format(plot)
     found = points(of, dict(read_vary(text) for text in varied), "--vary")
     if as_json:
         print_json(document("rate", of, found.flags, points=found.rows))
-        return
-    print_result(rate_text(of, found.varied, found.rows), of, found.flags, quiet)
+    else:
+        print_result(rate_text(of, found.varied, found.rows), of, found.flags, quiet)
+    if plot is not None:
+        from bathkin.sweep_table import sweep_table
+
+        if not as_json:
+            click.echo()
+        write_files([(plot, sweep_table(of, found).plot)], as_json)
 
 
 def read_vary(text: str) -> tuple[str, list[float]]:
@@ -233,6 +245,7 @@ def load_text(load: Plate, recipe: Recipe) -> str:
 @click.option("--csv", type=output_path, help="Write the table to this CSV file.")
 @click.option("--loads", type=output_path, help="Write the racks to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
+@click.option("--ledger", type=output_path, help="Write every addition to this CSV file.")
 @click.option("--report", type=output_path, help="Write a page with picture and tables (HTML).")
 @click.option("--cost-plot", type=output_path, help="Write the picture of the cost to this file.")
 @click.option("--past-limits", is_flag=True, help="Run on to see when the other limits come.")
@@ -246,6 +259,7 @@ def life(
     csv: Path | None,
     loads: Path | None,
     plot: Path | None,
+    ledger: Path | None,
     report: Path | None,
     cost_plot: Path | None,
     past_limits: bool,
@@ -257,7 +271,7 @@ def life(
 
     A table per turnover, the first limit reached, and where the others stand.
 
-    Files given to --csv, --loads, --plot and --report are replaced when they exist.
+    Files given to --csv, --loads, --plot, --ledger and --report are replaced when they exist.
     """
     for picture in (plot, cost_plot):
         if picture is not None:
@@ -279,7 +293,7 @@ def life(
         print_json(life_document(lived, past_limits))
     else:
         print_result(life_text(lived, past_limits=past_limits), of, lived.flags, quiet)
-        if csv or loads or plot or report or cost_plot:
+        if csv or loads or plot or ledger or report or cost_plot:
             click.echo()
 
     def page(path: Path) -> None:
@@ -291,6 +305,7 @@ def life(
         (csv, lived.to_csv),
         (loads, lived.loads_to_csv),
         (plot, lived.plot),
+        (ledger, lived.ledger_to_csv),
         (report, page),
     ]
     cost = lived.cost if cost_plot else None

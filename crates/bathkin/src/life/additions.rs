@@ -1,12 +1,16 @@
 //! What the operator does at a stop: doses, corrections, racks in and out, water, declared events.
 
-use super::ledger::Ledger;
+use super::laboratory::Found;
+use super::ledger::{Ledger, Moment};
+use super::readings::turnovers;
+use super::rounding::{Rounding, Size};
+use super::watch::Watch;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::solution::Speciation;
 use crate::solution::ph::{Adjustment, adjust_ph};
 use crate::tank::{
-    Balances, Event, Level, METAL, PH, PhPolicy, REDUCTANT, ReductantPolicy, Volume, WATER_MOL_L,
+    Balances, Event, Level, METAL, MetalPolicy, Occasion, PH, REDUCTANT, ReductantPolicy, Volume, WATER_MOL_L,
 };
 
 /// Name of water in the ledger.
@@ -18,41 +22,140 @@ pub struct Operator<'a> {
     reading: Speciation,
     /// Every addition so far.
     pub ledger: Ledger,
+    /// Volume of each solution fed before the ledger was opened, L.
+    opened_l: Vec<f64>,
+    /// Volume of each solution fed that stands in the ledger, or went in before it, L.
+    booked_l: Vec<f64>,
+    /// The measure doses are rounded to; none: they are poured to the drop.
+    pub(super) rounding: Option<Rounding>,
+    /// Looks at the bath before and after each dose, for a plan.
+    pub(super) watch: Option<Watch>,
 }
 
 impl<'a> Operator<'a> {
-    /// An operator with an empty ledger.
-    pub fn new(balances: &'a Balances<'a>) -> Self {
+    /// An operator of a tank at a state, with an empty ledger.
+    pub fn new(balances: &'a Balances<'a>, state: &[f64]) -> Self {
         let reading = balances.tank().equilibrium.speciation();
-        Operator { balances, reading, ledger: Ledger::default() }
+        let mut operator = Operator {
+            balances,
+            reading,
+            ledger: Ledger::default(),
+            opened_l: Vec::new(),
+            booked_l: Vec::new(),
+            rounding: None,
+            watch: None,
+        };
+        operator.opened_l = operator.fed_l(state);
+        operator.booked_l.clone_from(&operator.opened_l);
+        operator
     }
 
-    /// Brings metal and reductant back, and the pH with them when the policy says so.
+    /// Brings metal and reductant back with all that goes in with them, and the pH when the policy says so.
+    /// What they lack is what an analysis found, or else what the bath holds.
     ///
     /// # Errors
     /// As [`Operator::correct_ph`].
-    pub fn add_metal(&mut self, time_s: f64, state: &mut [f64], reason: &str) -> Result<()> {
+    pub fn add_metal(
+        &mut self,
+        time_s: f64,
+        state: &mut [f64],
+        found: Option<Found>,
+        reason: &str,
+    ) -> Result<()> {
         let tank = self.balances.tank();
-        let roles = tank.roles;
-        let volume = self.volume_to_restore(state, METAL, roles.metal, tank.set_points.metal_mol_l);
-        let brought = volume * tank.replenishers[METAL].per_litre[roles.metal];
-        self.add(time_s, state, METAL, volume, reason);
+        let (roles, set_points) = (tank.roles, tank.set_points);
+        let content = found.map_or(self.content_mol_l(state, roles.metal), |found| found.metal_mol_l);
+        let volume = self.volume_to_restore(state, METAL, roles.metal, content, set_points.metal_mol_l);
+        // Only a threshold would call again at once.
+        let called = matches!(tank.policies.metal, MetalPolicy::Threshold { .. });
+        let size = if called { Size::Called } else { Size::Lacking };
+        let poured = self.add(time_s, state, METAL, volume, size, reason)?;
+        let brought = poured * tank.replenishers[METAL].per_litre[roles.metal];
 
-        let volume = match tank.policies.reductant {
+        let (volume, size) = match tank.policies.reductant {
             ReductantPolicy::Restore => {
-                let set_point = tank.set_points.reductant_mol_l;
-                self.volume_to_restore(state, REDUCTANT, roles.reductant, set_point)
+                let content = self.content_mol_l(state, roles.reductant);
+                let content = found.map_or(content, |found| found.reductant_mol_l);
+                let to = set_points.reductant_mol_l;
+                (self.volume_to_restore(state, REDUCTANT, roles.reductant, content, to), Size::Lacking)
             }
             ReductantPolicy::Ratio { per_metal_mol } => {
-                tank.replenishers[REDUCTANT].volume_for(roles.reductant, per_metal_mol * brought)
+                let moles = per_metal_mol * brought;
+                (tank.replenishers[REDUCTANT].volume_for(roles.reductant, moles), Size::Counted)
             }
         };
-        self.add(time_s, state, REDUCTANT, volume, reason);
+        self.add(time_s, state, REDUCTANT, volume, size, reason)?;
 
-        if matches!(tank.policies.ph, PhPolicy::DeadBand { with_additions: true, .. }) {
-            self.correct_ph(time_s, state, "with the metal")?;
+        for (solution, occasion) in tank.occasions() {
+            match occasion {
+                Occasion::WithMetal { per_litre } => {
+                    let volume = per_litre * poured;
+                    self.add(time_s, state, solution, volume, Size::Counted, "with the metal")?;
+                }
+                Occasion::Hold { slot, set_point_mol_l } => {
+                    let content = self.content_mol_l(state, slot);
+                    let volume = self.volume_to_restore(state, solution, slot, content, set_point_mol_l);
+                    self.add(time_s, state, solution, volume, Size::Lacking, "with the metal")?;
+                }
+                _ => {}
+            }
+        }
+
+        if tank.policies.ph.with_additions() {
+            self.correct_ph(time_s, state, Size::Lacking, "with the metal")?;
         }
         Ok(())
+    }
+
+    /// Adds a dose of a fixed size.
+    ///
+    /// # Errors
+    /// [`Error::Convergence`] from the equilibrium of a watched bath.
+    pub fn add_dose(
+        &mut self,
+        time_s: f64,
+        state: &mut [f64],
+        solution: usize,
+        volume_l: f64,
+        reason: &str,
+    ) -> Result<()> {
+        self.add(time_s, state, solution, volume_l, Size::Counted, reason).map(|_| ())
+    }
+
+    /// Writes down what came in since the last time other than by doses.
+    pub fn book_flows(&mut self, time_s: f64, state: &[f64]) {
+        // Below this is round-off between the two sums.
+        const ROUND_OFF: f64 = 1e-10;
+        let tank = self.balances.tank();
+        for (which, fed) in self.fed_l(state).into_iter().enumerate() {
+            let volume = fed - self.booked_l[which];
+            if tank.flows_in(which) && volume > ROUND_OFF * fed {
+                let carried = tank.drag_in == Some(which);
+                let reason = if carried { "carried in with the work" } else { "pumped" };
+                self.ledger.write(self.moment(time_s, state), tank, which, volume, reason);
+                self.booked_l[which] = fed;
+            }
+        }
+    }
+
+    /// Holds the ledger against what was fed since it was opened.
+    ///
+    /// # Errors
+    /// [`Error::Ledger`].
+    pub fn check_ledger(&self, state: &[f64]) -> Result<()> {
+        let fed = self.fed_l(state).into_iter().zip(&self.opened_l).map(|(fed, opened)| fed - opened);
+        let solutions: Vec<(&str, f64)> =
+            self.balances.tank().replenishers.iter().map(|of| of.name.as_str()).zip(fed).collect();
+        self.ledger.check(&solutions)
+    }
+
+    /// Volume fed from each solution since make-up, L.
+    fn fed_l(&self, state: &[f64]) -> Vec<f64> {
+        self.balances.layout().fed().map(|slot| self.amount(state, slot)).collect()
+    }
+
+    fn moment(&self, time_s: f64, state: &[f64]) -> Moment {
+        Moment { time_s, turnovers: turnovers(self.balances, state).0 }
     }
 
     /// Brings the pH back to its set-point with the corrector; a pH above it is left alone.
@@ -60,7 +163,7 @@ impl<'a> Operator<'a> {
     /// # Errors
     /// [`Error::Simulation`] when the corrector cannot, [`Error::Convergence`] from the
     /// equilibrium.
-    pub fn correct_ph(&mut self, time_s: f64, state: &mut [f64], reason: &str) -> Result<()> {
+    pub fn correct_ph(&mut self, time_s: f64, state: &mut [f64], size: Size, reason: &str) -> Result<()> {
         let tank = self.balances.tank();
         let corrector = &tank.replenishers[PH];
         let bath_l = self.balances.volume_l(state);
@@ -81,8 +184,7 @@ impl<'a> Operator<'a> {
         match adjustment {
             Adjustment::Amount(part) => {
                 let volume = self.volume_of_part(bath_l, part);
-                self.add(time_s, state, PH, volume, reason);
-                Ok(())
+                self.add(time_s, state, PH, volume, size, reason).map(|_| ())
             }
             Adjustment::AlreadyPast(_) => Ok(()),
             Adjustment::OutOfReach(reached) => Err(Error::Simulation {
@@ -112,7 +214,10 @@ impl<'a> Operator<'a> {
     }
 
     /// Does a declared event.
-    pub fn happen(&mut self, time_s: f64, state: &mut [f64], event: &Event) {
+    ///
+    /// # Errors
+    /// As [`Operator::add_dose`].
+    pub fn happen(&mut self, time_s: f64, state: &mut [f64], event: &Event) -> Result<()> {
         let (layout, bath_l) = (self.balances.layout(), self.balances.volume_l(state));
         let amounts: Vec<f64> = layout.liquid().map(|slot| self.amount(state, slot)).collect();
         let charge = |slot: usize| self.balances.tank().liquid[slot].charge;
@@ -131,13 +236,16 @@ impl<'a> Operator<'a> {
         if event.dumped > 0.0 {
             self.take_out(state, event.dumped * bath_l, Volume::Bled);
             match event.filled_with {
-                Some(solution) => self.add(time_s, state, solution, event.dumped * bath_l, &event.name),
+                Some(solution) => {
+                    self.add_dose(time_s, state, solution, event.dumped * bath_l, &event.name)?;
+                }
                 None => self.make_good(state),
             }
         }
         for dose in &event.doses {
-            self.add(time_s, state, dose.solution, dose.volume_l, &event.name);
+            self.add_dose(time_s, state, dose.solution, dose.volume_l, &event.name)?;
         }
+        Ok(())
     }
 
     /// Fills up with water by hand to the volume at make-up.
@@ -145,8 +253,13 @@ impl<'a> Operator<'a> {
         let missing = self.balances.tank().volume_l - self.balances.volume_l(state);
         if missing > 0.0 {
             self.water(state, missing);
-            self.ledger.write(time_s / SECONDS_PER_HOUR, WATER, missing, "level low");
+            let at = self.moment(time_s, state);
+            self.ledger.write_water(at, self.balances.tank(), missing, "level low");
         }
+    }
+
+    fn content_mol_l(&self, state: &[f64], slot: usize) -> f64 {
+        self.amount(state, slot) / self.balances.volume_l(state)
     }
 
     /// Lets go over the brim what stands above it by as much as the brim is located to.
@@ -163,12 +276,19 @@ impl<'a> Operator<'a> {
         state[slot] * self.balances.layout().scale()[slot]
     }
 
-    /// Volume of a solution that brings a component to its set-point, L; it thins what is there unless
-    /// the level is held, and drives bath over the brim when there is no room.
-    fn volume_to_restore(&self, state: &[f64], which: usize, slot: usize, set_point_mol_l: f64) -> f64 {
+    /// Volume of a solution that brings a component from its content to its set-point, L; it thins what is
+    /// there unless the level is held, and drives bath over the brim when there is no room.
+    fn volume_to_restore(
+        &self,
+        state: &[f64],
+        which: usize,
+        slot: usize,
+        content_mol_l: f64,
+        set_point_mol_l: f64,
+    ) -> f64 {
         let tank = self.balances.tank();
-        let (bath_l, moles) = (self.balances.volume_l(state), self.amount(state, slot));
-        let missing = set_point_mol_l * bath_l - moles;
+        let bath_l = self.balances.volume_l(state);
+        let missing = (set_point_mol_l - content_mol_l) * bath_l;
         let replenisher = &tank.replenishers[which];
         if missing <= 0.0 {
             return 0.0;
@@ -176,7 +296,7 @@ impl<'a> Operator<'a> {
         if tank.level == Level::Held {
             return replenisher.volume_for(slot, missing);
         }
-        let part = missing / bath_l / (replenisher.per_litre[slot] - moles / bath_l);
+        let part = missing / bath_l / (replenisher.per_litre[slot] - content_mol_l);
         self.volume_of_part(bath_l, part)
     }
 
@@ -191,11 +311,33 @@ impl<'a> Operator<'a> {
         }
     }
 
-    /// Adds a solution and writes it down.
-    fn add(&mut self, time_s: f64, state: &mut [f64], which: usize, volume_l: f64, reason: &str) {
+    /// Adds a solution and writes it down; gives the volume poured, L.
+    fn add(
+        &mut self,
+        time_s: f64,
+        state: &mut [f64],
+        which: usize,
+        exact_l: f64,
+        size: Size,
+        reason: &str,
+    ) -> Result<f64> {
+        let volume_l = match &mut self.rounding {
+            Some(rounding) => rounding.round_l(which, exact_l, size),
+            None => exact_l,
+        };
+        if let Some(watch) = &mut self.watch {
+            watch.before(self.balances, state)?;
+        }
         self.pour(state, which, volume_l);
-        let name = &self.balances.tank().replenishers[which].name;
-        self.ledger.write(time_s / SECONDS_PER_HOUR, name, volume_l, reason);
+        self.booked_l[which] += volume_l;
+        let at = self.moment(time_s, state);
+        self.ledger.write(at, self.balances.tank(), which, volume_l, reason);
+        if volume_l > 0.0
+            && let Some(watch) = &mut self.watch
+        {
+            watch.after(self.balances, state, exact_l, self.ledger.additions.len() - 1)?;
+        }
+        Ok(volume_l)
     }
 
     /// Pours a solution in. At the brim bath goes first; at a held level as much water evaporates.

@@ -7,7 +7,7 @@ use super::simulate::fresh_state;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::surface::{Coverage, Start};
-use crate::tank::{Balances, Level, MetalPolicy, PhPolicy, Policies, Programme, Tank, Work};
+use crate::tank::{Balances, Hours, Level, MetalPolicy, PhPolicy, Policies, Programme, Tank, Work};
 
 /// The balances of a tank with a steady area in it, of which the catalytic part plates.
 ///
@@ -59,7 +59,9 @@ pub(super) fn left_alone(tank: &Tank) -> Tank {
         metal: MetalPolicy::Threshold { fraction: 0.0 },
         reductant: tank.policies.reductant,
         ph: PhPolicy::Off,
+        hours: Hours::Any,
     };
+    tank.feeds.clear();
     tank
 }
 

@@ -40,6 +40,8 @@ pub struct Cost {
     pub make_up: f64,
     /// A litre of each solution: metal, reductant, pH.
     pub solutions_per_l: [f64; 3],
+    /// Column of each further solution, and the price of a litre.
+    pub further_per_l: Vec<(String, f64)>,
     /// Energy, per kWh.
     pub energy_per_kwh: f64,
     /// Temperature that water and feeds are warmed by, K.
@@ -147,10 +149,11 @@ struct Columns<'a> {
     water_l: &'a [f64],
     evaporated_l: &'a [f64],
     fed: [&'a [f64]; 3],
+    further: Vec<Option<&'a [f64]>>,
 }
 
 impl<'a> Columns<'a> {
-    fn of(table: &'a Table) -> Option<Self> {
+    fn of(table: &'a Table, further: &[(String, f64)]) -> Option<Self> {
         Some(Columns {
             turnovers: table.column("turnovers")?,
             plated: table.column("turnovers_plated")?,
@@ -168,6 +171,7 @@ impl<'a> Columns<'a> {
                 table.column("reductant_replenisher_ml_l")?,
                 table.column("ph_corrector_g_l")?,
             ],
+            further: further.iter().map(|(column, _)| table.column(column)).collect(),
         })
     }
 }
@@ -175,7 +179,7 @@ impl<'a> Columns<'a> {
 impl Cost {
     /// What the bath has cost if dumped at each row of its table.
     pub fn points(&self, table: &Table) -> Vec<CostPoint> {
-        let Some(columns) = Columns::of(table) else { return Vec::new() };
+        let Some(columns) = Columns::of(table, &self.further_per_l) else { return Vec::new() };
         (0..table.rows()).map(|row| self.point(&columns, row)).collect()
     }
 
@@ -197,9 +201,16 @@ impl Cost {
             volume_l: columns.volume_l[row] + columns.gone_l[row],
             metal_g: columns.volume_l[row] * columns.metal_g_l[row] + columns.gone_g[row],
         };
+        let further = columns.further.iter().zip(&self.further_per_l);
+        let further: f64 = further
+            .map(|(column, (_, price))| {
+                column.map_or(0.0, |column| column[row] * 1e-3 * self.volume_l * price)
+            })
+            .sum();
+        let own: f64 = fed_l.iter().zip(self.solutions_per_l).map(|(litres, price)| litres * price).sum();
         let parts = CostParts {
             make_up: self.make_up,
-            replenishers: fed_l.iter().zip(self.solutions_per_l).map(|(litres, price)| litres * price).sum(),
+            replenishers: own + further,
             energy: self.energy_per_kwh * (warming_kwh + losses_kwh),
             waste: self.waste_per_l * waste.volume_l + self.waste_per_kg_metal * waste.metal_g * 1e-3,
             line: self.line_per_h * plating,

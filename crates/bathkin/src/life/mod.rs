@@ -8,20 +8,26 @@ pub mod additions;
 mod alone;
 pub mod clouding;
 pub mod cost;
+mod draws;
 pub mod film_standing;
+mod laboratory;
 pub mod ledger;
 pub mod limits;
 pub mod load_curve;
 pub mod loads;
 pub mod outlook;
+pub mod plan;
 pub mod readings;
 pub mod recorder;
+mod rounding;
+mod run;
 pub mod schedule;
 pub mod segment;
 pub mod simulate;
 pub mod single_load;
 mod stress;
 pub mod table;
+mod watch;
 
 use serde::Serialize;
 
@@ -36,10 +42,12 @@ pub use limits::{Limit, LimitKind, LimitStanding};
 pub use load_curve::{LoadCurve, load_curve};
 pub use loads::LoadRecord;
 pub use outlook::{Moment, Outlook};
+pub use plan::{PlannedAddition, ShiftTotal};
 pub use readings::Readings;
 pub use simulate::{Settings, simulate};
 pub use single_load::SingleLoad;
 pub use table::Table;
+pub use watch::Standing;
 
 /// What ended the life, and when.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -106,6 +106,9 @@ impl<'a> Recorder<'a> {
         if !tank.programme.is_constant() {
             row.push(("temperature_c".to_owned(), now.temperature_k - ZERO_CELSIUS_K));
         }
+        for (solution, column) in tank.further_solutions() {
+            row.push((column, fed_l_l(solution) * 1e3));
+        }
         for (name, which) in VOLUMES {
             row.push((name.to_owned(), amount(layout.volume(which))));
         }

@@ -1,6 +1,6 @@
-//! Stops at known times: work in and out, analyses, water by hand, declared events, temperature.
+//! Stops at known times: work in and out, analyses, doses by the clock, water by hand, declared events, temperature.
 
-use crate::tank::{MetalPolicy, Moment, Racks, Ramp, Tank, When, Work};
+use crate::tank::{Moment, Occasion, PhPolicy, Racks, Ramp, Tank, When, Work};
 
 /// What is still to come of a declared event.
 #[derive(Debug, Clone, Copy)]
@@ -17,7 +17,10 @@ pub struct Schedule<'a> {
     /// Since when no work has been in the tank, s; none while there is some.
     idle_since_s: Option<f64>,
     analysis_s: f64,
+    ph_s: f64,
     water_s: f64,
+    /// Next dose of every occasion; infinite when not by the clock.
+    doses_s: Vec<f64>,
     events: Vec<Coming>,
 }
 
@@ -35,6 +38,8 @@ impl<'a> Schedule<'a> {
             racks: Racks::new(loads),
             idle_since_s: Some(0.0),
             analysis_s: analysis_interval_s(tank),
+            ph_s: ph_interval_s(tank),
+            doses_s: tank.occasions().map(|(_, occasion)| occasion.interval_s()).collect(),
             water_s: tank.water_interval_s.unwrap_or(f64::INFINITY),
             events: tank.events.iter().map(coming).collect(),
         }
@@ -76,9 +81,17 @@ impl<'a> Schedule<'a> {
         let clocked =
             events.filter(|(event, coming)| matches!(event.when, When::Clock { .. }) && coming.left > 0);
         let next_event = clocked.map(|(_, coming)| coming.next).fold(f64::INFINITY, f64::min);
-        [ramp.until_s, self.analysis_s, self.water_s, next_event]
+        [ramp.until_s, self.analysis_s, self.ph_s, self.water_s, next_event]
             .into_iter()
+            .chain(self.doses_s.iter().copied())
+            // What fell due while nobody was there waits for the next stop with work.
+            .filter(|stop_s| *stop_s > time_s)
             .fold(self.next_work_s(time_s), f64::min)
+    }
+
+    /// True while work is in the tank.
+    pub fn is_working(&self) -> bool {
+        self.idle_since_s.is_none()
     }
 
     /// The next move of a rack due by a clock time.
@@ -89,6 +102,16 @@ impl<'a> Schedule<'a> {
     /// True once for an analysis due by a clock time.
     pub fn analysis_due(&mut self, time_s: f64) -> bool {
         due(&mut self.analysis_s, analysis_interval_s(self.tank), time_s)
+    }
+
+    /// True once for a correction of the pH due by a clock time.
+    pub fn ph_due(&mut self, time_s: f64) -> bool {
+        due(&mut self.ph_s, ph_interval_s(self.tank), time_s)
+    }
+
+    /// True once for a dose by the clock, of occasion number so-and-so, due by a clock time.
+    pub fn dose_due(&mut self, number: usize, occasion: Occasion, time_s: f64) -> bool {
+        due(&mut self.doses_s[number], occasion.interval_s(), time_s)
     }
 
     /// True once for a filling up due by a clock time.
@@ -132,8 +155,10 @@ fn due(next_s: &mut f64, interval_s: f64, time_s: f64) -> bool {
 
 /// Time between analyses, s; infinite when the policy knows none.
 fn analysis_interval_s(tank: &Tank) -> f64 {
-    match tank.policies.metal {
-        MetalPolicy::AtAnalysis { interval_s } => interval_s,
-        _ => f64::INFINITY,
-    }
+    tank.policies.analysis().map_or(f64::INFINITY, |analysis| analysis.interval_s)
+}
+
+/// Time between corrections of the pH, s; infinite when the policy knows none.
+fn ph_interval_s(tank: &Tank) -> f64 {
+    if let PhPolicy::Interval { interval_s, .. } = tank.policies.ph { interval_s } else { f64::INFINITY }
 }

@@ -8,7 +8,7 @@ use super::limits::{Limit, LimitKind};
 use super::readings::{Readings, turnovers};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
-use crate::tank::{Balances, Level, MetalPolicy, PhPolicy, Ramp, When};
+use crate::tank::{Balances, Level, MetalPolicy, Occasion, PhPolicy, Ramp, When};
 
 /// What a stop inside a stretch calls for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,6 +21,8 @@ pub enum Call {
     Ph,
     /// The next turnover is complete (pumped feed only).
     Row,
+    /// Occasion number so-and-so is due by what was plated.
+    Dose(usize),
     /// Declared event number so-and-so is due by its turnovers.
     Event(usize),
     /// The bath has risen to its brim.
@@ -45,11 +47,15 @@ pub struct Segment<'a> {
     /// Turnovers each declared event waits for.
     event_turnovers: Vec<Option<f64>>,
     ramp: Cell<Ramp>,
+    /// Doses of every occasion so far, of those that go by what was plated.
+    doses: Vec<f64>,
+    /// Somebody is there to answer a reading.
+    attended: bool,
 }
 
 impl<'a> Segment<'a> {
-    /// The events of a tank under its policies.
-    pub fn new(balances: &'a Balances<'a>, limits: &'a [Limit], fresh_ph: f64) -> Self {
+    /// The events of a tank under its policies from a state on.
+    pub fn new(balances: &'a Balances<'a>, limits: &'a [Limit], fresh_ph: f64, state: &[f64]) -> Self {
         let tank = balances.tank();
         let policies = tank.policies;
         let mut calls: Vec<Call> = (0..limits.len()).map(Call::Limit).collect();
@@ -62,6 +68,9 @@ impl<'a> Segment<'a> {
         if policies.metal == MetalPolicy::Continuous {
             calls.push(Call::Row);
         }
+        let plated = |(_, occasion): (usize, Occasion)| plated_counter(balances, state, occasion);
+        let counters: Vec<Option<f64>> = tank.occasions().map(plated).collect();
+        calls.extend((0..counters.len()).filter(|number| counters[*number].is_some()).map(Call::Dose));
         let by_turnovers = |event: &usize| matches!(tank.events[*event].when, When::Turnovers { .. });
         calls.extend((0..tank.events.len()).filter(by_turnovers).map(Call::Event));
         if let Level::Free { float_l, .. } = tank.level {
@@ -77,7 +86,24 @@ impl<'a> Segment<'a> {
             fresh_ph,
             event_turnovers: vec![None; tank.events.len()],
             ramp: Cell::new(Ramp::held(tank.temperature_k)),
+            doses: counters.into_iter().map(|counter| counter.unwrap_or(0.0).floor()).collect(),
+            attended: true,
         }
+    }
+
+    /// Whether somebody is there to answer a reading from now on.
+    pub fn attend(&mut self, attended: bool) {
+        self.attended = attended;
+    }
+
+    /// True once for each dose due by what was plated.
+    pub fn dose_due(&mut self, number: usize, occasion: Occasion, state: &[f64]) -> bool {
+        let counter = plated_counter(self.balances, state, occasion);
+        let due = counter.is_some_and(|counter| counter >= self.doses[number] + 1.0 - A_HAIR_OF_A_DOSE);
+        if due {
+            self.doses[number] += 1.0;
+        }
+        due
     }
 
     /// True when the policies call for this now.
@@ -116,6 +142,14 @@ impl<'a> Segment<'a> {
         let tank = self.balances.tank();
         match (call, tank.policies.metal, tank.policies.ph) {
             (Call::Limit(index), ..) => self.limits[index].margin(readings),
+            (Call::Metal | Call::Ph, ..) if !self.attended => 1.0,
+            (Call::Dose(number), ..) => {
+                let counter = tank
+                    .occasions()
+                    .nth(number)
+                    .and_then(|(_, occasion)| plated_counter(self.balances, state, occasion));
+                self.doses[number] + 1.0 - counter.unwrap_or(0.0)
+            }
             (Call::Metal, MetalPolicy::Threshold { fraction }, _) => {
                 readings.totals_mol_l[tank.roles.metal] / tank.set_points.metal_mol_l - fraction
             }
@@ -142,6 +176,21 @@ impl<'a> Segment<'a> {
             // A call without its policy never made it into the list.
             (Call::Metal | Call::Ph, ..) => 1.0,
         }
+    }
+}
+
+/// A rack or a stretch completes a dose to the last bit or a hair short of it.
+const A_HAIR_OF_A_DOSE: f64 = 1e-9;
+
+/// How many doses what was plated so far amounts to; none for an occasion that goes by something else.
+fn plated_counter(balances: &Balances, state: &[f64], occasion: Occasion) -> Option<f64> {
+    match occasion {
+        Occasion::Turnovers { every, .. } => Some(turnovers(balances, state).1 / every),
+        Occasion::Area { every_m2, .. } => {
+            let slot = balances.layout().area();
+            Some(state[slot] * balances.layout().scale()[slot] / every_m2)
+        }
+        _ => None,
     }
 }
 

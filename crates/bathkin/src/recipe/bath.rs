@@ -238,8 +238,9 @@ impl Bath {
         if let Some(what) = model.tank.density.doubt(self.observed.alloy_wt_pct) {
             flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
         }
-        let reductant_mol_l = self.observed.totals_mol_l[model.tank.roles.reductant];
-        flags.extend(model.warnings_of(&self.speciation, reductant_mol_l));
+        let roles = &model.tank.roles;
+        let [reductant, metal] = [roles.reductant, roles.metal].map(|role| self.observed.totals_mol_l[role]);
+        flags.extend(model.warnings_of(&self.speciation, reductant, metal));
         flags.extend(at_surface::doubts(&model.tank, &self.observed, &self.surface_states));
         flags.extend(self.clouds()?);
         flags.extend(self.no_mixed_potential(&model.tank));

@@ -50,7 +50,7 @@ pub struct BleedForLimit {
 }
 
 /// Columns that count what has been done and never settle.
-const COUNTS: [&str; 19] = [
+const COUNTS: [&str; 17] = [
     "drag_out_l",
     "bled_l",
     "overflow_l",
@@ -62,8 +62,6 @@ const COUNTS: [&str; 19] = [
     "plating_h",
     "area_m2",
     "ph_corrector_g_l",
-    "metal_replenisher_ml_l",
-    "reductant_replenisher_ml_l",
     "deposit_g",
     "deposit_um_dm2",
     "volume_gone_l",
@@ -71,6 +69,11 @@ const COUNTS: [&str; 19] = [
     "hydrogen_l",
     "cost",
 ];
+
+/// True for a column that never settles: of [`COUNTS`], of cost, or of what was fed.
+fn counts(name: &str) -> bool {
+    COUNTS.contains(&name) || name.starts_with("cost") || name.ends_with("_ml_l")
+}
 
 impl Recipe {
     /// The state a bleed ends at: a life of 6/b turnovers without limits, its last third taken on to
@@ -211,11 +214,7 @@ fn settled(life: &Life, stretch: f64) -> Vec<(String, f64)> {
             .unwrap_or(0)
     };
     let rows = [1.0, 2.0, 3.0].map(|times| nearest(times * stretch));
-    let columns = life
-        .table
-        .columns()
-        .iter()
-        .filter(|(name, _)| !COUNTS.contains(&name.as_str()) && !name.starts_with("cost"));
+    let columns = life.table.columns().iter().filter(|(name, _)| !counts(name));
     columns.map(|(name, values)| (name.clone(), limit_of(rows.map(|row| values[row])))).collect()
 }
 

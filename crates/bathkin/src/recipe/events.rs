@@ -11,6 +11,9 @@ use crate::tank::{Dose, Event, Replenisher, WATER_MOL_L, When};
 
 const PERCENT: Bounds = Bounds::between(0.0, 100.0, "a percentage between 0 and 100");
 
+/// Name of a fresh fill in the ledger.
+pub(super) const MAKE_UP: &str = "make-up";
+
 /// What an event pours in, before it is known which components the bath has.
 pub(super) struct EventSolution {
     name: String,
@@ -18,6 +21,11 @@ pub(super) struct EventSolution {
 }
 
 impl EventSolution {
+    /// Name of its event.
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+
     /// What it holds.
     pub(super) fn amounts(&self) -> &Amounts {
         &self.amounts
@@ -56,8 +64,7 @@ pub(super) fn read_events(
         let fresh_fill = reader.choice(&path("fill_with"), &[("make-up", true), ("water", false)])?;
         let filled_with = (dumped > 0.0 && fresh_fill).then(|| {
             *make_up.get_or_insert_with(|| {
-                let per_litre = fresh.clone();
-                replenishers.push(Replenisher { name: "make-up".to_owned(), per_litre, turns_over: false });
+                replenishers.push(Replenisher::plain("make-up", fresh.clone()));
                 replenishers.len() - 1
             })
         });
@@ -81,10 +88,14 @@ pub(super) fn read_events(
         let volume = reader.optional(&path("dose_ml_l"), Bounds::POSITIVE)?;
         let doses = match (solution, volume) {
             (None, None) => Vec::new(),
+            (Some(_), Some(_)) if replenishers.iter().any(|known| known.name == name) => {
+                let expected = "a name that no solution of the bath has: the ledger goes by it";
+                return Err(reader.refuse(&format!("event.{name}"), expected, None));
+            }
             (Some(solution), Some(ml_l)) => {
                 let mut per_litre = slots.sum(&solution.amounts);
                 per_litre[slots.names.len() + 1] += WATER_MOL_L;
-                replenishers.push(Replenisher { name: name.clone(), per_litre, turns_over: false });
+                replenishers.push(Replenisher::plain(&name, per_litre));
                 vec![Dose { solution: replenishers.len() - 1, volume_l: ml_l / 1e3 * volume_l }]
             }
             (Some(_), None) => {

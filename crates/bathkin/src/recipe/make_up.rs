@@ -48,11 +48,26 @@ pub struct PhAdjustment {
     pub g_l: f64,
 }
 
+/// What a table of reagents may say beside them.
+const NOT_REAGENTS: [&str; 11] = [
+    "name",
+    "density_g_ml",
+    "dose_unit",
+    "dose_ml_l",
+    "dose_pct_of_make_up",
+    "dose_g_l",
+    "with_metal_ml_per_ml",
+    "holds",
+    "every_h",
+    "every_turnovers",
+    "every_m2",
+];
+
 /// The reagents of a table: keys `<reagent>_g_l`, `<reagent>_mg_l` or `<reagent>_mol_l`.
 pub(super) fn read_amounts(reader: &Reader, chemistry: &Chemistry, table: &str) -> Result<Amounts> {
     let mut amounts = Amounts::default();
     for key in reader.document().children(table) {
-        if key == "name" {
+        if NOT_REAGENTS.contains(&key.as_str()) {
             continue;
         }
         let path = format!("{table}.{key}");

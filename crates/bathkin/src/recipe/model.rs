@@ -6,13 +6,15 @@ use super::constants::chemistry_for;
 use super::decomposition::read_decomposition;
 use super::deposit::{check_deposit, read_density, read_deposit_elements};
 use super::document::Document;
+use super::doses::{FurtherSolution, further_solutions, read_dose_unit, read_feeds};
 use super::events::{EventSolution, event_solutions, read_events};
 use super::exchange::{exchanged_gases, read_exchanges};
 use super::film::read_film;
 use super::laws::read_half_reactions;
 use super::limits::read_limits;
 use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph};
-use super::operation::{Starting, read_policies, read_work};
+use super::operation::{Starting, read_work};
+use super::policies::read_policies;
 use super::prices::read_cost;
 use super::reader::{Bounds, Flag, Reader};
 use super::running::{read_drag_in, read_drag_out, read_level, read_programme, read_water_interval_s};
@@ -25,7 +27,9 @@ use crate::life::{Cost, Limit, Settings};
 use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
 use crate::solution::profile::held_by;
 use crate::solution::{Activity, BathCouple, BathSolid, Chemistry, Element, Equilibrium, Formula};
-use crate::tank::{Forms, Observed, ResolvedReaction, Roles, SetPoints, Tank, WATER_MOL_L, Work};
+use crate::tank::{
+    Forms, METAL, Observed, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, WATER_MOL_L, Work,
+};
 
 /// What a recipe says about itself.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
@@ -115,12 +119,14 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
 
     let gases = exchanged_gases(&reader, &chemistry)?;
     let (drag_in_l_m2, drag_in_holds) = read_drag_in(&reader, &chemistry)?;
+    let further = further_solutions(&reader, &chemistry)?;
     let event_pours = event_solutions(&reader, &chemistry)?;
 
     let names = component_names(
         &chemistry,
         [&make_up, &metal_solution, &reductant_solution, &drag_in_holds]
             .into_iter()
+            .chain(further.iter().map(FurtherSolution::amounts))
             .chain(event_pours.iter().map(EventSolution::amounts))
             .flat_map(Amounts::components)
             .chain(
@@ -237,6 +243,13 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         carried.turns_over = false;
         replenishers.push(carried);
     }
+    for (which, path, slot) in
+        [(METAL, "replenisher.metal", roles.metal), (REDUCTANT, "replenisher.reductant", roles.reductant)]
+    {
+        let unit = read_dose_unit(&reader, path, &replenishers[which], Some(slot), &totals)?;
+        replenishers[which].dose_unit = unit;
+    }
+    let feeds = read_feeds(&reader, &slots, &further, &totals, volume_l, &mut replenishers)?;
     let fresh = fresh_per_litre(&totals, &liquid);
     let events = read_events(&reader, &slots, &event_pours, fresh, &liquid, volume_l, &mut replenishers)?;
     let decomposition = read_decomposition(&reader, &slots)?;
@@ -297,6 +310,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         bleed_per_turnover: reader.number_or("tank.bleed_per_turnover", Bounds::NOT_NEGATIVE, 0.0)?,
         bleed_l_h: reader.number_or("tank.bleed_l_h", Bounds::NOT_NEGATIVE, 0.0)?,
         replenishers,
+        feeds,
         policies,
         ph_corrector_g_l,
         alloy_column: alloy_column.clone(),
@@ -310,7 +324,10 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     let work = (substrates.as_slice(), &surface);
     let limits = read_limits(&reader, &chemistry, &tank, &fresh, &heading.by_product, work)?;
     let solutions = [&metal_solution, &reductant_solution, &corrector_solution];
-    let cost = read_cost(&reader, &chemistry, &tank, &make_up, ph_adjustment.as_ref(), solutions)?;
+    let poured = event_pours.iter().map(|pour| (pour.name(), pour.amounts()));
+    let priced: Vec<(&str, &Amounts)> =
+        further.iter().map(|solution| (solution.name(), solution.amounts())).chain(poured).collect();
+    let cost = read_cost(&reader, &chemistry, &tank, &make_up, ph_adjustment.as_ref(), solutions, &priced)?;
     let settings = Settings {
         longest_clock_h: reader.number_or(
             "life.longest_clock_h",

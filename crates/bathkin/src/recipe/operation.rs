@@ -1,4 +1,4 @@
-//! Work and policies as a recipe writes them.
+//! Work as a recipe writes it.
 
 use super::calendar::read_calendar;
 use super::reader::{Bounds, Reader};
@@ -6,7 +6,7 @@ use super::substrates::{Substrate, Surface, surface_for};
 use super::timestamp::{TIMESTAMP, seconds_of};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Place, Result};
-use crate::tank::{Load, MetalPolicy, PhPolicy, Policies, ReductantPolicy, Shifts, Work};
+use crate::tank::{Load, Shifts, Work};
 
 const DM2_PER_M2: f64 = 100.0;
 const SECONDS_PER_MINUTE: f64 = 60.0;
@@ -128,53 +128,4 @@ fn read_loads(reader: &Reader, starting: &Starting) -> Result<Vec<Load>> {
         });
     }
     Ok(loads)
-}
-
-/// The policies of `[replenishment]` and `[ph_control]`.
-pub(super) fn read_policies(reader: &Reader, has_corrector: bool) -> Result<Policies> {
-    let trigger = reader.number_or(
-        "replenishment.metal_trigger_pct",
-        Bounds::between(1.0, 99.9, "a percentage of the set-point between 1 and 99.9"),
-        95.0,
-    )?;
-    let interval = reader.number_or("replenishment.analysis_interval_h", Bounds::POSITIVE, 4.0)?;
-    let metal = reader.choice(
-        "replenishment.policy",
-        &[
-            ("threshold", MetalPolicy::Threshold { fraction: trigger / 100.0 }),
-            ("continuous", MetalPolicy::Continuous),
-            ("analysis", MetalPolicy::AtAnalysis { interval_s: interval * SECONDS_PER_HOUR }),
-        ],
-    )?;
-    let per_metal_mol = reader.optional("replenishment.reductant_per_metal_mol", Bounds::POSITIVE)?;
-    let by_ratio = reader.choice("replenishment.reductant", &[("restore", false), ("ratio", true)])?;
-    let reductant = match (by_ratio, per_metal_mol) {
-        (false, _) => ReductantPolicy::Restore,
-        (true, Some(per_metal_mol)) => ReductantPolicy::Ratio { per_metal_mol },
-        (true, None) => {
-            return Err(reader.refuse(
-                "replenishment.reductant_per_metal_mol",
-                "moles of reductant per mole of metal added",
-                None,
-            ));
-        }
-    };
-    let width = reader.number_or(
-        "ph_control.dead_band_ph",
-        Bounds::between(1e-4, 5.0, "a dead band between 0.0001 and 5 pH"),
-        0.1,
-    )?;
-    let with_additions = reader.truth_or("ph_control.with_additions", true)?;
-    let ph = reader.choice(
-        "ph_control.policy",
-        &[
-            ("dead-band", PhPolicy::DeadBand { width, with_additions }),
-            ("continuous", PhPolicy::Continuous),
-            ("off", PhPolicy::Off),
-        ],
-    )?;
-    if ph != PhPolicy::Off && !has_corrector {
-        return Err(reader.refuse("ph_control.reagent", "the acid or base that holds the pH", None));
-    }
-    Ok(Policies { metal, reductant, ph })
 }

@@ -1,5 +1,6 @@
 //! Prices as a recipe writes them.
 
+use super::events::MAKE_UP;
 use super::make_up::{Amounts, PhAdjustment};
 use super::reader::{Bounds, Reader};
 use crate::constants::ZERO_CELSIUS_K;
@@ -22,6 +23,7 @@ pub(super) fn read_cost(
     make_up: &Amounts,
     adjustment: Option<&PhAdjustment>,
     solutions: [&Amounts; 3],
+    further: &[(&str, &Amounts)],
 ) -> Result<Option<Cost>> {
     if reader.document().children("cost").is_empty() {
         return Ok(None);
@@ -49,6 +51,20 @@ pub(super) fn read_cost(
             None => reagents(reader, solution.grams().into_iter(), &mut unpriced)?,
         };
     }
+    let mut further_per_l = Vec::new();
+    for (solution, column) in tank.further_solutions() {
+        let name = tank.replenishers[solution].name.as_str();
+        let by_litre = price(reader, &format!("cost.replenisher_per_l.{name}"))?;
+        let amounts = further.iter().find(|(known, _)| *known == name).map(|(_, amounts)| *amounts);
+        let per_litre = match (by_litre, amounts) {
+            (Some(price), _) => price,
+            (None, Some(amounts)) => reagents(reader, amounts.grams().into_iter(), &mut unpriced)?,
+            (None, None) if name == MAKE_UP => per_litre,
+            // What is carried in comes from the rinse before.
+            (None, None) => 0.0,
+        };
+        further_per_l.push((column, per_litre));
+    }
     const COLD: Bounds = Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC");
     const ROOM_C: f64 = 20.0;
     let cold_k = ZERO_CELSIUS_K + reader.number_or("cost.cold_temperature_c", COLD, ROOM_C)?;
@@ -56,6 +72,7 @@ pub(super) fn read_cost(
         currency: reader.text("cost.currency")?.to_owned(),
         make_up: per_litre * tank.volume_l,
         solutions_per_l,
+        further_per_l,
         energy_per_kwh: or_zero("energy_per_kwh")?,
         warmed_by_k: (tank.temperature_k - cold_k).max(0.0),
         heat_loss_kw: or_zero("heat_loss_kw")?,

@@ -89,6 +89,13 @@ impl Slots<'_> {
         }
         per_litre[self.names.len() + 1] += WATER_MOL_L;
         let name = reader.optional_text(&format!("{path}.name"))?.unwrap_or(name).to_owned();
-        Ok(Replenisher { name, per_litre, turns_over: true })
+        if name == WATER {
+            return Err(reader.refuse(
+                &format!("{path}.name"),
+                "another name: the ledger keeps water by it",
+                None,
+            ));
+        }
+        Ok(Replenisher { turns_over: true, ..Replenisher::plain(&name, per_litre) })
     }
 }

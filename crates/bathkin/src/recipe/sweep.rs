@@ -4,6 +4,7 @@ use rayon::prelude::*;
 
 use super::bath::Rate;
 use super::reader::Flag;
+use super::reasons::Reasons;
 use super::{Recipe, Value};
 use crate::error::Result;
 
@@ -16,8 +17,12 @@ pub struct SweepPoint {
     pub rate: Rate,
     /// Doubts there.
     pub flags: Vec<Flag>,
-    /// What in the law of deposition changed most since the first point, in words.
+    /// What changed the rate most since the first point, in words: factors of its law, or branches.
     pub reason: Option<String>,
+    /// The same for the alloying element per metal; `None` for a pure metal too.
+    pub alloy_reason: Option<String>,
+    /// What holds the metal now in place of the first point's, in words.
+    pub free_metal_reason: Option<String>,
 }
 
 /// Rates of the fresh bath at every combination of the values of each path, the last path fastest.
@@ -35,6 +40,8 @@ pub struct SweepPoint {
 /// assert!(points[0].rate.alloy_wt_pct > points[2].rate.alloy_wt_pct);
 /// let reason = points[2].reason.as_deref().expect("the pH changed");
 /// assert_eq!(reason, "pH rises from 4.40 to 5.20 (hydrogen ion order): 1.905 times as fast");
+/// let alloy = points[2].alloy_reason.as_deref().expect("the pH changed");
+/// assert!(alloy.ends_with("0.802 times as much phosphorus per nickel"));
 /// # Ok::<(), bathkin::Error>(())
 /// ```
 pub fn sweep(recipe: &Recipe, varied: &[(String, Vec<f64>)]) -> Result<Vec<SweepPoint>> {
@@ -49,13 +56,15 @@ pub fn sweep(recipe: &Recipe, varied: &[(String, Vec<f64>)]) -> Result<Vec<Sweep
     if count == 0 {
         return Ok(Vec::new());
     }
-    let first = made_up(0)?.0.law_state()?;
+    let first = made_up(0)?.0.surface_state()?;
     (0..count)
         .into_par_iter()
         .map(|number| {
             let (bath, settings) = made_up(number)?;
-            let reason = bath.reason_since(&first)?;
-            Ok(SweepPoint { rate: bath.rate()?, flags: bath.flags()?, settings, reason })
+            let Reasons { rate: reason, alloy: alloy_reason, free_metal: free_metal_reason } =
+                bath.reasons_since(&first)?;
+            let (rate, flags) = (bath.rate()?, bath.flags()?);
+            Ok(SweepPoint { settings, rate, flags, reason, alloy_reason, free_metal_reason })
         })
         .collect::<Vec<Result<SweepPoint>>>()
         .into_iter()

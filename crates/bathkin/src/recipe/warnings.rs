@@ -1,8 +1,9 @@
 //! Warnings a recipe gives about itself: `[warning.<name>]`, conditions with the words that go with them.
 //!
 //! A condition is a bound on one reading (`ph_above`, `ph_below`, `temperature_c_above`,
-//! `reductant_mol_l_above`, `oxide_margin_v_above`); the pH is the one in the bath at its temperature. Where
-//! any of them is crossed the result carries a flag named after the warning. A warning is no limit: nothing stops.
+//! `reductant_mol_l_above`, `metal_mol_l_below`, `oxide_margin_v_above`); the pH is the one in the bath at its temperature. Where
+//! any of them is crossed, or with `every = true` all of them, the result carries a flag named after the warning. A warning is
+//! no limit: nothing stops.
 //!
 //! The oxide margin of a copper bath is E(Cu+2/Cu2O) - E(Cu+2/Cu), V: above zero copper(I) oxide is what a reductant makes
 //! of the bath first, and what copper metal turns to in it, Cu + Cu+2 + H2O -> Cu2O + 2 H+ (0.03 V per decade at 25 degC). It says
@@ -23,6 +24,7 @@ enum Reading {
     Ph,
     TemperatureC,
     ReductantMolL,
+    MetalMolL,
     OxideMarginV,
 }
 
@@ -40,6 +42,8 @@ pub struct Warning {
     name: String,
     what: String,
     conditions: Vec<Condition>,
+    /// Raised only where every condition is crossed.
+    every: bool,
 }
 
 /// What warnings look at.
@@ -51,16 +55,19 @@ pub struct WarningReadings {
     pub temperature_c: f64,
     /// Reductant, all forms together, mol/L.
     pub reductant_mol_l: f64,
+    /// Metal, all forms together, mol/L.
+    pub metal_mol_l: f64,
     /// Potential of the oxide's couple above the metal's, V; none without copper.
     pub oxide_margin_v: Option<f64>,
 }
 
 impl Warning {
-    /// The flag, where a condition is crossed.
+    /// The flag, where a condition is crossed, or with `every` all of them.
     pub fn flag(&self, at: &WarningReadings) -> Option<Flag> {
         let crossed: Vec<String> =
             self.conditions.iter().filter_map(|condition| condition.crossed(at)).collect();
-        (!crossed.is_empty()).then(|| Flag {
+        let needed = if self.every { self.conditions.len() } else { 1 };
+        (crossed.len() >= needed).then(|| Flag {
             r#where: self.name.clone(),
             what: format!("{}: {}", crossed.join(", "), self.what),
         })
@@ -74,6 +81,7 @@ impl Condition {
             Reading::Ph => (at.ph, "pH in the bath", ""),
             Reading::TemperatureC => (at.temperature_c, "temperature", " degC"),
             Reading::ReductantMolL => (at.reductant_mol_l, "reductant", " mol/L"),
+            Reading::MetalMolL => (at.metal_mol_l, "metal", " mol/L"),
             Reading::OxideMarginV => {
                 (at.oxide_margin_v?, "copper(I) oxide's potential over the metal's", " V")
             }
@@ -81,7 +89,7 @@ impl Condition {
         let crossed = if self.above { value > self.bound } else { value < self.bound };
         let side = if self.above { "above" } else { "below" };
         let digits = match self.reading {
-            Reading::ReductantMolL | Reading::OxideMarginV => 3,
+            Reading::ReductantMolL | Reading::MetalMolL | Reading::OxideMarginV => 3,
             Reading::Ph | Reading::TemperatureC => 2,
         };
         crossed.then(|| format!("{name} {value:.digits$} is {side} {}{unit}", self.bound))
@@ -90,7 +98,7 @@ impl Condition {
 
 /// The warnings of a recipe.
 pub(super) fn read_warnings(reader: &Reader) -> Result<Vec<Warning>> {
-    const KNOWN: [(&str, Reading, bool, Bounds); 5] = [
+    const KNOWN: [(&str, Reading, bool, Bounds); 6] = [
         ("ph_above", Reading::Ph, true, Bounds::between(0.0, 15.0, "a pH between 0 and 15")),
         ("ph_below", Reading::Ph, false, Bounds::between(0.0, 15.0, "a pH between 0 and 15")),
         (
@@ -100,6 +108,7 @@ pub(super) fn read_warnings(reader: &Reader) -> Result<Vec<Warning>> {
             Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC"),
         ),
         ("reductant_mol_l_above", Reading::ReductantMolL, true, Bounds::NOT_NEGATIVE),
+        ("metal_mol_l_below", Reading::MetalMolL, false, Bounds::NOT_NEGATIVE),
         (
             "oxide_margin_v_above",
             Reading::OxideMarginV,
@@ -120,18 +129,26 @@ pub(super) fn read_warnings(reader: &Reader) -> Result<Vec<Warning>> {
                 let keys = KNOWN.map(|(key, ..)| key).join(", ");
                 return Err(reader.refuse(&format!("{TABLE}.{name}"), &format!("one of {keys}"), None));
             }
-            Ok(Warning { what: reader.text(&format!("{TABLE}.{name}.what"))?.to_owned(), name, conditions })
+            let what = reader.text(&format!("{TABLE}.{name}.what"))?.to_owned();
+            let every = reader.truth_or(&format!("{TABLE}.{name}.every"), false)?;
+            Ok(Warning { name, what, conditions, every })
         })
         .collect()
 }
 
 impl Model {
     /// Warnings raised by a solved liquid.
-    pub(super) fn warnings_of(&self, speciation: &Speciation, reductant_mol_l: f64) -> Vec<Flag> {
+    pub(super) fn warnings_of(
+        &self,
+        speciation: &Speciation,
+        reductant_mol_l: f64,
+        metal_mol_l: f64,
+    ) -> Vec<Flag> {
         let at = WarningReadings {
             ph: speciation.ph(),
             temperature_c: speciation.temperature_k - ZERO_CELSIUS_K,
             reductant_mol_l,
+            metal_mol_l,
             oxide_margin_v: self.oxide_margin_v(speciation),
         };
         self.warnings.iter().filter_map(|warning| warning.flag(&at)).collect()
@@ -159,6 +176,7 @@ impl Model {
                 ph: *ph,
                 temperature_c: self.tank.temperature_k - ZERO_CELSIUS_K,
                 reductant_mol_l: *reductant_mol_l,
+                metal_mol_l: totals[self.tank.roles.metal][row],
                 oxide_margin_v,
             });
         }

@@ -112,6 +112,15 @@ impl<D: Scalar> Kinetics<D> {
         }
     }
 
+    /// The selectivity of a half-reaction; `None` where it has none.
+    pub fn selectivity(&self, half_reaction: usize) -> Option<&RateLaw<D>> {
+        let Route::RateLaws { drives, .. } = &self.route else { return None };
+        match &drives[half_reaction] {
+            Drive::PerMetal(law) => Some(law),
+            Drive::Law(_) | Drive::Closure => None,
+        }
+    }
+
     /// Rates of all half-reactions, mol/(m² s), into `rates`.
     ///
     /// No electron is left over: with rate laws the closing one runs at

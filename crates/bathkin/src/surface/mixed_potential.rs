@@ -27,7 +27,7 @@ pub const MOST_BRANCHES: usize = 12;
 #[derive(Debug, Clone, PartialEq)]
 pub struct MixedPotential<D: Scalar = f64> {
     /// Each branch, and the electrons its half-reaction gives (negative: takes).
-    branches: Vec<(Branch<D>, f64)>,
+    pub(super) branches: Vec<(Branch<D>, f64)>,
 }
 
 /// Partial currents at one potential.
@@ -68,6 +68,11 @@ impl<D: Scalar> MixedPotential<D> {
         Ok(MixedPotential { branches })
     }
 
+    /// The branch of a half-reaction, by its place.
+    pub fn branch(&self, half_reaction: usize) -> &Branch<D> {
+        &self.branches[half_reaction].0
+    }
+
     /// Partial currents at each potential.
     pub fn polarisation(&self, at: &Conditions<D>, potentials_v: &[D]) -> Vec<PolarisationPoint<D>> {
         let frozen = self.freeze(at);
@@ -97,7 +102,7 @@ impl<D: Scalar> MixedPotential<D> {
         }
     }
 
-    fn freeze(&self, at: &Conditions<D>) -> [Frozen<D>; MOST_BRANCHES] {
+    pub(super) fn freeze(&self, at: &Conditions<D>) -> [Frozen<D>; MOST_BRANCHES] {
         let mut frozen = [Frozen::idle(); MOST_BRANCHES];
         for (slot, (branch, electrons)) in frozen.iter_mut().zip(&self.branches) {
             *slot = branch.freeze(at, *electrons > 0.0);
@@ -105,7 +110,7 @@ impl<D: Scalar> MixedPotential<D> {
         frozen
     }
 
-    fn root(&self, frozen: &[Frozen<D>]) -> Option<D> {
+    pub(super) fn root(&self, frozen: &[Frozen<D>]) -> Option<D> {
         const MOST_EVALUATIONS: usize = 200;
         let ln_given_over_taken = |potential_v: f64| {
             let (given, taken) = frozen.iter().map(|branch| branch.ln_parts(potential_v)).fold(

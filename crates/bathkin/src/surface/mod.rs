@@ -8,6 +8,7 @@
 pub mod accelerator;
 pub mod arrhenius;
 pub mod branch;
+pub mod branch_moves;
 pub mod conditions;
 pub mod coverage;
 pub mod decomposition;
@@ -32,6 +33,7 @@ pub mod suppression;
 pub use accelerator::Accelerator;
 pub use arrhenius::Arrhenius;
 pub use branch::{BackReaction, Branch, ReferencePotential, Shift, Shifter, Transport};
+pub use branch_moves::BranchMove;
 pub use conditions::{Concentration, Conditions};
 pub use coverage::Coverage;
 pub use decomposition::Decomposition;

@@ -7,7 +7,7 @@ use super::balances::Balances;
 use super::level::LevelFlows;
 use super::policy::{MetalPolicy, PhPolicy, ReductantPolicy};
 use super::temperature::evaporation_l_h;
-use super::{METAL, Observed, PH, REDUCTANT, Tank};
+use super::{METAL, Observed, Occasion, PH, REDUCTANT, Tank};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
 use crate::solution::Speciation;
@@ -158,22 +158,35 @@ impl Balances<'_> {
                 ReductantPolicy::Ratio { per_metal_mol } => per_metal_mol * missing,
             };
             fed[REDUCTANT] = feed(tank, REDUCTANT, tank.roles.reductant, missing, change);
+            for (solution, occasion) in tank.occasions() {
+                let flow = match occasion {
+                    Occasion::WithMetal { per_litre } => per_litre * fed[METAL],
+                    Occasion::Hold { slot, .. } => {
+                        tank.replenishers[solution].volume_for(slot, -change[slot]).max(0.0)
+                    }
+                    _ => continue,
+                };
+                fed[solution] += flow;
+                bring(tank, solution, flow, change);
+            }
         }
         if let Some(ph) = ph {
             fed[PH] = ph.flow_l_s(change);
-            for (slot, moles) in tank.replenishers[PH].per_litre.iter().enumerate() {
-                change[slot] += fed[PH] * moles;
-            }
+            bring(tank, PH, fed[PH], change);
         }
     }
 }
 
 /// Flow of a solution that brings what is missing of a slot, L/s; what it brings is added to `change`.
 fn feed(tank: &Tank, which: usize, slot: usize, missing: f64, change: &mut [f64]) -> f64 {
-    let replenisher = &tank.replenishers[which];
-    let flow = replenisher.volume_for(slot, missing).max(0.0);
-    for (value, moles) in change.iter_mut().zip(&replenisher.per_litre) {
-        *value += flow * moles;
-    }
+    let flow = tank.replenishers[which].volume_for(slot, missing).max(0.0);
+    bring(tank, which, flow, change);
     flow
+}
+
+/// Adds what a flow of a solution brings, L/s, to `change`.
+fn bring(tank: &Tank, which: usize, flow_l_s: f64, change: &mut [f64]) {
+    for (value, moles) in change.iter_mut().zip(&tank.replenishers[which].per_litre) {
+        *value += flow_l_s * moles;
+    }
 }

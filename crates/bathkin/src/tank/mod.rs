@@ -9,6 +9,7 @@ pub mod bulk;
 pub mod drag_out;
 pub mod event;
 pub mod exchange;
+pub mod feed;
 mod flows;
 pub mod layout;
 pub mod level;
@@ -29,12 +30,13 @@ pub use bulk::BulkReaction;
 pub use drag_out::{DragOut, Draining};
 pub use event::{Dose, Event, When};
 pub use exchange::Exchange;
+pub use feed::{Feed, Occasion};
 pub use layout::{Layout, Volume};
 pub use level::{Level, Standing};
 pub use observe::Observed;
-pub use policy::{MetalPolicy, PhPolicy, Policies, ReductantPolicy};
+pub use policy::{Analysis, Hours, MetalPolicy, PhPolicy, Policies, ReductantPolicy};
 pub use racks::{Moment, Move, Racks};
-pub use replenisher::Replenisher;
+pub use replenisher::{DoseUnit, Replenisher};
 pub use temperature::{Idle, Programme, Ramp, Step};
 pub use work::{Load, Shifts, Work};
 
@@ -162,6 +164,8 @@ pub struct Tank {
     pub bleed_l_h: f64,
     /// Solutions that enter the tank: metal, reductant, pH, and others.
     pub replenishers: Vec<Replenisher>,
+    /// What calls for the others.
+    pub feeds: Vec<Feed>,
     /// When and how much to add.
     pub policies: Policies,
     /// Reagent in the pH corrector, g/L.

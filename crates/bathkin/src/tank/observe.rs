@@ -136,6 +136,17 @@ impl Observed {
         }
     }
 
+    /// What the laws of the surface see of the liquid: that behind the film, where there is one.
+    pub fn conditions_at_surface(&self) -> Conditions<'_> {
+        let bath = self.conditions();
+        self.behind_film.as_ref().map_or(bath, |surface| Conditions {
+            ph: surface.ph,
+            totals_mol_l: &surface.totals_mol_l,
+            dissolved_mol_l: surface.dissolved_mol_l(),
+            ..bath
+        })
+    }
+
     fn evaluate_surface(&mut self, tank: &Tank, ph: f64) {
         let mut rates = std::mem::take(&mut self.rates_mol_m2_s);
         let mut behind_film = self.behind_film.take();

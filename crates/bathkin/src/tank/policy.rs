@@ -10,11 +10,38 @@ pub enum MetalPolicy {
         /// Metal at which to add, as a part of the set-point.
         fraction: f64,
     },
-    /// Brought back to the set-point at each analysis while work is in the tank.
-    AtAnalysis {
-        /// Time between analyses, s.
-        interval_s: f64,
-    },
+    /// Brought back to the set-point by what each analysis says.
+    AtAnalysis(Analysis),
+}
+
+/// How the bath is analysed for metal and reductant.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Analysis {
+    /// Time between samples, s.
+    pub interval_s: f64,
+    /// Time from the sample to the addition it calls for, s: meanwhile the bath goes on being used.
+    pub delay_s: f64,
+    /// Relative standard deviation of a result.
+    pub relative_error: f64,
+    /// Seed of the errors: the same seed gives the same ones.
+    pub seed: u64,
+}
+
+impl Analysis {
+    /// True when the addition is what the bath itself lacks.
+    pub fn is_exact(&self) -> bool {
+        self.delay_s == 0.0 && self.relative_error == 0.0
+    }
+}
+
+/// When somebody is there to add.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Hours {
+    /// Day and night.
+    #[default]
+    Any,
+    /// While work is in the tank; what falls due meanwhile is done, once, when work comes in.
+    Worked,
 }
 
 /// How much reductant goes in with the metal.
@@ -45,9 +72,26 @@ pub enum PhPolicy {
         /// Correct with each addition of metal as well.
         with_additions: bool,
     },
+    /// Brought back to the set-point at fixed times, and, if asked, with each addition of metal.
+    Interval {
+        /// Time between corrections, s.
+        interval_s: f64,
+        /// Correct with each addition of metal as well.
+        with_additions: bool,
+    },
 }
 
-/// The three together.
+impl PhPolicy {
+    /// True when the pH is corrected with each addition of metal.
+    pub fn with_additions(self) -> bool {
+        matches!(
+            self,
+            PhPolicy::DeadBand { with_additions: true, .. } | PhPolicy::Interval { with_additions: true, .. }
+        )
+    }
+}
+
+/// All together.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Policies {
     /// Metal.
@@ -56,11 +100,13 @@ pub struct Policies {
     pub reductant: ReductantPolicy,
     /// pH.
     pub ph: PhPolicy,
+    /// When somebody is there; pumps run at all hours.
+    pub hours: Hours,
 }
 
 impl Policies {
-    /// True when anything is pumped in continuously.
-    pub fn pumps(&self) -> bool {
-        self.metal == MetalPolicy::Continuous || self.ph == PhPolicy::Continuous
+    /// How the bath is analysed, when additions follow an analysis.
+    pub fn analysis(&self) -> Option<Analysis> {
+        if let MetalPolicy::AtAnalysis(analysis) = self.metal { Some(analysis) } else { None }
     }
 }

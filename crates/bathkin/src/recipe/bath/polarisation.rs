@@ -40,7 +40,7 @@ pub struct BathPolarisation {
 impl Bath {
     /// Partial currents over a range of potentials (V against `reference`), and the mixed potential.
     ///
-    /// The bath is taken as it is: nothing is used up while the potential moves.
+    /// The liquid at the surface is taken as it is: nothing is used up while the potential moves.
     ///
     /// # Errors
     /// [`Error::UnknownName`] for a reference electrode nobody knows; [`Error::Recipe`] for a potential
@@ -71,7 +71,7 @@ impl Bath {
         }
         let points = tank
             .kinetics
-            .polarisation(&self.observed.conditions(), &she_v)
+            .polarisation(&self.observed.conditions_at_surface(), &she_v)
             .ok_or_else(|| self.no_branches())?;
         let names = tank.kinetics.half_reactions().iter().map(|reaction| &reaction.name);
         let of = |at: usize| points.iter().map(move |point| point.currents_a_m2[at] * MA_CM2_PER_A_M2);
@@ -91,7 +91,7 @@ impl Bath {
 
     /// The mixed potential, V SHE, and the partial currents there, mA/cm².
     pub(super) fn mixed_point(&self, tank: &Tank) -> (Option<f64>, Vec<(String, f64)>) {
-        let conditions = self.observed.conditions();
+        let conditions = self.observed.conditions_at_surface();
         let potential_v = tank.kinetics.potential_v(&conditions);
         let point = potential_v
             .and_then(|potential| tank.kinetics.polarisation(&conditions, &[potential]))
@@ -105,7 +105,7 @@ impl Bath {
 
     /// The doubt of a bath whose branches cancel nowhere.
     pub(super) fn no_mixed_potential(&self, tank: &Tank) -> Option<Flag> {
-        let conditions = self.observed.conditions();
+        let conditions = self.observed.conditions_at_surface();
         tank.kinetics.mixed_potential().filter(|mixed| mixed.potential_v(&conditions).is_none()).map(|_| Flag {
             r#where: "half_reaction".to_owned(),
             what: format!(

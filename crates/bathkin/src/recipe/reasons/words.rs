@@ -1,57 +1,36 @@
-//! Why the rate is what it is: the factors of its law by name, and what changed between two baths.
+//! Factors of a law in words.
 
-use super::bath::Bath;
 use crate::constants::ZERO_CELSIUS_K;
-use crate::error::Result;
 use crate::solution::Equilibrium;
 use crate::surface::{Concentration, FactorKind, FactorName};
 
-/// One factor of the law of deposition in a bath.
+/// One factor of a law in a bath.
 #[derive(Debug, Clone, Copy)]
-struct Stand {
-    name: FactorName,
-    factor: f64,
+pub(super) struct Stand {
+    pub(super) name: FactorName,
+    pub(super) factor: f64,
     /// What the factor follows: K, pH or mol/L.
-    follows: f64,
+    pub(super) follows: f64,
 }
 
-/// The law of deposition taken apart in a bath.
-#[derive(Debug, Clone)]
-pub(super) struct LawState {
-    value_at_reference: f64,
-    stands: Vec<Stand>,
+/// How a ratio is said of what is explained.
+pub(super) struct Effect {
+    /// Said of zero.
+    pub(super) nothing: String,
+    /// What follows "1.2 times".
+    pub(super) ending: String,
+    /// What a law has at its reference.
+    pub(super) at_reference: String,
 }
 
-impl Bath {
-    pub(super) fn law_state(&self) -> Result<LawState> {
-        let tank = &self.recipe().model()?.tank;
-        let at = self.observed.conditions();
-        let Some(law) = tank.kinetics.law() else {
-            return Ok(LawState { value_at_reference: 0.0, stands: Vec::new() });
-        };
-        let stand = |(name, factor): (FactorName, f64)| Stand { name, factor, follows: name.follows(&at) };
-        Ok(LawState {
-            value_at_reference: law.value_at_reference,
-            stands: law.factors_at(&at).into_iter().map(stand).collect(),
-        })
-    }
-
-    /// Every factor of the law of deposition by name, each one at the law's reference state.
-    pub(super) fn factors(&self) -> Result<Vec<(String, f64)>> {
-        let equilibrium = &self.recipe().model()?.tank.equilibrium;
-        let named = |stand: &Stand| (path_of(stand.name, equilibrium), stand.factor);
-        Ok(self.law_state()?.stands.iter().map(named).collect())
-    }
-
-    /// What changed the law of deposition most since another bath of the recipe, in words; `None`
-    /// when nothing in it changed by more than a thousandth.
-    pub(super) fn reason_since(&self, before: &LawState) -> Result<Option<String>> {
-        Ok(reason(&self.recipe().model()?.tank.equilibrium, before, &self.law_state()?))
+impl Effect {
+    pub(super) fn of(&self, ratio: f64) -> String {
+        if ratio == 0.0 { self.nothing.clone() } else { format!("{}{}", by(ratio), self.ending) }
     }
 }
 
 /// The part of a recipe's path that names a factor: `order.nickel`.
-fn path_of(name: FactorName, equilibrium: &Equilibrium) -> String {
+pub(super) fn path_of(name: FactorName, equilibrium: &Equilibrium) -> String {
     let kind = match name.kind {
         FactorKind::Temperature => "temperature",
         FactorKind::Ph => "ph",
@@ -74,19 +53,23 @@ fn substance(of: Concentration, equilibrium: &Equilibrium) -> String {
     .unwrap_or_default()
 }
 
-fn reason(equilibrium: &Equilibrium, before: &LawState, after: &LawState) -> Option<String> {
+/// Ratio of each factor of a law, and what changed it.
+pub(super) fn factor_causes(
+    before: &[Stand],
+    after: &[Stand],
+    equilibrium: &Equilibrium,
+    at_surface: bool,
+) -> Vec<(f64, String)> {
+    let cause =
+        |(from, to): (&Stand, &Stand)| (to.factor / from.factor, cause(*from, *to, equilibrium, at_surface));
+    before.iter().zip(after).map(cause).collect()
+}
+
+/// The causes worth telling, largest first, in one sentence.
+pub(super) fn told(mut causes: Vec<(f64, String)>) -> Option<String> {
     const WORTH_SAYING: f64 = 1e-3;
     // A second cause is told when it did at least this part of the first.
     const BESIDE: f64 = 1.0 / 3.0;
-    let whole = after.value_at_reference / before.value_at_reference;
-    let mut causes: Vec<(f64, String)> =
-        vec![(whole, format!("the rate at the reference was set {}", by(whole)))];
-    causes.extend(before.stands.iter().zip(&after.stands).map(|(from, to)| {
-        let ratio = to.factor / from.factor;
-        (ratio, format!("{}: {}", cause(*from, *to, equilibrium), effect(ratio)))
-    }));
-    // Zero over zero is no change; a stop outweighs everything.
-    let weight = |ratio: f64| if ratio.is_nan() { 0.0 } else { ratio.ln().abs() };
     causes.sort_by(|a, b| weight(b.0).total_cmp(&weight(a.0)));
     let largest = causes.first().map_or(0.0, |(ratio, _)| weight(*ratio));
     let told = causes.into_iter().take_while(|(ratio, _)| {
@@ -97,15 +80,21 @@ fn reason(equilibrium: &Equilibrium, before: &LawState, after: &LawState) -> Opt
     (!told.is_empty()).then(|| told.join("; "))
 }
 
-fn cause(from: Stand, to: Stand, equilibrium: &Equilibrium) -> String {
+/// Zero over zero is no change; a stop outweighs everything.
+pub(super) fn weight(ratio: f64) -> f64 {
+    if ratio.is_nan() { 0.0 } else { ratio.ln().abs() }
+}
+
+fn cause(from: Stand, to: Stand, equilibrium: &Equilibrium, at_surface: bool) -> String {
+    let here = if at_surface { " at the surface" } else { "" };
     let subject = match (to.name.of, to.name.kind) {
-        (Some(of @ Concentration::Total(_)), _) => spoken(&substance(of, equilibrium)),
+        (Some(of @ Concentration::Total(_)), _) => format!("{}{here}", spoken(&substance(of, equilibrium))),
         (Some(of @ Concentration::Dissolved(place)), _) => {
             let free = if place < equilibrium.component_names().len() { "free " } else { "" };
-            format!("{free}{}", spoken(&substance(of, equilibrium)))
+            format!("{free}{}{here}", spoken(&substance(of, equilibrium)))
         }
         (None, FactorKind::Temperature) => "temperature".to_owned(),
-        (None, FactorKind::Ph) => "pH".to_owned(),
+        (None, FactorKind::Ph) => format!("pH{here}"),
         (None, _) => "ionic strength".to_owned(),
     };
     let through = match to.name.kind {
@@ -132,20 +121,25 @@ fn shown(name: FactorName, follows: f64) -> String {
     match (name.of, name.kind) {
         (None, FactorKind::Temperature) => format!("{:.1} degC", follows - ZERO_CELSIUS_K),
         (None, FactorKind::Ph) => format!("{follows:.2}"),
-        _ if follows == 0.0 => "0 mol/L".to_owned(),
-        _ if follows.abs() < 1e-3 => format!("{follows:.2e} mol/L"),
-        _ => format!("{follows:.4} mol/L"),
+        _ => molar(follows),
     }
 }
 
-fn effect(ratio: f64) -> String {
-    if ratio == 0.0 { "nothing plates any more".to_owned() } else { format!("{} as fast", by(ratio)) }
+/// A concentration, mol/L.
+pub(super) fn molar(mol_l: f64) -> String {
+    if mol_l == 0.0 {
+        "0 mol/L".to_owned()
+    } else if mol_l.abs() < 1e-3 {
+        format!("{mol_l:.2e} mol/L")
+    } else {
+        format!("{mol_l:.4} mol/L")
+    }
 }
 
-fn by(ratio: f64) -> String {
+pub(super) fn by(ratio: f64) -> String {
     format!("{ratio:.3} times")
 }
 
-fn spoken(name: &str) -> String {
+pub(super) fn spoken(name: &str) -> String {
     name.replace('_', " ")
 }

@@ -1,0 +1,24 @@
+//! Dosing plans, as JSON.
+
+use bathkin::recipe::PlanRequest;
+use pyo3::prelude::*;
+
+use crate::errors::raise;
+use crate::json::json;
+use crate::recipe::Recipe;
+
+/// What to add in the coming shift.
+#[pyfunction]
+#[pyo3(signature = (recipe, shift_h, now, round_ml = None, calendar = None))]
+pub fn plan(
+    py: Python<'_>,
+    recipe: &Recipe,
+    shift_h: f64,
+    now: Vec<(String, f64)>,
+    round_ml: Option<f64>,
+    calendar: Option<String>,
+) -> PyResult<String> {
+    let request = PlanRequest { shift_h, now, round_ml, calendar };
+    let found = py.detach(|| recipe.inner.plan(&request)).map_err(|error| raise(py, &error))?;
+    Ok(json(&found))
+}

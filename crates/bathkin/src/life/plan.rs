@@ -1,0 +1,214 @@
+//! The coming shift: what the policies will call for, from the bath as it stands.
+
+use serde::Serialize;
+
+use super::Settings;
+use super::rounding::{Rounding, Size};
+use super::run::Run;
+use super::simulate::unscaled;
+use super::watch::{Standing, Watch};
+use crate::constants::SECONDS_PER_HOUR;
+use crate::error::{Error, Result};
+use crate::solution::ph::{Adjustment, adjust_ph};
+use crate::tank::{Balances, MetalPolicy, PH, PhPolicy};
+
+/// Most stops in one shift.
+const MOST_STOPS: usize = 100_000;
+const ML_PER_L: f64 = 1e3;
+
+/// An addition to come.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PlannedAddition {
+    /// Hours from the start of the shift.
+    pub at_h: f64,
+    /// Which solution.
+    pub replenisher: String,
+    /// Volume without rounding, mL.
+    pub exact_ml: f64,
+    /// Volume to add, mL.
+    pub volume_ml: f64,
+    /// The same in the unit of the solution.
+    pub dose: f64,
+    /// That unit.
+    pub dose_unit: &'static str,
+    /// Why.
+    pub reason: String,
+    /// The bath before it; for what a pump feeds, at the start of the shift.
+    pub before: Standing,
+    /// The bath after it; for what a pump feeds, at the end of the shift.
+    pub after: Standing,
+}
+
+/// What a shift takes of a solution.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ShiftTotal {
+    /// Which solution.
+    pub replenisher: String,
+    /// Volume without rounding, mL.
+    pub exact_ml: f64,
+    /// Volume with it, mL.
+    pub volume_ml: f64,
+}
+
+/// A shift as it is expected to go.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Shift {
+    pub(crate) additions: Vec<PlannedAddition>,
+    pub(crate) start: Standing,
+    pub(crate) end: Standing,
+    /// Time with work in the tank, h.
+    pub(crate) plating_h: f64,
+    /// What ran out before its end, and when, h.
+    pub(crate) dry: Option<(String, f64)>,
+}
+
+/// Which analyses a shift begins with.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(crate) struct Known {
+    /// Metal or reductant.
+    pub(crate) contents: bool,
+    /// pH.
+    pub(crate) ph: bool,
+}
+
+/// Goes through a shift from a (scaled) state, doses rounded to marks of `step_ml`.
+///
+/// A policy that only keeps the bath where it is (pumps), or that waits for its next analysis, has the
+/// bath brought back at the start when an analysis is known.
+pub(crate) fn go_through(
+    balances: &Balances,
+    state: Vec<f64>,
+    fresh_ph: f64,
+    settings: &Settings,
+    shift_h: f64,
+    step_ml: Option<f64>,
+    known: Known,
+) -> Result<Shift> {
+    let tank = balances.tank();
+    let settings = Settings { longest_clock_h: shift_h, ..settings.clone() };
+    let start = Standing::read(balances, &state)?;
+    let mut run = Run::new(balances, &[], &settings, fresh_ph, state);
+    run.operator.rounding = step_ml.map(|step| Rounding::new(step / ML_PER_L, tank.replenishers.len()));
+    run.operator.watch = Some(Watch::default());
+    run.begin();
+    if known.contents && !matches!(tank.policies.metal, MetalPolicy::Threshold { .. }) {
+        run.operator.add_metal(0.0, &mut run.state, None, "analysis now")?;
+    }
+    if known.ph && matches!(tank.policies.ph, PhPolicy::Continuous | PhPolicy::Interval { .. }) {
+        run.operator.correct_ph(0.0, &mut run.state, Size::Lacking, "analysis now")?;
+    }
+    run.do_what_is_due()?;
+    let mut dry = None;
+    for stop in 0.. {
+        run.carry_to_next_stop()?;
+        dry = run.run_dry(&run.readings()?).map(|what| (what, run.time / SECONDS_PER_HOUR));
+        if dry.is_some() {
+            break;
+        }
+        run.do_what_is_due()?;
+        if run.time >= run.end {
+            break;
+        }
+        if stop > MOST_STOPS {
+            return Err(run.stopped(format!("more than {MOST_STOPS} stops: the policies chase each other")));
+        }
+    }
+    run.close_ledger()?;
+    let end = Standing::read(balances, &run.state)?;
+    let watched = run.operator.watch.take().unwrap_or_default().doses;
+    let mut watched = watched.into_iter().peekable();
+    let lines = run.operator.ledger.additions.into_iter().enumerate();
+    let additions = lines
+        .map(|(line, addition)| {
+            let dose = watched.next_if(|dose| dose.line == line);
+            let volume_ml = match (dose, step_ml) {
+                // The mark itself, not what is left of it after a way through litres.
+                (Some(_), Some(step)) => (addition.volume_ml / step).round() * step,
+                _ => addition.volume_ml,
+            };
+            PlannedAddition {
+                at_h: addition.clock_h,
+                replenisher: addition.replenisher,
+                exact_ml: dose.map_or(addition.volume_ml, |dose| dose.exact_l * ML_PER_L),
+                volume_ml,
+                dose: addition.dose,
+                dose_unit: addition.dose_unit,
+                reason: addition.reason,
+                before: dose.map_or(start, |dose| dose.before),
+                after: dose.map_or(end, |dose| dose.after),
+            }
+        })
+        .collect();
+    Ok(Shift { additions, start, end, plating_h: run.recorder.plating_s / SECONDS_PER_HOUR, dry })
+}
+
+/// Totals of each solution, in the order they first come.
+pub(crate) fn totals(rounded: &[PlannedAddition], exact: &[PlannedAddition]) -> Vec<ShiftTotal> {
+    let mut totals: Vec<ShiftTotal> = Vec::new();
+    for (additions, is_exact) in [(rounded, false), (exact, true)] {
+        for addition in additions {
+            let name = &addition.replenisher;
+            let place = totals.iter().position(|total| total.replenisher == *name).unwrap_or_else(|| {
+                totals.push(ShiftTotal { replenisher: name.clone(), exact_ml: 0.0, volume_ml: 0.0 });
+                totals.len() - 1
+            });
+            let total = &mut totals[place];
+            let sum = if is_exact { &mut total.exact_ml } else { &mut total.volume_ml };
+            *sum += addition.volume_ml;
+        }
+    }
+    totals
+}
+
+/// Sets a (scaled) state to analyses: contents (slot, mol/L) and pH.
+///
+/// A content changes against protons, as plating does it, and the pH is brought to the one given, or back
+/// to what it was, with the reagent of the pH corrector put in or taken out.
+///
+/// # Errors
+/// [`Error::Simulation`] when no amount of it gives that pH; [`Error::Convergence`].
+pub(crate) fn set_to_analyses(
+    balances: &Balances,
+    state: &mut [f64],
+    contents: &[(usize, f64)],
+    ph: Option<f64>,
+) -> Result<()> {
+    let (tank, layout) = (balances.tank(), balances.layout());
+    if contents.is_empty() && ph.is_none() {
+        return Ok(());
+    }
+    let before = Standing::read(balances, state)?;
+    let amounts = unscaled(balances, state);
+    let mut totals: Vec<f64> =
+        amounts[..tank.components()].iter().map(|amount| amount / before.volume_l).collect();
+    for (slot, mol_l) in contents {
+        totals[*slot] = *mol_l;
+    }
+    let gives = &tank.replenishers[PH].per_litre[..tank.components()];
+    let target = ph.unwrap_or(before.ph);
+    if gives.iter().any(|moles| *moles != 0.0) {
+        let at_k = tank.set_points.ph_temperature_k;
+        let taken: Vec<f64> = gives.iter().map(|moles| -moles).collect();
+        let mut reading = tank.equilibrium.speciation();
+        let mut there = false;
+        for reagent in [gives, &taken] {
+            let outcome = adjust_ph(&tank.equilibrium, &mut reading, &mut totals, reagent, at_k, target)?;
+            there = matches!(outcome, Adjustment::Amount(_));
+            if there {
+                break;
+            }
+        }
+        if !there {
+            let reason =
+                format!("no amount of {} brings the bath to pH {target:.2}", tank.replenishers[PH].name);
+            return Err(Error::Simulation { time_h: 0.0, reason });
+        }
+    }
+    let charge: f64 =
+        totals.iter().zip(tank.equilibrium.component_charges()).map(|(total, z)| total * z).sum();
+    totals.push(-charge);
+    for (slot, total) in totals.iter().enumerate() {
+        state[slot] = total * before.volume_l / layout.scale()[slot];
+    }
+    Ok(())
+}

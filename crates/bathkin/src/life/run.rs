@@ -1,0 +1,278 @@
+//! A run under way: from stop to stop, and what is done there.
+
+use bathkin_numerics::{Options, advance};
+
+use super::Happening;
+use super::additions::Operator;
+use super::laboratory::Laboratory;
+use super::limits::{A_HAIR_OF_A_TURNOVER, Limit};
+use super::loads::LoadBook;
+use super::readings::{Readings, turnovers};
+use super::recorder::Recorder;
+use super::rounding::Size;
+use super::schedule::Schedule;
+use super::segment::{Call, Segment};
+use super::simulate::{Settings, in_hours};
+use crate::constants::SECONDS_PER_HOUR;
+use crate::error::{Error, Result};
+use crate::tank::{Balances, Hours, MetalPolicy, Move, PhPolicy, Tank, Work};
+
+/// A life under way.
+pub(super) struct Run<'a> {
+    pub(super) balances: &'a Balances<'a>,
+    pub(super) segment: Segment<'a>,
+    pub(super) operator: Operator<'a>,
+    pub(super) recorder: Recorder<'a>,
+    options: Options,
+    fresh_ph: f64,
+    pub(super) state: Vec<f64>,
+    /// Clock time, s.
+    pub(super) time: f64,
+    /// Clock time at which to give up, s.
+    pub(super) end: f64,
+    pub(super) schedule: Schedule<'a>,
+    pub(super) loads: LoadBook,
+    pub(super) happened: Vec<Happening>,
+    laboratory: Option<Laboratory>,
+    hint: Option<f64>,
+}
+
+impl<'a> Run<'a> {
+    /// A run of a tank from a (scaled) state on; `fresh_ph` is the fresh bath's pH at its temperature.
+    pub(super) fn new(
+        balances: &'a Balances<'a>,
+        limits: &'a [Limit],
+        settings: &Settings,
+        fresh_ph: f64,
+        state: Vec<f64>,
+    ) -> Self {
+        let tank = balances.tank();
+        Run {
+            balances,
+            segment: Segment::new(balances, limits, fresh_ph, &state),
+            operator: Operator::new(balances, &state),
+            recorder: Recorder::new(balances),
+            options: Options {
+                relative_tolerance: settings.relative_tolerance,
+                absolute_tolerance: settings.relative_tolerance * 1e-2,
+                event_time_tolerance: settings.event_time_tolerance_s,
+                samples_per_step: 1,
+                ..Options::default()
+            },
+            fresh_ph,
+            state,
+            time: 0.0,
+            end: settings.longest_clock_h * SECONDS_PER_HOUR,
+            schedule: Schedule::new(tank),
+            loads: LoadBook::default(),
+            happened: Vec::new(),
+            laboratory: Laboratory::of_tank(tank).filter(|_| !exact(tank)),
+            hint: None,
+        }
+    }
+
+    /// Sets out: the first events to wait for, the first racks in.
+    pub(super) fn begin(&mut self) {
+        self.wait_for_events();
+        self.move_racks();
+        self.schedule.note_work(0.0);
+    }
+
+    /// Brings the ledger up to date and holds it against what was fed.
+    pub(super) fn close_ledger(&mut self) -> Result<()> {
+        self.operator.book_flows(self.time, &self.state);
+        self.operator.check_ledger(&self.state)
+    }
+
+    pub(super) fn readings(&self) -> Result<Readings> {
+        Ok(Readings::take(self.balances, &self.state, self.fresh_ph)?.at(self.time))
+    }
+
+    /// Carries the tank to the next change of load, analysis, event or the end.
+    pub(super) fn carry_to_next_stop(&mut self) -> Result<()> {
+        let tank = self.balances.tank();
+        self.balances.set_area_m2(self.schedule.area_m2(self.time));
+        self.segment.attend(tank.policies.hours == Hours::Any || self.schedule.is_working());
+        let ramp = self.schedule.ramp(self.time);
+        self.segment.follow(ramp);
+        self.balances.set_temperature_k(ramp.at_k(self.time));
+        self.balances.set_standing(tank.level.standing(self.balances.volume_l(&self.state)));
+        let result_s = self.laboratory.as_ref().map_or(f64::INFINITY, Laboratory::next_s);
+        // A result that came while nobody was there waits like everything else.
+        let result_s = if result_s > self.time { result_s } else { f64::INFINITY };
+        let last = self.end.min(self.segment.clock_limit_s());
+        let stop = self.schedule.next_s(self.time, &ramp).min(result_s).min(last);
+        if self.balances.area_m2() == 0.0 && tank.rests_when_idle() {
+            // Nothing moves in an idle tank.
+            self.time = stop;
+        } else {
+            let arrival = advance(&self.segment, self.time, &mut self.state, stop, self.hint, &self.options)
+                .map_err(in_hours)?;
+            if self.balances.area_m2() > 0.0 {
+                self.recorder.plating_s += arrival.time - self.time;
+            }
+            (self.time, self.hint) = (arrival.time, Some(arrival.next_step));
+        }
+        self.balances.set_temperature_k(ramp.at_k(self.time));
+        Ok(())
+    }
+
+    /// Racks out and in, water, declared events, then the additions the policies call for. A dose of
+    /// metal moves the pH, so the pH is looked at last.
+    pub(super) fn do_what_is_due(&mut self) -> Result<()> {
+        let worked = self.schedule.is_working();
+        self.operator.spill(&mut self.state);
+        self.move_racks();
+        self.schedule.note_work(self.time);
+        if self.schedule.water_due(self.time) {
+            self.operator.fill_up(self.time, &mut self.state);
+        }
+        self.do_declared_events()?;
+        // At the end of a shift somebody is still there.
+        let hours = self.balances.tank().policies.hours;
+        let attended = hours == Hours::Any || worked || self.schedule.is_working();
+        self.segment.attend(attended);
+        if attended {
+            self.analyse()?;
+            self.dose()?;
+        }
+        if self.segment.calls_for(Call::Metal, &self.state, &self.readings()?) {
+            self.operator.add_metal(self.time, &mut self.state, None, "metal low")?;
+        }
+        if attended && self.schedule.ph_due(self.time) {
+            self.operator.correct_ph(self.time, &mut self.state, Size::Lacking, "by the clock")?;
+        }
+        if self.segment.calls_for(Call::Ph, &self.state, &self.readings()?) {
+            self.operator.correct_ph(self.time, &mut self.state, Size::Called, "pH low")?;
+        }
+        Ok(())
+    }
+
+    /// Takes the sample that is due, and adds what the results that have come call for.
+    fn analyse(&mut self) -> Result<()> {
+        let due = self.schedule.analysis_due(self.time);
+        let Some(laboratory) = &mut self.laboratory else {
+            return if due {
+                self.operator.add_metal(self.time, &mut self.state, None, "analysis")
+            } else {
+                Ok(())
+            };
+        };
+        if due {
+            let (layout, roles) = (self.balances.layout(), self.balances.tank().roles);
+            let volume_l = self.balances.volume_l(&self.state);
+            let content = |slot: usize| self.state[slot] * layout.scale()[slot] / volume_l;
+            laboratory.sample(self.time, content(roles.metal), content(roles.reductant));
+        }
+        while let Some(found) = laboratory.result(self.time) {
+            self.operator.add_metal(self.time, &mut self.state, Some(found), "analysis")?;
+        }
+        Ok(())
+    }
+
+    /// Gives the doses that are due by the clock and by what was plated.
+    fn dose(&mut self) -> Result<()> {
+        for (number, (solution, occasion)) in self.balances.tank().occasions().enumerate() {
+            let Some(volume_l) = occasion.volume_l() else { continue };
+            if self.schedule.dose_due(number, occasion, self.time) {
+                self.operator.add_dose(self.time, &mut self.state, solution, volume_l, "by the clock")?;
+            }
+            while self.segment.dose_due(number, occasion, &self.state) {
+                self.operator.add_dose(self.time, &mut self.state, solution, volume_l, "by plating")?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Takes out, puts in and starts the racks that are due.
+    fn move_racks(&mut self) {
+        let Work::Loads(loads) = &self.balances.tank().work else { return };
+        while let Some(moment) = self.schedule.next_move(self.time) {
+            let load = &loads[moment.load];
+            match moment.what {
+                Move::In => {
+                    self.loads.goes_in(&moment);
+                    self.operator.put_in(&mut self.state, load.area_m2);
+                }
+                Move::Starts => self.loads.starts(&moment, self.balances, &self.state),
+                Move::Out => {
+                    self.loads.comes_out(&moment, load, self.balances, &self.state);
+                    self.operator.lift_out(&mut self.state, load.area_m2, load.drain_s);
+                }
+            }
+        }
+    }
+
+    fn do_declared_events(&mut self) -> Result<()> {
+        let tank = self.balances.tank();
+        let before = self.happened.len();
+        for (index, event) in tank.events.iter().enumerate() {
+            let turnovers = turnovers(self.balances, &self.state).0 + A_HAIR_OF_A_TURNOVER;
+            if self.schedule.event_due(index, self.time, turnovers) {
+                self.operator.happen(self.time, &mut self.state, event)?;
+                self.happened.push(Happening {
+                    clock_h: self.time / SECONDS_PER_HOUR,
+                    turnovers,
+                    event: event.name.clone(),
+                    what: event.words(tank.equilibrium.component_names()),
+                    doubtful_after: event.unlisted,
+                });
+            }
+        }
+        if self.happened.len() > before {
+            self.pumps_restore()?;
+        }
+        self.wait_for_events();
+        Ok(())
+    }
+
+    /// Pumps that hold a bath bring it back at once after a step that no flow can answer.
+    fn pumps_restore(&mut self) -> Result<()> {
+        let policies = self.balances.tank().policies;
+        if policies.metal == MetalPolicy::Continuous {
+            self.operator.add_metal(self.time, &mut self.state, None, "after an event")?;
+        }
+        if policies.ph == PhPolicy::Continuous {
+            self.operator.correct_ph(self.time, &mut self.state, Size::Lacking, "after an event")?;
+        }
+        Ok(())
+    }
+
+    fn wait_for_events(&mut self) {
+        for event in 0..self.balances.tank().events.len() {
+            self.segment.wait_for(event, self.schedule.event_turnovers(event));
+        }
+    }
+
+    /// What the bath has run out of, if anything.
+    pub(super) fn run_dry(&self, readings: &Readings) -> Option<String> {
+        let tank = self.balances.tank();
+        let dry = |call, component: usize| {
+            self.segment
+                .calls_for(call, &self.state, readings)
+                .then(|| format!("{} used up", tank.equilibrium.component_names()[component]))
+        };
+        let empty = self.segment.calls_for(Call::VolumeUsedUp, &self.state, readings);
+        dry(Call::MetalUsedUp, tank.roles.metal)
+            .or_else(|| dry(Call::ReductantUsedUp, tank.roles.reductant))
+            .or_else(|| empty.then(|| "bath used up".to_owned()))
+    }
+
+    pub(super) fn stopped(&self, reason: String) -> Error {
+        Error::Simulation { time_h: self.time / SECONDS_PER_HOUR, reason }
+    }
+
+    pub(super) fn write_row(&mut self, readings: &Readings) -> Result<()> {
+        if readings.turnovers >= self.segment.next_row() - A_HAIR_OF_A_TURNOVER {
+            self.recorder.row(self.time, &self.state, readings)?;
+            self.operator.book_flows(self.time, &self.state);
+            self.segment.row_done();
+        }
+        Ok(())
+    }
+}
+
+/// True when additions follow what the bath itself lacks, so that there is nothing to wait for.
+fn exact(tank: &Tank) -> bool {
+    tank.policies.analysis().is_some_and(|analysis| analysis.is_exact())
+}

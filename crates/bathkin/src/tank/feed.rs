@@ -1,0 +1,108 @@
+//! Solutions beyond metal, reductant and pH corrector, and what calls for them.
+
+use super::{METAL, MetalPolicy, PH, PhPolicy, REDUCTANT, Tank};
+
+/// A further solution of the tank.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Feed {
+    /// Which of [`Tank::replenishers`].
+    pub solution: usize,
+    /// Column of what was fed, `stabilizer_ml_l`.
+    pub column: String,
+    /// What calls for it; several may, each by itself.
+    pub occasions: Vec<Occasion>,
+}
+
+/// What calls for a solution.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Occasion {
+    /// Rides with the metal solution, dose or pump.
+    WithMetal {
+        /// Litres per litre of metal solution.
+        per_litre: f64,
+    },
+    /// Brings a component back to its make-up with each addition of metal; held by a pump when the metal is.
+    Hold {
+        /// Slot of the component.
+        slot: usize,
+        /// What it is held to, mol/L.
+        set_point_mol_l: f64,
+    },
+    /// A dose by the clock.
+    Clock {
+        /// Time between doses, s; the first comes one interval after make-up.
+        every_s: f64,
+        /// The dose, L.
+        volume_l: f64,
+    },
+    /// A dose by the metal plated.
+    Turnovers {
+        /// Turnovers of plated metal between doses.
+        every: f64,
+        /// The dose, L.
+        volume_l: f64,
+    },
+    /// A dose by the area finished.
+    Area {
+        /// Area between doses, m².
+        every_m2: f64,
+        /// The dose, L.
+        volume_l: f64,
+    },
+}
+
+impl Feed {
+    /// Column of a solution in the table of a life: its name in letters, digits and underscores.
+    pub fn column_of(name: &str) -> String {
+        let safe =
+            |letter: char| if letter.is_ascii_alphanumeric() { letter.to_ascii_lowercase() } else { '_' };
+        format!("{}_ml_l", name.chars().map(safe).collect::<String>())
+    }
+}
+
+impl Occasion {
+    /// Clock time between doses, s; infinite when the clock does not call for them.
+    pub fn interval_s(self) -> f64 {
+        if let Occasion::Clock { every_s, .. } = self { every_s } else { f64::INFINITY }
+    }
+
+    /// The dose of an occasion that has one, L.
+    pub fn volume_l(self) -> Option<f64> {
+        match self {
+            Occasion::Clock { volume_l, .. }
+            | Occasion::Turnovers { volume_l, .. }
+            | Occasion::Area { volume_l, .. } => Some(volume_l),
+            Occasion::WithMetal { .. } | Occasion::Hold { .. } => None,
+        }
+    }
+}
+
+impl Tank {
+    /// True for a solution that comes in other than by doses: pumped, or carried in with the work.
+    pub fn flows_in(&self, which: usize) -> bool {
+        let metal = self.policies.metal == MetalPolicy::Continuous;
+        let ph = self.policies.ph == PhPolicy::Continuous;
+        let rides = || {
+            self.occasions().any(|(solution, occasion)| solution == which && occasion.volume_l().is_none())
+        };
+        match which {
+            METAL | REDUCTANT => metal,
+            PH => ph,
+            _ => self.drag_in == Some(which) || (metal && rides()),
+        }
+    }
+
+    /// The solutions beyond metal, reductant and pH corrector, with the columns of what was fed.
+    pub fn further_solutions(&self) -> impl Iterator<Item = (usize, String)> + '_ {
+        (PH + 1..self.replenishers.len()).map(|solution| {
+            let feed = self.feeds.iter().find(|feed| feed.solution == solution);
+            let own = || Feed::column_of(&self.replenishers[solution].name);
+            (solution, feed.map_or_else(own, |feed| feed.column.clone()))
+        })
+    }
+
+    /// Every occasion with its solution, in the order they are numbered by.
+    pub fn occasions(&self) -> impl Iterator<Item = (usize, Occasion)> + '_ {
+        self.feeds.iter().flat_map(|feed| feed.occasions.iter().map(|occasion| (feed.solution, *occasion)))
+    }
+}

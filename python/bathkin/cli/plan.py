@@ -1,0 +1,89 @@
+"""`bathkin plan`: what to add in the coming shift."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+
+from bathkin.cli.options import (
+    output_path,
+    print_json,
+    print_result,
+    read_recipe,
+    recipe_options,
+    written,
+)
+from bathkin.documents import document
+from bathkin.errors import RecipeError
+from bathkin.plan import plan as make_plan
+from bathkin.plan_text import plan_text
+from bathkin.units import to_number
+
+
+@click.command()
+@recipe_options
+@click.option("--shift-h", default="8", show_default=True, help="Length of the shift, h.")
+@click.option(
+    "--now",
+    "analyses",
+    multiple=True,
+    metavar="NAME=VALUE",
+    help="The bath as analysed: nickel_g_l=5.6, ph=4.7, turnovers=3.2, any component. Repeatable.",
+)
+@click.option("--round-ml", help="Marks of the measure: doses are rounded to whole ones, mL.")
+@click.option(
+    "--calendar",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Racks of the shift, a CSV file with hours from its start.",
+)
+@click.option("--csv", type=output_path, help="Write the additions to this CSV file.")
+def plan(
+    recipe: str,
+    settings: Sequence[str],
+    shift_h: str,
+    analyses: Sequence[str],
+    round_ml: str | None,
+    calendar: Path | None,
+    csv: Path | None,
+    as_json: bool,
+    quiet: bool,
+) -> None:
+    """Dosing plan: what to add in the coming shift.
+
+    What to add, when, in mL, from the policies of the recipe and the bath as it stands: fresh, or
+    as --now says. Turnovers (or else the by-product) age the bath by its life up to there; contents
+    and pH are then set to the analyses.
+
+    Example: bathkin plan nickel-acid --now nickel_g_l=5.6 --now ph=4.7 --round-ml 50
+
+    A file given to --csv is replaced when it exists.
+    """
+    of = read_recipe(recipe, settings)
+    found = make_plan(
+        of,
+        to_number("shift_h", shift_h, "--shift-h"),
+        dict(read_analysis(text) for text in analyses),
+        None if round_ml is None else to_number("round_ml", round_ml, "--round-ml"),
+        calendar,
+        "--now",
+    )
+    if as_json:
+        print_json(document("plan", of, found.flags, **found.contents()))
+    else:
+        print_result(plan_text(found), of, found.flags, quiet)
+    if csv is not None:
+        existed = csv.exists()
+        found.to_csv(csv)
+        if not as_json:
+            click.echo()
+        written(csv, as_json, existed)
+
+
+def read_analysis(text: str) -> tuple[str, str]:
+    """A name and its value from NAME=VALUE."""
+    name, equals, value = (part.strip() for part in text.partition("="))
+    if not equals or not name or not value:
+        raise RecipeError(f"--now {text}: expected NAME=VALUE, such as nickel_g_l=5.6")
+    return name, value

@@ -85,6 +85,11 @@ impl Csv {
         Csv { file: file.to_owned(), header, rows }
     }
 
+    /// Names of the columns.
+    pub fn columns(&self) -> &[String] {
+        &self.header
+    }
+
     /// The rows.
     pub fn rows(&self) -> impl Iterator<Item = Row<'_>> {
         self.rows.iter().map(|cells| Row { of: self, cells })

@@ -3,7 +3,7 @@
 use acceptance::{Csv, assert_within, shared};
 use bathkin::{Life, Recipe};
 
-use crate::recipes::live;
+use crate::recipes::{column, live};
 
 const SCENARIOS: [&str; 4] = ["job-shop", "captive-line", "lab-beaker", "copper-bail-out"];
 
@@ -16,10 +16,20 @@ fn scenario(name: &str) -> Recipe {
 fn check(name: &str, life: &Life) {
     let kept = Csv::expected(&format!("{name}.csv"));
     assert_eq!(kept.rows().count(), life.table.rows(), "{name}: rows");
-    for (column, values) in life.table.columns() {
+    // A column that came later is not in the file.
+    for name_of in kept.columns() {
+        let values = column(life, name_of);
         for (row, value) in kept.rows().zip(values) {
-            let expected = row.number(column);
-            assert_within(format!("{name}, {column}"), *value, expected, 1e-6 * expected.abs().max(1e-6));
+            let expected = row.number(name_of);
+            // The cost per area of a bath that has plated nothing is infinite in both.
+            if *value != expected {
+                assert_within(
+                    format!("{name}, {name_of}"),
+                    *value,
+                    expected,
+                    1e-6 * expected.abs().max(1e-6),
+                );
+            }
         }
     }
 }

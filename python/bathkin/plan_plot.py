@@ -30,28 +30,26 @@ def draw_plan(plan: Plan) -> Figure:
         axes.plot([*hours, plan.shift_h], [*values, plan.end[name]], color=BLUE, linewidth=1.6)
         axes.set_title(title, loc="left", fontsize=10, color=INK)
     names = list(dict.fromkeys(addition["replenisher"] for addition in plan.additions))
-    for place, name in enumerate(names):
+    for lane, name in enumerate(names):
         of_it = [one for one in plan.additions if one["replenisher"] == name]
-        hours, volumes = [one["at_h"] for one in of_it], [one["volume_ml"] for one in of_it]
-        colour = _COLOURS[place % len(_COLOURS)]
-        doses.vlines(hours, 0.0, volumes, color=colour, linewidth=1.6)
-        doses.plot(hours, volumes, "o", color=colour, markersize=4.5, label=name)
-        for hour, volume in zip(hours, volumes, strict=True):
+        hours = [one["at_h"] for one in of_it]
+        doses.plot(hours, [lane] * len(hours), "o", color=_COLOURS[lane % len(_COLOURS)])
+        for one in of_it:
             doses.annotate(
-                number(volume),
-                (hour, volume),
-                xytext=(4, 2),
+                number(one["volume_ml"]),
+                (one["at_h"], lane),
+                xytext=(0, 6),
                 textcoords="offset points",
+                ha="center",
                 fontsize=7,
                 color=GREY,
             )
     doses.set_title("to add, mL", loc="left", fontsize=10, color=INK)
-    doses.set_ylim(bottom=0.0)
-    doses.margins(y=0.2)
+    doses.set_yticks(range(len(names)), names, fontsize=8)
+    doses.set_ylim(len(names) - 0.5, -0.7)
     doses.set_xlabel("hours of the shift", fontsize=9)
-    doses.set_xlim(0.0, plan.shift_h)
-    if names:
-        figure.legend(loc="outside upper right", ncols=3, frameon=False, fontsize=8)
+    # The first dose often stands at the start.
+    doses.set_xlim(-0.02 * plan.shift_h, 1.02 * plan.shift_h)
     title = f"{plan.recipe.name}: the coming {number(plan.shift_h)} h"
     figure.suptitle(title, fontsize=11, color=INK, x=0.01, ha="left")
     notes = ["straight between the readings at each dose", *plan.notes, "estimate: analyse"]

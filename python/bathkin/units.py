@@ -7,6 +7,7 @@ degC, `work.loading_dm2_l` in dm2/L. Gallons and ounces are those of the United 
 
 from __future__ import annotations
 
+import math
 import re
 import warnings
 from functools import cache
@@ -136,6 +137,10 @@ def to_number(path: str, value: float | str, by: str = "value") -> float:
         0.736
         >>> to_number("tank.volume_l", 400)
         400.0
+        >>> round(to_number("tank.volume_l", "3 ft x 6 ft x 4.5 ft"), 1)
+        2293.7
+        >>> round(to_number("tank.volume_l", "23 in dia x 14 in"), 1)
+        95.3
     """
     wanted = unit_of(path)
     number = _read(path, value, by, wanted)
@@ -156,6 +161,9 @@ def _read(path: str, value: float | str, by: str, wanted: tuple[str, str] | None
         return float(value)
     text = value.strip()
     expected = wanted[1] if wanted else "a plain number, for the name carries no unit"
+    sides = [side.strip() for side in re.split(r"\s*[x\u00d7]\s+", text)]
+    if wanted is not None and len(sides) > 1:
+        return _size(by, path, text, sides, wanted)
     match = _NUMBER.fullmatch(text)
     if match is None:
         raise _refusal(by, path, text, expected)
@@ -172,6 +180,22 @@ def _read(path: str, value: float | str, by: str, wanted: tuple[str, str] | None
             return magnitude
         raise _refusal(by, path, text, expected)
     return _convert(by, path, text, magnitude, unit, target, expected)
+
+
+def _size(by: str, path: str, text: str, sides: list[str], wanted: tuple[str, str]) -> float:
+    """A volume or an area from its sides; a side that ends in `dia` is that of a drum."""
+    magnitude, units = 1.0, []
+    for side in sides:
+        match = _NUMBER.fullmatch(side)
+        if match is None or not match[2].strip():
+            raise _refusal(by, path, text, f"{wanted[1]}: a unit with every side")
+        across, unit = float(match[1]), match[2].strip()
+        plain = re.sub(r"\s+dia(meter)?$", "", unit)
+        power = 1 if plain == unit else 2
+        magnitude *= across if power == 1 else math.pi / 4.0 * across**2
+        # In words the unit library knows; powers of a side stand for themselves.
+        units += [_SPELLINGS.get(plain, plain)] * power
+    return _convert(by, path, text, magnitude, "*".join(units), *wanted)
 
 
 def slope_to_kelvin(name: str, slope: float | str) -> float:

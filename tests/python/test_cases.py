@@ -93,3 +93,18 @@ def test_f17_activation_energy_from_a_slope_in_kelvin() -> None:
     for given in (slope, f"{slope} K", f"{slope / 1000} kK"):
         energy = bk.activation_energy_kj_mol(given)
         assert energy == pytest.approx(of["expect"]["Ea_kJ"], abs=5e-5)
+
+
+def test_p19_a_tank_and_a_drum_by_their_sides() -> None:
+    of = case("P19")
+    gallon_l = 3.785411784
+    tank = " x ".join(f"{side} ft" for side in of["inputs"]["tank_ft"])
+    found = to_number("tank.volume_l", tank) / gallon_l
+    assert found == pytest.approx(of["expect"]["tank_gal"], rel=1e-4)
+    drum = of["inputs"]["drum_in"]
+    found = to_number("tank.volume_l", f"{drum['d']} in dia x {drum['level']} in") / gallon_l
+    assert found == pytest.approx(of["expect"]["drum_gal"], rel=1e-3)
+    with pytest.raises(bk.RecipeError, match="measures something else"):
+        to_number("load.part.area_dm2", "3 ft3")
+    with pytest.raises(bk.RecipeError, match="a unit with every side"):
+        to_number("tank.volume_l", "3 x 6 x 4.5 ft")

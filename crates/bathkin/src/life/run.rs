@@ -24,7 +24,6 @@ pub(super) struct Run<'a> {
     pub(super) operator: Operator<'a>,
     pub(super) recorder: Recorder<'a>,
     options: Options,
-    fresh_ph: f64,
     pub(super) state: Vec<f64>,
     /// Clock time, s.
     pub(super) time: f64,
@@ -59,7 +58,6 @@ impl<'a> Run<'a> {
                 samples_per_step: 1,
                 ..Options::default()
             },
-            fresh_ph,
             state,
             time: 0.0,
             end: settings.longest_clock_h * SECONDS_PER_HOUR,
@@ -85,7 +83,7 @@ impl<'a> Run<'a> {
     }
 
     pub(super) fn readings(&self) -> Result<Readings> {
-        Ok(Readings::take(self.balances, &self.state, self.fresh_ph)?.at(self.time))
+        self.segment.readings(self.time, &self.state)
     }
 
     /// Carries the tank to the next change of load, analysis, event or the end.

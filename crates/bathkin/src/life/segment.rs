@@ -1,6 +1,6 @@
 //! A stretch of time between stops, as the integrator sees it.
 
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
 
 use bathkin_numerics::{Crossing, Problem};
 
@@ -51,6 +51,15 @@ pub struct Segment<'a> {
     doses: Vec<f64>,
     /// Somebody is there to answer a reading.
     attended: bool,
+    /// The last reading: a stop asks for the same one several times.
+    last: RefCell<Option<Seen>>,
+}
+
+/// A reading with what it hangs on.
+struct Seen {
+    temperature_k: f64,
+    state: Vec<f64>,
+    readings: Readings,
 }
 
 impl<'a> Segment<'a> {
@@ -88,7 +97,26 @@ impl<'a> Segment<'a> {
             ramp: Cell::new(Ramp::held(tank.temperature_k)),
             doses: counters.into_iter().map(|counter| counter.unwrap_or(0.0).floor()).collect(),
             attended: true,
+            last: RefCell::new(None),
         }
+    }
+
+    /// Reads the bath at a (scaled) state, at the temperature it has.
+    ///
+    /// # Errors
+    /// As [`Readings::take`].
+    pub fn readings(&self, time_s: f64, state: &[f64]) -> Result<Readings> {
+        let temperature_k = self.balances.temperature_k();
+        if let Some(seen) = &*self.last.borrow()
+            && seen.temperature_k == temperature_k
+            && seen.state == state
+        {
+            return Ok(seen.readings.clone().at(time_s));
+        }
+        let readings = Readings::take(self.balances, state, self.fresh_ph)?;
+        let seen = Seen { temperature_k, state: state.to_vec(), readings: readings.clone() };
+        *self.last.borrow_mut() = Some(seen);
+        Ok(readings.at(time_s))
     }
 
     /// Whether somebody is there to answer a reading from now on.
@@ -222,7 +250,7 @@ impl Problem for Segment<'_> {
 
     fn event_values(&self, time: f64, state: &[f64], values: &mut [f64]) -> Result<()> {
         self.balances.set_temperature_k(self.ramp.get().at_k(time));
-        let readings = Readings::take(self.balances, state, self.fresh_ph)?.at(time);
+        let readings = self.readings(time, state)?;
         for (value, call) in values.iter_mut().zip(&self.calls) {
             *value = self.value(*call, state, &readings);
         }

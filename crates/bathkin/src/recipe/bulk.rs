@@ -65,8 +65,8 @@ pub(super) fn read_bulk_reactions(
         Ok(BulkReaction {
             law: read_law(reader, slots, &format!("{TABLE}.{}", equation.name), "rate_mol_l_s")?,
             liquid: equation.liquid.iter().map(|(index, n)| (slots.liquid_slot(*index), *n)).collect(),
-            gas: super::model::indexed(evolved, &equation.gas),
-            solid: super::model::indexed(settled, &equation.solid),
+            gas: super::contents::indexed(evolved, &equation.gas),
+            solid: super::contents::indexed(settled, &equation.solid),
             name: equation.name.clone(),
         })
     };

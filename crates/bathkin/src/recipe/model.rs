@@ -3,6 +3,9 @@
 use super::branches::read_kinetics;
 use super::bulk::{read_bulk_equations, read_bulk_reactions};
 use super::constants::chemistry_for;
+use super::contents::{
+    cautions, component_names, elements_of, fresh_bath, fresh_per_litre, holding, indexed,
+};
 use super::decomposition::read_decomposition;
 use super::deposit::{check_deposit, read_density, read_deposit_elements};
 use super::document::Document;
@@ -10,6 +13,7 @@ use super::doses::{FurtherSolution, further_solutions, read_dose_unit, read_feed
 use super::events::{EventSolution, event_solutions, read_events};
 use super::exchange::{exchanged_gases, read_exchanges};
 use super::film::read_film;
+use super::heading::{Heading, read_activity, read_format, read_heading};
 use super::laws::read_half_reactions;
 use super::limits::read_limits;
 use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph};
@@ -25,32 +29,8 @@ use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR, ZERO_CELSIUS_K
 use crate::error::Result;
 use crate::life::{Cost, Limit, Settings};
 use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
-use crate::solution::profile::held_by;
-use crate::solution::{Activity, BathCouple, BathSolid, Chemistry, Element, Equilibrium, Formula};
-use crate::tank::{
-    Forms, METAL, Observed, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, WATER_MOL_L, Work,
-};
-
-/// What a recipe says about itself.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
-pub struct Heading {
-    /// Name.
-    pub name: String,
-    /// A line on what it is.
-    pub title: String,
-    /// The metal, as a component.
-    pub metal: String,
-    /// The reductant, as a component.
-    pub reductant: String,
-    /// The by-product, as a component.
-    pub by_product: String,
-    /// How far it is backed by published data.
-    pub backing: String,
-    /// Cautions.
-    pub cautions: Vec<String>,
-    /// What to cite.
-    pub cite: Vec<String>,
-}
+use crate::solution::{BathCouple, BathSolid, Chemistry, Equilibrium, Formula};
+use crate::tank::{Forms, METAL, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, Work};
 
 /// A recipe resolved to indices: immutable, shareable between threads.
 #[derive(Debug, Clone)]
@@ -361,93 +341,4 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         flags,
         chemistry,
     })
-}
-
-/// What the components of the bath warn of.
-fn cautions(chemistry: &Chemistry, names: &[String]) -> Vec<Flag> {
-    let of = chemistry.components.iter().filter(|component| names.contains(&component.name));
-    of.filter_map(|component| {
-        let what = component.caution.clone()?;
-        Some(Flag { r#where: format!("components.{}", component.name), what })
-    })
-    .collect()
-}
-
-/// Dissolved substances that hold a component.
-fn holding(chemistry: &Chemistry, equilibrium: &Equilibrium, component: &str) -> Vec<usize> {
-    let counts = held_by(chemistry, equilibrium, component).into_iter().enumerate();
-    counts.filter(|(_, count)| *count != 0.0).map(|(substance, _)| substance).collect()
-}
-
-/// Moles per litre of every slot of the bath as made up; protons by electroneutrality.
-fn fresh_per_litre(totals: &[f64], liquid: &[Formula]) -> Vec<f64> {
-    let charge: f64 = totals.iter().zip(liquid).map(|(total, formula)| total * formula.charge).sum();
-    totals.iter().copied().chain([-charge, WATER_MOL_L]).collect()
-}
-
-/// The fresh bath as it shows.
-fn fresh_bath(tank: &Tank, totals: &[f64]) -> Result<Observed> {
-    let mut observed = Observed::new(tank);
-    observed.totals_mol_l.copy_from_slice(totals);
-    observed.update(tank, &mut tank.equilibrium.speciation())?;
-    Ok(observed)
-}
-
-fn read_format(reader: &Reader) -> Result<()> {
-    const FORMAT: f64 = 1.0;
-    let format = reader.number("format", Bounds::ANY)?;
-    if format == FORMAT {
-        Ok(())
-    } else {
-        Err(reader.refuse("format", "1, the format this version reads", None))
-    }
-}
-
-fn read_heading(reader: &Reader) -> Result<Heading> {
-    Ok(Heading {
-        name: reader.text("name")?.to_owned(),
-        title: reader.text("title")?.to_owned(),
-        metal: reader.text("metal")?.to_owned(),
-        reductant: reader.text("reductant")?.to_owned(),
-        by_product: reader.text("by_product")?.to_owned(),
-        backing: reader.text("backing")?.to_owned(),
-        cautions: reader.list("cautions")?,
-        cite: reader.list("cite")?,
-    })
-}
-
-fn read_activity(reader: &Reader) -> Result<Activity> {
-    let held = reader.number_or(
-        "solution.davies_held_above_mol_l",
-        Bounds::POSITIVE,
-        crate::solution::activity::DAVIES_TRUSTED_TO_MOL_L,
-    )?;
-    let davies = Activity::Davies { held_above_mol_l: held };
-    reader.choice(
-        "solution.activity",
-        &[("sit", Activity::Sit), ("davies", davies), ("ideal", Activity::Ideal)],
-    )
-}
-
-fn elements_of<'a>(sides: impl Iterator<Item = &'a crate::solution::Elements>) -> Vec<Element> {
-    let mut found: Vec<Element> = sides.flat_map(|side| side.keys().copied()).collect();
-    found.sort_unstable();
-    found.dedup();
-    found
-}
-
-pub(super) fn indexed(order: &[Element], side: &crate::solution::Elements) -> Vec<(usize, f64)> {
-    order
-        .iter()
-        .enumerate()
-        .filter_map(|(index, element)| side.get(element).map(|atoms| (index, *atoms)))
-        .collect()
-}
-
-fn component_names(chemistry: &Chemistry, used: impl Iterator<Item = usize>) -> Vec<String> {
-    let mut indices: Vec<usize> =
-        used.filter(|index| ![PROTON, WATER].contains(&chemistry.components[*index].name.as_str())).collect();
-    indices.sort_unstable();
-    indices.dedup();
-    indices.into_iter().map(|index| chemistry.components[index].name.clone()).collect()
 }

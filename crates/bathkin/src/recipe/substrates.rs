@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use super::constants::nowhere;
 use super::document::{Document, Value};
-use super::model::Heading;
+use super::heading::Heading;
 use super::reader::{Bounds, Flag, Reader};
 use super::species::source;
 use crate::error::{Error, Place, Result};

@@ -18,6 +18,7 @@ mod events;
 mod exchange;
 mod factors;
 mod film;
+mod fitted;
 mod laws;
 mod limits;
 pub mod make_up;

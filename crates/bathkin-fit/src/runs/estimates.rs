@@ -322,7 +322,8 @@ impl RunFit {
     pub fn fitted_recipe(&self, data: &str) -> Result<Recipe, RunsError> {
         let of = |estimate: &PathEstimate| {
             let uncertainty = match (estimate.standard_error, estimate.status) {
-                (Some(error), _) => format!("standard error {error:.3e}"),
+                (Some(error), _) if (1e-3..1e4).contains(&error) => format!("standard error {error:.4}"),
+                (Some(error), _) => format!("standard error {error:.2e}"),
                 (None, status) => format!("no uncertainty: {status}"),
             };
             let runs = self.model.rows();

@@ -156,8 +156,18 @@ fn correlated(made: &RunFit) -> Vec<Message> {
 
 /// Values outside what the recipe's author vouches for, and energies that no bath has.
 fn out_of_range(made: &RunFit) -> Vec<Message> {
+    // Beyond this a slip in a unit is likelier than a bath so unlike its recipe.
+    const FAR: f64 = 5.0;
     let mut found = Vec::new();
     for estimate in &made.estimates {
+        let times = estimate.value / estimate.start;
+        if estimate.scale == ParameterScale::Log && !(1.0 / FAR..=FAR).contains(&times) {
+            let text = format!(
+                "{} is {times:.2e} times the recipe's: check the units of mass, area, time and rate",
+                estimate.path
+            );
+            found.push(Message { code: "far-from-recipe", text });
+        }
         let range = made.recipe.document().get(&estimate.path).and_then(|entry| entry.range);
         if let Some((low, high)) = range.filter(|(low, high)| !(*low..=*high).contains(&estimate.value)) {
             let text =

@@ -236,6 +236,11 @@ impl RunModel {
         self.error_model
     }
 
+    /// Number of its row, and the value, of every measured run.
+    pub fn observed(&self) -> impl Iterator<Item = (usize, f64)> {
+        self.measured.iter().map(|run| (self.row_numbers[run.run], run.observed))
+    }
+
     /// The same runs with another error model.
     pub(super) fn with_errors(&self, error_model: ErrorModel) -> Self {
         RunModel { error_model, ..self.clone() }

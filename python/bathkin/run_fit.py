@@ -322,7 +322,7 @@ def fit(
         >>> free = ["deposition.rate_mol_m2_s", "deposition.activation_energy_kj_mol"]
         >>> found = bk.fit(bk.load_recipe("nickel-acid"), runs, free)
         >>> round(found.estimates[1].value, 1)
-        60.6
+        60.5
         >>> found.recipe().get("deposition.activation_energy_kj_mol") == found.estimates[1].value
         True
     """

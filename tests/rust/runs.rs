@@ -81,8 +81,7 @@ fn f02_the_arrhenius_path_through_a_recipe_is_that_of_the_table() {
 
 #[test]
 fn f02_direct_absolute_errors_give_the_direct_fit() {
-    let options =
-        RunFitOptions { errors: ErrorModel::Absolute { sigma: 1.0 }, ..RunFitOptions::default() };
+    let options = RunFitOptions { errors: ErrorModel::Absolute { sigma: 1.0 }, ..RunFitOptions::default() };
     let found = fitted(&f02(1000.0), &[RATE, ENERGY], &options);
     // open_cases.json, F02 direct: 124.3275, standard error 1.4488.
     close(found.estimates[1].value, 124.3275, 1e-6, "Ea");
@@ -91,7 +90,8 @@ fn f02_direct_absolute_errors_give_the_direct_fit() {
 
 #[test]
 fn s09_the_unit_of_the_rates_changes_nothing_but_the_rate() {
-    let fits = [1.0, 3600.0, 1e-6].map(|factor| fitted(&f02(factor), &[RATE, ENERGY], &RunFitOptions::default()));
+    let fits =
+        [1.0, 3600.0, 1e-6].map(|factor| fitted(&f02(factor), &[RATE, ENERGY], &RunFitOptions::default()));
     for (fit, factor) in fits.iter().zip([1.0, 3600.0, 1e-6]) {
         close(fit.estimates[1].value, fits[0].estimates[1].value, 1e-8, "Ea");
         close(fit.estimates[0].value, fits[0].estimates[0].value * factor, 1e-7, "rate");
@@ -135,8 +135,14 @@ fn weighed(truth: &Recipe, relative: f64, seed: u64) -> Runs {
     for temperature_c in [80.0, 85.0, 90.0] {
         for ph in [4.4, 4.8, 5.2] {
             for minutes in [20.0, 60.0] {
-                let set = |recipe: Recipe, (path, value): (&str, f64)| recipe.with(path, Value::Number(value), "test");
-                let settings = [("operation.temperature_c", temperature_c), ("operation.ph", ph), ("tank.volume_l", 1.0)];
+                let set = |recipe: Recipe, (path, value): (&str, f64)| {
+                    recipe.with(path, Value::Number(value), "test")
+                };
+                let settings = [
+                    ("operation.temperature_c", temperature_c),
+                    ("operation.ph", ph),
+                    ("tank.volume_l", 1.0),
+                ];
                 let bath = settings.into_iter().fold(truth.clone(), set).make_up().expect("a bath");
                 let mass_mg = bath.plate(50e-4, minutes).expect("a load").load.mass_g * 1e3;
                 let observed = mass_mg * (relative * normal(&mut random)).exp();
@@ -147,8 +153,9 @@ fn weighed(truth: &Recipe, relative: f64, seed: u64) -> Runs {
         }
     }
     let names = ["temperature_c", "ph", "time_min", "area_cm2", "mass_gain_mg"];
-    let mut table =
-        runs(&names.iter().zip(&columns).map(|(name, column)| (*name, column.as_slice())).collect::<Vec<_>>());
+    let mut table = runs(
+        &names.iter().zip(&columns).map(|(name, column)| (*name, column.as_slice())).collect::<Vec<_>>(),
+    );
     table.columns.push(("volume_l".to_owned(), vec![Some(1.0); table.rows.len()]));
     table
 }
@@ -256,10 +263,8 @@ fn contents_of_the_bath_are_columns() {
     let by_content = runs(&[("nickel_g_l", &[4.0, 6.0, 8.0]), ("deposition_um_h", &[15.0, 17.0, 18.0])]);
     // 58.6934 g/mol Ni (IUPAC), 262.85 g/mol of the hexahydrate.
     let salt = [4.0, 6.0, 8.0].map(|nickel| nickel * 262.85 / 58.6934);
-    let by_salt = runs(&[
-        ("make_up.nickel_sulfate_hexahydrate_g_l", &salt),
-        ("deposition_um_h", &[15.0, 17.0, 18.0]),
-    ]);
+    let by_salt =
+        runs(&[("make_up.nickel_sulfate_hexahydrate_g_l", &salt), ("deposition_um_h", &[15.0, 17.0, 18.0])]);
     let paths = free(&[RATE, "deposition.order.nickel"]);
     let [a, b] = [by_content, by_salt]
         .map(|table| fit_runs(&recipe, &table, &paths, &RunFitOptions::default()).expect("a fit"));
@@ -271,16 +276,28 @@ fn contents_of_the_bath_are_columns() {
 
 #[test]
 fn bounds_hold_and_are_told() {
-    let options = RunFitOptions {
-        bounds: vec![(ENERGY.to_owned(), 40.0, 70.0)],
-        ..RunFitOptions::default()
-    };
+    let options = RunFitOptions { bounds: vec![(ENERGY.to_owned(), 40.0, 70.0)], ..RunFitOptions::default() };
     let found = fitted(&f02(1000.0), &[RATE, ENERGY], &options);
     assert_eq!((found.estimates[1].value, found.estimates[1].status), (70.0, "at_bound"));
     has(&found, "at-bound", ENERGY);
     let outside = RunFitOptions { bounds: vec![(ENERGY.to_owned(), 70.0, 90.0)], ..options };
     let error = fit_runs(&recipe(), &f02(1.0), &free(&[RATE, ENERGY]), &outside).unwrap_err().to_string();
     assert!(error.contains(ENERGY) && error.contains("65"), "{error}");
+}
+
+#[test]
+fn the_last_value_a_recipe_takes_is_a_bound() {
+    // Rates that ask for more than the recipe's largest order in hypophosphite, 5.
+    let table = runs(&[
+        ("make_up.sodium_hypophosphite_monohydrate_g_l", &[25.0, 28.0, 30.0, 33.0]),
+        ("deposition_um_h", &[4.0, 11.0, 17.0, 35.0]),
+    ]);
+    let path = "deposition.order.hypophosphite";
+    let found = fitted(&table, &[RATE, path], &RunFitOptions::default());
+    assert_eq!(found.estimates[1].status, "at_bound");
+    assert!((found.estimates[1].value - 5.0).abs() < 1e-3, "{}", found.estimates[1].value);
+    assert_eq!(found.estimates[0].status, "ok");
+    has(&found, "at-bound", path);
 }
 
 #[test]

@@ -60,9 +60,7 @@ pub fn raise_runs(py: Python<'_>, error: &RunsError) -> PyErr {
         }
         RunsError::Column { .. } => new(py, "DataError", error.to_string(), None),
         RunsError::Recipe { error: of_recipe, .. } => raise_as(py, of_recipe, error.to_string()),
-        RunsError::Fit(FitError::NotConverged { .. }) => {
-            new(py, "ConvergenceError", error.to_string(), None)
-        }
+        RunsError::Fit(FitError::NotConverged { .. }) => new(py, "ConvergenceError", error.to_string(), None),
         RunsError::Fit(of_fit) => raise_fit(py, of_fit),
     }
 }

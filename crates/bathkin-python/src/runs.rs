@@ -25,12 +25,10 @@ fn error_model(name: &str, absolute: Option<f64>, relative: Option<f64>) -> PyRe
         ("absolute", sigma, _) => Ok(ErrorModel::Absolute { sigma: sigma.unwrap_or(1.0) }),
         ("relative", _, sigma) => Ok(ErrorModel::Relative { sigma: sigma.unwrap_or(1.0) }),
         ("mixed", Some(absolute), Some(relative)) => Ok(ErrorModel::Mixed { absolute, relative }),
-        ("mixed", ..) => {
-            Err(PyValueError::new_err("mixed errors need absolute_sigma and relative_sigma"))
+        ("mixed", ..) => Err(PyValueError::new_err("mixed errors need absolute_sigma and relative_sigma")),
+        _ => {
+            Err(PyValueError::new_err(format!("error_model = {name}: expected absolute, relative or mixed")))
         }
-        _ => Err(PyValueError::new_err(format!(
-            "error_model = {name}: expected absolute, relative or mixed"
-        ))),
     }
 }
 

@@ -125,17 +125,19 @@ pub fn fit_runs(
     // A recipe that does not take a row is told with the row, before any statistics.
     model.predictions(&start)?;
     let bounds = inside_bounds(&model, runs, free, &options.bounds)?;
-    let of_solver = FitOptions {
+    let mut of_solver = FitOptions {
         bounds: Some(bounds),
         scale: options.scale,
         level: 0.95,
+        // The error of the differences decides how far the sum of squares and the singular values of a
+        // column of little influence can be believed.
         solver: if model.simulates() {
-            LeastSquaresOptions { resolution: 1e-7, rank_tolerance: 1e-4, ..LeastSquaresOptions::default() }
+            LeastSquaresOptions { resolution: 1e-5, rank_tolerance: 1e-3, ..LeastSquaresOptions::default() }
         } else {
             LeastSquaresOptions { resolution: 1e-10, rank_tolerance: 1e-7, ..LeastSquaresOptions::default() }
         },
     };
-    let found = fit(&model, &start, &of_solver)?;
+    let found = fit_to_the_edge(&model, start, &mut of_solver)?;
     let calculated = model.predictions(found.values())?;
     let calculated = model.measured.iter().map(|run| calculated[run.condition]).collect();
     let lack_of_fit = lack_of_fit(&found, &groups(&model)).ok();
@@ -151,6 +153,38 @@ pub fn fit_runs(
     made.estimates = made.estimates()?;
     made.messages = messages(&made, runs, other_errors(&made, &of_solver).as_ref());
     Ok(made)
+}
+
+/// The fit; where it runs against the edge of what the recipe takes, that edge becomes a bound.
+fn fit_to_the_edge(model: &RunModel, start: Vec<f64>, options: &mut FitOptions) -> Result<Fit, RunsError> {
+    // Well inside the last step before the edge, well beyond rounding.
+    const OUTWARDS: f64 = 1e-6;
+    let mut start = start;
+    loop {
+        let stopped = match fit(model, &start, options) {
+            Ok(found) => return Ok(found),
+            Err(stopped) => stopped,
+        };
+        let (FitError::NotConverged { parameters, .. }, Some(bounds)) = (&stopped, &mut options.bounds)
+        else {
+            return Err(stopped.into());
+        };
+        let mut edges = 0;
+        for (place, value) in parameters.iter().enumerate() {
+            for (side, bound) in [(-1.0, &mut bounds.lower[place]), (1.0, &mut bounds.upper[place])] {
+                let mut beyond = parameters.clone();
+                beyond[place] += side * OUTWARDS * value.abs().max(1.0);
+                if bound.is_infinite() && model.predictions(&beyond).is_err() {
+                    *bound = *value;
+                    edges += 1;
+                }
+            }
+        }
+        if edges == 0 {
+            return Err(stopped.into());
+        }
+        start.clone_from(parameters);
+    }
 }
 
 fn inside_bounds(
@@ -169,7 +203,8 @@ fn inside_bounds(
         let value = scale.outside(start[place]);
         // The logarithm and back may be off by rounding where a bound is the start.
         let slack = 1e-12 * value.abs();
-        if lower.is_nan() || upper.is_nan() || lower > upper || value < lower - slack || value > upper + slack {
+        if lower.is_nan() || upper.is_nan() || lower > upper || value < lower - slack || value > upper + slack
+        {
             let what = format!("bounds of {path}: the recipe's {value} is not within {lower} to {upper}");
             return Err(runs.refuse_column(what));
         }
@@ -225,9 +260,10 @@ impl RunFit {
 
     fn place_of(&self, place: usize) -> Result<(ParameterScale, &crate::fit::Parameter), RunsError> {
         let scale = self.model.scales().get(place);
-        scale.zip(self.fit.parameters.get(place)).map(|(scale, parameter)| (*scale, parameter)).ok_or_else(
-            || RunsError::Fit(FitError::Undetermined(format!("there is no parameter {place}"))),
-        )
+        scale
+            .zip(self.fit.parameters.get(place))
+            .map(|(scale, parameter)| (*scale, parameter))
+            .ok_or_else(|| RunsError::Fit(FitError::Undetermined(format!("there is no parameter {place}"))))
     }
 
     /// Interval of an estimate at a level, from its standard error; `None` where it has none.
@@ -237,9 +273,9 @@ impl RunFit {
     pub fn interval(&self, place: usize, level: f64) -> Result<Option<[f64; 2]>, RunsError> {
         check_level(level)?;
         let (scale, parameter) = self.place_of(place)?;
-        let freedom =
-            (self.fit.options.scale == Scale::Estimated).then_some(self.fit.degrees_of_freedom);
-        let around = crate::fit::interval(parameter.value, parameter.standard_error, two_sided(level, freedom));
+        let freedom = (self.fit.options.scale == Scale::Estimated).then_some(self.fit.degrees_of_freedom);
+        let around =
+            crate::fit::interval(parameter.value, parameter.standard_error, two_sided(level, freedom));
         Ok(around.map(|ends| ends.map(|end| scale.outside(end))))
     }
 

@@ -45,10 +45,8 @@ fn listed(rows: &[usize]) -> String {
 fn left_out(made: &RunFit, runs: &Runs) -> Vec<Message> {
     let measured: Vec<usize> = made.model.measured.iter().map(|run| run.run).collect();
     let mut found = Vec::new();
-    let unused: Vec<usize> = (0..runs.rows.len())
-        .filter(|run| !measured.contains(run))
-        .map(|run| runs.rows[run])
-        .collect();
+    let unused: Vec<usize> =
+        (0..runs.rows.len()).filter(|run| !measured.contains(run)).map(|run| runs.rows[run]).collect();
     if !unused.is_empty() {
         let text = format!("row {}: nothing was measured, left out", listed(&unused));
         found.push(Message { code: "left-out", text });
@@ -64,8 +62,7 @@ fn left_out(made: &RunFit, runs: &Runs) -> Vec<Message> {
         }
         let value = made.recipe.document().get(&setting.path).map(|entry| entry.value.to_string());
         let value = value.unwrap_or_else(|| "default".to_owned());
-        let text =
-            format!("row {}: no {}, the recipe's {value} was taken", listed(&empty), setting.column);
+        let text = format!("row {}: no {}, the recipe's {value} was taken", listed(&empty), setting.column);
         found.push(Message { code: "recipe-value", text });
     }
     found
@@ -83,9 +80,8 @@ fn spans(made: &RunFit, runs: &Runs) -> Vec<Message> {
         };
         let value = |run: usize| setting.and_then(|s| runs.cell(&s.column, run)).unwrap_or(of_recipe);
         let values = made.model.measured.iter().map(|run| value(run.run));
-        let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
-            (low.min(value), high.max(value))
-        });
+        let (low, high) = values
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
         let span = (high - low).max(0.0);
         let width = match estimate.interval95 {
             Some([low, high]) => format!(" (95 %: {low:.4} to {high:.4})"),
@@ -115,10 +111,18 @@ fn open(made: &RunFit) -> Vec<Message> {
         say("no-degrees-of-freedom", "as many free numbers as runs: values without uncertainty".to_owned());
     }
     for path in with(Determination::NoInfluence) {
-        say("no-influence", format!("{path} changes none of these runs: not determined, left at the recipe's"));
+        say(
+            "no-influence",
+            format!("{path} changes none of these runs: not determined, left at the recipe's"),
+        );
     }
     for path in with(Determination::AtBound) {
-        say("at-bound", format!("{path} lies on its bound: the others are stated with it held there"));
+        say(
+            "at-bound",
+            format!(
+                "{path} lies on its bound, or on the last value that the recipe takes: the others are stated with it held there"
+            ),
+        );
     }
     for combination in &made.fit.undetermined {
         let first = combination.change.first().map_or(1.0, |(_, change)| *change);
@@ -143,7 +147,9 @@ fn correlated(made: &RunFit) -> Vec<Message> {
     let mut found = Vec::new();
     for b in 0..made.estimates.len() {
         for a in 0..b {
-            let Some(value) = made.fit.correlation(a, b).filter(|value| value.abs() > CLOSE) else { continue };
+            let Some(value) = made.fit.correlation(a, b).filter(|value| value.abs() > CLOSE) else {
+                continue;
+            };
             let text = format!(
                 "{} and {} have a correlation of {value:.4}: use them together, never one alone",
                 made.estimates[a].path, made.estimates[b].path

@@ -107,7 +107,7 @@ pub(super) struct Measured {
 /// **Derivatives** are central differences in the numbers the solver moves, with a step of
 /// [`RunModel::step`] times the larger of the number and one (one-sided where the recipe refuses the other
 /// side): recipes offer slopes of their chemistry, not of their rates. Their relative error is about
-/// 1e-9 for rates and 1e-5 for simulated loads; [`fit_runs`](super::fit_runs) sets the solver's resolution
+/// 1e-9 for rates and 2e-5 for simulated loads; [`fit_runs`](super::fit_runs) sets the solver's resolution
 /// and rank tolerance to that.
 #[derive(Debug, Clone)]
 pub struct RunModel {
@@ -216,7 +216,9 @@ impl RunModel {
         }
         if self.measured.is_empty() {
             let columns: Vec<&str> = Quantity::ALL.iter().map(|quantity| quantity.column()).collect();
-            return Err(runs.refuse_column(format!("nothing was measured: no value in {}", columns.join(", "))));
+            return Err(
+                runs.refuse_column(format!("nothing was measured: no value in {}", columns.join(", ")))
+            );
         }
         Ok(())
     }
@@ -259,7 +261,7 @@ impl RunModel {
     /// Step of the differences: balances the error of the formula, h², against the noise of what is
     /// computed over h: rounding for rates, the integrator's 1e-8 for loads.
     pub fn step(&self) -> f64 {
-        if self.simulates() { 1e-3 } else { 1e-5 }
+        if self.simulates() { 1e-2 } else { 1e-5 }
     }
 
     /// What the runs are predicted to show at the solver's numbers, one value for each condition.

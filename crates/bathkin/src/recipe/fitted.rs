@@ -27,7 +27,8 @@ impl Recipe {
     /// [`Recipe::from_toml`].
     pub fn with_fitted(&self, numbers: &[(String, f64, String)]) -> Result<Recipe> {
         let file = &self.document().file;
-        let refuse = |reason: String| Error::Document { place: Place { file: file.clone(), line: None }, reason };
+        let refuse =
+            |reason: String| Error::Document { place: Place { file: file.clone(), line: None }, reason };
         let mut text: DocumentMut =
             self.text().parse().map_err(|error: toml_edit::TomlError| refuse(error.message().to_owned()))?;
         let mut put = |path: &str, value: Toml, source: Option<&str>| {

@@ -34,6 +34,8 @@ from bathkin.plan import Plan
 from bathkin.plate import Plate
 from bathkin.polarisation import Polarisation
 from bathkin.recipe import Recipe, load_recipe, recipes
+from bathkin.run_fit import Fit, fit
+from bathkin.runs import Runs, read_runs
 from bathkin.sensitivity import LifeSensitivity
 from bathkin.slopes import Slopes
 from bathkin.strategies import Comparison, compare
@@ -54,6 +56,7 @@ __all__ = [
     "Distribution",
     "Dump",
     "EntryWarning",
+    "Fit",
     "Flag",
     "HeldSolution",
     "Life",
@@ -67,6 +70,7 @@ __all__ = [
     "Rate",
     "Recipe",
     "RecipeError",
+    "Runs",
     "Slopes",
     "Start",
     "Substrate",
@@ -77,8 +81,10 @@ __all__ = [
     "area_per_turnover_m2",
     "compare",
     "drag_out_from_use_l",
+    "fit",
     "fit_arrhenius",
     "load_recipe",
+    "read_runs",
     "recipes",
     "simulate_life",
     "substrates",

@@ -9,6 +9,7 @@ __all__ = [
     "Bath",
     "Life",
     "Recipe",
+    "RunFit",
     "TankBalances",
     "activation_energy_kj_mol",
     "against_reference",
@@ -100,6 +101,27 @@ class Bath:
 class Life:
     def columns(self) -> dict[str, NDArray[np.float64]]: ...
     def document(self) -> str: ...
+
+@final
+class RunFit:
+    def __new__(
+        cls,
+        recipe: Recipe,
+        file: str,
+        rows: Sequence[int],
+        columns: Sequence[tuple[str, Sequence[float | None]]],
+        free: Sequence[str],
+        bounds: Sequence[tuple[str, float, float]],
+        model: str,
+        absolute_sigma: float | None,
+        relative_sigma: float | None,
+        sigma_known: bool,
+    ) -> RunFit: ...
+    def document(self) -> str: ...
+    def interval(self, place: int, level: float) -> list[float] | None: ...
+    def profile(self, place: int, level: float) -> list[float | None]: ...
+    def predict(self, settings: Sequence[tuple[str, float]]) -> str: ...
+    def fitted_recipe(self, data: str) -> Recipe: ...
 
 @final
 class TankBalances:

@@ -121,6 +121,11 @@ class Recipe:
         """File it was read from, or the name of the built-in recipe."""
         return self._core.file
 
+    @property
+    def text(self) -> str:
+        """The document it was read from, without later overrides."""
+        return self._core.text
+
     def numbers(self) -> list[Entry]:
         """Every value with its path, source, kind, range and place, in the order of the document.
 

@@ -48,6 +48,7 @@ mod rate_laws;
 mod reasons;
 mod recipes;
 mod running;
+mod runs;
 mod scenarios;
 mod sit;
 mod slopes;

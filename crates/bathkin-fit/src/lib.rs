@@ -9,6 +9,7 @@
 //! | [`criteria`], [`lack_of_fit`], [`influence`] | whether to believe it |
 //! | [`bands`] | how well a value is known, and where an observation will lie |
 //!
+//! [`runs`] fits numbers of a recipe to coupon runs.
 //! [`arrhenius`] fits an activation energy and a rate at a reference temperature to a plain table.
 //!
 //! ```
@@ -34,6 +35,7 @@ pub mod multi_start;
 pub mod profile;
 pub mod quantiles;
 mod random;
+pub mod runs;
 
 pub use arrhenius::{ArrheniusFit, Estimate, Reference, activation_energy_kj_mol, fit_arrhenius};
 pub use error::FitError;

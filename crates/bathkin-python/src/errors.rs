@@ -2,11 +2,17 @@
 
 use bathkin::Error;
 use bathkin_fit::FitError;
+use bathkin_fit::runs::RunsError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
 /// Raises the exception class that fits, with the numbers and names as attributes.
 pub fn raise(py: Python<'_>, error: &Error) -> PyErr {
+    raise_as(py, error, error.to_string())
+}
+
+/// The same with a message that says more.
+fn raise_as(py: Python<'_>, error: &Error, message: String) -> PyErr {
     let details = PyDict::new(py);
     let class = match error {
         Error::UnknownName { name, valid, .. } => {
@@ -35,7 +41,28 @@ pub fn raise(py: Python<'_>, error: &Error) -> PyErr {
         Error::Ledger { .. } => "ConvergenceError",
         _ => "RecipeError",
     };
-    new(py, class, error.to_string(), Some(&details))
+    new(py, class, message, Some(&details))
+}
+
+/// Raises what is wrong with runs: the data, the recipe under them, or a search without an end.
+pub fn raise_runs(py: Python<'_>, error: &RunsError) -> PyErr {
+    match error {
+        RunsError::Cell { row, column, raw, .. } => {
+            let details = PyDict::new(py);
+            let filled = details
+                .set_item("row", row)
+                .and_then(|()| details.set_item("column", column))
+                .and_then(|()| details.set_item("raw", raw));
+            match filled {
+                Ok(()) => new(py, "DataError", error.to_string(), Some(&details)),
+                Err(failed) => failed,
+            }
+        }
+        RunsError::Column { .. } => new(py, "DataError", error.to_string(), None),
+        RunsError::Recipe { error: of_recipe, .. } => raise_as(py, of_recipe, error.to_string()),
+        RunsError::Fit(FitError::NotConverged { .. }) => new(py, "ConvergenceError", error.to_string(), None),
+        RunsError::Fit(of_fit) => raise_fit(py, of_fit),
+    }
 }
 
 /// Raises a data error.

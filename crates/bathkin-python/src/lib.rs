@@ -10,6 +10,7 @@ mod over_ph;
 mod plan;
 mod polarisation;
 mod recipe;
+mod runs;
 mod slopes;
 mod tank;
 
@@ -40,6 +41,8 @@ mod _core {
     use super::recipe::{
         Recipe, area_per_turnover_m2, built_in_recipes, built_in_substrates, drag_out_from_use_l,
     };
+    #[pymodule_export]
+    use super::runs::RunFit;
     #[pymodule_export]
     use super::slopes::slopes;
     #[pymodule_export]

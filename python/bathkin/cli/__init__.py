@@ -12,6 +12,7 @@ import click
 from bathkin import _core
 from bathkin.cli.arrhenius import arrhenius
 from bathkin.cli.compare import compare
+from bathkin.cli.fit import fit_command
 from bathkin.cli.inspect import list_recipes, show, solution
 from bathkin.cli.plan import plan
 from bathkin.cli.simulate import life, plate, rate
@@ -53,6 +54,7 @@ for command in (
     plan,
     compare,
     arrhenius,
+    fit_command,
 ):
     group.add_command(command)
 

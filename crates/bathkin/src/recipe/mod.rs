@@ -19,6 +19,7 @@ mod events;
 mod exchange;
 mod factors;
 mod film;
+mod fitted;
 mod heading;
 mod laws;
 mod limits;

@@ -1,0 +1,336 @@
+//! Coupon runs fitted to a recipe: known truths, the Arrhenius table, what runs cannot tell.
+
+use bathkin::Recipe;
+use bathkin::constants::ZERO_CELSIUS_K;
+use bathkin::recipe::Value;
+use bathkin_fit::fit::Scale;
+use bathkin_fit::quantiles::two_sided;
+use bathkin_fit::runs::{ErrorModel, RunFit, RunFitOptions, Runs, RunsError, fit_runs};
+use bathkin_fit::{Reference, fit_arrhenius};
+use rand_chacha::ChaCha8Rng;
+use rand_chacha::rand_core::{Rng, SeedableRng};
+
+const RATE: &str = "deposition.rate_mol_m2_s";
+const ENERGY: &str = "deposition.activation_energy_kj_mol";
+const PH_ORDER: &str = "deposition.ph_order";
+
+// Case F02 of a published course exercise: five temperatures, K, and rate constants.
+const F02_T: [f64; 5] = [313.0, 319.0, 323.0, 328.0, 333.0];
+const F02_K: [f64; 5] = [0.00043, 0.00103, 0.0018, 0.00355, 0.00717];
+
+// Case F08 of a published homework table: degC and 1/s.
+const F08_C: [f64; 8] = [10.0, 16.0, 20.0, 31.0, 42.0, 48.0, 54.0, 59.0];
+const F08_K: [f64; 8] = [0.000306, 0.000484, 0.00065, 0.0014, 0.00287, 0.00416, 0.00594, 0.00792];
+
+fn recipe() -> Recipe {
+    Recipe::built_in("nickel-acid").expect("a built-in recipe")
+}
+
+fn runs(columns: &[(&str, &[f64])]) -> Runs {
+    Runs {
+        file: "runs.csv".to_owned(),
+        rows: (1..=columns[0].1.len()).collect(),
+        columns: columns
+            .iter()
+            .map(|(name, cells)| ((*name).to_owned(), cells.iter().map(|cell| Some(*cell)).collect()))
+            .collect(),
+    }
+}
+
+fn free(paths: &[&str]) -> Vec<String> {
+    paths.iter().map(|path| (*path).to_owned()).collect()
+}
+
+fn fitted(runs: &Runs, paths: &[&str], options: &RunFitOptions) -> RunFit {
+    fit_runs(&recipe(), runs, &free(paths), options).expect("a fit")
+}
+
+fn close(value: f64, expected: f64, relative: f64, what: &str) {
+    assert!((value / expected - 1.0).abs() < relative, "{what}: {value} and not {expected}");
+}
+
+fn has(found: &RunFit, code: &str, words: &str) {
+    let said = found.messages.iter().any(|message| message.code == code && message.text.contains(words));
+    assert!(said, "no {code} with '{words}' in {:?}", found.messages);
+}
+
+/// F02 as rates of a bath: K to degC, rate constants to um/h by a factor that must not matter.
+fn f02(factor: f64) -> Runs {
+    let celsius = F02_T.map(|kelvin| kelvin - ZERO_CELSIUS_K);
+    runs(&[("temperature_c", &celsius), ("deposition_um_h", &F02_K.map(|k| k * factor))])
+}
+
+#[test]
+fn f02_the_arrhenius_path_through_a_recipe_is_that_of_the_table() {
+    let table = fit_arrhenius(&F02_T, &F02_K, Reference::HarmonicMean).expect("a fit");
+    let found = fitted(&f02(1000.0), &[RATE, ENERGY], &RunFitOptions::default());
+    let energy = &found.estimates[1];
+    close(energy.value, table.activation_energy_kj_mol.value, 1e-6, "Ea");
+    close(
+        energy.standard_error.unwrap(),
+        table.activation_energy_kj_mol.standard_error.unwrap(),
+        1e-6,
+        "se of Ea",
+    );
+    // open_cases.json, F02: half-width of the 95 % interval 2.6688.
+    let [low, high] = energy.interval95.unwrap();
+    close(0.5 * (high - low), 2.6688, 1e-4, "half-width");
+    close(energy.value, 121.4883, 1e-6, "Ea of F02");
+    has(&found, "error-model", "absolute errors would give");
+}
+
+#[test]
+fn f02_direct_absolute_errors_give_the_direct_fit() {
+    let options = RunFitOptions { errors: ErrorModel::Absolute { sigma: 1.0 }, ..RunFitOptions::default() };
+    let found = fitted(&f02(1000.0), &[RATE, ENERGY], &options);
+    // open_cases.json, F02 direct: 124.3275, standard error 1.4488.
+    close(found.estimates[1].value, 124.3275, 1e-6, "Ea");
+    close(found.estimates[1].standard_error.unwrap(), 1.4488, 1e-4, "se");
+}
+
+#[test]
+fn s09_the_unit_of_the_rates_changes_nothing_but_the_rate() {
+    let fits =
+        [1.0, 3600.0, 1e-6].map(|factor| fitted(&f02(factor), &[RATE, ENERGY], &RunFitOptions::default()));
+    for (fit, factor) in fits.iter().zip([1.0, 3600.0, 1e-6]) {
+        close(fit.estimates[1].value, fits[0].estimates[1].value, 1e-8, "Ea");
+        close(fit.estimates[0].value, fits[0].estimates[0].value * factor, 1e-7, "rate");
+    }
+}
+
+#[test]
+fn s10_a_prediction_uses_the_whole_covariance() {
+    let found = fitted(&f02(1.0), &[RATE, ENERGY], &RunFitOptions::default());
+    let ahead = found.predict(&[("temperature_c".to_owned(), 343.0 - ZERO_CELSIUS_K)]).expect("a prediction");
+    // open_cases.json, S10: ln k = -3.67507, standard error 0.0193603 (0.429 without the covariance).
+    assert!((ahead.value.ln() + 3.67507).abs() < 1e-5);
+    let quantile = two_sided(0.95, Some(3)).unwrap();
+    let error = (ahead.confidence[1] / ahead.confidence[0]).ln() / (2.0 * quantile);
+    close(error, 0.0193603, 1e-4, "se of ln k");
+    assert!(ahead.prediction.unwrap()[1] > ahead.confidence[1]);
+}
+
+#[test]
+fn f08_eight_runs_in_celsius() {
+    let found = fitted(
+        &runs(&[("operation.temperature_c", &F08_C), ("deposition_um_h", &F08_K)]),
+        &[RATE, ENERGY],
+        &RunFitOptions::default(),
+    );
+    close(found.estimates[1].value, 51.9092, 1e-5, "Ea");
+    close(found.estimates[1].standard_error.unwrap(), 0.0166, 1e-2, "se");
+}
+
+/// A standard normal number, by Box and Muller.
+fn normal(random: &mut ChaCha8Rng) -> f64 {
+    let mut uniform = || (f64::from(random.next_u32()) + 0.5) / 4_294_967_296.0;
+    let (a, b) = (uniform(), uniform());
+    (-2.0 * a.ln()).sqrt() * (std::f64::consts::TAU * b).cos()
+}
+
+/// Coupons of 50 cm² in a beaker of a litre for 20 to 60 min, weighed: the truth and 2 % of scatter.
+fn weighed(truth: &Recipe, relative: f64, seed: u64) -> Runs {
+    let mut random = ChaCha8Rng::seed_from_u64(seed);
+    let mut columns = vec![Vec::new(); 5];
+    for temperature_c in [80.0, 85.0, 90.0] {
+        for ph in [4.4, 4.8, 5.2] {
+            for minutes in [20.0, 60.0] {
+                let set = |recipe: Recipe, (path, value): (&str, f64)| {
+                    recipe.with(path, Value::Number(value), "test")
+                };
+                let settings = [
+                    ("operation.temperature_c", temperature_c),
+                    ("operation.ph", ph),
+                    ("tank.volume_l", 1.0),
+                ];
+                let bath = settings.into_iter().fold(truth.clone(), set).make_up().expect("a bath");
+                let mass_mg = bath.plate(50e-4, minutes).expect("a load").load.mass_g * 1e3;
+                let observed = mass_mg * (relative * normal(&mut random)).exp();
+                for (column, value) in columns.iter_mut().zip([temperature_c, ph, minutes, 50.0, observed]) {
+                    column.push(value);
+                }
+            }
+        }
+    }
+    let names = ["temperature_c", "ph", "time_min", "area_cm2", "mass_gain_mg"];
+    let mut table = runs(
+        &names.iter().zip(&columns).map(|(name, column)| (*name, column.as_slice())).collect::<Vec<_>>(),
+    );
+    table.columns.push(("volume_l".to_owned(), vec![Some(1.0); table.rows.len()]));
+    table
+}
+
+#[test]
+fn simulated_truth_is_recovered_within_its_interval() {
+    let truth = [(RATE, 4.0e-4), (ENERGY, 52.0), (PH_ORDER, 0.28)];
+    let of_truth =
+        truth.iter().fold(recipe(), |recipe, (path, value)| recipe.with(path, Value::Number(*value), "test"));
+    let paths = truth.map(|(path, _)| path);
+    let exact = fitted(&weighed(&of_truth, 0.0, 1), &paths, &RunFitOptions::default());
+    for (estimate, (path, value)) in exact.estimates.iter().zip(truth) {
+        close(estimate.value, value, 1e-5, path);
+    }
+    let found = fitted(&weighed(&of_truth, 0.02, 7), &paths, &RunFitOptions::default());
+    for (estimate, (path, value)) in found.estimates.iter().zip(truth) {
+        let [low, high] = estimate.interval95.expect("an interval");
+        assert!((low..high).contains(&value), "{path}: {value} outside {low} to {high}");
+        assert!(high - low < 0.25 * value, "{path}: {low} to {high}");
+    }
+    // The scatter itself comes back, within its own chi-square of 15 degrees of freedom.
+    let scatter = found.fit.variance.unwrap().sqrt();
+    assert!((0.012..0.029).contains(&scatter), "scatter {scatter}");
+    // The profile of a nearly straight number is its interval.
+    let (profile, straight) = (found.profile(1, 0.95).unwrap(), found.interval(1, 0.95).unwrap().unwrap());
+    for (end, expected) in profile.iter().zip(straight) {
+        close(end.expect("an end"), expected, 1e-3, "profile");
+    }
+}
+
+#[test]
+fn four_degrees_do_not_determine_an_activation_energy() {
+    let found = fitted(
+        &runs(&[
+            ("temperature_c", &[86.0, 87.0, 88.0, 89.0, 90.0]),
+            ("deposition_um_h", &[16.2, 17.4, 17.3, 18.6, 18.9]),
+        ]),
+        &[RATE, ENERGY],
+        &RunFitOptions::default(),
+    );
+    has(&found, "narrow-range", "runs span 4 degC: activation energy not determined");
+}
+
+#[test]
+fn combinations_that_no_run_tells_apart_are_named() {
+    // All at one temperature away from the reference: only rate x exp(-Ea ...) exists.
+    let table = runs(&[("temperature_c", &[82.0; 4]), ("deposition_um_h", &[12.0, 12.3, 11.9, 12.2])]);
+    let found = fitted(&table, &[RATE, ENERGY], &RunFitOptions::default());
+    assert!(found.estimates.iter().all(|estimate| estimate.status == "rank_deficient"));
+    assert!(found.estimates.iter().all(|estimate| estimate.interval95.is_none()));
+    has(&found, "undetermined", RATE);
+    has(&found, "narrow-range", "runs span 0.00 degC: activation energy not determined");
+    // How much hydrogen comes with the metal changes no thickness.
+    let table = runs(&[("temperature_c", &[80.0, 90.0, 85.0]), ("deposition_um_h", &[12.0, 19.0, 15.0])]);
+    let found = fitted(&table, &[RATE, "hydrogen.ph_order"], &RunFitOptions::default());
+    has(&found, "no-influence", "hydrogen.ph_order");
+}
+
+#[test]
+fn as_many_numbers_as_runs_have_values_and_no_uncertainty() {
+    // F04 through a recipe: two points, two parameters.
+    let table = runs(&[("temperature_c", &[80.0, 90.0]), ("deposition_um_h", &[12.0, 19.0])]);
+    let found = fitted(&table, &[RATE, ENERGY], &RunFitOptions::default());
+    assert_eq!(found.estimates[1].standard_error, None);
+    assert_eq!(found.estimates[1].status, "zero_degrees_of_freedom");
+    has(&found, "no-degrees-of-freedom", "without uncertainty");
+}
+
+#[test]
+fn replicates_tell_lack_of_fit() {
+    // Rates that fall when it gets hotter still, each run twice and within 1 %.
+    let temperatures = [70.0, 70.0, 78.0, 78.0, 86.0, 86.0, 94.0, 94.0];
+    let rates = [8.0, 8.05, 13.0, 13.1, 17.0, 17.1, 17.5, 17.4];
+    let table = runs(&[("temperature_c", &temperatures), ("deposition_um_h", &rates)]);
+    let found = fitted(&table, &[RATE, ENERGY], &RunFitOptions::default());
+    let test = found.lack_of_fit.expect("replicates");
+    assert_eq!((test.pure_error_degrees_of_freedom, test.lack_degrees_of_freedom), (4, 2));
+    has(&found, "lack-of-fit", "more than replicates differ");
+}
+
+#[test]
+fn sigma_of_its_own_weighs_a_run_and_a_known_one_gives_normal_intervals() {
+    let table = runs(&[
+        ("temperature_c", &[80.0, 88.0, 92.0, 85.0]),
+        ("deposition_um_h", &[12.0, 18.0, 22.0, 30.0]),
+        ("sigma", &[0.1, 0.1, 0.1, 1e6]),
+    ]);
+    let options = RunFitOptions {
+        errors: ErrorModel::Absolute { sigma: 1.0 },
+        scale: Scale::Known,
+        ..RunFitOptions::default()
+    };
+    let found = fitted(&table, &[RATE], &options);
+    // By hand: sigma of the rate's logarithm is 0.1/√Σ f² with f near the observations.
+    let error = found.estimates[0].standard_error.unwrap() / found.estimates[0].value;
+    let by_hand = 0.1 / found.calculated[..3].iter().map(|f| f * f).sum::<f64>().sqrt();
+    close(error, by_hand, 1e-6, "se");
+    let [low, high] = found.interval(0, 0.95).unwrap().unwrap();
+    close((high / low).ln() / (2.0 * error), 1.959964, 1e-5, "normal quantile");
+}
+
+#[test]
+fn contents_of_the_bath_are_columns() {
+    let recipe = recipe();
+    let by_content = runs(&[("nickel_g_l", &[4.0, 6.0, 8.0]), ("deposition_um_h", &[15.0, 17.0, 18.0])]);
+    // 58.6934 g/mol Ni (IUPAC), 262.85 g/mol of the hexahydrate.
+    let salt = [4.0, 6.0, 8.0].map(|nickel| nickel * 262.85 / 58.6934);
+    let by_salt =
+        runs(&[("make_up.nickel_sulfate_hexahydrate_g_l", &salt), ("deposition_um_h", &[15.0, 17.0, 18.0])]);
+    let paths = free(&[RATE, "deposition.order.nickel"]);
+    let [a, b] = [by_content, by_salt]
+        .map(|table| fit_runs(&recipe, &table, &paths, &RunFitOptions::default()).expect("a fit"));
+    close(a.estimates[1].value, b.estimates[1].value, 1e-4, "order");
+    let table = runs(&[("hypophosphite_g_l", &[20.0; 3]), ("deposition_um_h", &[15.0, 17.0, 18.0])]);
+    let error = fit_runs(&recipe, &table, &paths, &RunFitOptions::default()).unwrap_err().to_string();
+    assert!(error.contains("as what?") && error.contains("hypophosphite_mol_l"), "{error}");
+}
+
+#[test]
+fn bounds_hold_and_are_told() {
+    let options = RunFitOptions { bounds: vec![(ENERGY.to_owned(), 40.0, 70.0)], ..RunFitOptions::default() };
+    let found = fitted(&f02(1000.0), &[RATE, ENERGY], &options);
+    assert_eq!((found.estimates[1].value, found.estimates[1].status), (70.0, "at_bound"));
+    has(&found, "at-bound", ENERGY);
+    let outside = RunFitOptions { bounds: vec![(ENERGY.to_owned(), 70.0, 90.0)], ..options };
+    let error = fit_runs(&recipe(), &f02(1.0), &free(&[RATE, ENERGY]), &outside).unwrap_err().to_string();
+    assert!(error.contains(ENERGY) && error.contains("65"), "{error}");
+}
+
+#[test]
+fn the_last_value_a_recipe_takes_is_a_bound() {
+    // Rates that ask for more than the recipe's largest order in hypophosphite, 5.
+    let table = runs(&[
+        ("make_up.sodium_hypophosphite_monohydrate_g_l", &[25.0, 28.0, 30.0, 33.0]),
+        ("deposition_um_h", &[4.0, 11.0, 17.0, 35.0]),
+    ]);
+    let path = "deposition.order.hypophosphite";
+    let found = fitted(&table, &[RATE, path], &RunFitOptions::default());
+    assert_eq!(found.estimates[1].status, "at_bound");
+    assert!((found.estimates[1].value - 5.0).abs() < 1e-3, "{}", found.estimates[1].value);
+    assert_eq!(found.estimates[0].status, "ok");
+    has(&found, "at-bound", path);
+}
+
+#[test]
+fn refusals_name_file_row_column_and_value() {
+    let refused = |columns: &[(&str, &[f64])], paths: &[&str]| -> RunsError {
+        fit_runs(&recipe(), &runs(columns), &free(paths), &RunFitOptions::default()).unwrap_err()
+    };
+    let two = [15.0, 17.0];
+    for (error, words) in [
+        (refused(&[("ph", &two), ("deposition_um_h", &two)], &[RATE]), "runs.csv: row 1, ph"),
+        (refused(&[("deposition_um_h", &[15.0, -1.0])], &[RATE]), "runs.csv: row 2, deposition_um_h = -1"),
+        (refused(&[("mass_gain_mg", &two), ("time_min", &two)], &[RATE]), "row 1, area_cm2 = (empty)"),
+        (refused(&[("thickness_um", &two), ("time_min", &[10.0, 0.0])], &[RATE]), "row 2, time_min = 0"),
+        (refused(&[("tempratur_c", &two), ("deposition_um_h", &two)], &[RATE]), "temperature_c"),
+        (refused(&[("deposition_um_h", &two)], &["deposition.rate"]), "deposition.rate_mol_m2_s"),
+        (refused(&[("deposition_um_h", &two)], &[]), "nothing is free"),
+        (refused(&[("temperature_c", &two)], &[RATE]), "nothing was measured"),
+    ] {
+        assert!(error.to_string().contains(words), "'{error}' lacks '{words}'");
+    }
+}
+
+#[test]
+fn the_fitted_recipe_reads_back_and_plates_as_fitted() {
+    let found = fitted(&f02(1e4), &[RATE, ENERGY], &RunFitOptions::default());
+    let written = found.fitted_recipe("runs.csv").expect("a recipe");
+    let again = Recipe::from_toml("fitted.toml", written.text()).expect("it reads");
+    assert_eq!(again, written);
+    let at = again.with("operation.temperature_c", Value::Number(323.0 - ZERO_CELSIUS_K), "test");
+    let rate = at.make_up().and_then(|bath| bath.rate()).expect("a rate").deposition_um_h;
+    close(rate, found.calculated[2], 1e-9, "rate");
+    let entry = again.document().get(ENERGY).expect("it is set");
+    let source = entry.source.as_ref().expect("a source");
+    assert_eq!(source.kind, bathkin::solution::Kind::Fitted);
+    assert!(source.text.contains("5 runs of runs.csv"), "{}", source.text);
+}

@@ -200,6 +200,22 @@ fn four_degrees_do_not_determine_an_activation_energy() {
 }
 
 #[test]
+fn an_order_in_what_no_run_varies_is_told() {
+    let order = "deposition.order.nickel";
+    let minutes = [20.0, 60.0, 120.0, 180.0];
+    let table = runs(&[
+        ("time_min", &minutes),
+        ("area_cm2", &[100.0; 4]),
+        ("volume_l", &[1.0; 4]),
+        ("thickness_um", &[5.4, 15.6, 28.9, 40.5]),
+    ]);
+    has(&fitted(&table, &[RATE, order], &RunFitOptions::default()), "not-varied", order);
+    let varied = runs(&[("nickel_g_l", &[4.0, 6.0, 8.0]), ("deposition_um_h", &[15.0, 17.0, 18.0])]);
+    let found = fitted(&varied, &[RATE, order], &RunFitOptions::default());
+    assert!(found.messages.iter().all(|message| message.code != "not-varied"));
+}
+
+#[test]
 fn combinations_that_no_run_tells_apart_are_named() {
     // All at one temperature away from the reference: only rate x exp(-Ea ...) exists.
     let table = runs(&[("temperature_c", &[82.0; 4]), ("deposition_um_h", &[12.0, 12.3, 11.9, 12.2])]);

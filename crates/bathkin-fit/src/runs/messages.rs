@@ -18,6 +18,7 @@ const SPANS: [(&str, &str, &str, &str, f64, f64); 2] = [
 pub(super) fn messages(made: &RunFit, runs: &Runs, other_errors: Option<&Fit>) -> Vec<Message> {
     let mut found = left_out(made, runs);
     found.extend(spans(made, runs));
+    found.extend(not_varied(made));
     found.extend(open(made));
     found.extend(correlated(made));
     found.extend(out_of_range(made));
@@ -95,6 +96,26 @@ fn spans(made: &RunFit, runs: &Runs) -> Vec<Message> {
             let text = format!("runs span {span:.decimals$} {unit}: {called} weakly determined{width}");
             found.push(Message { code: "narrow-range", text });
         }
+    }
+    found
+}
+
+/// Orders of what all fresh baths hold alike: only depletion, if anything, tells them.
+fn not_varied(made: &RunFit) -> Vec<Message> {
+    const ALIKE: f64 = 1.05;
+    let mut found = Vec::new();
+    for estimate in &made.estimates {
+        let Some((_, component)) = estimate.path.split_once(".order.") else { continue };
+        let Some((low, high)) = made.model.span_of(component).filter(|(low, high)| *high <= ALIKE * low)
+        else {
+            continue;
+        };
+        let text = format!(
+            "runs hold {low:.4} to {high:.4} mol/L {component}: {} not determined, its value and interval rest on what \
+             the coupons take out",
+            estimate.path
+        );
+        found.push(Message { code: "not-varied", text });
     }
     found
 }

@@ -228,6 +228,18 @@ impl RunModel {
         self.scales.iter().zip(&self.start).map(|(scale, value)| scale.inside(*value)).collect()
     }
 
+    /// Least and largest total of a component in the fresh baths of the runs, mol/L; `None` for what is no
+    /// component.
+    pub(super) fn span_of(&self, component: &str) -> Option<(f64, f64)> {
+        let total = |condition: &Condition| {
+            let model = condition.recipe.model().ok()?;
+            let slot = model.tank.equilibrium.component_names().iter().position(|name| name == component)?;
+            Some(model.fresh_totals_mol_l[slot])
+        };
+        let totals: Vec<f64> = self.conditions.iter().map(total).collect::<Option<_>>()?;
+        Some((totals.iter().copied().fold(f64::INFINITY, f64::min), totals.into_iter().fold(0.0, f64::max)))
+    }
+
     /// How each number is moved.
     pub fn scales(&self) -> &[ParameterScale] {
         &self.scales

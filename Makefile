@@ -35,7 +35,10 @@ bench: setup-dev
 	$(BIN)/python benches/peers/compare.py
 	$(BIN)/python benches/peers/titration.py
 
+# What an earlier packaging compiled has the same version and would pass for today's.
 package: setup-dev
+	cargo clean --quiet -p bathkin-numerics -p bathkin -p bathkin-fit
+	rm -rf target/package
 	cargo package --allow-dirty -p bathkin-numerics -p bathkin -p bathkin-fit
 	$(BIN)/maturin sdist --out dist
 	$(BIN)/pip wheel --no-deps --wheel-dir dist dist/bathkin-*.tar.gz

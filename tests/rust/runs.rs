@@ -4,9 +4,10 @@ use bathkin::Recipe;
 use bathkin::constants::ZERO_CELSIUS_K;
 use bathkin::recipe::Value;
 use bathkin_fit::fit::Scale;
+use bathkin_fit::problem::ErrorModel;
 use bathkin_fit::quantiles::two_sided;
-use bathkin_fit::runs::{ErrorModel, RunFit, RunFitOptions, Runs, RunsError, fit_runs};
-use bathkin_fit::{Reference, fit_arrhenius};
+use bathkin_fit::{Data, DataError, Question, RecipeFit, RecipeFitOptions, Sheet};
+use bathkin_fit::{Reference, fit_arrhenius, fit_recipe};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
@@ -26,22 +27,38 @@ fn recipe() -> Recipe {
     Recipe::built_in("nickel-acid").expect("a built-in recipe")
 }
 
-fn runs(columns: &[(&str, &[f64])]) -> Runs {
-    Runs {
+fn runs(columns: &[(&str, &[f64])]) -> Sheet {
+    Sheet {
         file: "runs.csv".to_owned(),
         rows: (1..=columns[0].1.len()).collect(),
         columns: columns
             .iter()
             .map(|(name, cells)| ((*name).to_owned(), cells.iter().map(|cell| Some(*cell)).collect()))
             .collect(),
+        ..Sheet::default()
     }
+}
+
+fn fit_runs(
+    recipe: &Recipe,
+    runs: &Sheet,
+    free: &[String],
+    options: &RecipeFitOptions,
+) -> Result<RecipeFit, DataError> {
+    let mut options = options.clone();
+    options.question.free = free.to_vec();
+    fit_recipe(recipe, &[Data::Runs(runs.clone())], &options)
+}
+
+fn absolute() -> Question {
+    Question { errors: Some(ErrorModel::Absolute { sigma: 1.0 }), ..Question::default() }
 }
 
 fn free(paths: &[&str]) -> Vec<String> {
     paths.iter().map(|path| (*path).to_owned()).collect()
 }
 
-fn fitted(runs: &Runs, paths: &[&str], options: &RunFitOptions) -> RunFit {
+fn fitted(runs: &Sheet, paths: &[&str], options: &RecipeFitOptions) -> RecipeFit {
     fit_runs(&recipe(), runs, &free(paths), options).expect("a fit")
 }
 
@@ -49,13 +66,13 @@ fn close(value: f64, expected: f64, relative: f64, what: &str) {
     assert!((value / expected - 1.0).abs() < relative, "{what}: {value} and not {expected}");
 }
 
-fn has(found: &RunFit, code: &str, words: &str) {
+fn has(found: &RecipeFit, code: &str, words: &str) {
     let said = found.messages.iter().any(|message| message.code == code && message.text.contains(words));
     assert!(said, "no {code} with '{words}' in {:?}", found.messages);
 }
 
 /// F02 as rates of a bath: K to degC, rate constants to um/h by a factor that must not matter.
-fn f02(factor: f64) -> Runs {
+fn f02(factor: f64) -> Sheet {
     let celsius = F02_T.map(|kelvin| kelvin - ZERO_CELSIUS_K);
     runs(&[("temperature_c", &celsius), ("deposition_um_h", &F02_K.map(|k| k * factor))])
 }
@@ -63,7 +80,7 @@ fn f02(factor: f64) -> Runs {
 #[test]
 fn f02_the_arrhenius_path_through_a_recipe_is_that_of_the_table() {
     let table = fit_arrhenius(&F02_T, &F02_K, Reference::HarmonicMean).expect("a fit");
-    let found = fitted(&f02(1000.0), &[RATE, ENERGY], &RunFitOptions::default());
+    let found = fitted(&f02(1000.0), &[RATE, ENERGY], &RecipeFitOptions::default());
     let energy = &found.estimates[1];
     close(energy.value, table.activation_energy_kj_mol.value, 1e-6, "Ea");
     close(
@@ -81,7 +98,7 @@ fn f02_the_arrhenius_path_through_a_recipe_is_that_of_the_table() {
 
 #[test]
 fn f02_direct_absolute_errors_give_the_direct_fit() {
-    let options = RunFitOptions { errors: ErrorModel::Absolute { sigma: 1.0 }, ..RunFitOptions::default() };
+    let options = RecipeFitOptions { question: absolute(), ..RecipeFitOptions::default() };
     let found = fitted(&f02(1000.0), &[RATE, ENERGY], &options);
     // open_cases.json, F02 direct: 124.3275, standard error 1.4488.
     close(found.estimates[1].value, 124.3275, 1e-6, "Ea");
@@ -91,7 +108,7 @@ fn f02_direct_absolute_errors_give_the_direct_fit() {
 #[test]
 fn s09_the_unit_of_the_rates_changes_nothing_but_the_rate() {
     let fits =
-        [1.0, 3600.0, 1e-6].map(|factor| fitted(&f02(factor), &[RATE, ENERGY], &RunFitOptions::default()));
+        [1.0, 3600.0, 1e-6].map(|factor| fitted(&f02(factor), &[RATE, ENERGY], &RecipeFitOptions::default()));
     for (fit, factor) in fits.iter().zip([1.0, 3600.0, 1e-6]) {
         close(fit.estimates[1].value, fits[0].estimates[1].value, 1e-8, "Ea");
         close(fit.estimates[0].value, fits[0].estimates[0].value * factor, 1e-7, "rate");
@@ -100,7 +117,7 @@ fn s09_the_unit_of_the_rates_changes_nothing_but_the_rate() {
 
 #[test]
 fn s10_a_prediction_uses_the_whole_covariance() {
-    let found = fitted(&f02(1.0), &[RATE, ENERGY], &RunFitOptions::default());
+    let found = fitted(&f02(1.0), &[RATE, ENERGY], &RecipeFitOptions::default());
     let ahead = found.predict(&[("temperature_c".to_owned(), 343.0 - ZERO_CELSIUS_K)]).expect("a prediction");
     // open_cases.json, S10: ln k = -3.67507, standard error 0.0193603 (0.429 without the covariance).
     assert!((ahead.value.ln() + 3.67507).abs() < 1e-5);
@@ -115,7 +132,7 @@ fn f08_eight_runs_in_celsius() {
     let found = fitted(
         &runs(&[("operation.temperature_c", &F08_C), ("deposition_um_h", &F08_K)]),
         &[RATE, ENERGY],
-        &RunFitOptions::default(),
+        &RecipeFitOptions::default(),
     );
     close(found.estimates[1].value, 51.9092, 1e-5, "Ea");
     close(found.estimates[1].standard_error.unwrap(), 0.0166, 1e-2, "se");
@@ -129,7 +146,7 @@ fn normal(random: &mut ChaCha8Rng) -> f64 {
 }
 
 /// Coupons of 50 cm² in a beaker of a litre for 20 to 60 min, weighed: the truth and 2 % of scatter.
-fn weighed(truth: &Recipe, relative: f64, seed: u64) -> Runs {
+fn weighed(truth: &Recipe, relative: f64, seed: u64) -> Sheet {
     let mut random = ChaCha8Rng::seed_from_u64(seed);
     let mut columns = vec![Vec::new(); 5];
     for temperature_c in [80.0, 85.0, 90.0] {
@@ -166,11 +183,11 @@ fn simulated_truth_is_recovered_within_its_interval() {
     let of_truth =
         truth.iter().fold(recipe(), |recipe, (path, value)| recipe.with(path, Value::Number(*value), "test"));
     let paths = truth.map(|(path, _)| path);
-    let exact = fitted(&weighed(&of_truth, 0.0, 1), &paths, &RunFitOptions::default());
+    let exact = fitted(&weighed(&of_truth, 0.0, 1), &paths, &RecipeFitOptions::default());
     for (estimate, (path, value)) in exact.estimates.iter().zip(truth) {
         close(estimate.value, value, 1e-5, path);
     }
-    let found = fitted(&weighed(&of_truth, 0.02, 7), &paths, &RunFitOptions::default());
+    let found = fitted(&weighed(&of_truth, 0.02, 7), &paths, &RecipeFitOptions::default());
     for (estimate, (path, value)) in found.estimates.iter().zip(truth) {
         let [low, high] = estimate.interval95.expect("an interval");
         assert!((low..high).contains(&value), "{path}: {value} outside {low} to {high}");
@@ -194,7 +211,7 @@ fn four_degrees_do_not_determine_an_activation_energy() {
             ("deposition_um_h", &[16.2, 17.4, 17.3, 18.6, 18.9]),
         ]),
         &[RATE, ENERGY],
-        &RunFitOptions::default(),
+        &RecipeFitOptions::default(),
     );
     has(&found, "narrow-range", "runs span 4 degC: activation energy not determined");
 }
@@ -209,9 +226,9 @@ fn an_order_in_what_no_run_varies_is_told() {
         ("volume_l", &[1.0; 4]),
         ("thickness_um", &[5.4, 15.6, 28.9, 40.5]),
     ]);
-    has(&fitted(&table, &[RATE, order], &RunFitOptions::default()), "not-varied", order);
+    has(&fitted(&table, &[RATE, order], &RecipeFitOptions::default()), "not-varied", order);
     let varied = runs(&[("nickel_g_l", &[4.0, 6.0, 8.0]), ("deposition_um_h", &[15.0, 17.0, 18.0])]);
-    let found = fitted(&varied, &[RATE, order], &RunFitOptions::default());
+    let found = fitted(&varied, &[RATE, order], &RecipeFitOptions::default());
     assert!(found.messages.iter().all(|message| message.code != "not-varied"));
 }
 
@@ -219,14 +236,14 @@ fn an_order_in_what_no_run_varies_is_told() {
 fn combinations_that_no_run_tells_apart_are_named() {
     // All at one temperature away from the reference: only rate x exp(-Ea ...) exists.
     let table = runs(&[("temperature_c", &[82.0; 4]), ("deposition_um_h", &[12.0, 12.3, 11.9, 12.2])]);
-    let found = fitted(&table, &[RATE, ENERGY], &RunFitOptions::default());
+    let found = fitted(&table, &[RATE, ENERGY], &RecipeFitOptions::default());
     assert!(found.estimates.iter().all(|estimate| estimate.status == "rank_deficient"));
     assert!(found.estimates.iter().all(|estimate| estimate.interval95.is_none()));
     has(&found, "undetermined", RATE);
     has(&found, "narrow-range", "runs span 0.00 degC: activation energy not determined");
     // How much hydrogen comes with the metal changes no thickness.
     let table = runs(&[("temperature_c", &[80.0, 90.0, 85.0]), ("deposition_um_h", &[12.0, 19.0, 15.0])]);
-    let found = fitted(&table, &[RATE, "hydrogen.ph_order"], &RunFitOptions::default());
+    let found = fitted(&table, &[RATE, "hydrogen.ph_order"], &RecipeFitOptions::default());
     has(&found, "no-influence", "hydrogen.ph_order");
 }
 
@@ -234,7 +251,7 @@ fn combinations_that_no_run_tells_apart_are_named() {
 fn as_many_numbers_as_runs_have_values_and_no_uncertainty() {
     // F04 through a recipe: two points, two parameters.
     let table = runs(&[("temperature_c", &[80.0, 90.0]), ("deposition_um_h", &[12.0, 19.0])]);
-    let found = fitted(&table, &[RATE, ENERGY], &RunFitOptions::default());
+    let found = fitted(&table, &[RATE, ENERGY], &RecipeFitOptions::default());
     assert_eq!(found.estimates[1].standard_error, None);
     assert_eq!(found.estimates[1].status, "zero_degrees_of_freedom");
     has(&found, "no-degrees-of-freedom", "without uncertainty");
@@ -246,7 +263,7 @@ fn replicates_tell_lack_of_fit() {
     let temperatures = [70.0, 70.0, 78.0, 78.0, 86.0, 86.0, 94.0, 94.0];
     let rates = [8.0, 8.05, 13.0, 13.1, 17.0, 17.1, 17.5, 17.4];
     let table = runs(&[("temperature_c", &temperatures), ("deposition_um_h", &rates)]);
-    let found = fitted(&table, &[RATE, ENERGY], &RunFitOptions::default());
+    let found = fitted(&table, &[RATE, ENERGY], &RecipeFitOptions::default());
     let test = found.lack_of_fit.expect("replicates");
     assert_eq!((test.pure_error_degrees_of_freedom, test.lack_degrees_of_freedom), (4, 2));
     has(&found, "lack-of-fit", "more than replicates differ");
@@ -259,11 +276,8 @@ fn sigma_of_its_own_weighs_a_run_and_a_known_one_gives_normal_intervals() {
         ("deposition_um_h", &[12.0, 18.0, 22.0, 30.0]),
         ("sigma", &[0.1, 0.1, 0.1, 1e6]),
     ]);
-    let options = RunFitOptions {
-        errors: ErrorModel::Absolute { sigma: 1.0 },
-        scale: Scale::Known,
-        ..RunFitOptions::default()
-    };
+    let options =
+        RecipeFitOptions { question: absolute(), scale: Scale::Known, ..RecipeFitOptions::default() };
     let found = fitted(&table, &[RATE], &options);
     // By hand: sigma of the rate's logarithm is 0.1/√Σ f² with f near the observations.
     let error = found.estimates[0].standard_error.unwrap() / found.estimates[0].value;
@@ -283,20 +297,21 @@ fn contents_of_the_bath_are_columns() {
         runs(&[("make_up.nickel_sulfate_hexahydrate_g_l", &salt), ("deposition_um_h", &[15.0, 17.0, 18.0])]);
     let paths = free(&[RATE, "deposition.order.nickel"]);
     let [a, b] = [by_content, by_salt]
-        .map(|table| fit_runs(&recipe, &table, &paths, &RunFitOptions::default()).expect("a fit"));
+        .map(|table| fit_runs(&recipe, &table, &paths, &RecipeFitOptions::default()).expect("a fit"));
     close(a.estimates[1].value, b.estimates[1].value, 1e-4, "order");
     let table = runs(&[("hypophosphite_g_l", &[20.0; 3]), ("deposition_um_h", &[15.0, 17.0, 18.0])]);
-    let error = fit_runs(&recipe, &table, &paths, &RunFitOptions::default()).unwrap_err().to_string();
+    let error = fit_runs(&recipe, &table, &paths, &RecipeFitOptions::default()).unwrap_err().to_string();
     assert!(error.contains("as what?") && error.contains("hypophosphite_mol_l"), "{error}");
 }
 
 #[test]
 fn bounds_hold_and_are_told() {
-    let options = RunFitOptions { bounds: vec![(ENERGY.to_owned(), 40.0, 70.0)], ..RunFitOptions::default() };
+    let options =
+        RecipeFitOptions { bounds: vec![(ENERGY.to_owned(), 40.0, 70.0)], ..RecipeFitOptions::default() };
     let found = fitted(&f02(1000.0), &[RATE, ENERGY], &options);
     assert_eq!((found.estimates[1].value, found.estimates[1].status), (70.0, "at_bound"));
     has(&found, "at-bound", ENERGY);
-    let outside = RunFitOptions { bounds: vec![(ENERGY.to_owned(), 70.0, 90.0)], ..options };
+    let outside = RecipeFitOptions { bounds: vec![(ENERGY.to_owned(), 70.0, 90.0)], ..options };
     let error = fit_runs(&recipe(), &f02(1.0), &free(&[RATE, ENERGY]), &outside).unwrap_err().to_string();
     assert!(error.contains(ENERGY) && error.contains("65"), "{error}");
 }
@@ -309,7 +324,7 @@ fn the_last_value_a_recipe_takes_is_a_bound() {
         ("deposition_um_h", &[4.0, 11.0, 17.0, 35.0]),
     ]);
     let path = "deposition.order.hypophosphite";
-    let found = fitted(&table, &[RATE, path], &RunFitOptions::default());
+    let found = fitted(&table, &[RATE, path], &RecipeFitOptions::default());
     assert_eq!(found.estimates[1].status, "at_bound");
     assert!((found.estimates[1].value - 5.0).abs() < 1e-3, "{}", found.estimates[1].value);
     assert_eq!(found.estimates[0].status, "ok");
@@ -318,8 +333,8 @@ fn the_last_value_a_recipe_takes_is_a_bound() {
 
 #[test]
 fn refusals_name_file_row_column_and_value() {
-    let refused = |columns: &[(&str, &[f64])], paths: &[&str]| -> RunsError {
-        fit_runs(&recipe(), &runs(columns), &free(paths), &RunFitOptions::default()).unwrap_err()
+    let refused = |columns: &[(&str, &[f64])], paths: &[&str]| -> DataError {
+        fit_runs(&recipe(), &runs(columns), &free(paths), &RecipeFitOptions::default()).unwrap_err()
     };
     let two = [15.0, 17.0];
     for (error, words) in [
@@ -338,7 +353,7 @@ fn refusals_name_file_row_column_and_value() {
 
 #[test]
 fn the_fitted_recipe_reads_back_and_plates_as_fitted() {
-    let found = fitted(&f02(1e4), &[RATE, ENERGY], &RunFitOptions::default());
+    let found = fitted(&f02(1e4), &[RATE, ENERGY], &RecipeFitOptions::default());
     let written = found.fitted_recipe("runs.csv").expect("a recipe");
     let again = Recipe::from_toml("fitted.toml", written.text()).expect("it reads");
     assert_eq!(again, written);
@@ -348,5 +363,5 @@ fn the_fitted_recipe_reads_back_and_plates_as_fitted() {
     let entry = again.document().get(ENERGY).expect("it is set");
     let source = entry.source.as_ref().expect("a source");
     assert_eq!(source.kind, bathkin::solution::Kind::Fitted);
-    assert!(source.text.contains("5 runs of runs.csv"), "{}", source.text);
+    assert!(source.text.contains("5 values of runs.csv"), "{}", source.text);
 }

@@ -9,7 +9,7 @@
 //! | [`criteria`], [`lack_of_fit`], [`influence`] | whether to believe it |
 //! | [`bands`] | how well a value is known, and where an observation will lie |
 //!
-//! [`runs`] fits numbers of a recipe to coupon runs.
+//! [`problem`] lays coupon [`runs`] and bath [`logs`] over a recipe, [`answer`] fits it to them.
 //! [`arrhenius`] fits an activation energy and a rate at a reference temperature to a plain table.
 //!
 //! ```
@@ -22,6 +22,7 @@
 //! # Ok::<(), bathkin_fit::FitError>(())
 //! ```
 
+pub mod answer;
 pub mod arrhenius;
 pub mod bands;
 pub mod bootstrap;
@@ -30,14 +31,18 @@ pub mod error;
 pub mod fit;
 pub mod influence;
 pub mod lack_of_fit;
+pub mod logs;
 pub mod model;
 pub mod multi_start;
+pub mod problem;
 pub mod profile;
 pub mod quantiles;
 mod random;
 pub mod runs;
 
+pub use answer::{RecipeFit, RecipeFitOptions, fit_recipe};
 pub use arrhenius::{ArrheniusFit, Estimate, Reference, activation_energy_kj_mol, fit_arrhenius};
 pub use error::FitError;
 pub use fit::{Fit, FitOptions, fit};
 pub use model::ResidualModel;
+pub use problem::{Data, DataError, Question, Sheet};

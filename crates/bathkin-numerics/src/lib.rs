@@ -15,6 +15,7 @@
 #[doc = include_str!("../README.md")]
 struct Readme;
 
+mod abreast;
 mod dense;
 mod error;
 mod events;
@@ -34,6 +35,7 @@ mod integrate_tests;
 #[cfg(test)]
 mod test_problems;
 
+pub use abreast::Abreast;
 pub use error::IntegrationError;
 pub use integrate::{Arrival, Stop, advance};
 pub use linear::{Lu, SingularMatrix, dot};

@@ -4,24 +4,31 @@ use bathkin::Recipe;
 use bathkin::error::Place;
 use bathkin::recipe::Value;
 
-use super::table::{Runs, RunsError};
+use crate::problem::sheet::{DataError, Sheet};
 
 /// Tables whose keys may stand alone as names of columns.
 const TABLES: [&str; 3] = ["operation", "make_up", "tank"];
 
 /// What a column sets: the path, and what its numbers are multiplied by.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Setting {
+pub(crate) struct Setting {
     pub column: String,
     pub path: String,
     pub factor: f64,
 }
 
 /// Finds what each setting column sets.
-pub(super) fn settings(recipe: &Recipe, runs: &Runs) -> Result<Vec<Setting>, RunsError> {
+///
+/// A column named in `groups` may set nothing and only tell which runs belong together.
+pub(crate) fn settings(recipe: &Recipe, runs: &Sheet, groups: &[String]) -> Result<Vec<Setting>, DataError> {
     let mut found: Vec<Setting> = Vec::new();
-    for (column, _) in runs.settings() {
-        let setting = setting(recipe, runs, column)?;
+    for column in runs.settings() {
+        let only_parts = groups.iter().any(|group| group == column);
+        let setting = match setting(recipe, runs, column) {
+            Ok(setting) => setting,
+            Err(_) if only_parts => continue,
+            Err(error) => return Err(error),
+        };
         if let Some(other) = found.iter().find(|other| other.path == setting.path) {
             let what = format!("{} and {column} both set {}", other.column, setting.path);
             return Err(runs.refuse_column(what));
@@ -31,7 +38,7 @@ pub(super) fn settings(recipe: &Recipe, runs: &Runs) -> Result<Vec<Setting>, Run
     Ok(found)
 }
 
-fn setting(recipe: &Recipe, runs: &Runs, column: &str) -> Result<Setting, RunsError> {
+fn setting(recipe: &Recipe, runs: &Sheet, column: &str) -> Result<Setting, DataError> {
     let document = recipe.document();
     let is_number =
         |path: &str| document.get(path).is_some_and(|entry| matches!(entry.value, Value::Number(_)));
@@ -65,7 +72,7 @@ fn setting(recipe: &Recipe, runs: &Runs, column: &str) -> Result<Setting, RunsEr
 
 /// A column of what the bath holds: `<component>_mol_l`, or `<metal>_g_l` as metal. It sets the amount of
 /// the one reagent that brings the component.
-fn content(recipe: &Recipe, runs: &Runs, column: &str) -> Result<Option<(String, f64)>, RunsError> {
+fn content(recipe: &Recipe, runs: &Sheet, column: &str) -> Result<Option<(String, f64)>, DataError> {
     let model = recipe.model()?;
     let names = model.tank.equilibrium.component_names();
     let metal = model.tank.roles.metal;
@@ -79,7 +86,7 @@ fn content(recipe: &Recipe, runs: &Runs, column: &str) -> Result<Option<(String,
         let what = format!("{column}: grams of {name} as what? Name the salt, or give {name}_mol_l");
         return Err(runs.refuse_column(what));
     }
-    let total_of = |recipe: &Recipe| -> Result<f64, RunsError> {
+    let total_of = |recipe: &Recipe| -> Result<f64, DataError> {
         let model = recipe.model()?;
         let names = model.tank.equilibrium.component_names();
         let at = names.iter().position(|known| known == name);

@@ -359,7 +359,7 @@ impl<'a> Operator<'a> {
     }
 
     /// Takes bath out.
-    fn take_out(&self, state: &mut [f64], volume_l: f64, to: Volume) {
+    pub(super) fn take_out(&self, state: &mut [f64], volume_l: f64, to: Volume) {
         let layout = self.balances.layout();
         let part = volume_l / self.balances.volume_l(state);
         for (slot, gone) in layout.liquid().zip(layout.gone()) {
@@ -383,7 +383,7 @@ impl<'a> Operator<'a> {
     }
 
     /// Adds water, or lets it evaporate when negative.
-    fn water(&self, state: &mut [f64], volume_l: f64) {
+    pub(super) fn water(&self, state: &mut [f64], volume_l: f64) {
         let tank = self.balances.tank();
         state[tank.water()] += volume_l * WATER_MOL_L / self.balances.layout().scale()[tank.water()];
         self.count(state, Volume::Bath, volume_l);

@@ -4,10 +4,12 @@
 //! loads and limits are located and stopped at, never stepped over. The books are checked at every
 //! stop, and a run whose balances do not close fails.
 
+pub mod abreast;
 pub mod additions;
 mod alone;
 pub mod clouding;
 pub mod cost;
+pub mod course;
 mod draws;
 pub mod film_standing;
 mod laboratory;
@@ -33,9 +35,11 @@ use serde::Serialize;
 
 use crate::deposit::StressStanding;
 
+pub use abreast::{BareLoad, plate_abreast};
 pub use additions::Operator;
 pub use clouding::SolidStanding;
 pub use cost::{Cost, CostParts, CostPoint, Optimum, Waste};
+pub use course::{CourseReading, Follower, Stretch, as_logged, follow};
 pub use film_standing::FilmStanding;
 pub use ledger::{Addition, Ledger};
 pub use limits::{Limit, LimitKind, LimitStanding};

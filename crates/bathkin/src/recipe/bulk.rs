@@ -10,7 +10,7 @@ use crate::solution::formula::add;
 use crate::solution::{Chemistry, Element, Elements};
 use crate::tank::BulkReaction;
 
-const TABLE: &str = "bulk_reaction";
+pub(super) const TABLE: &str = "bulk_reaction";
 
 /// A reaction of the liquid before the bath has slots.
 #[derive(Debug, Clone)]

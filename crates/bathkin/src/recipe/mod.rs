@@ -21,6 +21,7 @@ mod factors;
 mod film;
 mod fitted;
 mod heading;
+mod law_numbers;
 mod laws;
 mod limits;
 pub mod make_up;

@@ -30,6 +30,7 @@ use crate::error::Result;
 use crate::life::{Cost, Limit, Settings};
 use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
 use crate::solution::{BathCouple, BathSolid, Chemistry, Equilibrium, Formula};
+use crate::surface::Start;
 use crate::tank::{Forms, METAL, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, Work};
 
 /// A recipe resolved to indices: immutable, shareable between threads.
@@ -67,6 +68,16 @@ pub struct Model {
     pub settings: Settings,
     /// Doubts found when reading.
     pub flags: Vec<Flag>,
+}
+
+impl Model {
+    /// How deposition starts on what the recipe plates.
+    ///
+    /// # Errors
+    /// [`crate::Error::Recipe`] for a substrate that does not start so, with what practice does.
+    pub fn start(&self) -> Result<Start> {
+        self.surface.start(&self.substrates).map(|(_, start)| start)
+    }
 }
 
 /// Resolves a document.

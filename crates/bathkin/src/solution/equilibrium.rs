@@ -55,6 +55,8 @@ pub struct Equilibrium {
     /// Largest coefficient of each active component in any species, at least one.
     pub(super) largest_coefficients: Vec<f64>,
     pub(super) activity: Activity,
+    /// Solve to rounding: see [`Equilibrium::solved_exactly`].
+    pub(super) exactly: bool,
 }
 
 impl Equilibrium {
@@ -167,6 +169,7 @@ impl Equilibrium {
             formed,
             terms,
             activity,
+            exactly: false,
         }
     }
 
@@ -177,6 +180,13 @@ impl Equilibrium {
         let of = |name: &str| chemistry.volumes.get(name).copied().unwrap_or_default();
         let components = self.component_names.iter().map(|name| of(name)).collect();
         self.volumes = Some(Volumes::new(components, of(HYDROXIDE), self.component_charges.clone()));
+        self
+    }
+
+    /// The same, solved to rounding and not to what a bath needs: for differences between solutions that
+    /// lie close to each other. Costs about a step more for each solution.
+    pub fn solved_exactly(mut self) -> Self {
+        self.exactly = true;
         self
     }
 

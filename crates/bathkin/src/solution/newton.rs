@@ -12,6 +12,8 @@ const EXACT: f64 = 1e-13;
 /// Error of the unknowns, from how fast the steps shrink: a residual alone does not see the proton
 /// of an unbuffered solution.
 const CONVERGED_STEP: f64 = 2e-10;
+/// The same for differences between solutions close to each other: near rounding.
+const CONVERGED_EXACTLY: f64 = 1e-13;
 /// A kept Jacobian is good while steps shrink at least this fast, and is not tried on long steps.
 const FAST: f64 = 0.02;
 const LONG: f64 = 0.05;
@@ -33,11 +35,18 @@ impl Speciation {
         self.newton_steps = 0;
         loop {
             let residual = self.evaluate(chemistry);
-            if residual < EXACT || (residual < CONVERGED && error < CONVERGED_STEP) {
+            let converged = residual < CONVERGED && error < CONVERGED_STEP;
+            let enough = if chemistry.exactly {
+                converged && error < CONVERGED_EXACTLY
+            } else {
+                converged || residual < EXACT
+            };
+            if enough {
                 return true;
             }
             if self.newton_steps == steps || !residual.is_finite() {
-                return false;
+                // Steps that shrink no more are rounding.
+                return converged;
             }
             let fresh = !self.factored;
             if fresh {

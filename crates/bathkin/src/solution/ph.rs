@@ -57,6 +57,42 @@ pub fn adjust_ph(
     Ok(outcome)
 }
 
+/// The same in both directions: a pH above the target takes out what the reagent would bring, as if less
+/// of it had gone in. `None` when Newton's method does not settle, or a total would fall below zero.
+///
+/// # Errors
+/// [`crate::Error::Convergence`] from the equilibrium.
+pub fn settle_ph(
+    chemistry: &Equilibrium,
+    speciation: &mut Speciation,
+    totals: &mut [f64],
+    gives: &[f64],
+    temperature_k: f64,
+    target_ph: f64,
+) -> Result<Option<f64>> {
+    const STEPS: usize = 40;
+    const CLOSE: f64 = 1e-13;
+    let start = totals.to_vec();
+    let mut titration =
+        Titration { chemistry, speciation, now: start.clone(), start, gives, temperature_k, target_ph };
+    let (mut amount, mut before) = (0.0, f64::INFINITY);
+    for _ in 0..STEPS {
+        let off = titration.off_target(amount)?;
+        // Steps that help no more are rounding.
+        if off.abs() < CLOSE || (off.abs() < 1e-10 && off.abs() >= before) {
+            let possible = titration.now.iter().all(|total| *total >= 0.0);
+            totals.copy_from_slice(&titration.now);
+            return Ok(possible.then_some(amount));
+        }
+        before = off.abs();
+        amount -= off / titration.slope()?;
+        if !(amount.abs() <= LARGEST_ADJUSTMENT_MOL_L) {
+            return Ok(None);
+        }
+    }
+    Ok(None)
+}
+
 /// A solution being titrated.
 struct Titration<'a> {
     chemistry: &'a Equilibrium,
@@ -78,20 +114,24 @@ impl Titration<'_> {
         Ok(self.speciation.ph() - self.target_ph)
     }
 
+    /// Slope of the pH by the amount of the reagent, L/mol, where the solution was solved last.
+    fn slope(&mut self) -> Result<f64> {
+        let mut slopes = vec![0.0; self.start.len()];
+        self.speciation.ph_slopes(self.chemistry, &mut slopes)?;
+        Ok(slopes.iter().zip(self.gives).map(|(slope, give)| slope * give).sum())
+    }
+
     /// Newton's method on the titration curve; `None` when it does not settle at once.
     fn newton(&mut self) -> Result<Option<f64>> {
         const STEPS: usize = 8;
         const CLOSE: f64 = 1e-11;
-        let mut slopes = vec![0.0; self.start.len()];
         let mut amount = 0.0;
         for _ in 0..STEPS {
             let Some(off) = self.off_target_if_any(amount)? else { return Ok(None) };
             if off.abs() < CLOSE && amount > 0.0 {
                 return Ok(Some(amount));
             }
-            self.speciation.ph_slopes(self.chemistry, &mut slopes)?;
-            let slope: f64 = slopes.iter().zip(self.gives).map(|(slope, give)| slope * give).sum();
-            amount -= off / slope;
+            amount -= off / self.slope()?;
             if !(0.0..=LARGEST_ADJUSTMENT_MOL_L).contains(&amount) {
                 return Ok(None);
             }

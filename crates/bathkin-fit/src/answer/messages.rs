@@ -2,11 +2,13 @@
 
 use bathkin::recipe::Value;
 
-use super::estimates::RunFit;
-use super::model::{ErrorModel, ParameterScale};
-use super::table::Runs;
+use super::estimates::RecipeFit;
 use crate::arrhenius::Message;
 use crate::fit::{Determination, Fit};
+use crate::problem::case::Kind;
+use crate::problem::model::Row;
+use crate::problem::{Data, ErrorModel, ParameterScale};
+use crate::runs::Quantity;
 
 /// Settings whose span decides whether a kind of number can be determined: (path, unit, last word of the
 /// number, what it is called, span below which it is not determined, span below which it is weakly).
@@ -15,11 +17,12 @@ const SPANS: [(&str, &str, &str, &str, f64, f64); 2] = [
     ("operation.ph", "pH", "ph_order", "pH order", 0.1, 0.3),
 ];
 
-pub(super) fn messages(made: &RunFit, runs: &Runs, other_errors: Option<&Fit>) -> Vec<Message> {
-    let mut found = left_out(made, runs);
-    found.extend(spans(made, runs));
+pub(super) fn messages(made: &RecipeFit, other_errors: Option<&Fit>) -> Vec<Message> {
+    let mut found = left_out(made);
+    found.extend(spans(made));
     found.extend(not_varied(made));
     found.extend(open(made));
+    found.extend(weak(made));
     found.extend(correlated(made));
     found.extend(out_of_range(made));
     found.extend(errors_matter(made, other_errors));
@@ -42,46 +45,60 @@ fn listed(rows: &[usize]) -> String {
     format!("{}{rest}", shown.join(", "))
 }
 
-/// Rows without a measured value, and settings taken from the recipe.
-fn left_out(made: &RunFit, runs: &Runs) -> Vec<Message> {
-    let measured: Vec<usize> = made.model.measured.iter().map(|run| run.run).collect();
+/// Rows of runs without a measured value, and settings taken from the recipe.
+fn left_out(made: &RecipeFit) -> Vec<Message> {
     let mut found = Vec::new();
-    let unused: Vec<usize> =
-        (0..runs.rows.len()).filter(|run| !measured.contains(run)).map(|run| runs.rows[run]).collect();
-    if !unused.is_empty() {
-        let text = format!("row {}: nothing was measured, left out", listed(&unused));
-        found.push(Message { code: "left-out", text });
-    }
-    for setting in &made.model.settings {
-        let empty: Vec<usize> = measured
-            .iter()
-            .filter(|run| runs.cell(&setting.column, **run).is_none())
-            .map(|run| runs.rows[*run])
-            .collect();
-        if empty.is_empty() {
-            continue;
+    for (number, data) in made.data.iter().enumerate() {
+        let Data::Runs(runs) = data else { continue };
+        let measured: Vec<usize> =
+            made.model.rows.iter().filter(|row| row.sheet == number).map(|row| row.place).collect();
+        let named = |rows: &[usize]| listed(&rows.iter().map(|row| runs.rows[*row]).collect::<Vec<_>>());
+        let unused: Vec<usize> = (0..runs.rows.len()).filter(|row| !measured.contains(row)).collect();
+        if !unused.is_empty() {
+            let text = format!("row {}: nothing was measured, left out", named(&unused));
+            found.push(Message { code: "left-out", text });
         }
-        let value = made.recipe.document().get(&setting.path).map(|entry| entry.value.to_string());
-        let value = value.unwrap_or_else(|| "default".to_owned());
-        let text = format!("row {}: no {}, the recipe's {value} was taken", listed(&empty), setting.column);
-        found.push(Message { code: "recipe-value", text });
+        for (_, setting) in made.settings.iter().filter(|(sheet, _)| *sheet == number) {
+            let empty: Vec<usize> =
+                measured.iter().copied().filter(|row| runs.cell(&setting.column, *row).is_none()).collect();
+            if empty.is_empty() {
+                continue;
+            }
+            let value = made.recipe.document().get(&setting.path).map(|entry| entry.value.to_string());
+            let value = value.unwrap_or_else(|| "default".to_owned());
+            let text =
+                format!("row {}: no {}, the recipe's {value} was taken", named(&empty), setting.column);
+            found.push(Message { code: "recipe-value", text });
+        }
     }
     found
 }
 
-fn spans(made: &RunFit, runs: &Runs) -> Vec<Message> {
+/// The value of a path at a measured row; `None` along a log, which has many.
+fn setting_at(made: &RecipeFit, row: &Row, path: &str) -> Option<f64> {
+    let recipe = match &made.model.cases[row.case].kind {
+        Kind::Coupon(coupon) => &coupon.recipe,
+        Kind::Log(_) => return None,
+    };
+    match recipe.document().get(path).map(|entry| &entry.value) {
+        Some(Value::Number(number)) => Some(*number),
+        _ => None,
+    }
+}
+
+fn spans(made: &RecipeFit) -> Vec<Message> {
     let mut found = Vec::new();
     for (path, unit, last, called, least, enough) in SPANS {
-        let free = made.estimates.iter().find(|estimate| estimate.path.rsplit('.').next() == Some(last));
+        let free = made.estimates.iter().find(|estimate| {
+            estimate.path.split('@').next().and_then(|path| path.rsplit('.').next()) == Some(last)
+        });
         let Some(estimate) = free else { continue };
-        let setting = made.model.settings.iter().find(|setting| setting.path == path);
-        let of_recipe = match made.recipe.document().get(path).map(|entry| &entry.value) {
-            Some(Value::Number(number)) => *number,
-            _ => f64::NAN,
-        };
-        let value = |run: usize| setting.and_then(|s| runs.cell(&s.column, run)).unwrap_or(of_recipe);
-        let values = made.model.measured.iter().map(|run| value(run.run));
+        let values: Option<Vec<f64>> =
+            made.model.rows.iter().map(|row| setting_at(made, row, path)).collect();
+        // Along a log temperature and pH move by themselves.
+        let Some(values) = values else { continue };
         let (low, high) = values
+            .into_iter()
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
         let span = (high - low).max(0.0);
         let width = match estimate.interval95 {
@@ -101,13 +118,12 @@ fn spans(made: &RunFit, runs: &Runs) -> Vec<Message> {
 }
 
 /// Orders of what all fresh baths hold alike: only depletion, if anything, tells them.
-fn not_varied(made: &RunFit) -> Vec<Message> {
+fn not_varied(made: &RecipeFit) -> Vec<Message> {
     const ALIKE: f64 = 1.05;
     let mut found = Vec::new();
     for estimate in &made.estimates {
         let Some((_, component)) = estimate.path.split_once(".order.") else { continue };
-        let Some((low, high)) = made.model.span_of(component).filter(|(low, high)| *high <= ALIKE * low)
-        else {
+        let Some((low, high)) = span_of(made, component).filter(|(low, high)| *high <= ALIKE * low) else {
             continue;
         };
         let text = format!(
@@ -120,8 +136,44 @@ fn not_varied(made: &RunFit) -> Vec<Message> {
     found
 }
 
+/// Least and largest total of a component in the fresh baths of coupons, mol/L; `None` for what is no
+/// component, and with a log, along which it moves.
+fn span_of(made: &RecipeFit, component: &str) -> Option<(f64, f64)> {
+    let total = |case: &crate::problem::case::Case| {
+        let Kind::Coupon(coupon) = &case.kind else { return None };
+        let model = coupon.recipe.model().ok()?;
+        let slot = model.tank.equilibrium.component_names().iter().position(|name| name == component)?;
+        Some(model.fresh_totals_mol_l[slot])
+    };
+    let totals: Vec<f64> = made.model.cases.iter().map(total).collect::<Option<_>>()?;
+    Some((totals.iter().copied().fold(f64::INFINITY, f64::min), totals.into_iter().fold(0.0, f64::max)))
+}
+
+/// Numbers that have an uncertainty as large as themselves.
+fn weak(made: &RecipeFit) -> Vec<Message> {
+    // Of a number moved by its logarithm: known to a factor of e or worse.
+    const OF_LOG: f64 = 1.0;
+    let mut found = Vec::new();
+    for (estimate, parameter) in made.estimates.iter().zip(&made.fit.parameters) {
+        let Some(error) = parameter.standard_error else { continue };
+        let weak = match estimate.scale {
+            ParameterScale::Log => error > OF_LOG,
+            ParameterScale::Linear => error > parameter.value.abs(),
+        };
+        if weak {
+            let [low, high] = estimate.interval95.unwrap_or([f64::NEG_INFINITY, f64::INFINITY]);
+            let text = format!(
+                "{} = {:.4e} is weakly determined (95 %: {low:.3e} to {high:.3e}): the data hardly move it",
+                estimate.path, estimate.value
+            );
+            found.push(Message { code: "weakly-determined", text });
+        }
+    }
+    found
+}
+
 /// Numbers without an uncertainty, with the reason.
-fn open(made: &RunFit) -> Vec<Message> {
+fn open(made: &RecipeFit) -> Vec<Message> {
     let mut found = Vec::new();
     let with = |why: Determination| -> Vec<&str> {
         let of = made.fit.parameters.iter().filter(|parameter| parameter.determination == why);
@@ -129,7 +181,10 @@ fn open(made: &RunFit) -> Vec<Message> {
     };
     let mut say = |code, text| found.push(Message { code, text });
     if made.fit.degrees_of_freedom == 0 {
-        say("no-degrees-of-freedom", "as many free numbers as runs: values without uncertainty".to_owned());
+        say(
+            "no-degrees-of-freedom",
+            "as many free numbers as measured values: values without uncertainty".to_owned(),
+        );
     }
     for path in with(Determination::NoInfluence) {
         say(
@@ -150,7 +205,7 @@ fn open(made: &RunFit) -> Vec<Message> {
         let part = |(path, change): &(String, f64)| {
             let place = made.fit.parameters.iter().position(|parameter| &parameter.name == path);
             let by = change / first;
-            match place.map(|place| made.model.scales()[place]) {
+            match place.map(|place| made.model.free[place].scale) {
                 Some(ParameterScale::Log) => format!("ln {path} by {by:.3}"),
                 _ => format!("{path} by {by:.3}"),
             }
@@ -163,7 +218,7 @@ fn open(made: &RunFit) -> Vec<Message> {
     found
 }
 
-fn correlated(made: &RunFit) -> Vec<Message> {
+fn correlated(made: &RecipeFit) -> Vec<Message> {
     const CLOSE: f64 = 0.99;
     let mut found = Vec::new();
     for b in 0..made.estimates.len() {
@@ -182,7 +237,7 @@ fn correlated(made: &RunFit) -> Vec<Message> {
 }
 
 /// Values outside what the recipe's author vouches for, and energies that no bath has.
-fn out_of_range(made: &RunFit) -> Vec<Message> {
+fn out_of_range(made: &RecipeFit) -> Vec<Message> {
     // Beyond this a slip in a unit is likelier than a bath so unlike its recipe.
     const FAR: f64 = 5.0;
     let mut found = Vec::new();
@@ -214,7 +269,7 @@ fn out_of_range(made: &RunFit) -> Vec<Message> {
 }
 
 /// Whether relative and absolute errors give different answers.
-fn errors_matter(made: &RunFit, other: Option<&Fit>) -> Option<Message> {
+fn errors_matter(made: &RecipeFit, other: Option<&Fit>) -> Option<Message> {
     let other = other?;
     let mut parts = Vec::new();
     for (place, estimate) in made.estimates.iter().enumerate() {
@@ -229,10 +284,13 @@ fn errors_matter(made: &RunFit, other: Option<&Fit>) -> Option<Message> {
     if parts.is_empty() {
         return None;
     }
-    let (mine, theirs) = match made.model.error_model() {
-        ErrorModel::Absolute { .. } => ("absolute", "relative"),
-        _ => ("relative", "absolute"),
-    };
+    let on_coupons = |name: &str| Quantity::ALL.iter().any(|quantity| quantity.column() == name);
+    let absolute = made
+        .model
+        .columns
+        .iter()
+        .any(|column| on_coupons(&column.name) && matches!(column.errors, ErrorModel::Absolute { .. }));
+    let (mine, theirs) = if absolute { ("absolute", "relative") } else { ("relative", "absolute") };
     let text = format!(
         "taken as {mine}; {theirs} errors would give {}: decide by how the runs were measured",
         parts.join(", ")

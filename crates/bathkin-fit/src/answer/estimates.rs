@@ -1,0 +1,173 @@
+//! Answers of a fit in the recipe's own numbers.
+
+use bathkin::Recipe;
+use serde::Serialize;
+
+use super::fitting::RecipeFitOptions;
+use crate::arrhenius::Message;
+use crate::error::FitError;
+use crate::fit::{Determination, Fit, Scale};
+use crate::lack_of_fit::LackOfFit;
+use crate::problem::free::Target;
+use crate::problem::{Data, DataError, ParameterScale, RecipeModel};
+use crate::profile::{ProfileEnd, profile_interval};
+use crate::quantiles::two_sided;
+use crate::runs::Setting;
+
+/// A fitted number of the recipe.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PathEstimate {
+    /// Its path; with the label behind `@` where a column parts it, and `start.<column>@<file>` for what a
+    /// bath held at the start of a log.
+    pub path: String,
+    /// Value.
+    pub value: f64,
+    /// Standard error, to first order, or `None`.
+    pub standard_error: Option<f64>,
+    /// 95 % interval: straight in the logarithm where `scale` is `log`.
+    pub interval95: Option<[f64; 2]>,
+    /// `ok`, or the code of why there is no uncertainty.
+    pub status: &'static str,
+    /// How it was moved.
+    pub scale: ParameterScale,
+    /// Value in the recipe.
+    pub start: f64,
+}
+
+/// A fit of a recipe to data.
+#[derive(Debug, Clone)]
+pub struct RecipeFit {
+    /// The recipe the fit started from.
+    pub recipe: Recipe,
+    /// What it was fitted to.
+    pub data: Vec<Data>,
+    /// How.
+    pub options: RecipeFitOptions,
+    /// (sheet, what a column of it sets).
+    pub(crate) settings: Vec<(usize, Setting)>,
+    /// Its residuals.
+    pub model: RecipeModel,
+    /// The statistics, in the solver's numbers (logarithms where the scale says so).
+    pub fit: Fit,
+    /// Estimates in the recipe's numbers.
+    pub estimates: Vec<PathEstimate>,
+    /// Calculated value of every measured one.
+    pub calculated: Vec<f64>,
+    /// The test against replicates, where there are any.
+    pub lack_of_fit: Option<LackOfFit>,
+    /// What to think of when using this.
+    pub messages: Vec<Message>,
+}
+
+impl RecipeFit {
+    pub(super) fn estimates(&self) -> Result<Vec<PathEstimate>, DataError> {
+        let start = self.model.start();
+        let of = |(place, parameter): (usize, &crate::fit::Parameter)| {
+            let scale = self.model.free[place].scale;
+            let value = scale.outside(parameter.value);
+            Ok(PathEstimate {
+                path: parameter.name.clone(),
+                value,
+                standard_error: parameter.standard_error.map(|error| match scale {
+                    ParameterScale::Log => value * error,
+                    ParameterScale::Linear => error,
+                }),
+                interval95: self.interval(place, 0.95)?,
+                status: parameter.determination.code(),
+                scale,
+                start: scale.outside(start[place]),
+            })
+        };
+        self.fit.parameters.iter().enumerate().map(of).collect()
+    }
+
+    fn place_of(&self, place: usize) -> Result<(ParameterScale, &crate::fit::Parameter), DataError> {
+        let number = self.model.free.get(place);
+        number
+            .zip(self.fit.parameters.get(place))
+            .map(|(number, parameter)| (number.scale, parameter))
+            .ok_or_else(|| DataError::Fit(FitError::Undetermined(format!("there is no parameter {place}"))))
+    }
+
+    /// Interval of an estimate at a level, from its standard error; `None` where it has none.
+    ///
+    /// # Errors
+    /// [`FitError::Undetermined`] for a place or level that does not exist.
+    pub fn interval(&self, place: usize, level: f64) -> Result<Option<[f64; 2]>, DataError> {
+        check_level(level)?;
+        let (scale, parameter) = self.place_of(place)?;
+        let freedom = (self.fit.options.scale == Scale::Estimated).then_some(self.fit.degrees_of_freedom);
+        let around =
+            crate::fit::interval(parameter.value, parameter.standard_error, two_sided(level, freedom));
+        Ok(around.map(|ends| ends.map(|end| scale.outside(end))))
+    }
+
+    /// Ends of the profile-likelihood interval at a level; `None` on a side that the runs leave open.
+    ///
+    /// # Errors
+    /// As [`profile_interval`], and where a fit along the profile does not succeed.
+    pub fn profile(&self, place: usize, level: f64) -> Result<[Option<f64>; 2], DataError> {
+        check_level(level)?;
+        let (scale, parameter) = self.place_of(place)?;
+        let mut at_level = self.fit.clone();
+        at_level.options.level = level;
+        let found = profile_interval(&self.model, &at_level, place)?;
+        let end = |end: ProfileEnd| match end {
+            ProfileEnd::Failed { at, why } => Err(DataError::Fit(FitError::Undetermined(format!(
+                "the profile of {} fails at {}: {why}",
+                parameter.name,
+                scale.outside(at)
+            )))),
+            ProfileEnd::BetterMinimum { .. } => Err(DataError::Fit(FitError::Undetermined(format!(
+                "the profile of {} finds a better fit: start again from other numbers",
+                parameter.name
+            )))),
+            other => Ok(other.value().map(|at| scale.outside(at))),
+        };
+        Ok([end(found.lower)?, end(found.upper)?])
+    }
+
+    /// Correlations, row by row; `None` where one of the two has no standard error.
+    pub fn correlation(&self) -> Vec<Vec<Option<f64>>> {
+        let all = 0..self.fit.parameters.len();
+        all.clone().map(|a| all.clone().map(|b| self.fit.correlation(a, b)).collect()).collect()
+    }
+
+    /// The recipe with the fitted numbers, each of kind `fitted` and with its source.
+    ///
+    /// # Errors
+    /// [`DataError::Recipe`] when the text of the recipe cannot be written again.
+    pub fn fitted_recipe(&self, data: &str) -> Result<Recipe, DataError> {
+        let of = |estimate: &PathEstimate| {
+            let uncertainty = match (estimate.standard_error, estimate.status) {
+                (Some(error), _) if (1e-3..1e4).contains(&error) => format!("standard error {error:.4}"),
+                (Some(error), _) => format!("standard error {error:.2e}"),
+                (None, status) => format!("no uncertainty: {status}"),
+            };
+            let values = self.model.rows.len();
+            format!("fitted to {values} values of {data}, {uncertainty}")
+        };
+        let mut numbers = Vec::new();
+        for (estimate, free) in self.estimates.iter().zip(&self.model.free) {
+            // A recipe has one number at a path: what labels part cannot stand in it.
+            for target in free.targets.iter().filter(|_| free.group.is_none()) {
+                if let Target::Path { path, factor } = target {
+                    numbers.push((path.clone(), factor * estimate.value, of(estimate)));
+                }
+            }
+        }
+        Ok(self.recipe.with_fitted(&numbers)?)
+    }
+
+    /// Whether an estimate has an uncertainty.
+    pub(super) fn is_determined(&self, place: usize) -> bool {
+        self.fit.parameters[place].determination == Determination::Ok
+    }
+}
+
+fn check_level(level: f64) -> Result<(), DataError> {
+    if level > 0.0 && level < 1.0 {
+        return Ok(());
+    }
+    Err(FitError::Undetermined(format!("level = {level}: expected a probability between 0 and 1")).into())
+}

@@ -1,0 +1,238 @@
+//! The fit itself: from the recipe's numbers to the minimum, with the sizes of the errors.
+
+use bathkin::Recipe;
+use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions, Loss};
+
+use super::estimates::RecipeFit;
+use super::messages::messages;
+use crate::error::FitError;
+use crate::fit::{Fit, FitOptions, Scale, fit};
+use crate::influence::influence;
+use crate::lack_of_fit::lack_of_fit;
+use crate::problem::model::{Column, RecipeModel};
+use crate::problem::question::{Data, Laid, Question};
+use crate::problem::{DataError, ErrorModel};
+use crate::runs::Quantity;
+
+/// How to fit a recipe.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct RecipeFitOptions {
+    /// What is free, and how errors are distributed.
+    pub question: Question,
+    /// Whether the sigmas are believed. Where they are not, the residuals tell the size of the errors, for
+    /// each column of measured values by itself.
+    pub scale: Scale,
+    /// (free path, lower, upper) in the recipe's numbers; infinite where there is no bound.
+    pub bounds: Vec<(String, f64, f64)>,
+    /// How residuals weigh: a robust loss takes outliers lightly.
+    pub loss: Loss,
+    /// Its scale, in standard deviations.
+    pub loss_scale: Option<f64>,
+}
+
+/// Fits the free paths of a recipe to data, from the recipe's numbers.
+///
+/// # Errors
+/// [`DataError`]: a cell, column or path that cannot be used; bounds that do not hold the start; no
+/// convergence.
+///
+/// ```
+/// use bathkin::Recipe;
+/// use bathkin_fit::answer::{RecipeFitOptions, fit_recipe};
+/// use bathkin_fit::problem::{Data, Question, Sheet};
+///
+/// // Rates of a bath 1.1 times as fast as the recipe says, with an activation energy of its own.
+/// let runs = Sheet {
+///     file: "example".to_owned(),
+///     rows: vec![1, 2, 3],
+///     columns: vec![
+///         ("temperature_c".to_owned(), vec![Some(80.0), Some(88.0), Some(92.0)]),
+///         ("deposition_um_h".to_owned(), vec![Some(11.4), Some(19.2), Some(24.6)]),
+///     ],
+///     ..Sheet::default()
+/// };
+/// let recipe = Recipe::built_in("nickel-acid")?;
+/// let free = ["deposition.rate_mol_m2_s", "deposition.activation_energy_kj_mol"].map(str::to_owned);
+/// let question = Question { free: free.to_vec(), ..Question::default() };
+/// let options = RecipeFitOptions { question, ..RecipeFitOptions::default() };
+/// let found = fit_recipe(&recipe, &[Data::Runs(runs)], &options)?;
+/// assert!((found.estimates[1].value - 68.6).abs() < 1.0);
+/// # Ok::<(), bathkin_fit::DataError>(())
+/// ```
+pub fn fit_recipe(
+    recipe: &Recipe,
+    data: &[Data],
+    options: &RecipeFitOptions,
+) -> Result<RecipeFit, DataError> {
+    let Laid { mut model, settings } = options.question.lay(recipe, data)?;
+    let start = model.start();
+    // A recipe that does not take a row is told with the row, before any statistics.
+    model.values(&start)?;
+    let mut of_solver = FitOptions {
+        bounds: Some(inside_bounds(&model, &options.bounds)?),
+        scale: options.scale,
+        level: 0.95,
+        solver: LeastSquaresOptions {
+            // What differences of carried baths are good for.
+            resolution: 1e-9,
+            rank_tolerance: 1e-7,
+            loss: options.loss,
+            loss_scale: options.loss_scale.unwrap_or(LeastSquaresOptions::default().loss_scale),
+            ..LeastSquaresOptions::default()
+        },
+    };
+    let found = fit_with_sizes(&mut model, start, &mut of_solver)?;
+    model.pin(found.values())?;
+    let values = model.values(found.values())?;
+    let calculated = model.rows.iter().map(|row| values[row.case][row.value]).collect();
+    let lack_of_fit = lack_of_fit(&found, &groups(&model)).ok();
+    let other = other_errors(&model, &found);
+    let mut made = RecipeFit {
+        recipe: recipe.clone(),
+        data: data.to_vec(),
+        options: options.clone(),
+        settings,
+        estimates: Vec::new(),
+        calculated,
+        lack_of_fit,
+        messages: Vec::new(),
+        model,
+        fit: found,
+    };
+    made.estimates = made.estimates()?;
+    made.messages = messages(&made, other.as_ref());
+    Ok(made)
+}
+
+/// The fit with errors of the size that the residuals of each column tell: s² of a column is its sum of
+/// squares over its rows less their leverages, so that all sizes together take p degrees of freedom.
+fn fit_with_sizes(
+    model: &mut RecipeModel,
+    start: Vec<f64>,
+    options: &mut FitOptions,
+) -> Result<Fit, DataError> {
+    const ROUNDS: usize = 30;
+    const SETTLED: f64 = 1e-3;
+    // Fewer than this many rows to spare tell no size.
+    const SPARE: f64 = 1.0;
+    if options.scale == Scale::Known || model.columns.len() == 1 {
+        return fit_to_the_edge(model, start, options);
+    }
+    let exact = options.solver.decrease_tolerance;
+    options.solver.decrease_tolerance = exact.sqrt();
+    let mut start = start;
+    for _ in 0..ROUNDS {
+        let found = fit_to_the_edge(model, start, options)?;
+        start = found.values().to_vec();
+        let leverage = influence(&found);
+        let mut moved = 0.0_f64;
+        for (place, column) in model.columns.iter_mut().enumerate() {
+            let of_column = |number: &usize| model.rows[*number].column == place;
+            let rows: Vec<usize> = (0..model.rows.len()).filter(of_column).collect();
+            let squares: f64 = rows.iter().map(|row| found.minimum.residuals[*row].powi(2)).sum();
+            let spare = rows.len() as f64 - rows.iter().map(|row| leverage[*row].leverage).sum::<f64>();
+            let size = (squares / spare).sqrt();
+            // Values met exactly have no errors to tell the size of.
+            if spare >= SPARE && size > 1e-9 {
+                column.size *= size;
+                moved = moved.max(size.ln().abs());
+            }
+        }
+        if moved < SETTLED {
+            break;
+        }
+    }
+    options.solver.decrease_tolerance = exact;
+    fit_to_the_edge(model, start, options)
+}
+
+/// The fit; where it runs against the edge of what the recipe takes, that edge becomes a bound.
+fn fit_to_the_edge(model: &RecipeModel, start: Vec<f64>, options: &mut FitOptions) -> Result<Fit, DataError> {
+    // Well inside the last step before the edge, well beyond rounding.
+    const OUTWARDS: f64 = 1e-6;
+    let mut start = start;
+    loop {
+        let stopped = match fit(model, &start, options) {
+            Ok(found) => return Ok(found),
+            Err(stopped) => stopped,
+        };
+        let (FitError::NotConverged { parameters, .. }, Some(bounds)) = (&stopped, &mut options.bounds)
+        else {
+            return Err(stopped.into());
+        };
+        let mut edges = 0;
+        for (place, value) in parameters.iter().enumerate() {
+            for (side, bound) in [(-1.0, &mut bounds.lower[place]), (1.0, &mut bounds.upper[place])] {
+                let mut beyond = parameters.clone();
+                beyond[place] += side * OUTWARDS * value.abs().max(1.0);
+                if bound.is_infinite() && model.values(&beyond).is_err() {
+                    *bound = *value;
+                    edges += 1;
+                }
+            }
+        }
+        if edges == 0 {
+            return Err(stopped.into());
+        }
+        start.clone_from(parameters);
+    }
+}
+
+fn inside_bounds(model: &RecipeModel, given: &[(String, f64, f64)]) -> Result<Bounds, DataError> {
+    let mut bounds = Bounds::none(model.free.len());
+    let start = model.start();
+    let refuse = |what: String| DataError::Column { file: "bounds".to_owned(), what };
+    for (path, lower, upper) in given {
+        let bound = |number: &crate::problem::FreeNumber| {
+            number.name == *path || number.name.split_once('@').is_some_and(|(name, _)| name == path)
+        };
+        let places: Vec<usize> = (0..start.len()).filter(|place| bound(&model.free[*place])).collect();
+        if places.is_empty() {
+            return Err(refuse(format!("{path} is not free")));
+        }
+        for place in places {
+            let scale = model.free[place].scale;
+            let value = scale.outside(start[place]);
+            // The logarithm and back may be off by rounding where a bound is the start.
+            let slack = 1e-12 * value.abs();
+            let holds = *lower - slack <= value && value <= *upper + slack && lower <= upper;
+            if !holds {
+                return Err(refuse(format!("{path}: the recipe's {value} is not within {lower} to {upper}")));
+            }
+            bounds.lower[place] = scale.inside(*lower).min(start[place]);
+            bounds.upper[place] = scale.inside(*upper).max(start[place]);
+        }
+    }
+    Ok(bounds)
+}
+
+/// Replicates: the same value of the same case, and the same sigma.
+fn groups(model: &RecipeModel) -> Vec<usize> {
+    let key = |row: &crate::problem::model::Row| (row.case, row.value, row.observed.sigma.map(f64::to_bits));
+    let keys: Vec<_> = model.rows.iter().map(key).collect();
+    keys.iter().map(|key| keys.iter().position(|known| known == key).unwrap_or(0)).collect()
+}
+
+/// The fit with relative errors of coupons where it had absolute ones, and the other way round; none where
+/// nobody has to choose.
+fn other_errors(model: &RecipeModel, found: &Fit) -> Option<Fit> {
+    let on_coupons = |column: &Column| Quantity::ALL.iter().any(|quantity| quantity.column() == column.name);
+    let turned = |column: &Column| -> Column {
+        let errors = match column.errors {
+            _ if !on_coupons(column) => column.errors,
+            ErrorModel::Relative { .. } => ErrorModel::Absolute { sigma: 1.0 },
+            ErrorModel::Absolute { .. } => ErrorModel::Relative { sigma: 1.0 },
+            mixed @ ErrorModel::Mixed { .. } => mixed,
+        };
+        Column { errors, size: 1.0, ..column.clone() }
+    };
+    let columns: Vec<Column> = model.columns.iter().map(turned).collect();
+    let same = columns.iter().zip(&model.columns).all(|(a, b)| a.errors == b.errors);
+    let positive = model.rows.iter().all(|row| row.observed.value > 0.0);
+    if same || !positive || model.has_sigma() {
+        return None;
+    }
+    let mut options = FitOptions { scale: Scale::Estimated, ..found.options.clone() };
+    options.solver.loss = Loss::Linear;
+    fit_with_sizes(&mut model.with_columns(columns), found.values().to_vec(), &mut options).ok()
+}

@@ -1,0 +1,96 @@
+//! What a further run would show, and how sure that is.
+
+use bathkin::Recipe;
+use bathkin::recipe::Value;
+use serde::Serialize;
+
+use super::estimates::RecipeFit;
+use crate::bands::band;
+use crate::error::FitError;
+use crate::problem::case::{Case, Coupon, Kind};
+use crate::problem::{DataError, ErrorModel, Observation, Sheet};
+use crate::runs::{AREA, Quantity, Setting, TIME, settings};
+
+/// Number of a case that no sheet has: what is parted by labels has no say in it.
+const OF_NO_TABLE: usize = usize::MAX;
+
+/// What a run would show, with both bands.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Prediction {
+    /// `deposition_um_h`, or `thickness_um` for a run with a time.
+    pub quantity: &'static str,
+    /// Calculated value.
+    pub value: f64,
+    /// Where the true mean lies.
+    pub confidence: [f64; 2],
+    /// Where one further run lies; `None` where every run has a sigma of its own, or
+    /// nothing of the kind was measured.
+    pub prediction: Option<[f64; 2]>,
+}
+
+impl RecipeFit {
+    /// What a run under these settings (names as in the table of runs) would show, with 95 % bands.
+    /// `time_min` and `area_cm2` are settings too: without a time the rate is shown.
+    ///
+    /// # Errors
+    /// [`DataError`]: a setting that is not known, a recipe that does not take it, or a value that
+    /// depends on what the runs do not determine.
+    pub fn predict(&self, given: &[(String, f64)]) -> Result<Prediction, DataError> {
+        if let Some(parted) = self.model.free.iter().find(|number| number.group.is_some()) {
+            let what = format!("{} is one of several: a prediction would need a label", parted.name);
+            return Err(FitError::Undetermined(what).into());
+        }
+        let (case, quantity) = self.coupon(given)?;
+        let (value, slopes) = self.model.slopes_of(OF_NO_TABLE, &case, self.fit.values())?;
+        let value = value.first().copied().unwrap_or(f64::NAN);
+        let slopes: Vec<f64> = slopes.iter().map(|slopes| slopes.first().copied().unwrap_or(0.0)).collect();
+        // Bands are straight where the errors are: in the logarithm for relative ones.
+        let errors = self.errors_of(quantity.column());
+        let log = errors.is_none_or(|(errors, _)| errors.is_logarithmic());
+        let sigma =
+            errors.map_or(0.0, |(errors, size)| size * errors.sigma(Observation { value, sigma: None }));
+        let (middle, gradient) = if log {
+            (value.ln(), slopes.iter().map(|slope| slope / value).collect())
+        } else {
+            (value, slopes)
+        };
+        let bands = band(&self.fit, middle, &gradient, sigma)?;
+        let back = |ends: [f64; 2]| if log { ends.map(f64::exp) } else { ends };
+        Ok(Prediction {
+            quantity: quantity.column(),
+            value,
+            confidence: back(bands.confidence),
+            prediction: (errors.is_some() && !self.model.has_sigma()).then(|| back(bands.prediction)),
+        })
+    }
+
+    /// A coupon under these settings, and what is predicted of it.
+    pub(crate) fn coupon(&self, given: &[(String, f64)]) -> Result<(Case, Quantity), DataError> {
+        let sheet = Sheet {
+            file: "predict".to_owned(),
+            rows: vec![1],
+            columns: given.iter().map(|(name, value)| (name.clone(), vec![Some(*value)])).collect(),
+            ..Sheet::default()
+        };
+        sheet.check_runs()?;
+        let set = |recipe: Recipe, setting: Setting| {
+            let value = sheet.cell(&setting.column, 0).unwrap_or(f64::NAN);
+            recipe.with(&setting.path, Value::Number(value * setting.factor), "predict")
+        };
+        let recipe = settings(&self.recipe, &sheet, &[])?.into_iter().fold(self.recipe.clone(), set);
+        let (minutes, area_m2) = (sheet.cell(TIME, 0), sheet.cell(AREA, 0).map(|cm2| cm2 * 1e-4));
+        let quantity = if minutes.is_some() { Quantity::ThicknessUm } else { Quantity::DepositionUmH };
+        let kind = Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity });
+        Ok((Case { kind, labels: Vec::new(), place: sheet.file.clone() }, quantity))
+    }
+
+    /// Errors of a coupon's value and their size: those of its own column, else of the only column of coupons.
+    pub(crate) fn errors_of(&self, column: &str) -> Option<(ErrorModel, f64)> {
+        let on_coupons = |name: &str| Quantity::ALL.iter().any(|quantity| quantity.column() == name);
+        let columns = || self.model.columns.iter().filter(|known| on_coupons(&known.name));
+        let own = columns().find(|known| known.name == column);
+        // A relative error means the same for thickness, mass and rate.
+        let other = || columns().find(|known| known.errors.is_logarithmic());
+        own.or_else(other).map(|column| (column.errors, column.size))
+    }
+}

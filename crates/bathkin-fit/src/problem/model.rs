@@ -1,0 +1,266 @@
+//! Residuals of runs and logs over a recipe with free numbers.
+
+use std::sync::{Arc, Mutex, PoisonError};
+
+use bathkin_numerics::least_squares::Residuals;
+use rayon::prelude::*;
+
+use super::case::{Case, Point};
+use super::error_model::{ErrorModel, Observation};
+use super::free::{FreeNumber, Target};
+use super::sheet::DataError;
+use crate::model::ResidualModel;
+
+/// A column of measured values: its name and how its errors are distributed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    /// Name, with its unit.
+    pub name: String,
+    /// Its errors.
+    pub errors: ErrorModel,
+    /// Their size s: one where the sigmas are believed, else what the residuals tell.
+    pub size: f64,
+}
+
+/// A measured value: where it was read, and what computes it.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Row {
+    /// Which case, and which of its values.
+    pub case: usize,
+    pub value: usize,
+    pub column: usize,
+    pub observed: Observation,
+    /// Which sheet, its row there, and the number its author gives it.
+    pub sheet: usize,
+    pub place: usize,
+    pub row: usize,
+    /// Readings of one sample, or the one of a coupon.
+    pub sample: usize,
+}
+
+/// Values of all cases with their slopes at a point.
+#[derive(Debug)]
+struct Linearised {
+    at: Vec<f64>,
+    /// By case: values, and their slopes by free number (empty where it has no say).
+    cases: Vec<(Vec<f64>, Vec<Vec<f64>>)>,
+}
+
+/// Runs and logs over a recipe with free numbers.
+///
+/// **Derivatives** are central differences in the numbers the solver moves, [`STEP`] times the larger of the
+/// number and one to either side (one-sided where the recipe refuses the other side). All points of a
+/// simulated case are carried with the same steps ([`bathkin_numerics::Abreast`]) and with equilibria solved
+/// to rounding, so that what is differenced is smooth: the relative error is about 1e-9. They pass through
+/// equilibrium, rates, integration and additions, and hold for every number of a recipe.
+#[derive(Debug, Clone)]
+pub struct RecipeModel {
+    names: Vec<String>,
+    pub(crate) free: Vec<FreeNumber>,
+    pub(crate) cases: Vec<Case>,
+    pub(crate) rows: Vec<Row>,
+    pub(crate) columns: Vec<Column>,
+    /// What was computed last, and where many fits start: both may be asked for again.
+    kept: Arc<Mutex<[Option<Arc<Linearised>>; 2]>>,
+}
+
+/// Places in what is kept.
+const LAST: usize = 0;
+const PINNED: usize = 1;
+
+/// Step of the differences: their formula is off by its square, rounding by 1e-14 over it.
+pub const STEP: f64 = 3e-5;
+
+impl RecipeModel {
+    pub(crate) fn new(free: Vec<FreeNumber>, cases: Vec<Case>, rows: Vec<Row>, columns: Vec<Column>) -> Self {
+        let names = free.iter().map(|number| number.name.clone()).collect();
+        RecipeModel { names, free, cases, rows, columns, kept: Arc::default() }
+    }
+
+    /// Where fits start, as the solver counts.
+    pub fn start(&self) -> Vec<f64> {
+        self.free.iter().map(|number| number.scale.inside(number.start)).collect()
+    }
+
+    /// The free numbers.
+    pub fn free(&self) -> &[FreeNumber] {
+        &self.free
+    }
+
+    /// The columns of measured values.
+    pub fn columns(&self) -> &[Column] {
+        &self.columns
+    }
+
+    /// Column, row as its author counts, and value of every measured value.
+    pub fn observed(&self) -> impl Iterator<Item = (&str, usize, f64)> {
+        self.rows.iter().map(|row| (self.columns[row.column].name.as_str(), row.row, row.observed.value))
+    }
+
+    /// Whether any case is simulated.
+    pub fn simulates(&self) -> bool {
+        self.cases.iter().any(Case::simulates)
+    }
+
+    /// True when every value has its own sigma.
+    pub(crate) fn has_sigma(&self) -> bool {
+        self.rows.iter().all(|row| row.observed.sigma.is_some())
+    }
+
+    /// The same with other error models, by column; what was computed is shared.
+    pub(crate) fn with_columns(&self, columns: Vec<Column>) -> Self {
+        RecipeModel { columns, ..self.clone() }
+    }
+
+    /// Keeps values and slopes at a point from which many fits will start.
+    pub(crate) fn pin(&self, at: &[f64]) -> Result<(), DataError> {
+        let found = self.linearised(at)?;
+        self.kept.lock().unwrap_or_else(PoisonError::into_inner)[PINNED] = Some(found);
+        Ok(())
+    }
+
+    fn kept_at(&self, at: &[f64]) -> Option<Arc<Linearised>> {
+        let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        kept.iter().flatten().find(|kept| kept.at == at).cloned()
+    }
+
+    /// What the free numbers make of a case at the solver's numbers.
+    fn point<'a>(&'a self, number: usize, case: &Case, at: &[f64]) -> Point<'a> {
+        let mut point = Point::default();
+        for (free, value) in self.free.iter().zip(at) {
+            if !free.rules(number, &case.labels) {
+                continue;
+            }
+            let value = free.scale.outside(*value);
+            for target in &free.targets {
+                match target {
+                    Target::Path { path, factor } => point.numbers.push((path, factor * value)),
+                    Target::Start { .. } => point.starts.push(value),
+                }
+            }
+        }
+        point
+    }
+
+    /// Values of a case.
+    pub(crate) fn values_of(&self, number: usize, case: &Case, at: &[f64]) -> Result<Vec<f64>, DataError> {
+        let found = case.values(&[self.point(number, case, at)]).map_err(|error| refused(case, error))?;
+        Ok(found.into_iter().flatten().next().unwrap_or_default())
+    }
+
+    /// Values of every case.
+    pub(crate) fn values(&self, at: &[f64]) -> Result<Vec<Vec<f64>>, DataError> {
+        if let Some(kept) = self.kept_at(at) {
+            return Ok(kept.cases.iter().map(|(values, _)| values.clone()).collect());
+        }
+        let of = |(number, case): (usize, &Case)| self.values_of(number, case, at);
+        let found: Vec<Result<Vec<f64>, DataError>> = self.cases.par_iter().enumerate().map(of).collect();
+        found.into_iter().collect()
+    }
+
+    /// Values of a case with their slopes by every free number; no slopes where it has no say.
+    pub(crate) fn slopes_of(
+        &self,
+        number: usize,
+        case: &Case,
+        at: &[f64],
+    ) -> Result<(Vec<f64>, Vec<Vec<f64>>), DataError> {
+        let mut points = vec![self.point(number, case, at)];
+        let mut moved = at.to_vec();
+        let ruling: Vec<usize> =
+            (0..at.len()).filter(|place| self.free[*place].rules(number, &case.labels)).collect();
+        for place in &ruling {
+            for side in [-1.0, 1.0] {
+                moved[*place] = at[*place] + side * step(at[*place]);
+                points.push(self.point(number, case, &moved));
+            }
+            moved[*place] = at[*place];
+        }
+        let mut found = case.values(&points).map_err(|error| refused(case, error))?.into_iter();
+        let middle = found.next().flatten().unwrap_or_default();
+        let mut slopes = vec![Vec::new(); at.len()];
+        for place in ruling {
+            let sides = [found.next().flatten(), found.next().flatten()];
+            let apart = f64::from(sides.iter().flatten().count() as u32) * step(at[place]);
+            let [below, above] = sides.map(|side| side.unwrap_or_else(|| middle.clone()));
+            if apart == 0.0 {
+                let path = &self.free[place].name;
+                let what = format!("{path} cannot be moved to either side of {}", at[place]);
+                return Err(DataError::Column { file: case.place.clone(), what });
+            }
+            slopes[place] = above.iter().zip(&below).map(|(above, below)| (above - below) / apart).collect();
+        }
+        Ok((middle, slopes))
+    }
+
+    fn linearised(&self, at: &[f64]) -> Result<Arc<Linearised>, DataError> {
+        if let Some(kept) = self.kept_at(at) {
+            return Ok(kept);
+        }
+        let of = |(number, case): (usize, &Case)| self.slopes_of(number, case, at);
+        let cases: Vec<Result<_, DataError>> = self.cases.par_iter().enumerate().map(of).collect();
+        let found =
+            Arc::new(Linearised { at: at.to_vec(), cases: cases.into_iter().collect::<Result<_, _>>()? });
+        self.kept.lock().unwrap_or_else(PoisonError::into_inner)[LAST] = Some(found.clone());
+        Ok(found)
+    }
+
+    fn residual(&self, row: &Row, calculated: f64) -> (f64, f64) {
+        let column = &self.columns[row.column];
+        column.errors.residual(row.observed, calculated, column.size)
+    }
+}
+
+fn step(value: f64) -> f64 {
+    STEP * value.abs().max(1.0)
+}
+
+fn refused(case: &Case, error: bathkin::Error) -> DataError {
+    DataError::Recipe { place: format!("{}: ", case.place), error }
+}
+
+impl Residuals for RecipeModel {
+    type Error = DataError;
+
+    fn parameters(&self) -> usize {
+        self.names.len()
+    }
+
+    fn rows(&self) -> usize {
+        self.rows.len()
+    }
+
+    fn residuals(&self, at: &[f64], residuals: &mut [f64]) -> Result<(), DataError> {
+        let values = self.values(at)?;
+        for (residual, row) in residuals.iter_mut().zip(&self.rows) {
+            *residual = self.residual(row, values[row.case][row.value]).0;
+        }
+        Ok(())
+    }
+
+    fn linearise(&self, at: &[f64], residuals: &mut [f64], jacobian: &mut [f64]) -> Result<(), DataError> {
+        let found = self.linearised(at)?;
+        let columns = self.names.len();
+        for (number, row) in self.rows.iter().enumerate() {
+            let (values, slopes) = &found.cases[row.case];
+            let (residual, by_calculated) = self.residual(row, values[row.value]);
+            residuals[number] = residual;
+            for (place, slopes) in slopes.iter().enumerate() {
+                jacobian[number * columns + place] =
+                    slopes.get(row.value).map_or(0.0, |slope| by_calculated * slope);
+            }
+        }
+        Ok(())
+    }
+}
+
+impl ResidualModel for RecipeModel {
+    fn names(&self) -> &[String] {
+        &self.names
+    }
+
+    /// Readings of one sample belong together.
+    fn case_of(&self, row: usize) -> usize {
+        self.rows[row].sample
+    }
+}

@@ -1,0 +1,121 @@
+//! A sheet of runs or a log, and what is wrong with it.
+
+use thiserror::Error;
+
+use crate::error::FitError;
+
+/// Runs or the rows of a log by columns; an empty cell is `None`. Names carry their units. What columns
+/// mean stands in [`Data`](super::Data).
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Sheet {
+    /// Where they come from, for messages.
+    pub file: String,
+    /// Number of each row as its author counts.
+    pub rows: Vec<usize>,
+    /// Columns, each as long as `rows`.
+    pub columns: Vec<(String, Vec<Option<f64>>)>,
+    /// Columns of words, each as long as `rows`: they may tell which runs belong together.
+    pub labels: Vec<(String, Vec<String>)>,
+}
+
+/// Why data cannot be fitted.
+#[derive(Debug, Clone, Error)]
+pub enum DataError {
+    /// A cell cannot be used.
+    #[error("{file}: row {row}, {column} = {raw}: expected {expected}")]
+    Cell {
+        /// File.
+        file: String,
+        /// Row.
+        row: usize,
+        /// Column.
+        column: String,
+        /// What stands there.
+        raw: String,
+        /// What would have been accepted.
+        expected: String,
+    },
+    /// A column is missing or of no use.
+    #[error("{file}: {what}")]
+    Column {
+        /// File.
+        file: String,
+        /// Which, and why.
+        what: String,
+    },
+    /// The recipe cannot be used, or not at this row.
+    #[error("{place}{error}")]
+    Recipe {
+        /// File and row, or nothing.
+        place: String,
+        /// Why.
+        error: bathkin::Error,
+    },
+    /// The statistics refuse.
+    #[error(transparent)]
+    Fit(#[from] FitError),
+}
+
+impl From<bathkin::Error> for DataError {
+    fn from(error: bathkin::Error) -> Self {
+        DataError::Recipe { place: String::new(), error }
+    }
+}
+
+impl Sheet {
+    /// A column, if it is there.
+    pub fn column(&self, name: &str) -> Option<&[Option<f64>]> {
+        self.columns.iter().find(|(known, _)| known == name).map(|(_, cells)| cells.as_slice())
+    }
+
+    /// A cell, if it is there and not empty.
+    pub(crate) fn cell(&self, name: &str, row: usize) -> Option<f64> {
+        self.column(name).and_then(|cells| cells.get(row).copied().flatten())
+    }
+
+    /// The label of a row in a column of words or numbers; `run` has one for each row, `data` one for all.
+    pub(crate) fn label(&self, column: &str, row: usize) -> Option<String> {
+        match column {
+            "run" => Some(self.rows[row].to_string()),
+            "data" => Some(self.file.clone()),
+            _ => {
+                let words = self.labels.iter().find(|(known, _)| known == column);
+                let word = words.and_then(|(_, cells)| cells.get(row)).filter(|word| !word.is_empty());
+                word.cloned().or_else(|| self.cell(column, row).map(|number| number.to_string()))
+            }
+        }
+    }
+
+    /// Refuses a cell.
+    pub(crate) fn refuse(&self, row: usize, column: &str, expected: &str) -> DataError {
+        let raw = self.cell(column, row).map_or("(empty)".to_owned(), |value| value.to_string());
+        DataError::Cell {
+            file: self.file.clone(),
+            row: self.rows[row],
+            column: column.to_owned(),
+            raw,
+            expected: expected.to_owned(),
+        }
+    }
+
+    /// Refuses a column or the whole table.
+    pub(crate) fn refuse_column(&self, what: impl Into<String>) -> DataError {
+        DataError::Column { file: self.file.clone(), what: what.into() }
+    }
+
+    /// Checks lengths, and that every number is one.
+    pub(crate) fn check(&self) -> Result<(), DataError> {
+        for (name, cells) in &self.columns {
+            if cells.len() != self.rows.len() {
+                let what = format!("{name} has {} rows of {}", cells.len(), self.rows.len());
+                return Err(self.refuse_column(what));
+            }
+            for (row, value) in cells.iter().enumerate() {
+                if value.is_some_and(|value| !value.is_finite()) {
+                    return Err(self.refuse(row, name, "a finite number"));
+                }
+            }
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,82 @@
+//! Runs as cases: one for each set of conditions, with the values measured under it.
+
+use bathkin::Recipe;
+use bathkin::recipe::Value;
+
+use super::quantity::{AREA, Quantity, SIGMA, TIME};
+use super::settings::{Setting, settings};
+use crate::problem::case::{Case, Coupon, Kind};
+use crate::problem::error_model::Observation;
+use crate::problem::sheet::{DataError, Sheet};
+use crate::problem::tables::Collected;
+
+/// What a row of runs sets: cells of the settings, time, area, quantity, labels.
+type Key = (Vec<Option<f64>>, Option<f64>, Option<f64>, usize, Vec<(String, String)>);
+
+/// Adds runs to what is collected; gives what their columns set.
+///
+/// `groups` are the columns whose labels part free numbers; a column that only does that sets nothing.
+pub(crate) fn collect(
+    recipe: &Recipe,
+    runs: &Sheet,
+    groups: &[String],
+    into: &mut Collected,
+) -> Result<Vec<Setting>, DataError> {
+    runs.check_runs()?;
+    let settings = settings(recipe, runs, groups)?;
+    let (sheet, first_case) = (into.sheets, into.cases.len());
+    into.sheets += 1;
+    let mut keys: Vec<Key> = Vec::new();
+    for run in 0..runs.rows.len() {
+        let Some((quantity, observed)) = runs.observed(run)? else { continue };
+        let column = quantity.column();
+        let minutes = runs.cell(TIME, run);
+        let area_m2 = runs.cell(AREA, run).map(|cm2| cm2 * 1e-4);
+        if minutes.is_none() && quantity != Quantity::DepositionUmH {
+            return Err(runs.refuse(run, TIME, &format!("the time of a run with {column}")));
+        }
+        if area_m2.is_none() && quantity == Quantity::MassGainMg {
+            return Err(runs.refuse(run, AREA, &format!("the area of a run with {column}")));
+        }
+        let sigma = runs.cell(SIGMA, run);
+        if sigma.is_none() && runs.column(SIGMA).is_some() {
+            return Err(runs.refuse(run, SIGMA, "a number above zero in every measured run"));
+        }
+        let mut labels = Vec::new();
+        for group in groups {
+            let Some(label) = runs.label(group, run) else {
+                return Err(runs.refuse(
+                    run,
+                    group,
+                    "a label in every measured run: numbers are parted by it",
+                ));
+            };
+            labels.push((group.clone(), label));
+        }
+        let set: Vec<Option<f64>> = settings.iter().map(|setting| runs.cell(&setting.column, run)).collect();
+        let place = Quantity::ALL.iter().position(|known| *known == quantity).unwrap_or(0);
+        let key = (set, minutes, area_m2, place, labels);
+        let case = keys.iter().position(|known| *known == key).unwrap_or_else(|| {
+            let with = |recipe: Recipe, (setting, value): (&Setting, &Option<f64>)| match value {
+                Some(value) => recipe.with(
+                    &setting.path,
+                    Value::Number(value * setting.factor),
+                    &format!("{}: row {}, {}", runs.file, runs.rows[run], setting.column),
+                ),
+                None => recipe,
+            };
+            let recipe = settings.iter().zip(&key.0).fold(recipe.clone(), with);
+            into.cases.push(Case {
+                kind: Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity }),
+                labels: key.4.clone(),
+                place: format!("{}: row {}", runs.file, runs.rows[run]),
+            });
+            keys.push(key);
+            keys.len() - 1
+        });
+        let observed = Observation { value: observed, sigma };
+        let refuse = |expected: &str| runs.refuse(run, column, expected);
+        into.observe(column, first_case + case, 0, observed, (sheet, run, runs.rows[run]), &refuse)?;
+    }
+    Ok(settings)
+}

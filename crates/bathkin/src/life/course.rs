@@ -1,0 +1,240 @@
+//! A tank that follows what a log says was done: areas, temperatures, additions; no policy of its own.
+
+use std::cell::Cell;
+
+use bathkin_numerics::{Abreast, Options, Problem, Stop, advance};
+
+use super::abreast::exactly;
+use super::additions::Operator;
+use super::segment::used_up;
+use super::simulate::{fresh_state, in_hours};
+use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR};
+use crate::error::{Error, Result};
+use crate::tank::{Balances, Hours, Level, MetalPolicy, PhPolicy, Policies, Programme, Ramp, Tank, Volume};
+
+/// A stretch of a course: what was in the tank up to a clock time, and what was done then.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stretch {
+    /// Clock time of its end, s.
+    pub until_s: f64,
+    /// Area that plates, m².
+    pub area_m2: f64,
+    /// Temperature along it.
+    pub temperature: Ramp,
+    /// The row of the log whose readings were taken at its end, before the additions.
+    pub row: Option<usize>,
+    /// (solution, L) poured in at its end.
+    pub additions: Vec<(usize, f64)>,
+    /// Water added at its end, L.
+    pub water_l: f64,
+    /// Bath taken out at its end before anything was added, L.
+    pub removed_l: f64,
+}
+
+/// What the bath shows at a row of a log.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CourseReading {
+    /// Totals of the components, mol/L.
+    pub totals_mol_l: Vec<f64>,
+    /// pH at the temperature the operator reads it at.
+    pub ph: f64,
+    /// pH of a sample cooled to 25 degC.
+    pub ph_25c: f64,
+    /// Rate on covered surface as the bath stands, um/h.
+    pub deposition_um_h: f64,
+    /// Alloying element of what is being deposited, wt%.
+    pub alloy_wt_pct: f64,
+    /// Thickness of what hung in the tank since the row before, um.
+    pub thickness_um: f64,
+    /// Specific gravity at 25 degC.
+    pub specific_gravity: f64,
+    /// Volume of the bath, L.
+    pub volume_l: f64,
+}
+
+/// A bath that follows a course.
+#[derive(Debug, Clone)]
+pub struct Follower<'a> {
+    /// The tank, its policies as [`as_logged`] makes them.
+    pub tank: &'a Tank,
+    /// Totals at the start, mol/L.
+    pub totals_mol_l: &'a [f64],
+}
+
+/// A tank in which only what is written down is added. The pH stays pumped where the recipe has it pumped
+/// and the log does not tell what was added for it.
+pub fn as_logged(tank: &Tank, ph_is_logged: bool) -> Tank {
+    let mut tank = exactly(tank.clone());
+    tank.programme = Programme::default();
+    let pumped = tank.policies.ph == PhPolicy::Continuous && !ph_is_logged;
+    tank.policies = Policies {
+        metal: MetalPolicy::Threshold { fraction: 0.0 },
+        reductant: tank.policies.reductant,
+        ph: if pumped { PhPolicy::Continuous } else { PhPolicy::Off },
+        hours: Hours::Any,
+    };
+    tank.feeds.clear();
+    tank.events.clear();
+    tank
+}
+
+/// Carries baths that differ a little along a course with the same steps; `look` gets the row, the number
+/// of the bath, and what it shows.
+///
+/// # Errors
+/// [`Error::Simulation`], also when metal or reductant of the first bath is used up before the end;
+/// [`Error::Convergence`].
+pub fn follow(
+    baths: &[Follower],
+    course: &[Stretch],
+    look: &mut dyn FnMut(usize, usize, &CourseReading),
+) -> Result<()> {
+    let balances: Vec<Balances> =
+        baths.iter().map(|bath| Balances::new(bath.tank, bath.totals_mol_l)).collect();
+    let members: Vec<Following> = balances.iter().map(Following::new).collect();
+    let mut state = Vec::new();
+    for (balances, bath) in balances.iter().zip(baths) {
+        state.extend(fresh_state(balances, bath.totals_mol_l));
+    }
+    let each = state.len() / baths.len().max(1);
+    let mut operators: Vec<Operator> = balances
+        .iter()
+        .zip(state.chunks_exact(each))
+        .map(|(balances, state)| Operator::new(balances, state))
+        .collect();
+    let mut layers: Vec<Vec<f64>> = state.chunks_exact(each).map(<[f64]>::to_vec).collect();
+    let (mut time_s, mut hint) = (0.0, None);
+    for stretch in course {
+        members.iter().for_each(|member| member.set_out(stretch));
+        while time_s < stretch.until_s {
+            for (balances, state) in balances.iter().zip(state.chunks_exact(each)) {
+                balances.set_standing(balances.tank().level.standing(balances.volume_l(state)));
+            }
+            let arrival = advance(
+                &Abreast::new(&members),
+                time_s,
+                &mut state,
+                stretch.until_s,
+                hint,
+                &Options::default(),
+            )
+            .map_err(in_hours)?;
+            (time_s, hint) = (arrival.time, Some(arrival.next_step));
+            if let Stop::Event { index } = arrival.stop {
+                members[0].check(index, time_s)?;
+            }
+        }
+        for (number, (balances, state)) in balances.iter().zip(state.chunks_exact_mut(each)).enumerate() {
+            balances.set_temperature_k(stretch.temperature.at_k(time_s));
+            if let Some(row) = stretch.row {
+                look(row, number, &reading(balances, state, &layers[number])?);
+                layers[number].copy_from_slice(state);
+            }
+            operators[number].follow(time_s, state, stretch)?;
+        }
+    }
+    Ok(())
+}
+
+fn reading(balances: &Balances, state: &[f64], before: &[f64]) -> Result<CourseReading> {
+    let (tank, layout) = (balances.tank(), balances.layout());
+    let gained: Vec<f64> =
+        layout.deposited_per_area().map(|slot| (state[slot] - before[slot]) * layout.scale()[slot]).collect();
+    let mut reading = balances.observe(state, |observed, _, _| CourseReading {
+        totals_mol_l: observed.totals_mol_l.clone(),
+        ph: observed.ph,
+        ph_25c: observed.ph,
+        deposition_um_h: observed.growth_um_s * SECONDS_PER_HOUR,
+        alloy_wt_pct: observed.alloy_wt_pct,
+        thickness_um: tank.layer(&gained).thickness_um(1.0),
+        specific_gravity: observed.specific_gravity,
+        volume_l: balances.volume_l(state),
+    })?;
+    reading.ph_25c = balances.ph_at(&reading.totals_mol_l, REFERENCE_TEMPERATURE_K)?;
+    reading.ph = balances.ph_read(&reading.totals_mol_l, reading.ph)?;
+    Ok(reading)
+}
+
+/// The balances of a bath on a stretch of its course.
+struct Following<'a> {
+    balances: &'a Balances<'a>,
+    temperature: Cell<Ramp>,
+}
+
+/// Events of a follower, in order.
+const USED_UP: [&str; 2] = ["metal", "reductant"];
+const BRIM: usize = 2;
+const FLOAT: usize = 3;
+
+impl<'a> Following<'a> {
+    fn new(balances: &'a Balances<'a>) -> Self {
+        Following { balances, temperature: Cell::new(Ramp::held(balances.tank().temperature_k)) }
+    }
+
+    fn set_out(&self, stretch: &Stretch) {
+        self.balances.set_area_m2(stretch.area_m2);
+        self.temperature.set(stretch.temperature);
+    }
+
+    /// Refuses to go on where the bath has run out of something.
+    fn check(&self, event: usize, time_s: f64) -> Result<()> {
+        let tank = self.balances.tank();
+        let slots = [tank.roles.metal, tank.roles.reductant];
+        let Some(slot) = slots.get(event) else { return Ok(()) };
+        let name = &tank.equilibrium.component_names()[*slot];
+        Err(Error::Simulation {
+            time_h: time_s / SECONDS_PER_HOUR,
+            reason: format!("the {} is used up before the next row of the log: {name}", USED_UP[event]),
+        })
+    }
+}
+
+impl Problem for Following<'_> {
+    type Error = Error;
+
+    fn dimension(&self) -> usize {
+        self.balances.layout().len()
+    }
+
+    fn derivative(&self, time: f64, state: &[f64], derivative: &mut [f64]) -> Result<()> {
+        self.balances.set_temperature_k(self.temperature.get().at_k(time));
+        self.balances.derivative(state, derivative)
+    }
+
+    fn event_count(&self) -> usize {
+        FLOAT + 1
+    }
+
+    fn event_values(&self, _time: f64, state: &[f64], values: &mut [f64]) -> Result<()> {
+        let (tank, scale) = (self.balances.tank(), self.balances.layout().scale());
+        let volume_l = self.balances.volume_l(state);
+        let total = |slot: usize| state[slot] * scale[slot] / volume_l;
+        values[0] = used_up(total(tank.roles.metal), tank.set_points.metal_mol_l);
+        values[1] = used_up(total(tank.roles.reductant), tank.set_points.reductant_mol_l);
+        (values[BRIM], values[FLOAT]) = match tank.level {
+            Level::Held => (1.0, 1.0),
+            Level::Free { brim_l, float_l } => (
+                (brim_l - volume_l) / tank.volume_l,
+                float_l.map_or(1.0, |float_l| (volume_l - float_l) / tank.volume_l),
+            ),
+        };
+        Ok(())
+    }
+}
+
+impl Operator<'_> {
+    /// Does what a log says was done at the end of a stretch.
+    fn follow(&mut self, time_s: f64, state: &mut [f64], stretch: &Stretch) -> Result<()> {
+        if stretch.removed_l > 0.0 {
+            self.take_out(state, stretch.removed_l, Volume::Bled);
+        }
+        for (solution, volume_l) in &stretch.additions {
+            self.add_dose(time_s, state, *solution, *volume_l, "as logged")?;
+        }
+        if stretch.water_l > 0.0 {
+            self.water(state, stretch.water_l);
+        }
+        self.spill(state);
+        Ok(())
+    }
+}

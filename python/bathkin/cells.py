@@ -48,9 +48,7 @@ def decimal_mark(place: str, header: Sequence[str], rows: Sequence[Sequence[str]
                 refuse(place, number, column, cell, "one decimal mark and no thousands mark")
             mark = marks.pop()
             if found not in (None, mark):
-                refuse(
-                    place, number, column, cell, f"the decimal mark '{found}' of the rows above"
-                )
+                refuse(place, number, column, cell, f"the decimal mark '{found}' of the rows above")
             found = mark
             if mark == "," and _THOUSANDS.fullmatch(text):
                 doubtful = doubtful or (number, column, cell)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from datetime import datetime
+from itertools import pairwise
 from statistics import median
 from typing import NamedTuple
 
@@ -17,9 +18,7 @@ from bathkin.sheets import Assumption
 # A gap this many times as long as the median interval is told.
 GAP = 10.0
 _EXPECTED = "a date and time such as 2026-03-04 07:30"
-_ISO = re.compile(
-    r"(?P<year>\d{4})-(?P<one>\d\d)-(?P<two>\d\d)(?P<clock>(?:[T ]\d\d:\d\d.*)?)"
-)
+_ISO = re.compile(r"(?P<year>\d{4})-(?P<one>\d\d)-(?P<two>\d\d)(?P<clock>(?:[T ]\d\d:\d\d.*)?)")
 _YEAR_FIRST = re.compile(
     r"(?P<year>\d{4})(?P<mark>[/.])(?P<one>\d\d?)(?P=mark)(?P<two>\d\d?)(?P<clock>.*)"
 )
@@ -147,7 +146,7 @@ def in_order(
         what = "the time of" if now == before else "before"
         expected = f"a time after {earlier}: it is {what} that row; {hint}"
         refuse(place, row, column, cells[row - 1], expected)
-    steps = [after - before for before, after in zip(hours, hours[1:], strict=False)]
+    steps = [after - before for before, after in pairwise(hours)]
     usual = median(steps) if steps else 0.0
     for row, step in enumerate(steps, start=2):
         if step > GAP * usual:
@@ -211,11 +210,11 @@ def _moment(date: _Date, month: int, day: int) -> datetime:
         # Python before 3.11 does not know Z.
         clock = date.clock.replace("Z", "+00:00").removeprefix("T") or "00:00"
         return datetime.fromisoformat(f"{date.year:04}-{month:02}-{day:02}T{clock}")
-    clock = _CLOCK.fullmatch(date.clock)
-    if clock is None:
+    of_day = _CLOCK.fullmatch(date.clock)
+    if of_day is None:
         raise ValueError(date.clock)
-    hour, minute, second = (int(part or 0) for part in clock.group(1, 2, 3))
-    half = (clock[4] or "").lower()
+    hour, minute, second = (int(part or 0) for part in of_day.group(1, 2, 3))
+    half = (of_day[4] or "").lower()
     if half and not 1 <= hour <= 12:
         raise ValueError(date.clock)
     if half:

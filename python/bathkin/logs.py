@@ -64,7 +64,7 @@ class Log(Sheet):
     def __eq__(self, other: object) -> bool:
         return super().__eq__(other) and isinstance(other, Log) and self.start == other.start
 
-    __hash__ = None  # type: ignore[assignment]
+    __hash__ = None
 
     def __reduce__(self) -> tuple[Any, ...]:
         made, parts = super().__reduce__()

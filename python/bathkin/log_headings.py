@@ -105,8 +105,11 @@ def sigmas_of_readings(place: str, heads: Sequence[Heading]) -> list[Heading]:
             there = ", ".join(f"sigma_{one.name}" for one in readings) or "a column it belongs to"
             message = f"{place}: column {head.text}: expected sigma of a reading: {there}"
             raise DataError(message, column=head.text)
-        unit = head.unit if like[0].name == of else like[0].unit
-        found.append(head._replace(name=f"sigma_{like[0].name}", unit=unit))
+        name = f"sigma_{like[0].name}"
+        if like[0].name != of:
+            assumed = f"in the unit of {like[0].text}"
+            head = head._replace(unit=like[0].unit, assumed=assumed)
+        found.append(head._replace(name=name))
     return found
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple, NoReturn
 
 from bathkin.errors import DataError
@@ -52,7 +52,7 @@ class Stem(NamedTuple):
     """
 
     spellings: tuple[str, ...]
-    units: Mapping[str, str]
+    units: dict[str, str]
     name: str
     like: str = ""
     kind: str = ""
@@ -70,7 +70,7 @@ TIME_UNITS = {
 AREA_UNITS = {"cm2": "cm2", "dm2": "dm2", "m2": "m2", "mm2": "mm2", "in2": "in2", "ft2": "ft2"}
 TEMPERATURE = Stem(
     ("temperature", "temp", "t", "bath_temperature"),
-    {"c": "degC", "degc": "degC", "f": "degF", "degf": "degF", "k": "K", "degk": "K"},
+    {"c": "degC", "k": "K", "f": "degF", "degc": "degC", "degk": "K", "degf": "degF"},
     "temperature_c",
 )
 DEPOSITION = Stem(
@@ -140,15 +140,18 @@ def of_stem(place: str, text: str, stems: Sequence[Stem]) -> Heading | None:
             ending = name.removeprefix(f"{spelling}_")
             if name == spelling:
                 found.append((stem, unit))
-            elif ending != name and _plain(ending) in stem.units:
+            elif ending != name and plain_unit(ending) in stem.units:
                 found.append((stem, unit or ending))
     for stem, written in found:
-        if _plain(written) in stem.units:
-            return Heading(text, stem.name, stem.units[_plain(written)], stem.like, stem.kind)
+        if plain_unit(written) in stem.units:
+            return Heading(text, stem.name, stem.units[plain_unit(written)], stem.like, stem.kind)
     if not found:
         return None
     stem, written = found[0]
-    refuse_unit(place, text, written, [f"{stem.spellings[0]}_{ending}" for ending in stem.units])
+    # One ending for each unit, the first one.
+    endings = {unit: ending for ending, unit in reversed(stem.units.items())}
+    readings = [f"{stem.spellings[0]}_{ending}" for ending in reversed(endings.values())]
+    refuse_unit(place, text, written, readings)
 
 
 def of_content(place: str, text: str) -> Heading:
@@ -233,8 +236,14 @@ def refuse_twice(place: str, heads: Sequence[Heading]) -> None:
         seen[head.name] = head.text
 
 
-def _plain(unit: str) -> str:
-    """A unit as headings end in it: `um_h` for what may be written microns per hour."""
+def plain_unit(unit: str) -> str:
+    """A unit as headings end in it.
+
+    Example:
+        >>> from bathkin.headings import plain_unit
+        >>> plain_unit("microns/hr"), plain_unit("\u00b0C")
+        ('um_h', 'c')
+    """
     plain = unit.lower().replace("\u00b0", "").replace("\u00b5", "u").replace("\u03bc", "u")
     plain = plain.replace("\u00b2", "2").replace("^", "").replace("deg ", "deg")
     plain = plain.replace("celsius", "c").replace("fahrenheit", "f").replace("kelvin", "k")

@@ -69,7 +69,7 @@ TIME_UNITS = {
 }
 AREA_UNITS = {"cm2": "cm2", "dm2": "dm2", "m2": "m2", "mm2": "mm2", "in2": "in2", "ft2": "ft2"}
 TEMPERATURE = Stem(
-    ("temperature", "temp", "t", "bath_temperature"),
+    ("temperature", "temp", "t", "bath_temperature", "bath_temp"),
     {"c": "degC", "k": "K", "f": "degF", "degc": "degC", "degk": "K", "degf": "degF"},
     "temperature_c",
 )
@@ -230,10 +230,11 @@ def refuse_twice(place: str, heads: Sequence[Heading]) -> None:
     """
     seen: dict[str, str] = {}
     for head in heads:
-        if head.name in seen:
-            message = f"{place}: the columns {seen[head.name]} and {head.text} are both {head.name}"
+        name = head.name or head.text
+        if name in seen:
+            message = f"{place}: the columns {seen[name]} and {head.text} are both {name}"
             raise DataError(message, column=head.text)
-        seen[head.name] = head.text
+        seen[name] = head.text
 
 
 def plain_unit(unit: str) -> str:

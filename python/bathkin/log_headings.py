@@ -9,7 +9,9 @@ from bathkin import headings
 from bathkin.errors import DataError
 from bathkin.headings import Heading, Stem
 
-STAMPS = frozenset({"timestamp", "date", "datetime", "date_time", "when"})
+_STAMPS = frozenset({"timestamp", "date", "datetime", "date_time", "date/time", "when"})
+# How people write that a column has times of the day.
+_CLOCKS = frozenset({"", "hh:mm", "h:mm", "hh:mm:ss"})
 _WORDS = headings.WORDS | {"analyst", "shift", "by", "initials"}
 _STEMS = (
     headings.TEMPERATURE,
@@ -60,16 +62,17 @@ def log_heading(place: str, text: str) -> Heading:
     name, unit = headings.named(text)
     if not name or name in _WORDS:
         return Heading(text, "", None)
-    if name in STAMPS:
+    if name in _STAMPS:
         return Heading(text, "time_h", None, kind="stamp")
-    if name == "time" and not unit:
+    if name == "time" and unit.lower() in _CLOCKS:
         return Heading(text, "time_h", None, kind="clock")
     if re.match(r"sigma(_|$)", name):
         return _sigma(place, text)
-    if re.match(r"ph(_|\d|$)", name):
-        return _ph(place, text, name, unit)
+    if name in {"hours", "minutes", "days"} and not unit:
+        return log_heading(place, f"time_{name}")._replace(text=text)
     if name in {"specific_gravity", "sg"}:
-        return Heading(text, "specific_gravity", None, kind="reading")
+        assumed = "specific gravity as it stands" if unit else ""
+        return Heading(text, "specific_gravity", None, kind="reading", assumed=assumed)
     of_stem = headings.of_stem(place, text, _STEMS)
     if of_stem is not None:
         return of_stem
@@ -78,6 +81,8 @@ def log_heading(place: str, text: str) -> Heading:
     volume = headings.of_volume(text)
     if volume is not None:
         return _addition(place, text, volume)
+    if name.startswith("ph"):
+        return _ph(place, text, name, unit)
     if _ADDITION.search(name) and re.search(r"(?:^|_)add", name) and not unit:
         readings = ["metal_ml", "metal_l", "metal_gal", "metal_ml_l"]
         headings.refuse_unit(place, text, unit, readings)
@@ -126,10 +131,10 @@ def _ph(place: str, text: str, name: str, unit: str) -> Heading:
     plain = re.sub(r"[\s\u00b0]+", "", unit.lower())
     if _COLD_PH.fullmatch(f"{name}_{plain}".strip("_").replace("\u00b0", "")):
         return Heading(text, "ph_25c", None, kind="reading")
-    if unit:
+    if unit and name == "ph":
         message = f"{place}: column {text}: expected ph in the bath, or ph_25c for a cooled sample"
         raise DataError(message, column=text)
-    return Heading(text, name, None, kind="reading")
+    return headings.of_content(place, text)._replace(kind="reading")
 
 
 def _addition(place: str, text: str, volume: Heading) -> Heading:

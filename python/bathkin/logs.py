@@ -113,7 +113,7 @@ def read_log(source: str | os.PathLike[str] | pd.DataFrame) -> Log:
     place, header, cells = cells_of(_with_its_times(source))
     heads = sigmas_of_readings(place, [log_heading(place, text) for text in header])
     numeric = [at for at, head in enumerate(heads) if head.name and head.kind not in _STAMPED]
-    headings.refuse_twice(place, [heads[at] for at in numeric])
+    headings.refuse_twice(place, [head for head in heads if head.kind not in _STAMPED])
     only = [[row[at] for at in numeric] for row in cells]
     mark = decimal_mark(place, [heads[at].text for at in numeric], only)
     report = assumed_mark(mark, only)

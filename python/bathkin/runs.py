@@ -86,7 +86,7 @@ def read_runs(source: str | os.PathLike[str] | pd.DataFrame) -> Runs:
     place, header, cells = cells_of(source)
     heads = [heading(place, text) for text in header]
     numeric = [at for at, head in enumerate(heads) if head.name]
-    headings.refuse_twice(place, [heads[at] for at in numeric])
+    headings.refuse_twice(place, heads)
     only = [[row[at] for at in numeric] for row in cells]
     mark = decimal_mark(place, [heads[at].text for at in numeric], only)
     report = assumed_mark(mark, only)

@@ -29,6 +29,7 @@ from bathkin.errors import (
 )
 from bathkin.flags import Flag
 from bathkin.life import Dump, Life, Limit, simulate_life
+from bathkin.logs import Log, read_log
 from bathkin.over_ph import HeldSolution, PhAdjustment
 from bathkin.plan import Plan
 from bathkin.plate import Plate
@@ -63,6 +64,7 @@ __all__ = [
     "LifeCost",
     "LifeSensitivity",
     "Limit",
+    "Log",
     "PhAdjustment",
     "Plan",
     "Plate",
@@ -84,6 +86,7 @@ __all__ = [
     "fit",
     "fit_arrhenius",
     "load_recipe",
+    "read_log",
     "read_runs",
     "recipes",
     "simulate_life",

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from bathkin.plots import BLUE, GREY, INK, Picture, plain_axes
-from bathkin.run_cells import MEASURED
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -38,7 +37,7 @@ def plot_run_fit(fit: Fit) -> Figure:
     parity.plot(ends, ends, color=BLUE, linewidth=1.2, label="calculated = observed")
     parity.plot(observed, calculated, "o", color=INK, markersize=4.5)
     parity.legend(frameon=False, fontsize=9, loc="upper left")
-    measured = [name for name in MEASURED if name in fit.runs.columns]
+    measured = [name for name in _WORDS if name in fit.runs.columns]
     quantity = _WORDS[measured[0]] if len(measured) == 1 else "value"
     parity.set_xlabel(f"observed {quantity}")
     parity.set_ylabel(f"calculated {quantity}")

@@ -2,55 +2,46 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 from collections.abc import Sequence
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-import numpy as np
-
-from bathkin import tables
+from bathkin import headings
+from bathkin.cells import add_column, assumed_mark, decimal_mark, is_empty, numbers
 from bathkin.errors import DataError
-from bathkin.records import Record
-from bathkin.run_cells import (
-    MEASURED,
-    Given,
-    Heading,
-    cell_number,
-    check,
-    decimal_mark,
-    heading,
-    rows_of,
-)
+from bathkin.headings import Heading, Stem
+from bathkin.sheets import Assumption, Sheet, cells_of
 
 if TYPE_CHECKING:
     import pandas as pd
 
-_EMPTY = frozenset({"", "-", "na", "n/a", "nan", "none"})
+_WORDS = headings.WORDS | {"run", "coupon", "date"}
+_STEMS = (
+    headings.TEMPERATURE,
+    Stem(
+        ("time", "duration", "plating_time", "duration_of_coating", "t_plating", "t"),
+        headings.TIME_UNITS,
+        "time_min",
+        like="minutes",
+    ),
+    Stem(("area", "surface", "surface_area", "coupon_area"), headings.AREA_UNITS, "area_cm2"),
+    Stem(
+        ("mass_gain", "weight_gain", "mass", "gain", "deposit_mass"),
+        {"mg": "mg", "g": "g", "ug": "ug"},
+        "mass_gain_mg",
+        kind="reading",
+    ),
+    Stem(
+        ("thickness", "deposit_thickness"),
+        {"um": "um", "nm": "nm", "mm": "mm", "mil": "mil", "in": "in"},
+        "thickness_um",
+        kind="reading",
+    ),
+    headings.DEPOSITION,
+)
 
 
-class Assumption(Record):
-    """Something the reader had to decide.
-
-    Attributes:
-        row: Row below the headings, counted from 1, or None for a whole column or file.
-        column: Heading as written, or empty.
-        raw: What stands in the file.
-        taken: What was taken for it.
-        effect: What that does.
-    """
-
-    _title = "Assumption"
-
-    row: int | None
-    column: str
-    raw: str
-    taken: str
-    effect: str
-
-
-class Runs:
+class Runs(Sheet):
     """Coupon runs by columns. Made by `read_runs`.
 
     Attributes:
@@ -61,69 +52,7 @@ class Runs:
         report: Everything the reader assumed.
     """
 
-    def __init__(
-        self,
-        file: str,
-        rows: Sequence[int],
-        columns: dict[str, list[float | None]],
-        notes: dict[str, list[str]],
-        report: Sequence[Assumption],
-    ) -> None:
-        self.file = file
-        self.rows = list(rows)
-        self.columns = columns
-        self.notes = notes
-        self.report = list(report)
-
-    @property
-    def digest(self) -> str:
-        """The first 12 digits of a SHA-256 over names and numbers."""
-        text = repr([(name, cells) for name, cells in self.columns.items()])
-        return hashlib.sha256(text.encode()).hexdigest()[:12]
-
-    def table(self) -> pd.DataFrame:
-        """The numbers as a pandas table, rows by their number."""
-        import pandas as pd
-
-        index = pd.Index(self.rows, name="row")
-        frame: pd.DataFrame = pd.DataFrame(self.columns, index=index, dtype=float)
-        return frame
-
-    def summary(self) -> str:
-        """The columns with their spans, and what was assumed."""
-        shown = []
-        for name, cells in self.columns.items():
-            known = [cell for cell in cells if cell is not None]
-            span = f"{tables.number(min(known))} to {tables.number(max(known))}" if known else "-"
-            shown.append((name, f"{span} ({len(known)} of {len(cells)})"))
-        lines = [tables.card(f"{self.file}: {len(self.rows)} runs", shown)]
-        if self.report:
-            lines.append("assumed")
-        for one in self.report:
-            where = ", ".join(filter(None, [f"row {one.row}" if one.row else "", one.column]))
-            text = (
-                f"- {where + ': ' if where else ''}'{one.raw}' taken as {one.taken}; {one.effect}"
-            )
-            lines.append(tables.wrapped(text, 2, 4))
-        return "\n".join(lines)
-
-    def __len__(self) -> int:
-        return len(self.rows)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Runs) and self.columns == other.columns and self.rows == other.rows
-
-    __hash__ = None  # type: ignore[assignment]
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return Runs, (self.file, self.rows, self.columns, self.notes, self.report)
-
-    def __repr__(self) -> str:
-        return self.summary()
-
-    def _repr_html_(self) -> str:
-        html: str = self.table().to_html()
-        return html
+    _noun = "runs"
 
 
 def read_runs(source: str | os.PathLike[str] | pd.DataFrame) -> Runs:
@@ -135,7 +64,8 @@ def read_runs(source: str | os.PathLike[str] | pd.DataFrame) -> Runs:
     sigma, the standard deviation of what was measured, in its unit. Any other column is a number
     of the recipe: a path (`tank.volume_l`), a name in `operation`, `make_up` or `tank`
     (`lactic_acid_g_l`), or a content (`nickel_g_l`, `hypophosphite_mol_l`). An empty cell was not
-    measured. Rows count from 1 below the headings; empty lines and lines with # do not count.
+    measured; `<0.5` where something was measured is kept as a limit, in `below_mass_gain_mg` and
+    the like. Rows count from 1 below the headings; empty lines and lines with # do not count.
 
     Args:
         source: Path of the file, or a table.
@@ -153,100 +83,77 @@ def read_runs(source: str | os.PathLike[str] | pd.DataFrame) -> Runs:
         >>> [one.effect for one in runs.report]
         ['decimal comma in the whole file', 'converted to temperature_c']
     """
-    if isinstance(source, (str, os.PathLike)):
-        file = Path(source)
-        header, cells = rows_of(str(file), _text(file))
-        return _read(str(file), header, cells)
-    header = [str(name) for name in source.columns]
-    values = source.to_numpy(dtype=object).tolist()
-    return _read("table", header, [[_as_text(value) for value in row] for row in values])
-
-
-def _as_text(value: object) -> str:
-    if value is None or value != value:
-        return ""
-    if isinstance(value, (int, float, np.number)):
-        return Given(repr(float(value)).removesuffix(".0"))
-    return str(value).strip()
-
-
-def _text(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise DataError(f"{path}: expected a text file in UTF-8") from error
-    except OSError as error:
-        raise DataError(f"{path}: cannot be read: {error.strerror}") from error
-
-
-def _read(place: str, header: list[str], cells: list[list[str]]) -> Runs:
+    place, header, cells = cells_of(source)
     heads = [heading(place, text) for text in header]
-    report: list[Assumption] = []
-
-    def assume(row: int | None, column: str, raw: str, taken: str, effect: str) -> None:
-        values = {"row": row, "column": column, "raw": raw, "taken": taken, "effect": effect}
-        report.append(Assumption(values))
-
-    numeric = [place for place, head in enumerate(heads) if head.name]
-    _refuse_twice(place, [heads[at] for at in numeric])
+    numeric = [at for at, head in enumerate(heads) if head.name]
+    headings.refuse_twice(place, heads)
     only = [[row[at] for at in numeric] for row in cells]
     mark = decimal_mark(place, [heads[at].text for at in numeric], only)
-    if mark == ",":
-        first = next(cell for row in only for cell in row if "," in cell)
-        assume(None, "", first, first.replace(",", "."), "decimal comma in the whole file")
-    heads = _sigma_like_what_was_measured(place, heads)
+    report = assumed_mark(mark, only)
     columns: dict[str, list[float | None]] = {}
     notes: dict[str, list[str]] = {}
-    for at, head in enumerate(heads):
+    for at, head in enumerate(_sigma_like_what_was_measured(place, heads)):
         column = [row[at] for row in cells]
         if not head.name:
             notes[head.text] = column
-            assume(None, head.text, head.text, "words", "not used in a fit")
+            report.append(Assumption.of(None, head.text, head.text, "words", "not used in a fit"))
             continue
-        values: list[float | None] = []
-        converted = False
-        for row, cell in enumerate(column, start=1):
-            if cell.lower() in _EMPTY:
-                values.append(None)
-                assume(row, head.text, cell, "empty", "not measured")
-                continue
-            value, own_unit = cell_number(place, row, head, cell, mark)
-            check(place, row, head, cell, value)
-            values.append(value)
-            if own_unit:
-                effect = f"the unit in the cell, converted to {head.name}"
-                assume(row, head.text, cell, tables.number(value, 6), effect)
-            elif head.unit and not converted and value != float(cell.replace(",", ".")):
-                converted = True
-                taken = tables.number(value, 6)
-                assume(None, head.text, f"{cell} {head.unit}", taken, f"converted to {head.name}")
-        columns[head.name] = values
+        if head.assumed:
+            assumed = f"the column is {head.name}"
+            report.append(Assumption.of(None, head.text, head.text, head.assumed, assumed))
+        values, limits = numbers(place, head, column, mark, report)
+        add_column(place, columns, head, values, limits)
+        report += [
+            Assumption.of(row, head.text, cell, "empty", "not measured")
+            for row, cell in enumerate(column, start=1)
+            if is_empty(cell)
+        ]
     for row, other in _twins(columns, len(cells)):
-        assume(row, "", f"row {row}", f"a replicate of row {other}", "every number is the same")
+        taken, effect = f"a replicate of row {other}", "every number is the same"
+        report.append(Assumption.of(row, "", f"row {row}", taken, effect))
     return Runs(place, range(1, len(cells) + 1), columns, notes, report)
 
 
-def _refuse_twice(place: str, heads: Sequence[Heading]) -> None:
-    seen: dict[str, str] = {}
-    for head in heads:
-        if head.name in seen:
-            message = f"{place}: the columns {seen[head.name]} and {head.text} are both {head.name}"
-            raise DataError(message, column=head.text)
-        seen[head.name] = head.text
+def heading(place: str, text: str) -> Heading:
+    """Name and unit of a column of runs from its heading.
+
+    Raises:
+        DataError: For a quantity without its unit, or with one that is not known.
+
+    Example:
+        >>> from bathkin.runs import heading
+        >>> heading("runs.csv", "Duration of coating (h)")[1:3]
+        ('time_min', 'h')
+        >>> heading("runs.csv", "$T$ [K]")[1:3]
+        ('temperature_c', 'K')
+    """
+    name, unit = headings.named(text)
+    if not name or name in _WORDS:
+        return Heading(text, "", None)
+    if name == "minutes":
+        return heading(place, "time_min")._replace(text=text)
+    plain = text.removeprefix("operation.") if name.startswith("operation.t") else text
+    of_stem = headings.of_stem(place, plain, _STEMS)
+    if of_stem is not None:
+        return of_stem._replace(text=text)
+    if name in {"ph", "operation.ph"}:
+        return Heading(text, name, None)
+    if name == "sigma" or name.startswith("sigma_"):
+        ending = name.removeprefix("sigma").removeprefix("_").replace("_", "/")
+        return Heading(text, "sigma", unit or ending or None)
+    return headings.of_content(place, text)
 
 
 def _sigma_like_what_was_measured(place: str, heads: Sequence[Heading]) -> list[Heading]:
     """Sigma is in the unit of what was measured, and converted with it."""
-    measured = [head for head in heads if head.name in MEASURED]
+    measured = [head for head in heads if head.kind == "reading"]
     if not any(head.name == "sigma" for head in heads):
         return list(heads)
     if len(measured) != 1:
         raise DataError(f"{place}: sigma needs one measured column, not {len(measured)}")
     like = measured[0]
     return [
-        Heading(head.text, "sigma", head.unit or like.unit, like.name)
-        if head.name == "sigma"
-        else head
+        head._replace(unit=head.unit or like.unit, like=like.name) if head.name == "sigma" else head
         for head in heads
     ]
 

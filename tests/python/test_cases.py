@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import bathkin as bk
+import numpy as np
 import pytest
 from bathkin.units import to_number
 from conftest import ROOT, Outcome
@@ -70,7 +71,7 @@ def test_p13_inches_per_hour_at_190_degrees(bathkin: Command, tmp_path: Path) ->
     table.write_text(f"temperature,rate_um_h{rows}")
     outcome = bathkin("arrhenius", str(table))
     assert outcome.code == 2
-    assert "temperature_c, temperature_k or temperature_f" in outcome.err
+    assert "temperature_c, temperature_k, temperature_f" in outcome.err
     table.write_text(f"temperature_f,rate_um_h{rows}")
     energy = bathkin("arrhenius", str(table), "--json").document()["estimates"][0]
     kelvin = [to_number("temperature_k", f"{value} degF") for value in (170, 180, 190)]
@@ -108,3 +109,27 @@ def test_p19_a_tank_and_a_drum_by_their_sides() -> None:
         to_number("load.part.area_dm2", "3 ft3")
     with pytest.raises(bk.RecipeError, match="a unit with every side"):
         to_number("tank.volume_l", "3 x 6 x 4.5 ft")
+
+
+def test_a_synthetic_table_out_of_order_with_headings_in_latex(bathkin: Command) -> None:
+    # Producer: ln k against 1/T by numpy.polyfit, errors from the residuals with n - 2.
+    table = ROOT / "shared" / "reference" / "arrhenius_unsorted.csv"
+    outcome = bathkin("arrhenius", str(table), "--json")
+    assert outcome.code == 0, outcome.err
+    document = outcome.document()
+    assert document["degrees_of_freedom"] == 98
+    found = {one["path"]: one for one in document["estimates"]}
+    rows = [line for line in table.read_text().splitlines() if not line.startswith(("#", "$"))]
+    kelvin, k = np.array([row.split(",") for row in rows], dtype=float).T
+    line, covariance = np.polyfit(1.0 / kelvin, np.log(k), 1, cov=True)
+    energy, ln_a = found["activation_energy_kj_mol"], found["ln_a"]
+    assert energy["value"] == pytest.approx(bk.activation_energy_kj_mol(line[0]), rel=1e-9)
+    error = -bk.activation_energy_kj_mol(np.sqrt(covariance[0, 0]))
+    assert energy["standard_error"] == pytest.approx(error, rel=1e-6)
+    assert (ln_a["value"], ln_a["standard_error"]) == pytest.approx(
+        (line[1], np.sqrt(covariance[1, 1])), rel=1e-6
+    )
+    # Answers that go with the data, to the digits they are printed with.
+    assert energy["value"] == pytest.approx(96.4302, abs=5e-5)
+    assert energy["standard_error"] == pytest.approx(0.5442, abs=5e-5)
+    assert ln_a["value"] == pytest.approx(28.30428, abs=5e-6)

@@ -177,22 +177,48 @@ def test_arrhenius(bathkin: Command, rates: Path, tmp_path: Path) -> None:
     picture = tmp_path / "fit.png"
     text = bathkin("arrhenius", str(rates), "--at", "88", "--plot", str(picture))
     assert "at 361.15 K (88.00 degC)" in text.out
+    text = bathkin("arrhenius", str(rates), "--at", "190.4 degF", "--quiet")
+    assert "at 361.15 K (88.00 degC)" in text.out
+    assert "assumed" not in text.out
     assert picture.stat().st_size > 500
+
+
+def test_a_messy_table_of_rates(bathkin: Command, tmp_path: Path) -> None:
+    plain, messy = tmp_path / "plain.csv", tmp_path / "messy.csv"
+    plain.write_text("temperature_f,rate\n158,6.1\n176,10.6\n194,19\n")
+    messy.write_text("note;rate (um/h);T [\u00b0F]\n;10,6;176\nslow;6,1;158\n;19;194\n", "utf-8")
+    told = bathkin("arrhenius", str(messy), "--at", "190")
+    assert "'10,6' taken as 10.6; decimal comma in the whole file" in told.out
+    assert "note: 'note' taken as words" in told.out
+    assert "T [\u00b0F]: '176 degF' taken as 353.15; converted to temperature_k" in told.out
+    assert "(87.78 degC)" in told.out
+    documents = [bathkin("arrhenius", str(path), "--json").document() for path in (plain, messy)]
+    energies = [document["estimates"][0]["value"] for document in documents]
+    assert energies[0] == pytest.approx(energies[1], rel=1e-12)
+    assert [one["taken"] for one in documents[1]["assumptions"]] == ["10.6", "words", "353.15"]
 
 
 @pytest.mark.parametrize(
     ("content", "said"),
     [
-        ("temperature_c,rate\n70,6,1\n80,10.6\n", "row 1: 3 values for 2 columns"),
+        ("temperature_c,rate\n70,6,1\n80,10.6\n", "row 1: 3 cells for 2 columns"),
         ("temperature_c,rate\n70,6.1\n80,\n", "row 2, rate = (empty)"),
         ("temperature_c,rate\n70,6.1\n80,x\n", "row 2, rate = x"),
         ("temperature_c,rate\n70,6.1\n80,-1\n", "row 2, rate = -1: expected a number above zero"),
-        ("temperature_c,rate\n70,6.1\n80,nan\n", "row 2, rate = NaN"),
+        (
+            "temperature_c,rate\n70,6.1\n80,nan\n",
+            "row 2, rate = nan: expected a number in every row",
+        ),
         ("temperature_k,rate\n70,6.1\n80,10\n", "row 1, temperature_k = 70"),
-        ("temperature_c;rate\n70;6.1\n", "separated by a comma"),
-        ("temperature,rate\n70,6.1\n", "temperature_c, temperature_k or temperature_f"),
+        ("temperature_c;rate;ph\n70;6.1;5\n", "expected two: temperature_c"),
+        ("rate,k\n70,6.1\n", "temperature_c, temperature_k or temperature_f"),
+        ("temperature,rate\n70,6.1\n", "temperature_c, temperature_k, temperature_f"),
+        (
+            "temperature_c;rate\n70;6,1\n80;6.2\n",
+            "row 2, rate = 6.2: expected the decimal mark ','",
+        ),
         ("temperature_c,rate\n70,6.1\n", "one temperature"),
-        ("temperature_c,rate\n", "one temperature"),
+        ("temperature_c,rate\n", "rows below it"),
         ("", "a line of column names"),
         ("\xff", "UTF-8"),
     ],

@@ -106,6 +106,18 @@ def test_units_of_the_trade_and_latex_headings(tmp_path: Path) -> None:
     assert runs.columns["time_min"] == [60.0]
 
 
+def test_what_is_below_detection_is_kept_as_a_limit(tmp_path: Path) -> None:
+    text = "T (degC);mass gain (g);ph\n60;<0,002;4,8\n88;0,6;4,8\n"
+    runs = bk.read_runs(sheet(tmp_path, text))
+    assert runs.columns["mass_gain_mg"] == [None, 600.0]
+    assert runs.columns["below_mass_gain_mg"] == [2.0, None]
+    told = [(one.row, one.raw, one.taken) for one in runs.report]
+    assert (1, "<0,002", "below detection") in told
+    # Only what was measured can be below detection.
+    error = refused(tmp_path, text.replace("0,6;4,8", "0,6;<4,8"))
+    assert (error.row, error.raw) == (2, "<4,8")
+
+
 def test_the_arrhenius_table_through_a_recipe(recipe: bk.Recipe) -> None:
     kelvin = np.array([313.0, 319.0, 323.0, 328.0, 333.0])
     rate = np.array([0.00043, 0.00103, 0.0018, 0.00355, 0.00717])

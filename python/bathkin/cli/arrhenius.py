@@ -2,21 +2,43 @@
 
 from __future__ import annotations
 
-import csv
+import re
 from pathlib import Path
+from typing import NamedTuple
 
 import click
 import numpy as np
 
+from bathkin import headings
 from bathkin.arrhenius import fit_arrhenius
+from bathkin.cells import assumed_mark, decimal_mark, numbers, refuse
 from bathkin.cli.options import output_options, output_path, print_json, written
 from bathkin.documents import document
 from bathkin.errors import DataError
+from bathkin.headings import Heading
+from bathkin.sheets import Assumption, assumed_text, cells_of
 from bathkin.units import to_number
 
-_TEMPERATURES = {"temperature_k": "K", "temperature_c": "degC", "temperature_f": "degF"}
-# Rate columns whose unit is known by their name.
-_RATES = {"_um_h": "um/h", "_um_min": "um/min", "_mil_h": "mil/h", "_in_h": "in/h"}
+# These tables need not be of an aqueous bath.
+_TEMPERATURE = headings.TEMPERATURE._replace(name="temperature_k")
+
+
+class Table(NamedTuple):
+    """Rates against temperature.
+
+    Attributes:
+        unit: Unit of the temperatures as written.
+        rate: Heading of the rates.
+        kelvin: Temperatures, K.
+        rates: Rates in their unit.
+        report: What was assumed.
+    """
+
+    unit: str
+    rate: str
+    kelvin: list[float]
+    rates: list[float]
+    report: list[Assumption]
 
 
 @click.command()
@@ -29,27 +51,24 @@ def arrhenius(
 ) -> None:
     """Activation energy from a table of rates.
 
-    TABLE is a CSV file of rate against temperature. The first line names two columns:
-    temperature_c, _k or _f, and a rate or rate constant in any unit. Columns are separated
-    by commas, decimals by points; lines that begin with # are left out. k is stated at the harmonic
-    mean of the temperatures, or where --at says; a bare number is in the unit of the temperature
-    column.
+    TABLE is a CSV file of rate against temperature, its rows in any order. The first line names two
+    columns: temperature_c, _k or _f (or T [K]), and a rate or rate constant in any unit. Columns
+    are parted by tab, semicolon or comma, decimals by point or comma; lines that begin with # are
+    left out. What was assumed is listed. k is stated at the harmonic mean of the temperatures, or
+    where --at says; a bare number is in the unit of the temperature column.
     """
     if plot is not None:
         from bathkin.plots import check_format, save
 
         check_format(plot)
-    (name, rate), temperatures, rates = read_table(table)
-    kelvin = np.array([_kelvin(name, value) for value in temperatures])
-    _doubt(rate, max(rates, default=0.0))
-    reference_k = None
-    if reference is not None:
-        reference_k = _kelvin(name, to_number(name, reference, "--at"))
+    given = read_table(table)
+    _doubt(given.rate, max(given.rates))
+    reference_k = _reference(reference, given.unit) if reference is not None else None
     try:
-        fit = fit_arrhenius(kelvin, np.array(rates), reference_k)
+        fit = fit_arrhenius(np.array(given.kelvin), np.array(given.rates), reference_k)
     except DataError as error:
         # The core calls the rate k; the file has its own name for it.
-        message = f"{table}: {error}".replace(", k = ", f", {rate} = ")
+        message = f"{table}: {error}".replace(", k = ", f", {given.rate} = ")
         raise DataError(message, row=error.row, column=error.column, raw=error.raw) from error
     if as_json:
         contents = {
@@ -62,9 +81,12 @@ def arrhenius(
             "residual_sd_ln_k": fit.residual_sd_ln_k,
             "curvature_t": fit.curvature_t,
             "messages": fit.messages,
+            "assumptions": [one.as_dict() for one in given.report],
         }
         print_json(document("arrhenius", None, [], **contents))
     else:
+        if given.report and not quiet:
+            click.echo(f"{assumed_text(given.report)}\n")
         click.echo(fit.summary())
     if plot is not None:
         existed = plot.exists()
@@ -72,59 +94,52 @@ def arrhenius(
         written(plot, as_json, existed)
 
 
-def _kelvin(column: str, value: float) -> float:
-    return to_number("temperature_k", f"{value!r} {_TEMPERATURES[column]}")
-
-
 def _doubt(column: str, fastest: float) -> None:
-    """Warns of a rate that is hard to believe, where the name of its column has a unit."""
-    for ending, unit in _RATES.items():
-        if column.endswith(ending):
-            to_number("deposition_um_h", f"{fastest!r} {unit}", column)
+    """Warns of a rate that is hard to believe, where its heading has a unit of rates."""
+    name, unit = headings.named(column)
+    written = f"{name}_{headings.plain_unit(unit)}".strip("_")
+    for ending, known in headings.DEPOSITION.units.items():
+        if written.endswith(f"_{ending}"):
+            to_number("deposition_um_h", f"{fastest!r} {known}", column)
 
 
-def read_table(path: Path) -> tuple[tuple[str, str], list[float], list[float]]:
-    """Names of the two columns, temperatures, rates."""
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise DataError(f"{path}: expected a text file in UTF-8") from error
-    except OSError as error:
-        raise DataError(f"{path}: cannot be read: {error.strerror}") from error
-    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
-    if not lines:
-        raise DataError(f"{path}: expected a line of column names and rows below it")
-    rows = [[cell.strip() for cell in row] for row in csv.reader(lines)]
-    header, body = rows[0], rows[1:]
-    which = _temperature_column(path, header)
-    values: tuple[list[float], list[float]] = ([], [])
-    for number, row in enumerate(body, start=1):
-        if len(row) != 2:
-            raise DataError(
-                f"{path}: row {number}: {len(row)} values for 2 columns; columns are separated by"
-                " commas, decimals by points",
-                row=number,
-                raw=",".join(row),
-            )
-        for column, cell in enumerate(row):
-            values[0 if column == which else 1].append(_cell(path, number, header[column], cell))
-    return (header[which], header[1 - which]), values[0], values[1]
+def _reference(text: str, unit: str) -> float:
+    """The temperature of --at in K; a bare number is in the unit of the table."""
+    bare = re.fullmatch(r"[+-]?[\d.]+", text.strip()) is not None
+    return to_number("temperature_k", f"{text} {unit}" if bare else text, "--at")
 
 
-def _temperature_column(path: Path, header: list[str]) -> int:
-    known = [index for index, name in enumerate(header) if name in _TEMPERATURES]
-    if len(header) != 2 or len(known) != 1:
+def read_table(path: Path) -> Table:
+    """Temperatures and rates of a file, in whatever order of rows and columns.
+
+    Raises:
+        DataError: For what cannot be read, and for any but two columns of numbers.
+    """
+    place, header, cells = cells_of(path)
+    words = [at for at, text in enumerate(header) if headings.named(text)[0] in headings.WORDS]
+    numeric = [at for at in range(len(header)) if at not in words]
+    found = {at: headings.of_stem(place, header[at], (_TEMPERATURE,)) for at in numeric}
+    temperatures = [head for head in found.values() if head is not None]
+    rates = [at for at, head in found.items() if head is None]
+    if len(temperatures) != 1 or len(rates) != 1:
         raise DataError(
-            f"{path}: the columns are {', '.join(header)}: expected two, separated by a comma:"
-            " temperature_c, temperature_k or temperature_f, and a rate"
+            f"{place}: the columns are {', '.join(header)}: expected two: temperature_c,"
+            " temperature_k or temperature_f, and a rate"
         )
-    return known[0]
-
-
-def _cell(path: Path, row: int, column: str, cell: str) -> float:
-    try:
-        return float(cell)
-    except ValueError as error:
-        expected = "expected a number with a decimal point"
-        message = f"{path}: row {row}, {column} = {cell or '(empty)'}: {expected}"
-        raise DataError(message, row=row, column=column, raw=cell) from error
+    only = [[row[at] for at in numeric] for row in cells]
+    mark = decimal_mark(place, [header[at] for at in numeric], only)
+    report = assumed_mark(mark, only)
+    report += [
+        Assumption.of(None, header[at], header[at], "words", "not used in a fit") for at in words
+    ]
+    of_rates = Heading(header[rates[0]], header[rates[0]], None)
+    columns = []
+    for head in (temperatures[0], of_rates):
+        column = [row[header.index(head.text)] for row in cells]
+        values, _ = numbers(place, head, column, mark, report)
+        known = [value for value in values if value is not None]
+        if len(known) < len(values):
+            row = values.index(None)
+            refuse(place, row + 1, head.text, column[row], "a number in every row")
+        columns.append(known)
+    return Table(temperatures[0].unit or "K", of_rates.text, columns[0], columns[1], report)

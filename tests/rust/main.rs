@@ -34,6 +34,7 @@ mod held_ph;
 mod hydrolysis;
 mod life;
 mod life_policies;
+mod logs;
 mod mixed_potential;
 mod mixtures;
 mod molar_masses;

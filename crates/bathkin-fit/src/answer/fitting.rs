@@ -83,8 +83,7 @@ pub fn fit_recipe(
     };
     let found = fit_with_sizes(&mut model, start, &mut of_solver)?;
     model.pin(found.values())?;
-    let values = model.values(found.values())?;
-    let calculated = model.rows.iter().map(|row| values[row.case][row.value]).collect();
+    let calculated = model.calculated(found.values())?;
     let lack_of_fit = lack_of_fit(&found, &groups(&model)).ok();
     let other = other_errors(&model, &found);
     let mut made = RecipeFit {

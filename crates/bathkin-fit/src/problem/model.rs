@@ -2,12 +2,14 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
+use bathkin::Recipe;
 use bathkin_numerics::least_squares::Residuals;
 use rayon::prelude::*;
 
 use super::case::{Case, Point};
 use super::error_model::{ErrorModel, Observation};
 use super::free::{FreeNumber, Target};
+use super::question::{Data, Question};
 use super::sheet::DataError;
 use crate::model::ResidualModel;
 
@@ -75,6 +77,23 @@ impl RecipeModel {
     pub(crate) fn new(free: Vec<FreeNumber>, cases: Vec<Case>, rows: Vec<Row>, columns: Vec<Column>) -> Self {
         let names = free.iter().map(|number| number.name.clone()).collect();
         RecipeModel { names, free, cases, rows, columns, kept: Arc::default() }
+    }
+
+    /// Lays data over a recipe; fits start from the recipe's numbers.
+    ///
+    /// # Errors
+    /// [`DataError`]: a cell, column or path that cannot be used; the recipe, where it does not take a row.
+    pub fn lay(recipe: &Recipe, data: &[Data], question: &Question) -> Result<Self, DataError> {
+        question.lay(recipe, data).map(|laid| laid.model)
+    }
+
+    /// Calculated value of every measured one at the solver's numbers.
+    ///
+    /// # Errors
+    /// [`DataError`] where the recipe does not take the numbers, or a simulation fails.
+    pub fn calculated(&self, at: &[f64]) -> Result<Vec<f64>, DataError> {
+        let values = self.values(at)?;
+        Ok(self.rows.iter().map(|row| values[row.case][row.value]).collect())
     }
 
     /// Where fits start, as the solver counts.

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::fitting::RecipeFitOptions;
 use crate::arrhenius::Message;
+use crate::bootstrap::{Bootstrap, BootstrapOptions, bootstrap};
 use crate::error::FitError;
 use crate::fit::{Determination, Fit, Scale};
 use crate::lack_of_fit::LackOfFit;
@@ -125,6 +126,16 @@ impl RecipeFit {
             other => Ok(other.value().map(|at| scale.outside(at))),
         };
         Ok([end(found.lower)?, end(found.upper)?])
+    }
+
+    /// The fit repeated on data that could have come instead, to a thousandth of a standard error.
+    ///
+    /// # Errors
+    /// As [`bootstrap`].
+    pub fn bootstrap(&self, options: &BootstrapOptions) -> Result<Bootstrap, DataError> {
+        let mut coarser = self.fit.clone();
+        coarser.options.solver.decrease_tolerance = 1e-6;
+        Ok(bootstrap(&self.model, &coarser, options)?)
     }
 
     /// Correlations, row by row; `None` where one of the two has no standard error.

@@ -7,6 +7,8 @@
 //! | [`profile`], [`bootstrap`] | intervals that do not rest on a straight model |
 //! | [`multi_start`] | the same fit from many starts |
 //! | [`criteria`], [`lack_of_fit`], [`influence`] | whether to believe it |
+//! | [`combinations`] | what can be known together where it cannot be known alone |
+//! | [`design`] | which experiments to make next |
 //! | [`bands`] | how well a value is known, and where an observation will lie |
 //!
 //! [`runs`] fits numbers of a recipe to coupon runs.
@@ -25,7 +27,9 @@
 pub mod arrhenius;
 pub mod bands;
 pub mod bootstrap;
+pub mod combinations;
 pub mod criteria;
+pub mod design;
 pub mod error;
 pub mod fit;
 pub mod influence;

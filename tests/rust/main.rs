@@ -28,6 +28,7 @@ mod fit_bounds;
 mod fit_cases;
 mod fit_coverage;
 mod fit_design;
+mod fit_priors;
 mod fit_scipy;
 mod fit_statistics;
 mod formation;

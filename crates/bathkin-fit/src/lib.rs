@@ -6,6 +6,7 @@
 //! | [`mod@fit`] | estimates, standard errors, covariance, intervals; or a coded reason, and which combinations stay open |
 //! | [`profile`], [`bootstrap`] | intervals that do not rest on a straight model |
 //! | [`multi_start`] | the same fit from many starts |
+//! | [`priors`] | what was known before, as normal priors; the posterior for samplers |
 //! | [`criteria`], [`lack_of_fit`], [`influence`] | whether to believe it |
 //! | [`combinations`] | what can be known together where it cannot be known alone |
 //! | [`design`] | which experiments to make next |
@@ -36,6 +37,7 @@ pub mod influence;
 pub mod lack_of_fit;
 pub mod model;
 pub mod multi_start;
+pub mod priors;
 pub mod profile;
 pub mod quantiles;
 mod random;

@@ -26,6 +26,7 @@ mod film_life;
 mod film_recipe;
 mod fit_bounds;
 mod fit_cases;
+mod fit_comparison;
 mod fit_coverage;
 mod fit_design;
 mod fit_priors;

@@ -8,6 +8,7 @@
 //! | [`multi_start`] | the same fit from many starts |
 //! | [`priors`] | what was known before, as normal priors; the posterior for samplers |
 //! | [`criteria`], [`lack_of_fit`], [`influence`] | whether to believe it |
+//! | [`cross_validation`], [`ranking`] | what foretells cases left out; several models side by side |
 //! | [`combinations`] | what can be known together where it cannot be known alone |
 //! | [`design`] | which experiments to make next |
 //! | [`bands`] | how well a value is known, and where an observation will lie |
@@ -30,6 +31,7 @@ pub mod bands;
 pub mod bootstrap;
 pub mod combinations;
 pub mod criteria;
+pub mod cross_validation;
 pub mod design;
 pub mod error;
 pub mod fit;
@@ -41,6 +43,7 @@ pub mod priors;
 pub mod profile;
 pub mod quantiles;
 mod random;
+pub mod ranking;
 pub mod runs;
 
 pub use arrhenius::{ArrheniusFit, Estimate, Reference, activation_energy_kj_mol, fit_arrhenius};

@@ -2,7 +2,9 @@
 
 use acceptance::Csv;
 use bathkin_fit::combinations::{Coordinate, determined_combinations};
+use bathkin_fit::cross_validation::{Folds, cross_validate};
 use bathkin_fit::fit::Determination;
+use bathkin_fit::ranking::{Rival, Support, rank};
 use bathkin_fit::{FitOptions, fit};
 use bathkin_numerics::least_squares::Bounds;
 use num_dual::{Dual64, DualNum};
@@ -82,4 +84,69 @@ fn ratios_differences_triples_and_what_has_no_name() {
     assert_eq!(text(|b, x| b[0] - b[1] + b[2] + 0.5 * x, &[3.0, 0.7, 0.1]), ("p - q + r".to_owned(), 0));
     assert_eq!(text(|b, x| b[0] * b[1] / b[2] + 0.5 * x, &[3.0, 0.7, 0.6]), ("p * q / r".to_owned(), 0));
     assert_eq!(text(|b, x| b[0] * b[0] * b[1] + 0.5 * x, &[3.0, 0.7]), (String::new(), 1));
+}
+
+/// A public question: exp(a x + b) through (350, 48) and (380, 17). Producer: a = ln(17/48)/30, b = ln 48 - 350 a.
+#[test]
+fn two_points_and_two_parameters_have_values_and_no_uncertainty() {
+    let model = Curve::new(&["a", "b"], &[350.0, 380.0], &[48.0, 17.0], |b, x| (b[0] * x + b[1]).exp());
+    let found = fit(&model, &[-0.01, 7.0], &FitOptions::default()).expect("a fit");
+    assert!((found.values()[0] + 0.03459959).abs() < 1e-8, "{:?}", found.values());
+    assert!((found.values()[1] - 15.98105712).abs() < 1e-8);
+    assert_eq!((found.degrees_of_freedom, found.variance), (0, None));
+    for parameter in &found.parameters {
+        assert_eq!(parameter.determination.code(), "zero_degrees_of_freedom");
+        assert!(parameter.standard_error.is_none() && parameter.interval.is_none());
+    }
+}
+
+/// Producer: head of `first_order.csv`, where the digits are.
+#[test]
+fn a_rate_constant_with_the_initial_concentration_fixed_and_free() {
+    let (t, c) = table("first_order.csv", "t", "C_A");
+    let digits = |value: f64, expected: f64, unit: f64| {
+        assert!((value - expected).abs() < 0.51 * unit, "{value}, expected {expected}");
+    };
+    let model = Curve::new(&["k", "c0"], &t, &c, |b, t| b[1] * (-b[0] * t).exp());
+    let infinity = f64::INFINITY;
+    let bounds = Bounds { lower: vec![-infinity, c[0]], upper: vec![infinity, c[0]] };
+    let options = FitOptions { bounds: Some(bounds), ..FitOptions::default() };
+    let held = fit(&model, &[1.0, c[0]], &options).expect("a fit");
+    digits(held.values()[0], 2.588935, 1e-6);
+    digits(held.parameters[0].standard_error.expect("an error"), 0.00731, 1e-5);
+    let free = fit(&model, &[1.0, 1.0], &FitOptions::default()).expect("a fit");
+    for (i, (value, error)) in [(2.587109, 0.00992), (2.007069, 0.00326)].into_iter().enumerate() {
+        digits(free.values()[i], value, 1e-6);
+        digits(free.parameters[i].standard_error.expect("an error"), error, 1e-5);
+    }
+}
+
+/// Producer: head of `first_order_teaching.csv`.
+#[test]
+fn of_three_orders_the_ranking_picks_the_first() {
+    let (t, c) = table("first_order_teaching.csv", "t_min", "A_mol_per_L");
+    let orders: [(&str, fn(&[Dual64], f64) -> Dual64, f64); 3] = [
+        ("order 0", |b, t| b[1] - b[0] * t, 0.01),
+        ("order 1", |b, t| b[1] * (-b[0] * t).exp(), 0.2),
+        ("order 2", |b, t| b[1] / (b[0] * b[1] * t + 1.0), 3.0),
+    ];
+    let rows: Vec<(f64, f64)> = c.iter().map(|c| (*c, 1.0)).collect();
+    let fits = orders.map(|(name, law, k)| {
+        let model = Curve::new(&["k", "c0"], &t, &c, law);
+        let found = fit(&model, &[k, 0.1], &FitOptions::default()).expect("a fit");
+        let left_out = cross_validate(&model, &found, Folds::Each).expect("cross-validation");
+        assert_eq!((left_out.failed, left_out.undetermined), (0, 0));
+        (name, found, left_out.rms)
+    });
+    let rivals: Vec<Rival<'_>> = fits
+        .iter()
+        .map(|(name, fit, rms)| Rival { name, fit, rows: &rows, cross_validation_rms: Some(*rms) })
+        .collect();
+    let ranked = rank(&rivals).expect("a ranking");
+    assert_eq!((ranked[0].name.as_str(), ranked[0].support), ("order 1", Support::Best));
+    assert!(ranked[0].weight.expect("a weight") > 0.999);
+    assert!(ranked[1..].iter().all(|other| other.support == Support::None), "{ranked:?}");
+    let least = ranked[0].cross_validation_rms.expect("one");
+    assert!(ranked[1..].iter().all(|other| other.cross_validation_rms.expect("one") > 100.0 * least));
+    assert!((fits[1].1.values()[0] - 0.333333).abs() < 1e-6, "{:?}", fits[1].1.values());
 }

@@ -29,6 +29,7 @@ mod fit_cases;
 mod fit_comparison;
 mod fit_coverage;
 mod fit_design;
+mod fit_errors;
 mod fit_priors;
 mod fit_scipy;
 mod fit_statistics;

@@ -9,6 +9,7 @@
 //! | [`priors`] | what was known before, as normal priors; the posterior for samplers |
 //! | [`criteria`], [`lack_of_fit`], [`influence`] | whether to believe it |
 //! | [`cross_validation`], [`ranking`] | what foretells cases left out; several models side by side |
+//! | [`censored`], [`variance`] | observations below a detection limit; how large errors are |
 //! | [`combinations`] | what can be known together where it cannot be known alone |
 //! | [`design`] | which experiments to make next |
 //! | [`bands`] | how well a value is known, and where an observation will lie |
@@ -29,6 +30,7 @@
 pub mod arrhenius;
 pub mod bands;
 pub mod bootstrap;
+pub mod censored;
 pub mod combinations;
 pub mod criteria;
 pub mod cross_validation;
@@ -45,6 +47,7 @@ pub mod quantiles;
 mod random;
 pub mod ranking;
 pub mod runs;
+pub mod variance;
 
 pub use arrhenius::{ArrheniusFit, Estimate, Reference, activation_energy_kj_mol, fit_arrhenius};
 pub use error::FitError;

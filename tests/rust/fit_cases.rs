@@ -86,7 +86,8 @@ fn ratios_differences_triples_and_what_has_no_name() {
     assert_eq!(text(|b, x| b[0] * b[0] * b[1] + 0.5 * x, &[3.0, 0.7]), (String::new(), 1));
 }
 
-/// A public question: exp(a x + b) through (350, 48) and (380, 17). Producer: a = ln(17/48)/30, b = ln 48 - 350 a.
+/// A public question: exp(a x + b) through (350, 48) and (380, 17). Producer: a = ln(17/48)/30, b = ln 48 -
+/// 350 a.
 #[test]
 fn two_points_and_two_parameters_have_values_and_no_uncertainty() {
     let model = Curve::new(&["a", "b"], &[350.0, 380.0], &[48.0, 17.0], |b, x| (b[0] * x + b[1]).exp());
@@ -125,7 +126,8 @@ fn a_rate_constant_with_the_initial_concentration_fixed_and_free() {
 #[test]
 fn of_three_orders_the_ranking_picks_the_first() {
     let (t, c) = table("first_order_teaching.csv", "t_min", "A_mol_per_L");
-    let orders: [(&str, fn(&[Dual64], f64) -> Dual64, f64); 3] = [
+    type Law = fn(&[Dual64], f64) -> Dual64;
+    let orders: [(&str, Law, f64); 3] = [
         ("order 0", |b, t| b[1] - b[0] * t, 0.01),
         ("order 1", |b, t| b[1] * (-b[0] * t).exp(), 0.2),
         ("order 2", |b, t| b[1] / (b[0] * b[1] * t + 1.0), 3.0),

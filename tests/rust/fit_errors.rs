@@ -1,9 +1,13 @@
 //! Observations below a limit against multiple precision, and sizes of errors against simulated truth.
 
-use acceptance::Csv;
+use std::convert::Infallible;
+
+use acceptance::{Csv, read, shared};
 use bathkin_fit::censored::below_limit;
+use bathkin_fit::fit::Scale;
 use bathkin_fit::variance::estimate_errors;
-use bathkin_fit::{FitOptions, fit};
+use bathkin_fit::{FitOptions, ResidualModel, fit};
+use bathkin_numerics::least_squares::Residuals;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 
@@ -28,6 +32,84 @@ fn residuals_below_a_limit_are_sound_on_both_sides() {
     assert!((10.0 * one.by_calculated - two.by_calculated).abs() < 1e-13);
     let nothing = below_limit(100.0, 0.0, 1.0);
     assert_eq!((nothing.residual, nothing.by_calculated), (0.0, 0.0));
+}
+
+/// Lines of data and results of `error_models_scipy.csv`.
+fn scipy(key: &str) -> Vec<f64> {
+    let text = read(&shared().join("reference/error_models_scipy.csv"));
+    let line = text.lines().find_map(|line| line.strip_prefix(&format!("# {key} ="))).expect("a line");
+    line.split_whitespace().map(|word| word.parse().expect("a number")).collect()
+}
+
+/// Producer: `error_models_scipy.py`; its own convergence is 1e-7 or so.
+#[test]
+fn both_parts_of_an_error_are_those_of_scipy() {
+    let (y, error) = (scipy("y"), scipy("error"));
+    let observed: Vec<f64> = y.iter().zip(error).map(|(y, error)| y + error).collect();
+    let found = estimate_errors(&observed, &y, &vec![0; y.len()], 0).expect("errors")[0].mixed;
+    let expected = Csv::reference("error_models_scipy.csv");
+    let row = expected.rows().find(|row| row.text("case") == "mixed").expect("a row");
+    assert!((found.absolute / row.number("first") - 1.0).abs() < 1e-6, "{found:?}");
+    assert!((found.relative / row.number("second") - 1.0).abs() < 1e-6, "{found:?}");
+    assert!((found.ln_likelihood - row.number("objective")).abs() < 1e-9, "{found:?}");
+}
+
+/// A line some of whose observations are only known to be below 0.5.
+struct Censored {
+    x: Vec<f64>,
+    found: Vec<f64>,
+    names: Vec<String>,
+}
+
+impl Residuals for Censored {
+    type Error = Infallible;
+
+    fn parameters(&self) -> usize {
+        2
+    }
+
+    fn rows(&self) -> usize {
+        self.x.len()
+    }
+
+    fn residuals(&self, at: &[f64], residuals: &mut [f64]) -> Result<(), Infallible> {
+        self.linearise(at, residuals, &mut vec![0.0; 2 * self.x.len()])
+    }
+
+    fn linearise(&self, at: &[f64], residuals: &mut [f64], jacobian: &mut [f64]) -> Result<(), Infallible> {
+        for (row, x) in self.x.iter().enumerate() {
+            let y = at[0] + at[1] * x;
+            let (residual, slope) = if self.found[row].is_nan() {
+                let below = below_limit(0.5, y, 0.2);
+                (below.residual, below.by_calculated)
+            } else {
+                ((y - self.found[row]) / 0.2, 1.0 / 0.2)
+            };
+            residuals[row] = residual;
+            jacobian[2 * row..2 * row + 2].copy_from_slice(&[slope, slope * x]);
+        }
+        Ok(())
+    }
+}
+
+impl ResidualModel for Censored {
+    fn names(&self) -> &[String] {
+        &self.names
+    }
+}
+
+/// Producer: `error_models_scipy.py`.
+#[test]
+fn a_fit_with_observations_below_a_limit_is_that_of_scipy() {
+    let names = vec!["intercept".to_owned(), "slope".to_owned()];
+    let model = Censored { x: scipy("x"), found: scipy("found"), names };
+    let options = FitOptions { scale: Scale::Known, ..FitOptions::default() };
+    let found = fit(&model, &[1.0, 0.0], &options).expect("a fit");
+    let expected = Csv::reference("error_models_scipy.csv");
+    let row = expected.rows().find(|row| row.text("case") == "censored").expect("a row");
+    assert!((found.values()[0] / row.number("first") - 1.0).abs() < 1e-6, "{:?}", found.values());
+    assert!((found.values()[1] / row.number("second") - 1.0).abs() < 1e-6, "{:?}", found.values());
+    assert!((found.sum_of_squares() - row.number("objective")).abs() < 1e-9);
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! Fits with priors against the closed form of the linear model.
 
+use bathkin_fit::design::{Aim, Candidate, choose};
 use bathkin_fit::fit::{Determination, Scale};
 use bathkin_fit::priors::{NormalPrior, fit_with_priors, ln_posterior};
 use bathkin_fit::{FitError, FitOptions, fit};
@@ -121,6 +122,21 @@ fn a_prior_determines_what_the_data_do_not() {
     near("error of q", q.standard_error.expect("one"), error);
     near("error of slope", slope.standard_error.expect("one"), line.covariance[(1, 1)].sqrt());
     assert_eq!(found.fit.degrees_of_freedom, 5);
+}
+
+#[test]
+fn a_design_counts_priors_as_information() {
+    let found = fit_with_priors(&line(1.0), &PRIORS, &[0.0, 0.0], &FitOptions::default()).expect("a fit");
+    let candidates = [3.0, -8.0].map(|x| Candidate { gradient: vec![1.0, x], sigma: 2.0, at_most: 1 });
+    let design = choose(&found.fit, &candidates, 1, &Aim::parameter(1, 2)).expect("a design");
+    assert_eq!(design.choices[0].candidate, 1);
+    // XᵀX/s² + P + g gᵀ/(2s)².
+    let g = DVector::from_row_slice(&[1.0, -8.0]) / (2.0 * found.scale);
+    let (_, c, _) = closed_form(found.scale);
+    let after = (c.try_inverse().expect("regular") + &g * g.transpose()).try_inverse().expect("regular");
+    for i in 0..2 {
+        near("error", design.parameters[i].after.expect("one"), after[(i, i)].sqrt());
+    }
 }
 
 #[test]

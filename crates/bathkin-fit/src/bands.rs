@@ -19,8 +19,8 @@ pub struct Band {
 /// value ± q √(gᵀCg) and value ± q √(gᵀCg + s² sigma²), by the delta method.
 ///
 /// `gradient` is g, the derivatives of the value by the parameters; `sigma` the standard deviation of an
-/// observation there as the residuals were divided by it, so that s scales it where s is estimated. Pointwise.
-/// Parameters on a bound count as known.
+/// observation there as the residuals were divided by it, so that s scales it where s is estimated.
+/// Pointwise. Parameters on a bound count as known.
 ///
 /// # Errors
 /// [`FitError::Undetermined`], with names, when the value depends on something the data do not determine.

@@ -1,8 +1,8 @@
 //! Observations below a detection limit: all they say is that the value is below it.
 //!
 //! With a calculated value y, a limit L and the standard deviation σ an observation would have had, the
-//! probability of finding less than L is Φ(z), z = (L - y)/σ, and its part in -2 ln(likelihood) is -2 ln Φ(z).
-//! As a residual r in a sum of squares that is
+//! probability of finding less than L is Φ(z), z = (L - y)/σ, and its part in -2 ln(likelihood) is
+//! -2 ln Φ(z). As a residual r in a sum of squares that is
 //!
 //! r = √(-2 ln Φ(z)), dr/dz = -φ(z)/Φ(z)/r,
 //!

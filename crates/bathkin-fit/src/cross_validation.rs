@@ -1,10 +1,10 @@
 //! How well a model foretells cases it was not fitted to.
 //!
-//! Each case (the rows of one [`ResidualModel::case_of`]), or each of k folds of cases, is left out in turn, the
-//! rest is fitted from the values of the full fit, and the rows left out are compared with what that foretells.
-//! Of a linear model leaving out one row gives r/(1-h) with its leverage h, the prediction residuals of
-//! D. M. Allen, Technometrics 16 (1974) 125-127. Source of k folds: M. Stone, *Cross-validatory choice and
-//! assessment of statistical predictions*, J. R. Stat. Soc. B 36 (1974) 111-147.
+//! Each case (the rows of one [`ResidualModel::case_of`]), or each of k folds of cases, is left out in turn,
+//! the rest is fitted from the values of the full fit, and the rows left out are compared with what that
+//! foretells. Of a linear model leaving out one row gives r/(1-h) with its leverage h, the prediction
+//! residuals of D. M. Allen, Technometrics 16 (1974) 125-127. Source of k folds: M. Stone, *Cross-validatory
+//! choice and assessment of statistical predictions*, J. R. Stat. Soc. B 36 (1974) 111-147.
 
 use rayon::prelude::*;
 use serde::Serialize;
@@ -41,8 +41,8 @@ pub struct CrossValidation {
     pub fits: usize,
     /// Fits that did not converge.
     pub failed: usize,
-    /// Fits that determine fewer combinations of parameters than the full one: the rows left out were alone in
-    /// telling something, and nothing foretells them.
+    /// Fits that determine fewer combinations of parameters than the full one: the rows left out were alone
+    /// in telling something, and nothing foretells them.
     pub undetermined: usize,
 }
 

@@ -92,14 +92,15 @@ pub struct Design {
 
 /// Chooses `count` of the candidates.
 ///
-/// Greedy, one at a time, then single swaps, the best first, until none improves. Where M is singular the rank
-/// counts before the determinant, which is then that of the determined directions; for a combination, how much of it is
-/// undetermined counts before its variance. Parameters on a bound count as known. Singular values below the
-/// rank tolerance of the fit's solver count as zero.
+/// Greedy, one at a time, then single swaps, the best first, until none improves. Where M is singular the
+/// rank counts before the determinant, which is then that of the determined directions; for a combination,
+/// how much of it is undetermined counts before its variance. Parameters on a bound count as known. Singular
+/// values below the rank tolerance of the fit's solver count as zero.
 ///
 /// # Errors
 /// [`FitError`]: a gradient or combination of another length than the parameters or not finite, a sigma that
-/// is not above zero, fewer experiments allowed than asked for, a combination of nothing but known parameters.
+/// is not above zero, fewer experiments allowed than asked for, a combination of nothing but known
+/// parameters.
 ///
 /// ```
 /// use bathkin_fit::design::{Aim, Candidate, choose};

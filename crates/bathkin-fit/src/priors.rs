@@ -15,8 +15,9 @@
 //!
 //! s² = S/ν, ν = n - tr[J (JᵀJ + s² P)⁻¹ Jᵀ],
 //!
-//! n rows of data, whose part in the hat matrix is what they have spent on parameters: D. J. C. MacKay, *Bayesian
-//! interpolation*, Neural Computation 4 (1992) 415-447. Fit and s are repeated in turn until s² stands still.
+//! n rows of data, whose part in the hat matrix is what they have spent on parameters: D. J. C. MacKay,
+//! *Bayesian interpolation*, Neural Computation 4 (1992) 415-447. Fit and s are repeated in turn until s²
+//! stands still.
 
 use bathkin_numerics::least_squares::{LeastSquaresOptions, Loss, Minimum, Residuals};
 use serde::Serialize;
@@ -53,8 +54,8 @@ impl<'a, M: ResidualModel> WithPriors<'a, M> {
     /// With s = `scale`: 1 where sigma is known.
     ///
     /// # Errors
-    /// [`FitError`]: a prior on no parameter of the model, a mean that is not finite, an sd or a scale that is
-    /// not above zero.
+    /// [`FitError`]: a prior on no parameter of the model, a mean that is not finite, an sd or a scale that
+    /// is not above zero.
     pub fn new(model: &'a M, priors: &'a [NormalPrior], scale: f64) -> Result<Self, FitError> {
         for (place, prior) in priors.iter().enumerate() {
             let value = |column, value, expected| FitError::Value { row: place + 1, column, value, expected };
@@ -144,8 +145,9 @@ pub struct PosteriorFit {
 /// The most probable parameters under normal priors, from a start.
 ///
 /// # Errors
-/// [`FitError`]: what [`fit`](crate::fit::fit()) and [`WithPriors::new`] refuse; a loss other than the linear one,
-/// under which a prior would not be normal; with an estimated scale, data that leave no scatter to estimate it from.
+/// [`FitError`]: what [`fit`](crate::fit::fit()) and [`WithPriors::new`] refuse; a loss other than the
+/// linear one, under which a prior would not be normal; with an estimated scale, data that leave no scatter
+/// to estimate it from.
 ///
 /// ```
 /// use bathkin_fit::priors::{NormalPrior, fit_with_priors};
@@ -216,7 +218,8 @@ fn with_estimated_scale<M: ResidualModel>(
         LeastSquaresOptions { gradient_tolerance: 1e-15, decrease_tolerance: 1e-30, ..options.solver };
     let settled = FitOptions { solver, ..options.clone() };
     WithPriors::new(model, priors, 1.0)?;
-    // From above: the scatter the data have without priors or, where they are too few for any, about the start.
+    // From above: the scatter the data have without priors or, where they are too few for any, about the
+    // start.
     let plain = minimise(model, start, options)?;
     let spare = model.rows().saturating_sub(plain.spectrum.rank);
     let mut variance = if spare > 0 {
@@ -283,9 +286,9 @@ fn posterior<M: ResidualModel>(
 
 /// Logarithm of the posterior density up to a constant, for samplers.
 ///
-/// -S/2 where sigma is known; where it is known to a factor, -(n/2) ln S, with that factor integrated out under
-/// the prior 1/s of Jeffreys. To both -½ Σ ((p - m)/d)² is added. Negative infinity does not occur but where S
-/// overflows; S = 0 under an estimated scale gives positive infinity.
+/// -S/2 where sigma is known; where it is known to a factor, -(n/2) ln S, with that factor integrated out
+/// under the prior 1/s of Jeffreys. To both -½ Σ ((p - m)/d)² is added. Negative infinity does not occur but
+/// where S overflows; S = 0 under an estimated scale gives positive infinity.
 ///
 /// # Errors
 /// The model's own where it cannot be evaluated: a density of zero to a sampler.

@@ -1,10 +1,10 @@
 //! Several models of the same rows side by side.
 //!
 //! Of fits with the criteria A (AICc), Δ = A - min A, and the weight of a model is exp(-Δ/2) over the sum of
-//! these: the probability, given that one of them is the best, that it is this one. Source: K. P. Burnham and
-//! D. R. Anderson, *Model Selection and Multimodel Inference*, 2nd ed., Springer 2002, section 2.6, where Δ below 2
-//! is substantial support and beyond 10 essentially none. It ranks what is offered, and says nothing of a
-//! model that is missing: look at the residuals of the best too.
+//! these: the probability, given that one of them is the best, that it is this one. Source: K. P. Burnham
+//! and D. R. Anderson, *Model Selection and Multimodel Inference*, 2nd ed., Springer 2002, section 2.6,
+//! where Δ below 2 is substantial support and beyond 10 essentially none. It ranks what is offered, and says
+//! nothing of a model that is missing: look at the residuals of the best too.
 
 use bathkin_numerics::least_squares::Loss;
 use serde::Serialize;
@@ -86,8 +86,8 @@ pub struct Ranked {
 /// Ranks fits of the same rows, the smallest AICc first and those without one last.
 ///
 /// # Errors
-/// [`FitError`]: no fits; fits of different rows (number, observation or sigma), of different scales, or with a
-/// robust loss, whose criteria cannot be compared.
+/// [`FitError`]: no fits; fits of different rows (number, observation or sigma), of different scales, or
+/// with a robust loss, whose criteria cannot be compared.
 pub fn rank(rivals: &[Rival<'_>]) -> Result<Vec<Ranked>, FitError> {
     let Some(first) = rivals.first() else {
         return Err(FitError::Undetermined("no fit to rank".to_owned()));

@@ -8,13 +8,13 @@
 //!
 //! ln L = -½ Σ [ln(2π σ²) + (observed - y)²/σ²],
 //!
-//! among all a, b ≥ 0, with the bounds a = 0 and b = 0. With w = a²/(a² + b²Y²), Y² the mean of y², σ² is
-//! c (w + (1-w) y²/Y²), the best c is a mean, and what is left is a search over w alone, which cannot miss the
-//! maximum for want of a start. Residuals of a fit with p parameters are smaller than errors: a and b
-//! are multiplied by √(n/(n - p)), n rows of all groups together. That is exact in the mean for one sigma and a
-//! linear model. Method: R. J. Carroll and D. Ruppert, *Transformation and Weighting in Regression*,
-//! Chapman & Hall 1988, chapter 3. Assumes normal, independent errors. A fit with these sigmas changes y a
-//! little; repeat it.
+//! among all a, b ≥ 0, with the bounds a = 0 and b = 0. With w = a²/(a² + b²Y²), Y² the mean of y², σ² is c
+//! (w + (1-w) y²/Y²), the best c is a mean, and what is left is a search over w alone, which cannot miss the
+//! maximum for want of a start. Residuals of a fit with p parameters are smaller than errors: a and b are
+//! multiplied by √(n/(n - p)), n rows of all groups together. That is exact in the mean for one sigma and a
+//! linear model. Method: R. J. Carroll and D. Ruppert, *Transformation and Weighting in Regression*, Chapman
+//! & Hall 1988, chapter 3. Assumes normal, independent errors. A fit with these sigmas changes y a little;
+//! repeat it.
 
 use serde::Serialize;
 use std::f64::consts::PI;
@@ -63,8 +63,8 @@ pub struct GroupErrors {
 /// are not fitted.
 ///
 /// # Errors
-/// [`FitError`]: columns of different lengths, values that are not finite, no more rows than parameters, a group
-/// with fewer than three rows or one that is met exactly.
+/// [`FitError`]: columns of different lengths, values that are not finite, no more rows than parameters, a
+/// group with fewer than three rows or one that is met exactly.
 ///
 /// ```
 /// use bathkin_fit::variance::estimate_errors;

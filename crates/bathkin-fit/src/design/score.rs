@@ -40,7 +40,7 @@ impl Score {
 
     /// How much better, where both are of one kind.
     pub fn gain_over(&self, before: &Score) -> Option<f64> {
-        (self.complete && before.complete).then(|| self.how_well - before.how_well)
+        (self.complete && before.complete).then_some(self.how_well - before.how_well)
     }
 }
 

@@ -59,8 +59,8 @@ pub struct GroupErrors {
 
 /// Estimates the errors of every group of rows, groups in the order of their labels.
 ///
-/// `parameters` is p, the determined combinations of the fit that the calculated values come from, 0 where they
-/// are not fitted.
+/// `parameters` is p, the determined combinations of the fit that the calculated values come from, 0 where
+/// they are not fitted.
 ///
 /// # Errors
 /// [`FitError`]: columns of different lengths, values that are not finite, no more rows than parameters, a

@@ -15,7 +15,7 @@ const LN_K: f64 = 2.5;
 const ENERGY_KJ: f64 = 62.0;
 
 /// Standard normal by Box and Muller.
-fn normal(random: &mut ChaCha8Rng) -> f64 {
+pub fn normal(random: &mut ChaCha8Rng) -> f64 {
     let mut unit = || (random.next_u64() >> 11) as f64 * 2_f64.powi(-53);
     (-2.0 * (1.0 - unit()).ln()).sqrt() * (2.0 * PI * unit()).cos()
 }

@@ -19,8 +19,8 @@ pub struct Band {
 /// value ± q √(gᵀCg) and value ± q √(gᵀCg + s² sigma²), by the delta method.
 ///
 /// `gradient` is g, the derivatives of the value by the parameters; `sigma` the standard deviation of an
-/// observation there as the residuals were divided by it, so that s scales it where s is estimated. Pointwise.
-/// Parameters on a bound count as known.
+/// observation there as the residuals were divided by it, so that s scales it where s is estimated.
+/// Pointwise. Parameters on a bound count as known.
 ///
 /// # Errors
 /// [`FitError::Undetermined`], with names, when the value depends on something the data do not determine.
@@ -38,14 +38,9 @@ pub fn band(fit: &Fit, value: f64, gradient: &[f64], sigma: f64) -> Result<Band,
         return Err(FitError::Undetermined("the value or its derivatives are not finite".to_owned()));
     }
     let spectrum = &fit.minimum.spectrum;
-    let size: f64 =
-        spectrum.columns.iter().zip(&spectrum.norms).map(|(i, norm)| (gradient[*i] / norm).powi(2)).sum();
-    for null in spectrum.null_directions() {
-        let along: f64 = null.parameters.iter().zip(gradient).map(|(v, g)| v * g).sum();
-        // Along an undetermined combination, beyond the rounding of the decomposition.
-        if along.abs() > 1e-6 * size.sqrt() {
-            return Err(undetermined(fit, Determination::RankDeficient));
-        }
+    // Along an undetermined combination, beyond the rounding of the decomposition.
+    if spectrum.undetermined_part(gradient) > 1e-6 {
+        return Err(undetermined(fit, Determination::RankDeficient));
     }
     if spectrum.no_influence.iter().any(|i| gradient[*i] != 0.0) {
         return Err(undetermined(fit, Determination::NoInfluence));
@@ -53,17 +48,12 @@ pub fn band(fit: &Fit, value: f64, gradient: &[f64], sigma: f64) -> Result<Band,
     let (Some(variance), Some(quantile)) = (fit.variance, fit.quantile()) else {
         return Err(FitError::Undetermined("no degree of freedom is left for a band".to_owned()));
     };
-    // From the determined directions, not from C, which leaves out what only combinations determine.
-    let inverse = spectrum.inverse_normal_matrix();
-    let mut spread = 0.0;
-    for a in 0..parameters {
-        spread += (0..parameters).map(|b| gradient[a] * inverse[(a, b)] * gradient[b]).sum::<f64>();
-    }
     let around = |variance: f64| {
         let half = quantile * variance.max(0.0).sqrt();
         [value - half, value + half]
     };
-    let mean = variance * spread;
+    // Not from C, which leaves out what only combinations determine.
+    let mean = variance * spectrum.spread(gradient);
     Ok(Band { value, confidence: around(mean), prediction: around(mean + variance * sigma * sigma) })
 }
 

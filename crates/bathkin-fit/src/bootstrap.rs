@@ -8,7 +8,7 @@ use serde::Serialize;
 use crate::error::FitError;
 use crate::fit::{Fit, minimise};
 use crate::influence::influence;
-use crate::model::{ResidualModel, Rows, Shifted};
+use crate::model::{ResidualModel, Rows, Shifted, cases};
 use crate::random::Stream;
 
 /// What is drawn again.
@@ -92,14 +92,6 @@ pub fn bootstrap<M: ResidualModel>(
         intervals: (0..count).map(|i| percentiles(column(i), fit.options.level)).collect(),
         draws,
     })
-}
-
-fn cases<M: ResidualModel>(model: &M) -> Vec<Vec<usize>> {
-    let mut rows = std::collections::BTreeMap::<usize, Vec<usize>>::new();
-    for row in 0..model.rows() {
-        rows.entry(model.case_of(row)).or_default().push(row);
-    }
-    rows.into_values().collect()
 }
 
 /// Errors to draw from: observed less calculated, of the variance the errors have rather than the

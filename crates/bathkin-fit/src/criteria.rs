@@ -28,10 +28,16 @@ pub fn criteria(fit: &Fit) -> Criteria {
     let chi = fit.sum_of_squares();
     let deviance = if estimated { rows * (chi / rows).ln() } else { chi };
     let deviance = deviance.is_finite().then_some(deviance);
-    let spare = rows - k - 1.0;
     Criteria {
-        aicc: deviance.filter(|_| spare > 0.0).map(|d| d + 2.0 * k + 2.0 * k * (k + 1.0) / spare),
+        aicc: deviance.and_then(|deviance| corrected(deviance, counted, fit.minimum.residuals.len())),
         bic: deviance.map(|d| d + k * rows.ln()),
         counted,
     }
+}
+
+/// AICc of a deviance D; `None` with fewer than two rows to spare.
+pub(crate) fn corrected(deviance: f64, counted: usize, rows: usize) -> Option<f64> {
+    let (k, n) = (counted as f64, rows as f64);
+    let spare = n - k - 1.0;
+    (spare > 0.0).then(|| deviance + 2.0 * k + 2.0 * k * (k + 1.0) / spare)
 }

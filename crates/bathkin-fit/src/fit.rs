@@ -32,6 +32,9 @@ pub enum Scale {
     Estimated,
 }
 
+/// A unit vector's part in a combination; smaller ones are rounding of the decomposition.
+pub(crate) const PART_IN_COMBINATION: f64 = 1e-3;
+
 /// How to fit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FitOptions {
@@ -242,21 +245,30 @@ pub(crate) fn minimise<P: Residuals<Error: Display>>(
 }
 
 fn describe(names: &[String], minimum: Minimum, options: &FitOptions) -> Fit {
-    let spectrum = &minimum.spectrum;
-    let freedom = minimum.residuals.len().saturating_sub(spectrum.rank);
+    let freedom = minimum.residuals.len().saturating_sub(minimum.spectrum.rank);
     let variance = match options.scale {
         Scale::Known => Some(1.0),
         Scale::Estimated => (freedom > 0).then(|| 2.0 * minimum.cost / freedom as f64),
     };
+    describe_with(names, minimum, options, freedom, variance)
+}
+
+/// A fit whose ν and s² are settled.
+pub(crate) fn describe_with(
+    names: &[String],
+    minimum: Minimum,
+    options: &FitOptions,
+    freedom: usize,
+    variance: Option<f64>,
+) -> Fit {
+    let spectrum = &minimum.spectrum;
     let nulls = spectrum.null_directions();
     let determination = |i: usize| {
-        // A unit vector's part in a combination; smaller ones are rounding of the decomposition.
-        const PART: f64 = 1e-3;
         if minimum.at_bound[i] {
             Determination::AtBound
         } else if spectrum.no_influence.contains(&i) {
             Determination::NoInfluence
-        } else if nulls.iter().any(|null| null.scaled[i].abs() > PART) {
+        } else if nulls.iter().any(|null| null.scaled[i].abs() > PART_IN_COMBINATION) {
             Determination::RankDeficient
         } else if variance.is_none() {
             Determination::ZeroDegreesOfFreedom
@@ -274,7 +286,10 @@ fn describe(names: &[String], minimum: Minimum, options: &FitOptions) -> Fit {
         .iter()
         .map(|null| Combination {
             change: (0..names.len())
-                .filter(|i| determined[*i] == Determination::RankDeficient && null.scaled[*i].abs() > 1e-3)
+                .filter(|i| {
+                    determined[*i] == Determination::RankDeficient
+                        && null.scaled[*i].abs() > PART_IN_COMBINATION
+                })
                 .map(|i| (names[i].clone(), null.parameters[i]))
                 .collect(),
             relative_singular_value: null.relative_singular_value,

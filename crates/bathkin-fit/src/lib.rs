@@ -6,7 +6,12 @@
 //! | [`mod@fit`] | estimates, standard errors, covariance, intervals; or a coded reason, and which combinations stay open |
 //! | [`profile`], [`bootstrap`] | intervals that do not rest on a straight model |
 //! | [`multi_start`] | the same fit from many starts |
+//! | [`priors`] | what was known before, as normal priors; the posterior for samplers |
 //! | [`criteria`], [`lack_of_fit`], [`influence`] | whether to believe it |
+//! | [`cross_validation`], [`ranking`] | what foretells cases left out; several models side by side |
+//! | [`censored`], [`variance`] | observations below a detection limit; how large errors are |
+//! | [`combinations`] | what can be known together where it cannot be known alone |
+//! | [`design`] | which experiments to make next |
 //! | [`bands`] | how well a value is known, and where an observation will lie |
 //!
 //! [`problem`] lays coupon [`runs`] and bath [`logs`] over a recipe, [`answer`] fits it to them.
@@ -26,7 +31,11 @@ pub mod answer;
 pub mod arrhenius;
 pub mod bands;
 pub mod bootstrap;
+pub mod censored;
+pub mod combinations;
 pub mod criteria;
+pub mod cross_validation;
+pub mod design;
 pub mod error;
 pub mod fit;
 pub mod influence;
@@ -34,11 +43,14 @@ pub mod lack_of_fit;
 pub mod logs;
 pub mod model;
 pub mod multi_start;
+pub mod priors;
 pub mod problem;
 pub mod profile;
 pub mod quantiles;
 mod random;
+pub mod ranking;
 pub mod runs;
+pub mod variance;
 
 pub use answer::{RecipeFit, RecipeFitOptions, fit_recipe};
 pub use arrhenius::{ArrheniusFit, Estimate, Reference, activation_energy_kj_mol, fit_arrhenius};

@@ -1,5 +1,6 @@
 //! What can be fitted: residuals with names.
 
+use std::collections::BTreeMap;
 use std::fmt::Display;
 
 use bathkin_numerics::least_squares::Residuals;
@@ -17,6 +18,15 @@ pub trait ResidualModel: Residuals<Error: Display + Send> + Sync {
     fn case_of(&self, row: usize) -> usize {
         row
     }
+}
+
+/// The rows of every case, cases in the order of their labels.
+pub(crate) fn cases<M: ResidualModel>(model: &M) -> Vec<Vec<usize>> {
+    let mut rows = BTreeMap::<usize, Vec<usize>>::new();
+    for row in 0..model.rows() {
+        rows.entry(model.case_of(row)).or_default().push(row);
+    }
+    rows.into_values().collect()
 }
 
 /// A model whose observations were moved: residuals less `by`.

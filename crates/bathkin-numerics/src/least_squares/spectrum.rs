@@ -86,6 +86,34 @@ impl Spectrum {
         inverse
     }
 
+    /// gᵀ(JᵀJ)⁻¹g over the determined directions: the variance, in units of that of the residuals, of a value
+    /// with the derivatives g by the parameters.
+    pub fn spread(&self, gradient: &[f64]) -> f64 {
+        let g = DVector::from_row_slice(gradient);
+        (self.inverse_normal_matrix() * &g).dot(&g)
+    }
+
+    /// Part of g, 0-1, that lies along combinations the residuals do not depend on, each parameter counted
+    /// in units of 1/(norm of its column of J). Parameters without influence are left out.
+    pub fn undetermined_part(&self, gradient: &[f64]) -> f64 {
+        let along = |null: &Direction| null.parameters.iter().zip(gradient).map(|(v, g)| v * g).sum::<f64>();
+        let open: f64 = self.null_directions().iter().map(|null| along(null).powi(2)).sum();
+        let of = self.columns.iter().zip(&self.norms);
+        let whole: f64 = of.map(|(i, norm)| (gradient[*i] / norm).powi(2)).sum();
+        if whole > 0.0 { (open / whole).sqrt() } else { 0.0 }
+    }
+
+    /// R of few rows with RᵀR = JᵀJ over all parameters: J turned, without its rows.
+    pub fn factor(&self) -> DMatrix<f64> {
+        let mut factor = DMatrix::zeros(self.singular_values.len(), self.parameters);
+        for (k, value) in self.singular_values.iter().enumerate() {
+            for (place, column) in self.columns.iter().enumerate() {
+                factor[(k, *column)] = value * self.right[(place, k)] * self.norms[place];
+            }
+        }
+        factor
+    }
+
     /// Diagonal of the hat matrix J (JᵀJ)⁻¹ Jᵀ: how far each row determines its own fitted value.
     pub fn leverage(&self) -> Vec<f64> {
         let row = |row: usize| (0..self.rank).map(|k| self.left[(row, k)].powi(2)).sum::<f64>().min(1.0);

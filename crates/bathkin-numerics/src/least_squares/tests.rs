@@ -189,4 +189,6 @@ fn a_spectrum_names_the_combination_that_does_not_matter() {
     assert!(null.parameters[1].abs() < 1e-12 && null.parameters[3] == 0.0);
     let total: f64 = spectrum.leverage().iter().sum();
     assert!((total - 2.0).abs() < 1e-12);
+    let factor = spectrum.factor();
+    assert!((factor.tr_mul(&factor) - j.tr_mul(&j)).amax() < 1e-13 * j.norm_squared());
 }

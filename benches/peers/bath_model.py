@@ -121,9 +121,14 @@ def bench_recipe(turnovers: float):
     return recipe
 
 
+def numbers_of(recipe) -> dict:
+    """The values of a recipe by their paths."""
+    return {entry["path"]: entry["value"] for entry in json.loads(recipe.numbers())}
+
+
 def bath_of(recipe) -> Bath:
     """Resolves a recipe; only what the bath of the bench uses is understood."""
-    values = {entry["path"]: entry["value"] for entry in json.loads(recipe.numbers())}
+    values = numbers_of(recipe)
     data = {name: read_tables(name) for name in ("elements", "components", "reagents", "volumes")}
     data["species"] = {
         name: species

@@ -83,11 +83,15 @@ class LogModel:
             np.log(values[path]) if path == FREE[0] else values[path] for path in FREE
         )
         self.read_celsius = values["operation.temperature_c"]
-        self.simulations = 0
         self.compile(recipe, values)
         self.memory, self.memory_read = fresh_memory(self.bath), fresh_memory(self.bath)
         self.logs = [read_table(name) for name in LOGS]
         self.read_coupons(recipe, values, read_table(RUNS))
+        self.forget()
+
+    def forget(self):
+        """Forgets what was computed, so that every fit starts the same."""
+        self.simulations = 0
         self.coupon = lru_cache(maxsize=64)(self.coupon_mg)
         self.log = lru_cache(maxsize=64)(self.follow)
 

@@ -9,6 +9,7 @@ mod estimates;
 mod fitting;
 mod messages;
 mod prediction;
+mod sizes;
 
 pub use estimates::{PathEstimate, RecipeFit};
 pub use fitting::{RecipeFitOptions, fit_recipe};

@@ -40,6 +40,15 @@ FREE = (
     "deposition.order.nickel",
     "deposition.order.hypophosphite",
 )
+CONDITIONS = (
+    "temperature_c",
+    "ph",
+    "nickel_g_l",
+    "hypophosphite_mol_l",
+    "volume_l",
+    "area_cm2",
+    "time_min",
+)
 CONTENTS = ("nickel_g_l", "hypophosphite_mol_l", "orthophosphite_mol_l")
 STARTS = (*CONTENTS, "ph")
 READINGS = (*STARTS, "deposition_um_h")
@@ -79,9 +88,7 @@ class LogModel:
     def __init__(self, recipe):
         self.bath = bath_of(recipe)
         values = numbers_of(recipe)
-        self.law = tuple(
-            np.log(values[path]) if path == FREE[0] else values[path] for path in FREE
-        )
+        self.law = tuple(np.log(values[path]) if path == FREE[0] else values[path] for path in FREE)
         self.read_celsius = values["operation.temperature_c"]
         self.compile(recipe, values)
         self.memory, self.memory_read = fresh_memory(self.bath), fresh_memory(self.bath)
@@ -174,7 +181,7 @@ class LogModel:
 
     def read_coupons(self, recipe, values, runs: Table):
         """Coupons under equal conditions are one case; their baths depend on no free number."""
-        conditions = np.column_stack([column for name, column in runs.items() if name[:4] != "mass"])
+        conditions = np.column_stack([runs[name] for name in CONDITIONS])
         unique, self.case_of_run = np.unique(conditions, axis=0, return_inverse=True)
         self.mass_gain_mg = runs["mass_gain_mg"]
         metal_g_mol = self.bath.deposited_g_mol[self.bath.metal_element]

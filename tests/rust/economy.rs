@@ -292,6 +292,33 @@ fn strategies_over_a_horizon() {
     assert_relative("h", hours[0].clock_h + hours[0].downtime_h, 2000.0, 1e-9);
 }
 
+/// Producer: the promise of the usual ones: 5 % above the least bleed, and as much at once in two turnovers;
+/// a bleed is sought only where one is needed.
+#[test]
+fn usual_strategies_share_one_bleed() {
+    let recipe = nickel_acid();
+    let least = recipe.bleed_for_limit("orthophosphite_mol_l").expect("a bleed").bleed_per_turnover;
+    let bleed = 1.05 * least;
+    let usual = recipe.usual_strategies(&Strategy::USUAL, None).expect("three strategies");
+    let names: Vec<&str> = usual.iter().map(|one| one.name.as_str()).collect();
+    assert_eq!(names, Strategy::USUAL);
+    assert_eq!(usual[0], Strategy::dump_and_remake());
+    assert_eq!(usual[1], Strategy::bleed_and_feed(bleed));
+    assert_eq!(usual[2], Strategy::partial_dump(200.0 * bleed, 2.0));
+    let much = recipe.usual_strategies(&["partial-dump"], Some(0.7)).expect("one strategy");
+    assert_eq!(much, [Strategy::partial_dump(100.0, 2.0)]);
+
+    let unlimited = say(&recipe, &[("limits.orthophosphite_g_l_as_hpo3", "off")]);
+    assert!(unlimited.usual_strategies(&["dump-and-remake"], None).is_ok());
+    for (names, says) in [
+        (["bleed-and-feed"], "limits.orthophosphite_mol_l = (missing)"),
+        (["bleed"], "strategies = bleed: expected dump-and-remake, bleed-and-feed, partial-dump"),
+    ] {
+        let error = unlimited.usual_strategies(&names, None).expect_err("refused");
+        assert!(error.to_string().contains(says), "{error}");
+    }
+}
+
 /// Producer: closed form. A part f dumped every T turnovers lets the by-product rise to p T / f before each
 /// dump, with p made per turnover: as much as a bleed of f/T holds.
 #[test]

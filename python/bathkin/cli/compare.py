@@ -74,7 +74,8 @@ def compare(
     hours = None if horizon_h is None else positive("horizon_h", horizon_h, "--horizon-h")
     area = None if horizon_m2 is None else positive("horizon_m2", horizon_m2, "--horizon-m2")
     part = None if bleed is None else positive("bleed", bleed, "--bleed")
-    strategies = {**usual_strategies(of, part), **dict(read_strategy(text) for text in others)}
+    usual = usual_strategies(of, bleed_per_turnover=part)
+    strategies = {**usual, **dict(read_strategy(text) for text in others)}
     found = Comparison(of, strategies, hours, area)
     if as_json:
         print_json(document("compare", of, found.flags, **found.contents()))

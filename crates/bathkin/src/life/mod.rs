@@ -35,7 +35,7 @@ use crate::deposit::StressStanding;
 
 pub use additions::Operator;
 pub use clouding::SolidStanding;
-pub use cost::{Cost, CostParts, CostPoint, Optimum, Waste};
+pub use cost::{Cost, CostParts, CostPoint, Optimum, PricedFeed, Waste};
 pub use film_standing::FilmStanding;
 pub use ledger::{Addition, Ledger};
 pub use limits::{Limit, LimitKind, LimitStanding};

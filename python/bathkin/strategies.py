@@ -148,7 +148,7 @@ class Comparison:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write(path, self.table().to_csv(float_format="%.10g").encode())
+        files.write_table(path, self.table(), index=True)
 
     def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
         """By-product and rate of one bath over turnovers, cost and waste, per strategy.
@@ -157,13 +157,10 @@ class Comparison:
             RecipeError: For a picture format that is not known.
             OSError: When the file cannot be written.
         """
-        from bathkin.plots import save
+        from bathkin.plots import saved
         from bathkin.strategies_plot import draw_comparison
 
-        figure = draw_comparison(self)
-        if path is not None:
-            save(figure, path)
-        return figure
+        return saved(draw_comparison(self), path)
 
     def __repr__(self) -> str:
         return comparison_text(self)

@@ -7,8 +7,15 @@ from pathlib import Path
 
 import click
 
-from bathkin.cli.options import output_path, print_json, print_result, read_recipe, recipe_options
-from bathkin.cli.simulate import write_files
+from bathkin.cli.options import (
+    check_pictures,
+    output_path,
+    print_json,
+    print_result,
+    read_recipe,
+    recipe_options,
+    write_files,
+)
 from bathkin.documents import document
 from bathkin.errors import RecipeError
 from bathkin.recipe import Recipe
@@ -61,10 +68,7 @@ def compare(
 
     Files given to --csv and --plot are replaced when they exist.
     """
-    if plot is not None:
-        from bathkin.plots import check_format
-
-        check_format(plot)
+    check_pictures(plot)
     of = read_recipe(recipe, settings)
     if bleed_for is not None:
         print_bleed(of, bleed_for, as_json, quiet)
@@ -81,8 +85,6 @@ def compare(
         print_json(document("compare", of, found.flags, **found.contents()))
     else:
         print_result(comparison_text(found), of, found.flags, quiet)
-        if csv or plot:
-            click.echo()
     write_files([(csv, found.to_csv), (plot, found.plot)], as_json)
 
 

@@ -11,7 +11,8 @@ from bathkin import _core, files, naming, tables
 from bathkin.cost import WASTE_CAUTION
 from bathkin.errors import RecipeError
 from bathkin.flags import Flag, read_flags
-from bathkin.recipe import Recipe, Value, load_recipe
+from bathkin.recipe import Recipe, load_recipe
+from bathkin.recipe_values import Value
 from bathkin.records import Record
 from bathkin.tables import Column, aligned, number
 

@@ -61,7 +61,7 @@ impl Bath {
     /// Rates on a surface in this bath.
     ///
     /// # Errors
-    /// As [`Recipe::model`].
+    /// As [`crate::Recipe::model`].
     pub fn rate(&self) -> Result<Rate> {
         let tank = &self.recipe.model()?.tank;
         let observed = &self.observed;

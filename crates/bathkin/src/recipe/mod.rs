@@ -44,6 +44,7 @@ pub mod substrates;
 pub mod sweep;
 mod timestamp;
 mod traces;
+mod usual_strategies;
 mod warnings;
 
 use std::path::Path;

@@ -17,12 +17,10 @@ from bath_model import (
     PH,
     REDUCTANT,
     Bath,
-    bath_of,
-    children,
     growth,
     half_reaction_rates,
-    numbers_of,
 )
+from bath_reader import bath_of, children, numbers_of
 from driver import ABSOLUTE_TOLERANCE, RELATIVE_TOLERANCE, corrector_for
 from jitted import compiled_speciation, fresh_memory
 from numba import njit

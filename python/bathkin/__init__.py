@@ -28,7 +28,7 @@ from bathkin.errors import (
     UnknownNameError,
 )
 from bathkin.flags import Flag
-from bathkin.life import Dump, Life, Limit, simulate_life
+from bathkin.life import Life, simulate_life
 from bathkin.logs import Log, read_log
 from bathkin.over_ph import HeldSolution, PhAdjustment
 from bathkin.plan import Plan
@@ -43,6 +43,7 @@ from bathkin.strategies import Comparison, compare
 from bathkin.substrates import Start, Substrate, substrates
 from bathkin.sweeps import sweep
 from bathkin.titration import Titration
+from bathkin.verdict import Dump, Limit
 
 __version__ = _core.VERSION
 

@@ -113,15 +113,22 @@ fn fit_with_sizes(
     const SETTLED: f64 = 3e-3;
     // Good to a ten-thousandth of a standard error: enough to tell a size.
     const ROUGHLY: f64 = 1e-8;
-    if options.scale == Scale::Known || model.columns.len() == 1 {
+    let told = options.scale == Scale::Known || model.columns.len() == 1;
+    if told && !model.simulates() {
         return fit_to_the_edge(model, start, options);
     }
     let exactly = std::mem::replace(&mut options.solver.decrease_tolerance, ROUGHLY);
     let mut start = start;
+    let mut coarse = model.carried(true);
     for _ in 0..ROUNDS {
-        let found = fit_to_the_edge(model, start, options)?;
+        coarse.columns.clone_from(&model.columns);
+        let found = fit_to_the_edge(&coarse, start, options)?;
+        if told {
+            start = found.values().to_vec();
+            break;
+        }
         let none = Bounds::none(found.values().len());
-        let settled = settle(model, &found, options.bounds.as_ref().unwrap_or(&none));
+        let settled = settle(&coarse, &found, options.bounds.as_ref().unwrap_or(&none));
         for (column, size) in model.columns.iter_mut().zip(&settled.sizes) {
             column.size *= size;
         }

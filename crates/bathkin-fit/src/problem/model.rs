@@ -6,11 +6,12 @@ use bathkin::Recipe;
 use bathkin_numerics::least_squares::Residuals;
 use rayon::prelude::*;
 
-use super::case::{Case, Point};
+use super::case::{Care, Case, Point};
 use super::error_model::{ErrorModel, Observation};
 use super::free::{FreeNumber, Target};
 use super::question::{Data, Question};
 use super::sheet::DataError;
+use super::variant::LawsRead;
 use crate::model::ResidualModel;
 
 /// A column of measured values: its name and how its errors are distributed.
@@ -64,11 +65,17 @@ pub struct RecipeModel {
     pub(crate) columns: Vec<Column>,
     /// What was computed last, and where many fits start: both may be asked for again.
     kept: Arc<Mutex<[Option<Arc<Linearised>>; 2]>>,
+    laws: Arc<LawsRead>,
+    relative_tolerance: f64,
 }
 
 /// Places in what is kept.
 const LAST: usize = 0;
 const PINNED: usize = 1;
+
+/// Relative tolerances of simulations.
+const FINE: f64 = 1e-8;
+const COARSE: f64 = 1e-6;
 
 /// Step of the differences: their formula is off by its square, rounding by 1e-14 over it.
 pub const STEP: f64 = 3e-5;
@@ -76,7 +83,16 @@ pub const STEP: f64 = 3e-5;
 impl RecipeModel {
     pub(crate) fn new(free: Vec<FreeNumber>, cases: Vec<Case>, rows: Vec<Row>, columns: Vec<Column>) -> Self {
         let names = free.iter().map(|number| number.name.clone()).collect();
-        RecipeModel { names, free, cases, rows, columns, kept: Arc::default() }
+        RecipeModel {
+            names,
+            free,
+            cases,
+            rows,
+            columns,
+            kept: Arc::default(),
+            laws: Arc::default(),
+            relative_tolerance: FINE,
+        }
     }
 
     /// Lays data over a recipe; fits start from the recipe's numbers.
@@ -143,6 +159,16 @@ impl RecipeModel {
         kept.iter().flatten().find(|kept| kept.at == at).cloned()
     }
 
+    /// The same with simulations as fine as they can be, or as coarse as a search can do with.
+    pub(crate) fn carried(&self, coarsely: bool) -> Self {
+        let relative_tolerance = if coarsely { COARSE } else { FINE };
+        RecipeModel { relative_tolerance, kept: Arc::default(), ..self.clone() }
+    }
+
+    fn care(&self) -> Care<'_> {
+        Care { relative_tolerance: self.relative_tolerance, laws: &self.laws }
+    }
+
     /// What the free numbers make of a case at the solver's numbers.
     fn point<'a>(&'a self, number: usize, case: &Case, at: &[f64]) -> Point<'a> {
         let mut point = Point::default();
@@ -163,7 +189,9 @@ impl RecipeModel {
 
     /// Values of a case.
     pub(crate) fn values_of(&self, number: usize, case: &Case, at: &[f64]) -> Result<Vec<f64>, DataError> {
-        let found = case.values(&[self.point(number, case, at)]).map_err(|error| refused(case, error))?;
+        let found = case
+            .values(&[self.point(number, case, at)], self.care())
+            .map_err(|error| refused(case, error))?;
         Ok(found.into_iter().flatten().next().unwrap_or_default())
     }
 
@@ -195,7 +223,7 @@ impl RecipeModel {
             }
             moved[*place] = at[*place];
         }
-        let mut found = case.values(&points).map_err(|error| refused(case, error))?.into_iter();
+        let mut found = case.values(&points, self.care()).map_err(|error| refused(case, error))?.into_iter();
         let middle = found.next().flatten().unwrap_or_default();
         let mut slopes = vec![Vec::new(); at.len()];
         for place in ruling {

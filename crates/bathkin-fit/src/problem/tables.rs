@@ -1,5 +1,7 @@
 //! Cases and measured values collected from several sheets.
 
+use bathkin::Recipe;
+
 use super::case::Case;
 use super::error_model::{ErrorModel, Observation};
 use super::model::{Column, Row};
@@ -18,9 +20,22 @@ pub(crate) struct Collected {
     pub otherwise: Option<ErrorModel>,
     /// (sheet, row) of every sample.
     pub samples: Vec<(usize, usize)>,
+    /// Dissolved substances of each group of cases that share their laws.
+    pub groups: Vec<Vec<String>>,
 }
 
 impl Collected {
+    /// The group of a recipe whose laws are those of all.
+    pub fn group_of(&mut self, recipe: &Recipe) -> bathkin::error::Result<usize> {
+        let names: Vec<String> =
+            recipe.model()?.tank.equilibrium.substance_names().map(str::to_owned).collect();
+        let known = self.groups.iter().position(|known| *known == names);
+        Ok(known.unwrap_or_else(|| {
+            self.groups.push(names);
+            self.groups.len() - 1
+        }))
+    }
+
     /// Adds a measured value: value number `value` of a case, from (sheet, row, its number).
     pub fn observe(
         &mut self,

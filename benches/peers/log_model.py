@@ -87,9 +87,9 @@ class LogModel:
         self.bath = bath_of(recipe)
         values = numbers_of(recipe)
         self.law = tuple(np.log(values[path]) if path == FREE[0] else values[path] for path in FREE)
-        self.read_celsius = values["operation.temperature_c"]
+        self.working_celsius = values["operation.temperature_c"]
         self.compile(recipe, values)
-        self.memory, self.memory_read = fresh_memory(self.bath), fresh_memory(self.bath)
+        self.memory, self.memory_settled = fresh_memory(self.bath), fresh_memory(self.bath)
         self.logs = [read_table(name) for name in LOGS]
         self.read_coupons(recipe, values, read_table(RUNS))
         self.forget()
@@ -173,7 +173,7 @@ class LogModel:
         gives = self.bath.replenishers[PH]
 
         def of(now: np.ndarray) -> float:
-            return self.ph_at(now, celsius, self.memory_read)
+            return self.ph_at(now, celsius, self.memory_settled)
 
         return totals + corrector_for(of, totals, gives, ph) * gives
 
@@ -208,14 +208,18 @@ class LogModel:
         return state[-1] * one.volume_l * 1e3
 
     def follow(self, number: int, law: tuple[float, ...], starts: tuple[float, ...]) -> Table:
-        """Readings of a log, row by row, that starts with these."""
+        """Readings of a log, row by row, that starts with these.
+
+        The pH of the start is settled as at make-up, at the working temperature of the recipe;
+        readings are of the bath as warm as it is.
+        """
         self.simulations += 1
         bath, log = self.bath, self.logs[number]
         per_mol = np.array([bath.deposited_g_mol[bath.metal_element], 1.0, 1.0])
         slots = [bath.metal, bath.reductant, bath.components.index("orthophosphite")]
         totals = bath.make_up.copy()
         totals[slots] = np.array(starts[:-1]) / per_mol
-        state = np.append(self.settled(totals, self.read_celsius, starts[-1]), 0.0)
+        state = np.append(self.settled(totals, self.working_celsius, starts[-1]), 0.0)
         hours, celsius = log["time_h"] - log["time_h"][0], log["temperature_c"]
         area_m2_l = log["area_dm2"] * si.deci**2 / bath.volume_l
         rows = np.empty((hours.size, len(READINGS)))
@@ -227,7 +231,7 @@ class LogModel:
                 state = self.carry(state, law, course, (since, now))
             totals = state[:-1]
             rows[row, :3] = totals[slots] * per_mol
-            rows[row, 3] = self.ph_at(totals, self.read_celsius, self.memory_read)
+            rows[row, 3] = self.ph_at(totals, celsius[row], self.memory)
             rows[row, 4] = self.growth_um_h(totals, celsius[row], law, self.memory)
             for column, which in SOLUTIONS.items():
                 totals += log[column][row] * si.milli * bath.replenishers[which]

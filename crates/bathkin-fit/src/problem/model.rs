@@ -189,9 +189,8 @@ impl RecipeModel {
 
     /// Values of a case.
     pub(crate) fn values_of(&self, number: usize, case: &Case, at: &[f64]) -> Result<Vec<f64>, DataError> {
-        let found = case
-            .values(&[self.point(number, case, at)], self.care())
-            .map_err(|error| refused(case, error))?;
+        let found =
+            case.values(&[self.point(number, case, at)], self.care()).map_err(|error| case.refuse(error))?;
         Ok(found.into_iter().flatten().next().unwrap_or_default())
     }
 
@@ -223,7 +222,7 @@ impl RecipeModel {
             }
             moved[*place] = at[*place];
         }
-        let mut found = case.values(&points, self.care()).map_err(|error| refused(case, error))?.into_iter();
+        let mut found = case.values(&points, self.care()).map_err(|error| case.refuse(error))?.into_iter();
         let middle = found.next().flatten().unwrap_or_default();
         let mut slopes = vec![Vec::new(); at.len()];
         for place in ruling {
@@ -260,10 +259,6 @@ impl RecipeModel {
 
 fn step(value: f64) -> f64 {
     STEP * value.abs().max(1.0)
-}
-
-fn refused(case: &Case, error: bathkin::Error) -> DataError {
-    DataError::Recipe { place: format!("{}: ", case.place), error }
 }
 
 impl Residuals for RecipeModel {

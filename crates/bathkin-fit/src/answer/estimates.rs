@@ -3,6 +3,7 @@
 use bathkin::Recipe;
 use serde::Serialize;
 
+use super::chord::Chord;
 use super::fitting::RecipeFitOptions;
 use crate::arrhenius::Message;
 use crate::bootstrap::{Bootstrap, BootstrapOptions, bootstrap};
@@ -128,14 +129,15 @@ impl RecipeFit {
         Ok([end(found.lower)?, end(found.upper)?])
     }
 
-    /// The fit repeated on data that could have come instead, to a thousandth of a standard error.
+    /// The fit repeated on data that could have come instead, to a thousandth of a standard error, with the
+    /// slopes of the fit itself: the curvature of the model between the two is left out.
     ///
     /// # Errors
     /// As [`bootstrap`].
     pub fn bootstrap(&self, options: &BootstrapOptions) -> Result<Bootstrap, DataError> {
         let mut coarser = self.fit.clone();
         coarser.options.solver.decrease_tolerance = 1e-6;
-        Ok(bootstrap(&self.model, &coarser, options)?)
+        Ok(bootstrap(&Chord::about(&self.model, self.fit.values())?, &coarser, options)?)
     }
 
     /// Correlations, row by row; `None` where one of the two has no standard error.

@@ -5,6 +5,7 @@
 //! | [`fit_recipe`] | the fit |
 //! | [`RecipeFit`] | its answers: estimates, intervals, correlations, profiles, predictions, the fitted recipe |
 
+mod chord;
 mod estimates;
 mod fitting;
 mod messages;

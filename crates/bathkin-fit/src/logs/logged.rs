@@ -73,12 +73,11 @@ pub(crate) fn collect(
     if bath.readings.is_empty() {
         return Err(log.refuse_column("no reading in any row: nothing to learn from"));
     }
-    let group = into.group_of(recipe)?;
     into.cases.push(Case {
         kind: Kind::Log(bath),
         labels: vec![("data".to_owned(), log.file.clone())],
         place: log.file.clone(),
-        group,
+        group: None,
     });
     Ok(free)
 }

@@ -5,7 +5,8 @@ use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::{BareLoad, plate_abreast};
 use bathkin::tank::Observed;
 
-use super::variant::{LawsRead, Variant, Variants};
+use super::sheet::DataError;
+use super::variant::{ALONE, LawsRead, Variant, Variants};
 use crate::logs::LoggedBath;
 use crate::runs::Quantity;
 
@@ -38,8 +39,8 @@ pub(crate) struct Case {
     pub kind: Kind,
     pub labels: Vec<(String, String)>,
     pub place: String,
-    /// Cases of one group have the same dissolved substances and the same laws.
-    pub group: usize,
+    /// Cases of one group have the same dissolved substances and the same laws; none: not told yet.
+    pub group: Option<usize>,
 }
 
 /// How well a case is carried.
@@ -60,6 +61,11 @@ impl Case {
         }
     }
 
+    /// Tells an error of its recipe with its place.
+    pub fn refuse(&self, error: bathkin::Error) -> DataError {
+        DataError::Recipe { place: format!("{}: ", self.place), error }
+    }
+
     /// True when its values come out of an integration.
     pub fn simulates(&self) -> bool {
         match &self.kind {
@@ -75,7 +81,7 @@ impl Case {
         let mut variants = Variants::of(recipe);
         let mut resolved: Vec<(usize, Variant)> = Vec::with_capacity(points.len());
         for (number, point) in points.iter().enumerate() {
-            match variants.at(recipe, &point.numbers, care.laws, self.group) {
+            match variants.at(recipe, &point.numbers, care.laws, self.group.unwrap_or(ALONE)) {
                 Ok(variant) => resolved.push((number, variant)),
                 Err(error) if number == 0 => return Err(error),
                 Err(_) => {}

@@ -189,9 +189,8 @@ impl RecipeModel {
 
     /// Values of a case.
     pub(crate) fn values_of(&self, number: usize, case: &Case, at: &[f64]) -> Result<Vec<f64>, DataError> {
-        let found = case
-            .values(&[self.point(number, case, at)], self.care())
-            .map_err(|error| refused(case, error))?;
+        let found =
+            case.values(&[self.point(number, case, at)], self.care()).map_err(|error| case.refuse(error))?;
         Ok(found.into_iter().flatten().next().unwrap_or_default())
     }
 
@@ -223,7 +222,7 @@ impl RecipeModel {
             }
             moved[*place] = at[*place];
         }
-        let mut found = case.values(&points, self.care()).map_err(|error| refused(case, error))?.into_iter();
+        let mut found = case.values(&points, self.care()).map_err(|error| case.refuse(error))?.into_iter();
         let middle = found.next().flatten().unwrap_or_default();
         let mut slopes = vec![Vec::new(); at.len()];
         for place in ruling {
@@ -252,6 +251,35 @@ impl RecipeModel {
         Ok(found)
     }
 
+    /// Residuals at a point, with the slopes of what is calculated taken from another one.
+    pub(crate) fn linearise_by(
+        &self,
+        at: &[f64],
+        slopes_at: &[f64],
+        residuals: &mut [f64],
+        jacobian: &mut [f64],
+    ) -> Result<(), DataError> {
+        let slopes = self.linearised(slopes_at)?;
+        let values = self.values(at)?;
+        let values = values.iter().map(Vec::as_slice).zip(slopes.cases.iter().map(|(_, slopes)| slopes));
+        self.write(&values.collect::<Vec<_>>(), residuals, jacobian);
+        Ok(())
+    }
+
+    /// Residuals and their derivatives from values and slopes by case.
+    fn write(&self, cases: &[(&[f64], &Vec<Vec<f64>>)], residuals: &mut [f64], jacobian: &mut [f64]) {
+        let columns = self.names.len();
+        for (number, row) in self.rows.iter().enumerate() {
+            let (values, slopes) = cases[row.case];
+            let (residual, by_calculated) = self.residual(row, values[row.value]);
+            residuals[number] = residual;
+            for (place, slopes) in slopes.iter().enumerate() {
+                jacobian[number * columns + place] =
+                    slopes.get(row.value).map_or(0.0, |slope| by_calculated * slope);
+            }
+        }
+    }
+
     fn residual(&self, row: &Row, calculated: f64) -> (f64, f64) {
         let column = &self.columns[row.column];
         column.errors.residual(row.observed, calculated, column.size)
@@ -260,10 +288,6 @@ impl RecipeModel {
 
 fn step(value: f64) -> f64 {
     STEP * value.abs().max(1.0)
-}
-
-fn refused(case: &Case, error: bathkin::Error) -> DataError {
-    DataError::Recipe { place: format!("{}: ", case.place), error }
 }
 
 impl Residuals for RecipeModel {
@@ -287,16 +311,8 @@ impl Residuals for RecipeModel {
 
     fn linearise(&self, at: &[f64], residuals: &mut [f64], jacobian: &mut [f64]) -> Result<(), DataError> {
         let found = self.linearised(at)?;
-        let columns = self.names.len();
-        for (number, row) in self.rows.iter().enumerate() {
-            let (values, slopes) = &found.cases[row.case];
-            let (residual, by_calculated) = self.residual(row, values[row.value]);
-            residuals[number] = residual;
-            for (place, slopes) in slopes.iter().enumerate() {
-                jacobian[number * columns + place] =
-                    slopes.get(row.value).map_or(0.0, |slope| by_calculated * slope);
-            }
-        }
+        let cases = found.cases.iter().map(|(values, slopes)| (values.as_slice(), slopes));
+        self.write(&cases.collect::<Vec<_>>(), residuals, jacobian);
         Ok(())
     }
 }

@@ -1,6 +1,6 @@
 //! Cases and measured values collected from several sheets.
 
-use bathkin::Recipe;
+use rayon::prelude::*;
 
 use super::case::Case;
 use super::error_model::{ErrorModel, Observation};
@@ -20,20 +20,27 @@ pub(crate) struct Collected {
     pub otherwise: Option<ErrorModel>,
     /// (sheet, row) of every sample.
     pub samples: Vec<(usize, usize)>,
-    /// Dissolved substances of each group of cases that share their laws.
-    pub groups: Vec<Vec<String>>,
 }
 
 impl Collected {
-    /// The group of a recipe whose laws are those of all.
-    pub fn group_of(&mut self, recipe: &Recipe) -> bathkin::error::Result<usize> {
-        let names: Vec<String> =
-            recipe.model()?.tank.equilibrium.substance_names().map(str::to_owned).collect();
-        let known = self.groups.iter().position(|known| *known == names);
-        Ok(known.unwrap_or_else(|| {
-            self.groups.push(names);
-            self.groups.len() - 1
-        }))
+    /// Resolves every case's recipe and puts cases of the same dissolved substances into groups.
+    pub fn group_cases(&mut self) -> Result<(), DataError> {
+        let names = |case: &Case| -> Result<Vec<String>, DataError> {
+            let model = case.recipe().model().map_err(|error| case.refuse(error))?;
+            Ok(model.tank.equilibrium.substance_names().map(str::to_owned).collect())
+        };
+        let found: Vec<Result<Vec<String>, DataError>> = self.cases.par_iter().map(names).collect();
+        let mut groups: Vec<Vec<String>> = Vec::new();
+        for (case, names) in self.cases.iter_mut().zip(found) {
+            let names = names?;
+            let known = groups.iter().position(|known| *known == names);
+            let group = known.unwrap_or_else(|| {
+                groups.push(names);
+                groups.len() - 1
+            });
+            case.group.get_or_insert(group);
+        }
+        Ok(())
     }
 
     /// Adds a measured value: value number `value` of a case, from (sheet, row, its number).

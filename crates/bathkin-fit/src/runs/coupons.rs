@@ -72,13 +72,11 @@ pub(crate) fn collect(
             let recipe = settings.iter().zip(&key.0).fold(recipe.clone(), with);
             let place = format!("{}: row {}", runs.file, runs.rows[run]);
             let of_laws = settings.iter().any(|setting| recipe.is_law_number(&setting.path));
-            let group = if of_laws { Ok(ALONE) } else { into.group_of(&recipe) };
-            let group = group.map_err(|error| DataError::Recipe { place: format!("{place}: "), error })?;
             into.cases.push(Case {
                 kind: Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity }),
                 labels: key.4.clone(),
                 place,
-                group,
+                group: of_laws.then_some(ALONE),
             });
             keys.push(key);
             keys.len() - 1

@@ -38,12 +38,8 @@ use crate::deposit::StressStanding;
 pub use abreast::{BareLoad, plate_abreast};
 pub use additions::Operator;
 pub use clouding::SolidStanding;
-<<<<<<< HEAD
-pub use cost::{Cost, CostParts, CostPoint, Optimum, Waste};
-pub use course::{CourseReading, Follower, Looks, Stretch, as_logged, follow};
-=======
 pub use cost::{Cost, CostParts, CostPoint, Optimum, PricedFeed, Waste};
->>>>>>> mend
+pub use course::{CourseReading, Follower, Looks, Stretch, as_logged, follow};
 pub use film_standing::FilmStanding;
 pub use ledger::{Addition, Ledger};
 pub use limits::{Limit, LimitKind, LimitStanding};

@@ -27,6 +27,7 @@ from bathkin.errors import (
     RecipeError,
     UnknownNameError,
 )
+from bathkin.fit_call import fit
 from bathkin.flags import Flag
 from bathkin.life import Dump, Life, Limit, simulate_life
 from bathkin.logs import Log, read_log
@@ -35,7 +36,7 @@ from bathkin.plan import Plan
 from bathkin.plate import Plate
 from bathkin.polarisation import Polarisation
 from bathkin.recipe import Recipe, load_recipe, recipes
-from bathkin.run_fit import Fit, fit
+from bathkin.recipe_fit import Fit
 from bathkin.runs import Runs, read_runs
 from bathkin.sensitivity import LifeSensitivity
 from bathkin.slopes import Slopes

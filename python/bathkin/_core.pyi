@@ -9,7 +9,7 @@ __all__ = [
     "Bath",
     "Life",
     "Recipe",
-    "RunFit",
+    "RecipeFit",
     "TankBalances",
     "activation_energy_kj_mol",
     "against_reference",
@@ -103,24 +103,27 @@ class Life:
     def document(self) -> str: ...
 
 @final
-class RunFit:
+class RecipeFit:
     def __new__(
         cls,
         recipe: Recipe,
-        file: str,
-        rows: Sequence[int],
-        columns: Sequence[tuple[str, Sequence[float | None]]],
-        free: Sequence[str],
-        bounds: Sequence[tuple[str, float, float]],
-        model: str,
-        absolute_sigma: float | None,
-        relative_sigma: float | None,
-        sigma_known: bool,
-    ) -> RunFit: ...
+        data: Sequence[
+            tuple[
+                str,
+                str,
+                Sequence[int],
+                Sequence[tuple[str, Sequence[float | None]]],
+                Sequence[tuple[str, Sequence[str]]],
+            ]
+        ],
+        options: str,
+    ) -> RecipeFit: ...
     def document(self) -> str: ...
-    def interval(self, place: int, level: float) -> list[float] | None: ...
-    def profile(self, place: int, level: float) -> list[float | None]: ...
+    def interval(self, name: str, level: float) -> list[float] | None: ...
+    def profile(self, name: str, level: float) -> list[float | None]: ...
     def predict(self, settings: Sequence[tuple[str, float]]) -> str: ...
+    def course(self, sheet: int, points: int) -> str: ...
+    def bootstrap(self, replicates: int, seed: int, cases: bool) -> str: ...
     def fitted_recipe(self, data: str) -> Recipe: ...
 
 @final

@@ -4,13 +4,14 @@ mod bath;
 mod economy;
 mod errors;
 mod fit;
+mod fit_question;
+mod fitting;
 mod json;
 mod life;
 mod over_ph;
 mod plan;
 mod polarisation;
 mod recipe;
-mod runs;
 mod slopes;
 mod tank;
 
@@ -28,6 +29,8 @@ mod _core {
     #[pymodule_export]
     use super::fit::{activation_energy_kj_mol, fit_arrhenius};
     #[pymodule_export]
+    use super::fitting::RecipeFit;
+    #[pymodule_export]
     use super::life::Life;
     #[pymodule_export]
     use super::over_ph::{
@@ -41,8 +44,6 @@ mod _core {
     use super::recipe::{
         Recipe, area_per_turnover_m2, built_in_recipes, built_in_substrates, drag_out_from_use_l,
     };
-    #[pymodule_export]
-    use super::runs::RunFit;
     #[pymodule_export]
     use super::slopes::slopes;
     #[pymodule_export]

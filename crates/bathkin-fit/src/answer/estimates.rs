@@ -128,14 +128,17 @@ impl RecipeFit {
         Ok([end(found.lower)?, end(found.upper)?])
     }
 
-    /// The fit repeated on data that could have come instead, to a thousandth of a standard error.
+    /// The fit repeated on data that could have come instead, to a thousandth of a standard error; draws,
+    /// deviations and intervals are of the recipe's numbers.
     ///
     /// # Errors
     /// As [`bootstrap`].
     pub fn bootstrap(&self, options: &BootstrapOptions) -> Result<Bootstrap, DataError> {
         let mut coarser = self.fit.clone();
         coarser.options.solver.decrease_tolerance = 1e-6;
-        Ok(bootstrap(&self.model, &coarser, options)?)
+        let found = bootstrap(&self.model, &coarser, options)?;
+        let outside = |place: usize, value| self.model.free[place].scale.outside(value);
+        Ok(found.seen_from(self.fit.options.level, outside))
     }
 
     /// Correlations, row by row; `None` where one of the two has no standard error.

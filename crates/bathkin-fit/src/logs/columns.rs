@@ -55,6 +55,11 @@ impl LogQuantity {
         }
     }
 
+    /// Whether it is of a moment, not of the time since the row before.
+    pub fn is_momentary(self) -> bool {
+        self != LogQuantity::ThicknessUm
+    }
+
     /// Whether a bath can be made to start with it.
     pub fn is_content(self) -> bool {
         matches!(self, LogQuantity::Total { .. } | LogQuantity::Ph)

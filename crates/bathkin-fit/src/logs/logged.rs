@@ -1,12 +1,12 @@
 //! A bath along its log: one case with a value for every reading.
 
 use bathkin::Recipe;
-use bathkin::life::{Follower, Stretch, as_logged, follow};
+use bathkin::life::{CourseReading, Follower, Stretch, as_logged, follow};
 use bathkin::solution::ph::settle_ph;
 use bathkin::tank::{PH, Tank};
 
 use super::columns::{LogQuantity, Meaning, meanings, sigma};
-use super::course::course;
+use super::course::{course, finely};
 use crate::problem::case::{Case, Kind};
 use crate::problem::error_model::Observation;
 use crate::problem::free::{FreeNumber, ParameterScale, Target};
@@ -112,6 +112,27 @@ impl LoggedBath {
             read[bath] = values[bath].len();
         })?;
         Ok(values)
+    }
+
+    /// What a reading is of.
+    pub fn quantity(&self, reading: usize) -> LogQuantity {
+        self.readings[reading].1
+    }
+
+    /// What the bath shows along its course, at times in s, before and after what was added.
+    pub fn course_of(
+        &self,
+        variant: &Variant,
+        starts: &[f64],
+        points: usize,
+    ) -> bathkin::error::Result<(Vec<f64>, Vec<CourseReading>)> {
+        let tank = as_logged(&variant.tank, self.ph_is_logged);
+        let totals_mol_l = &self.start_totals(&tank, variant, starts)?;
+        let course = finely(&self.course, points);
+        let mut readings = Vec::with_capacity(course.len());
+        let follower = Follower { tank: &tank, totals_mol_l };
+        follow(&[follower], &course, &mut |_, _, reading| readings.push(reading.clone()))?;
+        Ok((course.iter().map(|stretch| stretch.until_s).collect(), readings))
     }
 
     /// The make-up with what the first row found in its place; the pH is settled with its corrector.

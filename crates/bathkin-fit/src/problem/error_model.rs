@@ -1,6 +1,6 @@
 //! How errors of what was measured are distributed.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// How errors of a column are distributed. With y observed, f calculated, and s the size of the errors where
 /// the residuals are to tell it (else one):
@@ -13,7 +13,7 @@ use serde::Serialize;
 ///
 /// A sigma of the row's own takes the place of a, of r y, or of the root. With estimated sizes only the
 /// ratios of a and r matter.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "model")]
 pub enum ErrorModel {
     /// The same standard deviation in the unit of what was measured.

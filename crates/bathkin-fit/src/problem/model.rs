@@ -144,7 +144,7 @@ impl RecipeModel {
     }
 
     /// What the free numbers make of a case at the solver's numbers.
-    fn point<'a>(&'a self, number: usize, case: &Case, at: &[f64]) -> Point<'a> {
+    pub(crate) fn point<'a>(&'a self, number: usize, case: &Case, at: &[f64]) -> Point<'a> {
         let mut point = Point::default();
         for (free, value) in self.free.iter().zip(at) {
             if !free.rules(number, &case.labels) {

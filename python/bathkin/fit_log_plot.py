@@ -52,7 +52,7 @@ def plot_log(fit: Fit, sheet: int) -> Figure:
         grid[last, at].tick_params(labelbottom=True)
     handles, texts = grid[0, 0].get_legend_handles_labels()
     figure.legend(handles, texts, loc="outside lower center", ncols=2, frameon=False, fontsize=9)
-    figure.suptitle(title(fit, [name]), fontsize=10)
+    figure.suptitle(title(fit, sheet), fontsize=10)
     return figure
 
 
@@ -75,7 +75,8 @@ def _reading(axes: Any, column: str, times: Any, own: dict[str, Any], course: An
 def _below(axes: Any, times: Any, own: dict[str, Any]) -> None:
     plain_axes(axes)
     known = standardised(axes, own["standardised_residual"])
-    values = own["standardised_residual" if known else "residual"]
+    # As the picture above: what lies over the line is above zero.
+    values = -own["standardised_residual" if known else "residual"]
     axes.vlines(times, 0.0, values, color=INK, linewidth=0.8)
     axes.plot(times, values, "o", color=INK, markersize=2.5)
     axes.set_ylabel("std. dev." if known else "sigma", fontsize=8)

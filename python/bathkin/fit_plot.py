@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from bathkin.fit_data import names_of
 from bathkin.logs import Log
-from bathkin.plots import BLUE, GREEN, GREY, INK, RED, Picture, label, plain_axes
+from bathkin.plots import BLUE, GREEN, GREY, INK, RED, Picture, label, named, plain_axes
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -41,10 +41,14 @@ def worded(column: str) -> str:
     return _WORDS.get(column) or label(column)
 
 
-def title(fit: Fit, names: list[str]) -> str:
+def title(fit: Fit, sheet: int | None) -> str:
     """What was fitted to what."""
-    free = ", ".join(path.split(".", 1)[-1].replace(".", " ") for path in fit.free)
-    return f"{fit.start.name}: {free}\nfitted to {', '.join(names)}"
+    names = names_of(fit.data)
+    free = ", ".join(named(path)[0] for path in fit.free)
+    others = len(names) - 1
+    if sheet is None or not others:
+        return f"{fit.start.name}: {free}\nfitted to {', '.join(names)}"
+    return f"{fit.start.name}: {free}\n{names[sheet]}, fitted with {others} more"
 
 
 def plot_parity(fit: Fit, sheet: int | None) -> Figure:
@@ -68,7 +72,7 @@ def plot_parity(fit: Fit, sheet: int | None) -> Figure:
         figure.legend(
             handles, texts, loc="outside lower center", ncols=len(shown), frameon=False, fontsize=9
         )
-    figure.suptitle(title(fit, shown), fontsize=10)
+    figure.suptitle(title(fit, sheet), fontsize=10)
     return figure
 
 
@@ -104,9 +108,9 @@ def _residuals(
     known = standardised(axes, columns["standardised_residual"][here])
     values = columns["standardised_residual" if known else "residual"]
     for style, mask in _by_sheet(columns, here, shown):
-        axes.plot(columns["row"][mask], values[mask], **style)
+        axes.plot(columns["row"][mask], -values[mask], **style)
     axes.set_xlabel("row", fontsize=9)
-    axes.set_ylabel("calc. - obs.,\n" + ("std. deviations" if known else "sigma"), fontsize=9)
+    axes.set_ylabel("obs. - calc.,\n" + ("std. deviations" if known else "sigma"), fontsize=9)
     axes.xaxis.get_major_locator().set_params(integer=True)
 
 

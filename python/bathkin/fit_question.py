@@ -121,8 +121,9 @@ class Question:
             own = ["each run with its own sigma"] if _with_sigma(sheets) else []
             parts.append("; ".join([f"{_STATED[self.error_model]}, {how}", *own, *stated]))
         if not all(isinstance(sheet, Runs) for sheet in sheets):
-            kinds = "absolute for pH, wt% and specific gravity, else mixed"
-            parts.append(f"readings of logs: {kinds}, {how}, by columns")
+            kinds = "absolute for pH, wt% and specific gravity, mixed for contents"
+            rates = f"{self.error_model} for rate and thickness"
+            parts.append(f"readings of logs: {kinds}, {rates}, {how}, column by column")
         parts += [f"{column}: {_stated(errors)}" for column, errors in self.errors]
         if self.loss != "linear":
             parts.append(f"loss {self.loss}, scale {self.loss_scale:g}")

@@ -21,10 +21,7 @@ def summary(fit: Fit) -> str:
     values = len(fit.columns["row"])
     parts = [
         estimates_text("", fit.estimates),
-        *(
-            [estimates_text("what baths held at the start of their logs", fit.starts)]
-            * bool(fit.starts)
-        ),
+        estimates_text("start of the log", fit.starts) if fit.starts else "",
         f"{values} values, {fit.degrees_of_freedom} degrees of freedom,"
         f" scatter {tables.number(fit.scatter, 3)}\n"
         + tables.wrapped(f"errors {fit.error_model}", 0, 2),
@@ -59,7 +56,6 @@ def errors_text(fit: Fit) -> str:
             tables.Column("values", [str(one.values) for one in rows]),
             tables.Column("errors", [one.stated["model"] for one in rows], left=True),
             tables.Column("standard deviation", [deviation(one) for one in rows], left=True),
-            tables.Column("times stated", [tables.number(one.size, 2) for one in rows]),
         ]
     )
 

@@ -179,12 +179,12 @@ def test_the_face_of_a_fit_of_logs(of_week: bk.Fit, week: bk.Log) -> None:
 
 
 def test_a_bootstrap_agrees_with_the_standard_errors(of_week: bk.Fit) -> None:
-    """Deviation of 60 repeats: good to a tenth; 35 % leaves three times that."""
-    repeated = of_week.bootstrap(60, seed=2)
-    assert repeated == of_week.bootstrap(60, seed=2)
-    assert repeated.table().shape == (60 - repeated.failed, 7)
+    """Deviation of 30 repeats: good to 13 %; three times that is allowed."""
+    repeated = of_week.bootstrap(30, seed=2)
+    assert of_week.bootstrap(3, seed=2) == of_week.bootstrap(3, seed=2)
+    assert repeated.table().shape == (30 - repeated.failed, 7)
     for estimate, error in zip(of_week.estimates, repeated.standard_errors, strict=False):
-        assert error == pytest.approx(estimate.standard_error, rel=0.35)
+        assert error == pytest.approx(estimate.standard_error, rel=0.4)
     with pytest.raises(bk.DataError, match="at least 2"):
         of_week.bootstrap(1)
 
@@ -218,8 +218,8 @@ def test_ties_labels_and_bounds(recipe: bk.Recipe) -> None:
     assert paths == [f"{RATE}@a", f"{RATE}@b", ENERGY]
     # Batch b was made up as batch a doubled, to rounding.
     assert found.estimates[1].value / found.estimates[0].value == pytest.approx(2.0, rel=5e-3)
-    held = bk.fit(recipe, frame, [RATE, ENERGY], bounds={ENERGY: (None, 60)}, per={RATE: "batch"})
-    assert held.estimates[2].status == "at-bound"
+    held = bk.fit(recipe, frame, [RATE, ENERGY], bounds={ENERGY: (65, None)}, per={RATE: "batch"})
+    assert held.estimates[2].status == "at_bound"
     tied = bk.fit(recipe, frame, [RATE], ties={ENERGY: (RATE, 1e5)}, bounds={RATE: (1e-4, 1e-2)})
     assert tied.recipe().get(ENERGY) == pytest.approx(1e5 * tied.estimates[0].value)
 

@@ -5,11 +5,23 @@
 //! | [`fit_recipe`] | the fit |
 //! | [`RecipeFit`] | its answers: estimates, intervals, correlations, profiles, predictions, the fitted recipe |
 
+mod design;
+mod draws;
 mod estimates;
 mod fitting;
+mod forecast;
 mod messages;
+mod posterior;
 mod prediction;
+mod prior;
+mod record;
+mod sizes;
 
+pub use design::{Aim, DesignOptions, ExpectedPath, NextRun, NextRuns, grid, next_runs};
+pub use draws::{Draws, draws};
 pub use estimates::{PathEstimate, RecipeFit};
 pub use fitting::{RecipeFitOptions, fit_recipe};
+pub use forecast::{Forecast, LimitProbability, Spread, forecast};
 pub use prediction::Prediction;
+pub use prior::{Prior, PriorShare};
+pub use record::digest;

@@ -9,6 +9,7 @@ use crate::error::FitError;
 use crate::fit::{Fit, minimise};
 use crate::influence::influence;
 use crate::model::{ResidualModel, Rows, Shifted, cases};
+use crate::quantiles::of_ordered;
 use crate::random::Stream;
 
 /// What is drawn again.
@@ -125,13 +126,7 @@ fn deviation(values: &[f64]) -> f64 {
     (squares / (values.len() - 1) as f64).sqrt()
 }
 
-/// Percentiles by straight interpolation between ordered values.
 fn percentiles(mut values: Vec<f64>, level: f64) -> [f64; 2] {
     values.sort_by(f64::total_cmp);
-    [0.5 - 0.5 * level, 0.5 + 0.5 * level].map(|part| {
-        let place = part * (values.len() - 1) as f64;
-        let below = place.floor() as usize;
-        let above = (below + 1).min(values.len() - 1);
-        values[below] + (place - below as f64) * (values[above] - values[below])
-    })
+    [0.5 - 0.5 * level, 0.5 + 0.5 * level].map(|part| of_ordered(&values, part))
 }

@@ -1,12 +1,16 @@
 //! What Python asks of a fit: data as tuples, options as JSON.
 
+use bathkin::Recipe;
 use bathkin_fit::RecipeFitOptions;
+use bathkin_fit::answer::Prior;
 use bathkin_fit::fit::Scale;
 use bathkin_fit::problem::{Data, ErrorModel, Question, Sheet, Tie};
 use bathkin_numerics::least_squares::Loss;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use serde::Deserialize;
+
+use crate::errors::raise_data;
 
 /// Columns of numbers; an empty cell is `None`.
 type Numbers = Vec<(String, Vec<Option<f64>>)>;
@@ -26,6 +30,8 @@ struct Asked {
     starts_as_made_up: bool,
     sigma_known: bool,
     bounds: Vec<(String, Option<f64>, Option<f64>)>,
+    /// (path, mean and standard deviation, or nothing where the recipe is to tell).
+    priors: Vec<(String, Option<(f64, f64)>)>,
     loss: Robust,
     loss_scale: f64,
 }
@@ -53,11 +59,15 @@ pub fn sheets(given: Vec<Given>) -> PyResult<Vec<Data>> {
 }
 
 /// Options of a fit.
-pub fn asked(options: &str) -> PyResult<RecipeFitOptions> {
+pub fn asked(py: Python<'_>, recipe: &Recipe, options: &str) -> PyResult<RecipeFitOptions> {
     let asked: Asked =
         serde_json::from_str(options).map_err(|error| PyValueError::new_err(format!("options: {error}")))?;
     let bound = |(path, low, high): (String, Option<f64>, Option<f64>)| {
         (path, low.unwrap_or(f64::NEG_INFINITY), high.unwrap_or(f64::INFINITY))
+    };
+    let prior = |(path, told): (String, Option<(f64, f64)>)| match told {
+        Some((mean, standard_deviation)) => Ok(Prior { path, mean, standard_deviation }),
+        None => Prior::from_recipe(recipe, &path).map_err(|error| raise_data(py, &error)),
     };
     Ok(RecipeFitOptions {
         question: Question {
@@ -70,6 +80,7 @@ pub fn asked(options: &str) -> PyResult<RecipeFitOptions> {
         },
         scale: if asked.sigma_known { Scale::Known } else { Scale::Estimated },
         bounds: asked.bounds.into_iter().map(bound).collect(),
+        priors: asked.priors.into_iter().map(prior).collect::<PyResult<_>>()?,
         loss: match asked.loss {
             Robust::Linear => Loss::Linear,
             Robust::SoftL1 => Loss::SoftL1,

@@ -1,19 +1,26 @@
 //! Fits of recipes to runs and logs.
 
-use bathkin_fit::answer::{self, ColumnErrors, LogCourse, Measured, PathEstimate};
+use bathkin_fit::DataError;
+use bathkin_fit::answer::{
+    self, Aim, ColumnErrors, DesignOptions, LogCourse, Measured, PathEstimate, PriorShare, forecast, grid,
+    next_runs,
+};
 use bathkin_fit::arrhenius::Message;
 use bathkin_fit::bootstrap::{BootstrapOptions, Resampling};
-use bathkin_fit::criteria::{Criteria, criteria};
+use bathkin_fit::criteria::Criteria;
 use bathkin_fit::fit::Scale;
 use bathkin_fit::lack_of_fit::LackOfFit;
 use bathkin_fit::problem::free::Target;
+use numpy::{IntoPyArray, PyArray1, PyReadonlyArray2};
 use pyo3::prelude::*;
+use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::errors::raise_data;
 use crate::fit_question::{Given, asked, sheets};
 use crate::json::json;
 use crate::recipe::Recipe;
+use crate::watched::watched;
 
 /// A fit of a recipe to data.
 #[pyclass(frozen, module = "bathkin._core")]
@@ -27,9 +34,10 @@ struct Document<'a> {
     estimates: Vec<&'a PathEstimate>,
     /// Estimates of what baths held at the start of their logs.
     starts: Vec<&'a PathEstimate>,
-    /// Of both, estimates first.
+    /// Of both, in this order.
     names: Vec<&'a str>,
     correlation: Vec<Vec<Option<f64>>>,
+    prior_shares: &'a [PriorShare],
     columns: Vec<ColumnErrors<'a>>,
     measured: Vec<Measured<'a>>,
     sigma: Scale,
@@ -44,21 +52,12 @@ struct Document<'a> {
     messages: &'a [Message],
 }
 
-#[derive(Serialize)]
-struct Replicates<'a> {
-    names: Vec<&'a str>,
-    draws: Vec<Vec<f64>>,
-    standard_errors: Vec<f64>,
-    intervals: Vec<[f64; 2]>,
-    failed: usize,
-}
-
 #[pymethods]
 impl RecipeFit {
     /// Fits; `data` are (kind, file, rows, columns, labels), `options` a JSON text.
     #[new]
     fn new(py: Python<'_>, recipe: &Recipe, data: Vec<Given>, options: &str) -> PyResult<Self> {
-        let (data, options) = (sheets(data)?, asked(options)?);
+        let (data, options) = (sheets(data)?, asked(py, &recipe.inner, options)?);
         let inner = py
             .detach(|| answer::fit_recipe(&recipe.inner, &data, &options))
             .map_err(|error| raise_data(py, &error))?;
@@ -68,25 +67,21 @@ impl RecipeFit {
     /// Estimates, correlations, residuals, errors, tests and remarks, as JSON.
     fn document(&self) -> String {
         let found = &self.inner;
-        let order = self.order();
-        let correlation = found.correlation();
-        let (starts, estimates): (Vec<usize>, Vec<usize>) =
-            order.iter().copied().partition(|place| self.is_start(*place));
-        let at = |places: &[usize]| places.iter().map(|place| &found.estimates[*place]).collect();
+        let (starts, estimates) = found.estimates.iter().partition(|one| self.is_start(&one.path));
         let comparable = found.fit.options.scale == Scale::Known || found.model.columns().len() == 1;
-        let row = |place: &usize| order.iter().map(|other| correlation[*place][*other]).collect();
         json(&Document {
-            estimates: at(&estimates),
-            starts: at(&starts),
-            names: order.iter().map(|place| found.estimates[*place].path.as_str()).collect(),
-            correlation: order.iter().map(row).collect(),
+            estimates,
+            starts,
+            names: found.estimates.iter().map(|one| one.path.as_str()).collect(),
+            correlation: found.correlation(),
+            prior_shares: &found.prior_shares,
             columns: found.column_errors(),
             measured: found.measured(),
             sigma: found.fit.options.scale,
             degrees_of_freedom: found.fit.degrees_of_freedom,
             scatter: found.fit.variance.map(f64::sqrt),
             sum_of_squares: found.fit.sum_of_squares(),
-            criteria: comparable.then(|| criteria(&found.fit)),
+            criteria: found.criteria().filter(|_| comparable),
             lack_of_fit: found.lack_of_fit,
             evaluations: found.fit.minimum.evaluations,
             failures: found.fit.minimum.failures,
@@ -123,15 +118,59 @@ impl RecipeFit {
         let resampling = if cases { Resampling::Cases } else { Resampling::Residuals };
         let options = BootstrapOptions { replicates, seed, resampling };
         let found = py.detach(|| self.inner.bootstrap(&options)).map_err(|error| raise_data(py, &error))?;
-        let order = self.order();
-        let draw = |draw: &Vec<f64>| order.iter().map(|place| draw[*place]).collect();
-        Ok(json(&Replicates {
-            names: order.iter().map(|place| found.names[*place].as_str()).collect(),
-            draws: found.draws.iter().map(draw).collect(),
-            standard_errors: order.iter().map(|place| found.standard_errors[*place]).collect(),
-            intervals: order.iter().map(|place| found.intervals[*place]).collect(),
-            failed: found.failed,
-        }))
+        Ok(json(&found))
+    }
+
+    /// Logarithm of the posterior at points (rows) in the numbers of the recipe.
+    fn ln_posterior<'py>(
+        &self,
+        py: Python<'py>,
+        points: PyReadonlyArray2<'py, f64>,
+    ) -> PyResult<Bound<'py, PyArray1<f64>>> {
+        let points: Vec<Vec<f64>> = points.as_array().rows().into_iter().map(|row| row.to_vec()).collect();
+        let found = py.detach(|| {
+            let each = points.par_iter().map(|point| self.inner.ln_posterior(point));
+            each.collect::<Vec<Result<f64, DataError>>>()
+        });
+        let values = found.into_iter().collect::<Result<Vec<f64>, DataError>>();
+        Ok(values.map_err(|error| raise_data(py, &error))?.into_pyarray(py))
+    }
+
+    /// Points about the estimates for a sampler to start from.
+    fn sampler_start(&self, py: Python<'_>, count: usize, seed: u64) -> PyResult<Vec<Vec<f64>>> {
+        py.detach(|| self.inner.sampler_start(count, seed)).map_err(|error| raise_data(py, &error))
+    }
+
+    /// The runs that would tell most, as JSON; candidates are every combination of each grid.
+    fn next_runs(
+        &self,
+        py: Python<'_>,
+        grids: Vec<Vec<(String, Vec<f64>)>>,
+        count: usize,
+        aim: Option<String>,
+        at_most: usize,
+        relative_sigma: Option<f64>,
+    ) -> PyResult<String> {
+        let candidates: Vec<_> = grids.iter().flat_map(|settings| grid(settings)).collect();
+        let options = DesignOptions { count, aim: aim.map_or(Aim::All, Aim::Path), at_most, relative_sigma };
+        let found = py.detach(|| next_runs(&self.inner, &candidates, &options));
+        Ok(json(&found.map_err(|error| raise_data(py, &error))?))
+    }
+
+    /// Lives of a recipe at draws of the fitted numbers, as JSON; `progress` gets how many are done.
+    #[pyo3(signature = (recipe, count, seed, progress = None))]
+    fn forecast(
+        &self,
+        py: Python<'_>,
+        recipe: &Recipe,
+        count: usize,
+        seed: u64,
+        progress: Option<Py<PyAny>>,
+    ) -> PyResult<String> {
+        let found = watched(py, progress.as_ref(), |report| {
+            forecast(&recipe.inner, &self.inner, count, seed, report)
+        })?;
+        Ok(json(&found.map_err(|error| raise_data(py, &error))?))
     }
 
     /// The recipe with the fitted numbers; `data` names what they were fitted to.
@@ -142,16 +181,10 @@ impl RecipeFit {
 }
 
 impl RecipeFit {
-    fn is_start(&self, place: usize) -> bool {
-        let free = self.inner.model.free().get(place);
+    /// Whether a name is what a bath held at the start of its log. Those stand behind all others.
+    fn is_start(&self, name: &str) -> bool {
+        let free = self.inner.model.free().iter().find(|free| free.name == name);
         free.is_some_and(|free| free.targets.iter().any(|target| matches!(target, Target::Start { .. })))
-    }
-
-    /// Places of free numbers: those of the recipe, then starts of logs.
-    fn order(&self) -> Vec<usize> {
-        let mut order: Vec<usize> = (0..self.inner.estimates.len()).collect();
-        order.sort_by_key(|place| self.is_start(*place));
-        order
     }
 
     /// Place of a name; one behind the last where there is none, which the core refuses.

@@ -14,6 +14,7 @@ mod polarisation;
 mod recipe;
 mod slopes;
 mod tank;
+mod watched;
 
 use pyo3::prelude::*;
 

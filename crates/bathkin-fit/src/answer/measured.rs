@@ -4,7 +4,6 @@ use serde::Serialize;
 
 use super::estimates::RecipeFit;
 use crate::fit::Scale;
-use crate::influence::influence;
 use crate::problem::ErrorModel;
 
 /// A measured value beside the calculated one.
@@ -18,8 +17,10 @@ pub struct Measured<'a> {
     pub sheet: usize,
     /// Number of its row as the author counts.
     pub row: usize,
-    /// The value.
+    /// The value, or the limit of detection that it was below.
     pub observed: f64,
+    /// Whether it was.
+    pub below: bool,
     /// What the fit gives.
     pub calculated: f64,
     /// (calculated - observed)/sigma, or ln(calculated/observed)/sigma for relative errors.
@@ -50,8 +51,8 @@ pub struct ColumnErrors<'a> {
 impl RecipeFit {
     /// Every measured value, in the order of the sheets.
     pub fn measured(&self) -> Vec<Measured<'_>> {
-        let influence = influence(&self.fit);
-        let rows = self.model.rows.iter().zip(&self.calculated).zip(&self.fit.minimum.residuals);
+        let influence = self.influence();
+        let rows = self.model.rows.iter().zip(&self.calculated).zip(self.residuals());
         rows.zip(&influence)
             .map(|(((row, calculated), residual), influence)| Measured {
                 column: &self.model.columns[row.column].name,
@@ -59,6 +60,7 @@ impl RecipeFit {
                 sheet: row.sheet,
                 row: row.row,
                 observed: row.observed.value,
+                below: row.observed.below,
                 calculated: *calculated,
                 residual: *residual,
                 standardised_residual: influence.standardised_residual,

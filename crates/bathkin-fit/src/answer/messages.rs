@@ -3,10 +3,11 @@
 use bathkin::recipe::Value;
 
 use super::estimates::RecipeFit;
+use super::prior::PriorShare;
 use crate::arrhenius::Message;
 use crate::fit::{Determination, Fit};
 use crate::problem::case::Kind;
-use crate::problem::model::Row;
+use crate::problem::model::{Column, Row};
 use crate::problem::{Data, ErrorModel, ParameterScale};
 use crate::runs::Quantity;
 
@@ -19,6 +20,8 @@ const SPANS: [(&str, &str, &str, &str, f64, f64); 2] = [
 
 pub(super) fn messages(made: &RecipeFit, other_errors: Option<&Fit>) -> Vec<Message> {
     let mut found = left_out(made);
+    found.extend(below(made));
+    found.extend(priors(made));
     found.extend(spans(made));
     found.extend(not_varied(made));
     found.extend(open(made));
@@ -69,6 +72,41 @@ fn left_out(made: &RecipeFit) -> Vec<Message> {
             let text =
                 format!("row {}: no {}, the recipe's {value} was taken", named(&empty), setting.column);
             found.push(Message { code: "recipe-value", text });
+        }
+    }
+    found
+}
+
+/// Values that are only known to be below a limit.
+fn below(made: &RecipeFit) -> Vec<Message> {
+    let of = |(place, column): (usize, &Column)| {
+        let rows = made.model.rows.iter().filter(|row| row.column == place && row.observed.below);
+        let rows: Vec<usize> = rows.map(|row| row.row).collect();
+        let name = &column.name;
+        (!rows.is_empty()).then(|| Message {
+            code: "below-detection",
+            text: format!(
+                "row {}: {name} counts as below its limit of detection, not as a value",
+                listed(&rows)
+            ),
+        })
+    };
+    made.model.columns.iter().enumerate().filter_map(of).collect()
+}
+
+/// How much of an estimate is the prior's, and priors at odds with the data.
+fn priors(made: &RecipeFit) -> Vec<Message> {
+    const AT_ODDS: f64 = 2.0;
+    let mut found = Vec::new();
+    for PriorShare { path, mean, standard_deviation, share, deviations } in &made.prior_shares {
+        let text = format!("{path} is {:.0} % prior ({mean:.4e} +- {standard_deviation:.1e})", 100.0 * share);
+        found.push(Message { code: "prior", text });
+        if deviations.abs() > AT_ODDS {
+            let text = format!(
+                "{path} lies {:.1} standard deviations of its prior from its mean {mean:.4e}: data and prior are at odds",
+                deviations.abs()
+            );
+            found.push(Message { code: "prior-at-odds", text });
         }
     }
     found

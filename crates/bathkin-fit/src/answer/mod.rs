@@ -6,14 +6,26 @@
 //! | [`RecipeFit`] | its answers: estimates, intervals, correlations, profiles, predictions, the fitted recipe |
 
 mod course;
+mod design;
+mod draws;
 mod estimates;
 mod fitting;
+mod forecast;
 mod measured;
 mod messages;
+mod posterior;
 mod prediction;
+mod prior;
+mod record;
+mod sizes;
 
 pub use course::LogCourse;
+pub use design::{Aim, DesignOptions, ExpectedPath, NextRun, NextRuns, grid, next_runs};
+pub use draws::{Draws, draws};
 pub use estimates::{PathEstimate, RecipeFit};
 pub use fitting::{RecipeFitOptions, fit_recipe};
+pub use forecast::{Forecast, LimitProbability, Spread, forecast};
 pub use measured::{ColumnErrors, Measured};
 pub use prediction::Prediction;
+pub use prior::{Prior, PriorShare};
+pub use record::digest;

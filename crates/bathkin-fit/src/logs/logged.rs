@@ -49,13 +49,15 @@ pub(crate) fn collect(
     };
     let mut free = Vec::new();
     for (row, number) in log.rows.iter().enumerate() {
-        for ((column, cells), meaning) in log.columns.iter().zip(&meanings) {
-            let (Meaning::Reading(quantity), Some(value)) = (meaning, cells[row]) else { continue };
+        for ((column, _), meaning) in log.columns.iter().zip(&meanings) {
+            let Meaning::Reading(quantity) = meaning else { continue };
+            let Some((value, below)) = log.measured(column, row)? else { continue };
             let refuse = |expected: &str| log.refuse(row, column, expected);
             if value < 0.0 {
                 return Err(refuse("zero or more"));
             }
-            if row == 0 && quantity.is_content() && !starts_as_made_up {
+            // Below a limit nothing was found to start with: the make-up tells.
+            if row == 0 && quantity.is_content() && !starts_as_made_up && !below {
                 let same = |known: &LogQuantity| match (known, quantity) {
                     (LogQuantity::Total { slot: a, .. }, LogQuantity::Total { slot: b, .. }) => a == b,
                     _ => known == quantity,
@@ -65,7 +67,7 @@ pub(crate) fn collect(
                     bath.starts.push(*quantity);
                 }
             }
-            let observed = Observation { value, sigma: sigma(log, column, row) };
+            let observed = Observation { value, sigma: sigma(log, column, row), below };
             into.observe(column, case, bath.readings.len(), observed, (sheet, row, *number), &refuse)?;
             bath.readings.push((row, *quantity));
         }

@@ -116,6 +116,19 @@ impl RecipeModel {
         self.rows.iter().map(|row| (self.columns[row.column].name.as_str(), row.row, row.observed.value))
     }
 
+    /// Whether each measured value is only known to be below the limit that stands for it.
+    pub fn below(&self) -> impl Iterator<Item = bool> {
+        self.rows.iter().map(|row| row.observed.below)
+    }
+
+    /// Places of the free numbers that a path means: its own, or all of those it is parted into.
+    pub(crate) fn places_of(&self, path: &str) -> Vec<usize> {
+        let meant = |number: &FreeNumber| {
+            number.name == path || number.name.split_once('@').is_some_and(|(name, _)| name == path)
+        };
+        (0..self.free.len()).filter(|place| meant(&self.free[*place])).collect()
+    }
+
     /// Whether any case is simulated.
     pub fn simulates(&self) -> bool {
         self.cases.iter().any(Case::simulates)

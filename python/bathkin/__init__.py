@@ -29,8 +29,10 @@ from bathkin.errors import (
 )
 from bathkin.fit_call import fit
 from bathkin.flags import Flag
+from bathkin.forecast import Forecast, forecast
 from bathkin.life import Dump, Life, Limit, simulate_life
 from bathkin.logs import Log, read_log
+from bathkin.next_runs import NextRuns
 from bathkin.over_ph import HeldSolution, PhAdjustment
 from bathkin.plan import Plan
 from bathkin.plate import Plate
@@ -60,12 +62,14 @@ __all__ = [
     "EntryWarning",
     "Fit",
     "Flag",
+    "Forecast",
     "HeldSolution",
     "Life",
     "LifeCost",
     "LifeSensitivity",
     "Limit",
     "Log",
+    "NextRuns",
     "PhAdjustment",
     "Plan",
     "Plate",
@@ -86,6 +90,7 @@ __all__ = [
     "drag_out_from_use_l",
     "fit",
     "fit_arrhenius",
+    "forecast",
     "load_recipe",
     "read_log",
     "read_runs",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from bathkin.fit_data import Readable, Sheets, sheets_of
-from bathkin.fit_question import Bounds, Errors, Question, Ties, question
+from bathkin.fit_question import Bounds, Errors, Priors, Question, Ties, question
 from bathkin.recipe import Recipe
 from bathkin.recipe_fit import Fit
 
@@ -23,6 +23,7 @@ def fit(
     ties: Ties | None = None,
     per: Mapping[str, str] | None = None,
     errors: Errors | None = None,
+    priors: Priors | None = None,
     start: str = "measured",
     loss: str = "linear",
     loss_scale: float = 1.0,
@@ -50,6 +51,8 @@ def fit(
             for each row, `data` for each sheet.
         errors: Column to ("relative", 0.02), ("absolute", size) or ("mixed", size, relative).
             Without: 0.05 pH, 0.3 wt%, 0.005 of specific gravity; else 2 % and 1 % of the largest.
+        priors: Path to (mean, standard deviation), lognormal for rates and other positive numbers;
+            or to "recipe", which has the range of the number, or what an earlier fit found.
         start: `measured`, or `made-up`: baths of logs start exactly as the recipe makes them up.
         loss: `linear`; `huber`, `soft_l1` or `cauchy` take outliers lightly.
         loss_scale: From how many standard deviations on.
@@ -76,6 +79,7 @@ def fit(
         ties,
         per,
         errors,
+        priors,
         error_model=error_model,
         absolute_sigma=absolute_sigma,
         relative_sigma=relative_sigma,

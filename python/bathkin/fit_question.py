@@ -15,6 +15,7 @@ from bathkin.units import to_number
 
 Bounds: TypeAlias = Mapping[str, tuple[float | None, float | None]]
 Ties: TypeAlias = Mapping[str, str | tuple[str, float]]
+Priors: TypeAlias = Mapping[str, "str | tuple[float | str, float | str]"]
 Errors: TypeAlias = Mapping[str, Sequence[str | float]]
 
 _LOSSES = ("linear", "soft_l1", "huber", "cauchy")
@@ -38,6 +39,7 @@ class Question:
     ties: tuple[tuple[str, str, float | None], ...] = ()
     per: tuple[tuple[str, str], ...] = ()
     errors: tuple[tuple[str, tuple[Any, ...]], ...] = ()
+    priors: tuple[tuple[str, tuple[float, float] | None], ...] = ()
     start: str = "measured"
     loss: str = "linear"
     loss_scale: float = 1.0
@@ -105,6 +107,7 @@ class Question:
                 "starts_as_made_up": self.start == "made-up",
                 "sigma_known": self.sigma == "known",
                 "bounds": self.bounds,
+                "priors": self.priors,
                 "loss": self.loss,
                 "loss_scale": self.loss_scale,
             },
@@ -136,12 +139,13 @@ def question(
     ties: Ties | None,
     per: Mapping[str, str] | None,
     errors: Errors | None,
+    priors: Priors | None,
     **others: Any,
 ) -> Question:
     """A question from the arguments of `bathkin.fit`.
 
     Raises:
-        DataError: For bounds, ties or errors that are no such thing.
+        DataError: For bounds, ties, priors or errors that are no such thing.
     """
     return Question(
         free=(free,) if isinstance(free, str) else tuple(free),
@@ -149,6 +153,7 @@ def question(
         ties=tuple((path, *_tie(path, to)) for path, to in (ties or {}).items()),
         per=tuple((per or {}).items()),
         errors=tuple((column, _errors(column, one)) for column, one in (errors or {}).items()),
+        priors=tuple((path, _prior(path, one)) for path, one in (priors or {}).items()),
         **others,
     )
 
@@ -166,6 +171,17 @@ def _tie(path: str, to: object) -> tuple[str, float | None]:
     if isinstance(to, Sequence) and len(to) == 2 and isinstance(to[0], str):
         return to[0], float(to[1])
     raise DataError(f"tie of {path} = {to}: expected a free path, or (path, factor)")
+
+
+def _prior(path: str, told: object) -> tuple[float, float] | None:
+    if told == "recipe":
+        return None
+    if not isinstance(told, Sequence) or isinstance(told, str) or len(told) != 2:
+        expected = '(mean, standard deviation), or "recipe" for its range or fitted value'
+        raise DataError(f"prior of {path} = {told}: expected {expected}")
+    mean, deviation = (to_number(path, number, "priors") for number in told)
+    _above_zero(f"standard deviation of the prior of {path}", deviation)
+    return mean, deviation
 
 
 def _errors(column: str, errors: object) -> tuple[Any, ...]:

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from bathkin import _core, fit_text, tables
 from bathkin.arrhenius import Estimate
 from bathkin.errors import DataError, UnknownNameError
 from bathkin.fit_data import Readable, Sheets, given, names_of, sheets_of
 from bathkin.fit_question import Question
+from bathkin.fit_records import ColumnErrors, FitBootstrap, Prediction, PriorShare
 from bathkin.logs import Log
+from bathkin.next_runs import Candidates, NextRuns, grids
 from bathkin.recipe import Recipe
-from bathkin.records import Record
 from bathkin.runs import Runs
 from bathkin.units import to_number
 
@@ -24,83 +26,20 @@ if TYPE_CHECKING:
     import pandas as pd
     from matplotlib.figure import Figure
 
+    from bathkin.forecast import Forecast
+    from bathkin.sampling import Sample
+
 _MEASURED = {
     "column": np.dtype(object),
     "file": np.dtype(object),
     "row": np.dtype(int),
     "observed": np.dtype(float),
+    "below": np.dtype(bool),
     "calculated": np.dtype(float),
     "residual": np.dtype(float),
     "standardised_residual": np.dtype(float),
     "leverage": np.dtype(float),
 }
-
-
-class Prediction(Record):
-    """What a run would show.
-
-    Attributes:
-        quantity: `deposition_um_h`, or `thickness_um` for a run with a time.
-        value: Calculated value.
-        confidence: Where the true mean lies, 95 %.
-        prediction: Where one further run lies, 95 %; None where runs have a sigma each.
-    """
-
-    _title = "Prediction"
-
-    quantity: str
-    value: float
-    confidence: list[float]
-    prediction: list[float] | None
-
-
-class ColumnErrors(Record):
-    """Errors of a measured column as the fit takes them.
-
-    Attributes:
-        column: The column.
-        values: How many values it has.
-        stated: `model`, and its standard deviations as stated or by default.
-        size: Times so much, as the residuals tell; 1 where they are believed.
-        absolute_sigma: Standard deviation in the unit of the column, of mixed errors at zero.
-        relative_sigma: Relative standard deviation.
-    """
-
-    _title = "Errors"
-
-    column: str
-    values: int
-    stated: dict[str, Any]
-    size: float
-    absolute_sigma: float | None
-    relative_sigma: float | None
-
-
-class FitBootstrap(Record):
-    """A fit repeated on data that could have come instead. Made by `Fit.bootstrap`.
-
-    Attributes:
-        names: Fitted numbers, as in `estimates` and `starts`.
-        draws: A list of their values for each repeat.
-        standard_errors: Standard deviation of each over the repeats.
-        intervals: 95 % interval of each, from the order of the repeats.
-        failed: Repeats without a minimum; many of them make the intervals too narrow.
-    """
-
-    _title = "Bootstrap"
-
-    names: list[str]
-    draws: list[list[float]]
-    standard_errors: list[float]
-    intervals: list[list[float]]
-    failed: int
-
-    def table(self) -> pd.DataFrame:
-        """The repeats as a pandas table."""
-        import pandas as pd
-
-        frame: pd.DataFrame = pd.DataFrame(self.draws, columns=self.names)
-        return frame
 
 
 class Fit:
@@ -151,6 +90,11 @@ class Fit:
         return [ColumnErrors(one) for one in self._document["columns"]]
 
     @property
+    def prior_shares(self) -> list[PriorShare]:
+        """What each prior had to say."""
+        return [PriorShare(one) for one in self._document["prior_shares"]]
+
+    @property
     def error_model(self) -> str:
         """How errors were taken, in words."""
         return self._question.errors_in_words(self.data)
@@ -186,7 +130,10 @@ class Fit:
 
     @property
     def columns(self) -> dict[str, NDArray[Any]]:
-        """Per measured value: column, file, row, observed, calculated, residual, leverage."""
+        """Per measured value: column, file, row, observed, calculated, residual, leverage.
+
+        Of a value below a limit of detection (`below`), `observed` is the limit.
+        """
         measured = self._document["measured"]
         return {
             name: np.array([one[name] for one in measured], dtype=kind)
@@ -304,6 +251,100 @@ class Fit:
         return FitBootstrap(
             json.loads(self._core.bootstrap(replicates, seed, resampling == "cases"))
         )
+
+    def ln_posterior(self, values: ArrayLike) -> NDArray[np.float64] | float:
+        """Logarithm of the posterior density at numbers of the recipe, up to a constant.
+
+        Args:
+            values: One for each of `estimates` and `starts`, in order; or a row of them for each
+                point. Minus infinity outside the bounds and where the recipe refuses.
+
+        Raises:
+            DataError: For too few or too many values.
+        """
+        points = np.asarray(values, dtype=float)
+        found = self._core.ln_posterior(np.atleast_2d(points))
+        return found if points.ndim == 2 else float(found[0])
+
+    def sample(
+        self,
+        steps: int = 1000,
+        burn_in: int = 200,
+        walkers: int | None = None,
+        seed: int = 1,
+        progress: bool = False,
+    ) -> Sample:
+        """Samples from the posterior, by emcee (the extra `bayes`).
+
+        Args:
+            steps: Steps that are kept.
+            burn_in: Steps before them.
+            walkers: Points that move together; four for each number, and at least 16.
+            seed: The same seed gives the same samples.
+            progress: Show a bar.
+
+        Raises:
+            BathkinError: Without emcee.
+            DataError: For a number that the data leave open and that has no prior.
+        """
+        from bathkin.sampling import sample
+
+        return sample(self, steps, burn_in, walkers, seed, progress)
+
+    def to_arviz(self, **sampling: Any) -> Any:
+        """Samples as ArviZ takes them; arguments as of `sample`."""
+        return self.sample(**sampling).to_arviz()
+
+    def next_runs(
+        self,
+        candidates: Candidates,
+        count: int = 1,
+        aim: str | None = None,
+        at_most: int = 1,
+        relative_sigma: float | None = None,
+    ) -> NextRuns:
+        """The runs among candidates that would narrow the answer most.
+
+        Slopes are those at the estimates: make a few runs, fit again with them, choose again.
+
+        Args:
+            candidates: Values of each setting, to be combined, or a list of settings; settings as
+                for `predict`, with `time_min` and `area_cm2`.
+            count: How many to choose.
+            aim: The path that matters; without it, all together.
+            at_most: How often the same settings may be chosen.
+            relative_sigma: Relative standard deviation of a run, for a fit of logs alone.
+
+        Raises:
+            DataError: For candidates that the recipe does not take, or fewer than asked for.
+        """
+        chosen = self._core.next_runs(grids(candidates), count, aim, at_most, relative_sigma)
+        return NextRuns(json.loads(chosen))
+
+    def forecast(
+        self,
+        recipe: Recipe | None = None,
+        count: int = 200,
+        seed: int = 1,
+        made_up: datetime | str | None = None,
+        progress: bool | Callable[[float], object] | None = None,
+    ) -> Forecast:
+        """Lives at draws of the fitted numbers: when the bath will be dumped, and how sure that is.
+
+        Args:
+            recipe: The bath to run, which may differ from the fitted one in all that is not fitted.
+            count: Lives.
+            seed: The same seed gives the same answer.
+            made_up: When the bath was made up, for the date of the dump.
+            progress: True for a bar, or a function that is called with the lives done.
+
+        Raises:
+            DataError: For a number that a column parts.
+            ConvergenceError: When the life at the estimates fails.
+        """
+        from bathkin.forecast import lives
+
+        return lives(self, recipe, count, seed, made_up, progress)
 
     def recipe(self) -> Recipe:
         """The recipe with the fitted numbers, each of kind `fitted`, with data and standard error.

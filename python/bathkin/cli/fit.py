@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
 from bathkin import files, tables
-from bathkin.cli.fit_options import bound, column_errors, parted, tied
+from bathkin.cli.fit_options import fitted, log_option, question_options
 from bathkin.cli.options import (
     output_path,
     print_json,
@@ -17,83 +18,19 @@ from bathkin.cli.options import (
     written,
 )
 from bathkin.documents import document
-from bathkin.fit_call import fit
 from bathkin.fit_data import Sheets, names_of
+from bathkin.fit_records import FitBootstrap
 from bathkin.logs import read_log
-from bathkin.recipe_fit import Fit, FitBootstrap
+from bathkin.recipe_fit import Fit
 from bathkin.runs import read_runs
 
 
 @click.command("fit")
 @recipe_options
 @click.argument("runs", nargs=-1, type=click.Path(path_type=Path))
-@click.option(
-    "--log",
-    "logs",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="A bath log. Repeatable.",
-)
+@log_option
 @click.option("--free", multiple=True, required=True, metavar="PATH", help="Fit it. Repeatable.")
-@click.option(
-    "--bound", "bounds", multiple=True, metavar="PATH=LOW:HIGH", help="Keep it there. Repeatable."
-)
-@click.option(
-    "--tie",
-    "ties",
-    multiple=True,
-    metavar="PATH=OTHER[*FACTOR]",
-    help="It follows a free one, in the recipe's ratio or times FACTOR. Repeatable.",
-)
-@click.option(
-    "--per",
-    multiple=True,
-    metavar="PATH=COLUMN",
-    help="A value of its own for each label there; run: each row, data: each file. Repeatable.",
-)
-@click.option(
-    "--errors",
-    type=click.Choice(["relative", "absolute", "mixed"]),
-    default="relative",
-    show_default=True,
-    help="How errors of what was measured on coupons are distributed.",
-)
-@click.option("--absolute-sigma", type=float, help="Standard deviation in the unit of the data.")
-@click.option("--relative-sigma", type=float, help="Relative standard deviation, 0.05 for 5 %.")
-@click.option(
-    "--error",
-    "of_columns",
-    multiple=True,
-    metavar="COLUMN=MODEL:SIZE",
-    help="Errors of one column: relative:0.02, absolute:0.1 or mixed:0.1:0.02. Repeatable.",
-)
-@click.option(
-    "--sigma-known",
-    is_flag=True,
-    help="Believe the sigmas; without, the residuals tell their size.",
-)
-@click.option(
-    "--start",
-    type=click.Choice(["measured", "made-up"]),
-    default="measured",
-    show_default=True,
-    help="Baths of logs start with what the first row found, or exactly as made up.",
-)
-@click.option(
-    "--loss",
-    type=click.Choice(["linear", "soft_l1", "huber", "cauchy"]),
-    default="linear",
-    show_default=True,
-    help="All but linear take outliers lightly.",
-)
-@click.option(
-    "--loss-scale",
-    type=float,
-    default=1.0,
-    show_default=True,
-    help="From so many standard deviations on.",
-)
+@question_options
 @click.option(
     "--bootstrap",
     type=click.IntRange(min=2),
@@ -112,22 +49,12 @@ def fit_command(
     runs: tuple[Path, ...],
     logs: tuple[Path, ...],
     free: tuple[str, ...],
-    bounds: tuple[str, ...],
-    ties: tuple[str, ...],
-    per: tuple[str, ...],
-    errors: str,
-    absolute_sigma: float | None,
-    relative_sigma: float | None,
-    of_columns: tuple[str, ...],
-    sigma_known: bool,
-    start: str,
-    loss: str,
-    loss_scale: float,
     bootstrap: int | None,
     target: Path | None,
     plot: Path | None,
     as_json: bool,
     quiet: bool,
+    **question: Any,
 ) -> None:
     """Numbers of a recipe fitted to coupon runs and bath logs.
 
@@ -145,22 +72,7 @@ def fit_command(
         raise click.UsageError("no data: expected files of RUNS, or --log FILE")
     begun = read_recipe(recipe, settings)
     data: Sheets = [*map(read_runs, runs), *map(read_log, logs)]
-    found = fit(
-        begun,
-        data,
-        list(free),
-        dict(map(bound, bounds)),
-        errors,
-        absolute_sigma=absolute_sigma,
-        relative_sigma=relative_sigma,
-        sigma="known" if sigma_known else "estimated",
-        ties=dict(map(tied, ties)),
-        per=dict(map(parted, per)),
-        errors=dict(map(column_errors, of_columns)),
-        start=start,
-        loss=loss,
-        loss_scale=loss_scale,
-    )
+    found = fitted(begun, data, free, question)
     repeated = found.bootstrap(bootstrap) if bootstrap else None
     if as_json:
         more = {"bootstrap": _replicates(repeated)} if repeated else {}

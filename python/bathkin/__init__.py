@@ -32,6 +32,7 @@ from bathkin.flags import Flag
 from bathkin.forecast import Forecast, forecast
 from bathkin.life import Dump, Life, Limit, simulate_life
 from bathkin.logs import Log, read_log
+from bathkin.model_comparison import ModelComparison, compare_models
 from bathkin.next_runs import NextRuns
 from bathkin.over_ph import HeldSolution, PhAdjustment
 from bathkin.plan import Plan
@@ -69,6 +70,7 @@ __all__ = [
     "LifeSensitivity",
     "Limit",
     "Log",
+    "ModelComparison",
     "NextRuns",
     "PhAdjustment",
     "Plan",
@@ -87,6 +89,7 @@ __all__ = [
     "activation_energy_kj_mol",
     "area_per_turnover_m2",
     "compare",
+    "compare_models",
     "drag_out_from_use_l",
     "fit",
     "fit_arrhenius",

@@ -17,6 +17,7 @@ __all__ = [
     "area_per_turnover_m2",
     "built_in_recipes",
     "built_in_substrates",
+    "compare_models",
     "complexed_fractions",
     "distribution",
     "drag_out_from_use_l",
@@ -162,6 +163,20 @@ def compare(
     strategies: Sequence[tuple[str, Sequence[tuple[str, _Value]]]],
     hours: float | None = None,
     area_m2: float | None = None,
+) -> str: ...
+def compare_models(
+    rivals: Sequence[tuple[str, Recipe, str]],
+    data: Sequence[
+        tuple[
+            str,
+            str,
+            Sequence[int],
+            Sequence[tuple[str, Sequence[float | None]]],
+            Sequence[tuple[str, Sequence[str]]],
+        ]
+    ],
+    folds: int | None,
+    seed: int,
 ) -> str: ...
 def built_in_recipes() -> list[str]: ...
 def built_in_substrates() -> str: ...

@@ -1,6 +1,7 @@
 //! The binding: conversions, exceptions, progress. No formula lives here.
 
 mod bath;
+mod comparison;
 mod economy;
 mod errors;
 mod fit;
@@ -23,6 +24,8 @@ use pyo3::prelude::*;
 mod _core {
     #[pymodule_export]
     use super::bath::Bath;
+    #[pymodule_export]
+    use super::comparison::compare_models;
     #[pymodule_export]
     use super::economy::{
         bleed_for_limit, compare, life_cost, life_outlook, life_sensitivity, price_flags, steady_bleed,

@@ -3,7 +3,7 @@
 use bathkin::Recipe;
 use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions, Loss};
 
-use super::estimates::RecipeFit;
+use super::estimates::{PathEstimate, RecipeFit};
 use super::messages::messages;
 use super::prior::{Prior, normal_priors, shares};
 use super::sizes::fit_with_more;
@@ -69,12 +69,27 @@ pub fn fit_recipe(
     data: &[Data],
     options: &RecipeFitOptions,
 ) -> Result<RecipeFit, DataError> {
+    fit_from(recipe, data, options, &[])
+}
+
+/// The same from other numbers than the recipe's, by name.
+fn fit_from(
+    recipe: &Recipe,
+    data: &[Data],
+    options: &RecipeFitOptions,
+    known: &[PathEstimate],
+) -> Result<RecipeFit, DataError> {
     let Laid { mut model, settings } = options.question.lay(recipe, data)?;
-    let start = model.start();
+    let mut start = model.start();
+    for (start, number) in start.iter_mut().zip(&model.free) {
+        if let Some(known) = known.iter().find(|known| known.path == number.name) {
+            *start = number.scale.inside(known.value);
+        }
+    }
     // A recipe that does not take a row is told with the row, before any statistics.
     model.values(&start)?;
     let mut of_solver = FitOptions {
-        bounds: Some(inside_bounds(&model, &options.bounds)?),
+        bounds: Some(inside_bounds(&model, &options.bounds, &mut start)?),
         scale: options.scale,
         level: 0.95,
         solver: LeastSquaresOptions {
@@ -118,6 +133,19 @@ pub fn fit_recipe(
     made.estimates = made.estimates()?;
     made.messages = messages(&made, other.as_ref());
     Ok(made)
+}
+
+impl RecipeFit {
+    /// The same question on the data of this fit and more of them, started from its estimates.
+    ///
+    /// What the fit was asked for stays, its priors too. New logs bring starts of their own.
+    ///
+    /// # Errors
+    /// As [`fit_recipe`].
+    pub fn updated(&self, more: &[Data]) -> Result<RecipeFit, DataError> {
+        let data: Vec<Data> = self.data.iter().chain(more).cloned().collect();
+        fit_from(&self.recipe, &data, &self.options, &self.estimates)
+    }
 }
 
 /// The fit with errors of the size that the residuals of each column tell: s² of a column is its sum of
@@ -204,7 +232,12 @@ pub(super) fn to_the_edge<T>(
     }
 }
 
-fn inside_bounds(model: &RecipeModel, given: &[(String, f64, f64)]) -> Result<Bounds, DataError> {
+/// Bounds as the solver counts, which the recipe's numbers must hold; starts from elsewhere are moved inside.
+fn inside_bounds(
+    model: &RecipeModel,
+    given: &[(String, f64, f64)],
+    from: &mut [f64],
+) -> Result<Bounds, DataError> {
     let mut bounds = Bounds::none(model.free.len());
     let start = model.start();
     let refuse = |what: String| DataError::Column { file: "bounds".to_owned(), what };
@@ -224,6 +257,7 @@ fn inside_bounds(model: &RecipeModel, given: &[(String, f64, f64)]) -> Result<Bo
             }
             bounds.lower[place] = scale.inside(*lower).min(start[place]);
             bounds.upper[place] = scale.inside(*upper).max(start[place]);
+            from[place] = from[place].clamp(bounds.lower[place], bounds.upper[place]);
         }
     }
     Ok(bounds)

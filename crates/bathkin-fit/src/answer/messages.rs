@@ -5,10 +5,11 @@ use bathkin::recipe::Value;
 use super::estimates::RecipeFit;
 use super::prior::PriorShare;
 use crate::arrhenius::Message;
+use crate::combinations::{Coordinate, DeterminedCombination, determined_combinations};
 use crate::fit::{Determination, Fit};
 use crate::problem::case::Kind;
 use crate::problem::model::{Column, Row};
-use crate::problem::{Data, ErrorModel, ParameterScale};
+use crate::problem::{Data, ErrorModel, FreeNumber, ParameterScale};
 use crate::runs::Quantity;
 
 /// Settings whose span decides whether a kind of number can be determined: (path, unit, last word of the
@@ -253,7 +254,32 @@ fn open(made: &RecipeFit) -> Vec<Message> {
             format!("only a combination is determined: changing {} changes no run", parts.join(" and "));
         say("undetermined", text);
     }
+    if let Some(text) = told_together(made) {
+        say("undetermined", text);
+    }
     found
+}
+
+/// What numbers that are not determined alone tell together.
+fn told_together(made: &RecipeFit) -> Option<String> {
+    const SHOWN: usize = 4;
+    let coordinate = |number: &FreeNumber| match number.scale {
+        ParameterScale::Log => Coordinate::Logarithmic,
+        ParameterScale::Linear => Coordinate::Straight,
+    };
+    let coordinates: Vec<Coordinate> = made.model.free.iter().map(coordinate).collect();
+    let found = determined_combinations(&made.fit, &coordinates).ok()?;
+    let one = |of: &DeterminedCombination| match of.standard_error {
+        Some(error) => format!("{} = {:.4e} +- {error:.1e}", of.text, of.value),
+        None => format!("{} = {:.4e}", of.text, of.value),
+    };
+    let mut parts: Vec<String> = found.determined.iter().take(SHOWN).map(one).collect();
+    let more = found.determined.len().saturating_sub(SHOWN) + found.unnamed;
+    if more > 0 && !parts.is_empty() {
+        parts.push(format!("{more} more"));
+    }
+    let verb = if parts.len() == 1 { "is" } else { "are" };
+    (!parts.is_empty()).then(|| format!("of these only {} {verb} determined", parts.join(" and ")))
 }
 
 fn correlated(made: &RecipeFit) -> Vec<Message> {

@@ -2,9 +2,13 @@
 //!
 //! | piece | what it does |
 //! | --- | --- |
-//! | [`fit_recipe`] | the fit |
-//! | [`RecipeFit`] | its answers: estimates, intervals, correlations, profiles, predictions, the fitted recipe |
+//! | [`fit_recipe`] | the fit, with [`Prior`]s where something was known before |
+//! | [`RecipeFit`] | its answers: estimates, intervals, correlations, profiles, predictions, the fitted recipe; the fit continued with more data; the posterior for samplers |
+//! | [`next_runs`] | which runs to make next |
+//! | [`compare`] | several models side by side |
+//! | [`draws()`], [`forecast()`] | numbers that could stand in place of the fitted ones; when the bath is dumped, as sure as the fit is |
 
+mod comparison;
 mod course;
 mod design;
 mod draws;
@@ -19,6 +23,7 @@ mod prior;
 mod record;
 mod sizes;
 
+pub use comparison::{Comparison, Refusal, RivalModel, compare};
 pub use course::LogCourse;
 pub use design::{Aim, DesignOptions, ExpectedPath, NextRun, NextRuns, grid, next_runs};
 pub use draws::{Draws, draws};

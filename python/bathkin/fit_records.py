@@ -4,10 +4,25 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from bathkin.records import Record
 
 if TYPE_CHECKING:
     import pandas as pd
+
+# What is told of every measured value.
+MEASURED = {
+    "column": np.dtype(object),
+    "file": np.dtype(object),
+    "row": np.dtype(int),
+    "observed": np.dtype(float),
+    "below": np.dtype(bool),
+    "calculated": np.dtype(float),
+    "residual": np.dtype(float),
+    "standardised_residual": np.dtype(float),
+    "leverage": np.dtype(float),
+}
 
 
 class Prediction(Record):

@@ -1,4 +1,4 @@
-"""A fit as text."""
+"""A fit as text and as plain values."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from bathkin import tables
+from bathkin.fit_data import names_of
+from bathkin.logs import Log
 
 if TYPE_CHECKING:
     from bathkin.arrhenius import Estimate
@@ -30,6 +32,36 @@ def summary(fit: Fit) -> str:
         "\n".join(tables.wrapped(f"! {message['text']}", 0, 2) for message in fit.messages),
     ]
     return "\n\n".join(filter(None, parts))
+
+
+def plain(fit: Fit) -> dict[str, Any]:
+    """Everything in plain values; see `Fit.as_dict`."""
+    document = dict(fit._document)
+    document.pop("measured")
+    names = [one["path"] for one in document["estimates"]]
+    correlation = {
+        name: dict(zip(names, document["correlation"][place], strict=False))
+        for place, name in enumerate(names)
+    }
+    sheets = zip(fit.data, names_of(fit.data), strict=True)
+    return {
+        **document,
+        "correlation": correlation,
+        "error_model": fit.error_model,
+        **fit.columns,
+        "data": [
+            {
+                "kind": "log" if isinstance(sheet, Log) else "runs",
+                "name": name,
+                "file": sheet.file,
+                "digest": sheet.digest,
+            }
+            for sheet, name in sheets
+        ],
+        "assumptions": [
+            {"file": sheet.file, **one.as_dict()} for sheet in fit.data for one in sheet.report
+        ],
+    }
 
 
 def estimates_text(title: str, rows: Sequence[Estimate]) -> str:

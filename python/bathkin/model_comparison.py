@@ -40,7 +40,8 @@ class RankedModel(Record):
         delta: It less the smallest.
         weight: How likely it is the best of these, if one of them is.
         cross_validation_rms: Root mean square of what is foretold amiss of data left out.
-        support: `best`, `cannot_be_told_apart` (within 2), `less`, `none` (beyond 10), `not_ranked`.
+        support: `best`, `cannot_be_told_apart` (within 2), `less`, `none` (beyond 10), or
+            `not_ranked`.
     """
 
     _title = "Model"

@@ -15,8 +15,7 @@ from bathkin.arrhenius import Estimate
 from bathkin.errors import DataError, UnknownNameError
 from bathkin.fit_data import Readable, Sheets, given, names_of, sheets_of
 from bathkin.fit_question import Question
-from bathkin.fit_records import ColumnErrors, FitBootstrap, Prediction, PriorShare
-from bathkin.logs import Log
+from bathkin.fit_records import MEASURED, ColumnErrors, FitBootstrap, Prediction, PriorShare
 from bathkin.next_runs import Candidates, NextRuns, grids
 from bathkin.recipe import Recipe
 from bathkin.runs import Runs
@@ -28,18 +27,6 @@ if TYPE_CHECKING:
 
     from bathkin.forecast import Forecast
     from bathkin.sampling import Sample
-
-_MEASURED = {
-    "column": np.dtype(object),
-    "file": np.dtype(object),
-    "row": np.dtype(int),
-    "observed": np.dtype(float),
-    "below": np.dtype(bool),
-    "calculated": np.dtype(float),
-    "residual": np.dtype(float),
-    "standardised_residual": np.dtype(float),
-    "leverage": np.dtype(float),
-}
 
 
 class Fit:
@@ -137,7 +124,7 @@ class Fit:
         measured = self._document["measured"]
         return {
             name: np.array([one[name] for one in measured], dtype=kind)
-            for name, kind in _MEASURED.items()
+            for name, kind in MEASURED.items()
         }
 
     def residuals(self) -> pd.DataFrame:
@@ -367,32 +354,7 @@ class Fit:
 
     def as_dict(self) -> dict[str, Any]:
         """Everything in plain values, as `bathkin fit --json` prints it."""
-        document = dict(self._document)
-        document.pop("measured")
-        names = [one["path"] for one in document["estimates"]]
-        correlation = {
-            name: dict(zip(names, document["correlation"][place], strict=False))
-            for place, name in enumerate(names)
-        }
-        sheets = zip(self.data, names_of(self.data), strict=True)
-        return {
-            **document,
-            "correlation": correlation,
-            "error_model": self.error_model,
-            **self.columns,
-            "data": [
-                {
-                    "kind": "log" if isinstance(sheet, Log) else "runs",
-                    "name": name,
-                    "file": sheet.file,
-                    "digest": sheet.digest,
-                }
-                for sheet, name in sheets
-            ],
-            "assumptions": [
-                {"file": sheet.file, **one.as_dict()} for sheet in self.data for one in sheet.report
-            ],
-        }
+        return fit_text.plain(self)
 
     def plot(self, data: str | int | None = None) -> Figure:
         """What was measured beside what the fit gives, and the residuals.

@@ -199,6 +199,54 @@ def test_a_forecast_of_another_bath_and_its_progress(ahead: bk.Forecast) -> None
         ahead.fit.forecast(count=0)
 
 
+def test_values_below_detection_count(recipe: bk.Recipe) -> None:
+    more = pd.concat([RUNS, pd.DataFrame({"temperature_c": [70.0], "deposition_um_h": ["<2"]})])
+    stated: dict[str, Any] = {"relative_sigma": 0.05, "sigma": "known"}
+    with_limit = bk.fit(recipe, more, [RATE, ENERGY], **stated)
+    assert with_limit.columns["below"].tolist() == [False] * 6 + [True]
+    assert with_limit.columns["observed"][-1] == 2.0
+    # 6 um/h would be expected there: the limit says that the energy is larger.
+    without = bk.fit(recipe, RUNS, [RATE, ENERGY], **stated)
+    assert with_limit.estimates[1].value > without.estimates[1].value + 1.0
+    assert len(with_limit.plot().axes) == 2
+
+
+def test_models_side_by_side(recipe: bk.Recipe) -> None:
+    """Producer: AICc = n ln(chi²/n) + 2k + 2k(k+1)/(n-k-1) of each fit, written out here."""
+    warm = bk.load_recipe("nickel-acid").set(ENERGY, 20)
+    rivals = {
+        "rate": [RATE],
+        "both": {"free": [RATE, ENERGY]},
+        "too warm": {"free": [RATE], "recipe": warm},
+        "unknown": ["deposition.rate"],
+    }
+    found = bk.compare_models(recipe, rivals, RUNS, folds="each")
+    names = [one.name for one in found.ranked]
+    assert set(names) == {"rate", "both", "too warm"}
+    assert names[-1] == "too warm"
+    assert "deposition.rate_mol_m2_s" in found.refused["unknown"]
+    for one in found.ranked:
+        alone = found.fit(one.name)
+        squares = float(np.sum(alone.columns["residual"] ** 2))
+        k, n = one.counted, 6
+        expected = n * np.log(squares / n) + 2 * k + 2 * k * (k + 1) / (n - k - 1)
+        assert one.aicc == pytest.approx(expected, abs=1e-6)
+        assert one.aicc == pytest.approx(alone.aicc, abs=1e-6)
+        assert one.cross_validation_rms is not None
+    assert sum(one.weight for one in found.ranked) == pytest.approx(1.0)
+    assert found.table().shape[0] == 3
+    assert pickle.loads(pickle.dumps(found)) == found
+    assert max(map(len, found.summary().splitlines())) <= 100
+    with pytest.raises(bk.UnknownNameError, match="there are: rate"):
+        found.fit("cold")
+    with pytest.raises(bk.DataError, match="folds"):
+        bk.compare_models(recipe, rivals, RUNS, folds=1)
+    with pytest.raises(bk.DataError, match="no model to compare"):
+        bk.compare_models(recipe, {"unknown": ["deposition.rate"]}, RUNS)
+    with pytest.raises(bk.DataError, match="odd"):
+        bk.compare_models(recipe, {"odd": {"free": [RATE], "weights": 1}}, RUNS)
+
+
 def test_the_command_designs_runs(bathkin: Command, tmp_path: Path) -> None:
     path, target = tmp_path / "runs.csv", tmp_path / "next.csv"
     RUNS.to_csv(path, index=False)

@@ -27,15 +27,19 @@ from bathkin.errors import (
     RecipeError,
     UnknownNameError,
 )
+from bathkin.fit_call import fit
 from bathkin.flags import Flag
+from bathkin.forecast import Forecast, forecast
 from bathkin.life import Life, simulate_life
 from bathkin.logs import Log, read_log
+from bathkin.model_comparison import ModelComparison, compare_models
+from bathkin.next_runs import NextRuns
 from bathkin.over_ph import HeldSolution, PhAdjustment
 from bathkin.plan import Plan
 from bathkin.plate import Plate
 from bathkin.polarisation import Polarisation
 from bathkin.recipe import Recipe, load_recipe, recipes
-from bathkin.run_fit import Fit, fit
+from bathkin.recipe_fit import Fit
 from bathkin.runs import Runs, read_runs
 from bathkin.sensitivity import LifeSensitivity
 from bathkin.slopes import Slopes
@@ -60,12 +64,15 @@ __all__ = [
     "EntryWarning",
     "Fit",
     "Flag",
+    "Forecast",
     "HeldSolution",
     "Life",
     "LifeCost",
     "LifeSensitivity",
     "Limit",
     "Log",
+    "ModelComparison",
+    "NextRuns",
     "PhAdjustment",
     "Plan",
     "Plate",
@@ -83,9 +90,11 @@ __all__ = [
     "activation_energy_kj_mol",
     "area_per_turnover_m2",
     "compare",
+    "compare_models",
     "drag_out_from_use_l",
     "fit",
     "fit_arrhenius",
+    "forecast",
     "load_recipe",
     "read_log",
     "read_runs",

@@ -9,7 +9,7 @@ __all__ = [
     "Bath",
     "Life",
     "Recipe",
-    "RunFit",
+    "RecipeFit",
     "TankBalances",
     "activation_energy_kj_mol",
     "against_reference",
@@ -17,6 +17,7 @@ __all__ = [
     "area_per_turnover_m2",
     "built_in_recipes",
     "built_in_substrates",
+    "compare_models",
     "complexed_fractions",
     "distribution",
     "drag_out_from_use_l",
@@ -103,24 +104,44 @@ class Life:
     def document(self) -> str: ...
 
 @final
-class RunFit:
+class RecipeFit:
     def __new__(
         cls,
         recipe: Recipe,
-        file: str,
-        rows: Sequence[int],
-        columns: Sequence[tuple[str, Sequence[float | None]]],
-        free: Sequence[str],
-        bounds: Sequence[tuple[str, float, float]],
-        model: str,
-        absolute_sigma: float | None,
-        relative_sigma: float | None,
-        sigma_known: bool,
-    ) -> RunFit: ...
+        data: Sequence[
+            tuple[
+                str,
+                str,
+                Sequence[int],
+                Sequence[tuple[str, Sequence[float | None]]],
+                Sequence[tuple[str, Sequence[str]]],
+            ]
+        ],
+        options: str,
+    ) -> RecipeFit: ...
     def document(self) -> str: ...
-    def interval(self, place: int, level: float) -> list[float] | None: ...
-    def profile(self, place: int, level: float) -> list[float | None]: ...
+    def interval(self, name: str, level: float) -> list[float] | None: ...
+    def profile(self, name: str, level: float) -> list[float | None]: ...
     def predict(self, settings: Sequence[tuple[str, float]]) -> str: ...
+    def course(self, sheet: int, points: int) -> str: ...
+    def bootstrap(self, replicates: int, seed: int, cases: bool) -> str: ...
+    def ln_posterior(self, points: NDArray[np.float64]) -> NDArray[np.float64]: ...
+    def sampler_start(self, count: int, seed: int) -> list[list[float]]: ...
+    def next_runs(
+        self,
+        grids: Sequence[Sequence[tuple[str, Sequence[float]]]],
+        count: int,
+        aim: str | None,
+        at_most: int,
+        relative_sigma: float | None,
+    ) -> str: ...
+    def forecast(
+        self,
+        recipe: Recipe,
+        count: int,
+        seed: int,
+        progress: Callable[[int], object] | None = None,
+    ) -> str: ...
     def fitted_recipe(self, data: str) -> Recipe: ...
 
 @final
@@ -147,6 +168,20 @@ def compare(
     strategies: Sequence[tuple[str, Sequence[tuple[str, _Value]]]],
     hours: float | None = None,
     area_m2: float | None = None,
+) -> str: ...
+def compare_models(
+    rivals: Sequence[tuple[str, Recipe, str]],
+    data: Sequence[
+        tuple[
+            str,
+            str,
+            Sequence[int],
+            Sequence[tuple[str, Sequence[float | None]]],
+            Sequence[tuple[str, Sequence[str]]],
+        ]
+    ],
+    folds: int | None,
+    seed: int,
 ) -> str: ...
 def built_in_recipes() -> list[str]: ...
 def built_in_substrates() -> str: ...

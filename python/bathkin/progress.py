@@ -8,18 +8,18 @@ from contextlib import contextmanager
 
 @contextmanager
 def reporting(
-    progress: bool | Callable[[float], object] | None,
+    progress: bool | Callable[[float], object] | None, unit: str = "turnovers"
 ) -> Iterator[Callable[[float], object] | None]:
-    """A function that takes the turnovers so far, or None; True gives a bar after a second."""
+    """A function that takes how many are done, or None; True gives a bar after a second."""
     if progress is None or progress is False:
         yield None
     elif progress is True:
         from tqdm import tqdm
 
-        with tqdm(unit=" turnovers", delay=1.0, leave=False, bar_format=_BAR) as bar:
+        with tqdm(unit=f" {unit}", delay=1.0, leave=False, bar_format=_BAR) as bar:
 
-            def show(turnovers: float) -> None:
-                bar.n = round(turnovers, 2)
+            def show(done: float) -> None:
+                bar.n = round(done, 2)
                 bar.refresh()
 
             yield show
@@ -27,4 +27,4 @@ def reporting(
         yield progress
 
 
-_BAR = "simulating: {n:.2f} turnovers after {elapsed}"
+_BAR = "simulating: {n:g}{unit} after {elapsed}"

@@ -15,7 +15,11 @@ from bathkin.sheets import Assumption, Sheet, cells_of
 if TYPE_CHECKING:
     import pandas as pd
 
-_WORDS = headings.WORDS | {"run", "coupon", "date"}
+_WORDS = (
+    headings.WORDS
+    | {"run", "coupon", "date", "shift"}
+    | {"batch", "beaker", "bath", "group", "line", "lot", "series"}
+)
 _STEMS = (
     headings.TEMPERATURE,
     Stem(
@@ -48,7 +52,7 @@ class Runs(Sheet):
         file: Where they come from.
         rows: Number of each row, counted from 1 below the headings.
         columns: Numbers by name; None where nothing was measured.
-        notes: Columns of words by heading.
+        notes: Columns of words by heading: labels of the runs.
         report: Everything the reader assumed.
     """
 
@@ -65,7 +69,9 @@ def read_runs(source: str | os.PathLike[str] | pd.DataFrame) -> Runs:
     of the recipe: a path (`tank.volume_l`), a name in `operation`, `make_up` or `tank`
     (`lactic_acid_g_l`), or a content (`nickel_g_l`, `hypophosphite_mol_l`). An empty cell was not
     measured; `<0.5` where something was measured is kept as a limit, in `below_mass_gain_mg` and
-    the like. Rows count from 1 below the headings; empty lines and lines with # do not count.
+    the like. Columns of words (note, coupon, batch, beaker, lot, series ...) are labels, which may
+    part numbers of a fit. Rows count from 1 below the headings; empty lines and lines with # do
+    not count.
 
     Args:
         source: Path of the file, or a table.
@@ -96,7 +102,7 @@ def read_runs(source: str | os.PathLike[str] | pd.DataFrame) -> Runs:
         column = [row[at] for row in cells]
         if not head.name:
             notes[head.text] = column
-            report.append(Assumption.of(None, head.text, head.text, "words", "not used in a fit"))
+            report.append(Assumption.of(None, head.text, head.text, "words", "kept as labels"))
             continue
         if head.assumed:
             assumed = f"the column is {head.name}"

@@ -152,7 +152,7 @@ def test_the_fitted_recipe_has_kind_and_source(recipe: bk.Recipe, tmp_path: Path
     better = found.recipe()
     entry = {one.path: one for one in better.numbers()}[ENERGY]
     assert entry.kind == "fitted"
-    assert "5 runs of" in str(entry.source)
+    assert "5 values of" in str(entry.source)
     assert entry.range == (35.0, 95.0)
     assert better.get("tank.volume_l") == 1.0
     # The bath of the fitted recipe does what the fit says.

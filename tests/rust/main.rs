@@ -3,6 +3,7 @@
 //! Every expected value has its producer beside it: a file under `shared/reference` (its head says
 //! where the numbers come from), a closed form, or a hand computation written out in the test.
 
+mod answers;
 mod brightener;
 mod buffers;
 mod calendar;

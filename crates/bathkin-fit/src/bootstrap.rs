@@ -9,6 +9,7 @@ use crate::error::FitError;
 use crate::fit::{Fit, minimise};
 use crate::influence::influence;
 use crate::model::{ResidualModel, Rows, Shifted, cases};
+use crate::quantiles::of_ordered;
 use crate::random::Stream;
 
 /// What is drawn again.
@@ -83,15 +84,29 @@ pub fn bootstrap<M: ResidualModel>(
     if draws.len() < 2 {
         return Err(FitError::Undetermined("fewer than two replicates converged".to_owned()));
     }
-    let count = fit.parameters.len();
-    let column = |i: usize| -> Vec<f64> { draws.iter().map(|draw| draw[i]).collect() };
-    Ok(Bootstrap {
-        failed: options.replicates - draws.len(),
-        names: fit.parameters.iter().map(|parameter| parameter.name.clone()).collect(),
-        standard_errors: (0..count).map(|i| deviation(&column(i))).collect(),
-        intervals: (0..count).map(|i| percentiles(column(i), fit.options.level)).collect(),
-        draws,
-    })
+    let names = fit.parameters.iter().map(|parameter| parameter.name.clone()).collect();
+    Ok(Bootstrap::of(names, draws, options.replicates, fit.options.level))
+}
+
+impl Bootstrap {
+    fn of(names: Vec<String>, draws: Vec<Vec<f64>>, replicates: usize, level: f64) -> Self {
+        let column = |i: usize| -> Vec<f64> { draws.iter().map(|draw| draw[i]).collect() };
+        Bootstrap {
+            failed: replicates - draws.len(),
+            standard_errors: (0..names.len()).map(|i| deviation(&column(i))).collect(),
+            intervals: (0..names.len()).map(|i| percentiles(column(i), level)).collect(),
+            names,
+            draws,
+        }
+    }
+
+    /// The same of other numbers: `outside` gives parameter i, a value of it, what it stands for.
+    pub(crate) fn seen_from(self, level: f64, outside: impl Fn(usize, f64) -> f64) -> Self {
+        let replicates = self.draws.len() + self.failed;
+        let turn =
+            |draw: Vec<f64>| draw.into_iter().enumerate().map(|(i, value)| outside(i, value)).collect();
+        Bootstrap::of(self.names, self.draws.into_iter().map(turn).collect(), replicates, level)
+    }
 }
 
 /// Errors to draw from: observed less calculated, of the variance the errors have rather than the
@@ -111,13 +126,7 @@ fn deviation(values: &[f64]) -> f64 {
     (squares / (values.len() - 1) as f64).sqrt()
 }
 
-/// Percentiles by straight interpolation between ordered values.
 fn percentiles(mut values: Vec<f64>, level: f64) -> [f64; 2] {
     values.sort_by(f64::total_cmp);
-    [0.5 - 0.5 * level, 0.5 + 0.5 * level].map(|part| {
-        let place = part * (values.len() - 1) as f64;
-        let below = place.floor() as usize;
-        let above = (below + 1).min(values.len() - 1);
-        values[below] + (place - below as f64) * (values[above] - values[below])
-    })
+    [0.5 - 0.5 * level, 0.5 + 0.5 * level].map(|part| of_ordered(&values, part))
 }

@@ -28,3 +28,12 @@ pub fn two_sided(level: f64, freedom: Option<usize>) -> Option<f64> {
 pub fn f_tail(ratio: f64, numerator: usize, denominator: usize) -> Option<f64> {
     FisherSnedecor::new(numerator as f64, denominator as f64).ok().map(|f| f.sf(ratio))
 }
+
+/// The value below which a part of ordered values lies, straight between them; they may end in infinities.
+pub(crate) fn of_ordered(values: &[f64], part: f64) -> f64 {
+    let place = part * (values.len() - 1) as f64;
+    let below = place.floor() as usize;
+    let (beyond, low) = (place - below as f64, values[below]);
+    // Not past the last one, nor zero times infinity.
+    if beyond == 0.0 { low } else { low + beyond * (values[below + 1] - low) }
+}

@@ -2,6 +2,7 @@
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
+use std::f64::consts::PI;
 
 /// An independent stream of a seed: one for each replicate, so that the order of work does not matter.
 pub(crate) struct Stream(ChaCha8Rng);
@@ -16,6 +17,12 @@ impl Stream {
     /// Uniform in [0, 1), in steps of 2⁻⁵³.
     pub fn unit(&mut self) -> f64 {
         (self.0.next_u64() >> 11) as f64 * 2_f64.powi(-53)
+    }
+
+    /// Standard normal: G. E. P. Box and M. E. Muller, Annals of Mathematical Statistics 29 (1958) 610-611.
+    pub fn normal(&mut self) -> f64 {
+        let (radius, angle) = (1.0 - self.unit(), self.unit());
+        (-2.0 * radius.ln()).sqrt() * (2.0 * PI * angle).cos()
     }
 
     /// Uniform among 0..count. The bias, count/2⁶⁴, is far below anything that can be seen.

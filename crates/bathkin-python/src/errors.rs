@@ -1,8 +1,7 @@
 //! From the core's errors to the exceptions of `bathkin.errors`.
 
 use bathkin::Error;
-use bathkin_fit::FitError;
-use bathkin_fit::runs::RunsError;
+use bathkin_fit::{DataError, FitError};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
@@ -44,10 +43,10 @@ fn raise_as(py: Python<'_>, error: &Error, message: String) -> PyErr {
     new(py, class, message, Some(&details))
 }
 
-/// Raises what is wrong with runs: the data, the recipe under them, or a search without an end.
-pub fn raise_runs(py: Python<'_>, error: &RunsError) -> PyErr {
+/// Raises what is wrong with a fit: the data, the recipe under them, or a search without an end.
+pub fn raise_data(py: Python<'_>, error: &DataError) -> PyErr {
     match error {
-        RunsError::Cell { row, column, raw, .. } => {
+        DataError::Cell { row, column, raw, .. } => {
             let details = PyDict::new(py);
             let filled = details
                 .set_item("row", row)
@@ -58,10 +57,10 @@ pub fn raise_runs(py: Python<'_>, error: &RunsError) -> PyErr {
                 Err(failed) => failed,
             }
         }
-        RunsError::Column { .. } => new(py, "DataError", error.to_string(), None),
-        RunsError::Recipe { error: of_recipe, .. } => raise_as(py, of_recipe, error.to_string()),
-        RunsError::Fit(FitError::NotConverged { .. }) => new(py, "ConvergenceError", error.to_string(), None),
-        RunsError::Fit(of_fit) => raise_fit(py, of_fit),
+        DataError::Column { .. } => new(py, "DataError", error.to_string(), None),
+        DataError::Recipe { error: of_recipe, .. } => raise_as(py, of_recipe, error.to_string()),
+        DataError::Fit(FitError::NotConverged { .. }) => new(py, "ConvergenceError", error.to_string(), None),
+        DataError::Fit(of_fit) => raise_fit(py, of_fit),
     }
 }
 

@@ -1,18 +1,21 @@
 //! The binding: conversions, exceptions, progress. No formula lives here.
 
 mod bath;
+mod comparison;
 mod economy;
 mod errors;
 mod fit;
+mod fit_question;
+mod fitting;
 mod json;
 mod life;
 mod over_ph;
 mod plan;
 mod polarisation;
 mod recipe;
-mod runs;
 mod slopes;
 mod tank;
+mod watched;
 
 use pyo3::prelude::*;
 
@@ -22,12 +25,16 @@ mod _core {
     #[pymodule_export]
     use super::bath::Bath;
     #[pymodule_export]
+    use super::comparison::compare_models;
+    #[pymodule_export]
     use super::economy::{
         bleed_for_limit, compare, life_cost, life_outlook, life_sensitivity, price_flags, steady_bleed,
         usual_strategies,
     };
     #[pymodule_export]
     use super::fit::{activation_energy_kj_mol, fit_arrhenius};
+    #[pymodule_export]
+    use super::fitting::RecipeFit;
     #[pymodule_export]
     use super::life::Life;
     #[pymodule_export]
@@ -42,8 +49,6 @@ mod _core {
     use super::recipe::{
         Recipe, area_per_turnover_m2, built_in_recipes, built_in_substrates, drag_out_from_use_l,
     };
-    #[pymodule_export]
-    use super::runs::RunFit;
     #[pymodule_export]
     use super::slopes::slopes;
     #[pymodule_export]

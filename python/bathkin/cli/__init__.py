@@ -12,7 +12,9 @@ import click
 from bathkin import _core
 from bathkin.cli.arrhenius import arrhenius
 from bathkin.cli.compare import compare
+from bathkin.cli.design import design_command
 from bathkin.cli.fit import fit_command
+from bathkin.cli.forecast import forecast_command
 from bathkin.cli.inspect import list_recipes, show, solution
 from bathkin.cli.plan import plan
 from bathkin.cli.simulate import life, plate, rate
@@ -55,6 +57,8 @@ for command in (
     compare,
     arrhenius,
     fit_command,
+    design_command,
+    forecast_command,
 ):
     group.add_command(command)
 

@@ -1,12 +1,14 @@
-"""The command fit: numbers of a recipe from coupon runs."""
+"""The command fit: numbers of a recipe from coupon runs and bath logs."""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
-from bathkin import files
+from bathkin import files, tables
+from bathkin.cli.fit_options import fitted, log_option, question_options
 from bathkin.cli.options import (
     output_path,
     print_json,
@@ -16,94 +18,119 @@ from bathkin.cli.options import (
     written,
 )
 from bathkin.documents import document
-from bathkin.errors import DataError
-from bathkin.run_fit import fit
+from bathkin.fit_data import Sheets, names_of
+from bathkin.fit_records import FitBootstrap
+from bathkin.logs import read_log
+from bathkin.recipe_fit import Fit
 from bathkin.runs import read_runs
-from bathkin.units import to_number
 
 
 @click.command("fit")
 @recipe_options
-@click.argument("runs", type=click.Path(path_type=Path))
+@click.argument("runs", nargs=-1, type=click.Path(path_type=Path))
+@log_option
 @click.option("--free", multiple=True, required=True, metavar="PATH", help="Fit it. Repeatable.")
+@question_options
 @click.option(
-    "--bound", "bounds", multiple=True, metavar="PATH=LOW:HIGH", help="Keep it there. Repeatable."
-)
-@click.option(
-    "--errors",
-    type=click.Choice(["relative", "absolute", "mixed"]),
-    default="relative",
-    show_default=True,
-    help="How errors of what was measured are distributed.",
-)
-@click.option("--absolute-sigma", type=float, help="Standard deviation in the unit of the data.")
-@click.option("--relative-sigma", type=float, help="Relative standard deviation, 0.05 for 5 %.")
-@click.option(
-    "--sigma-known",
-    is_flag=True,
-    help="Believe the sigmas; without, the residuals tell their size.",
+    "--bootstrap",
+    type=click.IntRange(min=2),
+    metavar="N",
+    help="Repeat it on N data drawn again.",
 )
 @click.option("--write", "target", type=output_path, help="Write the fitted recipe to this file.")
-@click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
+@click.option(
+    "--plot",
+    type=output_path,
+    help="Write the picture to this file (png, pdf, svg); of several data one more for each.",
+)
 def fit_command(
     recipe: str,
     settings: tuple[str, ...],
-    runs: Path,
+    runs: tuple[Path, ...],
+    logs: tuple[Path, ...],
     free: tuple[str, ...],
-    bounds: tuple[str, ...],
-    errors: str,
-    absolute_sigma: float | None,
-    relative_sigma: float | None,
-    sigma_known: bool,
+    bootstrap: int | None,
     target: Path | None,
     plot: Path | None,
     as_json: bool,
     quiet: bool,
+    **question: Any,
 ) -> None:
-    """Numbers of a recipe fitted to coupon runs.
+    """Numbers of a recipe fitted to coupon runs and bath logs.
 
-    RUNS is a CSV file, a row for each coupon: temperature_c, ph, time_min, area_cm2 and one of
+    RUNS are CSV files, a row for each coupon: temperature_c, ph, time_min, area_cm2 and one of
     mass_gain_mg, thickness_um, deposition_um_h (other units by suffix or in brackets), sigma, and
-    any number of the recipe as a further column. Fits start from the recipe's numbers.
+    any number of the recipe as a further column. A log has time_h or a timestamp, area_dm2 plated
+    since the row before, readings (ph, nickel_g_l ...), and what was added after them (metal_ml_l
+    ...). Fits start from the recipe's numbers.
     """
     if plot is not None:
-        from bathkin.plots import check_format, save
+        from bathkin.plots import check_format
 
         check_format(plot)
-    start = read_recipe(recipe, settings)
-    table = read_runs(runs)
-    found = fit(
-        start,
-        table,
-        list(free),
-        dict(_bound(text) for text in bounds),
-        errors,
-        absolute_sigma=absolute_sigma,
-        relative_sigma=relative_sigma,
-        sigma="known" if sigma_known else "estimated",
-    )
+    if not runs and not logs:
+        raise click.UsageError("no data: expected files of RUNS, or --log FILE")
+    begun = read_recipe(recipe, settings)
+    data: Sheets = [*map(read_runs, runs), *map(read_log, logs)]
+    found = fitted(begun, data, free, question)
+    repeated = found.bootstrap(bootstrap) if bootstrap else None
     if as_json:
-        print_json(document("fit", start, start.flags, **found.as_dict()))
+        more = {"bootstrap": _replicates(repeated)} if repeated else {}
+        print_json(document("fit", begun, begun.flags, **found.as_dict(), **more))
     else:
-        shown = found.summary() if quiet else f"{table.summary()}\n\n{found.summary()}"
-        print_result(shown, start, start.flags, quiet)
+        parts = [] if quiet else [sheet.summary() for sheet in data]
+        parts.append(found.summary())
+        if repeated:
+            parts.append(_bootstrap_text(repeated))
+        print_result("\n\n".join(parts), begun, begun.flags, quiet)
     if target is not None:
         existed = target.exists()
         files.write(target, found.recipe().text.encode())
         written(target, as_json, existed)
     if plot is not None:
-        existed = plot.exists()
-        save(found.plot(), plot)
-        written(plot, as_json, existed)
+        _draw(found, plot, as_json)
 
 
-def _bound(text: str) -> tuple[str, tuple[float | None, float | None]]:
-    path, equals, ends = text.partition("=")
-    low, colon, high = ends.partition(":")
-    if not equals or not colon or not path.strip():
-        raise DataError(f"--bound {text}: expected PATH=LOW:HIGH, either end may be empty")
-    numbers = [
-        to_number(path.strip(), end.strip(), "--bound") if end.strip() else None
-        for end in (low, high)
-    ]
-    return path.strip(), (numbers[0], numbers[1])
+def _draw(found: Fit, plot: Path, as_json: bool) -> None:
+    """The picture of all data, and where there are several one of each."""
+    from bathkin.plots import save
+
+    pictures = {plot: found.plot()}
+    names = names_of(found.data)
+    if len(names) > 1:
+        for place, name in enumerate(names):
+            beside = plot.with_stem(f"{plot.stem}-{Path(name).stem.replace(' ', '-')}")
+            pictures[beside] = found.plot(place)
+    for path, picture in pictures.items():
+        existed = path.exists()
+        save(picture, path)
+        written(path, as_json, existed)
+
+
+def _replicates(repeated: FitBootstrap) -> dict[str, object]:
+    rows = zip(repeated.names, repeated.standard_errors, repeated.intervals, strict=True)
+    return {
+        "replicates": len(repeated.draws),
+        "failed": repeated.failed,
+        "estimates": [
+            {"path": path, "standard_error": error, "interval95": ends}
+            for path, error, ends in rows
+        ],
+    }
+
+
+def _bootstrap_text(repeated: FitBootstrap) -> str:
+    low, high = zip(*repeated.intervals, strict=True)
+    heading = f"bootstrap of {len(repeated.draws)}"
+    table = tables.render(
+        [
+            tables.Column(heading, repeated.names, left=True),
+            tables.Column(
+                "std. error", [tables.number(value, 2) for value in repeated.standard_errors]
+            ),
+            tables.Column("95 % from", [tables.number(value) for value in low]),
+            tables.Column("to", [tables.number(value) for value in high]),
+        ]
+    )
+    failed = f"\n{repeated.failed} repeats found no minimum" if repeated.failed else ""
+    return table + failed

@@ -90,19 +90,19 @@ def rate(
         write_files([(plot, sweep_table(of, found).plot)], as_json)
 
 
-def read_vary(text: str) -> tuple[str, list[float]]:
+def read_vary(text: str, option: str = "--vary") -> tuple[str, list[float]]:
     """A path and its values from PATH=low:high:count or PATH=a,b,c."""
     path, equals, values = (part.strip() for part in text.partition("="))
     if not equals or not path or not values:
-        raise RecipeError(f"--vary {text}: expected PATH=low:high:count or PATH=a,b,c")
+        raise RecipeError(f"{option} {text}: expected PATH=low:high:count or PATH=a,b,c")
     ends = values.split(":")
     if len(ends) == 1:
-        return path, [to_number(path, value, "--vary") for value in values.split(",")]
+        return path, [to_number(path, value, option) for value in values.split(",")]
     counted = len(ends) == 3 and ends[2].strip().isdecimal()
     if not counted or not 2 <= int(ends[2]) <= _MOST_POINTS:
         expected = f"low:high:count with a count from 2 to {_MOST_POINTS}"
-        raise RecipeError(f"--vary: {path} = {values}: expected {expected}")
-    low, high = (to_number(path, end, "--vary") for end in ends[:2])
+        raise RecipeError(f"{option}: {path} = {values}: expected {expected}")
+    low, high = (to_number(path, end, option) for end in ends[:2])
     # Ends of few digits give points of few digits: 4.6, not 4.6000000000000005.
     return path, [float(f"{value:.12g}") for value in np.linspace(low, high, int(ends[2]))]
 

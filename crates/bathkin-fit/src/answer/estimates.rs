@@ -5,12 +5,15 @@ use serde::Serialize;
 
 use super::chord::Chord;
 use super::fitting::RecipeFitOptions;
+use super::prior::PriorShare;
 use crate::arrhenius::Message;
-use crate::bootstrap::{Bootstrap, BootstrapOptions, bootstrap};
+use crate::bootstrap::{Bootstrap, BootstrapOptions, Resampling, bootstrap};
+use crate::criteria::{Criteria, criteria};
 use crate::error::FitError;
 use crate::fit::{Determination, Fit, Scale};
+use crate::influence::{Influence, influence};
 use crate::lack_of_fit::LackOfFit;
-use crate::problem::free::Target;
+use crate::priors::{NormalPrior, WithPriors};
 use crate::problem::{Data, DataError, ParameterScale, RecipeModel};
 use crate::profile::{ProfileEnd, profile_interval};
 use crate::quantiles::two_sided;
@@ -49,7 +52,8 @@ pub struct RecipeFit {
     pub(crate) settings: Vec<(usize, Setting)>,
     /// Its residuals.
     pub model: RecipeModel,
-    /// The statistics, in the solver's numbers (logarithms where the scale says so).
+    /// The statistics, in the solver's numbers (logarithms where the scale says so). With priors, their rows
+    /// stand behind those of the data: see [`RecipeFit::residuals`].
     pub fit: Fit,
     /// Estimates in the recipe's numbers.
     pub estimates: Vec<PathEstimate>,
@@ -57,6 +61,10 @@ pub struct RecipeFit {
     pub calculated: Vec<f64>,
     /// The test against replicates, where there are any.
     pub lack_of_fit: Option<LackOfFit>,
+    /// Priors, as the solver counts.
+    pub(crate) priors: Vec<NormalPrior>,
+    /// What priors had to say in the estimates, one for each.
+    pub prior_shares: Vec<PriorShare>,
     /// What to think of when using this.
     pub messages: Vec<Message>,
 }
@@ -113,7 +121,7 @@ impl RecipeFit {
         let (scale, parameter) = self.place_of(place)?;
         let mut at_level = self.fit.clone();
         at_level.options.level = level;
-        let found = profile_interval(&self.model, &at_level, place)?;
+        let found = profile_interval(&self.with_priors()?, &at_level, place)?;
         let end = |end: ProfileEnd| match end {
             ProfileEnd::Failed { at, why } => Err(DataError::Fit(FitError::Undetermined(format!(
                 "the profile of {} fails at {}: {why}",
@@ -129,15 +137,26 @@ impl RecipeFit {
         Ok([end(found.lower)?, end(found.upper)?])
     }
 
-    /// The fit repeated on data that could have come instead, to a thousandth of a standard error, with the
-    /// slopes of the fit itself: the curvature of the model between the two is left out.
+    /// The fit repeated on data that could have come instead, to a thousandth of a standard error; draws,
+    /// deviations and intervals are of the recipe's numbers. It goes by the slopes of the fit itself: the
+    /// curvature of the model between the two is left out.
     ///
     /// # Errors
-    /// As [`bootstrap`].
+    /// As [`bootstrap`]; with priors, which no data could have changed; with values below a limit where
+    /// residuals are drawn, as those have none.
     pub fn bootstrap(&self, options: &BootstrapOptions) -> Result<Bootstrap, DataError> {
+        let refuse = |what: &str| Err(FitError::Undetermined(what.to_owned()).into());
+        if !self.priors.is_empty() {
+            return refuse("a fit with priors is not repeated on drawn data: sample its posterior");
+        }
+        if options.resampling == Resampling::Residuals && self.is_censored() {
+            return refuse("values below a limit have no residual to draw: draw cases");
+        }
         let mut coarser = self.fit.clone();
         coarser.options.solver.decrease_tolerance = 1e-6;
-        Ok(bootstrap(&Chord::about(&self.model, self.fit.values())?, &coarser, options)?)
+        let found = bootstrap(&Chord::about(&self.model, self.fit.values())?, &coarser, options)?;
+        let outside = |place: usize, value| self.model.free[place].scale.outside(value);
+        Ok(found.seen_from(self.fit.options.level, outside))
     }
 
     /// Correlations, row by row; `None` where one of the two has no standard error.
@@ -146,30 +165,34 @@ impl RecipeFit {
         all.clone().map(|a| all.clone().map(|b| self.fit.correlation(a, b)).collect()).collect()
     }
 
-    /// The recipe with the fitted numbers, each of kind `fitted` and with its source.
-    ///
-    /// # Errors
-    /// [`DataError::Recipe`] when the text of the recipe cannot be written again.
-    pub fn fitted_recipe(&self, data: &str) -> Result<Recipe, DataError> {
-        let of = |estimate: &PathEstimate| {
-            let uncertainty = match (estimate.standard_error, estimate.status) {
-                (Some(error), _) if (1e-3..1e4).contains(&error) => format!("standard error {error:.4}"),
-                (Some(error), _) => format!("standard error {error:.2e}"),
-                (None, status) => format!("no uncertainty: {status}"),
-            };
-            let values = self.model.rows.len();
-            format!("fitted to {values} values of {data}, {uncertainty}")
-        };
-        let mut numbers = Vec::new();
-        for (estimate, free) in self.estimates.iter().zip(&self.model.free) {
-            // A recipe has one number at a path: what labels part cannot stand in it.
-            for target in free.targets.iter().filter(|_| free.group.is_none()) {
-                if let Target::Path { path, factor } = target {
-                    numbers.push((path.clone(), factor * estimate.value, of(estimate)));
-                }
-            }
-        }
-        Ok(self.recipe.with_fitted(&numbers)?)
+    /// Residuals of the measured values, in standard deviations before the size of the errors of the fit as a
+    /// whole.
+    pub fn residuals(&self) -> &[f64] {
+        &self.fit.minimum.residuals[..self.model.rows.len()]
+    }
+
+    /// Leverage, standardised residual and Cook's distance of every measured value.
+    pub fn influence(&self) -> Vec<Influence> {
+        let mut found = influence(&self.fit);
+        found.truncate(self.model.rows.len());
+        found
+    }
+
+    /// Information criteria; `None` with priors, and with values below a limit among errors of a size that is
+    /// not known: theirs is no likelihood of the data alone.
+    pub fn criteria(&self) -> Option<Criteria> {
+        let known = self.fit.options.scale == Scale::Known;
+        (self.priors.is_empty() && (known || !self.is_censored())).then(|| criteria(&self.fit))
+    }
+
+    /// Whether any value is only known to be below a limit.
+    pub(crate) fn is_censored(&self) -> bool {
+        self.model.below().any(|below| below)
+    }
+
+    /// The residuals with the rows of the priors behind them.
+    pub(super) fn with_priors(&self) -> Result<WithPriors<'_, RecipeModel>, DataError> {
+        Ok(WithPriors::new(&self.model, &self.priors, 1.0)?)
     }
 
     /// Whether an estimate has an uncertainty.

@@ -3,13 +3,15 @@
 use bathkin::Recipe;
 use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions, Loss, Residuals, linear_fit};
 
-use super::estimates::RecipeFit;
+use super::estimates::{PathEstimate, RecipeFit};
 use super::messages::messages;
-use super::sizes::settle;
+use super::prior::{Prior, normal_priors, shares};
+use super::settling::settle;
+use super::sizes::fit_with_more;
 use crate::error::FitError;
 use crate::fit::{Fit, FitOptions, Scale, fit};
-use crate::lack_of_fit::lack_of_fit;
-use crate::problem::model::{Column, RecipeModel};
+use crate::lack_of_fit::{LackOfFit, lack_of_fit};
+use crate::problem::model::{Column, RecipeModel, Row};
 use crate::problem::question::{Data, Laid, Question};
 use crate::problem::{DataError, ErrorModel};
 use crate::runs::Quantity;
@@ -24,6 +26,9 @@ pub struct RecipeFitOptions {
     pub scale: Scale,
     /// (free path, lower, upper) in the recipe's numbers; infinite where there is no bound.
     pub bounds: Vec<(String, f64, f64)>,
+    /// What was known of free numbers before, for the linear loss. A prior keeps its meaning whatever the size
+    /// of the errors.
+    pub priors: Vec<Prior>,
     /// How residuals weigh: a robust loss takes outliers lightly.
     pub loss: Loss,
     /// Its scale, in standard deviations.
@@ -64,12 +69,27 @@ pub fn fit_recipe(
     data: &[Data],
     options: &RecipeFitOptions,
 ) -> Result<RecipeFit, DataError> {
+    fit_from(recipe, data, options, &[])
+}
+
+/// The same from other numbers than the recipe's, by name.
+fn fit_from(
+    recipe: &Recipe,
+    data: &[Data],
+    options: &RecipeFitOptions,
+    known: &[PathEstimate],
+) -> Result<RecipeFit, DataError> {
     let Laid { mut model, settings } = options.question.lay(recipe, data)?;
-    let start = model.start();
+    let mut start = model.start();
+    for (start, number) in start.iter_mut().zip(&model.free) {
+        if let Some(known) = known.iter().find(|known| known.path == number.name) {
+            *start = number.scale.inside(known.value);
+        }
+    }
     // A recipe that does not take a row is told with the row, before any statistics.
     model.values(&start)?;
     let mut of_solver = FitOptions {
-        bounds: Some(inside_bounds(&model, &options.bounds)?),
+        bounds: Some(inside_bounds(&model, &options.bounds, &mut start)?),
         scale: options.scale,
         level: 0.95,
         solver: LeastSquaresOptions {
@@ -81,11 +101,21 @@ pub fn fit_recipe(
             ..LeastSquaresOptions::default()
         },
     };
-    let found = fit_with_sizes(&mut model, start, &mut of_solver)?;
+    let priors = normal_priors(&model, &options.priors)?;
+    let censored = model.below().any(|below| below);
+    let more = !priors.is_empty() || censored;
+    let (found, prior_shares) = if more {
+        let found = fit_with_more(&mut model, &priors, start, &mut of_solver)?;
+        let told = shares(&model, &priors, &found.prior_shares, found.fit.values());
+        (found.fit, told)
+    } else {
+        (fit_with_sizes(&mut model, start, &mut of_solver)?, Vec::new())
+    };
     model.pin(found.values())?;
     let calculated = model.calculated(found.values())?;
-    let lack_of_fit = lack_of_fit(&found, &groups(&model)).ok();
-    let other = other_errors(&model, &found);
+    // A test of the data alone, and of values that were found.
+    let lack_of_fit = priors.is_empty().then(|| replicates(&model, &found)).flatten();
+    let other = if more { None } else { other_errors(&model, &found) };
     let mut made = RecipeFit {
         recipe: recipe.clone(),
         data: data.to_vec(),
@@ -94,6 +124,8 @@ pub fn fit_recipe(
         estimates: Vec::new(),
         calculated,
         lack_of_fit,
+        priors,
+        prior_shares,
         messages: Vec::new(),
         model,
         fit: found,
@@ -101,6 +133,19 @@ pub fn fit_recipe(
     made.estimates = made.estimates()?;
     made.messages = messages(&made, other.as_ref());
     Ok(made)
+}
+
+impl RecipeFit {
+    /// The same question on the data of this fit and more of them, started from its estimates.
+    ///
+    /// What the fit was asked for stays, its priors too. New logs bring starts of their own.
+    ///
+    /// # Errors
+    /// As [`fit_recipe`].
+    pub fn updated(&self, more: &[Data]) -> Result<RecipeFit, DataError> {
+        let data: Vec<Data> = self.data.iter().chain(more).cloned().collect();
+        fit_from(&self.recipe, &data, &self.options, &self.estimates)
+    }
 }
 
 /// The fit with errors of the size that the residuals of each column tell.
@@ -146,11 +191,21 @@ fn fit_with_sizes(
 
 /// The fit; where it runs against the edge of what the recipe takes, that edge becomes a bound.
 fn fit_to_the_edge(model: &RecipeModel, start: Vec<f64>, options: &mut FitOptions) -> Result<Fit, DataError> {
+    to_the_edge(model, start, options, &|start, options| fit(model, start, options))
+}
+
+/// The same for any way to fit from a start.
+pub(super) fn to_the_edge<T>(
+    model: &RecipeModel,
+    start: Vec<f64>,
+    options: &mut FitOptions,
+    fit: &dyn Fn(&[f64], &FitOptions) -> Result<T, FitError>,
+) -> Result<T, DataError> {
     // Well inside the last step before the edge, well beyond rounding.
     const OUTWARDS: f64 = 1e-6;
     let mut start = start;
     loop {
-        let stopped = match fit(model, &start, options) {
+        let stopped = match fit(&start, options) {
             Ok(found) => return Ok(found),
             Err(stopped) => stopped,
         };
@@ -176,15 +231,17 @@ fn fit_to_the_edge(model: &RecipeModel, start: Vec<f64>, options: &mut FitOption
     }
 }
 
-fn inside_bounds(model: &RecipeModel, given: &[(String, f64, f64)]) -> Result<Bounds, DataError> {
+/// Bounds as the solver counts, which the recipe's numbers must hold; starts from elsewhere are moved inside.
+fn inside_bounds(
+    model: &RecipeModel,
+    given: &[(String, f64, f64)],
+    from: &mut [f64],
+) -> Result<Bounds, DataError> {
     let mut bounds = Bounds::none(model.free.len());
     let start = model.start();
     let refuse = |what: String| DataError::Column { file: "bounds".to_owned(), what };
     for (path, lower, upper) in given {
-        let bound = |number: &crate::problem::FreeNumber| {
-            number.name == *path || number.name.split_once('@').is_some_and(|(name, _)| name == path)
-        };
-        let places: Vec<usize> = (0..start.len()).filter(|place| bound(&model.free[*place])).collect();
+        let places = model.places_of(path);
         if places.is_empty() {
             return Err(refuse(format!("{path} is not free")));
         }
@@ -199,16 +256,24 @@ fn inside_bounds(model: &RecipeModel, given: &[(String, f64, f64)]) -> Result<Bo
             }
             bounds.lower[place] = scale.inside(*lower).min(start[place]);
             bounds.upper[place] = scale.inside(*upper).max(start[place]);
+            from[place] = from[place].clamp(bounds.lower[place], bounds.upper[place]);
         }
     }
     Ok(bounds)
 }
 
-/// Replicates: the same value of the same case, and the same sigma.
-fn groups(model: &RecipeModel) -> Vec<usize> {
-    let key = |row: &crate::problem::model::Row| (row.case, row.value, row.observed.sigma.map(f64::to_bits));
-    let keys: Vec<_> = model.rows.iter().map(key).collect();
-    keys.iter().map(|key| keys.iter().position(|known| known == key).unwrap_or(0)).collect()
+/// The test against replicates: the same value of the same case, and the same sigma. Values below a limit are
+/// none.
+fn replicates(model: &RecipeModel, found: &Fit) -> Option<LackOfFit> {
+    let key = |row: &Row| (row.case, row.value, row.observed.sigma.map(f64::to_bits));
+    let read: Vec<usize> =
+        (0..model.rows.len()).filter(|number| !model.rows[*number].observed.below).collect();
+    let keys: Vec<_> = read.iter().map(|number| key(&model.rows[*number])).collect();
+    let groups: Vec<usize> =
+        keys.iter().map(|key| keys.iter().position(|known| known == key).unwrap_or(0)).collect();
+    let mut of_read = found.clone();
+    of_read.minimum.residuals = read.iter().map(|number| found.minimum.residuals[*number]).collect();
+    lack_of_fit(&of_read, &groups).ok()
 }
 
 /// The fit with relative errors of coupons where it had absolute ones, and the other way round; none where

@@ -3,11 +3,13 @@
 use bathkin::recipe::Value;
 
 use super::estimates::RecipeFit;
+use super::prior::PriorShare;
 use crate::arrhenius::Message;
+use crate::combinations::{Coordinate, DeterminedCombination, determined_combinations};
 use crate::fit::{Determination, Fit};
 use crate::problem::case::Kind;
-use crate::problem::model::Row;
-use crate::problem::{Data, ErrorModel, ParameterScale};
+use crate::problem::model::{Column, Row};
+use crate::problem::{Data, ErrorModel, FreeNumber, ParameterScale};
 use crate::runs::Quantity;
 
 /// Settings whose span decides whether a kind of number can be determined: (path, unit, last word of the
@@ -19,6 +21,8 @@ const SPANS: [(&str, &str, &str, &str, f64, f64); 2] = [
 
 pub(super) fn messages(made: &RecipeFit, other_errors: Option<&Fit>) -> Vec<Message> {
     let mut found = left_out(made);
+    found.extend(below(made));
+    found.extend(priors(made));
     found.extend(spans(made));
     found.extend(not_varied(made));
     found.extend(open(made));
@@ -69,6 +73,41 @@ fn left_out(made: &RecipeFit) -> Vec<Message> {
             let text =
                 format!("row {}: no {}, the recipe's {value} was taken", named(&empty), setting.column);
             found.push(Message { code: "recipe-value", text });
+        }
+    }
+    found
+}
+
+/// Values that are only known to be below a limit.
+fn below(made: &RecipeFit) -> Vec<Message> {
+    let of = |(place, column): (usize, &Column)| {
+        let rows = made.model.rows.iter().filter(|row| row.column == place && row.observed.below);
+        let rows: Vec<usize> = rows.map(|row| row.row).collect();
+        let name = &column.name;
+        (!rows.is_empty()).then(|| Message {
+            code: "below-detection",
+            text: format!(
+                "row {}: {name} counts as below its limit of detection, not as a value",
+                listed(&rows)
+            ),
+        })
+    };
+    made.model.columns.iter().enumerate().filter_map(of).collect()
+}
+
+/// How much of an estimate is the prior's, and priors at odds with the data.
+fn priors(made: &RecipeFit) -> Vec<Message> {
+    const AT_ODDS: f64 = 2.0;
+    let mut found = Vec::new();
+    for PriorShare { path, mean, standard_deviation, share, deviations } in &made.prior_shares {
+        let text = format!("{path} is {:.0} % prior ({mean:.4e} +- {standard_deviation:.1e})", 100.0 * share);
+        found.push(Message { code: "prior", text });
+        if deviations.abs() > AT_ODDS {
+            let text = format!(
+                "{path} lies {:.1} standard deviations of its prior from its mean {mean:.4e}: data and prior are at odds",
+                deviations.abs()
+            );
+            found.push(Message { code: "prior-at-odds", text });
         }
     }
     found
@@ -215,7 +254,32 @@ fn open(made: &RecipeFit) -> Vec<Message> {
             format!("only a combination is determined: changing {} changes no run", parts.join(" and "));
         say("undetermined", text);
     }
+    if let Some(text) = told_together(made) {
+        say("undetermined", text);
+    }
     found
+}
+
+/// What numbers that are not determined alone tell together.
+fn told_together(made: &RecipeFit) -> Option<String> {
+    const SHOWN: usize = 4;
+    let coordinate = |number: &FreeNumber| match number.scale {
+        ParameterScale::Log => Coordinate::Logarithmic,
+        ParameterScale::Linear => Coordinate::Straight,
+    };
+    let coordinates: Vec<Coordinate> = made.model.free.iter().map(coordinate).collect();
+    let found = determined_combinations(&made.fit, &coordinates).ok()?;
+    let one = |of: &DeterminedCombination| match of.standard_error {
+        Some(error) => format!("{} = {:.4e} +- {error:.1e}", of.text, of.value),
+        None => format!("{} = {:.4e}", of.text, of.value),
+    };
+    let mut parts: Vec<String> = found.determined.iter().take(SHOWN).map(one).collect();
+    let more = found.determined.len().saturating_sub(SHOWN) + found.unnamed;
+    if more > 0 && !parts.is_empty() {
+        parts.push(format!("{more} more"));
+    }
+    let verb = if parts.len() == 1 { "is" } else { "are" };
+    (!parts.is_empty()).then(|| format!("of these only {} {verb} determined", parts.join(" and ")))
 }
 
 fn correlated(made: &RecipeFit) -> Vec<Message> {

@@ -2,16 +2,37 @@
 //!
 //! | piece | what it does |
 //! | --- | --- |
-//! | [`fit_recipe`] | the fit |
-//! | [`RecipeFit`] | its answers: estimates, intervals, correlations, profiles, predictions, the fitted recipe |
+//! | [`fit_recipe`] | the fit, with [`Prior`]s where something was known before |
+//! | [`RecipeFit`] | its answers: estimates, intervals, correlations, profiles, predictions, the fitted recipe; the fit continued with more data; the posterior for samplers |
+//! | [`next_runs`] | which runs to make next |
+//! | [`compare`] | several models side by side |
+//! | [`draws()`], [`forecast()`] | numbers that could stand in place of the fitted ones; when the bath is dumped, as sure as the fit is |
 
 mod chord;
+mod comparison;
+mod course;
+mod design;
+mod draws;
 mod estimates;
 mod fitting;
+mod forecast;
+mod measured;
 mod messages;
+mod posterior;
 mod prediction;
+mod prior;
+mod record;
+mod settling;
 mod sizes;
 
+pub use comparison::{Comparison, Refusal, RivalModel, compare};
+pub use course::LogCourse;
+pub use design::{Aim, DesignOptions, ExpectedPath, NextRun, NextRuns, grid, next_runs};
+pub use draws::{Draws, draws};
 pub use estimates::{PathEstimate, RecipeFit};
 pub use fitting::{RecipeFitOptions, fit_recipe};
+pub use forecast::{Forecast, LimitProbability, Spread, forecast};
+pub use measured::{ColumnErrors, Measured};
 pub use prediction::Prediction;
+pub use prior::{Prior, PriorShare};
+pub use record::digest;

@@ -29,6 +29,18 @@ pub struct Prediction {
     pub prediction: Option<[f64; 2]>,
 }
 
+/// A calculated value with its slopes, as its errors are straight.
+pub(super) struct Slope {
+    pub quantity: Quantity,
+    pub value: f64,
+    /// The value, or its logarithm.
+    pub middle: f64,
+    /// Its derivatives by the solver's numbers.
+    pub gradient: Vec<f64>,
+    /// Whether `middle` is the logarithm.
+    pub log: bool,
+}
+
 impl RecipeFit {
     /// What a run under these settings (names as in the table of runs) would show, with 95 % bands.
     /// `time_min` and `area_cm2` are settings too: without a time the rate is shown.
@@ -37,24 +49,10 @@ impl RecipeFit {
     /// [`DataError`]: a setting that is not known, a recipe that does not take it, or a value that
     /// depends on what the runs do not determine.
     pub fn predict(&self, given: &[(String, f64)]) -> Result<Prediction, DataError> {
-        if let Some(parted) = self.model.free.iter().find(|number| number.group.is_some()) {
-            let what = format!("{} is one of several: a prediction would need a label", parted.name);
-            return Err(FitError::Undetermined(what).into());
-        }
-        let (case, quantity) = self.coupon(given)?;
-        let (value, slopes) = self.model.slopes_of(OF_NO_TABLE, &case, self.fit.values())?;
-        let value = value.first().copied().unwrap_or(f64::NAN);
-        let slopes: Vec<f64> = slopes.iter().map(|slopes| slopes.first().copied().unwrap_or(0.0)).collect();
-        // Bands are straight where the errors are: in the logarithm for relative ones.
+        let Slope { quantity, value, middle, gradient, log } = self.slope(given)?;
         let errors = self.errors_of(quantity.column());
-        let log = errors.is_none_or(|(errors, _)| errors.is_logarithmic());
-        let sigma =
-            errors.map_or(0.0, |(errors, size)| size * errors.sigma(Observation { value, sigma: None }));
-        let (middle, gradient) = if log {
-            (value.ln(), slopes.iter().map(|slope| slope / value).collect())
-        } else {
-            (value, slopes)
-        };
+        let observed = Observation { value, sigma: None, below: false };
+        let sigma = errors.map_or(0.0, |(errors, size)| size * errors.sigma(observed));
         let bands = band(&self.fit, middle, &gradient, sigma)?;
         let back = |ends: [f64; 2]| if log { ends.map(f64::exp) } else { ends };
         Ok(Prediction {
@@ -63,6 +61,26 @@ impl RecipeFit {
             confidence: back(bands.confidence),
             prediction: (errors.is_some() && !self.model.has_sigma()).then(|| back(bands.prediction)),
         })
+    }
+
+    /// What a coupon under these settings would show, with its slopes by the numbers of the fit.
+    pub(super) fn slope(&self, given: &[(String, f64)]) -> Result<Slope, DataError> {
+        if let Some(parted) = self.model.free.iter().find(|number| number.group.is_some()) {
+            let what = format!("{} is one of several: a prediction would need a label", parted.name);
+            return Err(FitError::Undetermined(what).into());
+        }
+        let (case, quantity) = self.coupon(given)?;
+        let (value, slopes) = self.model.slopes_of(OF_NO_TABLE, &case, self.fit.values())?;
+        let value = value.first().copied().unwrap_or(f64::NAN);
+        let slopes: Vec<f64> = slopes.iter().map(|slopes| slopes.first().copied().unwrap_or(0.0)).collect();
+        // Straight where the errors are: in the logarithm for relative ones.
+        let log = self.errors_of(quantity.column()).is_none_or(|(errors, _)| errors.is_logarithmic());
+        let (middle, gradient) = if log {
+            (value.ln(), slopes.iter().map(|slope| slope / value).collect())
+        } else {
+            (value, slopes)
+        };
+        Ok(Slope { quantity, value, middle, gradient, log })
     }
 
     /// A coupon under these settings, and what is predicted of it.

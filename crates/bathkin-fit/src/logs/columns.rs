@@ -6,7 +6,7 @@ use bathkin::life::CourseReading;
 use bathkin::recipe::Model;
 use bathkin::tank::{METAL, PH, REDUCTANT};
 
-use crate::problem::sheet::{DataError, Sheet};
+use crate::problem::sheet::{BELOW, DataError, Sheet};
 
 /// Clock time of a row, h.
 pub const TIME: &str = "time_h";
@@ -55,6 +55,11 @@ impl LogQuantity {
         }
     }
 
+    /// Whether it is of a moment, not of the time since the row before.
+    pub fn is_momentary(self) -> bool {
+        self != LogQuantity::ThicknessUm
+    }
+
     /// Whether a bath can be made to start with it.
     pub fn is_content(self) -> bool {
         matches!(self, LogQuantity::Total { .. } | LogQuantity::Ph)
@@ -89,6 +94,12 @@ fn meaning(model: &Model, log: &Sheet, name: &str) -> Result<Meaning, DataError>
             return Ok(Meaning::Known);
         }
         return Err(log.refuse_column(format!("{name} is the sigma of no reading: there is no column {of}")));
+    }
+    if let Some(of) = name.strip_prefix(BELOW) {
+        if log.column(of).is_some() && matches!(meaning(model, log, of)?, Meaning::Reading(_)) {
+            return Ok(Meaning::Known);
+        }
+        return Err(log.refuse_column(format!("{name} is the limit of no reading: there is no column {of}")));
     }
     if let Some(reading) = reading(model, log, name)? {
         return Ok(Meaning::Reading(reading));

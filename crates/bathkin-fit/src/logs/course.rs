@@ -69,6 +69,37 @@ pub(super) fn course(recipe: &Recipe, log: &Sheet, meanings: &[Meaning]) -> Resu
     Ok(stretches)
 }
 
+/// The same course read at `points` times or a few more, evenly spread, and just after every addition.
+pub(super) fn finely(course: &[Stretch], points: usize) -> Vec<Stretch> {
+    // Far below the time between rows, far above rounding.
+    const AFTER_S: f64 = 0.1;
+    let whole_s = course.last().map_or(0.0, |last| last.until_s);
+    let spacing_s = (whole_s / points.max(1) as f64).max(2.0 * AFTER_S);
+    let mut fine = Vec::new();
+    let mut since_s = 0.0;
+    for stretch in course {
+        let length_s = stretch.until_s - since_s;
+        let mut ends: Vec<f64> = Vec::new();
+        if length_s > 2.0 * AFTER_S {
+            ends.push(since_s + AFTER_S);
+            let pieces = (length_s / spacing_s).ceil();
+            ends.extend((1..pieces as usize).map(|piece| since_s + length_s * piece as f64 / pieces));
+        }
+        let read = |until_s| Stretch {
+            until_s,
+            row: Some(0),
+            additions: Vec::new(),
+            water_l: 0.0,
+            removed_l: 0.0,
+            ..stretch.clone()
+        };
+        fine.extend(ends.into_iter().map(read));
+        fine.push(Stretch { row: Some(0), ..stretch.clone() });
+        since_s = stretch.until_s;
+    }
+    fine
+}
+
 /// A cell of a column that may be empty, for nothing.
 fn not_negative(log: &Sheet, column: &str, row: usize) -> Result<f64, DataError> {
     match log.cell(column, row) {

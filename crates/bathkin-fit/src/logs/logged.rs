@@ -1,15 +1,17 @@
 //! A bath along its log: one case with a value for every reading.
 
 use bathkin::Recipe;
-use bathkin::life::{Follower, Looks, Stretch, as_logged, follow};
+use bathkin::constants::REFERENCE_TEMPERATURE_K;
+use bathkin::life::{CourseReading, Follower, Looks, Stretch, as_logged, follow};
 use bathkin::solution::ph::{SettledSlopes, settle_ph};
 use bathkin::tank::{PH, Tank};
 
 use super::columns::{LogQuantity, Meaning, meanings, sigma};
-use super::course::course;
+use super::course::{course, finely};
 use crate::problem::case::{Case, Kind};
 use crate::problem::error_model::Observation;
 use crate::problem::free::{FreeNumber, ParameterScale, Target};
+use crate::problem::model::FINE;
 use crate::problem::sheet::{DataError, Sheet};
 use crate::problem::tables::Collected;
 use crate::problem::variant::Variant;
@@ -49,13 +51,15 @@ pub(crate) fn collect(
     };
     let mut free = Vec::new();
     for (row, number) in log.rows.iter().enumerate() {
-        for ((column, cells), meaning) in log.columns.iter().zip(&meanings) {
-            let (Meaning::Reading(quantity), Some(value)) = (meaning, cells[row]) else { continue };
+        for ((column, _), meaning) in log.columns.iter().zip(&meanings) {
+            let Meaning::Reading(quantity) = meaning else { continue };
+            let Some((value, below)) = log.measured(column, row)? else { continue };
             let refuse = |expected: &str| log.refuse(row, column, expected);
             if value < 0.0 {
                 return Err(refuse("zero or more"));
             }
-            if row == 0 && quantity.is_content() && !starts_as_made_up {
+            // Below a limit nothing was found to start with: the make-up tells.
+            if row == 0 && quantity.is_content() && !starts_as_made_up && !below {
                 let same = |known: &LogQuantity| match (known, quantity) {
                     (LogQuantity::Total { slot: a, .. }, LogQuantity::Total { slot: b, .. }) => a == b,
                     _ => known == quantity,
@@ -65,7 +69,7 @@ pub(crate) fn collect(
                     bath.starts.push(*quantity);
                 }
             }
-            let observed = Observation { value, sigma: sigma(log, column, row) };
+            let observed = Observation { value, sigma: sigma(log, column, row), below };
             into.observe(column, case, bath.readings.len(), observed, (sheet, row, *number), &refuse)?;
             bath.readings.push((row, *quantity));
         }
@@ -126,6 +130,28 @@ impl LoggedBath {
         Ok(values)
     }
 
+    /// What a reading is of.
+    pub fn quantity(&self, reading: usize) -> LogQuantity {
+        self.readings[reading].1
+    }
+
+    /// What the bath shows along its course, at times in s, before and after what was added.
+    pub fn course_of(
+        &self,
+        variant: &Variant,
+        starts: &[f64],
+        points: usize,
+    ) -> bathkin::error::Result<(Vec<f64>, Vec<CourseReading>)> {
+        let tank = as_logged(&variant.tank, self.ph_is_logged);
+        let totals = self.start_totals(std::slice::from_ref(&tank), &[(variant, starts)])?;
+        let course = finely(&self.course, points);
+        let mut readings = Vec::with_capacity(course.len());
+        let follower = Follower { tank: &tank, totals_mol_l: &totals[0], follows: false };
+        let looks = Looks { ph_25c: true, specific_gravity: true };
+        follow(&[follower], &course, looks, FINE, &mut |_, _, reading| readings.push(reading.clone()))?;
+        Ok((course.iter().map(|stretch| stretch.until_s).collect(), readings))
+    }
+
     /// The make-up with what the first row found in its place; the pH is settled with its corrector. Baths
     /// close to the first are settled by its slopes.
     fn start_totals(
@@ -148,7 +174,7 @@ impl LoggedBath {
                 all.push(totals);
                 continue;
             }
-            let kelvin = tank.set_points.ph_temperature_k;
+            let kelvin = self.start_temperature_k(tank);
             let equilibrium = &tank.equilibrium.clone().solved_exactly();
             let mut speciation = equilibrium.speciation();
             let settled = settle_ph(equilibrium, &mut speciation, &mut totals, gives, kelvin, ph)?;
@@ -163,6 +189,13 @@ impl LoggedBath {
             all.push(totals);
         }
         Ok(all)
+    }
+
+    /// Temperature the pH of the first row was read at, K: that of the bath then, or of a cooled sample.
+    fn start_temperature_k(&self, tank: &Tank) -> f64 {
+        let cooled = tank.set_points.ph_temperature_k == REFERENCE_TEMPERATURE_K;
+        let first = self.course.first().filter(|_| !cooled);
+        first.map_or(tank.set_points.ph_temperature_k, |stretch| stretch.temperature.at_k(0.0))
     }
 
     /// Puts what the first row found into totals; gives the pH to settle, none where nothing was found.

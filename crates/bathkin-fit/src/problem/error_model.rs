@@ -1,6 +1,8 @@
 //! How errors of what was measured are distributed.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+
+use crate::censored::below_limit;
 
 /// How errors of a column are distributed. With y observed, f calculated, and s the size of the errors where
 /// the residuals are to tell it (else one):
@@ -12,8 +14,9 @@ use serde::Serialize;
 /// | mixed | (f - y)/(s √(a² + (r y)²)) |
 ///
 /// A sigma of the row's own takes the place of a, of r y, or of the root. With estimated sizes only the
-/// ratios of a and r matter.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+/// ratios of a and r matter. Of a value below a limit of detection y is the limit, and the residual that of
+/// [`below_limit`](crate::censored::below_limit) with the same sigma, in the logarithm for relative errors.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "model")]
 pub enum ErrorModel {
     /// The same standard deviation in the unit of what was measured.
@@ -38,10 +41,12 @@ pub enum ErrorModel {
 /// One measured value.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Observation {
-    /// The value.
+    /// The value, or the limit that it is below.
     pub value: f64,
     /// Its own standard deviation, in its unit, where the table has one.
     pub sigma: Option<f64>,
+    /// Whether all that is known is that it is below `value`.
+    pub below: bool,
 }
 
 impl ErrorModel {
@@ -54,6 +59,14 @@ impl ErrorModel {
     pub fn residual(self, observed: Observation, calculated: f64, size: f64) -> (f64, f64) {
         let y = observed.value;
         let sigma = size * self.sigma(observed);
+        if observed.below && self.is_logarithmic() {
+            let found = below_limit(y.ln(), calculated.ln(), sigma);
+            return (found.residual, found.by_calculated / calculated);
+        }
+        if observed.below {
+            let found = below_limit(y, calculated, sigma);
+            return (found.residual, found.by_calculated);
+        }
         if self.is_logarithmic() {
             ((calculated / y).ln() / sigma, 1.0 / (calculated * sigma))
         } else {

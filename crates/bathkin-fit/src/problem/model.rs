@@ -74,7 +74,7 @@ const LAST: usize = 0;
 const PINNED: usize = 1;
 
 /// Relative tolerances of simulations.
-const FINE: f64 = 1e-8;
+pub(crate) const FINE: f64 = 1e-8;
 const COARSE: f64 = 1e-6;
 
 /// Step of the differences: their formula is off by its square, rounding by 1e-14 over it.
@@ -132,6 +132,19 @@ impl RecipeModel {
         self.rows.iter().map(|row| (self.columns[row.column].name.as_str(), row.row, row.observed.value))
     }
 
+    /// Whether each measured value is only known to be below the limit that stands for it.
+    pub fn below(&self) -> impl Iterator<Item = bool> {
+        self.rows.iter().map(|row| row.observed.below)
+    }
+
+    /// Places of the free numbers that a path means: its own, or all of those it is parted into.
+    pub(crate) fn places_of(&self, path: &str) -> Vec<usize> {
+        let meant = |number: &FreeNumber| {
+            number.name == path || number.name.split_once('@').is_some_and(|(name, _)| name == path)
+        };
+        (0..self.free.len()).filter(|place| meant(&self.free[*place])).collect()
+    }
+
     /// Whether any case is simulated.
     pub fn simulates(&self) -> bool {
         self.cases.iter().any(Case::simulates)
@@ -170,7 +183,7 @@ impl RecipeModel {
     }
 
     /// What the free numbers make of a case at the solver's numbers.
-    fn point<'a>(&'a self, number: usize, case: &Case, at: &[f64]) -> Point<'a> {
+    pub(crate) fn point<'a>(&'a self, number: usize, case: &Case, at: &[f64]) -> Point<'a> {
         let mut point = Point::default();
         for (free, value) in self.free.iter().zip(at) {
             if !free.rules(number, &case.labels) {

@@ -62,6 +62,9 @@ impl From<bathkin::Error> for DataError {
     }
 }
 
+/// How a limit of detection of what was measured is named.
+pub(crate) const BELOW: &str = "below_";
+
 impl Sheet {
     /// A column, if it is there.
     pub fn column(&self, name: &str) -> Option<&[Option<f64>]> {
@@ -71,6 +74,24 @@ impl Sheet {
     /// A cell, if it is there and not empty.
     pub(crate) fn cell(&self, name: &str, row: usize) -> Option<f64> {
         self.column(name).and_then(|cells| cells.get(row).copied().flatten())
+    }
+
+    /// What was measured in a row of a column, or the limit it is below; whether it is that.
+    ///
+    /// # Errors
+    /// A cell that has both, or a limit that is not above zero.
+    pub(crate) fn measured(&self, column: &str, row: usize) -> Result<Option<(f64, bool)>, DataError> {
+        let limit = format!("{BELOW}{column}");
+        match (self.cell(column, row), self.cell(&limit, row)) {
+            (Some(_), Some(_)) => Err(self.refuse(
+                row,
+                &limit,
+                &format!("nothing, or {column} empty: it is a value or below a limit"),
+            )),
+            (_, Some(below)) if below <= 0.0 => Err(self.refuse(row, &limit, "a number above zero")),
+            (None, Some(below)) => Ok(Some((below, true))),
+            (value, None) => Ok(value.map(|value| (value, false))),
+        }
     }
 
     /// The label of a row in a column of words or numbers; `run` has one for each row, `data` one for all.

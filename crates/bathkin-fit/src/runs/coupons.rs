@@ -29,7 +29,7 @@ pub(crate) fn collect(
     into.sheets += 1;
     let mut keys: Vec<Key> = Vec::new();
     for run in 0..runs.rows.len() {
-        let Some((quantity, observed)) = runs.observed(run)? else { continue };
+        let Some((quantity, value, below)) = runs.observed(run)? else { continue };
         let column = quantity.column();
         let minutes = runs.cell(TIME, run);
         let area_m2 = runs.cell(AREA, run).map(|cm2| cm2 * 1e-4);
@@ -81,7 +81,7 @@ pub(crate) fn collect(
             keys.push(key);
             keys.len() - 1
         };
-        let observed = Observation { value: observed, sigma };
+        let observed = Observation { value, sigma, below };
         let refuse = |expected: &str| runs.refuse(run, column, expected);
         into.observe(column, first_case + case, 0, observed, (sheet, run, runs.rows[run]), &refuse)?;
     }

@@ -1,6 +1,6 @@
 //! Columns of a sheet of runs.
 
-use crate::problem::sheet::{DataError, Sheet};
+use crate::problem::sheet::{BELOW, DataError, Sheet};
 
 /// What was measured on a coupon.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -38,7 +38,8 @@ impl Sheet {
     /// Columns that set something in the recipe.
     pub(super) fn settings(&self) -> impl Iterator<Item = &str> {
         let known = |name: &str| {
-            [TIME, AREA, SIGMA].contains(&name) || Quantity::ALL.iter().any(|q| q.column() == name)
+            let measured = name.strip_prefix(BELOW).unwrap_or(name);
+            [TIME, AREA, SIGMA].contains(&name) || Quantity::ALL.iter().any(|q| q.column() == measured)
         };
         self.columns.iter().map(|(name, _)| name.as_str()).filter(move |name| !known(name))
     }
@@ -56,16 +57,16 @@ impl Sheet {
         Ok(())
     }
 
-    /// What was measured in a row; `None` where nothing was.
-    pub(super) fn observed(&self, row: usize) -> Result<Option<(Quantity, f64)>, DataError> {
+    /// What was measured in a row, and whether it is a limit that it is below; `None` where nothing was.
+    pub(super) fn observed(&self, row: usize) -> Result<Option<(Quantity, f64, bool)>, DataError> {
         let mut found = None;
         for quantity in Quantity::ALL {
-            let Some(value) = self.cell(quantity.column(), row) else { continue };
+            let Some((value, below)) = self.measured(quantity.column(), row)? else { continue };
             if found.is_some() {
                 let expected = "one measured value in a row: leave the other column out or empty";
                 return Err(self.refuse(row, quantity.column(), expected));
             }
-            found = Some((quantity, value));
+            found = Some((quantity, value, below));
         }
         Ok(found)
     }

@@ -2,19 +2,21 @@
 
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value as Toml};
 
-use super::{Recipe, Value};
+use super::{FitRecord, Recipe, Value};
 use crate::error::{Error, Place, Result};
 
 impl Recipe {
     /// This recipe with numbers of kind `fitted`, (path, value, source), written into its text; so are
-    /// the overrides. Ranges stay, and comments of the document too.
+    /// the overrides, and the record of the fit in place of an older one. Ranges stay, and comments of the
+    /// document too.
     ///
     /// ```
     /// use bathkin::Recipe;
     /// use bathkin::solution::Kind;
     ///
     /// let path = "deposition.activation_energy_kj_mol".to_owned();
-    /// let fitted = Recipe::built_in("nickel-acid")?.with_fitted(&[(path, 61.5, "12 runs".to_owned())])?;
+    /// let numbers = [(path, 61.5, "12 runs".to_owned())];
+    /// let fitted = Recipe::built_in("nickel-acid")?.with_fitted(&numbers, None)?;
     /// let again = Recipe::from_toml("fitted.toml", fitted.text())?;
     /// let entry = again.document().get("deposition.activation_energy_kj_mol").expect("it is set");
     /// assert_eq!(entry.source.as_ref().map(|source| source.kind), Some(Kind::Fitted));
@@ -25,7 +27,11 @@ impl Recipe {
     /// # Errors
     /// [`Error::Document`] when a path goes through something that is no table; those of
     /// [`Recipe::from_toml`].
-    pub fn with_fitted(&self, numbers: &[(String, f64, String)]) -> Result<Recipe> {
+    pub fn with_fitted(
+        &self,
+        numbers: &[(String, f64, String)],
+        record: Option<&FitRecord>,
+    ) -> Result<Recipe> {
         let file = &self.document().file;
         let refuse =
             |reason: String| Error::Document { place: Place { file: file.clone(), line: None }, reason };
@@ -46,6 +52,10 @@ impl Recipe {
         }
         for (path, value, source) in numbers {
             put(path, Toml::from(*value), Some(source))?;
+        }
+        text.remove("fit");
+        if let Some(record) = record {
+            text.insert("fit", Item::Table(table_of(record)));
         }
         Recipe::from_toml(file, &text.to_string())
     }
@@ -76,4 +86,35 @@ fn lay(table: &mut dyn TableLike, path: &str, value: Toml, source: Option<&str>)
     }
     table.insert(path, Item::Value(Toml::InlineTable(attributed)));
     Some(())
+}
+
+/// The table of a record.
+fn table_of(record: &FitRecord) -> Table {
+    // Shortest digits that read back to the last bit.
+    let exact = |number: &f64| format!("{number:e}");
+    let texts = |texts: Vec<String>| Toml::Array(texts.into_iter().collect::<Array>());
+    let row = |row: &Vec<f64>| row.iter().map(exact).collect::<Vec<_>>().join(" ");
+    let scale = |log: &bool| if *log { "log" } else { "linear" }.to_owned();
+    let ties = record.ties.iter().map(|tie| format!("{} {} {}", tie.path, tie.to, exact(&tie.factor)));
+    let whole = |number: usize| Toml::from(i64::try_from(number).unwrap_or(i64::MAX));
+    let mut table = Table::new();
+    let mut put = |key: &str, value: Toml| table.insert(key, Item::Value(value));
+    put("data", texts(record.data.clone()));
+    put("digest", Toml::from(record.digest.as_str()));
+    put("values", whole(record.values));
+    put("error_model", texts(record.error_model.clone()));
+    if let Some(freedom) = record.degrees_of_freedom {
+        put("degrees_of_freedom", whole(freedom));
+    }
+    put("paths", texts(record.paths.clone()));
+    put("scales", texts(record.by_logarithm.iter().map(scale).collect()));
+    put("estimates", texts(record.estimates.iter().map(exact).collect()));
+    if !record.ties.is_empty() {
+        put("ties", texts(ties.collect()));
+    }
+    let mut rows: Array = record.covariance.iter().map(row).collect();
+    rows.iter_mut().for_each(|row| row.decor_mut().set_prefix("\n    "));
+    rows.set_trailing("\n");
+    put("covariance", Toml::Array(rows));
+    table
 }

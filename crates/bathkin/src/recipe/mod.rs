@@ -19,6 +19,7 @@ mod events;
 mod exchange;
 mod factors;
 mod film;
+pub mod fit_record;
 mod fitted;
 mod heading;
 mod law_numbers;
@@ -62,6 +63,7 @@ pub use bath::{
 pub use bleed::{BleedForLimit, SteadyBleed};
 pub use constant_list::{Constant, SpeciesConstant};
 pub use document::{Document, Entry, Value};
+pub use fit_record::{FitRecord, FittedTie};
 pub use heading::Heading;
 pub use law_numbers::Laws;
 pub use make_up::PhAdjustment;

@@ -13,6 +13,7 @@ use super::doses::{FurtherSolution, further_solutions, read_dose_unit, read_feed
 use super::events::{EventSolution, event_solutions, read_events};
 use super::exchange::{exchanged_gases, read_exchanges};
 use super::film::read_film;
+use super::fit_record::read_fit_record;
 use super::heading::{Heading, read_activity, read_format, read_heading};
 use super::laws::read_half_reactions;
 use super::limits::read_limits;
@@ -328,6 +329,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         ..Settings::default()
     };
     let warnings = read_warnings(&reader)?;
+    read_fit_record(&reader)?;
     let mut flags = reader.finish()?;
     flags.extend(of_substrates);
     flags.extend(cautions(&chemistry, &names));

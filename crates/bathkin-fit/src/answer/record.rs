@@ -1,0 +1,115 @@
+//! The fitted recipe, and the record of the fit that goes with it.
+
+use bathkin::Recipe;
+use bathkin::recipe::{FitRecord, FittedTie};
+
+use super::estimates::{PathEstimate, RecipeFit};
+use crate::fit::Scale;
+use crate::problem::free::Target;
+use crate::problem::model::Column;
+use crate::problem::{Data, DataError, ErrorModel, ParameterScale, Sheet};
+
+impl RecipeFit {
+    /// The recipe with the fitted numbers, each of kind `fitted` and with its source; `data` names what they
+    /// were fitted to. Its table `[fit]` is the [`RecipeFit::record`].
+    ///
+    /// # Errors
+    /// [`DataError::Recipe`] when the text of the recipe cannot be written again.
+    pub fn fitted_recipe(&self, data: &str) -> Result<Recipe, DataError> {
+        let of = |estimate: &PathEstimate| {
+            let uncertainty = match (estimate.standard_error, estimate.status) {
+                (Some(error), _) if (1e-3..1e4).contains(&error) => format!("standard error {error:.4}"),
+                (Some(error), _) => format!("standard error {error:.2e}"),
+                (None, status) => format!("no uncertainty: {status}"),
+            };
+            let values = self.model.rows.len();
+            format!("fitted to {values} values of {data}, {uncertainty}")
+        };
+        let mut numbers = Vec::new();
+        for (estimate, free) in self.estimates.iter().zip(&self.model.free) {
+            // A recipe has one number at a path: what labels part cannot stand in it.
+            for target in free.targets.iter().filter(|_| free.group.is_none()) {
+                if let Target::Path { path, factor } = target {
+                    numbers.push((path.clone(), factor * estimate.value, of(estimate)));
+                }
+            }
+        }
+        Ok(self.recipe.with_fitted(&numbers, Some(&self.record()))?)
+    }
+
+    /// What came out of which data, and how sure it is together: what draws of the numbers need.
+    pub fn record(&self) -> FitRecord {
+        let fit = &self.fit;
+        let count = self.estimates.len();
+        let ties = self.estimates.iter().zip(&self.model.free).flat_map(|(estimate, free)| {
+            let to = &estimate.path;
+            let tied = free.targets.iter().filter_map(move |target| match target {
+                Target::Path { path, factor } if path != to => {
+                    Some(FittedTie { path: path.clone(), to: to.clone(), factor: *factor })
+                }
+                _ => None,
+            });
+            tied.filter(|_| free.group.is_none())
+        });
+        FitRecord {
+            data: self.data.iter().map(|data| data.sheet().file.clone()).collect(),
+            digest: digest(&self.data),
+            values: self.model.rows.len(),
+            error_model: self.model.columns.iter().map(|column| self.words(column)).collect(),
+            degrees_of_freedom: (fit.options.scale == Scale::Estimated).then_some(fit.degrees_of_freedom),
+            paths: self.estimates.iter().map(|estimate| estimate.path.clone()).collect(),
+            by_logarithm: self.estimates.iter().map(|of| of.scale == ParameterScale::Log).collect(),
+            estimates: self.estimates.iter().map(|estimate| estimate.value).collect(),
+            ties: ties.collect(),
+            covariance: (0..count).map(|a| (0..count).map(|b| fit.covariance[(a, b)]).collect()).collect(),
+        }
+    }
+
+    /// The errors of a column, of the size that was found.
+    fn words(&self, column: &Column) -> String {
+        let size = column.size * self.fit.variance.unwrap_or(1.0).sqrt();
+        let name = &column.name;
+        match column.errors {
+            ErrorModel::Absolute { sigma } => format!("{name}: absolute {:.4e}", size * sigma),
+            ErrorModel::Relative { sigma } => format!("{name}: relative {:.4e}", size * sigma),
+            ErrorModel::Mixed { absolute, relative } => {
+                format!("{name}: absolute {:.4e} and relative {:.4e}", size * absolute, size * relative)
+            }
+        }
+    }
+}
+
+/// Digest of what sheets hold, whatever their files are called: FNV-1a of 64 bits (G. Fowler, L. C. Noll, K.-P.
+/// Vo), over names of columns, numbers of rows, and cells by their bits.
+pub fn digest(data: &[Data]) -> String {
+    const BASIS: u64 = 0xcbf2_9ce4_8422_2325;
+    const PRIME: u64 = 0x0000_0100_0000_01b3;
+    let mut hash = BASIS;
+    let mut eat =
+        |bytes: &[u8]| bytes.iter().for_each(|byte| hash = (hash ^ u64::from(*byte)).wrapping_mul(PRIME));
+    // Not the end of any text, so that columns cannot run into each other.
+    const END: [u8; 1] = [0xff];
+    for of in data {
+        let (kind, sheet): (&str, &Sheet) = match of {
+            Data::Runs(sheet) => ("runs", sheet),
+            Data::Log(sheet) => ("log", sheet),
+        };
+        eat(kind.as_bytes());
+        sheet.rows.iter().for_each(|row| eat(&(*row as u64).to_le_bytes()));
+        for (name, cells) in &sheet.columns {
+            eat(name.as_bytes());
+            eat(&END);
+            for cell in cells {
+                // No cell is NaN: that stands for an empty one.
+                eat(&cell.unwrap_or(f64::NAN).to_bits().to_le_bytes());
+            }
+        }
+        for (name, words) in &sheet.labels {
+            for text in std::iter::once(name).chain(words) {
+                eat(text.as_bytes());
+                eat(&END);
+            }
+        }
+    }
+    format!("fnv1a-{hash:016x}")
+}

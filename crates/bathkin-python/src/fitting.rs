@@ -1,0 +1,195 @@
+//! Fits of recipes to runs and logs.
+
+use bathkin_fit::DataError;
+use bathkin_fit::answer::{
+    self, Aim, ColumnErrors, DesignOptions, LogCourse, Measured, PathEstimate, PriorShare, forecast, grid,
+    next_runs,
+};
+use bathkin_fit::arrhenius::Message;
+use bathkin_fit::bootstrap::{BootstrapOptions, Resampling};
+use bathkin_fit::criteria::Criteria;
+use bathkin_fit::fit::Scale;
+use bathkin_fit::lack_of_fit::LackOfFit;
+use bathkin_fit::problem::free::Target;
+use numpy::{IntoPyArray, PyArray1, PyReadonlyArray2};
+use pyo3::prelude::*;
+use rayon::prelude::*;
+use serde::Serialize;
+
+use crate::errors::raise_data;
+use crate::fit_question::{Given, asked, sheets};
+use crate::json::json;
+use crate::recipe::Recipe;
+use crate::watched::watched;
+
+/// A fit of a recipe to data.
+#[pyclass(frozen, module = "bathkin._core")]
+pub struct RecipeFit {
+    inner: answer::RecipeFit,
+}
+
+#[derive(Serialize)]
+struct Document<'a> {
+    /// Estimates of numbers of the recipe.
+    estimates: Vec<&'a PathEstimate>,
+    /// Estimates of what baths held at the start of their logs.
+    starts: Vec<&'a PathEstimate>,
+    /// Of both, in this order.
+    names: Vec<&'a str>,
+    correlation: Vec<Vec<Option<f64>>>,
+    prior_shares: &'a [PriorShare],
+    columns: Vec<ColumnErrors<'a>>,
+    measured: Vec<Measured<'a>>,
+    sigma: Scale,
+    degrees_of_freedom: usize,
+    scatter: Option<f64>,
+    sum_of_squares: f64,
+    /// None where sizes of several columns were told by the residuals: sums of squares then say nothing.
+    criteria: Option<Criteria>,
+    lack_of_fit: Option<LackOfFit>,
+    evaluations: usize,
+    failures: usize,
+    messages: &'a [Message],
+}
+
+#[pymethods]
+impl RecipeFit {
+    /// Fits; `data` are (kind, file, rows, columns, labels), `options` a JSON text.
+    #[new]
+    fn new(py: Python<'_>, recipe: &Recipe, data: Vec<Given>, options: &str) -> PyResult<Self> {
+        let (data, options) = (sheets(data)?, asked(py, &recipe.inner, options)?);
+        let inner = py
+            .detach(|| answer::fit_recipe(&recipe.inner, &data, &options))
+            .map_err(|error| raise_data(py, &error))?;
+        Ok(RecipeFit { inner })
+    }
+
+    /// Estimates, correlations, residuals, errors, tests and remarks, as JSON.
+    fn document(&self) -> String {
+        let found = &self.inner;
+        let (starts, estimates) = found.estimates.iter().partition(|one| self.is_start(&one.path));
+        let comparable = found.fit.options.scale == Scale::Known || found.model.columns().len() == 1;
+        json(&Document {
+            estimates,
+            starts,
+            names: found.estimates.iter().map(|one| one.path.as_str()).collect(),
+            correlation: found.correlation(),
+            prior_shares: &found.prior_shares,
+            columns: found.column_errors(),
+            measured: found.measured(),
+            sigma: found.fit.options.scale,
+            degrees_of_freedom: found.fit.degrees_of_freedom,
+            scatter: found.fit.variance.map(f64::sqrt),
+            sum_of_squares: found.fit.sum_of_squares(),
+            criteria: found.criteria().filter(|_| comparable),
+            lack_of_fit: found.lack_of_fit,
+            evaluations: found.fit.minimum.evaluations,
+            failures: found.fit.minimum.failures,
+            messages: &found.messages,
+        })
+    }
+
+    /// Interval of a name from its standard error.
+    fn interval(&self, py: Python<'_>, name: &str, level: f64) -> PyResult<Option<[f64; 2]>> {
+        self.inner.interval(self.place(name), level).map_err(|error| raise_data(py, &error))
+    }
+
+    /// Interval of a name from the profile likelihood; None on an open side.
+    fn profile(&self, py: Python<'_>, name: &str, level: f64) -> PyResult<[Option<f64>; 2]> {
+        let place = self.place(name);
+        py.detach(|| self.inner.profile(place, level)).map_err(|error| raise_data(py, &error))
+    }
+
+    /// What a run would show, as JSON.
+    fn predict(&self, py: Python<'_>, settings: Vec<(String, f64)>) -> PyResult<String> {
+        let found = py.detach(|| self.inner.predict(&settings)).map_err(|error| raise_data(py, &error))?;
+        Ok(json(&found))
+    }
+
+    /// The bath of log number `sheet` between its rows, as JSON.
+    fn course(&self, py: Python<'_>, sheet: usize, points: usize) -> PyResult<String> {
+        let found: LogCourse =
+            py.detach(|| self.inner.course(sheet, points)).map_err(|error| raise_data(py, &error))?;
+        Ok(json(&found))
+    }
+
+    /// The fit repeated on data that could have come instead, as JSON.
+    fn bootstrap(&self, py: Python<'_>, replicates: usize, seed: u64, cases: bool) -> PyResult<String> {
+        let resampling = if cases { Resampling::Cases } else { Resampling::Residuals };
+        let options = BootstrapOptions { replicates, seed, resampling };
+        let found = py.detach(|| self.inner.bootstrap(&options)).map_err(|error| raise_data(py, &error))?;
+        Ok(json(&found))
+    }
+
+    /// Logarithm of the posterior at points (rows) in the numbers of the recipe.
+    fn ln_posterior<'py>(
+        &self,
+        py: Python<'py>,
+        points: PyReadonlyArray2<'py, f64>,
+    ) -> PyResult<Bound<'py, PyArray1<f64>>> {
+        let points: Vec<Vec<f64>> = points.as_array().rows().into_iter().map(|row| row.to_vec()).collect();
+        let found = py.detach(|| {
+            let each = points.par_iter().map(|point| self.inner.ln_posterior(point));
+            each.collect::<Vec<Result<f64, DataError>>>()
+        });
+        let values = found.into_iter().collect::<Result<Vec<f64>, DataError>>();
+        Ok(values.map_err(|error| raise_data(py, &error))?.into_pyarray(py))
+    }
+
+    /// Points about the estimates for a sampler to start from.
+    fn sampler_start(&self, py: Python<'_>, count: usize, seed: u64) -> PyResult<Vec<Vec<f64>>> {
+        py.detach(|| self.inner.sampler_start(count, seed)).map_err(|error| raise_data(py, &error))
+    }
+
+    /// The runs that would tell most, as JSON; candidates are every combination of each grid.
+    fn next_runs(
+        &self,
+        py: Python<'_>,
+        grids: Vec<Vec<(String, Vec<f64>)>>,
+        count: usize,
+        aim: Option<String>,
+        at_most: usize,
+        relative_sigma: Option<f64>,
+    ) -> PyResult<String> {
+        let candidates: Vec<_> = grids.iter().flat_map(|settings| grid(settings)).collect();
+        let options = DesignOptions { count, aim: aim.map_or(Aim::All, Aim::Path), at_most, relative_sigma };
+        let found = py.detach(|| next_runs(&self.inner, &candidates, &options));
+        Ok(json(&found.map_err(|error| raise_data(py, &error))?))
+    }
+
+    /// Lives of a recipe at draws of the fitted numbers, as JSON; `progress` gets how many are done.
+    #[pyo3(signature = (recipe, count, seed, progress = None))]
+    fn forecast(
+        &self,
+        py: Python<'_>,
+        recipe: &Recipe,
+        count: usize,
+        seed: u64,
+        progress: Option<Py<PyAny>>,
+    ) -> PyResult<String> {
+        let found = watched(py, progress.as_ref(), |report| {
+            forecast(&recipe.inner, &self.inner, count, seed, report)
+        })?;
+        Ok(json(&found.map_err(|error| raise_data(py, &error))?))
+    }
+
+    /// The recipe with the fitted numbers; `data` names what they were fitted to.
+    fn fitted_recipe(&self, py: Python<'_>, data: &str) -> PyResult<Recipe> {
+        let inner = self.inner.fitted_recipe(data).map_err(|error| raise_data(py, &error))?;
+        Ok(Recipe { inner })
+    }
+}
+
+impl RecipeFit {
+    /// Whether a name is what a bath held at the start of its log. Those stand behind all others.
+    fn is_start(&self, name: &str) -> bool {
+        let free = self.inner.model.free().iter().find(|free| free.name == name);
+        free.is_some_and(|free| free.targets.iter().any(|target| matches!(target, Target::Start { .. })))
+    }
+
+    /// Place of a name; one behind the last where there is none, which the core refuses.
+    fn place(&self, name: &str) -> usize {
+        let known = self.inner.estimates.iter().position(|estimate| estimate.path == name);
+        known.unwrap_or(self.inner.estimates.len())
+    }
+}

@@ -1,0 +1,53 @@
+//! Long work on all cores, with an eye on the keyboard and the progress bar.
+
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::mpsc::{RecvTimeoutError, channel};
+use std::time::Duration;
+
+use pyo3::prelude::*;
+
+/// Time between looks.
+const LOOK_EVERY: Duration = Duration::from_millis(50);
+
+/// Runs `work` without the interpreter lock in a thread of its own; this one, which alone hears of Ctrl-C,
+/// looks up now and then. `work` reports how much is done and is told whether to go on.
+pub fn watched<T: Send>(
+    py: Python<'_>,
+    progress: Option<&Py<PyAny>>,
+    work: impl FnOnce(&(dyn Fn(usize) -> bool + Sync)) -> T + Send,
+) -> PyResult<T> {
+    let (done, ended) = (AtomicUsize::new(0), AtomicBool::new(false));
+    let report = |count: usize| {
+        done.fetch_max(count, Ordering::Relaxed);
+        !ended.load(Ordering::Relaxed)
+    };
+    let look = || {
+        Python::attach(|py| {
+            py.check_signals()?;
+            let count = done.load(Ordering::Relaxed);
+            progress.map_or(Ok(()), |progress| progress.call1(py, (count,)).map(|_| ()))
+        })
+    };
+    py.detach(|| {
+        std::thread::scope(|scope| {
+            let (open, finished) = channel::<()>();
+            let worker = scope.spawn(move || {
+                let found = work(&report);
+                drop(open);
+                found
+            });
+            let mut interrupted = None;
+            while let Err(RecvTimeoutError::Timeout) = finished.recv_timeout(LOOK_EVERY) {
+                if interrupted.is_none() {
+                    interrupted = look().err();
+                    ended.store(interrupted.is_some(), Ordering::Relaxed);
+                }
+            }
+            match (interrupted, worker.join()) {
+                (Some(error), _) => Err(error),
+                (None, Ok(found)) => Ok(found),
+                (None, Err(panic)) => std::panic::resume_unwind(panic),
+            }
+        })
+    })
+}

@@ -1,0 +1,94 @@
+"""The command design: which runs to make next."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from bathkin import files
+from bathkin.cli.fit_options import fitted, log_option, question_options
+from bathkin.cli.options import (
+    output_path,
+    print_json,
+    print_result,
+    read_recipe,
+    recipe_options,
+    written,
+)
+from bathkin.cli.simulate import read_vary
+from bathkin.documents import document
+from bathkin.fit_data import Sheets
+from bathkin.logs import read_log
+from bathkin.runs import read_runs
+
+
+@click.command("design")
+@recipe_options
+@click.argument("runs", nargs=-1, type=click.Path(path_type=Path))
+@log_option
+@click.option("--free", multiple=True, required=True, metavar="PATH", help="Fit it. Repeatable.")
+@click.option(
+    "--candidates",
+    multiple=True,
+    required=True,
+    metavar="SETTING=VALUES",
+    help="Values to choose from: 70,80,90 or LOW:HIGH:COUNT. Repeatable; all are combined.",
+)
+@click.option("--count", type=click.IntRange(min=1), default=1, show_default=True, help="Runs.")
+@click.option("--aim", metavar="PATH", help="The number that matters; without, all together.")
+@click.option(
+    "--at-most",
+    type=click.IntRange(min=1),
+    default=1,
+    show_default=True,
+    help="How often the same settings may be chosen.",
+)
+@click.option(
+    "--run-sigma", type=float, help="Relative standard deviation of a run, for logs alone."
+)
+@question_options
+@click.option("--csv", "target", type=output_path, help="Write the runs to this file.")
+def design_command(
+    recipe: str,
+    settings: tuple[str, ...],
+    runs: tuple[Path, ...],
+    logs: tuple[Path, ...],
+    free: tuple[str, ...],
+    candidates: tuple[str, ...],
+    count: int,
+    aim: str | None,
+    at_most: int,
+    run_sigma: float | None,
+    target: Path | None,
+    as_json: bool,
+    quiet: bool,
+    **question: Any,
+) -> None:
+    """Which coupon runs to make next, to narrow the fit to RUNS most.
+
+    Settings are columns of runs: temperature_c, ph, nickel_g_l, time_min, area_cm2, any number of
+    the recipe. Make a few, add them to RUNS, ask again: what a run tells hangs on the estimates.
+    """
+    if not runs and not logs:
+        raise click.UsageError("no data: expected files of RUNS, or --log FILE")
+    begun = read_recipe(recipe, settings)
+    data: Sheets = [*map(read_runs, runs), *map(read_log, logs)]
+    found = fitted(begun, data, free, question)
+    chosen = found.next_runs(
+        dict(read_vary(one, "--candidates") for one in candidates),
+        count,
+        aim,
+        at_most,
+        relative_sigma=run_sigma,
+    )
+    if as_json:
+        estimates = [one.as_dict() for one in found.estimates]
+        print_json(document("design", begun, begun.flags, estimates=estimates, **chosen.as_dict()))
+    else:
+        print_result(chosen.summary(), begun, begun.flags, quiet)
+    if target is not None:
+        existed = target.exists()
+        files.write(target, chosen.table().to_csv(index_label="run").encode())
+        written(target, as_json, existed)

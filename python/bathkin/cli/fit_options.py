@@ -1,0 +1,219 @@
+"""Options of every command that fits, and what they say."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from bathkin.errors import DataError
+from bathkin.fit_call import fit
+from bathkin.fit_data import Sheets
+from bathkin.recipe import Recipe
+from bathkin.recipe_fit import Fit
+from bathkin.units import to_number
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+
+def _repeated(name: str, destination: str, metavar: str, words: str) -> Callable[[Any], Any]:
+    return click.option(name, destination, multiple=True, metavar=metavar, help=words)
+
+
+_OPTIONS = (
+    _repeated("--bound", "bounds", "PATH=LOW:HIGH", "Keep it there. Repeatable."),
+    _repeated(
+        "--tie",
+        "ties",
+        "PATH=OTHER[*FACTOR]",
+        "It follows a free one, in the recipe's ratio or times FACTOR. Repeatable.",
+    ),
+    _repeated(
+        "--per",
+        "per",
+        "PATH=COLUMN",
+        "A value of its own for each label there; run: each row, data: each file. Repeatable.",
+    ),
+    _repeated(
+        "--prior",
+        "priors",
+        "PATH[=MEAN:SD]",
+        "What was known of it; the recipe's range or fitted value without. Repeatable.",
+    ),
+    click.option(
+        "--errors",
+        "error_model",
+        type=click.Choice(["relative", "absolute", "mixed"]),
+        default="relative",
+        show_default=True,
+        help="How errors of what was measured on coupons are distributed.",
+    ),
+    click.option(
+        "--absolute-sigma", type=float, help="Standard deviation in the unit of the data."
+    ),
+    click.option("--relative-sigma", type=float, help="Relative standard deviation, 0.05 for 5 %."),
+    _repeated(
+        "--error",
+        "errors",
+        "COLUMN=MODEL:SIZE",
+        "Errors of one column: relative:0.02, absolute:0.1 or mixed:0.1:0.02. Repeatable.",
+    ),
+    click.option(
+        "--sigma-known",
+        is_flag=True,
+        help="Believe the sigmas; without, the residuals tell their size.",
+    ),
+    click.option(
+        "--start",
+        type=click.Choice(["measured", "made-up"]),
+        default="measured",
+        show_default=True,
+        help="Baths of logs start with what the first row found, or exactly as made up.",
+    ),
+    click.option(
+        "--loss",
+        type=click.Choice(["linear", "soft_l1", "huber", "cauchy"]),
+        default="linear",
+        show_default=True,
+        help="All but linear take outliers lightly.",
+    ),
+    click.option(
+        "--loss-scale",
+        type=float,
+        default=1.0,
+        show_default=True,
+        help="From so many standard deviations on.",
+    ),
+)
+
+
+def question_options(function: Function) -> Function:
+    """What is asked of a fit, but for what is free."""
+    for option in reversed(_OPTIONS):
+        function = option(function)
+    return function
+
+
+log_option = click.option(
+    "--log",
+    "logs",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="A bath log. Repeatable.",
+)
+
+
+def fitted(recipe: Recipe, data: Sheets, free: Sequence[str], asked: dict[str, Any]) -> Fit:
+    """The fit that `question_options` ask for."""
+    read = {"bounds": bound, "ties": tied, "per": parted, "priors": prior, "errors": column_errors}
+    known = "known" if asked["sigma_known"] else "estimated"
+    parsed: dict[str, Any] = {name: dict(map(reader, asked[name])) for name, reader in read.items()}
+    others = {
+        name: value for name, value in asked.items() if name not in read and name != "sigma_known"
+    }
+    return fit(recipe, data, list(free), sigma=known, **parsed, **others)
+
+
+def bound(text: str) -> tuple[str, tuple[float | None, float | None]]:
+    """A bound from PATH=LOW:HIGH.
+
+    Raises:
+        DataError: For anything else.
+
+    Example:
+        >>> from bathkin.cli.fit_options import bound
+        >>> bound("deposition.ph_order=0:1"), bound("tank.volume_l=:400")
+        (('deposition.ph_order', (0.0, 1.0)), ('tank.volume_l', (None, 400.0)))
+    """
+    expected = "PATH=LOW:HIGH, either end may be empty"
+    path, ends = _parts("--bound", text, expected)
+    low, colon, high = ends.partition(":")
+    if not colon:
+        raise DataError(f"--bound {text}: expected {expected}")
+    return path, (_end(path, low), _end(path, high))
+
+
+def tied(text: str) -> tuple[str, str | tuple[str, float]]:
+    """A tie from PATH=OTHER or PATH=OTHER*FACTOR.
+
+    Raises:
+        DataError: For anything else.
+
+    Example:
+        >>> from bathkin.cli.fit_options import tied
+        >>> tied("a.x=b.x"), tied("a.x=b.x*2")
+        (('a.x', 'b.x'), ('a.x', ('b.x', 2.0)))
+    """
+    expected = "PATH=OTHER or PATH=OTHER*FACTOR"
+    path, to = _parts("--tie", text, expected)
+    other, times, factor = to.partition("*")
+    if not times:
+        return path, other
+    return path, (other.strip(), _number("--tie", text, factor, expected))
+
+
+def parted(text: str) -> tuple[str, str]:
+    """A path and the column that parts it, from PATH=COLUMN.
+
+    Raises:
+        DataError: For anything else.
+    """
+    return _parts("--per", text, "PATH=COLUMN")
+
+
+def prior(text: str) -> tuple[str, str | tuple[str, str]]:
+    """A prior from PATH=MEAN:SD, or from PATH alone: what the recipe has.
+
+    Raises:
+        DataError: For anything else.
+
+    Example:
+        >>> from bathkin.cli.fit_options import prior
+        >>> prior("deposition.ph_order=0.3:0.1"), prior("deposition.ph_order")
+        (('deposition.ph_order', ('0.3', '0.1')), ('deposition.ph_order', 'recipe'))
+    """
+    if "=" not in text:
+        return text.strip(), "recipe"
+    path, told = _parts("--prior", text, "PATH=MEAN:SD")
+    mean, colon, deviation = told.partition(":")
+    if not colon:
+        raise DataError(f"--prior {text}: expected PATH=MEAN:SD")
+    return path, (mean.strip(), deviation.strip())
+
+
+def column_errors(text: str) -> tuple[str, tuple[str | float, ...]]:
+    """Errors of a column from COLUMN=MODEL:SIZE.
+
+    Raises:
+        DataError: For anything else.
+
+    Example:
+        >>> from bathkin.cli.fit_options import column_errors
+        >>> column_errors("nickel_g_l=mixed:0.05:0.02")
+        ('nickel_g_l', ('mixed', 0.05, 0.02))
+    """
+    expected = "COLUMN=relative:0.02, absolute:SIZE or mixed:SIZE:0.02"
+    column, said = _parts("--error", text, expected)
+    model, *sizes = said.split(":")
+    return column, (model.strip(), *(_number("--error", text, size, expected) for size in sizes))
+
+
+def _end(path: str, text: str) -> float | None:
+    return to_number(path, text.strip(), "--bound") if text.strip() else None
+
+
+def _parts(option: str, text: str, expected: str) -> tuple[str, str]:
+    name, equals, value = text.partition("=")
+    if not equals or not name.strip() or not value.strip():
+        raise DataError(f"{option} {text}: expected {expected}")
+    return name.strip(), value.strip()
+
+
+def _number(option: str, text: str, number: str, expected: str) -> float:
+    try:
+        return float(number)
+    except ValueError as error:
+        raise DataError(f"{option} {text}: expected {expected}") from error

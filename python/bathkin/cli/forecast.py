@@ -1,0 +1,88 @@
+"""The command forecast: when a bath will be dumped, from its log."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from bathkin.cli.fit_options import fitted, question_options
+from bathkin.cli.options import (
+    output_path,
+    print_json,
+    print_result,
+    read_recipe,
+    recipe_options,
+    written,
+)
+from bathkin.documents import document
+from bathkin.fit_data import Sheets
+from bathkin.forecast import RATE
+from bathkin.logs import read_log
+from bathkin.runs import read_runs
+
+
+@click.command("forecast")
+@recipe_options
+@click.argument("log", type=click.Path(path_type=Path))
+@click.option(
+    "--runs",
+    "runs",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Coupon runs to fit with the log. Repeatable.",
+)
+@click.option(
+    "--free",
+    multiple=True,
+    default=RATE,
+    show_default=True,
+    metavar="PATH",
+    help="Fit it. Repeatable.",
+)
+@click.option("--count", type=click.IntRange(min=1), default=200, show_default=True, help="Lives.")
+@click.option("--seed", type=int, default=1, show_default=True, help="Of the draws.")
+@click.option("--made-up", metavar="DATE", help="When the bath was made up: 2026-03-04 07:30.")
+@question_options
+@click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
+def forecast_command(
+    recipe: str,
+    settings: tuple[str, ...],
+    log: Path,
+    runs: tuple[Path, ...],
+    free: tuple[str, ...],
+    count: int,
+    seed: int,
+    made_up: str | None,
+    plot: Path | None,
+    as_json: bool,
+    quiet: bool,
+    **question: Any,
+) -> None:
+    """When a bath will be dumped and by which limit, as sure as the fit to LOG is.
+
+    Fits the log, then runs the life of the bath, from its make-up as the recipe has it, at draws
+    of the fitted numbers.
+    """
+    if plot is not None:
+        from bathkin.plots import check_format
+
+        check_format(plot)
+    begun = read_recipe(recipe, settings)
+    data: Sheets = [read_log(log), *map(read_runs, runs)]
+    found = fitted(begun, data, free, question)
+    showing = sys.stderr.isatty() and not (quiet or as_json)
+    ahead = found.forecast(count=count, seed=seed, made_up=made_up, progress=showing)
+    if as_json:
+        print_json(document("forecast", begun, begun.flags, **ahead.as_dict()))
+    else:
+        print_result(ahead.summary(), begun, begun.flags, quiet)
+    if plot is not None:
+        from bathkin.plots import save
+
+        existed = plot.exists()
+        save(ahead.plot(), plot)
+        written(plot, as_json, existed)

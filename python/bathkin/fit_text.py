@@ -1,0 +1,116 @@
+"""A fit as text and as plain values."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from bathkin import tables
+from bathkin.fit_data import names_of
+from bathkin.logs import Log
+
+if TYPE_CHECKING:
+    from bathkin.arrhenius import Estimate
+    from bathkin.recipe_fit import Fit
+
+# With more pairs than this only the close ones are listed.
+_PAIRS = 10
+_CLOSE = 0.5
+
+
+def summary(fit: Fit) -> str:
+    """Estimates, starts, errors, correlations and remarks; see `Fit.summary`."""
+    values = len(fit.columns["row"])
+    parts = [
+        estimates_text("", fit.estimates),
+        estimates_text("start of the log", fit.starts) if fit.starts else "",
+        f"{values} values, {fit.degrees_of_freedom} degrees of freedom,"
+        f" scatter {tables.number(fit.scatter, 3)}\n"
+        + tables.wrapped(f"errors {fit.error_model}", 0, 2),
+        errors_text(fit) if len(fit.errors) > 1 else "",
+        correlations(fit),
+        "\n".join(tables.wrapped(f"! {message['text']}", 0, 2) for message in fit.messages),
+    ]
+    return "\n\n".join(filter(None, parts))
+
+
+def plain(fit: Fit) -> dict[str, Any]:
+    """Everything in plain values; see `Fit.as_dict`."""
+    document = dict(fit._document)
+    document.pop("measured")
+    names = [one["path"] for one in document["estimates"]]
+    correlation = {
+        name: dict(zip(names, document["correlation"][place], strict=False))
+        for place, name in enumerate(names)
+    }
+    sheets = zip(fit.data, names_of(fit.data), strict=True)
+    return {
+        **document,
+        "correlation": correlation,
+        "error_model": fit.error_model,
+        **fit.columns,
+        "data": [
+            {
+                "kind": "log" if isinstance(sheet, Log) else "runs",
+                "name": name,
+                "file": sheet.file,
+                "digest": sheet.digest,
+            }
+            for sheet, name in sheets
+        ],
+        "assumptions": [
+            {"file": sheet.file, **one.as_dict()} for sheet in fit.data for one in sheet.report
+        ],
+    }
+
+
+def estimates_text(title: str, rows: Sequence[Estimate]) -> str:
+    """Estimates as a table."""
+    ends = [one.interval95 or (None, None) for one in rows]
+    return tables.render(
+        [
+            tables.Column(title, [one.path for one in rows], left=True),
+            tables.Column("value", [tables.number(one.value) for one in rows]),
+            tables.Column("std. error", [tables.number(one.standard_error, 2) for one in rows]),
+            tables.Column("95 % from", [tables.number(low) for low, _ in ends]),
+            tables.Column("to", [tables.number(high) for _, high in ends]),
+            tables.Column("status", [one.status for one in rows], left=True),
+        ]
+    )
+
+
+def errors_text(fit: Fit) -> str:
+    """Errors of every measured column as a table."""
+    rows = fit.errors
+    return tables.render(
+        [
+            tables.Column("measured", [one.column for one in rows], left=True),
+            tables.Column("values", [str(one.values) for one in rows]),
+            tables.Column("errors", [one.stated["model"] for one in rows], left=True),
+            tables.Column("standard deviation", [deviation(one) for one in rows], left=True),
+        ]
+    )
+
+
+def deviation(errors: Any) -> str:
+    """Standard deviation of a column in words: `0.05`, `1.5 %`, or both."""
+    at_zero, relative = errors.absolute_sigma, errors.relative_sigma
+    parts = [tables.number(at_zero, 2)] if at_zero is not None else []
+    if relative is not None:
+        parts.append(f"{tables.number(100.0 * relative, 2)} %")
+    return " and ".join(parts)
+
+
+def correlations(fit: Fit) -> str:
+    """Correlations of the numbers of the recipe, pair by pair."""
+    names = [one.path for one in fit.estimates]
+    matrix = fit._document["correlation"]
+    pairs = [
+        (matrix[at][before], names[before], name)
+        for at, name in enumerate(names)
+        for before in range(at)
+        if matrix[at][before] is not None
+    ]
+    if len(pairs) > _PAIRS:
+        pairs = [pair for pair in pairs if abs(pair[0]) >= _CLOSE]
+    return "\n".join(f"correlation {value:7.3f}  {a} with {b}" for value, a, b in pairs)

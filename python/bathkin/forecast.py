@@ -1,0 +1,314 @@
+"""When a bath will be dumped, as sure as a fit is."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Any
+
+from bathkin import tables
+from bathkin.errors import DataError
+from bathkin.fit_call import fit
+from bathkin.fit_data import Readable
+from bathkin.life import Dump
+from bathkin.logs import Log
+from bathkin.naming import limit_words
+from bathkin.progress import reporting
+from bathkin.recipe import Recipe
+from bathkin.recipe_fit import Fit
+from bathkin.records import Record
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+# The number that most baths differ in.
+RATE = ("deposition.rate_mol_m2_s",)
+
+
+class Spread(Record):
+    """What one, five and nine of ten lives lie below; None where that many outlive the longest.
+
+    Attributes:
+        p10: One of ten.
+        p50: The median.
+        p90: Nine of ten.
+    """
+
+    _title = "Spread"
+
+    p10: Any
+    p50: Any
+    p90: Any
+
+
+class DumpForecast(Record):
+    """When a bath will be dumped, as a spread of lives.
+
+    Attributes:
+        clock_h: Time since make-up, h; also as `hours`.
+        plating_h: Time with work in the tank, h.
+        turnovers: Metal turnovers by metal replenished.
+        area_m2: Area plated, m2.
+        date: Day and time, where it is known when the bath was made up.
+    """
+
+    _title = "Dump"
+
+    clock_h: Spread
+    plating_h: Spread
+    turnovers: Spread
+    area_m2: Spread
+    date: Spread
+
+    @property
+    def hours(self) -> Spread:
+        """Time since make-up, h."""
+        return self.clock_h
+
+    def as_dict(self) -> dict[str, Any]:
+        """The spreads by name, in plain values."""
+        return {name: spread.as_dict() for name, spread in self}
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (dict(self),)
+
+    def _shown(self) -> list[tuple[str, str]]:
+        return [(name, _range(spread)) for name, spread in self if spread.p50 is not None]
+
+
+class Forecast:
+    """Lives of a bath at draws of fitted numbers. Made by `forecast` or `Fit.forecast`.
+
+    Attributes:
+        fit: The fit the numbers are drawn from.
+        recipe: The bath that is run, from its make-up.
+        made_up: When it was made up, or None.
+        dump: When it will be dumped.
+        first_limit: Which limit comes first, as probabilities; `none` for lives that reach none.
+        at_estimates: The dump at the estimates, as if they were exact.
+        lives: The dump of each draw; None where it failed.
+    """
+
+    def __init__(
+        self, fit: Fit, recipe: Recipe, made_up: datetime | None, document: dict[str, Any]
+    ) -> None:
+        self.fit = fit
+        self.recipe = recipe
+        self.made_up = made_up
+        self._document = document
+        names = ("clock_h", "plating_h", "turnovers", "area_m2")
+        spreads = {name: Spread(document[name]) for name in names}
+        dates = {name: _date(made_up, hours) for name, hours in spreads["clock_h"]}
+        self.dump = DumpForecast({**spreads, "date": Spread(dates)})
+        self.first_limit: dict[str, float] = {
+            one["limit"]: one["probability"] for one in document["first_limit"]
+        }
+        self.at_estimates = Dump(document["at_estimates"])
+        self.lives = [Dump(one) if one else None for one in document["lives"]]
+
+    @property
+    def messages(self) -> list[dict[str, str]]:
+        """What to think of: `code` and `text`."""
+        document = self._document
+        start = "lives begin with the bath as the recipe makes it up, not where the log ends"
+        found = [("from-make-up", start), *_doubts(document)]
+        if document["held"]:
+            held = ", ".join(document["held"])
+            found.append(("held", f"no uncertainty is known of {held}: the spread is too narrow"))
+        return [
+            *({"code": code, "text": text} for code, text in found),
+            *self.fit.messages,
+        ]
+
+    def as_dict(self) -> dict[str, Any]:
+        """Everything in plain values, as `bathkin forecast --json` prints it."""
+        kept = ("draws", "beyond", "longest_clock_h", "failed", "first_failure", "held")
+        return {
+            "dump": self.dump.as_dict(),
+            "first_limit": self.first_limit,
+            "at_estimates": self.at_estimates.as_dict(),
+            **{name: self._document[name] for name in kept},
+            "made_up": self.made_up.isoformat() if self.made_up else None,
+            "estimates": [one.as_dict() for one in self.fit.estimates],
+            "messages": self.messages,
+        }
+
+    def summary(self) -> str:
+        """The dump with its spread, the limits, and what to think of, as a text."""
+        rows = [(name, spread) for name, spread in self.dump if name != "date" or self.made_up]
+        longest = f"beyond {self._document['longest_clock_h']:.0f} h"
+        dump = tables.render(
+            [
+                tables.Column("dump", [name for name, _ in rows], left=True),
+                *(
+                    tables.Column(
+                        end.upper(), [_text(getattr(one, end), longest) for _, one in rows]
+                    )
+                    for end in ("p10", "p50", "p90")
+                ),
+                tables.Column(
+                    "at the estimates",
+                    [_text(self._exact(name), longest) for name, _ in rows],
+                ),
+            ]
+        )
+        limits = tables.render(
+            [
+                tables.Column(
+                    "first limit",
+                    [_limit(name, self.recipe.metal) for name in self.first_limit],
+                    left=True,
+                ),
+                tables.Column(
+                    "probability", [f"{100 * part:.0f} %" for part in self.first_limit.values()]
+                ),
+            ]
+        )
+        remarks = [tables.wrapped(f"! {message['text']}", 0, 2) for message in self.messages]
+        return "\n\n".join([dump, limits, "\n".join(remarks)])
+
+    def plot(self) -> Figure:
+        """Which part of the lives is over by then, and by which limit."""
+        from bathkin.forecast_plot import plot_forecast
+
+        return plot_forecast(self)
+
+    def _exact(self, name: str) -> float | str | None:
+        if name == "date":
+            return _date(self.made_up, self.at_estimates.clock_h)
+        value: float = getattr(self.at_estimates, name)
+        return None if self.at_estimates.limit == "none" else value
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Forecast) and self._document == other._document
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Forecast, (self.fit, self.recipe, self.made_up, self._document)
+
+    def __repr__(self) -> str:
+        return self.summary()
+
+    def _repr_html_(self) -> str:
+        rows = [(name, _range(spread)) for name, spread in self.dump if spread.p50 is not None]
+        return tables.html_card("Forecast", rows)
+
+
+def forecast(
+    recipe: Recipe,
+    data: Readable | Iterable[Readable],
+    free: Iterable[str] = RATE,
+    *,
+    count: int = 200,
+    seed: int = 1,
+    made_up: datetime | str | None = None,
+    progress: bool | Callable[[float], object] | None = None,
+    **question: Any,
+) -> Forecast:
+    """Fits a log and runs the life of the bath at draws of the fitted numbers.
+
+    How the lives spread is what the data leave open of the fitted numbers, and nothing else: work,
+    solutions and limits are those of the recipe, and the bath begins as the recipe makes it up.
+
+    Args:
+        recipe: The bath.
+        data: A log from `read_log`, runs, or a list of both.
+        free: Paths of numbers to fit.
+        count: Lives.
+        seed: The same seed gives the same answer.
+        made_up: When the bath was made up, for the date of the dump; without it the first row of
+            the only log, where that has timestamps.
+        progress: True for a bar, or a function that is called with the lives done.
+        question: Any further argument of `bathkin.fit`.
+
+    Raises:
+        DataError: As `bathkin.fit`; for a number that a column parts.
+        ConvergenceError: When the fit finds no minimum, or the life at the estimates fails.
+
+    Example:
+        >>> import bathkin as bk, pandas as pd
+        >>> log = bk.read_log(pd.DataFrame({  # invented
+        ...     "timestamp": ["2026-03-04 08:00", "2026-03-04 10:00", "2026-03-04 12:00"],
+        ...     "area (dm2)": [0, 300, 300],
+        ...     "nickel (g/L)": [6.0, 4.75, 3.85],
+        ... }))
+        >>> errors = {"nickel_g_l": ("relative", 0.02)}
+        >>> recipe = bk.load_recipe("nickel-acid")
+        >>> ahead = bk.forecast(recipe, log, count=8, errors=errors, sigma="known")
+        >>> ahead.first_limit
+        {'orthophosphite_mol_l': 1.0}
+        >>> ahead.dump.hours.p10 <= ahead.dump.hours.p50 <= ahead.dump.hours.p90
+        True
+        >>> ahead.dump.date.p50.startswith("2026-03-")
+        True
+    """
+    found = fit(recipe, data, free, **question)
+    return found.forecast(count=count, seed=seed, made_up=made_up, progress=progress)
+
+
+def lives(
+    of: Fit,
+    recipe: Recipe | None,
+    count: int,
+    seed: int,
+    made_up: datetime | str | None,
+    progress: bool | Callable[[float], object] | None,
+) -> Forecast:
+    """See `Fit.forecast`."""
+    if count < 1:
+        raise DataError(f"count = {count}: expected at least 1")
+    bath = recipe or of.start
+    with reporting(progress, f"lives of {count}") as report:
+        document = json.loads(of._core.forecast(bath._core, count, seed, report))
+    return Forecast(of, bath, _moment(of, made_up), document)
+
+
+def _moment(of: Fit, made_up: datetime | str | None) -> datetime | None:
+    if isinstance(made_up, str):
+        try:
+            return datetime.fromisoformat(made_up)
+        except ValueError as error:
+            message = f"made_up = {made_up}: expected a day and time such as 2026-03-04 07:30"
+            raise DataError(message) from error
+    logs = [sheet for sheet in of.data if isinstance(sheet, Log)]
+    return made_up or (logs[0].start if len(logs) == 1 else None)
+
+
+def _date(made_up: datetime | None, hours: float | None) -> str | None:
+    if made_up is None or hours is None:
+        return None
+    return (made_up + timedelta(hours=hours)).isoformat(" ", "minutes")
+
+
+def _doubts(document: dict[str, Any]) -> list[tuple[str, str]]:
+    found = []
+    if document["failed"]:
+        text = (
+            f"{document['failed']} of {document['draws']} lives failed, and the spread is too"
+            f" narrow: {document['first_failure']}"
+        )
+        found.append(("lives-failed", text))
+    if document["beyond"]:
+        longest = document["longest_clock_h"]
+        text = (
+            f"{document['beyond']} of {document['draws']} lives reach no limit in {longest:.0f} h"
+        )
+        found.append(("no-limit", text))
+    return found
+
+
+def _text(value: float | str | None, longest: str) -> str:
+    if value is None:
+        return longest
+    return value if isinstance(value, str) else tables.number(value)
+
+
+def _range(spread: Spread) -> str:
+    low, middle, high = (_text(getattr(spread, end), "-") for end in ("p10", "p50", "p90"))
+    return f"{middle} (P10 {low}, P90 {high})"
+
+
+def _limit(name: str, metal: str) -> str:
+    return "none" if name == "none" else limit_words(name, metal)[0]

@@ -1,0 +1,168 @@
+"""Which runs to make next."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from bathkin import tables
+from bathkin.errors import DataError
+from bathkin.records import Record
+from bathkin.units import to_number
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+Settings: TypeAlias = Mapping[str, "float | str"]
+# Values of each setting, to be combined; or a list of settings.
+Candidates: TypeAlias = "Mapping[str, Sequence[float | str]] | Sequence[Settings]"
+
+
+class NextRun(Record):
+    """A run to make.
+
+    Attributes:
+        settings: Its settings by name.
+        quantity: What it would measure: `deposition_um_h`, or `thickness_um` with a time.
+        expected: What it would show.
+        gain: How much it tells after the runs before it, as a logarithm; None where it makes known
+            what was not.
+    """
+
+    _title = "Run"
+
+    settings: dict[str, float]
+    quantity: str
+    expected: float
+    gain: float | None
+
+
+class ExpectedEstimate(Record):
+    """What the runs would make of a fitted number.
+
+    Attributes:
+        path: The number.
+        value: Its value now.
+        standard_error: Its standard error now, None where it has none.
+        half_width95: Half the width of its 95 % interval now.
+        standard_error_after: Standard error with the runs.
+        half_width95_after: Half the width with them.
+        newly_determined: Not determined now, determined with the runs.
+    """
+
+    _title = "Expected"
+
+    path: str
+    value: float
+    standard_error: float | None
+    half_width95: float | None
+    standard_error_after: float | None
+    half_width95_after: float | None
+    newly_determined: bool
+
+
+class NextRuns:
+    """Runs to make next, and what they would tell. Made by `Fit.next_runs`.
+
+    Attributes:
+        runs: The runs, the most telling first.
+        expected: What they would make of each fitted number.
+        messages: What to think of: `code` and `text`.
+    """
+
+    def __init__(self, document: Mapping[str, Any]) -> None:
+        self._document = dict(document)
+        self.runs = [
+            NextRun({**one, "settings": dict(one["settings"])}) for one in document["runs"]
+        ]
+        self.expected = [ExpectedEstimate(one) for one in document["expected"]]
+        self.messages: list[dict[str, str]] = [dict(one) for one in document["messages"]]
+
+    def table(self) -> pd.DataFrame:
+        """The runs as a pandas table, a row for each: a run sheet to fill in."""
+        import pandas as pd
+
+        rows = [
+            {**one.settings, "quantity": one.quantity, "expected": one.expected}
+            for one in self.runs
+        ]
+        frame: pd.DataFrame = pd.DataFrame(rows, index=range(1, len(rows) + 1))
+        return frame
+
+    def as_dict(self) -> dict[str, Any]:
+        """Runs, expected and messages in plain values."""
+        return {
+            "runs": [one.as_dict() for one in self.runs],
+            "expected": [one.as_dict() for one in self.expected],
+            "messages": self.messages,
+        }
+
+    def summary(self) -> str:
+        """The runs, and half-widths before and after, as a text."""
+        names = list(dict.fromkeys(name for one in self.runs for name in one.settings))
+        columns = [tables.Column("run", [str(at) for at in range(1, len(self.runs) + 1)])]
+        columns += [
+            tables.Column(name, [tables.number(one.settings.get(name)) for one in self.runs])
+            for name in names
+        ]
+        columns.append(tables.Column("shows about", [_shown(one) for one in self.runs], left=True))
+        rows = self.expected
+        after = tables.render(
+            [
+                tables.Column("95 % interval, value +-", [one.path for one in rows], left=True),
+                tables.Column("value", [tables.number(one.value) for one in rows]),
+                tables.Column("now", [tables.number(one.half_width95, 2) for one in rows]),
+                tables.Column(
+                    "with the runs", [tables.number(one.half_width95_after, 2) for one in rows]
+                ),
+                tables.Column(
+                    "", ["newly determined" * one.newly_determined for one in rows], left=True
+                ),
+            ]
+        )
+        remarks = [tables.wrapped(f"! {message['text']}", 0, 2) for message in self.messages]
+        return "\n\n".join(filter(None, [tables.render(columns), after, "\n".join(remarks)]))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, NextRuns) and self._document == other._document
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return NextRuns, (self._document,)
+
+    def __repr__(self) -> str:
+        return self.summary()
+
+
+def grids(candidates: Candidates) -> list[list[tuple[str, list[float]]]]:
+    """Candidates as lists of values to be combined.
+
+    Raises:
+        DataError: For nothing to choose from.
+    """
+    combined = [candidates] if isinstance(candidates, Mapping) else list(candidates)
+    if not combined or not all(combined):
+        raise DataError("no candidates: give values of settings, or a list of settings")
+    return [
+        [
+            (name, [_number(name, value) for value in _values(values)])
+            for name, values in one.items()
+        ]
+        for one in combined
+    ]
+
+
+def _values(values: object) -> Sequence[float | str]:
+    # A table of candidates has one value for each name, a grid several.
+    single = isinstance(values, (str, int, float))
+    return [values] if single else list(values)  # type: ignore[list-item, call-overload]
+
+
+def _number(name: str, value: float | str) -> float:
+    return to_number("minutes" if name == "time_min" else name, value, "candidates")
+
+
+def _shown(run: NextRun) -> str:
+    unit = "um/h" if run.quantity == "deposition_um_h" else "um"
+    return f"{tables.number(run.expected, 3)} {unit}"

@@ -1,0 +1,128 @@
+"""Samples from the posterior of a fit, by emcee."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bathkin import tables
+from bathkin.errors import BathkinError, DataError
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from bathkin.recipe_fit import Fit
+
+# A chain shorter than this many autocorrelation times says little (emcee's own advice).
+_LONG_ENOUGH = 50
+_NEEDED = "samples need the extra bayes: pip install 'bathkin[bayes]'"
+
+
+class Sample:
+    """Samples from the posterior. Made by `Fit.sample`.
+
+    Attributes:
+        names: Sampled numbers, as in `estimates` and `starts` of the fit.
+        chain: Values by step, walker and number, in the recipe's units.
+        ln_posterior: Logarithm of the posterior by step and walker, up to a constant.
+        acceptance: Part of the moves that were taken; 0.2-0.5 is usual.
+        autocorrelation_steps: Steps after which a number has forgotten where it was, NaN where the
+            chain is too short to tell.
+    """
+
+    def __init__(
+        self,
+        names: list[str],
+        chain: NDArray[np.float64],
+        ln_posterior: NDArray[np.float64],
+        acceptance: float,
+        autocorrelation_steps: NDArray[np.float64],
+    ) -> None:
+        self.names = names
+        self.chain = chain
+        self.ln_posterior = ln_posterior
+        self.acceptance = acceptance
+        self.autocorrelation_steps = autocorrelation_steps
+
+    @property
+    def long_enough(self) -> bool:
+        """Whether the chain has 50 autocorrelation times of every number."""
+        times = self.autocorrelation_steps
+        return bool(np.isfinite(times).all()) and len(self.chain) >= _LONG_ENOUGH * times.max()
+
+    def table(self) -> pd.DataFrame:
+        """All samples as a pandas table."""
+        import pandas as pd
+
+        flat = self.chain.reshape(-1, len(self.names))
+        frame: pd.DataFrame = pd.DataFrame(flat, columns=self.names)
+        return frame
+
+    def summary(self) -> str:
+        """Mean, standard deviation and 95 % interval of each number, and how good the chain is."""
+        flat = self.chain.reshape(-1, len(self.names))
+        low, high = np.quantile(flat, [0.025, 0.975], axis=0)
+        table = tables.render(
+            [
+                tables.Column("posterior", self.names, left=True),
+                tables.Column("mean", [tables.number(value) for value in flat.mean(axis=0)]),
+                tables.Column("std. dev.", [tables.number(value, 2) for value in flat.std(axis=0)]),
+                tables.Column("95 % from", [tables.number(value) for value in low]),
+                tables.Column("to", [tables.number(value) for value in high]),
+            ]
+        )
+        steps, walkers, _ = self.chain.shape
+        longest = float(np.max(self.autocorrelation_steps))
+        doubt = "" if self.long_enough else "\n! too short a chain: take more steps"
+        return (
+            f"{table}\n\n{steps} steps of {walkers} walkers, {100 * self.acceptance:.0f} % of moves"
+            f" taken, autocorrelation {tables.number(longest, 2)} steps{doubt}"
+        )
+
+    def to_arviz(self) -> Any:
+        """The samples as ArviZ takes them: a chain for each walker."""
+        try:
+            import arviz
+        except ImportError as error:
+            raise BathkinError(_NEEDED) from error
+        by_walker = np.moveaxis(self.chain, 0, 1)
+        posterior = {name: by_walker[:, :, place] for place, name in enumerate(self.names)}
+        return arviz.from_dict(posterior=posterior, sample_stats={"lp": self.ln_posterior.T})
+
+    def __repr__(self) -> str:
+        return self.summary()
+
+
+def sample(
+    fit: Fit, steps: int, burn_in: int, walkers: int | None, seed: int, progress: bool
+) -> Sample:
+    """See `Fit.sample`."""
+    try:
+        import emcee
+    except ImportError as error:
+        raise BathkinError(_NEEDED) from error
+    names = [one.path for one in [*fit.estimates, *fit.starts]]
+    # Four for each number keep the ensemble from lying in a plane; emcee needs two.
+    count = walkers or max(4 * len(names), 16)
+    if count < 2 * len(names) or count % 2:
+        raise DataError(f"walkers = {count}: expected an even number, at least {2 * len(names)}")
+    if steps < 1 or burn_in < 0:
+        raise DataError(f"steps = {steps}, burn_in = {burn_in}: expected at least 1 and 0")
+    start = np.array(fit._core.sampler_start(count, seed))
+    sampler = emcee.EnsembleSampler(count, len(names), fit.ln_posterior, vectorize=True)
+    state = emcee.State(start, random_state=np.random.RandomState(seed).get_state())
+    if burn_in:
+        state = sampler.run_mcmc(state, burn_in, progress=progress)
+        sampler.reset()
+    sampler.run_mcmc(state, steps, progress=progress)
+    # Quiet about short chains: the sample tells itself.
+    times = sampler.get_autocorr_time(quiet=True, tol=0)
+    return Sample(
+        names,
+        sampler.get_chain(),
+        sampler.get_log_prob(),
+        float(np.mean(sampler.acceptance_fraction)),
+        np.asarray(times, dtype=float),
+    )

@@ -72,6 +72,9 @@ pub fn fit_recipe(
     fit_from(recipe, data, options, &[])
 }
 
+/// Differences of carried baths tell directions apart down to this.
+const RANK_TOLERANCE: f64 = 1e-7;
+
 /// The same from other numbers than the recipe's, by name.
 fn fit_from(
     recipe: &Recipe,
@@ -95,7 +98,8 @@ fn fit_from(
         solver: LeastSquaresOptions {
             // What differences of carried baths are good for.
             resolution: 1e-9,
-            rank_tolerance: 1e-7,
+            rank_tolerance: RANK_TOLERANCE,
+            unseen: RANK_TOLERANCE,
             loss: options.loss,
             loss_scale: options.loss_scale.unwrap_or(LeastSquaresOptions::default().loss_scale),
             ..LeastSquaresOptions::default()

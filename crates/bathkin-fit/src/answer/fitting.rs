@@ -196,7 +196,7 @@ fn fit_with_sizes(
 
 /// The fit; where it runs against the edge of what the recipe takes, that edge becomes a bound.
 fn fit_to_the_edge(model: &RecipeModel, start: Vec<f64>, options: &mut FitOptions) -> Result<Fit, DataError> {
-    to_the_edge(model, start, options, &|start, options| fit(model, start, options))
+    to_the_edge(model, start, options, |start, options| fit(model, start, options))
 }
 
 /// The same for any way to fit from a start.
@@ -204,7 +204,7 @@ pub(super) fn to_the_edge<T>(
     model: &RecipeModel,
     start: Vec<f64>,
     options: &mut FitOptions,
-    fit: &dyn Fn(&[f64], &FitOptions) -> Result<T, FitError>,
+    fit: impl Fn(&[f64], &FitOptions) -> Result<T, FitError>,
 ) -> Result<T, DataError> {
     // Well inside the last step before the edge, well beyond rounding.
     const OUTWARDS: f64 = 1e-6;

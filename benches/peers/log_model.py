@@ -210,8 +210,7 @@ class LogModel:
     def follow(self, number: int, law: tuple[float, ...], starts: tuple[float, ...]) -> Table:
         """Readings of a log, row by row, that starts with these.
 
-        The pH of the start is settled as at make-up, at the working temperature of the recipe;
-        readings are of the bath as warm as it is.
+        pH, at the start too, is that of the bath as warm as it is.
         """
         self.simulations += 1
         bath, log = self.bath, self.logs[number]
@@ -219,8 +218,8 @@ class LogModel:
         slots = [bath.metal, bath.reductant, bath.components.index("orthophosphite")]
         totals = bath.make_up.copy()
         totals[slots] = np.array(starts[:-1]) / per_mol
-        state = np.append(self.settled(totals, self.working_celsius, starts[-1]), 0.0)
         hours, celsius = log["time_h"] - log["time_h"][0], log["temperature_c"]
+        state = np.append(self.settled(totals, celsius[0], starts[-1]), 0.0)
         area_m2_l = log["area_dm2"] * si.deci**2 / bath.volume_l
         rows = np.empty((hours.size, len(READINGS)))
         for row, now in enumerate(hours):

@@ -72,6 +72,9 @@ pub fn fit_recipe(
     fit_from(recipe, data, options, &[])
 }
 
+/// Differences of carried baths tell directions apart down to this.
+const RANK_TOLERANCE: f64 = 1e-7;
+
 /// The same from other numbers than the recipe's, by name.
 fn fit_from(
     recipe: &Recipe,
@@ -95,7 +98,8 @@ fn fit_from(
         solver: LeastSquaresOptions {
             // What differences of carried baths are good for.
             resolution: 1e-9,
-            rank_tolerance: 1e-7,
+            rank_tolerance: RANK_TOLERANCE,
+            unseen: RANK_TOLERANCE,
             loss: options.loss,
             loss_scale: options.loss_scale.unwrap_or(LeastSquaresOptions::default().loss_scale),
             ..LeastSquaresOptions::default()
@@ -191,7 +195,7 @@ fn fit_with_sizes(
 
 /// The fit; where it runs against the edge of what the recipe takes, that edge becomes a bound.
 fn fit_to_the_edge(model: &RecipeModel, start: Vec<f64>, options: &mut FitOptions) -> Result<Fit, DataError> {
-    to_the_edge(model, start, options, &|start, options| fit(model, start, options))
+    to_the_edge(model, start, options, |start, options| fit(model, start, options))
 }
 
 /// The same for any way to fit from a start.
@@ -199,7 +203,7 @@ pub(super) fn to_the_edge<T>(
     model: &RecipeModel,
     start: Vec<f64>,
     options: &mut FitOptions,
-    fit: &dyn Fn(&[f64], &FitOptions) -> Result<T, FitError>,
+    fit: impl Fn(&[f64], &FitOptions) -> Result<T, FitError>,
 ) -> Result<T, DataError> {
     // Well inside the last step before the edge, well beyond rounding.
     const OUTWARDS: f64 = 1e-6;

@@ -95,7 +95,7 @@ impl Collected {
             if self.errors_of(&name).is_some() {
                 continue;
             }
-            let of_column = self.rows.iter().filter(|row| row.column == place);
+            let of_column = self.rows.iter().filter(|row| row.column == place && !row.observed.below);
             let largest = of_column.map(|row| row.observed.value.abs()).fold(0.0, f64::max);
             self.columns[place].errors = if name.starts_with("ph") {
                 ErrorModel::Absolute { sigma: PH }

@@ -87,7 +87,6 @@ class LogModel:
         self.bath = bath_of(recipe)
         values = numbers_of(recipe)
         self.law = tuple(np.log(values[path]) if path == FREE[0] else values[path] for path in FREE)
-        self.working_celsius = values["operation.temperature_c"]
         self.compile(recipe, values)
         self.memory, self.memory_settled = fresh_memory(self.bath), fresh_memory(self.bath)
         self.logs = [read_table(name) for name in LOGS]

@@ -34,6 +34,7 @@ bench: setup-dev
 	cargo bench -p benches
 	$(BIN)/python benches/peers/compare.py
 	$(BIN)/python benches/peers/titration.py
+	$(BIN)/python benches/peers/fit.py
 
 # What an earlier packaging compiled has the same version and would pass for today's.
 package: setup-dev

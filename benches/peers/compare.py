@@ -16,7 +16,8 @@ import sys
 import time
 
 import numpy as np
-from bath_model import Bath, bath_of, bench_recipe
+from bath_model import Bath
+from bath_reader import bath_of, bench_recipe
 from driver import METHOD, RELATIVE_TOLERANCE, Life, Peer
 from jitted import Jitted
 from plain import Plain

@@ -4,6 +4,7 @@ A peer brings the right-hand side, the pH and the readings; see `plain.py` and `
 state is per litre: totals, deposited atoms, evolved atoms, area plated.
 """
 
+from collections.abc import Callable
 from typing import Protocol
 
 import numpy as np
@@ -56,6 +57,25 @@ def stops(event):
     """Makes a falling zero of an event function end the stretch."""
     event.terminal, event.direction = True, -1
     return event
+
+
+def corrector_for(
+    ph: Callable[[np.ndarray], float], totals: np.ndarray, gives: np.ndarray, target: float
+) -> float:
+    """Litres of corrector per litre of bath that bring the pH up to a target (secant)."""
+    last, last_off = 0.0, ph(totals) - target
+    if last_off >= 0.0:
+        return 0.0
+    now = 1e-4
+    for _ in range(50):
+        off = ph(totals + now * gives) - target
+        if abs(off) < PH_TOLERANCE or off == last_off:
+            return now
+        # The titration curve is steep only where the bath is not buffered: step by half there.
+        step = -off * (now - last) / (off - last_off)
+        last, last_off = now, off
+        now = max(now + step, 0.5 * now)
+    raise ArithmeticError("the corrector does not reach the pH")
 
 
 class Life:
@@ -135,21 +155,7 @@ class Life:
         self.fed[which] += litres
 
     def corrector_for(self, totals: np.ndarray) -> float:
-        """Litres of corrector per litre of bath that bring the pH up to its set-point (secant)."""
-        gives = self.bath.replenishers[PH]
-        last, last_off = 0.0, self.peer.ph(totals) - self.bath.ph
-        if last_off >= 0.0:
-            return 0.0
-        now = 1e-4
-        for _ in range(50):
-            off = self.peer.ph(totals + now * gives) - self.bath.ph
-            if abs(off) < PH_TOLERANCE or off == last_off:
-                return now
-            # The titration curve is steep only where the bath is not buffered: step by half there.
-            step = -off * (now - last) / (off - last_off)
-            last, last_off = now, off
-            now = max(now + step, 0.5 * now)
-        raise ArithmeticError("the corrector does not reach the pH")
+        return corrector_for(self.peer.ph, totals, self.bath.replenishers[PH], self.bath.ph)
 
     def write_row(self):
         """A row of the table, with the names bathkin gives its columns."""

@@ -40,8 +40,11 @@ def solve_in_place(matrix, right):
         right[row] /= matrix[row, row]
 
 
-def compiled_ph(bath: Bath, ln_k: np.ndarray, slope_a: float):
-    """A compiled pH of (totals, memory); the memory: ln free and I, then the totals they solve."""
+def compiled_speciation(bath: Bath):
+    """A compiled pH of (totals, memory, ln K, Debye-Hückel slope), at any temperature.
+
+    The memory: ln free and I, then the totals they solve.
+    """
     solution = bath.solution
     active, charge, inert = solution.active, solution.charge, solution.inert_charge
     square_change, held_above = solution.square_change, solution.held_above
@@ -51,11 +54,11 @@ def compiled_ph(bath: Bath, ln_k: np.ndarray, slope_a: float):
     substance, of_unknown = np.nonzero(solution.forms)
     count = solution.forms[substance, of_unknown]
     first = np.searchsorted(substance, np.arange(substances + 1))
-    scale_a = slope_a * LN_10
     volume = solution[-6:]
 
     @njit(error_model="numpy")
-    def ph(per_litre, memory):
+    def ph(per_litre, memory, ln_k, slope_a):
+        scale_a = slope_a * LN_10
         totals = per_litre / water_kg_l(*volume, per_litre)
         x, last = memory[: unknowns + 1], memory[unknowns + 1 :]
         c, step = np.empty(substances), np.empty(unknowns + 1)
@@ -127,6 +130,25 @@ def compiled_ph(bath: Bath, ln_k: np.ndarray, slope_a: float):
     return ph
 
 
+def fresh_memory(bath: Bath) -> np.ndarray:
+    """A memory that has solved nothing yet."""
+    unknowns = bath.solution.forms.shape[1]
+    memory = np.ones(unknowns + 1 + bath.solution.active.size)
+    memory[: unknowns - 1] = 0.0
+    memory[unknowns - 1] = -bath.ph * LN_10
+    return memory
+
+
+def compiled_ph(solve, ln_k: np.ndarray, slope_a: float):
+    """The compiled pH of (totals, memory) at one temperature."""
+
+    @njit(error_model="numpy")
+    def ph(totals, memory):
+        return solve(totals, memory, ln_k, slope_a)
+
+    return ph
+
+
 class Jitted:
     """A peer that compiles on first use; a second life costs no compilation."""
 
@@ -135,8 +157,9 @@ class Jitted:
         solution, surface = bath.solution, bath.surface
         components = len(bath.components)
         self.free_metal = list(solution.active).index(bath.metal)
-        ph = self.compiled_ph = compiled_ph(bath, solution.ln_k, solution.slope_a)
-        self.compiled_ph_cooled = compiled_ph(bath, solution.ln_k_cooled, solution.slope_a_cooled)
+        solve = compiled_speciation(bath)
+        ph = self.compiled_ph = compiled_ph(solve, solution.ln_k, solution.slope_a)
+        self.compiled_ph_cooled = compiled_ph(solve, solution.ln_k_cooled, solution.slope_a_cooled)
 
         @njit(error_model="numpy")
         def derivative(_time, state, memory):

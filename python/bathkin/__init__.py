@@ -30,7 +30,7 @@ from bathkin.errors import (
 from bathkin.fit_call import fit
 from bathkin.flags import Flag
 from bathkin.forecast import Forecast, forecast
-from bathkin.life import Dump, Life, Limit, simulate_life
+from bathkin.life import Life, simulate_life
 from bathkin.logs import Log, read_log
 from bathkin.model_comparison import ModelComparison, compare_models
 from bathkin.next_runs import NextRuns
@@ -47,6 +47,7 @@ from bathkin.strategies import Comparison, compare
 from bathkin.substrates import Start, Substrate, substrates
 from bathkin.sweeps import sweep
 from bathkin.titration import Titration
+from bathkin.verdict import Dump, Limit
 
 __version__ = _core.VERSION
 

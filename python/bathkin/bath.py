@@ -7,7 +7,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, tables
-from bathkin.flags import Flag, read_flags, warn
+from bathkin.flags import Flag, from_dicts, read_flags, warn
 from bathkin.grids import grid
 from bathkin.over_ph import OverPh
 from bathkin.plate import Plate
@@ -332,7 +332,7 @@ class Bath(OverPh, Saturation):
         values = _with_alloy(document["load"], self._recipe.alloy_column)
         # JSON has no number for a start that never comes.
         never = {key: math.inf for key in ("induction_s", "induction_min") if values[key] is None}
-        flags = [Flag(flag["where"], flag["what"]) for flag in document["flags"]]
+        flags = from_dicts(document["flags"])
         warn(flags, known=self.flags)
         surface = {key: document[key] for key in ("substrate", "activation")}
         return Plate({**surface, **values, **never, "columns": document["columns"], "flags": flags})

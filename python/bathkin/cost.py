@@ -84,12 +84,9 @@ class LifeCost(Record):
             OSError: When the file cannot be written.
         """
         from bathkin.cost_plot import draw_cost
-        from bathkin.plots import save
+        from bathkin.plots import saved
 
-        figure = draw_cost(self)
-        if path is not None:
-            save(figure, path)
-        return figure
+        return saved(draw_cost(self), path)
 
 
 def read_cost(life: Life) -> LifeCost | None:

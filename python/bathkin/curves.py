@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bathkin import files, tables
-from bathkin.flags import Flag
+from bathkin.flags import Flag, from_dicts
+from bathkin.frames import frame
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -71,7 +72,7 @@ class Curve:
     @property
     def flags(self) -> list[Flag]:
         """Doubts that go with it."""
-        return [Flag(flag["where"], flag["what"]) for flag in self._about["flags"]]
+        return from_dicts(self._about["flags"])
 
     @property
     def columns(self) -> dict[str, NDArray[np.float64]]:
@@ -117,13 +118,7 @@ class Curve:
 
     def table(self) -> pd.DataFrame:
         """The columns as a table, a row per point."""
-        import pandas as pd
-
-        table: pd.DataFrame = pd.DataFrame(
-            {name: values.copy() for name, values in self._columns.items()}
-        )
-        table.attrs = {"recipe": self.recipe.name, "cite": self.recipe.cite}
-        return table
+        return frame(self._columns, self.recipe)
 
     def to_csv(self, path: str | os.PathLike[str]) -> None:
         """Writes the table as CSV, with a decimal point and column names that carry the unit.
@@ -131,7 +126,7 @@ class Curve:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write(path, self.table().to_csv(index=False, float_format="%.10g").encode())
+        files.write_table(path, self.table())
 
     def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
         """A picture.
@@ -146,12 +141,9 @@ class Curve:
             RecipeError: For a picture format that is not known.
             OSError: When the file cannot be written.
         """
-        from bathkin.plots import save
+        from bathkin.plots import saved
 
-        figure = self._drawn()
-        if path is not None:
-            save(figure, path)
-        return figure
+        return saved(self._drawn(), path)
 
     def _drawn(self) -> Figure:
         raise NotImplementedError

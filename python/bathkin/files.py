@@ -5,6 +5,10 @@ from __future__ import annotations
 import os
 import tempfile
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 def write(path: str | os.PathLike[str], content: bytes) -> None:
@@ -28,6 +32,15 @@ def write(path: str | os.PathLike[str], content: bytes) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+
+
+def write_table(path: str | os.PathLike[str], table: pd.DataFrame, *, index: bool = False) -> None:
+    """Writes a table as CSV, with a decimal point and ten digits.
+
+    Raises:
+        OSError: When the file cannot be written.
+    """
+    write(path, table.to_csv(index=index, float_format="%.10g").encode())
 
 
 def _umask() -> int:

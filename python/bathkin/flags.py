@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import warnings
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from bathkin.errors import BathkinWarning
@@ -31,7 +31,12 @@ class Flag(NamedTuple):
 
 def read_flags(text: str) -> list[Flag]:
     """Flags from the JSON text of the core."""
-    return [Flag(flag["where"], flag["what"]) for flag in json.loads(text)]
+    return from_dicts(json.loads(text))
+
+
+def from_dicts(flags: Iterable[Mapping[str, str]]) -> list[Flag]:
+    """Flags as a document of the core holds them."""
+    return [Flag(flag["where"], flag["what"]) for flag in flags]
 
 
 def as_dicts(flags: Iterable[Flag]) -> list[dict[str, str]]:

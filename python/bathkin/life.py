@@ -11,10 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bathkin import _core, files
-from bathkin.flags import Flag, warn
+from bathkin.flags import Flag, from_dicts, warn
+from bathkin.frames import frame
 from bathkin.progress import reporting
 from bathkin.recipe import Recipe, load_recipe
-from bathkin.records import Record
+from bathkin.verdict import Dump, Limit
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -23,53 +24,6 @@ if TYPE_CHECKING:
     from bathkin.cost import LifeCost
 
 Progress = bool | Callable[[float], object] | None
-
-
-class Dump(Record):
-    """When a bath has to be dumped, and why.
-
-    Attributes:
-        limit: Name of the first limit reached; `none` when none was.
-        clock_h: Time since make-up, h.
-        plating_h: Time with work in the tank, h.
-        turnovers: Metal turnovers by metal replenished.
-        turnovers_plated: Metal turnovers by metal plated.
-        area_m2: Area plated, m2.
-    """
-
-    _title = "Dump"
-
-    limit: str
-    clock_h: float
-    plating_h: float
-    turnovers: float
-    turnovers_plated: float
-    area_m2: float
-
-
-class Limit(Record):
-    """Where a limit stands at the end of a life.
-
-    Attributes:
-        name: Name with unit, as the columns of the table.
-        path: Path it was set by.
-        substrate: The substrate it caps, None for one that holds whatever is plated.
-        bound: The bound.
-        value: The reading at the end.
-        margin: Distance left, in the unit of the name; zero or below when reached.
-        used_pct: Share of the way from the fresh bath to the bound, %; negative when the bath
-            moved away from it.
-    """
-
-    _title = "Limit"
-
-    name: str
-    path: str
-    substrate: str | None
-    bound: float
-    value: float
-    margin: float
-    used_pct: float
 
 
 class Life:
@@ -152,13 +106,7 @@ class Life:
             >>> bool(table["ph_25c"].lt(table["ph"]).all())
             True
         """
-        import pandas as pd
-
-        table: pd.DataFrame = pd.DataFrame(
-            {name: values.copy() for name, values in self._columns.items()}
-        )
-        table.attrs = {"recipe": self._recipe.name, "cite": self.cite}
-        return table
+        return frame(self._columns, self._recipe)
 
     def ledger(self) -> pd.DataFrame:
         """Every addition, in order.
@@ -295,7 +243,7 @@ class Life:
     @property
     def flags(self) -> list[Flag]:
         """Doubts that go with it."""
-        return [Flag(flag["where"], flag["what"]) for flag in self._document["flags"]]
+        return from_dicts(self._document["flags"])
 
     @property
     def cautions(self) -> list[str]:
@@ -326,12 +274,9 @@ class Life:
             RecipeError: For a picture format that is not known.
             OSError: When the file cannot be written.
         """
-        from bathkin.plots import plot_life, save
+        from bathkin.plots import plot_life, saved
 
-        figure = plot_life(self)
-        if path is not None:
-            save(figure, path)
-        return figure
+        return saved(plot_life(self), path)
 
     def to_csv(self, path: str | os.PathLike[str]) -> None:
         """Writes the table as CSV, with a decimal point and column names that carry the unit.
@@ -339,7 +284,7 @@ class Life:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write(path, self.table().to_csv(index=False, float_format="%.10g").encode())
+        files.write_table(path, self.table())
 
     def ledger_to_csv(self, path: str | os.PathLike[str]) -> None:
         """Writes the ledger as CSV.
@@ -347,7 +292,7 @@ class Life:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write(path, self.ledger().to_csv(index=False, float_format="%.10g").encode())
+        files.write_table(path, self.ledger())
 
     def loads_to_csv(self, path: str | os.PathLike[str]) -> None:
         """Writes the racks as CSV, a row each.
@@ -355,7 +300,7 @@ class Life:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write(path, self.loads().to_csv(index=False, float_format="%.10g").encode())
+        files.write_table(path, self.loads())
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Life) and self._recipe == other._recipe

@@ -10,7 +10,18 @@ from matplotlib.layout_engine import ConstrainedLayoutEngine
 from bathkin import naming, tables
 from bathkin.flags import is_illustrative
 from bathkin.life_text import first_limit
-from bathkin.plots import BLUE, GREEN, GREY, INK, RED, STYLE, Picture, plain_axes, small_print
+from bathkin.plots import (
+    BLUE,
+    GREEN,
+    GREY,
+    INK,
+    RED,
+    STYLE,
+    Picture,
+    headline,
+    plain_axes,
+    small_print,
+)
 
 if TYPE_CHECKING:
     from bathkin.life import Life
@@ -42,7 +53,7 @@ def draw(life: Life) -> Figure:
     events = mark_events(list(grid.flat), life)
     for axes in grid[1]:
         axes.set_xlabel("metal turnovers", fontsize=10)
-    figure.suptitle(heading(life), fontsize=11, color=INK, x=0.01, ha="left")
+    headline(figure, heading(life))
     notes = ["rate and composition at set-point metal and pH", "estimate, no safety limit"]
     if events:
         notes.insert(0, events)

@@ -10,7 +10,8 @@ from bathkin.tables import Column, aligned, number
 from bathkin.tank_text import tank_text
 
 if TYPE_CHECKING:
-    from bathkin.life import Life, Limit
+    from bathkin.life import Life
+    from bathkin.verdict import Limit
 
 _HOURS_PER_DAY = 24.0
 _DAYS_PER_WEEK = 7.0

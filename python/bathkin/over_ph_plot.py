@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from bathkin import tables
 from bathkin.curve_labels import Labelled, name_curves
 from bathkin.flags import is_illustrative
-from bathkin.plots import BLUE, GREEN, GREY, INK, RED, Picture, plain_axes, small_print
+from bathkin.plots import BLUE, GREEN, GREY, INK, RED, Picture, headline, plain_axes, small_print
 from bathkin.uprights import Upright, draw_uprights
 
 if TYPE_CHECKING:
@@ -63,13 +63,7 @@ def draw_distribution(over_ph: Distribution) -> Figure:
     axes.set_xlabel(f"pH at {_celsius(over_ph)}")
     total = over_ph.total_mol_l
     held = f"{tables.number(total, 3)} mol/L" if total > 0.0 else "as traces of it would be shared"
-    figure.suptitle(
-        f"{over_ph.recipe.name}: {tables.spoken(over_ph.component)} over pH, {held}",
-        fontsize=11,
-        color=INK,
-        x=0.01,
-        ha="left",
-    )
+    headline(figure, f"{over_ph.recipe.name}: {tables.spoken(over_ph.component)} over pH, {held}")
     _notes(figure, over_ph, ["species below 1 % everywhere are not drawn"])
     own = Upright(over_ph.bath_ph, f"the bath, pH {over_ph.bath_ph:.2f}", GREY, ":")
     uprights = draw_uprights(axes, [own, *_saturated(over_ph, over_ph.ph)])
@@ -111,13 +105,7 @@ def draw_titration(curve: Titration) -> Figure:
         va="top" if rising else "bottom",
     )
     lower.set_xlabel(f"{tables.spoken(curve.reagent)} added, g/L")
-    figure.suptitle(
-        f"{curve.recipe.name} titrated with {tables.spoken(curve.reagent)}",
-        fontsize=11,
-        color=INK,
-        x=0.01,
-        ha="left",
-    )
+    headline(figure, f"{curve.recipe.name} titrated with {tables.spoken(curve.reagent)}")
     _notes(figure, curve, ["the pure reagent, nothing diluted"])
     # The words beside the first point lie below it while the pH rises.
     bottom, top = upper.get_ylim()

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, files
-from bathkin.flags import Flag
+from bathkin.flags import Flag, from_dicts
 from bathkin.units import to_number
 
 if TYPE_CHECKING:
@@ -95,7 +95,7 @@ class Plan:
     @property
     def flags(self) -> list[Flag]:
         """Doubts."""
-        return [Flag(flag["where"], flag["what"]) for flag in self._document["flags"]]
+        return from_dicts(self._document["flags"])
 
     @property
     def cautions(self) -> list[str]:
@@ -123,7 +123,7 @@ class Plan:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write(path, self.table().to_csv(index=False, float_format="%.10g").encode())
+        files.write_table(path, self.table())
 
     def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
         """Metal and pH over the shift, and each dose where it goes in.
@@ -136,12 +136,9 @@ class Plan:
             OSError: When the file cannot be written.
         """
         from bathkin.plan_plot import draw_plan
-        from bathkin.plots import save
+        from bathkin.plots import saved
 
-        figure = draw_plan(self)
-        if path is not None:
-            save(figure, path)
-        return figure
+        return saved(draw_plan(self), path)
 
     def contents(self) -> dict[str, Any]:
         """What the JSON document of `bathkin plan` says, but its doubts."""

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from matplotlib.figure import Figure
 
-from bathkin.plots import BLUE, GREEN, GREY, INK, RED, Picture, plain_axes, small_print
+from bathkin.plots import BLUE, GREEN, GREY, INK, RED, Picture, headline, plain_axes, small_print
 from bathkin.tables import number
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ def draw_plan(plan: Plan) -> Figure:
     # The first dose often stands at the start.
     doses.set_xlim(-0.02 * plan.shift_h, 1.02 * plan.shift_h)
     title = f"{plan.recipe.name}: the coming {number(plan.shift_h)} h"
-    figure.suptitle(title, fontsize=11, color=INK, x=0.01, ha="left")
+    headline(figure, title)
     notes = ["straight between the readings at each dose", *plan.notes, "estimate: analyse"]
     small_print(figure, notes, width=165)
     return figure

@@ -85,7 +85,7 @@ class Plate(Record):
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write(path, self.table().to_csv(index=False, float_format="%.10g").encode())
+        files.write_table(path, self.table())
 
     def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
         """Thickness against time, and where deposition starts late, its start.
@@ -101,12 +101,9 @@ class Plate(Record):
             OSError: When the file cannot be written.
         """
         from bathkin.plate_plot import draw
-        from bathkin.plots import save
+        from bathkin.plots import saved
 
-        figure = draw(self)
-        if path is not None:
-            save(figure, path)
-        return figure
+        return saved(draw(self), path)
 
     @property
     def surface(self) -> str:

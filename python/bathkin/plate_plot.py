@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.layout_engine import ConstrainedLayoutEngine
 
 from bathkin import tables
-from bathkin.plots import BLUE, GREY, INK, RED, Picture, plain_axes, small_print
+from bathkin.plots import BLUE, GREY, INK, RED, Picture, headline, plain_axes, small_print
 
 if TYPE_CHECKING:
     from bathkin.plate import Plate
@@ -37,13 +37,7 @@ def draw(load: Plate) -> Figure:
         draw_start(axes[1], load, minutes * _SECONDS, thickness)
     size, time = tables.number(load.area_dm2), tables.number(load.minutes)
     grown = tables.number(load.thickness_um, 3)
-    figure.suptitle(
-        f"{load.surface}, {size} dm²: {grown} µm in {time} min",
-        fontsize=11,
-        color=INK,
-        x=0.01,
-        ha="left",
-    )
+    headline(figure, f"{load.surface}, {size} dm²: {grown} µm in {time} min")
     notes = ["estimate, no safety limit"]
     notes += [flag.what for flag in load.flags if flag.where in ("recipe", "work.substrate")]
     small_print(figure, notes, width=165 if late else 110)

@@ -59,6 +59,18 @@ def save(figure: Figure, path: str | os.PathLike[str]) -> None:
     files.write(path, rendered(figure, check_format(path)))
 
 
+def saved(figure: Figure, path: str | os.PathLike[str] | None) -> Figure:
+    """The figure, after it was saved where a path is given.
+
+    Raises:
+        RecipeError: When the path's ending names no picture format.
+        OSError: When the file cannot be written.
+    """
+    if path is not None:
+        save(figure, path)
+    return figure
+
+
 def plain_axes(axes: Any) -> None:
     """Quiet axes: no box, a light grid."""
     axes.spines[["top", "right"]].set_visible(False)
@@ -72,6 +84,11 @@ def plot_life(life: Life) -> Figure:
     from bathkin.life_plot import draw
 
     return draw(life)
+
+
+def headline(figure: Figure, text: str) -> None:
+    """What a picture shows, over its upper left corner."""
+    figure.suptitle(text, fontsize=11, color=INK, x=0.01, ha="left")
 
 
 def small_print(figure: Figure, notes: list[str], width: int = 110) -> None:

@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bathkin import _core, files, tables
-from bathkin.flags import Flag
+from bathkin.flags import Flag, from_dicts
+from bathkin.frames import frame
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -98,7 +99,7 @@ class Polarisation:
     @property
     def flags(self) -> list[Flag]:
         """Doubts that go with it."""
-        return [Flag(flag["where"], flag["what"]) for flag in self._about["flags"]]
+        return from_dicts(self._about["flags"])
 
     @property
     def potential_column(self) -> str:
@@ -116,13 +117,7 @@ class Polarisation:
 
     def table(self) -> pd.DataFrame:
         """The columns as a table, a row per potential."""
-        import pandas as pd
-
-        table: pd.DataFrame = pd.DataFrame(
-            {name: values.copy() for name, values in self.columns().items()}
-        )
-        table.attrs = {"recipe": self.recipe.name, "cite": self.recipe.cite}
-        return table
+        return frame(self.columns(), self.recipe)
 
     def to_csv(self, path: str | os.PathLike[str]) -> None:
         """Writes the table as CSV, with a decimal point and column names that carry the unit.
@@ -130,7 +125,7 @@ class Polarisation:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write(path, self.table().to_csv(index=False, float_format="%.10g").encode())
+        files.write_table(path, self.table())
 
     def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
         """Partial curves and their sum, current on a logarithmic axis, the mixed point marked.
@@ -145,13 +140,10 @@ class Polarisation:
             RecipeError: For a picture format that is not known.
             OSError: When the file cannot be written.
         """
-        from bathkin.plots import save
+        from bathkin.plots import saved
         from bathkin.polarisation_plot import draw_polarisation
 
-        figure = draw_polarisation(self)
-        if path is not None:
-            save(figure, path)
-        return figure
+        return saved(draw_polarisation(self), path)
 
     def __eq__(self, other: object) -> bool:
         return (

@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from bathkin import tables
 from bathkin.curve_labels import Labelled, name_curves
 from bathkin.flags import is_illustrative
-from bathkin.plots import BLUE, GREEN, GREY, INK, RED, Picture, plain_axes, small_print
+from bathkin.plots import BLUE, GREEN, GREY, INK, RED, Picture, headline, plain_axes, small_print
 from bathkin.uprights import Upright, draw_uprights
 
 if TYPE_CHECKING:
@@ -56,13 +56,10 @@ def draw_polarisation(of: Polarisation) -> Figure:
     axes.set_yticks(decades, [f"{10.0**decade:g}" for decade in decades])
     axes.set_ylabel("|current|, mA/cm²")
     axes.set_xlabel(f"potential against {_NAMES.get(of.reference, of.reference)}, V")
-    figure.suptitle(
+    headline(
+        figure,
         f"{of.recipe.name}: partial currents at {tables.number(of.temperature_c, 3)} °C"
         f" and pH {of.bath.ph:.2f}",
-        fontsize=11,
-        color=INK,
-        x=0.01,
-        ha="left",
     )
     notes = ["solid: electrons given, dashed: taken; the bath as it is, nothing used up"]
     if is_illustrative(of.flags):

@@ -6,14 +6,14 @@ import difflib
 import json
 import os
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, tables
 from bathkin.constants import SpeciesConstant, read_constants
 from bathkin.errors import RecipeError, UnknownNameError
 from bathkin.flags import Flag, read_flags
+from bathkin.recipe_values import Entry, Value, from_text
 from bathkin.substrates import Substrate, read_substrates
-from bathkin.units import to_number, unit_of
 
 if TYPE_CHECKING:
     from bathkin.bath import Bath
@@ -21,28 +21,6 @@ if TYPE_CHECKING:
     from bathkin.plan import Plan
     from bathkin.sensitivity import LifeSensitivity
     from bathkin.strategies import BleedForLimit, SteadyBleed
-
-Value = float | str | bool
-
-
-class Entry(NamedTuple):
-    """A value of a recipe.
-
-    Attributes:
-        path: Dotted path, with the unit at its end.
-        value: Number, text, truth or list of texts.
-        source: Where it comes from, or None.
-        kind: How far it is backed (published, standard, common-practice, invented, ...), or None.
-        range: Range the author vouches for, or None.
-        place: File and line, or what set it.
-    """
-
-    path: str
-    value: Any
-    source: str | None
-    kind: str | None
-    range: tuple[float, float] | None
-    place: str
 
 
 class Recipe:
@@ -218,7 +196,7 @@ class Recipe:
             if value is None:
                 raise RecipeError(f"{by}: {path}: expected a value")
             if isinstance(value, str):
-                value = _from_text(path, value, known.get(path), by)
+                value = from_text(path, value, known.get(path), by)
             core = core.with_value(path, value, by)
         return Recipe(core)
 
@@ -351,28 +329,6 @@ class Recipe:
 
     def _repr_html_(self) -> str:
         return tables.html_card(f"{self.name}: {self.title}", self._shown())
-
-
-# What switches a limit off.
-OFF = "off"
-
-
-def _from_text(path: str, text: str, current: object, by: str) -> Value:
-    """A text given for a path, as the type that path holds."""
-    if isinstance(current, (str, list)) or text.strip() == OFF:
-        return text.strip()
-    if isinstance(current, bool):
-        return _truth(text, text)
-    if current is not None or unit_of(path) is not None:
-        return to_number(path, text, by)
-    try:
-        return float(text)
-    except ValueError:
-        return _truth(text, text)
-
-
-def _truth(text: str, otherwise: Value) -> Value:
-    return {"true": True, "false": False}.get(text.strip().lower(), otherwise)
 
 
 def load_recipe(name_or_path: str | os.PathLike[str]) -> Recipe:

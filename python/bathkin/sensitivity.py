@@ -81,7 +81,7 @@ class LifeSensitivity:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write(path, self.table().to_csv(float_format="%.10g").encode())
+        files.write_table(path, self.table(), index=True)
 
     def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
         """Bars: what one per cent more of each number does to the turnovers at the dump.
@@ -90,7 +90,7 @@ class LifeSensitivity:
             RecipeError: For a picture format that is not known.
             OSError: When the file cannot be written.
         """
-        from bathkin.plots import BLUE, INK, RED, Picture, plain_axes, save, small_print
+        from bathkin.plots import BLUE, INK, RED, Picture, plain_axes, saved, small_print
 
         rows = [row for row in self.rows if abs(row["turnovers"]) >= _LEAST][:_SHOWN][::-1]
         figure = Picture(figsize=(8.4, 1.4 + 0.26 * len(rows)), layout="constrained")
@@ -112,9 +112,7 @@ class LifeSensitivity:
         if any(hatches):
             notes.insert(0, "hatched: another limit comes first within the step")
         small_print(figure, notes)
-        if path is not None:
-            save(figure, path)
-        return figure
+        return saved(figure, path)
 
     def __repr__(self) -> str:
         return sensitivity_text(self)

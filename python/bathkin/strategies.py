@@ -11,19 +11,14 @@ from bathkin import _core, files, naming, tables
 from bathkin.cost import WASTE_CAUTION
 from bathkin.errors import RecipeError
 from bathkin.flags import Flag, read_flags
-from bathkin.recipe import Recipe, Value, load_recipe
+from bathkin.recipe import Recipe, load_recipe
+from bathkin.recipe_values import Value
 from bathkin.records import Record
 from bathkin.tables import Column, aligned, number
 
 if TYPE_CHECKING:
     import pandas as pd
     from matplotlib.figure import Figure
-
-DUMP, BLEED, PARTIAL = "dump-and-remake", "bleed-and-feed", "partial-dump"
-# Turnovers between partial dumps.
-_EVERY_TURNOVERS = 2.0
-# A bleed that just holds its limit reaches it for ever; a shop keeps off it.
-_MARGIN = 1.05
 
 
 class SteadyBleed(Record):
@@ -154,7 +149,7 @@ class Comparison:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write(path, self.table().to_csv(float_format="%.10g").encode())
+        files.write_table(path, self.table(), index=True)
 
     def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
         """By-product and rate of one bath over turnovers, cost and waste, per strategy.
@@ -163,47 +158,27 @@ class Comparison:
             RecipeError: For a picture format that is not known.
             OSError: When the file cannot be written.
         """
-        from bathkin.plots import save
+        from bathkin.plots import saved
         from bathkin.strategies_plot import draw_comparison
 
-        figure = draw_comparison(self)
-        if path is not None:
-            save(figure, path)
-        return figure
+        return saved(draw_comparison(self), path)
 
     def __repr__(self) -> str:
         return comparison_text(self)
 
 
-def usual_strategies(recipe: Recipe, bleed_per_turnover: float | None = None) -> Strategies:
-    """Dump and remake, a bleed, and a partial dump every second turnover.
-
-    The bleed is as given, or what holds the by-product 5 % off its limit; the partial dump takes
-    out as much of the bath at once as that bleed does between two of them.
+def usual_strategies(
+    recipe: Recipe, names: Sequence[str] | None = None, bleed_per_turnover: float | None = None
+) -> Strategies:
+    """Usual strategies by name: dump and remake, a bleed, a partial dump; without names all three.
 
     Raises:
-        RecipeError: When no bleed is given and the recipe has no limit on its by-product.
+        RecipeError: For a name that is no usual one, and without a bleed where the recipe has no
+            limit on its by-product.
     """
-    if bleed_per_turnover is None:
-        name = f"{recipe.by_product}_mol_l"
-        try:
-            bleed_per_turnover = _MARGIN * bleed_for(recipe, name).bleed_per_turnover
-        except KeyError as error:
-            raise RecipeError(
-                f"compare: {recipe.name} has no limit {name} that a bleed could hold: say how much"
-                " to bleed"
-            ) from error
-    off: dict[str, Value] = {"limits.turnovers": "off"}
-    partial: dict[str, Value] = {
-        "event.partial_dump.dump_pct": 100.0 * min(1.0, _EVERY_TURNOVERS * bleed_per_turnover),
-        "event.partial_dump.every_turnovers": _EVERY_TURNOVERS,
-        **off,
-    }
-    return {
-        DUMP: {},
-        BLEED: {"tank.bleed_per_turnover": bleed_per_turnover, **off},
-        PARTIAL: partial,
-    }
+    asked = None if names is None else list(names)
+    found = _core.usual_strategies(recipe._core, asked, bleed_per_turnover)
+    return {name: dict(settings) for name, settings in found}
 
 
 def compare(
@@ -242,14 +217,7 @@ def compare(
         if horizon is not None and not horizon > 0.0:
             raise RecipeError(f"compare: {name} = {horizon}: expected a number above zero")
     if not isinstance(strategies, Mapping):
-        wanted = [DUMP, BLEED, PARTIAL] if strategies is None else list(strategies)
-        usual: Strategies = usual_strategies(of) if {BLEED, PARTIAL} & {*wanted} else {DUMP: {}}
-        unknown = [name for name in wanted if name not in usual]
-        if unknown:
-            raise RecipeError(
-                f"compare: {unknown[0]}: expected {DUMP}, {BLEED} or {PARTIAL}, or a mapping"
-            )
-        strategies = {name: usual[name] for name in wanted}
+        strategies = usual_strategies(of, strategies)
     return Comparison(of, strategies, horizon_h, horizon_m2)
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from matplotlib.figure import Figure
 
-from bathkin.plots import BLUE, GREEN, INK, RED, Picture, plain_axes, small_print
+from bathkin.plots import BLUE, GREEN, INK, RED, Picture, headline, plain_axes, small_print
 
 if TYPE_CHECKING:
     from bathkin.strategies import Comparison
@@ -62,7 +62,7 @@ def draw_comparison(found: Comparison) -> Figure:
         axes.invert_yaxis()
         axes.set_title(title, loc="left", fontsize=10, color=INK)
     title = f"{found.recipe.name}: the same horizon, run in {len(names)} ways"
-    figure.suptitle(title, fontsize=11, color=INK, x=0.01, ha="left")
+    headline(figure, title)
     notes = ["dot: dumped and remade", "waste: follow your permit and local codes", "estimate"]
     small_print(figure, notes, width=165)
     return figure

@@ -12,7 +12,7 @@ from matplotlib.layout_engine import ConstrainedLayoutEngine
 
 from bathkin import tables
 from bathkin.errors import RecipeError
-from bathkin.plots import BLUE, INK, STYLE, Picture, label, named, plain_axes
+from bathkin.plots import BLUE, INK, STYLE, Picture, headline, label, named, plain_axes
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -82,7 +82,7 @@ def draw_sweep(table: pd.DataFrame) -> Figure:
             axes.set_xlabel("" if below else label(varied[0]))
     _legend(figure, grid.flat[0], varied, lines)
     title = f"{table.attrs['recipe']}: the fresh bath over {named(varied[0])[0]}"
-    figure.suptitle(title, fontsize=11, color=INK, x=0.01, ha="left")
+    headline(figure, title)
     if notes:
         figure.supxlabel("\n".join(notes), fontsize=7.5, color=INK, x=0.01, ha="left")
     return figure

@@ -47,15 +47,12 @@ class Sweep(pd.DataFrame):
             >>> [axes.get_ylabel() for axes in bk.sweep("nickel-acid", paths).plot().axes]
             ['rate, µm/h', 'phosphorus, wt%', 'free nickel, mol/L']
         """
-        from bathkin.plots import check_format, save
+        from bathkin.plots import check_format, saved
         from bathkin.sweep_plot import draw_sweep
 
         if path is not None:
             check_format(path)
-        figure = draw_sweep(self)
-        if path is not None:
-            save(figure, path)
-        return figure
+        return saved(draw_sweep(self), path)
 
 
 def sweep_table(recipe: Recipe, found: Points) -> Sweep:

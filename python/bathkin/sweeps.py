@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from bathkin.bath import rate_values
 from bathkin.errors import RecipeError
-from bathkin.flags import Flag, merge, warn
+from bathkin.flags import Flag, from_dicts, merge, warn
 from bathkin.recipe import Recipe, load_recipe
 from bathkin.units import to_number
 
@@ -58,7 +58,7 @@ def points(recipe: Recipe, varied: Mapping[str, Values], by: str = "sweep") -> P
             reasons[f"{element}_reason"] = point["alloy_reason"]
         reasons["free_metal_reason"] = point["free_metal_reason"]
         rows.append({**settings, **rate, **reasons})
-        flags.append([Flag(flag["where"], flag["what"]) for flag in point["flags"]])
+        flags.append(from_dicts(point["flags"]))
         names.append(", ".join(f"{path} = {value:g}" for path, value in settings.items()))
     return Points(list(varied), rows, merge(flags, names))
 

@@ -168,6 +168,9 @@ def test_compare_in_python(recipe: bk.Recipe) -> None:
     assert np.isfinite(own.table()["cost_per_um_dm2"].iloc[0])
     with pytest.raises(bk.RecipeError, match="expected dump-and-remake"):
         bk.compare(recipe, ["nothing"])
+    unlimited = recipe.set("limits.orthophosphite_g_l_as_hpo3", "off")
+    with pytest.raises(bk.RecipeError, match="say how much to bleed"):
+        bk.compare(unlimited, ["bleed-and-feed"])
     with pytest.raises(bk.RecipeError, match="one horizon"):
         bk.compare(recipe, horizon_h=1.0, horizon_m2=1.0)
     bare = bk.compare("copper-tartrate", {"as it is": {}}, horizon_m2=1.0)

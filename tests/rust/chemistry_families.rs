@@ -10,7 +10,7 @@ use proptest::test_runner::TestRunner;
 
 use crate::recipes::fixed_cases;
 use crate::solutions::{
-    HELD, chemistry_with, cold, components_of, mol_l, names, place, residuals, substances,
+    EDTA_OF_A_TEXTBOOK, HELD, chemistry_with, cold, components_of, mol_l, names, place, residuals, substances,
 };
 
 /// A bath of common practice, mol/L, its usual temperature, and more components an old one holds.
@@ -245,20 +245,6 @@ fn nickel_doubles_the_base_that_citric_acid_needs() {
     }
 }
 
-/// log K of the acids of EDTA in Skoog & West's textbook: K1 to K4 1.02e-2, 2.14e-3, 6.92e-7, 5.50e-11.
-const TEXTBOOK: &str = "
-[species.hydrogen_edta]
-log_k_25c = 10.2596
-[species.dihydrogen_edta]
-log_k_25c = 16.4195
-[species.trihydrogen_edta]
-log_k_25c = 19.0891
-[species.edta_acid]
-log_k_25c = 21.0805
-[species.pentahydrogen_edta]
-log_k_25c = -99.0
-";
-
 /// [complex]/([metal] [EDTA without metal]) over K of the complex, at a held pH, without activity
 /// coefficients: the textbook's alpha of Y4-; and the same by hand from the acid constants.
 fn alpha(text: &str, metal: &str, complex: &str, ph: f64) -> (f64, f64) {
@@ -293,7 +279,7 @@ fn conditional_constants_of_edta_are_those_of_the_textbook() {
         for (ph, printed) in [(4.0, 3.6e-9), (10.0, 0.35)] {
             let (found, by_hand) = alpha("", metal, complex, ph);
             assert_relative(format!("alpha beside {metal} at pH {ph}"), found, by_hand, 1e-9);
-            let (found, by_hand) = alpha(TEXTBOOK, metal, complex, ph);
+            let (found, by_hand) = alpha(EDTA_OF_A_TEXTBOOK, metal, complex, ph);
             assert_relative(format!("textbook's alpha beside {metal} at pH {ph}"), found, by_hand, 1e-9);
             assert_relative(format!("alpha in the table at pH {ph}"), found, printed, 0.03);
         }

@@ -8,7 +8,7 @@ use bathkin::solution::formation::{FormationCurve, Titrand};
 use bathkin::solution::{Activity, Chemistry, Distribution, Equilibrium};
 
 use crate::recipes::nickel_acid;
-use crate::solutions::{HELD, chemistry_with, cold, mol_l, names, place, substances};
+use crate::solutions::{EDTA_OF_A_TEXTBOOK, HELD, chemistry_with, cold, mol_l, names, place, substances};
 
 const EVERY_PH: [f64; 15] = [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 14.0];
 
@@ -83,20 +83,6 @@ fn alpha_of_edta_follows_its_acid_constants() {
     }
 }
 
-/// log K of the acids in a textbook table: K1 to K4 1.02e-2, 2.14e-3, 6.92e-7, 5.50e-11.
-const TEXTBOOK: &str = "
-[species.hydrogen_edta]
-log_k_25c = 10.2596
-[species.dihydrogen_edta]
-log_k_25c = 16.4195
-[species.trihydrogen_edta]
-log_k_25c = 19.0891
-[species.edta_acid]
-log_k_25c = 21.0805
-[species.pentahydrogen_edta]
-log_k_25c = -99.0
-";
-
 /// Producer: alpha of Y4- in Skoog, West, Holler & Crouch, *Fundamentals of Analytical Chemistry* (from
 /// memory); one unit in the last digit printed.
 #[test]
@@ -115,7 +101,7 @@ fn alpha_of_edta_over_ph_is_that_of_the_textbook() {
         (12.0, 0.98, 0.01),
     ];
     let ph = TABLE.map(|(ph, _, _)| ph);
-    let found = alpha_y(&chemistry_with(TEXTBOOK), &ph);
+    let found = alpha_y(&chemistry_with(EDTA_OF_A_TEXTBOOK), &ph);
     for ((ph, printed, last_digit), (found, _)) in TABLE.into_iter().zip(found) {
         assert_within(format!("alpha at pH {ph}"), found, printed, last_digit);
     }

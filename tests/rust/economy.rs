@@ -138,7 +138,7 @@ fn a_reagent_without_a_price_is_named() {
     let error = set(&nickel_acid(), &[("cost.reagent_per_kg.unobtainium", 1.0)]).make_up();
     assert!(error.expect_err("refused").to_string().contains("unobtainium"));
     let bought = set(&nickel_acid(), &[("cost.replenisher_per_l.metal", 9.0)]);
-    assert_eq!(bought.model().expect("a model").cost.as_ref().expect("prices").solutions_per_l[0], 9.0);
+    assert_eq!(bought.model().expect("a model").cost.as_ref().expect("prices").feeds[0].per_l, 9.0);
 }
 
 /// Producer: two lives run by hand at 1 % below and above.
@@ -292,20 +292,72 @@ fn strategies_over_a_horizon() {
     assert_relative("h", hours[0].clock_h + hours[0].downtime_h, 2000.0, 1e-9);
 }
 
-/// Producer: closed form. A part f dumped every T turnovers lets the by-product rise to p T / f before each
-/// dump, with p made per turnover: as much as a bleed of f/T holds.
+/// Producer: the promise of the usual ones: 5 % above the least bleed, and as much at once in two turnovers;
+/// a bleed is sought only where one is needed.
+#[test]
+fn usual_strategies_share_one_bleed() {
+    let recipe = nickel_acid();
+    let least = recipe.bleed_for_limit("orthophosphite_mol_l").expect("a bleed").bleed_per_turnover;
+    let bleed = 1.05 * least;
+    let usual = recipe.usual_strategies(&Strategy::USUAL, None).expect("three strategies");
+    let names: Vec<&str> = usual.iter().map(|one| one.name.as_str()).collect();
+    assert_eq!(names, Strategy::USUAL);
+    assert_eq!(usual[0], Strategy::dump_and_remake());
+    assert_eq!(usual[1], Strategy::bleed_and_feed(bleed));
+    assert_eq!(usual[2], Strategy::partial_dump(200.0 * bleed, 2.0));
+    let much = recipe.usual_strategies(&["partial-dump"], Some(0.7)).expect("one strategy");
+    assert_eq!(much, [Strategy::partial_dump(100.0, 2.0)]);
+
+    let unlimited = say(&recipe, &[("limits.orthophosphite_g_l_as_hpo3", "off")]);
+    assert!(unlimited.usual_strategies(&["dump-and-remake"], None).is_ok());
+    for (names, says) in [
+        (["bleed-and-feed"], "limits.orthophosphite_mol_l = (missing)"),
+        (["bleed"], "strategies = bleed: expected dump-and-remake, bleed-and-feed, partial-dump"),
+    ] {
+        let error = unlimited.usual_strategies(&names, None).expect_err("refused");
+        assert!(error.to_string().contains(says), "{error}");
+    }
+}
+
+/// Producer: closed form. A part f dumped every T turnovers lets the by-product rise to
+/// (p T / f) (1 - (1 - f)^k) before the k-th dump, with p made per turnover: in the end to what a bleed of f/T
+/// holds.
 #[test]
 fn partial_dumps_hold_what_a_bleed_holds() {
-    let recipe = nickel_acid();
-    let bleed = recipe.bleed_for_limit("orthophosphite_mol_l").expect("a bleed").bleed_per_turnover;
-    let every = 2.0;
-    let strategy = Strategy::partial_dump(105.0 * every * bleed, every);
-    let found = &recipe.compare(&[strategy], None).expect("a comparison")[0];
-    assert_eq!((found.baths, found.ends_by.as_str()), (1.0, "horizon"));
-    let limit = 1.875;
-    let peak = column(&found.life, "orthophosphite_mol_l").iter().copied().fold(0.0, f64::max);
-    // Rows are written after the dump; the highest before one is a production of T turnovers more.
-    assert!(peak < limit && peak > 0.6 * limit, "{peak}");
-    let dumped = found.life.events.len() as f64 * 1.05 * every * bleed * 400.0;
+    let (part, every, dumps) = (0.4, 2.0, 12);
+    let made = 21.0117 / molar_mass("H2PO3-");
+    let held = made * every / part;
+    let peak = |dump: i32| held * (1.0 - (1.0 - part).powi(dump));
+    let bath = bath_of_p20();
+    let one = live(&set(&bath, &[("limits.turnovers", 1.0)])).verdict;
+    let until = f64::from(dumps) * every + 0.5;
+    let horizon = Horizon::Area(until * one.area_m2 / one.turnovers_plated);
+    let run = |limit: f64| {
+        let limited = set(&bath, &[("limits.orthophosphite_g_l_as_hpo3", limit * molar_mass("HPO3-2"))]);
+        let strategy = Strategy::partial_dump(100.0 * part, every);
+        limited.compare(&[strategy], Some(horizon)).expect("a comparison").remove(0)
+    };
+
+    // Peaks lie between rows, which are written after the dump: a limit just above the last is never met.
+    let found = run(1.001 * peak(dumps));
+    assert_eq!((found.baths, found.ends_by.as_str(), found.life.events.len()), (1.0, "horizon", 12));
+    let turnovers = column(&found.life, "turnovers");
+    let levels = column(&found.life, "orthophosphite_mol_l");
+    for dump in 1..=dumps {
+        let at = f64::from(dump) * every;
+        let row = turnovers.iter().position(|turnovers| (turnovers - at).abs() < 1e-6).expect("a row");
+        assert_relative(format!("after dump {dump}"), levels[row], (1.0 - part) * peak(dump), 1e-4);
+    }
+    let dumped = f64::from(dumps) * part * 400.0;
     assert_relative("waste", found.waste.volume_l, 400.0 + dumped, 1e-9);
+
+    // Just below the last, but above the one before, it ends the bath there.
+    let ended = run(0.999 * peak(dumps));
+    assert_eq!(ended.ends_by, "orthophosphite_mol_l");
+    assert_eq!(ended.life.events.len(), 11);
+    let earlier = 0.001 * peak(dumps) / made;
+    assert_within("turnovers", ended.bath.turnovers, f64::from(dumps) * every - earlier, 1e-3);
+
+    let bled = bath.steady_bleed(part / every).expect("steady");
+    assert_relative("a bleed", bled.level("orthophosphite_mol_l").expect("a level"), held, 1e-4);
 }

@@ -4,6 +4,7 @@
 //! where the numbers come from), a closed form, or a hand computation written out in the test.
 
 mod answers;
+mod below_detection;
 mod brightener;
 mod buffers;
 mod calendar;
@@ -14,9 +15,11 @@ mod constants;
 mod copper;
 mod copper_bail_out;
 mod copper_oxide;
+mod coverage_recipes;
 mod curve;
 mod decomposition;
 mod density;
+mod design_runs;
 mod distribution;
 mod documents;
 mod doses;
@@ -34,6 +37,7 @@ mod fit_errors;
 mod fit_priors;
 mod fit_scipy;
 mod fit_statistics;
+mod forecasts;
 mod formation;
 mod gas_exchange;
 mod held_ph;
@@ -54,6 +58,7 @@ mod random_recipes;
 mod rate_laws;
 mod reasons;
 mod recipes;
+mod rival_recipes;
 mod running;
 mod runs;
 mod scenarios;

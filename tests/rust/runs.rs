@@ -3,6 +3,7 @@
 use bathkin::Recipe;
 use bathkin::constants::ZERO_CELSIUS_K;
 use bathkin::recipe::Value;
+use bathkin_fit::bootstrap::{BootstrapOptions, Resampling, bootstrap};
 use bathkin_fit::fit::Scale;
 use bathkin_fit::problem::ErrorModel;
 use bathkin_fit::quantiles::two_sided;
@@ -364,4 +365,21 @@ fn the_fitted_recipe_reads_back_and_plates_as_fitted() {
     let source = entry.source.as_ref().expect("a source");
     assert_eq!(source.kind, bathkin::solution::Kind::Fitted);
     assert!(source.text.contains("5 values of runs.csv"), "{}", source.text);
+}
+
+/// Producer: the same replicates fitted with slopes of their own; a fiftieth of a standard error.
+#[test]
+fn a_bootstrap_by_the_slopes_of_the_fit_is_that_of_full_fits() {
+    let found =
+        fitted(&weighed(&recipe(), 0.03, 11), &[RATE, ENERGY, PH_ORDER], &RecipeFitOptions::default());
+    let options = BootstrapOptions { replicates: 24, seed: 5, resampling: Resampling::Residuals };
+    let quick = found.bootstrap(&options).expect("a bootstrap");
+    let full = bootstrap(&found.model, &found.fit, &options).expect("a bootstrap");
+    assert_eq!((quick.failed, full.failed), (0, 0));
+    for (a, b) in quick.draws.iter().zip(&full.draws) {
+        for ((a, b), parameter) in a.iter().zip(b).zip(&found.fit.parameters) {
+            let error = parameter.standard_error.expect("an error");
+            assert!((a - b).abs() < 0.02 * error, "{}: {a} and {b}, se {error}", parameter.name);
+        }
+    }
 }

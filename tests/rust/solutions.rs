@@ -14,6 +14,21 @@ pub const DAVIES: Activity = Activity::Davies { held_above_mol_l: f64::INFINITY 
 /// Davies, held where it is no longer trusted.
 pub const HELD: Activity = Activity::Davies { held_above_mol_l: 0.5 };
 
+/// log K of the acids of EDTA in Skoog & West's textbook: K1 to K4 1.02e-2, 2.14e-3, 6.92e-7, 5.50e-11; laid
+/// over the built-in constants.
+pub const EDTA_OF_A_TEXTBOOK: &str = "
+[species.hydrogen_edta]
+log_k_25c = 10.2596
+[species.dihydrogen_edta]
+log_k_25c = 16.4195
+[species.trihydrogen_edta]
+log_k_25c = 19.0891
+[species.edta_acid]
+log_k_25c = 21.0805
+[species.pentahydrogen_edta]
+log_k_25c = -99.0
+";
+
 /// The built-in constants with a text laid over them.
 pub fn chemistry_with(text: &str) -> Chemistry {
     let document = Document::parse("the test", text).unwrap_or_else(|error| panic!("{error}"));

@@ -7,7 +7,7 @@ use serde::Serialize;
 use crate::errors::raise;
 use crate::json::json;
 use crate::life::Life;
-use crate::recipe::{Recipe, from_python};
+use crate::recipe::{Recipe, Settings, from_python, to_python};
 
 /// What a life has cost, as JSON; None for a recipe without prices.
 #[pyfunction]
@@ -52,6 +52,25 @@ pub fn steady_bleed(py: Python<'_>, recipe: &Recipe, bleed_per_turnover: f64) ->
 pub fn bleed_for_limit(py: Python<'_>, recipe: &Recipe, limit: &str) -> PyResult<String> {
     let found = py.detach(|| recipe.inner.bleed_for_limit(limit));
     found.map(|bleed| json(&bleed)).map_err(|error| raise(py, &error))
+}
+
+/// Usual strategies of these names (without names all) with a bleed, or the one that is usual too: each name
+/// with what it sets.
+#[pyfunction]
+#[pyo3(signature = (recipe, names = None, bleed_per_turnover = None))]
+pub fn usual_strategies(
+    py: Python<'_>,
+    recipe: &Recipe,
+    names: Option<Vec<String>>,
+    bleed_per_turnover: Option<f64>,
+) -> PyResult<Vec<(String, Settings)>> {
+    let asked: Vec<&str> = match &names {
+        Some(names) => names.iter().map(String::as_str).collect(),
+        None => Strategy::USUAL.to_vec(),
+    };
+    let found = py.detach(|| recipe.inner.usual_strategies(&asked, bleed_per_turnover));
+    let found = found.map_err(|error| raise(py, &error))?;
+    found.into_iter().map(|usual| Ok((usual.name, to_python(py, &usual.settings)?))).collect()
 }
 
 /// A strategy from Python: its name and what it sets.

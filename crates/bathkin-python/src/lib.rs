@@ -29,6 +29,7 @@ mod _core {
     #[pymodule_export]
     use super::economy::{
         bleed_for_limit, compare, life_cost, life_outlook, life_sensitivity, price_flags, steady_bleed,
+        usual_strategies,
     };
     #[pymodule_export]
     use super::fit::{activation_energy_kj_mol, fit_arrhenius};

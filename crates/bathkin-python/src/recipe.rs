@@ -27,8 +27,11 @@ struct Number<'a> {
     place: String,
 }
 
+/// Paths with their values, for Python.
+pub(crate) type Settings = Vec<(String, Py<PyAny>)>;
+
 /// What a recipe is made again from: file, text, overrides.
-type Arguments = (String, String, Vec<(String, Py<PyAny>)>);
+type Arguments = (String, String, Settings);
 
 fn plain(value: &Value) -> serde_json::Value {
     match value {
@@ -51,6 +54,22 @@ pub(crate) fn from_python(value: &Bound<'_, PyAny>) -> PyResult<Value> {
     } else {
         Err(PyTypeError::new_err("a recipe value is a number, a text or a truth"))
     }
+}
+
+/// Paths and values of a recipe, to Python.
+pub(crate) fn to_python(py: Python<'_>, settings: &[(String, Value)]) -> PyResult<Settings> {
+    settings
+        .iter()
+        .map(|(path, value)| {
+            let value = match value {
+                Value::Number(number) => number.into_pyobject(py)?.into_any().unbind(),
+                Value::Text(text) => text.into_pyobject(py)?.into_any().unbind(),
+                Value::Flag(flag) => flag.into_pyobject(py)?.to_owned().into_any().unbind(),
+                Value::List(list) => list.into_pyobject(py)?.into_any().unbind(),
+            };
+            Ok((path.clone(), value))
+        })
+        .collect()
 }
 
 #[pymethods]
@@ -79,20 +98,7 @@ impl Recipe {
     }
 
     fn __getnewargs__(&self, py: Python<'_>) -> PyResult<Arguments> {
-        let overrides = self
-            .inner
-            .overrides()
-            .iter()
-            .map(|(path, value)| {
-                let value = match value {
-                    Value::Number(number) => number.into_pyobject(py)?.into_any().unbind(),
-                    Value::Text(text) => text.into_pyobject(py)?.into_any().unbind(),
-                    Value::Flag(flag) => flag.into_pyobject(py)?.to_owned().into_any().unbind(),
-                    Value::List(list) => list.into_pyobject(py)?.into_any().unbind(),
-                };
-                Ok((path.clone(), value))
-            })
-            .collect::<PyResult<Vec<_>>>()?;
+        let overrides = to_python(py, self.inner.overrides())?;
         Ok((self.inner.document().file.clone(), self.inner.text().to_owned(), overrides))
     }
 

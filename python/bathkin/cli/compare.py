@@ -7,8 +7,15 @@ from pathlib import Path
 
 import click
 
-from bathkin.cli.options import output_path, print_json, print_result, read_recipe, recipe_options
-from bathkin.cli.simulate import write_files
+from bathkin.cli.options import (
+    check_pictures,
+    output_path,
+    print_json,
+    print_result,
+    read_recipe,
+    recipe_options,
+    write_files,
+)
 from bathkin.documents import document
 from bathkin.errors import RecipeError
 from bathkin.recipe import Recipe
@@ -61,10 +68,7 @@ def compare(
 
     Files given to --csv and --plot are replaced when they exist.
     """
-    if plot is not None:
-        from bathkin.plots import check_format
-
-        check_format(plot)
+    check_pictures(plot)
     of = read_recipe(recipe, settings)
     if bleed_for is not None:
         print_bleed(of, bleed_for, as_json, quiet)
@@ -74,14 +78,13 @@ def compare(
     hours = None if horizon_h is None else positive("horizon_h", horizon_h, "--horizon-h")
     area = None if horizon_m2 is None else positive("horizon_m2", horizon_m2, "--horizon-m2")
     part = None if bleed is None else positive("bleed", bleed, "--bleed")
-    strategies = {**usual_strategies(of, part), **dict(read_strategy(text) for text in others)}
+    usual = usual_strategies(of, bleed_per_turnover=part)
+    strategies = {**usual, **dict(read_strategy(text) for text in others)}
     found = Comparison(of, strategies, hours, area)
     if as_json:
         print_json(document("compare", of, found.flags, **found.contents()))
     else:
         print_result(comparison_text(found), of, found.flags, quiet)
-        if csv or plot:
-            click.echo()
     write_files([(csv, found.to_csv), (plot, found.plot)], as_json)
 
 

@@ -22,7 +22,8 @@ from bathkin.cli.over_ph import answered, check_together, complexed_rows, over_p
 from bathkin.cli.slopes import SLOPES_HELP, slopes_contents, slopes_text
 from bathkin.cli.solids import CLOUDS_AT_HELP, clouding, solids_contents, solids_text
 from bathkin.documents import document
-from bathkin.recipe import Entry, Recipe, load_recipe, recipes
+from bathkin.recipe import Recipe, load_recipe, recipes
+from bathkin.recipe_values import Entry
 from bathkin.tables import Column, number, spoken
 
 _HEADING = (

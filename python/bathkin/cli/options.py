@@ -70,4 +70,26 @@ def written(path: Path, as_json: bool, existed: bool) -> None:
     click.echo(f"{'replaced' if existed else 'wrote'} {path}", err=as_json)
 
 
+def check_pictures(*paths: Path | None) -> None:
+    """Refuses pictures in a format that is not known, before anything is computed."""
+    for path in paths:
+        if path is not None:
+            from bathkin.plots import check_format
+
+            check_format(path)
+
+
+def write_files(
+    outputs: Sequence[tuple[Path | None, Callable[[Path], object]]], as_json: bool
+) -> None:
+    """Writes the files that were asked for, and says so below the result."""
+    asked = [(path, write) for path, write in outputs if path is not None]
+    if asked and not as_json:
+        click.echo()
+    for path, write in asked:
+        existed = path.exists()
+        write(path)
+        written(path, as_json, existed)
+
+
 output_path = click.Path(dir_okay=False, path_type=Path)

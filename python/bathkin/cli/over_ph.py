@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from pathlib import Path
 from typing import Any, TypeVar
 
 import click
@@ -11,7 +10,13 @@ import numpy as np
 
 from bathkin import tables
 from bathkin.bath import Bath
-from bathkin.cli.options import output_path, print_json, print_result, written
+from bathkin.cli.options import (
+    check_pictures,
+    output_path,
+    print_json,
+    print_result,
+    write_files,
+)
 from bathkin.curves import Curve
 from bathkin.distribution import Distribution
 from bathkin.documents import document
@@ -72,10 +77,7 @@ def answered(bath: Bath, asked: dict[str, Any], as_json: bool, quiet: bool) -> b
         return True
     if asked["over_ph"] is None:
         return False
-    if asked["plot"] is not None:
-        from bathkin.plots import check_format
-
-        check_format(asked["plot"])
+    check_pictures(asked["plot"])
     ph, chosen = read_over_ph(asked["over_ph"])
     curve: Curve
     contents: dict[str, Any]
@@ -102,7 +104,7 @@ def answered(bath: Bath, asked: dict[str, Any], as_json: bool, quiet: bool) -> b
         print_json(document("solution", bath.recipe, curve.flags, **contents))
     else:
         print_result(printed, bath.recipe, curve.flags, quiet)
-    _write(curve, asked, as_json)
+    write_files([(asked["csv"], curve.to_csv), (asked["plot"], curve.plot)], as_json)
     return True
 
 
@@ -316,17 +318,3 @@ def _cells(values: Any, rows: Sequence[int], digits: int = 3) -> list[str]:
 
 def _ph(value: float) -> str:
     return f"{value:.2f}"
-
-
-def _write(curve: Curve, asked: dict[str, Any], as_json: bool) -> None:
-    outputs: list[tuple[Path | None, Callable[[Path], object]]] = [
-        (asked["csv"], curve.to_csv),
-        (asked["plot"], curve.plot),
-    ]
-    if not as_json and any(path for path, _ in outputs):
-        click.echo()
-    for path, write in outputs:
-        if path is not None:
-            existed = path.exists()
-            write(path)
-            written(path, as_json, existed)

@@ -8,13 +8,14 @@ from pathlib import Path
 import click
 
 from bathkin.cli.options import (
+    check_pictures,
     output_path,
     print_json,
     print_result,
     read_recipe,
     recipe_options,
+    write_files,
 )
-from bathkin.cli.simulate import write_files
 from bathkin.documents import document
 from bathkin.errors import RecipeError
 from bathkin.plan import plan as make_plan
@@ -62,10 +63,7 @@ def plan(
 
     Files given to --csv and --plot are replaced when they exist.
     """
-    if plot is not None:
-        from bathkin.plots import check_format
-
-        check_format(plot)
+    check_pictures(plot)
     of = read_recipe(recipe, settings)
     found = make_plan(
         of,
@@ -79,8 +77,6 @@ def plan(
         print_json(document("plan", of, found.flags, **found.contents()))
     else:
         print_result(plan_text(found), of, found.flags, quiet)
-        if csv or plot:
-            click.echo()
     write_files([(csv, found.to_csv), (plot, found.plot)], as_json)
 
 

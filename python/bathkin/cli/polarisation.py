@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from pathlib import Path
 from typing import Any, TypeVar
 
 import click
@@ -11,7 +10,13 @@ import numpy as np
 
 from bathkin import tables
 from bathkin.bath import make_up
-from bathkin.cli.options import output_path, print_json, print_result, written
+from bathkin.cli.options import (
+    check_pictures,
+    output_path,
+    print_json,
+    print_result,
+    write_files,
+)
 from bathkin.documents import document
 from bathkin.errors import RecipeError
 from bathkin.polarisation import Polarisation
@@ -69,27 +74,14 @@ def check_polarisation(asked: dict[str, Any], varied: Sequence[str]) -> None:
 
 def print_polarisation(recipe: Recipe, asked: dict[str, Any], as_json: bool, quiet: bool) -> None:
     """Prints and writes what was asked for."""
-    if asked["plot"] is not None:
-        from bathkin.plots import check_format
-
-        check_format(asked["plot"])
+    check_pictures(asked["plot"])
     potentials, chosen = read_potentials(asked["polarisation"])
     curves = make_up(recipe).polarisation(potentials.tolist(), asked["reference"] or "SHE")
     if as_json:
         print_json(document("rate", recipe, curves.flags, **polarisation_contents(curves)))
     else:
         print_result(polarisation_text(curves, chosen), recipe, curves.flags, quiet)
-    outputs: list[tuple[Path | None, Callable[[Path], object]]] = [
-        (asked["csv"], curves.to_csv),
-        (asked["plot"], curves.plot),
-    ]
-    if not as_json and any(path for path, _ in outputs):
-        click.echo()
-    for path, write in outputs:
-        if path is not None:
-            existed = path.exists()
-            write(path)
-            written(path, as_json, existed)
+    write_files([(asked["csv"], curves.to_csv), (asked["plot"], curves.plot)], as_json)
 
 
 def read_potentials(text: str) -> tuple[np.ndarray, bool]:

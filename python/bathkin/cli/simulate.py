@@ -13,12 +13,13 @@ import numpy as np
 from bathkin import files, tables
 from bathkin.bath import make_up
 from bathkin.cli.options import (
+    check_pictures,
     output_path,
     print_json,
     print_result,
     read_recipe,
     recipe_options,
-    written,
+    write_files,
 )
 from bathkin.cli.polarisation import (
     check_polarisation,
@@ -77,10 +78,7 @@ def rate(
         print_polarisation(of, asked, as_json, quiet)
         return
     plot = asked["plot"]
-    if plot is not None:
-        from bathkin.plots import check_format
-
-        check_format(plot)
+    check_pictures(plot)
     found = points(of, dict(read_vary(text) for text in varied), "--vary")
     if as_json:
         print_json(document("rate", of, found.flags, points=found.rows))
@@ -89,8 +87,6 @@ def rate(
     if plot is not None:
         from bathkin.sweep_table import sweep_table
 
-        if not as_json:
-            click.echo()
         write_files([(plot, sweep_table(of, found).plot)], as_json)
 
 
@@ -182,10 +178,7 @@ def plate(
 
     Files given to --csv and --plot are replaced when they exist.
     """
-    if plot is not None:
-        from bathkin.plots import check_format
-
-        check_format(plot)
+    check_pictures(plot)
     bath = make_up(read_recipe(recipe, settings))
     load = bath.plate(
         to_number("minutes", minutes, "--minutes"),
@@ -199,8 +192,6 @@ def plate(
         print_json(document("plate", bath.recipe, flags, **values, table=table))
     else:
         print_result(load_text(load, bath.recipe), bath.recipe, load.flags, quiet)
-        if csv or plot:
-            click.echo()
     write_files([(csv, load.to_csv), (plot, load.plot)], as_json)
 
 
@@ -273,11 +264,7 @@ def life(
 
     Files given to --csv, --loads, --plot, --ledger and --report are replaced when they exist.
     """
-    for picture in (plot, cost_plot):
-        if picture is not None:
-            from bathkin.plots import check_format
-
-            check_format(picture)
+    check_pictures(plot, cost_plot)
     of = read_recipe(recipe, settings)
     if calendar is not None:
         of = of._changed([("work.calendar", str(calendar))], "--calendar")
@@ -293,8 +280,6 @@ def life(
         print_json(life_document(lived, past_limits))
     else:
         print_result(life_text(lived, past_limits=past_limits), of, lived.flags, quiet)
-        if csv or loads or plot or ledger or report or cost_plot:
-            click.echo()
 
     def page(path: Path) -> None:
         from bathkin.life_html import life_page
@@ -325,17 +310,4 @@ def print_sensitivity(
         print_json(document("life", recipe, recipe.flags, **found.contents()))
     else:
         print_result(sensitivity_text(found), recipe, recipe.flags, quiet)
-        if csv or plot:
-            click.echo()
     write_files([(csv, found.to_csv), (plot, found.plot)], as_json)
-
-
-def write_files(
-    outputs: Sequence[tuple[Path | None, Callable[[Path], object]]], as_json: bool
-) -> None:
-    """Writes the files that were asked for, and says so."""
-    for path, write in outputs:
-        if path is not None:
-            existed = path.exists()
-            write(path)
-            written(path, as_json, existed)

@@ -6,7 +6,7 @@ use super::estimates::RecipeFit;
 use crate::error::FitError;
 use crate::problem::DataError;
 use crate::problem::case::Kind;
-use crate::problem::variant::Variants;
+use crate::problem::variant::{ALONE, LawsRead, Variants};
 
 /// A bath along its log, before and after every addition.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -30,7 +30,8 @@ impl RecipeFit {
             number.and_then(|number| Some((number, self.model.cases.get(number)?))).ok_or_else(no_log)?;
         let Kind::Log(bath) = &case.kind else { return Err(no_log()) };
         let point = self.model.point(number, case, self.fit.values());
-        let variant = Variants::of(&bath.recipe).at(&bath.recipe, &point.numbers)?;
+        let variant =
+            Variants::of(&bath.recipe).at(&bath.recipe, &point.numbers, &LawsRead::default(), ALONE)?;
         let (times_s, readings) = bath.course_of(&variant, &point.starts, points)?;
         let first_h = self.data[sheet].sheet().cell(crate::logs::columns::TIME, 0).unwrap_or(0.0);
         let mut columns: Vec<(String, Vec<f64>)> = Vec::new();

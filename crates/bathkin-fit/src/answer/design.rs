@@ -201,7 +201,8 @@ pub fn next_runs(
                     replicates are needed to test the model";
         messages.push(Message { code: "no-repeats", text: text.to_owned() });
     }
-    let freedom = (fit.model.rows.len() + options.count).saturating_sub(design.rank_after);
+    let spent = design.rank_after - design.rank_before;
+    let freedom = (fit.fit.degrees_of_freedom + options.count).saturating_sub(spent);
     Ok(NextRuns {
         runs: design.choices.iter().map(run).collect(),
         expected: expected(fit, &design, freedom),

@@ -3,6 +3,7 @@
 use bathkin::Recipe;
 use serde::Serialize;
 
+use super::chord::Chord;
 use super::fitting::RecipeFitOptions;
 use super::prior::PriorShare;
 use crate::arrhenius::Message;
@@ -137,7 +138,8 @@ impl RecipeFit {
     }
 
     /// The fit repeated on data that could have come instead, to a thousandth of a standard error; draws,
-    /// deviations and intervals are of the recipe's numbers.
+    /// deviations and intervals are of the recipe's numbers. It goes by the slopes of the fit itself: the
+    /// curvature of the model between the two is left out.
     ///
     /// # Errors
     /// As [`bootstrap`]; with priors, which no data could have changed; with values below a limit where
@@ -152,7 +154,7 @@ impl RecipeFit {
         }
         let mut coarser = self.fit.clone();
         coarser.options.solver.decrease_tolerance = 1e-6;
-        let found = bootstrap(&self.model, &coarser, options)?;
+        let found = bootstrap(&Chord::about(&self.model, self.fit.values())?, &coarser, options)?;
         let outside = |place: usize, value| self.model.free[place].scale.outside(value);
         Ok(found.seen_from(self.fit.options.level, outside))
     }

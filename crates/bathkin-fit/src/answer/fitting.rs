@@ -1,15 +1,15 @@
 //! The fit itself: from the recipe's numbers to the minimum, with the sizes of the errors.
 
 use bathkin::Recipe;
-use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions, Loss};
+use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions, Loss, Residuals, linear_fit};
 
 use super::estimates::{PathEstimate, RecipeFit};
 use super::messages::messages;
 use super::prior::{Prior, normal_priors, shares};
+use super::settling::settle;
 use super::sizes::fit_with_more;
 use crate::error::FitError;
 use crate::fit::{Fit, FitOptions, Scale, fit};
-use crate::influence::influence;
 use crate::lack_of_fit::{LackOfFit, lack_of_fit};
 use crate::problem::model::{Column, RecipeModel, Row};
 use crate::problem::question::{Data, Laid, Question};
@@ -72,6 +72,9 @@ pub fn fit_recipe(
     fit_from(recipe, data, options, &[])
 }
 
+/// Differences of carried baths tell directions apart down to this.
+const RANK_TOLERANCE: f64 = 1e-7;
+
 /// The same from other numbers than the recipe's, by name.
 fn fit_from(
     recipe: &Recipe,
@@ -95,7 +98,8 @@ fn fit_from(
         solver: LeastSquaresOptions {
             // What differences of carried baths are good for.
             resolution: 1e-9,
-            rank_tolerance: 1e-7,
+            rank_tolerance: RANK_TOLERANCE,
+            unseen: RANK_TOLERANCE,
             loss: options.loss,
             loss_scale: options.loss_scale.unwrap_or(LeastSquaresOptions::default().loss_scale),
             ..LeastSquaresOptions::default()
@@ -148,51 +152,50 @@ impl RecipeFit {
     }
 }
 
-/// The fit with errors of the size that the residuals of each column tell: s² of a column is its sum of
-/// squares over its rows less their leverages, so that all sizes together take p degrees of freedom.
+/// The fit with errors of the size that the residuals of each column tell.
 fn fit_with_sizes(
     model: &mut RecipeModel,
     start: Vec<f64>,
     options: &mut FitOptions,
 ) -> Result<Fit, DataError> {
-    const ROUNDS: usize = 30;
-    const SETTLED: f64 = 1e-3;
-    // Fewer than this many rows to spare tell no size.
-    const SPARE: f64 = 1.0;
-    if options.scale == Scale::Known || model.columns.len() == 1 {
+    const ROUNDS: usize = 10;
+    const SETTLED: f64 = 3e-3;
+    // Good to a thousandth of a standard error: enough to tell a size.
+    const ROUGHLY: f64 = 1e-6;
+    // Good to a millionth, what simulations are good for.
+    const FINELY: f64 = 1e-12;
+    let told = options.scale == Scale::Known || model.columns.len() == 1;
+    if told && !model.simulates() {
         return fit_to_the_edge(model, start, options);
     }
-    let exact = options.solver.decrease_tolerance;
-    options.solver.decrease_tolerance = exact.sqrt();
+    let exactly = std::mem::replace(&mut options.solver.decrease_tolerance, ROUGHLY);
     let mut start = start;
+    let mut coarse = model.carried(true);
     for _ in 0..ROUNDS {
-        let found = fit_to_the_edge(model, start, options)?;
-        start = found.values().to_vec();
-        let leverage = influence(&found);
-        let mut moved = 0.0_f64;
-        for (place, column) in model.columns.iter_mut().enumerate() {
-            let of_column = |number: &usize| model.rows[*number].column == place;
-            let rows: Vec<usize> = (0..model.rows.len()).filter(of_column).collect();
-            let squares: f64 = rows.iter().map(|row| found.minimum.residuals[*row].powi(2)).sum();
-            let spare = rows.len() as f64 - rows.iter().map(|row| leverage[*row].leverage).sum::<f64>();
-            let size = (squares / spare).sqrt();
-            // Values met exactly have no errors to tell the size of.
-            if spare >= SPARE && size > 1e-9 {
-                column.size *= size;
-                moved = moved.max(size.ln().abs());
-            }
+        coarse.columns.clone_from(&model.columns);
+        let found = fit_to_the_edge(&coarse, start, options)?;
+        if told {
+            start = found.values().to_vec();
+            break;
         }
+        let none = Bounds::none(found.values().len());
+        let settled = settle(&coarse, &found, options.bounds.as_ref().unwrap_or(&none));
+        for (column, size) in model.columns.iter_mut().zip(&settled.sizes) {
+            column.size *= size;
+        }
+        let moved = settled.moved();
+        start = settled.parameters;
         if moved < SETTLED {
             break;
         }
     }
-    options.solver.decrease_tolerance = exact;
+    options.solver.decrease_tolerance = if model.simulates() { FINELY } else { exactly };
     fit_to_the_edge(model, start, options)
 }
 
 /// The fit; where it runs against the edge of what the recipe takes, that edge becomes a bound.
 fn fit_to_the_edge(model: &RecipeModel, start: Vec<f64>, options: &mut FitOptions) -> Result<Fit, DataError> {
-    to_the_edge(model, start, options, &|start, options| fit(model, start, options))
+    to_the_edge(model, start, options, |start, options| fit(model, start, options))
 }
 
 /// The same for any way to fit from a start.
@@ -200,7 +203,7 @@ pub(super) fn to_the_edge<T>(
     model: &RecipeModel,
     start: Vec<f64>,
     options: &mut FitOptions,
-    fit: &dyn Fn(&[f64], &FitOptions) -> Result<T, FitError>,
+    fit: impl Fn(&[f64], &FitOptions) -> Result<T, FitError>,
 ) -> Result<T, DataError> {
     // Well inside the last step before the edge, well beyond rounding.
     const OUTWARDS: f64 = 1e-6;
@@ -296,7 +299,45 @@ fn other_errors(model: &RecipeModel, found: &Fit) -> Option<Fit> {
     if same || !positive || model.has_sigma() {
         return None;
     }
+    let mut model = model.with_columns(columns);
+    if !differ(&mut model, found)? {
+        return None;
+    }
     let mut options = FitOptions { scale: Scale::Estimated, ..found.options.clone() };
     options.solver.loss = Loss::Linear;
-    fit_with_sizes(&mut model.with_columns(columns), found.values().to_vec(), &mut options).ok()
+    // It is told with five digits, and by how much it differs in standard errors.
+    options.solver.decrease_tolerance = 1e-8;
+    fit_to_the_edge(&model.carried(true), found.values().to_vec(), &mut options).ok()
+}
+
+/// Whether a step on the straight model about a fit moves any number by most of its standard error; gives
+/// each column the size it has there. `None` where the step cannot be told.
+fn differ(model: &mut RecipeModel, found: &Fit) -> Option<bool> {
+    const MOST: f64 = 0.7;
+    let (rows, parameters) = (model.rows(), model.parameters());
+    let (mut residuals, mut jacobian) = (vec![0.0; rows], vec![0.0; rows * parameters]);
+    // Kept from the fit: nothing is computed anew.
+    model.linearise(found.values(), &mut residuals, &mut jacobian).ok()?;
+    let size = |column: usize| {
+        let of_column = model.rows.iter().zip(&residuals).filter(|(row, _)| row.column == column);
+        let (count, squares) = of_column.fold((0.0, 0.0), |(count, sum), (_, r)| (count + 1.0, sum + r * r));
+        (squares / count).sqrt().max(f64::MIN_POSITIVE)
+    };
+    let sizes: Vec<f64> = (0..model.columns.len()).map(size).collect();
+    let weighed = |row: usize, value: f64| value / sizes[model.rows[row].column];
+    let free: Vec<usize> =
+        (0..parameters).filter(|place| found.parameters[*place].standard_error.is_some()).collect();
+    let slopes: Vec<Vec<f64>> = free
+        .iter()
+        .map(|place| (0..rows).map(|row| weighed(row, jacobian[row * parameters + place])).collect())
+        .collect();
+    let wanted: Vec<f64> = (0..rows).map(|row| weighed(row, -residuals[row])).collect();
+    let line = linear_fit(&slopes, &wanted)?;
+    let far = free.iter().zip(&line.values).any(|(place, by)| {
+        found.parameters[*place].standard_error.is_some_and(|error| by.abs() > MOST * error)
+    });
+    for (column, size) in model.columns.iter_mut().zip(sizes) {
+        column.size *= size;
+    }
+    Some(far)
 }

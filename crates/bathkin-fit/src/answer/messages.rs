@@ -81,16 +81,15 @@ fn left_out(made: &RecipeFit) -> Vec<Message> {
 /// Values that are only known to be below a limit.
 fn below(made: &RecipeFit) -> Vec<Message> {
     let of = |(place, column): (usize, &Column)| {
-        let rows = made.model.rows.iter().filter(|row| row.column == place && row.observed.below);
-        let rows: Vec<usize> = rows.map(|row| row.row).collect();
-        let name = &column.name;
-        (!rows.is_empty()).then(|| Message {
-            code: "below-detection",
-            text: format!(
-                "row {}: {name} counts as below its limit of detection, not as a value",
-                listed(&rows)
-            ),
-        })
+        let of_column = || made.model.rows.iter().filter(|row| row.column == place);
+        let rows: Vec<usize> = of_column().filter(|row| row.observed.below).map(|row| row.row).collect();
+        let all = rows.len() == of_column().count();
+        let believed =
+            if all { ", with sigmas as stated: no value tells the size of its errors" } else { "" };
+        let (rows, name) = (listed(&rows), &column.name);
+        let text =
+            format!("row {rows}: {name} counts as below its limit of detection, not as a value{believed}");
+        (!rows.is_empty()).then_some(Message { code: "below-detection", text })
     };
     made.model.columns.iter().enumerate().filter_map(of).collect()
 }

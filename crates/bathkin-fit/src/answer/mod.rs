@@ -8,6 +8,7 @@
 //! | [`compare`] | several models side by side |
 //! | [`draws()`], [`forecast()`] | numbers that could stand in place of the fitted ones; when the bath is dumped, as sure as the fit is |
 
+mod chord;
 mod comparison;
 mod course;
 mod design;
@@ -21,6 +22,7 @@ mod posterior;
 mod prediction;
 mod prior;
 mod record;
+mod settling;
 mod sizes;
 
 pub use comparison::{Comparison, Refusal, RivalModel, compare};

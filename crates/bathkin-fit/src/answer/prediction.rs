@@ -8,6 +8,7 @@ use super::estimates::RecipeFit;
 use crate::bands::band;
 use crate::error::FitError;
 use crate::problem::case::{Case, Coupon, Kind};
+use crate::problem::variant::ALONE;
 use crate::problem::{DataError, ErrorModel, Observation, Sheet};
 use crate::runs::{AREA, Quantity, Setting, TIME, settings};
 
@@ -99,7 +100,7 @@ impl RecipeFit {
         let (minutes, area_m2) = (sheet.cell(TIME, 0), sheet.cell(AREA, 0).map(|cm2| cm2 * 1e-4));
         let quantity = if minutes.is_some() { Quantity::ThicknessUm } else { Quantity::DepositionUmH };
         let kind = Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity });
-        Ok((Case { kind, labels: Vec::new(), place: sheet.file.clone() }, quantity))
+        Ok((Case { kind, labels: Vec::new(), place: sheet.file.clone(), group: Some(ALONE) }, quantity))
     }
 
     /// Errors of a coupon's value and their size: those of its own column, else of the only column of coupons.

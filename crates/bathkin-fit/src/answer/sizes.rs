@@ -28,7 +28,7 @@ pub(super) fn fit_with_more(
     }
     let scale = std::mem::replace(&mut options.scale, Scale::Known);
     let solve = |model: &RecipeModel, priors: &[NormalPrior], start: Vec<f64>, options: &mut FitOptions| {
-        to_the_edge(model, start, options, &|start, options| fit_with_priors(model, priors, start, options))
+        to_the_edge(model, start, options, |start, options| fit_with_priors(model, priors, start, options))
     };
     if scale == Scale::Known {
         return solve(model, priors, start, options);

@@ -1,8 +1,9 @@
 //! A bath along its log: one case with a value for every reading.
 
 use bathkin::Recipe;
-use bathkin::life::{CourseReading, Follower, Stretch, as_logged, follow};
-use bathkin::solution::ph::settle_ph;
+use bathkin::constants::REFERENCE_TEMPERATURE_K;
+use bathkin::life::{CourseReading, Follower, Looks, Stretch, as_logged, follow};
+use bathkin::solution::ph::{SettledSlopes, settle_ph};
 use bathkin::tank::{PH, Tank};
 
 use super::columns::{LogQuantity, Meaning, meanings, sigma};
@@ -10,6 +11,7 @@ use super::course::{course, finely};
 use crate::problem::case::{Case, Kind};
 use crate::problem::error_model::Observation;
 use crate::problem::free::{FreeNumber, ParameterScale, Target};
+use crate::problem::model::FINE;
 use crate::problem::sheet::{DataError, Sheet};
 use crate::problem::tables::Collected;
 use crate::problem::variant::Variant;
@@ -79,6 +81,7 @@ pub(crate) fn collect(
         kind: Kind::Log(bath),
         labels: vec![("data".to_owned(), log.file.clone())],
         place: log.file.clone(),
+        group: None,
     });
     Ok(free)
 }
@@ -95,19 +98,30 @@ fn start_number(log: &Sheet, column: &str, value: f64, case: usize, place: usize
 
 impl LoggedBath {
     /// Every reading in each bath, carried side by side.
-    pub fn values(&self, baths: &[(&Variant, &[f64])]) -> bathkin::error::Result<Vec<Vec<f64>>> {
+    pub fn values(
+        &self,
+        baths: &[(&Variant, &[f64])],
+        relative_tolerance: f64,
+    ) -> bathkin::error::Result<Vec<Vec<f64>>> {
         let tanks: Vec<Tank> =
             baths.iter().map(|(variant, _)| as_logged(&variant.tank, self.ph_is_logged)).collect();
-        let totals: Vec<Vec<f64>> = tanks
+        let totals = self.start_totals(&tanks, baths)?;
+        let followers: Vec<Follower> = tanks
             .iter()
+            .zip(&totals)
             .zip(baths)
-            .map(|(tank, (variant, starts))| self.start_totals(tank, variant, starts))
-            .collect::<bathkin::error::Result<_>>()?;
-        let followers: Vec<Follower> =
-            tanks.iter().zip(&totals).map(|(tank, totals_mol_l)| Follower { tank, totals_mol_l }).collect();
+            .map(|((tank, totals_mol_l), (variant, _))| Follower {
+                tank,
+                totals_mol_l,
+                follows: variant.others == baths[0].0.others,
+            })
+            .collect();
         let mut values = vec![Vec::with_capacity(self.readings.len()); baths.len()];
         let mut read = vec![0; baths.len()];
-        follow(&followers, &self.course, &mut |row, bath, reading| {
+        let any = |wanted: LogQuantity| self.readings.iter().any(|(_, quantity)| *quantity == wanted);
+        let looks =
+            Looks { ph_25c: any(LogQuantity::Ph25c), specific_gravity: any(LogQuantity::SpecificGravity) };
+        follow(&followers, &self.course, looks, relative_tolerance, &mut |row, bath, reading| {
             let left = &self.readings[read[bath]..];
             let here = left.iter().take_while(|(of, _)| *of == row);
             values[bath].extend(here.map(|(_, quantity)| quantity.of(reading)));
@@ -129,37 +143,70 @@ impl LoggedBath {
         points: usize,
     ) -> bathkin::error::Result<(Vec<f64>, Vec<CourseReading>)> {
         let tank = as_logged(&variant.tank, self.ph_is_logged);
-        let totals_mol_l = &self.start_totals(&tank, variant, starts)?;
+        let totals = self.start_totals(std::slice::from_ref(&tank), &[(variant, starts)])?;
         let course = finely(&self.course, points);
         let mut readings = Vec::with_capacity(course.len());
-        let follower = Follower { tank: &tank, totals_mol_l };
-        follow(&[follower], &course, &mut |_, _, reading| readings.push(reading.clone()))?;
+        let follower = Follower { tank: &tank, totals_mol_l: &totals[0], follows: false };
+        let looks = Looks { ph_25c: true, specific_gravity: true };
+        follow(&[follower], &course, looks, FINE, &mut |_, _, reading| readings.push(reading.clone()))?;
         Ok((course.iter().map(|stretch| stretch.until_s).collect(), readings))
     }
 
-    /// The make-up with what the first row found in its place; the pH is settled with its corrector.
+    /// The make-up with what the first row found in its place; the pH is settled with its corrector. Baths
+    /// close to the first are settled by its slopes.
     fn start_totals(
         &self,
-        tank: &Tank,
-        variant: &Variant,
-        starts: &[f64],
-    ) -> bathkin::error::Result<Vec<f64>> {
-        let mut totals = variant.totals_mol_l.clone();
-        let mut ph = self.starts.iter().any(|start| *start != LogQuantity::Ph).then_some(tank.set_points.ph);
+        tanks: &[Tank],
+        baths: &[(&Variant, &[f64])],
+    ) -> bathkin::error::Result<Vec<Vec<f64>>> {
+        let mut about: Option<SettledSlopes> = None;
+        let mut all = Vec::with_capacity(tanks.len());
+        for (tank, (variant, starts)) in tanks.iter().zip(baths) {
+            let mut totals = variant.totals_mol_l.clone();
+            let Some(ph) = self.put(&mut totals, tank, starts) else {
+                all.push(totals);
+                continue;
+            };
+            let gives = &tank.replenishers[PH].per_litre;
+            if let Some(about) = about.as_ref().filter(|_| variant.others == baths[0].0.others) {
+                let amount = about.amount(&totals, gives, ph);
+                totals.iter_mut().zip(gives).for_each(|(total, give)| *total += amount * give);
+                all.push(totals);
+                continue;
+            }
+            let kelvin = self.start_temperature_k(tank);
+            let equilibrium = &tank.equilibrium.clone().solved_exactly();
+            let mut speciation = equilibrium.speciation();
+            let settled = settle_ph(equilibrium, &mut speciation, &mut totals, gives, kelvin, ph)?;
+            let Some(amount) = settled else {
+                let name = &tank.replenishers[PH].name;
+                let reason = format!("{name} cannot bring the start of the log to pH {ph}");
+                return Err(bathkin::Error::Simulation { time_h: 0.0, reason });
+            };
+            if about.is_none() && tanks.len() > 1 {
+                about = Some(SettledSlopes::about(equilibrium, &mut speciation, &totals, gives, amount, ph)?);
+            }
+            all.push(totals);
+        }
+        Ok(all)
+    }
+
+    /// Temperature the pH of the first row was read at, K: that of the bath then, or of a cooled sample.
+    fn start_temperature_k(&self, tank: &Tank) -> f64 {
+        let cooled = tank.set_points.ph_temperature_k == REFERENCE_TEMPERATURE_K;
+        let first = self.course.first().filter(|_| !cooled);
+        first.map_or(tank.set_points.ph_temperature_k, |stretch| stretch.temperature.at_k(0.0))
+    }
+
+    /// Puts what the first row found into totals; gives the pH to settle, none where nothing was found.
+    fn put(&self, totals: &mut [f64], tank: &Tank, starts: &[f64]) -> Option<f64> {
+        let mut ph = (!self.starts.is_empty()).then_some(tank.set_points.ph);
         for (quantity, value) in self.starts.iter().zip(starts) {
             match quantity {
                 LogQuantity::Total { slot, per_mol_l } => totals[*slot] = value / per_mol_l,
                 _ => ph = Some(*value),
             }
         }
-        let Some(ph) = ph else { return Ok(totals) };
-        let kelvin = tank.set_points.ph_temperature_k;
-        let gives = &tank.replenishers[PH].per_litre;
-        let mut speciation = tank.equilibrium.speciation();
-        let settled = settle_ph(&tank.equilibrium, &mut speciation, &mut totals, gives, kelvin, ph)?;
-        settled.map(|_| totals).ok_or_else(|| bathkin::Error::Simulation {
-            time_h: 0.0,
-            reason: format!("{} cannot bring the start of the log to pH {ph}", tank.replenishers[PH].name),
-        })
+        ph
     }
 }

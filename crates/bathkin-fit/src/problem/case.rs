@@ -5,7 +5,8 @@ use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::{BareLoad, plate_abreast};
 use bathkin::tank::Observed;
 
-use super::variant::{Variant, Variants};
+use super::sheet::DataError;
+use super::variant::{ALONE, LawsRead, Variant, Variants};
 use crate::logs::LoggedBath;
 use crate::runs::Quantity;
 
@@ -38,6 +39,17 @@ pub(crate) struct Case {
     pub kind: Kind,
     pub labels: Vec<(String, String)>,
     pub place: String,
+    /// Cases of one group have the same dissolved substances and the same laws; none: not told yet.
+    pub group: Option<usize>,
+}
+
+/// How well a case is carried.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Care<'a> {
+    /// Relative tolerance of the integration.
+    pub relative_tolerance: f64,
+    /// Laws read so far.
+    pub laws: &'a LawsRead,
 }
 
 impl Case {
@@ -47,6 +59,11 @@ impl Case {
             Kind::Coupon(coupon) => &coupon.recipe,
             Kind::Log(log) => &log.recipe,
         }
+    }
+
+    /// Tells an error of its recipe with its place.
+    pub fn refuse(&self, error: bathkin::Error) -> DataError {
+        DataError::Recipe { place: format!("{}: ", self.place), error }
     }
 
     /// True when its values come out of an integration.
@@ -59,12 +76,12 @@ impl Case {
 
     /// Calculated values at points that lie close together; the first is the middle. `None` for a point that
     /// the recipe refuses, which the first must not be.
-    pub fn values(&self, points: &[Point]) -> bathkin::error::Result<Vec<Option<Vec<f64>>>> {
+    pub fn values(&self, points: &[Point], care: Care) -> bathkin::error::Result<Vec<Option<Vec<f64>>>> {
         let recipe = self.recipe();
         let mut variants = Variants::of(recipe);
         let mut resolved: Vec<(usize, Variant)> = Vec::with_capacity(points.len());
         for (number, point) in points.iter().enumerate() {
-            match variants.at(recipe, &point.numbers) {
+            match variants.at(recipe, &point.numbers, care.laws, self.group.unwrap_or(ALONE)) {
                 Ok(variant) => resolved.push((number, variant)),
                 Err(error) if number == 0 => return Err(error),
                 Err(_) => {}
@@ -73,12 +90,19 @@ impl Case {
         let computed = match &self.kind {
             Kind::Coupon(coupon) => {
                 let baths: Vec<&Variant> = resolved.iter().map(|(_, variant)| variant).collect();
-                coupon.values(&baths)?.into_iter().map(|value| Some(vec![value])).collect::<Vec<_>>()
+                coupon
+                    .values(&baths, care.relative_tolerance)?
+                    .into_iter()
+                    .map(|value| Some(vec![value]))
+                    .collect::<Vec<_>>()
             }
             Kind::Log(log) => {
                 let starts =
                     resolved.iter().map(|(number, variant)| (variant, points[*number].starts.as_slice()));
-                log.values(&starts.collect::<Vec<_>>())?.into_iter().map(Some).collect()
+                log.values(&starts.collect::<Vec<_>>(), care.relative_tolerance)?
+                    .into_iter()
+                    .map(Some)
+                    .collect()
             }
         };
         let mut values = vec![None; points.len()];
@@ -91,14 +115,15 @@ impl Case {
 
 impl Coupon {
     /// What it shows in each bath.
-    fn values(&self, baths: &[&Variant]) -> bathkin::error::Result<Vec<f64>> {
+    fn values(&self, baths: &[&Variant], relative_tolerance: f64) -> bathkin::error::Result<Vec<f64>> {
         if let (Some(minutes), Some(area_m2)) = (self.minutes, self.area_m2) {
             let loads = baths.iter().map(|bath| {
                 let start = bath.start.clone()?;
-                Ok(BareLoad { tank: &bath.tank, totals_mol_l: &bath.totals_mol_l, start })
+                let follows = bath.others == baths[0].others;
+                Ok(BareLoad { tank: &bath.tank, totals_mol_l: &bath.totals_mol_l, start, follows })
             });
             let loads = loads.collect::<bathkin::error::Result<Vec<_>>>()?;
-            let layers = plate_abreast(&loads, area_m2, minutes)?;
+            let layers = plate_abreast(&loads, area_m2, minutes, relative_tolerance)?;
             return Ok(layers
                 .iter()
                 .map(|layer| match self.quantity {

@@ -6,11 +6,12 @@ use bathkin::Recipe;
 use bathkin_numerics::least_squares::Residuals;
 use rayon::prelude::*;
 
-use super::case::{Case, Point};
+use super::case::{Care, Case, Point};
 use super::error_model::{ErrorModel, Observation};
 use super::free::{FreeNumber, Target};
 use super::question::{Data, Question};
 use super::sheet::DataError;
+use super::variant::LawsRead;
 use crate::model::ResidualModel;
 
 /// A column of measured values: its name and how its errors are distributed.
@@ -64,11 +65,17 @@ pub struct RecipeModel {
     pub(crate) columns: Vec<Column>,
     /// What was computed last, and where many fits start: both may be asked for again.
     kept: Arc<Mutex<[Option<Arc<Linearised>>; 2]>>,
+    laws: Arc<LawsRead>,
+    relative_tolerance: f64,
 }
 
 /// Places in what is kept.
 const LAST: usize = 0;
 const PINNED: usize = 1;
+
+/// Relative tolerances of simulations.
+pub(crate) const FINE: f64 = 1e-8;
+const COARSE: f64 = 1e-6;
 
 /// Step of the differences: their formula is off by its square, rounding by 1e-14 over it.
 pub const STEP: f64 = 3e-5;
@@ -76,7 +83,16 @@ pub const STEP: f64 = 3e-5;
 impl RecipeModel {
     pub(crate) fn new(free: Vec<FreeNumber>, cases: Vec<Case>, rows: Vec<Row>, columns: Vec<Column>) -> Self {
         let names = free.iter().map(|number| number.name.clone()).collect();
-        RecipeModel { names, free, cases, rows, columns, kept: Arc::default() }
+        RecipeModel {
+            names,
+            free,
+            cases,
+            rows,
+            columns,
+            kept: Arc::default(),
+            laws: Arc::default(),
+            relative_tolerance: FINE,
+        }
     }
 
     /// Lays data over a recipe; fits start from the recipe's numbers.
@@ -156,6 +172,16 @@ impl RecipeModel {
         kept.iter().flatten().find(|kept| kept.at == at).cloned()
     }
 
+    /// The same with simulations as fine as they can be, or as coarse as a search can do with.
+    pub(crate) fn carried(&self, coarsely: bool) -> Self {
+        let relative_tolerance = if coarsely { COARSE } else { FINE };
+        RecipeModel { relative_tolerance, kept: Arc::default(), ..self.clone() }
+    }
+
+    fn care(&self) -> Care<'_> {
+        Care { relative_tolerance: self.relative_tolerance, laws: &self.laws }
+    }
+
     /// What the free numbers make of a case at the solver's numbers.
     pub(crate) fn point<'a>(&'a self, number: usize, case: &Case, at: &[f64]) -> Point<'a> {
         let mut point = Point::default();
@@ -176,7 +202,8 @@ impl RecipeModel {
 
     /// Values of a case.
     pub(crate) fn values_of(&self, number: usize, case: &Case, at: &[f64]) -> Result<Vec<f64>, DataError> {
-        let found = case.values(&[self.point(number, case, at)]).map_err(|error| refused(case, error))?;
+        let found =
+            case.values(&[self.point(number, case, at)], self.care()).map_err(|error| case.refuse(error))?;
         Ok(found.into_iter().flatten().next().unwrap_or_default())
     }
 
@@ -208,7 +235,7 @@ impl RecipeModel {
             }
             moved[*place] = at[*place];
         }
-        let mut found = case.values(&points).map_err(|error| refused(case, error))?.into_iter();
+        let mut found = case.values(&points, self.care()).map_err(|error| case.refuse(error))?.into_iter();
         let middle = found.next().flatten().unwrap_or_default();
         let mut slopes = vec![Vec::new(); at.len()];
         for place in ruling {
@@ -237,6 +264,35 @@ impl RecipeModel {
         Ok(found)
     }
 
+    /// Residuals at a point, with the slopes of what is calculated taken from another one.
+    pub(crate) fn linearise_by(
+        &self,
+        at: &[f64],
+        slopes_at: &[f64],
+        residuals: &mut [f64],
+        jacobian: &mut [f64],
+    ) -> Result<(), DataError> {
+        let slopes = self.linearised(slopes_at)?;
+        let values = self.values(at)?;
+        let values = values.iter().map(Vec::as_slice).zip(slopes.cases.iter().map(|(_, slopes)| slopes));
+        self.write(&values.collect::<Vec<_>>(), residuals, jacobian);
+        Ok(())
+    }
+
+    /// Residuals and their derivatives from values and slopes by case.
+    fn write(&self, cases: &[(&[f64], &Vec<Vec<f64>>)], residuals: &mut [f64], jacobian: &mut [f64]) {
+        let columns = self.names.len();
+        for (number, row) in self.rows.iter().enumerate() {
+            let (values, slopes) = cases[row.case];
+            let (residual, by_calculated) = self.residual(row, values[row.value]);
+            residuals[number] = residual;
+            for (place, slopes) in slopes.iter().enumerate() {
+                jacobian[number * columns + place] =
+                    slopes.get(row.value).map_or(0.0, |slope| by_calculated * slope);
+            }
+        }
+    }
+
     fn residual(&self, row: &Row, calculated: f64) -> (f64, f64) {
         let column = &self.columns[row.column];
         column.errors.residual(row.observed, calculated, column.size)
@@ -245,10 +301,6 @@ impl RecipeModel {
 
 fn step(value: f64) -> f64 {
     STEP * value.abs().max(1.0)
-}
-
-fn refused(case: &Case, error: bathkin::Error) -> DataError {
-    DataError::Recipe { place: format!("{}: ", case.place), error }
 }
 
 impl Residuals for RecipeModel {
@@ -272,16 +324,8 @@ impl Residuals for RecipeModel {
 
     fn linearise(&self, at: &[f64], residuals: &mut [f64], jacobian: &mut [f64]) -> Result<(), DataError> {
         let found = self.linearised(at)?;
-        let columns = self.names.len();
-        for (number, row) in self.rows.iter().enumerate() {
-            let (values, slopes) = &found.cases[row.case];
-            let (residual, by_calculated) = self.residual(row, values[row.value]);
-            residuals[number] = residual;
-            for (place, slopes) in slopes.iter().enumerate() {
-                jacobian[number * columns + place] =
-                    slopes.get(row.value).map_or(0.0, |slope| by_calculated * slope);
-            }
-        }
+        let cases = found.cases.iter().map(|(values, slopes)| (values.as_slice(), slopes));
+        self.write(&cases.collect::<Vec<_>>(), residuals, jacobian);
         Ok(())
     }
 }

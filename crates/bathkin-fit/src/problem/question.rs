@@ -105,6 +105,7 @@ impl Question {
                 }
             }
         }
+        collected.group_cases()?;
         collected.settle_columns();
         if collected.rows.is_empty() {
             let columns: Vec<&str> = runs::Quantity::ALL.iter().map(|quantity| quantity.column()).collect();

@@ -1,5 +1,7 @@
 //! Cases and measured values collected from several sheets.
 
+use rayon::prelude::*;
+
 use super::case::Case;
 use super::error_model::{ErrorModel, Observation};
 use super::model::{Column, Row};
@@ -21,6 +23,26 @@ pub(crate) struct Collected {
 }
 
 impl Collected {
+    /// Resolves every case's recipe and puts cases of the same dissolved substances into groups.
+    pub fn group_cases(&mut self) -> Result<(), DataError> {
+        let names = |case: &Case| -> Result<Vec<String>, DataError> {
+            let model = case.recipe().model().map_err(|error| case.refuse(error))?;
+            Ok(model.tank.equilibrium.substance_names().map(str::to_owned).collect())
+        };
+        let found: Vec<Result<Vec<String>, DataError>> = self.cases.par_iter().map(names).collect();
+        let mut groups: Vec<Vec<String>> = Vec::new();
+        for (case, names) in self.cases.iter_mut().zip(found) {
+            let names = names?;
+            let known = groups.iter().position(|known| *known == names);
+            let group = known.unwrap_or_else(|| {
+                groups.push(names);
+                groups.len() - 1
+            });
+            case.group.get_or_insert(group);
+        }
+        Ok(())
+    }
+
     /// Adds a measured value: value number `value` of a case, from (sheet, row, its number).
     pub fn observe(
         &mut self,
@@ -73,7 +95,7 @@ impl Collected {
             if self.errors_of(&name).is_some() {
                 continue;
             }
-            let of_column = self.rows.iter().filter(|row| row.column == place);
+            let of_column = self.rows.iter().filter(|row| row.column == place && !row.observed.below);
             let largest = of_column.map(|row| row.observed.value.abs()).fold(0.0, f64::max);
             self.columns[place].errors = if name.starts_with("ph") {
                 ErrorModel::Absolute { sigma: PH }

@@ -1,28 +1,36 @@
 //! A recipe at other numbers: the tank, what is in it, and how deposition starts there.
 
 use std::borrow::Cow;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use bathkin::Recipe;
-use bathkin::recipe::Value;
+use bathkin::recipe::{Laws, Value};
 use bathkin::surface::Start;
 use bathkin::tank::Tank;
 
+/// Named in messages of the recipe.
+const BY: &str = "the fit";
+
+/// Group of a case that shares its laws with no other.
+pub(crate) const ALONE: usize = usize::MAX;
+
 /// A recipe resolved at some numbers.
 #[derive(Debug, Clone)]
-pub struct Variant {
+pub(crate) struct Variant {
     /// The tank.
     pub tank: Tank,
     /// Totals of its fresh bath, mol/L.
     pub totals_mol_l: Vec<f64>,
     /// How deposition starts on what the recipe plates, or why it does not.
     pub start: bathkin::error::Result<Start>,
+    /// Values of the numbers that are no law's: variants that share them differ by their laws alone.
+    pub others: Vec<f64>,
 }
 
 /// Resolves a recipe at many numbers; what the laws alone decide costs little.
 #[derive(Debug)]
-pub struct Variants<'a> {
+pub(crate) struct Variants<'a> {
     recipe: Cow<'a, Recipe>,
-    /// Numbers that are no law's, as `recipe` has them.
     others: Vec<(&'a str, f64)>,
 }
 
@@ -32,12 +40,14 @@ impl<'a> Variants<'a> {
         Variants { recipe: Cow::Borrowed(recipe), others: Vec::new() }
     }
 
-    /// The recipe at (path, value).
-    ///
-    /// # Errors
-    /// As [`Recipe::model`] and [`Recipe::tank_with_laws`].
-    pub fn at(&mut self, base: &'a Recipe, numbers: &[(&'a str, f64)]) -> bathkin::error::Result<Variant> {
-        const BY: &str = "the fit";
+    /// The recipe at (path, value); laws come from `read` where they were read before.
+    pub fn at(
+        &mut self,
+        base: &'a Recipe,
+        numbers: &[(&'a str, f64)],
+        read: &LawsRead,
+        group: usize,
+    ) -> bathkin::error::Result<Variant> {
         let (laws, others): (Vec<_>, Vec<_>) =
             numbers.iter().copied().partition(|(path, _)| base.is_law_number(path));
         if others != self.others {
@@ -48,8 +58,58 @@ impl<'a> Variants<'a> {
             *self = Variants { recipe: Cow::Owned(recipe), others };
         }
         let model = self.recipe.model()?;
-        let tank =
-            if laws.is_empty() { model.tank.clone() } else { self.recipe.tank_with_laws(&laws, BY)? };
-        Ok(Variant { tank, totals_mol_l: model.fresh_totals_mol_l.clone(), start: model.start() })
+        let tank = if laws.is_empty() {
+            model.tank.clone()
+        } else {
+            model.tank.with_laws(&*read.at(&self.recipe, &laws, group)?)
+        };
+        Ok(Variant {
+            tank,
+            totals_mol_l: model.fresh_totals_mol_l.clone(),
+            start: model.start(),
+            others: self.others.iter().map(|(_, value)| *value).collect(),
+        })
+    }
+}
+
+/// Laws at some numbers, with the group of cases whose baths they fit.
+type Read = (usize, Vec<(String, u64)>, Arc<Laws>);
+
+/// Laws read so far: many cases ask for the same ones.
+#[derive(Debug, Default)]
+pub(crate) struct LawsRead {
+    read: Mutex<Vec<Read>>,
+}
+
+impl LawsRead {
+    fn at(
+        &self,
+        recipe: &Recipe,
+        numbers: &[(&str, f64)],
+        group: usize,
+    ) -> bathkin::error::Result<Arc<Laws>> {
+        // Some rounds of a fit with a few numbers; older ones are not asked for again.
+        const MOST: usize = 256;
+        if group == ALONE {
+            return recipe.laws_at(numbers, BY).map(Arc::new);
+        }
+        let same = |(of, known, _): &&Read| {
+            let mut pairs = known.iter().zip(numbers);
+            *of == group
+                && known.len() == numbers.len()
+                && pairs.all(|((path, bits), (asked, value))| path == asked && *bits == value.to_bits())
+        };
+        let found = self.read.lock().unwrap_or_else(PoisonError::into_inner).iter().find(same).cloned();
+        if let Some((_, _, laws)) = found {
+            return Ok(laws);
+        }
+        let laws = Arc::new(recipe.laws_at(numbers, BY)?);
+        let key = numbers.iter().map(|(path, value)| ((*path).to_owned(), value.to_bits())).collect();
+        let mut read = self.read.lock().unwrap_or_else(PoisonError::into_inner);
+        if read.len() >= MOST {
+            read.clear();
+        }
+        read.push((group, key, laws.clone()));
+        Ok(laws)
     }
 }

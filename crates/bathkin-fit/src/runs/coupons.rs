@@ -9,6 +9,7 @@ use crate::problem::case::{Case, Coupon, Kind};
 use crate::problem::error_model::Observation;
 use crate::problem::sheet::{DataError, Sheet};
 use crate::problem::tables::Collected;
+use crate::problem::variant::ALONE;
 
 /// What a row of runs sets: cells of the settings, time, area, quantity, labels.
 type Key = (Vec<Option<f64>>, Option<f64>, Option<f64>, usize, Vec<(String, String)>);
@@ -56,7 +57,10 @@ pub(crate) fn collect(
         let set: Vec<Option<f64>> = settings.iter().map(|setting| runs.cell(&setting.column, run)).collect();
         let place = Quantity::ALL.iter().position(|known| *known == quantity).unwrap_or(0);
         let key = (set, minutes, area_m2, place, labels);
-        let case = keys.iter().position(|known| *known == key).unwrap_or_else(|| {
+        let known = keys.iter().position(|known| *known == key);
+        let case = if let Some(known) = known {
+            known
+        } else {
             let with = |recipe: Recipe, (setting, value): (&Setting, &Option<f64>)| match value {
                 Some(value) => recipe.with(
                     &setting.path,
@@ -66,14 +70,17 @@ pub(crate) fn collect(
                 None => recipe,
             };
             let recipe = settings.iter().zip(&key.0).fold(recipe.clone(), with);
+            let place = format!("{}: row {}", runs.file, runs.rows[run]);
+            let of_laws = settings.iter().any(|setting| recipe.is_law_number(&setting.path));
             into.cases.push(Case {
                 kind: Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity }),
                 labels: key.4.clone(),
-                place: format!("{}: row {}", runs.file, runs.rows[run]),
+                place,
+                group: of_laws.then_some(ALONE),
             });
             keys.push(key);
             keys.len() - 1
-        });
+        };
         let observed = Observation { value, sigma, below };
         let refuse = |expected: &str| runs.refuse(run, column, expected);
         into.observe(column, first_case + case, 0, observed, (sheet, run, runs.rows[run]), &refuse)?;

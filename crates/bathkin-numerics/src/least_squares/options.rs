@@ -46,6 +46,10 @@ pub struct LeastSquaresOptions {
     /// Singular values of the J with columns of norm one that are smaller than this part of the largest
     /// count as zero in the [`Spectrum`](super::Spectrum).
     pub rank_tolerance: f64,
+    /// Directions whose singular value in the scaled J is below this part of the largest get no step: about
+    /// the relative error of J, zero for a J that is exact to rounding. Along a direction that nothing
+    /// depends on an inexact J promises a fall that is not there, and the search would follow it away.
+    pub unseen: f64,
 }
 
 impl Default for LeastSquaresOptions {
@@ -59,6 +63,7 @@ impl Default for LeastSquaresOptions {
             loss: Loss::Linear,
             loss_scale: 1.0,
             rank_tolerance: 1e-10,
+            unseen: 0.0,
         }
     }
 }

@@ -69,7 +69,8 @@ pub fn least_squares<P: Residuals>(
         }
         // Trials from this point, ever shorter, until one lowers F.
         loop {
-            let step = bounded_step(&point.model, &point.at, bounds, &scale, radius, moving.clone());
+            let step =
+                bounded_step(&point.model, &point.at, bounds, &scale, radius, options.unseen, moving.clone());
             let smallest = size(&scale, &point.at);
             let exhausted = step.free && step.predicted <= options.decrease_tolerance * point.cost;
             let minute = step.free && step.length <= options.step_tolerance * smallest;
@@ -305,6 +306,9 @@ fn check<E>(
         ("loss_scale", options.loss_scale),
         ("rank_tolerance", options.rank_tolerance),
     ];
+    if !(0.0..1.0).contains(&options.unseen) {
+        return bad("unseen", 0, options.unseen, "zero or more, below one");
+    }
     for (what, value) in positive {
         if !(value > 0.0 && value.is_finite()) {
             return bad(what, 0, value, "a number above zero");

@@ -20,13 +20,15 @@ pub(super) struct Step {
     pub free: bool,
 }
 
-/// Minimises the model over ‖D p‖ ≤ radius and the bounds, leaving out the parameters not in `moving`.
+/// Minimises the model over ‖D p‖ ≤ radius and the bounds, leaving out the parameters not in `moving` and
+/// directions `unseen`.
 pub(super) fn bounded_step(
     model: &LinearModel,
     at: &[f64],
     bounds: &Bounds,
     scale: &[f64],
     radius: f64,
+    unseen: f64,
     mut moving: Vec<usize>,
 ) -> Step {
     let mut p = DVector::zeros(at.len());
@@ -46,7 +48,7 @@ pub(super) fn bounded_step(
         let a = DMatrix::from_fn(b.len(), moving.len(), |row, column| {
             model.jacobian[(row, moving[column])] / scale[moving[column]]
         });
-        let step = damped(&a, &b, left);
+        let step = damped(&a, &b, left, unseen);
         free = step.free;
         let target: Vec<f64> = moving.iter().zip(step.y.iter()).map(|(i, y)| y / scale[*i]).collect();
         let Some((met, bound, part)) = first_bound(&p, &target, at, bounds, &moving) else {

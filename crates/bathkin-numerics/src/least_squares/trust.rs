@@ -8,11 +8,12 @@ pub(super) struct Damped {
     pub free: bool,
 }
 
-/// Minimises ‖A y + b‖ over ‖y‖ ≤ radius. Directions A cannot see get no step.
+/// Minimises ‖A y + b‖ over ‖y‖ ≤ radius. Directions A cannot see, to rounding or to `unseen` of its largest
+/// singular value, get no step.
 ///
 /// With A = U S Vᵀ the step is y(λ) = -V S/(S²+λ) Uᵀb. If y(0) is too long, λ follows from Hebden's
 /// iteration, Newton's on 1/‖y(λ)‖ = 1/Δ (Moré 1978), which rises to the root monotonically.
-pub(super) fn damped(a: &DMatrix<f64>, b: &DVector<f64>, radius: f64) -> Damped {
+pub(super) fn damped(a: &DMatrix<f64>, b: &DVector<f64>, radius: f64, unseen: f64) -> Damped {
     // A few percent in λ cost nothing: the step is scaled onto the sphere afterwards.
     const RADIUS_TOLERANCE: f64 = 1e-3;
     let (triangle, projected) = if a.nrows() > a.ncols() {
@@ -29,7 +30,7 @@ pub(super) fn damped(a: &DMatrix<f64>, b: &DVector<f64>, radius: f64) -> Damped 
     };
     let s = &svd.singular_values;
     let c = u.tr_mul(&projected);
-    let floor = s.max() * f64::EPSILON * a.nrows().max(a.ncols()) as f64;
+    let floor = s.max() * unseen.max(f64::EPSILON * a.nrows().max(a.ncols()) as f64);
     let seen: Vec<usize> = (0..s.len()).filter(|i| s[*i] > floor).collect();
     let step = |lambda: f64| {
         let mut weights = DVector::zeros(s.len());
@@ -65,7 +66,7 @@ mod tests {
     fn a_step_within_the_radius_solves_the_normal_equations() {
         let a = DMatrix::from_row_slice(3, 2, &[1.0, 2.0, 0.5, -1.0, 3.0, 1.0]);
         let b = DVector::from_row_slice(&[1.0, -2.0, 0.5]);
-        let step = damped(&a, &b, 1e3);
+        let step = damped(&a, &b, 1e3, 0.0);
         assert!(step.free);
         assert!(a.tr_mul(&(&a * &step.y + &b)).norm() < 1e-13);
     }
@@ -74,7 +75,7 @@ mod tests {
     fn a_limited_step_lies_on_the_sphere_along_the_damped_path() {
         let a = DMatrix::from_row_slice(3, 2, &[1.0, 2.0, 0.5, -1.0, 3.0, 1.0]);
         let b = DVector::from_row_slice(&[1.0, -2.0, 0.5]);
-        let step = damped(&a, &b, 0.1);
+        let step = damped(&a, &b, 0.1, 0.0);
         assert!(!step.free && (step.y.norm() - 0.1).abs() < 1e-15);
         // The gradient of the model is antiparallel to the step.
         let gradient = a.tr_mul(&(&a * &step.y + &b));
@@ -85,10 +86,20 @@ mod tests {
     #[test]
     fn directions_without_effect_get_no_step_and_wide_matrices_work() {
         let a = DMatrix::from_row_slice(1, 2, &[1.0, 1.0]);
-        let step = damped(&a, &DVector::from_row_slice(&[2.0]), 10.0);
+        let step = damped(&a, &DVector::from_row_slice(&[2.0]), 10.0, 0.0);
         assert!((step.y[0] + 1.0).abs() < 1e-14 && (step.y[1] + 1.0).abs() < 1e-14);
         let a = DMatrix::from_row_slice(3, 2, &[1.0, 0.0, 1.0, 0.0, 1.0, 0.0]);
-        let step = damped(&a, &DVector::from_element(3, 1.0), 10.0);
+        let step = damped(&a, &DVector::from_element(3, 1.0), 10.0, 0.0);
         assert!((step.y[0] + 1.0).abs() < 1e-14 && step.y[1] == 0.0);
+    }
+
+    #[test]
+    fn a_direction_that_is_only_an_error_of_a_gets_no_step() {
+        let a = DMatrix::from_row_slice(3, 2, &[1.0, 1.0, 1.0, 1.0 + 1e-9, 1.0, 1.0 - 1e-9]);
+        let b = DVector::from_row_slice(&[1.0, 2.0, 0.0]);
+        let step = damped(&a, &b, 1e12, 1e-7);
+        assert!((step.y[0] + 0.5).abs() < 1e-8 && (step.y[1] + 0.5).abs() < 1e-8);
+        // Believed, it goes far.
+        assert!(damped(&a, &b, 1e12, 0.0).y.norm() > 1e7);
     }
 }

@@ -1,5 +1,7 @@
 //! The same load in several baths that differ a little, carried with the same steps: for derivatives.
 
+use std::borrow::Cow;
+
 use bathkin_numerics::{Abreast, Options, advance};
 
 use super::alone::{Alone, left_alone};
@@ -7,7 +9,7 @@ use super::simulate::in_hours;
 use crate::deposit::Layer;
 use crate::error::Result;
 use crate::surface::Start;
-use crate::tank::{Balances, Tank};
+use crate::tank::{Balances, Lead, Part, Tank};
 
 /// A bath, and how deposition starts on a load in it.
 #[derive(Debug, Clone)]
@@ -18,6 +20,8 @@ pub struct BareLoad<'a> {
     pub totals_mol_l: &'a [f64],
     /// How deposition starts.
     pub start: Start,
+    /// Whether it differs from the first by laws alone, by next to nothing.
+    pub follows: bool,
 }
 
 /// What `area_m2` gets in `minutes` in each bath, nothing added; as [`super::single_load::plate`], but with
@@ -25,10 +29,29 @@ pub struct BareLoad<'a> {
 ///
 /// # Errors
 /// [`crate::Error::Simulation`] and [`crate::Error::Convergence`].
-pub fn plate_abreast(loads: &[BareLoad], area_m2: f64, minutes: f64) -> Result<Vec<Layer>> {
-    let tanks: Vec<Tank> = loads.iter().map(|load| exactly(left_alone(load.tank))).collect();
-    let balances: Vec<Balances> =
-        tanks.iter().zip(loads).map(|(tank, load)| Balances::new(tank, load.totals_mol_l)).collect();
+pub fn plate_abreast(
+    loads: &[BareLoad],
+    area_m2: f64,
+    minutes: f64,
+    relative_tolerance: f64,
+) -> Result<Vec<Layer>> {
+    let alone: Vec<Tank> = loads.iter().map(|load| left_alone(load.tank)).collect();
+    let tanks = carried(alone.iter().zip(loads).map(|(tank, load)| (tank, load.follows)));
+    let lead = Lead::default();
+    let balances: Vec<Balances> = tanks
+        .iter()
+        .zip(loads)
+        .enumerate()
+        .map(|(number, (tank, load))| {
+            Balances::new(tank, load.totals_mol_l).as_part(part(
+                &lead,
+                loads.len(),
+                number,
+                tank,
+                load.follows,
+            ))
+        })
+        .collect();
     let alone: Vec<Alone> = balances
         .iter()
         .zip(loads)
@@ -39,8 +62,15 @@ pub fn plate_abreast(loads: &[BareLoad], area_m2: f64, minutes: f64) -> Result<V
         state.extend(member.fresh_state(load.totals_mol_l));
     }
     let each = state.len() / loads.len().max(1);
-    advance(&Abreast::new(&alone), 0.0, &mut state, minutes * 60.0, None, &Options::default())
-        .map_err(in_hours)?;
+    advance(
+        &Abreast::new(&alone),
+        0.0,
+        &mut state,
+        minutes * 60.0,
+        None,
+        &with_tolerance(relative_tolerance),
+    )
+    .map_err(in_hours)?;
     let layer = |(balances, state): (&Balances, &[f64])| {
         let layout = balances.layout();
         let moles: Vec<f64> = layout.deposited().map(|slot| state[slot] * layout.scale()[slot]).collect();
@@ -49,8 +79,38 @@ pub fn plate_abreast(loads: &[BareLoad], area_m2: f64, minutes: f64) -> Result<V
     Ok(balances.iter().zip(state.chunks_exact(each)).map(layer).collect())
 }
 
-/// The tank with its equilibrium solved to rounding.
-pub(super) fn exactly(mut tank: Tank) -> Tank {
-    tank.equilibrium = tank.equilibrium.solved_exactly();
-    tank
+/// What a bath has to do with the first of several.
+pub(super) fn part<'a>(
+    lead: &'a Lead,
+    baths: usize,
+    number: usize,
+    tank: &Tank,
+    follows: bool,
+) -> Option<Part<'a>> {
+    match number {
+        _ if baths < 2 || !tank.reads_no_more_than_ph() => None,
+        0 => Some(Part::Leads(lead)),
+        _ => follows.then_some(Part::Follows(lead)),
+    }
+}
+
+/// Absolute tolerances stand for amounts of order one.
+pub(super) fn with_tolerance(relative_tolerance: f64) -> Options {
+    Options { relative_tolerance, absolute_tolerance: 1e-2 * relative_tolerance, ..Options::default() }
+}
+
+/// Tanks as they are where all follow the first, or it is alone; else each solves its equilibrium to rounding,
+/// since differences between them are wanted.
+pub(super) fn carried<'a>(tanks: impl Iterator<Item = (&'a Tank, bool)>) -> Vec<Cow<'a, Tank>> {
+    let tanks: Vec<(&Tank, bool)> = tanks.collect();
+    let by_slopes = |(number, (tank, follows)): (usize, &(&Tank, bool))| {
+        number == 0 || (*follows && tank.reads_no_more_than_ph())
+    };
+    if tanks.iter().enumerate().all(by_slopes) {
+        return tanks.into_iter().map(|(tank, _)| Cow::Borrowed(tank)).collect();
+    }
+    let exactly = |(tank, _): (&Tank, bool)| {
+        Cow::Owned(Tank { equilibrium: tank.equilibrium.clone().solved_exactly(), ..tank.clone() })
+    };
+    tanks.into_iter().map(exactly).collect()
 }

@@ -8,7 +8,7 @@
 //! |---|---|---|
 //! | make-up | reagents and water of the fresh bath | currency |
 //! | feeds | volume fed from each solution times its price | currency |
-//! | energy | heat for the fresh bath, what is fed and what evaporates, and losses over plating and idle hours | currency |
+//! | energy | heat for the fresh bath, the metal, reductant and pH corrector fed, the water and what evaporates, and losses over plating and idle hours | currency |
 //! | waste | the dumped bath and what was bled and dragged out, by volume and by mass of metal | currency |
 //! | line | plating hours times the price of the line | currency |
 //! | dump | labour of dumping and remaking, and the line standing meanwhile | currency |
@@ -31,6 +31,19 @@ pub const WATER_KJ_L_K: f64 = 4.18;
 const EVAPORATION_KJ_L: f64 = 2283.0;
 const KJ_PER_KWH: f64 = 3600.0;
 
+/// A solution that is fed, with its price.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PricedFeed {
+    /// Column of the table that counts it.
+    pub column: String,
+    /// Litres fed per litre of bath for one in that column.
+    pub litres_per_bath_litre: f64,
+    /// Price of a litre.
+    pub per_l: f64,
+    /// Whether the heat to warm it is counted.
+    pub warmed: bool,
+}
+
 /// Prices of a recipe, resolved against its bath.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cost {
@@ -38,10 +51,8 @@ pub struct Cost {
     pub currency: String,
     /// Reagents and water of a fresh bath.
     pub make_up: f64,
-    /// A litre of each solution: metal, reductant, pH.
-    pub solutions_per_l: [f64; 3],
-    /// Column of each further solution, and the price of a litre.
-    pub further_per_l: Vec<(String, f64)>,
+    /// Every solution that is fed, in the order the tank numbers them by.
+    pub feeds: Vec<PricedFeed>,
     /// Energy, per kWh.
     pub energy_per_kwh: f64,
     /// Temperature that water and feeds are warmed by, K.
@@ -62,8 +73,6 @@ pub struct Cost {
     pub downtime_h_per_dump: f64,
     /// Volume of the bath, L.
     pub volume_l: f64,
-    /// Reagent in the pH corrector, g/L.
-    pub ph_corrector_g_l: f64,
     /// Reagents in use that have no price: the cost leaves them out.
     pub unpriced: Vec<String>,
 }
@@ -148,12 +157,12 @@ struct Columns<'a> {
     volume_l: &'a [f64],
     water_l: &'a [f64],
     evaporated_l: &'a [f64],
-    fed: [&'a [f64]; 3],
-    further: Vec<Option<&'a [f64]>>,
+    /// A column for each of [`Cost::feeds`].
+    fed: Vec<&'a [f64]>,
 }
 
 impl<'a> Columns<'a> {
-    fn of(table: &'a Table, further: &[(String, f64)]) -> Option<Self> {
+    fn of(table: &'a Table, feeds: &[PricedFeed]) -> Option<Self> {
         Some(Columns {
             turnovers: table.column("turnovers")?,
             plated: table.column("turnovers_plated")?,
@@ -166,12 +175,7 @@ impl<'a> Columns<'a> {
             volume_l: table.column("volume_l")?,
             water_l: table.column("water_l")?,
             evaporated_l: table.column("evaporated_l")?,
-            fed: [
-                table.column("metal_replenisher_ml_l")?,
-                table.column("reductant_replenisher_ml_l")?,
-                table.column("ph_corrector_g_l")?,
-            ],
-            further: further.iter().map(|(column, _)| table.column(column)).collect(),
+            fed: feeds.iter().map(|feed| table.column(&feed.column)).collect::<Option<_>>()?,
         })
     }
 }
@@ -179,20 +183,21 @@ impl<'a> Columns<'a> {
 impl Cost {
     /// What the bath has cost if dumped at each row of its table.
     pub fn points(&self, table: &Table) -> Vec<CostPoint> {
-        let Some(columns) = Columns::of(table, &self.further_per_l) else { return Vec::new() };
+        let Some(columns) = Columns::of(table, &self.feeds) else { return Vec::new() };
         (0..table.rows()).map(|row| self.point(&columns, row)).collect()
     }
 
     fn point(&self, columns: &Columns, row: usize) -> CostPoint {
-        let per_bath_litre = [1e-3, 1e-3, 1.0 / self.ph_corrector_g_l];
-        let fed_l: Vec<f64> = columns
-            .fed
-            .iter()
-            .zip(per_bath_litre)
-            .map(|(column, litres)| column[row] * litres * self.volume_l)
-            .collect();
+        let (mut replenishers, mut fed_cold_l) = (0.0, 0.0);
+        for (feed, column) in self.feeds.iter().zip(&columns.fed) {
+            let litres = column[row] * feed.litres_per_bath_litre * self.volume_l;
+            replenishers += litres * feed.per_l;
+            if feed.warmed {
+                fed_cold_l += litres;
+            }
+        }
         let evaporated_l = columns.evaporated_l[row];
-        let warmed_l = self.volume_l + fed_l.iter().sum::<f64>() + columns.water_l[row].max(0.0);
+        let warmed_l = self.volume_l + fed_cold_l + columns.water_l[row].max(0.0);
         let (plating, clock) = (columns.plating_h[row], columns.clock_h[row]);
         let losses_kwh = self.heat_loss_kw * plating + self.heat_loss_idle_kw * (clock - plating);
         let warming_kwh =
@@ -201,16 +206,9 @@ impl Cost {
             volume_l: columns.volume_l[row] + columns.gone_l[row],
             metal_g: columns.volume_l[row] * columns.metal_g_l[row] + columns.gone_g[row],
         };
-        let further = columns.further.iter().zip(&self.further_per_l);
-        let further: f64 = further
-            .map(|(column, (_, price))| {
-                column.map_or(0.0, |column| column[row] * 1e-3 * self.volume_l * price)
-            })
-            .sum();
-        let own: f64 = fed_l.iter().zip(self.solutions_per_l).map(|(litres, price)| litres * price).sum();
         let parts = CostParts {
             make_up: self.make_up,
-            replenishers: own + further,
+            replenishers,
             energy: self.energy_per_kwh * (warming_kwh + losses_kwh),
             waste: self.waste_per_l * waste.volume_l + self.waste_per_kg_metal * waste.metal_g * 1e-3,
             line: self.line_per_h * plating,

@@ -1,16 +1,19 @@
 //! A tank that follows what a log says was done: areas, temperatures, additions; no policy of its own.
 
+use std::borrow::Cow;
 use std::cell::Cell;
 
-use bathkin_numerics::{Abreast, Options, Problem, Stop, advance};
+use bathkin_numerics::{Abreast, Problem, Stop, advance};
 
-use super::abreast::exactly;
+use super::abreast::{carried, part, with_tolerance};
 use super::additions::Operator;
 use super::segment::used_up;
 use super::simulate::{fresh_state, in_hours};
 use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR};
 use crate::error::{Error, Result};
-use crate::tank::{Balances, Hours, Level, MetalPolicy, PhPolicy, Policies, Programme, Ramp, Tank, Volume};
+use crate::tank::{
+    Balances, Hours, Lead, Level, MetalPolicy, PhPolicy, Policies, Programme, Ramp, Tank, Volume,
+};
 
 /// A stretch of a course: what was in the tank up to a clock time, and what was done then.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,7 +39,7 @@ pub struct Stretch {
 pub struct CourseReading {
     /// Totals of the components, mol/L.
     pub totals_mol_l: Vec<f64>,
-    /// pH at the temperature the operator reads it at.
+    /// pH as the operator reads it: in the bath, or of a cooled sample where the recipe says so.
     pub ph: f64,
     /// pH of a sample cooled to 25 degC.
     pub ph_25c: f64,
@@ -59,12 +62,14 @@ pub struct Follower<'a> {
     pub tank: &'a Tank,
     /// Totals at the start, mol/L.
     pub totals_mol_l: &'a [f64],
+    /// Whether it differs from the first by laws and start alone, by next to nothing.
+    pub follows: bool,
 }
 
 /// A tank in which only what is written down is added. The pH stays pumped where the recipe has it pumped
 /// and the log does not tell what was added for it.
 pub fn as_logged(tank: &Tank, ph_is_logged: bool) -> Tank {
-    let mut tank = exactly(tank.clone());
+    let mut tank = tank.clone();
     tank.programme = Programme::default();
     let pumped = tank.policies.ph == PhPolicy::Continuous && !ph_is_logged;
     tank.policies = Policies {
@@ -78,8 +83,24 @@ pub fn as_logged(tank: &Tank, ph_is_logged: bool) -> Tank {
     tank
 }
 
+/// What is looked at beyond totals, rates and the pH as it is read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Looks {
+    /// pH of a sample cooled to 25 degC.
+    pub ph_25c: bool,
+    /// Specific gravity.
+    pub specific_gravity: bool,
+}
+
+impl Looks {
+    /// A bath that follows another one has no liquid of its own to weigh.
+    fn follow_the_first(self) -> bool {
+        !self.specific_gravity
+    }
+}
+
 /// Carries baths that differ a little along a course with the same steps; `look` gets the row, the number
-/// of the bath, and what it shows.
+/// of the bath, and what it shows. What `looks` leaves out is `NaN`.
 ///
 /// # Errors
 /// [`Error::Simulation`], also when metal or reductant of the first bath is used up before the end;
@@ -87,10 +108,23 @@ pub fn as_logged(tank: &Tank, ph_is_logged: bool) -> Tank {
 pub fn follow(
     baths: &[Follower],
     course: &[Stretch],
+    looks: Looks,
+    relative_tolerance: f64,
     look: &mut dyn FnMut(usize, usize, &CourseReading),
 ) -> Result<()> {
-    let balances: Vec<Balances> =
-        baths.iter().map(|bath| Balances::new(bath.tank, bath.totals_mol_l)).collect();
+    let lead = Lead::default();
+    let follows = |bath: &Follower| bath.follows && looks.follow_the_first();
+    let tanks: Vec<Cow<Tank>> = carried(baths.iter().map(|bath| (bath.tank, follows(bath))));
+    let balances: Vec<Balances> = baths
+        .iter()
+        .zip(&tanks)
+        .enumerate()
+        .map(|(number, (bath, tank))| {
+            let part = part(&lead, baths.len(), number, tank, follows(bath));
+            Balances::new(tank, bath.totals_mol_l).as_part(part)
+        })
+        .collect();
+    let options = with_tolerance(relative_tolerance);
     let members: Vec<Following> = balances.iter().map(Following::new).collect();
     let mut state = Vec::new();
     for (balances, bath) in balances.iter().zip(baths) {
@@ -110,15 +144,9 @@ pub fn follow(
             for (balances, state) in balances.iter().zip(state.chunks_exact(each)) {
                 balances.set_standing(balances.tank().level.standing(balances.volume_l(state)));
             }
-            let arrival = advance(
-                &Abreast::new(&members),
-                time_s,
-                &mut state,
-                stretch.until_s,
-                hint,
-                &Options::default(),
-            )
-            .map_err(in_hours)?;
+            let arrival =
+                advance(&Abreast::new(&members), time_s, &mut state, stretch.until_s, hint, &options)
+                    .map_err(in_hours)?;
             (time_s, hint) = (arrival.time, Some(arrival.next_step));
             if let Stop::Event { index } = arrival.stop {
                 members[0].check(index, time_s)?;
@@ -127,7 +155,7 @@ pub fn follow(
         for (number, (balances, state)) in balances.iter().zip(state.chunks_exact_mut(each)).enumerate() {
             balances.set_temperature_k(stretch.temperature.at_k(time_s));
             if let Some(row) = stretch.row {
-                look(row, number, &reading(balances, state, &layers[number])?);
+                look(row, number, &reading(balances, state, &layers[number], looks)?);
                 layers[number].copy_from_slice(state);
             }
             operators[number].follow(time_s, state, stretch)?;
@@ -136,22 +164,27 @@ pub fn follow(
     Ok(())
 }
 
-fn reading(balances: &Balances, state: &[f64], before: &[f64]) -> Result<CourseReading> {
+fn reading(balances: &Balances, state: &[f64], before: &[f64], looks: Looks) -> Result<CourseReading> {
     let (tank, layout) = (balances.tank(), balances.layout());
     let gained: Vec<f64> =
         layout.deposited_per_area().map(|slot| (state[slot] - before[slot]) * layout.scale()[slot]).collect();
     let mut reading = balances.observe(state, |observed, _, _| CourseReading {
         totals_mol_l: observed.totals_mol_l.clone(),
         ph: observed.ph,
-        ph_25c: observed.ph,
+        ph_25c: f64::NAN,
         deposition_um_h: observed.growth_um_s * SECONDS_PER_HOUR,
         alloy_wt_pct: observed.alloy_wt_pct,
         thickness_um: tank.layer(&gained).thickness_um(1.0),
-        specific_gravity: observed.specific_gravity,
+        specific_gravity: if looks.specific_gravity { observed.specific_gravity } else { f64::NAN },
         volume_l: balances.volume_l(state),
     })?;
-    reading.ph_25c = balances.ph_at(&reading.totals_mol_l, REFERENCE_TEMPERATURE_K)?;
-    reading.ph = balances.ph_read(&reading.totals_mol_l, reading.ph)?;
+    let cooled = tank.set_points.ph_temperature_k == REFERENCE_TEMPERATURE_K;
+    if cooled || looks.ph_25c {
+        reading.ph_25c = balances.ph_at(&reading.totals_mol_l, REFERENCE_TEMPERATURE_K)?;
+    }
+    if cooled {
+        reading.ph = reading.ph_25c;
+    }
     Ok(reading)
 }
 

@@ -4,29 +4,26 @@ mod at_surface;
 mod over_ph;
 mod plating;
 mod polarisation;
+mod rate;
 mod slopes;
 mod titrate;
-
-use serde::Serialize;
 
 use super::decomposition::doubt;
 use super::reader::Flag;
 use super::{PhAdjustment, Recipe};
-use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
+use crate::constants::ZERO_CELSIUS_K;
 use crate::error::{Error, Place, Result};
-use crate::life::SingleLoad;
-use crate::life::readings::share;
 use crate::life::recorder::NAOH_G_MOL;
-use crate::life::single_load::plate;
+use crate::solution::Speciation;
 use crate::solution::density::density_kg_m3;
-use crate::solution::{Element, Speciation};
-use crate::surface::Activation;
 use crate::surface::SteadyState;
 use crate::tank::Observed;
 
 pub(super) use at_surface::over as film_over;
 pub use over_ph::{BathDistribution, HeldSolution};
+pub use plating::Plated;
 pub use polarisation::{BathPolarisation, reference_electrode};
+pub use rate::Rate;
 pub use slopes::{BathSlope, ParameterKind};
 pub use titrate::BathTitration;
 
@@ -39,68 +36,6 @@ pub struct Bath {
     buffer_capacity_mol_l: f64,
     /// Every steady state behind the film; none without a film.
     surface_states: Vec<SteadyState>,
-}
-
-/// What a surface does in a bath.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Rate {
-    /// Growth of the deposit, um/h.
-    pub deposition_um_h: f64,
-    /// Mass of the deposit, mg/(cm² h).
-    pub deposition_mg_cm2_h: f64,
-    /// Alloying element, wt%.
-    pub alloy_wt_pct: f64,
-    /// Hydrogen, L/(m² h) at 25 degC and 1 atm.
-    pub hydrogen_l_m2_h: f64,
-    /// Density of the deposit, g/cm³.
-    pub density_g_cm3: f64,
-    /// Reductant used by the surface per metal deposited, mol/mol.
-    pub reductant_per_metal_mol: f64,
-    /// Metal deposited per reductant used, mol/mol: the reductant efficiency.
-    pub reductant_efficiency: f64,
-    /// By-product made per metal deposited, mol/mol.
-    pub by_product_per_metal_mol: f64,
-    /// Rates of the reactions of the liquid, mol/(L s); they come on top of what the surface uses.
-    pub bulk_reactions_mol_l_s: Vec<(String, f64)>,
-    /// Rates of the half-reactions, mol/(m² s).
-    pub half_reactions_mol_m2_s: Vec<(String, f64)>,
-    /// Mixed potential of the surface, V SHE; `None` with rate laws.
-    pub potential_v_she: Option<f64>,
-    /// Partial current of each half-reaction, mA/cm², positive when electrons are given; empty with
-    /// rate laws.
-    pub partial_currents_ma_cm2: Vec<(String, f64)>,
-    /// Bath temperature, degC.
-    pub temperature_c: f64,
-    /// pH in the bath.
-    pub ph: f64,
-    /// Free metal, mol/L.
-    pub free_metal_mol_l: f64,
-    /// Ionic strength, mol/L.
-    pub ionic_strength_mol_l: f64,
-    /// Every factor of the law of deposition by name (`order.nickel`), one at its reference state.
-    pub factors: Vec<(String, f64)>,
-    /// Metal that plates out elsewhere, % of the wanted rate at the recipe's loading; none where the
-    /// recipe has no such law or nothing plates on the work.
-    pub plate_out_pct: Option<f64>,
-    /// pH at the surface: that of the bath without a film.
-    pub surface_ph: f64,
-    /// Metal at the surface in all forms, mol/L: that of the bath without a film.
-    pub surface_metal_mol_l: f64,
-    /// Number of steady states the surface may take: one without a film.
-    pub steady_states: usize,
-}
-
-/// A load plated from a bath, with the doubts that go with it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Plated {
-    /// The load.
-    pub load: SingleLoad,
-    /// The substrate.
-    pub substrate: String,
-    /// What was done to it.
-    pub activation: Activation,
-    /// Doubts.
-    pub flags: Vec<Flag>,
 }
 
 impl Bath {
@@ -248,148 +183,6 @@ impl Bath {
         flags.extend(model.tank.decomposition.as_ref().and_then(|law| doubt(law, plate_out_pct)));
         Ok(flags)
     }
-
-    /// Rates on a surface in this bath.
-    ///
-    /// # Errors
-    /// As [`Recipe::model`].
-    pub fn rate(&self) -> Result<Rate> {
-        let tank = &self.recipe.model()?.tank;
-        let observed = &self.observed;
-        let made = |slot| observed.made_mol_m2_s(tank, slot);
-        let metal = -made(tank.roles.metal);
-        let used = -made(tank.roles.reductant);
-        let density_g_cm3 = tank.density.density_g_cm3(observed.alloy_wt_pct);
-        let deposition_um_h = observed.growth_um_s * SECONDS_PER_HOUR;
-        let (potential_v_she, partial_currents_ma_cm2) = self.mixed_point(tank);
-        Ok(Rate {
-            deposition_um_h,
-            // 1 um of 1 g/cm³ is 0.1 mg/cm².
-            deposition_mg_cm2_h: deposition_um_h * density_g_cm3 * 0.1,
-            alloy_wt_pct: observed.alloy_wt_pct,
-            hydrogen_l_m2_h: self.hydrogen_mol_m2_s()? * GAS_MOLAR_VOLUME_25C_L_MOL * SECONDS_PER_HOUR,
-            density_g_cm3,
-            reductant_per_metal_mol: share(used, metal),
-            reductant_efficiency: share(metal, used),
-            by_product_per_metal_mol: share(made(tank.roles.by_product), metal),
-            half_reactions_mol_m2_s: tank
-                .kinetics
-                .half_reactions()
-                .iter()
-                .zip(&observed.rates_mol_m2_s)
-                .map(|(reaction, rate)| (reaction.name.clone(), *rate))
-                .collect(),
-            potential_v_she,
-            partial_currents_ma_cm2,
-            bulk_reactions_mol_l_s: tank
-                .bulk
-                .iter()
-                .zip(&observed.bulk_mol_l_s)
-                .map(|(reaction, rate)| (reaction.name.clone(), *rate))
-                .collect(),
-            temperature_c: self.temperature_c(),
-            ph: observed.ph,
-            free_metal_mol_l: observed.dissolved_mol_l[tank.roles.metal],
-            ionic_strength_mol_l: observed.ionic_strength_mol_l,
-            factors: self.factors()?,
-            plate_out_pct: observed.plate_out_pct(tank),
-            surface_ph: observed.behind_film.as_ref().map_or(observed.ph, |surface| surface.ph),
-            surface_metal_mol_l: observed
-                .behind_film
-                .as_ref()
-                .map_or(&observed.totals_mol_l, |surface| &surface.totals_mol_l)[tank.roles.metal],
-            steady_states: self.surface_states.len().max(1),
-        })
-    }
-
-    /// One load of `area_m2` for `minutes` on what the recipe plates, nothing added.
-    ///
-    /// # Errors
-    /// As [`Bath::plate_on`].
-    pub fn plate(&self, area_m2: f64, minutes: f64) -> Result<Plated> {
-        self.plate_on(area_m2, minutes, None, None)
-    }
-
-    /// The same on another substrate (`"copper"`), or after another activation (`"contact"`).
-    ///
-    /// ```
-    /// let bath = bathkin::Recipe::built_in("nickel-acid")?.make_up()?;
-    /// // Copper does not start by itself.
-    /// assert!(bath.plate_on(0.1, 30.0, Some("copper"), None).is_err());
-    /// let load = bath.plate_on(0.1, 30.0, Some("copper"), Some("contact"))?.load;
-    /// assert!(load.induction_s > 1.0 && load.thickness_um < bath.plate(0.1, 30.0)?.load.thickness_um);
-    /// # Ok::<(), bathkin::Error>(())
-    /// ```
-    ///
-    /// # Errors
-    /// [`Error::Recipe`] for an area or time that is not above zero, and for a substrate that does not
-    /// start so; [`Error::UnknownName`] for one that is not known; those of the simulation.
-    pub fn plate_on(
-        &self,
-        area_m2: f64,
-        minutes: f64,
-        substrate: Option<&str>,
-        activation: Option<&str>,
-    ) -> Result<Plated> {
-        check_load(area_m2, minutes)?;
-        let surface = self.surface(substrate, activation)?;
-        let (substrate, start) = self.start(&surface)?;
-        let tank = &self.recipe.model()?.tank;
-        let load = plate(tank, &self.observed.totals_mol_l, area_m2, minutes, start)?;
-        let mut flags = self.flags()?;
-        flags.extend(plating::start_flags(substrate, &start, &load));
-        if let Some(minutes) = load.used_up_after_min {
-            flags.push(Flag {
-                r#where: "plate".to_owned(),
-                what: format!("metal or reductant is used up after {minutes:.1} min: plating ends there"),
-            });
-        }
-        let used = 1.0 - load.metal_end_g_l / tank.metal_g_l(self.observed.totals_mol_l[tank.roles.metal]);
-        const HALF: f64 = 0.5;
-        if used > HALF {
-            flags.push(Flag {
-                r#where: "plate".to_owned(),
-                what: format!(
-                    "the load used {:.0} % of the metal: no law here was made for so spent a bath",
-                    used * 100.0
-                ),
-            });
-        }
-        Ok(Plated { load, substrate: surface.substrate, activation: surface.activation, flags })
-    }
-
-    fn hydrogen_mol_m2_s(&self) -> Result<f64> {
-        const ATOMS_PER_MOLECULE: f64 = 2.0;
-        let tank = &self.recipe.model()?.tank;
-        let hydrogen = Element::new("H");
-        let evolved = |reaction: &crate::tank::ResolvedReaction| -> f64 {
-            reaction
-                .gas
-                .iter()
-                .filter(|(index, _)| Some(tank.evolved[*index]) == hydrogen)
-                .map(|(_, atoms)| atoms)
-                .sum()
-        };
-        let rates = &self.observed.rates_mol_m2_s;
-        Ok(tank.reactions.iter().zip(rates).map(|(reaction, rate)| evolved(reaction) * rate).sum::<f64>()
-            / ATOMS_PER_MOLECULE)
-    }
-}
-
-/// An area and a time above zero.
-fn check_load(area_m2: f64, minutes: f64) -> Result<()> {
-    for (key, value) in [("area_dm2", area_m2 * 100.0), ("minutes", minutes)] {
-        if !(value.is_finite() && value > 0.0) {
-            return Err(Error::Recipe {
-                place: Place { file: "plate".to_owned(), line: None },
-                key: key.to_owned(),
-                value: value.to_string(),
-                expected: "a number above zero".to_owned(),
-                hint: Some("thickness = mass / (density x area), so both are needed".to_owned()),
-            });
-        }
-    }
-    Ok(())
 }
 
 /// Temperature of a sample, K, when it is one that water has.

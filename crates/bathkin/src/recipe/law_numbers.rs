@@ -1,4 +1,4 @@
-//! A tank with other numbers in its laws, without resolving the whole recipe again.
+//! Laws at other numbers, without resolving the whole recipe again.
 
 use super::branches::read_kinetics;
 use super::bulk::{TABLE, read_bulk_equations, read_bulk_reactions};
@@ -7,7 +7,8 @@ use super::reader::Reader;
 use super::slots::Slots;
 use super::{Document, Recipe};
 use crate::error::Result;
-use crate::tank::Tank;
+use crate::surface::Kinetics;
+use crate::tank::{BulkReaction, Tank};
 
 /// Keys of a half-reaction that name the table of its law.
 const LAWS: [&str; 3] = ["law", "selectivity", "branch"];
@@ -44,26 +45,42 @@ impl Recipe {
         })
     }
 
-    /// The tank of this recipe with its laws at other numbers, (path, value); `by` is named in messages.
-    /// All else, also what the recipe reads from the rate of the fresh bath, stays as it is.
+    /// The laws of this recipe at other numbers, (path, value); `by` is named in messages.
     ///
     /// # Errors
     /// As [`Recipe::model`], and [`crate::Error::Recipe`] for a number that the law does not take.
-    pub fn tank_with_laws(&self, numbers: &[(&str, f64)], by: &str) -> Result<Tank> {
+    pub fn laws_at(&self, numbers: &[(&str, f64)], by: &str) -> Result<Laws> {
         let model = self.model()?;
         let mut document: Document = self.document().clone();
         for (path, value) in numbers {
             document.set(path, Value::Number(*value), by);
         }
         let reader = Reader::new(&document);
-        let equilibrium = &model.tank.equilibrium;
-        let names = equilibrium.component_names();
-        let slots = Slots { chemistry: &model.chemistry, names, equilibrium };
-        let mut tank = model.tank.clone();
-        tank.kinetics =
-            read_kinetics(&reader, &slots, model.tank.kinetics.half_reactions(), &model.heading.metal)?;
-        let equations = read_bulk_equations(&reader, &model.chemistry)?;
-        tank.bulk = read_bulk_reactions(&reader, &slots, &equations, &tank.evolved, &tank.settled)?;
-        Ok(tank)
+        let (tank, chemistry) = (&model.tank, &model.chemistry);
+        let names = tank.equilibrium.component_names();
+        let slots = Slots { chemistry, names, equilibrium: &tank.equilibrium };
+        let equations = read_bulk_equations(&reader, chemistry)?;
+        Ok(Laws {
+            kinetics: read_kinetics(&reader, &slots, tank.kinetics.half_reactions(), &model.heading.metal)?,
+            bulk: read_bulk_reactions(&reader, &slots, &equations, &tank.evolved, &tank.settled)?,
+        })
+    }
+}
+
+/// The laws of a surface and of a liquid. They fit every bath of the same dissolved substances.
+#[derive(Debug, Clone)]
+pub struct Laws {
+    /// Of the surface.
+    pub kinetics: Kinetics,
+    /// Of the liquid.
+    pub bulk: Vec<BulkReaction>,
+}
+
+impl Tank {
+    /// This tank with other laws; all else, also what its recipe reads from the rate of the fresh bath, stays
+    /// as it is.
+    pub fn with_laws(&self, laws: &Laws) -> Tank {
+        let Laws { kinetics, bulk } = laws.clone();
+        Tank { kinetics, bulk, ..self.clone() }
     }
 }

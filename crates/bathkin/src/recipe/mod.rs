@@ -45,6 +45,7 @@ pub mod substrates;
 pub mod sweep;
 mod timestamp;
 mod traces;
+mod usual_strategies;
 mod warnings;
 
 use std::path::Path;
@@ -64,6 +65,7 @@ pub use constant_list::{Constant, SpeciesConstant};
 pub use document::{Document, Entry, Value};
 pub use fit_record::{FitRecord, FittedTie};
 pub use heading::Heading;
+pub use law_numbers::Laws;
 pub use make_up::PhAdjustment;
 pub use model::Model;
 pub use past::LifeCost;

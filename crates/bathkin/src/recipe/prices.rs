@@ -5,12 +5,13 @@ use super::make_up::{Amounts, PhAdjustment};
 use super::reader::{Bounds, Reader};
 use crate::constants::ZERO_CELSIUS_K;
 use crate::error::{Error, Result};
-use crate::life::Cost;
+use crate::life::{Cost, PricedFeed};
 use crate::solution::Chemistry;
 use crate::tank::Tank;
 
 const REAGENTS: &str = "cost.reagent_per_kg";
 const GRAMS_PER_KG: f64 = 1e3;
+const LITRES_PER_ML: f64 = 1e-3;
 
 /// The prices of `[cost]`, resolved against the bath; `None` when the recipe has none.
 ///
@@ -40,39 +41,40 @@ pub(super) fn read_cost(
     let water_per_l = or_zero("water_per_l")?;
     let made_up = make_up.grams().into_iter().chain(adjustment.map(|it| (it.reagent.clone(), it.g_l)));
     let mut unpriced = Vec::new();
-    let per_litre = water_per_l + reagents(reader, made_up, &mut unpriced)?;
-    let mut solutions_per_l = [0.0; 3];
-    for ((of, name), solution) in
-        solutions_per_l.iter_mut().zip(["metal", "reductant", "ph_corrector"]).zip(solutions)
-    {
+    let make_up_per_l = water_per_l + reagents(reader, made_up, &mut unpriced)?;
+    let mut per_l = |name: &str, amounts: Option<&Amounts>| -> Result<f64> {
         let by_litre = price(reader, &format!("cost.replenisher_per_l.{name}"))?;
-        *of = match by_litre {
-            Some(price) => price,
-            None => reagents(reader, solution.grams().into_iter(), &mut unpriced)?,
-        };
+        match (by_litre, amounts) {
+            (Some(price), _) => Ok(price),
+            (None, Some(amounts)) => reagents(reader, amounts.grams().into_iter(), &mut unpriced),
+            (None, None) if name == MAKE_UP => Ok(make_up_per_l),
+            // What is carried in comes from the rinse before.
+            (None, None) => Ok(0.0),
+        }
+    };
+    let own = [
+        ("metal", "metal_replenisher_ml_l", LITRES_PER_ML),
+        ("reductant", "reductant_replenisher_ml_l", LITRES_PER_ML),
+        ("ph_corrector", "ph_corrector_g_l", 1.0 / tank.ph_corrector_g_l),
+    ];
+    let mut feeds = Vec::new();
+    for ((name, column, litres_per_bath_litre), amounts) in own.into_iter().zip(solutions) {
+        let per_l = per_l(name, Some(amounts))?;
+        feeds.push(PricedFeed { column: column.to_owned(), litres_per_bath_litre, per_l, warmed: true });
     }
-    let mut further_per_l = Vec::new();
     for (solution, column) in tank.further_solutions() {
         let name = tank.replenishers[solution].name.as_str();
-        let by_litre = price(reader, &format!("cost.replenisher_per_l.{name}"))?;
         let amounts = further.iter().find(|(known, _)| *known == name).map(|(_, amounts)| *amounts);
-        let per_litre = match (by_litre, amounts) {
-            (Some(price), _) => price,
-            (None, Some(amounts)) => reagents(reader, amounts.grams().into_iter(), &mut unpriced)?,
-            (None, None) if name == MAKE_UP => per_litre,
-            // What is carried in comes from the rinse before.
-            (None, None) => 0.0,
-        };
-        further_per_l.push((column, per_litre));
+        let per_l = per_l(name, amounts)?;
+        feeds.push(PricedFeed { column, litres_per_bath_litre: LITRES_PER_ML, per_l, warmed: false });
     }
     const COLD: Bounds = Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC");
     const ROOM_C: f64 = 20.0;
     let cold_k = ZERO_CELSIUS_K + reader.number_or("cost.cold_temperature_c", COLD, ROOM_C)?;
     Ok(Some(Cost {
         currency: reader.text("cost.currency")?.to_owned(),
-        make_up: per_litre * tank.volume_l,
-        solutions_per_l,
-        further_per_l,
+        make_up: make_up_per_l * tank.volume_l,
+        feeds,
         energy_per_kwh: or_zero("energy_per_kwh")?,
         warmed_by_k: (tank.temperature_k - cold_k).max(0.0),
         heat_loss_kw: or_zero("heat_loss_kw")?,
@@ -83,7 +85,6 @@ pub(super) fn read_cost(
         labour_per_dump: or_zero("labour_per_dump")?,
         downtime_h_per_dump: or_zero("downtime_h_per_dump")?,
         volume_l: tank.volume_l,
-        ph_corrector_g_l: tank.ph_corrector_g_l,
         unpriced,
     }))
 }

@@ -1,4 +1,4 @@
-//! Ways to run the same line: dump and remake, bleed and feed, or any other, over the same horizon.
+//! Ways to run the same line, compared over the same horizon.
 
 use rayon::prelude::*;
 use serde::Serialize;
@@ -14,33 +14,6 @@ pub struct Strategy {
     pub name: String,
     /// Paths and their values.
     pub settings: Vec<(String, Value)>,
-}
-
-impl Strategy {
-    /// The recipe as it is: dumped and remade at its first limit.
-    pub fn dump_and_remake() -> Self {
-        Strategy { name: "dump-and-remake".to_owned(), settings: Vec::new() }
-    }
-
-    /// A steady bleed. A count of turnovers says nothing of a bled bath, so that limit is off.
-    pub fn bleed_and_feed(bleed_per_turnover: f64) -> Self {
-        let settings = vec![
-            ("tank.bleed_per_turnover".to_owned(), Value::Number(bleed_per_turnover)),
-            ("limits.turnovers".to_owned(), Value::Text("off".to_owned())),
-        ];
-        Strategy { name: "bleed-and-feed".to_owned(), settings }
-    }
-
-    /// A part of the bath dumped and made up anew every so many turnovers. What such a bath reaches before
-    /// each dump settles at production per turnover x turnovers / part.
-    pub fn partial_dump(dump_pct: f64, every_turnovers: f64) -> Self {
-        let settings = vec![
-            ("event.partial_dump.dump_pct".to_owned(), Value::Number(dump_pct)),
-            ("event.partial_dump.every_turnovers".to_owned(), Value::Number(every_turnovers)),
-            ("limits.turnovers".to_owned(), Value::Text("off".to_owned())),
-        ];
-        Strategy { name: "partial-dump".to_owned(), settings }
-    }
 }
 
 /// How far strategies are compared.

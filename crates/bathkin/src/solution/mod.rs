@@ -7,6 +7,7 @@
 
 pub mod activity;
 pub mod activity_product;
+mod answers;
 pub mod chemistry;
 pub mod couples;
 pub mod density;

@@ -93,6 +93,45 @@ pub fn settle_ph(
     Ok(None)
 }
 
+/// How an amount that settled a pH moves with the totals and with the pH itself, for solutions close by.
+#[derive(Debug, Clone)]
+pub struct SettledSlopes {
+    totals: Vec<f64>,
+    amount: f64,
+    target_ph: f64,
+    slopes: Vec<f64>,
+    by_amount: f64,
+}
+
+impl SettledSlopes {
+    /// About a solution that `amount` of the reagent brought to `target_ph`, `speciation` solved for it.
+    ///
+    /// # Errors
+    /// [`crate::Error::Convergence`] where the slopes do not exist.
+    pub fn about(
+        chemistry: &Equilibrium,
+        speciation: &mut Speciation,
+        totals: &[f64],
+        gives: &[f64],
+        amount: f64,
+        target_ph: f64,
+    ) -> Result<Self> {
+        let mut slopes = vec![0.0; totals.len()];
+        speciation.ph_slopes(chemistry, &mut slopes)?;
+        let by_amount = slopes.iter().zip(gives).map(|(slope, give)| slope * give).sum();
+        Ok(SettledSlopes { totals: totals.to_vec(), amount, target_ph, slopes, by_amount })
+    }
+
+    /// The amount for totals, as they are without it, and a pH close by.
+    pub fn amount(&self, totals: &[f64], gives: &[f64], target_ph: f64) -> f64 {
+        let moved = |((slope, give), (now, settled)): ((&f64, &f64), (&f64, &f64))| {
+            slope * (now + self.amount * give - settled)
+        };
+        let off: f64 = self.slopes.iter().zip(gives).zip(totals.iter().zip(&self.totals)).map(moved).sum();
+        self.amount + (target_ph - self.target_ph - off) / self.by_amount
+    }
+}
+
 /// A solution being titrated.
 struct Titration<'a> {
     chemistry: &'a Equilibrium,

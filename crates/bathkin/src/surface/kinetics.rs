@@ -98,6 +98,18 @@ impl<D: Scalar> Kinetics<D> {
         }
     }
 
+    /// True when the laws follow nothing but temperature, pH and totals; branches follow free components.
+    pub fn follows_no_more_than_ph(&self) -> bool {
+        let of_drive = |drive: &Drive<D>| match drive {
+            Drive::Law(law) | Drive::PerMetal(law) => law.follows_no_more_than_ph(),
+            Drive::Closure => true,
+        };
+        match &self.route {
+            Route::RateLaws { drives, .. } => drives.iter().all(of_drive),
+            Route::MixedPotential(_) => false,
+        }
+    }
+
     /// Index of the half-reaction that deposits the metal.
     pub fn metal(&self) -> usize {
         self.metal

@@ -3,7 +3,7 @@
 use super::accelerator::Accelerator;
 use super::arrhenius::Arrhenius;
 use super::conditions::{Concentration, Conditions};
-use super::factor_name::FactorName;
+use super::factor_name::{FactorKind, FactorName};
 use super::inhibition::Inhibition;
 use super::ionic_strength::IonicStrength;
 use super::order::Order;
@@ -99,6 +99,14 @@ impl<D: Scalar> RateLaw<D> {
             Factor::Accelerator(law) => formed(&law.of),
             Factor::Suppression(law) => formed(&law.of),
             Factor::Arrhenius(_) | Factor::PhOrder(_) | Factor::IonicStrength(_) => false,
+        })
+    }
+
+    /// True when it follows nothing but temperature, pH and totals.
+    pub fn follows_no_more_than_ph(&self) -> bool {
+        self.factors.iter().map(Factor::name).all(|name| {
+            let dissolved = matches!(name.of, Some(Concentration::Dissolved(_)));
+            !dissolved && name.kind != FactorKind::IonicStrength
         })
     }
 

@@ -4,6 +4,7 @@ use std::cell::{Cell, RefCell};
 
 use super::flows::{Flows, PhPump};
 use super::layout::{Layout, Volume};
+use super::lead::Part;
 use super::level::Standing;
 use super::observe::Observed;
 use super::policy::PhPolicy;
@@ -27,6 +28,8 @@ pub struct Balances<'a> {
     standing: Cell<Standing>,
     volume_l: Cell<f64>,
     evaluations: Cell<u64>,
+    /// None: it stands alone.
+    part: Option<Part<'a>>,
 }
 
 #[derive(Debug)]
@@ -70,7 +73,15 @@ impl<'a> Balances<'a> {
             standing: Cell::new(tank.level.standing(tank.volume_l)),
             volume_l: Cell::new(tank.volume_l),
             evaluations: Cell::new(0),
+            part: None,
         }
+    }
+
+    /// The same as one of several baths that are read one after the other. One that follows reads no more
+    /// than its pH ([`Tank::reads_no_more_than_ph`]) and has the equilibrium of the leading one.
+    pub fn as_part(mut self, part: Option<Part<'a>>) -> Self {
+        self.part = part;
+        self
     }
 
     /// The tank.
@@ -154,9 +165,18 @@ impl<'a> Balances<'a> {
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
     pub fn ph_at(&self, totals_mol_l: &[f64], temperature_k: f64) -> Result<f64> {
+        if let Some(Part::Follows(lead)) = self.part
+            && let Some(ph) = lead.ph_of_sample(totals_mol_l, temperature_k)
+        {
+            return Ok(ph);
+        }
         let sample = &mut self.scratch.borrow_mut().sample;
         sample.solve(&self.tank.equilibrium, totals_mol_l, temperature_k)?;
-        Ok(sample.ph())
+        let ph = sample.ph();
+        if let Some(Part::Leads(lead)) = self.part {
+            lead.keep_sample(self.tank, totals_mol_l, sample)?;
+        }
+        Ok(ph)
     }
 
     /// pH as the operator reads it, given the pH in the bath.
@@ -175,7 +195,20 @@ impl<'a> Balances<'a> {
             *total = state[position] * self.layout.scale()[position] / volume;
         }
         observed.temperature_k = self.temperature_k();
-        observed.update(self.tank, speciation)
+        match self.part {
+            Some(Part::Follows(lead)) => {
+                if let Some(ph) = lead.ph_of(&observed.totals_mol_l, observed.temperature_k) {
+                    observed.update_at_ph(self.tank, ph);
+                    return Ok(());
+                }
+                observed.update(self.tank, speciation)
+            }
+            Some(Part::Leads(lead)) => {
+                observed.update(self.tank, speciation)?;
+                lead.keep(self.tank, &observed.totals_mol_l, speciation)
+            }
+            None => observed.update(self.tank, speciation),
+        }
     }
 
     /// Time derivative of the (scaled) state, 1/s. Allocates nothing.

@@ -62,6 +62,13 @@ impl Observed {
         Ok(())
     }
 
+    /// Evaluates rates that follow no more than the pH, for a liquid that is not solved.
+    pub(super) fn update_at_ph(&mut self, tank: &Tank, ph: f64) {
+        self.ph = ph;
+        self.evaluate_surface(tank, ph);
+        self.evaluate_liquid(tank);
+    }
+
     /// Mass of everything dissolved, g/L; protons by electroneutrality.
     pub fn solutes_g_l(&self, tank: &Tank) -> f64 {
         let charges = tank.equilibrium.component_charges();

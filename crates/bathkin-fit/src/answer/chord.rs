@@ -1,0 +1,55 @@
+//! A model with the slopes of its fit: for the many fits of a bootstrap, which end close to it.
+
+use bathkin_numerics::least_squares::Residuals;
+
+use crate::model::ResidualModel;
+use crate::problem::{DataError, RecipeModel};
+
+/// The residuals of a model, with what is calculated moving by its slopes at one point.
+///
+/// A search by these ends where the residuals are orthogonal to the slopes of that point and not to its own.
+/// The two differ by the curvature of the model over the way between, times the residuals: next to nothing
+/// within a few standard errors, and a fifteenth of the work with a dozen numbers.
+pub(super) struct Chord<'a> {
+    model: RecipeModel,
+    at: &'a [f64],
+}
+
+impl<'a> Chord<'a> {
+    /// About a point whose slopes the model has kept.
+    pub fn about(model: &RecipeModel, at: &'a [f64]) -> Result<Self, DataError> {
+        let model = model.carried(true);
+        model.pin(at)?;
+        Ok(Chord { model, at })
+    }
+}
+
+impl Residuals for Chord<'_> {
+    type Error = DataError;
+
+    fn parameters(&self) -> usize {
+        self.model.parameters()
+    }
+
+    fn rows(&self) -> usize {
+        self.model.rows()
+    }
+
+    fn residuals(&self, at: &[f64], residuals: &mut [f64]) -> Result<(), DataError> {
+        self.model.residuals(at, residuals)
+    }
+
+    fn linearise(&self, at: &[f64], residuals: &mut [f64], jacobian: &mut [f64]) -> Result<(), DataError> {
+        self.model.linearise_by(at, self.at, residuals, jacobian)
+    }
+}
+
+impl ResidualModel for Chord<'_> {
+    fn names(&self) -> &[String] {
+        self.model.names()
+    }
+
+    fn case_of(&self, row: usize) -> usize {
+        self.model.case_of(row)
+    }
+}

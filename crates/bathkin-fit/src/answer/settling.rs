@@ -1,0 +1,92 @@
+//! The size of the errors of each column of measured values, told by its own residuals.
+//!
+//! s² of a column is its sum of squares over its rows less their leverages,
+//!
+//! s_c² = Σ r² / (n_c - Σ h),
+//!
+//! so that all sizes together take p degrees of freedom and the whole has s² = 1. Each fit is settled on its
+//! own straight model before the next: sizes move the estimates little, and that costs nothing.
+
+use bathkin_numerics::least_squares::{Bounds, linear_fit};
+
+use crate::fit::{Determination, Fit};
+use crate::influence::influence;
+use crate::problem::RecipeModel;
+
+/// Fewer rows to spare than this tell no size.
+const SPARE: f64 = 1.0;
+/// Values met so exactly have no errors to tell the size of.
+const EXACT: f64 = 1e-9;
+
+/// Sizes by column as multiples of the present ones, and the parameters they lead to.
+pub(super) struct Settled {
+    pub sizes: Vec<f64>,
+    pub parameters: Vec<f64>,
+}
+
+impl Settled {
+    /// How far the sizes moved, as a logarithm.
+    pub fn moved(&self) -> f64 {
+        self.sizes.iter().fold(0.0, |most, size| most.max(size.ln().abs()))
+    }
+}
+
+/// Sizes and parameters that agree with each other on the straight model about a fit.
+pub(super) fn settle(model: &RecipeModel, found: &Fit, bounds: &Bounds) -> Settled {
+    const ROUNDS: usize = 100;
+    const STILL: f64 = 1e-5;
+    let column_of = |row: usize| model.rows[row].column;
+    let mut settled = Settled { sizes: vec![1.0; model.columns.len()], parameters: found.values().to_vec() };
+    let free: Vec<usize> = found
+        .parameters
+        .iter()
+        .enumerate()
+        .filter(|(_, parameter)| parameter.determination == Determination::Ok)
+        .map(|(place, _)| place)
+        .collect();
+    let residuals = &found.minimum.residuals;
+    let mut leverage: Vec<f64> = influence(found).iter().map(|row| row.leverage).collect();
+    let mut left = residuals.clone();
+    for _ in 0..ROUNDS {
+        let mut moved = 0.0_f64;
+        for column in 0..settled.sizes.len() {
+            let rows: Vec<usize> = (0..left.len()).filter(|row| column_of(*row) == column).collect();
+            let squares: f64 = rows.iter().map(|row| left[*row].powi(2)).sum();
+            let spare = rows.len() as f64 - rows.iter().map(|row| leverage[*row]).sum::<f64>();
+            let size = (squares / spare).sqrt();
+            if spare >= SPARE && size > EXACT {
+                moved = moved.max((size / settled.sizes[column]).ln().abs());
+                settled.sizes[column] = size;
+            }
+        }
+        if moved < STILL || free.is_empty() {
+            break;
+        }
+        let weighed = |row: usize, value: f64| value / settled.sizes[column_of(row)];
+        let slopes: Vec<Vec<f64>> = free
+            .iter()
+            .map(|place| {
+                (0..left.len()).map(|row| weighed(row, found.minimum.jacobian[(row, *place)])).collect()
+            })
+            .collect();
+        let wanted: Vec<f64> = residuals.iter().enumerate().map(|(row, r)| weighed(row, -r)).collect();
+        let Some(line) = linear_fit(&slopes, &wanted) else { break };
+        for (row, (left, r)) in left.iter_mut().zip(residuals).enumerate() {
+            let step: f64 = free
+                .iter()
+                .zip(&line.values)
+                .map(|(place, by)| found.minimum.jacobian[(row, *place)] * by)
+                .sum();
+            *left = r + step;
+            let x: Vec<f64> = slopes.iter().map(|slopes| slopes[row]).collect();
+            leverage[row] = (0..x.len())
+                .map(|a| (0..x.len()).map(|b| x[a] * line.inverse[(a, b)] * x[b]).sum::<f64>())
+                .sum();
+        }
+        for (place, by) in free.iter().zip(&line.values) {
+            let moved = found.values()[*place] + by;
+            settled.parameters[*place] = moved.clamp(bounds.lower[*place], bounds.upper[*place]);
+        }
+    }
+    settled
+}

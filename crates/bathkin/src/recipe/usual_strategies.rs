@@ -1,0 +1,107 @@
+//! The usual ways to run a line: dump and remake, bleed and feed, dump a part.
+
+use super::{Recipe, Strategy, Value};
+use crate::error::{Error, Result};
+
+const DUMP_AND_REMAKE: &str = "dump-and-remake";
+const BLEED_AND_FEED: &str = "bleed-and-feed";
+const PARTIAL_DUMP: &str = "partial-dump";
+/// Turnovers between partial dumps.
+const EVERY_TURNOVERS: f64 = 2.0;
+/// A bleed that just holds its limit reaches it for ever; a shop keeps off it.
+const MARGIN: f64 = 1.05;
+
+impl Strategy {
+    /// Names of the usual strategies, in the order they are shown in.
+    pub const USUAL: [&str; 3] = [DUMP_AND_REMAKE, BLEED_AND_FEED, PARTIAL_DUMP];
+
+    /// The recipe as it is: dumped and remade at its first limit.
+    pub fn dump_and_remake() -> Self {
+        Strategy { name: DUMP_AND_REMAKE.to_owned(), settings: Vec::new() }
+    }
+
+    /// A steady bleed. A count of turnovers says nothing of a bled bath, so that limit is off.
+    pub fn bleed_and_feed(bleed_per_turnover: f64) -> Self {
+        let settings = vec![
+            ("tank.bleed_per_turnover".to_owned(), Value::Number(bleed_per_turnover)),
+            ("limits.turnovers".to_owned(), Value::Text("off".to_owned())),
+        ];
+        Strategy { name: BLEED_AND_FEED.to_owned(), settings }
+    }
+
+    /// A part of the bath dumped and made up anew every so many turnovers. What such a bath reaches before
+    /// each dump settles at production per turnover x turnovers / part.
+    pub fn partial_dump(dump_pct: f64, every_turnovers: f64) -> Self {
+        let settings = vec![
+            ("event.partial_dump.dump_pct".to_owned(), Value::Number(dump_pct)),
+            ("event.partial_dump.every_turnovers".to_owned(), Value::Number(every_turnovers)),
+            ("limits.turnovers".to_owned(), Value::Text("off".to_owned())),
+        ];
+        Strategy { name: PARTIAL_DUMP.to_owned(), settings }
+    }
+}
+
+impl Recipe {
+    /// Usual strategies of these names, see [`Strategy::USUAL`], with this bleed per turnover of plated metal.
+    ///
+    /// Without a bleed it is what holds the by-product, times 1.05 to keep off the limit; it is sought only
+    /// for a strategy that needs it. The partial dump, every second turnover, takes out as much at once as
+    /// that bleed does in two.
+    ///
+    /// # Errors
+    /// [`Error::Recipe`] for a name that is no usual one, and for a bleed to be sought without a limit on the
+    /// by-product; as [`Recipe::bleed_for_limit`].
+    ///
+    /// ```
+    /// use bathkin::recipe::{Strategy, Value};
+    /// let recipe = bathkin::Recipe::built_in("nickel-acid")?;
+    /// let usual = recipe.usual_strategies(&Strategy::USUAL, Some(0.3))?;
+    /// assert_eq!(usual[1], Strategy::bleed_and_feed(0.3));
+    /// assert_eq!(usual[2].settings[0].1, Value::Number(60.0));
+    /// # Ok::<(), bathkin::Error>(())
+    /// ```
+    pub fn usual_strategies(&self, names: &[&str], bleed_per_turnover: Option<f64>) -> Result<Vec<Strategy>> {
+        let mut known = bleed_per_turnover;
+        let mut bleed = || -> Result<f64> {
+            let found = known.map_or_else(|| self.usual_bleed(), Ok)?;
+            known = Some(found);
+            Ok(found)
+        };
+        let usual = |name: &&str| match *name {
+            DUMP_AND_REMAKE => Ok(Strategy::dump_and_remake()),
+            BLEED_AND_FEED => bleed().map(Strategy::bleed_and_feed),
+            PARTIAL_DUMP => bleed().map(|bleed| {
+                let part = (EVERY_TURNOVERS * bleed).min(1.0);
+                Strategy::partial_dump(100.0 * part, EVERY_TURNOVERS)
+            }),
+            other => {
+                let expected =
+                    format!("{}, or settings under a name of your own", Strategy::USUAL.join(", "));
+                Err(refused("strategies", other, &expected, None))
+            }
+        };
+        names.iter().map(usual).collect()
+    }
+
+    /// A bleed that keeps the by-product off its limit.
+    fn usual_bleed(&self) -> Result<f64> {
+        let model = self.model()?;
+        let limit = format!("{}_mol_l", model.heading.by_product);
+        if !model.limits.iter().any(|known| known.name == limit) {
+            let hint = Some("say how much to bleed".to_owned());
+            let expected = format!("a limit of {} that a bleed could hold", model.heading.name);
+            return Err(refused(&format!("limits.{limit}"), "(missing)", &expected, hint));
+        }
+        Ok(MARGIN * self.bleed_for_limit(&limit)?.bleed_per_turnover)
+    }
+}
+
+fn refused(key: &str, value: &str, expected: &str, hint: Option<String>) -> Error {
+    Error::Recipe {
+        place: super::constants::nowhere("compare"),
+        key: key.to_owned(),
+        value: value.to_owned(),
+        expected: expected.to_owned(),
+        hint,
+    }
+}

@@ -1,0 +1,92 @@
+//! Baths that differ from one of them by next to nothing: their pH follows its slopes.
+//!
+//! pH(n) = pH(n_0) + sum_j dpH/dn_j (n_j - n_0j), with the slopes of the implicit function theorem at the
+//! leading bath (`solution/slopes.rs`). Between two baths to either side of the leading one the second order cancels, so
+//! that their difference is the derivative through the equilibrium itself, without solving it again.
+
+use std::cell::RefCell;
+
+use super::{PhPolicy, Tank};
+use crate::error::Result;
+use crate::solution::Speciation;
+
+/// The liquid of the leading bath as it was read last, and a sample of it at another temperature.
+#[derive(Debug, Default)]
+pub struct Lead {
+    liquid: RefCell<Liquid>,
+    sample: RefCell<Liquid>,
+}
+
+#[derive(Debug, Default)]
+struct Liquid {
+    temperature_k: f64,
+    totals_mol_l: Vec<f64>,
+    ph: f64,
+    slopes: Vec<f64>,
+}
+
+/// What a bath has to do with a leading one.
+#[derive(Debug, Clone, Copy)]
+pub enum Part<'a> {
+    /// It leads.
+    Leads(&'a Lead),
+    /// It lies close to the leading one, which is read before it.
+    Follows(&'a Lead),
+}
+
+impl Lead {
+    /// Keeps a solved liquid and its slopes.
+    pub(super) fn keep(&self, tank: &Tank, totals_mol_l: &[f64], speciation: &mut Speciation) -> Result<()> {
+        self.liquid.borrow_mut().keep(tank, totals_mol_l, speciation)
+    }
+
+    /// Keeps a sample of it.
+    pub(super) fn keep_sample(
+        &self,
+        tank: &Tank,
+        totals_mol_l: &[f64],
+        speciation: &mut Speciation,
+    ) -> Result<()> {
+        self.sample.borrow_mut().keep(tank, totals_mol_l, speciation)
+    }
+
+    /// pH of a bath close by; `None` at another temperature.
+    pub(super) fn ph_of(&self, totals_mol_l: &[f64], temperature_k: f64) -> Option<f64> {
+        self.liquid.borrow().ph_of(totals_mol_l, temperature_k)
+    }
+
+    /// pH of a sample close by; `None` at another temperature.
+    pub(super) fn ph_of_sample(&self, totals_mol_l: &[f64], temperature_k: f64) -> Option<f64> {
+        self.sample.borrow().ph_of(totals_mol_l, temperature_k)
+    }
+}
+
+impl Liquid {
+    fn keep(&mut self, tank: &Tank, totals_mol_l: &[f64], speciation: &mut Speciation) -> Result<()> {
+        self.slopes.resize(totals_mol_l.len(), 0.0);
+        speciation.ph_slopes(&tank.equilibrium, &mut self.slopes)?;
+        self.temperature_k = speciation.temperature_k;
+        self.ph = speciation.ph();
+        self.totals_mol_l.clear();
+        self.totals_mol_l.extend_from_slice(totals_mol_l);
+        Ok(())
+    }
+
+    fn ph_of(&self, totals_mol_l: &[f64], temperature_k: f64) -> Option<f64> {
+        let moved = |(slope, (now, then)): (&f64, (&f64, &f64))| slope * (now - then);
+        let shift = || -> f64 {
+            self.slopes.iter().zip(totals_mol_l.iter().zip(&self.totals_mol_l)).map(moved).sum()
+        };
+        (self.temperature_k == temperature_k).then(|| self.ph + shift())
+    }
+}
+
+impl Tank {
+    /// Whether totals, temperature and pH are all that its right-hand side reads off the liquid, so that it
+    /// may follow a bath close by.
+    pub fn reads_no_more_than_ph(&self) -> bool {
+        let laws = self.kinetics.follows_no_more_than_ph()
+            && self.bulk.iter().all(|reaction| reaction.law.follows_no_more_than_ph());
+        laws && self.film.is_none() && self.exchanges.is_empty() && self.policies.ph != PhPolicy::Continuous
+    }
+}

@@ -262,6 +262,28 @@ fn runs_and_a_log_together_tell_five_numbers() {
     }
 }
 
+/// Producer: the readings of the fit itself and the additions of the log; 1e-6 of what separate steps give.
+#[test]
+fn the_course_between_rows_meets_the_readings_and_jumps_by_the_additions() {
+    let log = week(&recipe(), "week.csv", 13, 1.0, 3);
+    let options = RecipeFitOptions { question: asked(&[RATE]), ..RecipeFitOptions::default() };
+    let found = fit_recipe(&recipe(), &[Data::Log(log.clone())], &options).expect("a fit");
+    let course = found.course(0, 200).expect("a course");
+    assert!(course.time_h.windows(2).all(|pair| pair[0] < pair[1]));
+    let of = |name: &str| &course.columns.iter().find(|(known, _)| known == name).expect("a column").1;
+    let hours = log.column("time_h").expect("times");
+    for measured in found.measured() {
+        let hour = hours[measured.row - 1].expect("a time");
+        let at = course.time_h.iter().position(|time| (time - hour).abs() < 1e-9).expect("a row's time");
+        close(of(measured.column)[at], measured.calculated, 1e-6, measured.column);
+    }
+    // Metal is poured in at row 2: the next point, a tenth of a second later, has it.
+    let at =
+        course.time_h.iter().position(|time| (time - hours[1].expect("a time")).abs() < 1e-9).expect("row 2");
+    assert!(of("nickel_g_l")[at + 1] > of("nickel_g_l")[at] + 0.05);
+    assert!(found.course(1, 200).is_err());
+}
+
 #[test]
 fn logs_that_cannot_be_followed_are_refused_by_row() {
     let refused = |columns: Vec<(&str, Vec<Option<f64>>)>| -> DataError {

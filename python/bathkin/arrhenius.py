@@ -99,6 +99,17 @@ class ArrheniusFit:
         return {"ln_a": {_ENERGY: float(self._fit["correlation_ln_a_ea"])}}
 
     @property
+    def direct(self) -> dict[str, float | None] | None:
+        """The same fit in k itself, for errors of one size in its unit.
+
+        `activation_energy_kj_mol`, `standard_error`, `k_ref`, `ln_a`, and Akaike's criterion of
+        absolute errors less that of relative ones; a remark tells where it matters. None where
+        the search finds no minimum.
+        """
+        found: dict[str, float | None] | None = self._fit["direct"]
+        return found
+
+    @property
     def degrees_of_freedom(self) -> int:
         """Rows less parameters."""
         return int(self._fit["degrees_of_freedom"])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pickle
+from pathlib import Path
 
 import bathkin as bk
 import numpy as np
@@ -78,3 +79,46 @@ def test_bad_data(
         bk.fit_arrhenius(kelvin, k)
     assert caught.value.row == row
     assert caught.value.column == column
+
+
+def public(name: str) -> tuple[np.ndarray, np.ndarray]:
+    """Temperatures and rate constants of a table asked about in public."""
+    path = Path(__file__).parents[2] / "shared" / "reference" / name
+    lines = [line for line in path.read_text().splitlines() if not line.startswith("#")]
+    table = np.array([[float(cell) for cell in line.split(",")] for line in lines[1:]])
+    return table[:, 0], table[:, 1]
+
+
+def remarks(fit: bk.ArrheniusFit) -> dict[str, str]:
+    return {message["code"]: message["text"] for message in fit.messages}
+
+
+def test_where_errors_decide_both_fits_are_told() -> None:
+    # Producer: the figures of the public question, and SciPy's curve_fit in k.
+    kelvin, conductivity = public("conductivity_arrhenius.csv")
+    fit = bk.fit_arrhenius(kelvin, conductivity)
+    assert fit.activation_energy_kj_mol.value == pytest.approx(16.150, abs=5e-4)
+    assert fit.activation_energy_kj_mol.standard_error == pytest.approx(0.7314, rel=1e-3)
+    assert np.exp(fit.ln_a.value) == pytest.approx(0.656835, rel=1e-4)
+    assert fit.direct["activation_energy_kj_mol"] == pytest.approx(14.2372, rel=1e-5)
+    assert np.exp(fit.direct["ln_a"]) == pytest.approx(0.308093, rel=1e-4)
+    assert "14.24" in remarks(fit)["error-model"]
+    assert "not Arrhenius over this range" in remarks(fit)["curved"]
+    assert abs(fit.curvature_t) == pytest.approx(29, abs=1)
+    assert "correlation" in remarks(fit)["compensation"]
+
+
+def test_the_scatter_tells_relative_from_absolute_errors() -> None:
+    # Producer: the case's computed answers: 90.9064 +- 4.2923 in k, 96.4302 +- 0.5442 in ln k.
+    fit = bk.fit_arrhenius(*public("arrhenius_unsorted.csv"))
+    assert fit.direct["activation_energy_kj_mol"] == pytest.approx(90.9064, rel=1e-5)
+    assert fit.direct["standard_error"] == pytest.approx(4.2923, rel=1e-3)
+    assert fit.direct["aic_absolute_less_relative"] > 100
+    assert "scatter as relative errors do" in remarks(fit)["error-model"]
+
+
+def test_the_direct_fit_of_the_course_exercise() -> None:
+    # Producer: the case's computed answers, 124.3275 +- 1.4488.
+    direct = bk.fit_arrhenius(KELVIN, RATE).direct
+    assert direct["activation_energy_kj_mol"] == pytest.approx(124.3275, rel=1e-6)
+    assert direct["standard_error"] == pytest.approx(1.4488, rel=1e-4)

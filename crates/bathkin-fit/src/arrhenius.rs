@@ -7,6 +7,7 @@ use bathkin::constants::GAS_CONSTANT_J_MOL_K;
 use bathkin_numerics::least_squares::linear_fit;
 use serde::Serialize;
 
+use crate::arrhenius_direct::{DirectFit, fit_direct};
 use crate::error::FitError;
 use crate::fit::interval;
 use crate::quantiles::two_sided;
@@ -56,6 +57,8 @@ pub struct ArrheniusFit {
     pub residual_sd_ln_k: Option<f64>,
     /// t value of a quadratic term in 1/T; large means no Arrhenius line over this range.
     pub curvature_t: Option<f64>,
+    /// The fit in k itself, with errors of one size in its unit.
+    pub direct: Option<DirectFit>,
     /// What to think of when using this.
     pub messages: Vec<Message>,
 }
@@ -114,6 +117,12 @@ pub fn fit_arrhenius(
     let variance = (freedom > 0).then(|| line.sum_of_squares / freedom as f64);
     let estimate = |value: f64, unscaled: f64| estimate(value, variance.map(|v| v * unscaled), freedom);
     let curvature_t = curvature(&x, &ln_k);
+    let direct = fit_direct(&x, &ln_k, (ln_k_ref, energy), line.sum_of_squares, lever);
+    let mut messages = messages(temperature_k, energy, freedom, curvature_t);
+    let error = variance.map(|v| (v * c[(1, 1)]).sqrt());
+    messages
+        .extend(direct.as_ref().zip(error).and_then(|(direct, error)| errors_matter(energy, error, direct)));
+    messages.extend(compensation(correlation_ln_a_ea));
     Ok(ArrheniusFit {
         activation_energy_kj_mol: estimate(energy, c[(1, 1)]),
         k_ref: exponential(&estimate(ln_k_ref, c[(0, 0)])),
@@ -125,7 +134,8 @@ pub fn fit_arrhenius(
         degrees_of_freedom: freedom,
         residual_sd_ln_k: variance.map(f64::sqrt),
         curvature_t,
-        messages: messages(temperature_k, energy, freedom, curvature_t),
+        direct,
+        messages,
     })
 }
 
@@ -211,6 +221,42 @@ fn messages(temperature_k: &[f64], energy: f64, freedom: usize, curvature_t: Opt
         say("curved", format!("a quadratic term has t = {t:.1}: not Arrhenius over this range"));
     }
     found
+}
+
+/// Whether errors of one size in k, instead of relative ones, would give another energy.
+fn errors_matter(energy: f64, error: f64, direct: &DirectFit) -> Option<Message> {
+    // Akaike's criteria closer than this tell the two apart no more than a coin.
+    const TOLD: f64 = 2.0;
+    let other = direct.standard_error?;
+    if (direct.activation_energy_kj_mol - energy).abs() <= error.min(other) {
+        return None;
+    }
+    let verdict = match direct.aic_absolute_less_relative {
+        Some(difference) if difference > TOLD => {
+            format!("these rows scatter as relative errors do (AIC lower by {difference:.1})")
+        }
+        Some(difference) if difference < -TOLD => {
+            format!("these rows scatter as absolute errors do (AIC lower by {:.1})", -difference)
+        }
+        _ => "these rows do not tell which: decide by how they were measured".to_owned(),
+    };
+    let text = format!(
+        "taken as relative; absolute errors would give {:.2} +- {other:.2} kJ/mol instead of {energy:.2} +- {error:.2}: {verdict}",
+        direct.activation_energy_kj_mol
+    );
+    Some(Message { code: "error-model", text })
+}
+
+/// A pair that moves together says nothing about a bath.
+fn compensation(correlation: f64) -> Option<Message> {
+    const TOGETHER: f64 = 0.99;
+    (correlation.abs() > TOGETHER).then(|| Message {
+        code: "compensation",
+        text: format!(
+            "ln A and the energy have a correlation of {correlation:.5}: state k_ref; several baths fall on a line of ln A \
+             against the energy by this alone"
+        ),
+    })
 }
 
 #[cfg(test)]

@@ -29,6 +29,7 @@
 
 pub mod answer;
 pub mod arrhenius;
+pub mod arrhenius_direct;
 pub mod bands;
 pub mod bootstrap;
 pub mod censored;

@@ -80,6 +80,7 @@ def arrhenius(
             "degrees_of_freedom": fit.degrees_of_freedom,
             "residual_sd_ln_k": fit.residual_sd_ln_k,
             "curvature_t": fit.curvature_t,
+            "direct": fit.direct,
             "messages": fit.messages,
             "assumptions": [one.as_dict() for one in given.report],
         }

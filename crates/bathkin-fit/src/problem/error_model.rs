@@ -15,7 +15,7 @@ use crate::censored::below_limit;
 ///
 /// A sigma of the row's own takes the place of a, of r y, or of the root. With estimated sizes only the
 /// ratios of a and r matter. Of a value below a limit of detection y is the limit, and the residual that of
-/// [`below_limit`](crate::censored::below_limit) with the same sigma, in the logarithm for relative errors.
+/// [`below_limit`] with the same sigma, in the logarithm for relative errors.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "model")]
 pub enum ErrorModel {

@@ -86,7 +86,7 @@ pub fn settle_ph(
         }
         before = off.abs();
         amount -= off / titration.slope()?;
-        if !(amount.abs() <= LARGEST_ADJUSTMENT_MOL_L) {
+        if amount.is_nan() || amount.abs() > LARGEST_ADJUSTMENT_MOL_L {
             return Ok(None);
         }
     }

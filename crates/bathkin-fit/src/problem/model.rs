@@ -77,6 +77,9 @@ const PINNED: usize = 1;
 pub(crate) const FINE: f64 = 1e-8;
 const COARSE: f64 = 1e-6;
 
+/// A difference this much smaller than the value is rounding: the number has no say in it.
+const ROUNDING: f64 = 1e-11;
+
 /// Step of the differences: their formula is off by its square, rounding by 1e-14 over it.
 pub const STEP: f64 = 3e-5;
 
@@ -247,7 +250,11 @@ impl RecipeModel {
                 let what = format!("{path} cannot be moved to either side of {}", at[place]);
                 return Err(DataError::Column { file: case.place.clone(), what });
             }
-            slopes[place] = above.iter().zip(&below).map(|(above, below)| (above - below) / apart).collect();
+            let slope = |((above, below), middle): ((&f64, &f64), &f64)| {
+                let difference = above - below;
+                if difference.abs() > ROUNDING * middle.abs() { difference / apart } else { 0.0 }
+            };
+            slopes[place] = above.iter().zip(&below).zip(&middle).map(slope).collect();
         }
         Ok((middle, slopes))
     }

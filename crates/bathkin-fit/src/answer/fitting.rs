@@ -3,6 +3,7 @@
 use bathkin::Recipe;
 use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions, Loss, Residuals, linear_fit};
 
+use super::chord::Chord;
 use super::estimates::{PathEstimate, RecipeFit};
 use super::messages::messages;
 use super::prior::{Prior, normal_priors, shares};
@@ -160,7 +161,9 @@ fn fit_with_sizes(
 ) -> Result<Fit, DataError> {
     const ROUNDS: usize = 10;
     const SETTLED: f64 = 3e-3;
-    // Good to a thousandth of a standard error: enough to tell a size.
+    // Good to a hundredth of a standard error while the sizes are not known at all.
+    const AT_FIRST: f64 = 1e-4;
+    // Good to a thousandth: enough to tell a size.
     const ROUGHLY: f64 = 1e-6;
     // Good to a millionth, what simulations are good for.
     const FINELY: f64 = 1e-12;
@@ -168,7 +171,7 @@ fn fit_with_sizes(
     if told && !model.simulates() {
         return fit_to_the_edge(model, start, options);
     }
-    let exactly = std::mem::replace(&mut options.solver.decrease_tolerance, ROUGHLY);
+    let exactly = std::mem::replace(&mut options.solver.decrease_tolerance, AT_FIRST);
     let mut start = start;
     let mut coarse = model.carried(true);
     for _ in 0..ROUNDS {
@@ -179,6 +182,7 @@ fn fit_with_sizes(
             break;
         }
         let none = Bounds::none(found.values().len());
+        options.solver.decrease_tolerance = ROUGHLY;
         let settled = settle(&coarse, &found, options.bounds.as_ref().unwrap_or(&none));
         for (column, size) in model.columns.iter_mut().zip(&settled.sizes) {
             column.size *= size;
@@ -306,8 +310,8 @@ fn other_errors(model: &RecipeModel, found: &Fit) -> Option<Fit> {
     let mut options = FitOptions { scale: Scale::Estimated, ..found.options.clone() };
     options.solver.loss = Loss::Linear;
     // It is told with five digits, and by how much it differs in standard errors.
-    options.solver.decrease_tolerance = 1e-8;
-    fit_to_the_edge(&model.carried(true), found.values().to_vec(), &mut options).ok()
+    options.solver.decrease_tolerance = 1e-7;
+    fit(&Chord::about(&model, found.values()).ok()?, found.values(), &options).ok()
 }
 
 /// Whether a step on the straight model about a fit moves any number by most of its standard error; gives

@@ -216,7 +216,8 @@ impl RecipeModel {
             return Ok(kept.cases.iter().map(|(values, _)| values.clone()).collect());
         }
         let of = |(number, case): (usize, &Case)| self.values_of(number, case, at);
-        let found: Vec<Result<Vec<f64>, DataError>> = self.cases.par_iter().enumerate().map(of).collect();
+        let found: Vec<Result<Vec<f64>, DataError>> =
+            self.cases.par_iter().with_max_len(1).enumerate().map(of).collect();
         found.into_iter().collect()
     }
 
@@ -264,7 +265,8 @@ impl RecipeModel {
             return Ok(kept);
         }
         let of = |(number, case): (usize, &Case)| self.slopes_of(number, case, at);
-        let cases: Vec<Result<_, DataError>> = self.cases.par_iter().enumerate().map(of).collect();
+        let cases: Vec<Result<_, DataError>> =
+            self.cases.par_iter().with_max_len(1).enumerate().map(of).collect();
         let found =
             Arc::new(Linearised { at: at.to_vec(), cases: cases.into_iter().collect::<Result<_, _>>()? });
         self.kept.lock().unwrap_or_else(PoisonError::into_inner)[LAST] = Some(found.clone());

@@ -1,8 +1,11 @@
 //! From the names of columns to what they set in a recipe.
 
+use std::cell::OnceCell;
+
 use bathkin::Recipe;
 use bathkin::error::Place;
 use bathkin::recipe::Value;
+use rayon::prelude::*;
 
 use crate::problem::sheet::{DataError, Sheet};
 
@@ -22,9 +25,10 @@ pub(crate) struct Setting {
 /// A column named in `groups` may set nothing and only tell which runs belong together.
 pub(crate) fn settings(recipe: &Recipe, runs: &Sheet, groups: &[String]) -> Result<Vec<Setting>, DataError> {
     let mut found: Vec<Setting> = Vec::new();
+    let made_up = OnceCell::new();
     for column in runs.settings() {
         let only_parts = groups.iter().any(|group| group == column);
-        let setting = match setting(recipe, runs, column) {
+        let setting = match setting(recipe, runs, column, &made_up) {
             Ok(setting) => setting,
             Err(_) if only_parts => continue,
             Err(error) => return Err(error),
@@ -38,7 +42,12 @@ pub(crate) fn settings(recipe: &Recipe, runs: &Sheet, groups: &[String]) -> Resu
     Ok(found)
 }
 
-fn setting(recipe: &Recipe, runs: &Sheet, column: &str) -> Result<Setting, DataError> {
+fn setting(
+    recipe: &Recipe,
+    runs: &Sheet,
+    column: &str,
+    made_up: &OnceCell<MadeUp>,
+) -> Result<Setting, DataError> {
     let document = recipe.document();
     let is_number =
         |path: &str| document.get(path).is_some_and(|entry| matches!(entry.value, Value::Number(_)));
@@ -53,7 +62,7 @@ fn setting(recipe: &Recipe, runs: &Sheet, column: &str) -> Result<Setting, DataE
     if column.contains('.') {
         return Ok(plain(column.to_owned()));
     }
-    if let Some((path, factor)) = content(recipe, runs, column)? {
+    if let Some((path, factor)) = content(recipe, runs, column, made_up)? {
         return Ok(Setting { column: column.to_owned(), path, factor });
     }
     let mut valid: Vec<&str> = document
@@ -72,7 +81,12 @@ fn setting(recipe: &Recipe, runs: &Sheet, column: &str) -> Result<Setting, DataE
 
 /// A column of what the bath holds: `<component>_mol_l`, or `<metal>_g_l` as metal. It sets the amount of
 /// the one reagent that brings the component.
-fn content(recipe: &Recipe, runs: &Sheet, column: &str) -> Result<Option<(String, f64)>, DataError> {
+fn content(
+    recipe: &Recipe,
+    runs: &Sheet,
+    column: &str,
+    made_up: &OnceCell<MadeUp>,
+) -> Result<Option<(String, f64)>, DataError> {
     let model = recipe.model()?;
     let names = model.tank.equilibrium.component_names();
     let metal = model.tank.roles.metal;
@@ -86,22 +100,20 @@ fn content(recipe: &Recipe, runs: &Sheet, column: &str) -> Result<Option<(String
         let what = format!("{column}: grams of {name} as what? Name the salt, or give {name}_mol_l");
         return Err(runs.refuse_column(what));
     }
-    let total_of = |recipe: &Recipe| -> Result<f64, DataError> {
-        let model = recipe.model()?;
-        let names = model.tank.equilibrium.component_names();
-        let at = names.iter().position(|known| known == name);
-        Ok(at.map_or(0.0, |at| model.fresh_totals_mol_l[at]))
-    };
-    let total = total_of(recipe)?;
-    let mut bringing: Vec<(String, f64)> = Vec::new();
-    for entry in recipe.document().under("make_up") {
-        let Value::Number(amount) = entry.value else { continue };
-        let doubled = total_of(&recipe.with(&entry.path, Value::Number(2.0 * amount), &runs.file))?;
-        // Totals are linear in what is weighed out; 1e-9 is far above rounding.
-        if (doubled - total).abs() > 1e-9 * total {
-            bringing.push((entry.path.clone(), amount / (doubled - total)));
+    let made_up = match made_up.get() {
+        Some(known) => known,
+        None => {
+            let read = MadeUp::read(recipe, &runs.file)?;
+            made_up.get_or_init(|| read)
         }
-    }
+    };
+    let total = made_up.totals[slot];
+    // Totals are linear in what is weighed out; 1e-9 is far above rounding.
+    let brings = |(path, amount, doubled): &(String, f64, Vec<f64>)| {
+        let more = doubled.get(slot).map_or(0.0, |doubled| doubled - total);
+        (more.abs() > 1e-9 * total).then(|| (path.clone(), amount / more))
+    };
+    let bringing: Vec<(String, f64)> = made_up.doubled.iter().filter_map(brings).collect();
     match bringing.as_slice() {
         // All of it comes from this reagent, so that content and amount are proportional.
         [(path, per_mol)] if (per_mol * total / amount_of(recipe, path) - 1.0).abs() < 1e-6 => {
@@ -114,6 +126,32 @@ fn content(recipe: &Recipe, runs: &Sheet, column: &str) -> Result<Option<(String
             );
             Err(runs.refuse_column(what))
         }
+    }
+}
+
+/// What a make-up comes to, and with each of its amounts twice.
+struct MadeUp {
+    totals: Vec<f64>,
+    /// (path, amount, totals with twice as much of it).
+    doubled: Vec<(String, f64, Vec<f64>)>,
+}
+
+impl MadeUp {
+    fn read(recipe: &Recipe, by: &str) -> Result<Self, DataError> {
+        let amounts = recipe.document().under("make_up").into_iter().filter_map(|entry| match entry.value {
+            Value::Number(amount) => Some((entry.path.clone(), amount)),
+            _ => None,
+        });
+        let amounts: Vec<(String, f64)> = amounts.collect();
+        let double = |(path, amount): &(String, f64)| -> Result<(String, f64, Vec<f64>), DataError> {
+            let twice = recipe.with(path, Value::Number(2.0 * amount), by);
+            Ok((path.clone(), *amount, twice.model()?.fresh_totals_mol_l.clone()))
+        };
+        let doubled: Vec<Result<_, DataError>> = amounts.par_iter().map(double).collect();
+        Ok(MadeUp {
+            totals: recipe.model()?.fresh_totals_mol_l.clone(),
+            doubled: doubled.into_iter().collect::<Result<_, _>>()?,
+        })
     }
 }
 

@@ -367,7 +367,7 @@ fn the_fitted_recipe_reads_back_and_plates_as_fitted() {
     assert!(source.text.contains("5 values of runs.csv"), "{}", source.text);
 }
 
-/// Producer: the same replicates fitted with slopes of their own; a fiftieth of a standard error.
+/// Producer: the same replicates fitted with slopes of their own; a twentieth of a standard error.
 #[test]
 fn a_bootstrap_by_the_slopes_of_the_fit_is_that_of_full_fits() {
     let found =
@@ -379,7 +379,7 @@ fn a_bootstrap_by_the_slopes_of_the_fit_is_that_of_full_fits() {
     for (a, b) in quick.draws.iter().zip(&full.draws) {
         for (((a, b), number), estimate) in a.iter().zip(b).zip(found.model.free()).zip(&found.estimates) {
             let (b, error) = (number.scale.outside(*b), estimate.standard_error.expect("an error"));
-            assert!((a - b).abs() < 0.02 * error, "{}: {a} and {b}, se {error}", estimate.path);
+            assert!((a - b).abs() < 0.05 * error, "{}: {a} and {b}, se {error}", estimate.path);
         }
     }
 }

@@ -5,6 +5,10 @@ use bathkin_numerics::least_squares::Residuals;
 use crate::model::ResidualModel;
 use crate::problem::{DataError, RecipeModel};
 
+/// For [`LeastSquaresOptions::resolution`](bathkin_numerics::least_squares::LeastSquaresOptions): by how much
+/// of the sum of squares the end of a search by a chord may differ from its least value.
+pub(super) const CHORD: f64 = 1e-2;
+
 /// The residuals of a model, with what is calculated moving by its slopes at one point.
 ///
 /// A search by these ends where the residuals are orthogonal to the slopes of that point and not to its own.

@@ -3,7 +3,7 @@
 use bathkin::Recipe;
 use serde::Serialize;
 
-use super::chord::Chord;
+use super::chord::{CHORD, Chord};
 use super::fitting::RecipeFitOptions;
 use super::prior::PriorShare;
 use crate::arrhenius::Message;
@@ -137,9 +137,9 @@ impl RecipeFit {
         Ok([end(found.lower)?, end(found.upper)?])
     }
 
-    /// The fit repeated on data that could have come instead, to a thousandth of a standard error; draws,
-    /// deviations and intervals are of the recipe's numbers. It goes by the slopes of the fit itself: the
-    /// curvature of the model between the two is left out.
+    /// The fit repeated on data that could have come instead; draws, deviations and intervals are of the
+    /// recipe's numbers. It goes by the slopes of the fit itself: leaving out how they curve on the way costs a
+    /// few hundredths of a standard error.
     ///
     /// # Errors
     /// As [`bootstrap`]; with priors, which no data could have changed; with values below a limit where
@@ -153,7 +153,8 @@ impl RecipeFit {
             return refuse("values below a limit have no residual to draw: draw cases");
         }
         let mut coarser = self.fit.clone();
-        coarser.options.solver.decrease_tolerance = 1e-6;
+        coarser.options.solver.decrease_tolerance = 1e-8;
+        coarser.options.solver.resolution = CHORD;
         let found = bootstrap(&Chord::about(&self.model, self.fit.values())?, &coarser, options)?;
         let outside = |place: usize, value| self.model.free[place].scale.outside(value);
         Ok(found.seen_from(self.fit.options.level, outside))

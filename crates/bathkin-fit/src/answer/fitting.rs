@@ -3,12 +3,12 @@
 use bathkin::Recipe;
 use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions, Loss, Residuals, linear_fit};
 
-use super::chord::Chord;
+use super::chord::{CHORD, Chord};
 use super::estimates::{PathEstimate, RecipeFit};
 use super::messages::messages;
 use super::prior::{Prior, normal_priors, shares};
-use super::settling::settle;
-use super::sizes::fit_with_more;
+use super::sizes::settle;
+use super::with_priors::fit_with_more;
 use crate::error::FitError;
 use crate::fit::{Fit, FitOptions, Scale, fit};
 use crate::lack_of_fit::{LackOfFit, lack_of_fit};
@@ -311,6 +311,7 @@ fn other_errors(model: &RecipeModel, found: &Fit) -> Option<Fit> {
     options.solver.loss = Loss::Linear;
     // It is told with five digits, and by how much it differs in standard errors.
     options.solver.decrease_tolerance = 1e-7;
+    options.solver.resolution = CHORD;
     fit(&Chord::about(&model, found.values()).ok()?, found.values(), &options).ok()
 }
 

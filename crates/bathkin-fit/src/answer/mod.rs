@@ -22,8 +22,8 @@ mod posterior;
 mod prediction;
 mod prior;
 mod record;
-mod settling;
 mod sizes;
+mod with_priors;
 
 pub use comparison::{Comparison, Refusal, RivalModel, compare};
 pub use course::LogCourse;

@@ -1,111 +1,95 @@
-//! Fits with priors or limits of detection, and the size of the errors of each column in them.
+//! The size of the errors of each column of measured values, told by its own residuals.
 //!
-//! The size of a column of measured values is s² = S/ν with S its sum of squares and ν its rows less their
-//! part in the hat matrix, where rows below a limit take no part: they have no residual to tell a size from.
-//! With priors this is the scale of [`priors`](crate::priors), column by column.
+//! s² of a column is its sum of squares over its rows less their leverages,
+//!
+//! s_c² = Σ r² / (n_c - Σ h),
+//!
+//! so that all sizes together take p degrees of freedom and the whole has s² = 1. Each fit is settled on its
+//! own straight model before the next: sizes move the estimates little, and that costs nothing.
 
-use bathkin_numerics::least_squares::{Loss, Residuals};
+use bathkin_numerics::least_squares::{Bounds, linear_fit};
 
-use super::fitting::to_the_edge;
-use crate::error::FitError;
-use crate::fit::{FitOptions, Scale, describe_with};
-use crate::model::ResidualModel;
-use crate::priors::{NormalPrior, PosteriorFit, fit_with_priors};
-use crate::problem::{DataError, RecipeModel};
+use crate::fit::{Determination, Fit};
+use crate::influence::influence;
+use crate::problem::RecipeModel;
 
-/// The fit, with errors of the size that residuals tell where the sigmas are not believed.
-pub(super) fn fit_with_more(
-    model: &mut RecipeModel,
-    priors: &[NormalPrior],
-    start: Vec<f64>,
-    options: &mut FitOptions,
-) -> Result<PosteriorFit, DataError> {
-    const ROUNDS: usize = 200;
-    const SETTLED: f64 = 1e-5;
-    if options.solver.loss != Loss::Linear {
-        let what = "priors and limits of detection go with the linear loss only";
-        return Err(FitError::Start(what.to_owned()).into());
+/// The size that a sum of squares tells with rows to spare, if it tells any.
+pub(super) fn told_size(squares: f64, spare: f64) -> Option<f64> {
+    // Fewer rows to spare tell no size; values met so exactly have no errors.
+    const SPARE: f64 = 1.0;
+    const EXACT: f64 = 1e-9;
+    let size = (squares / spare).sqrt();
+    (spare >= SPARE && size > EXACT).then_some(size)
+}
+
+/// Sizes by column as multiples of the present ones, and the parameters they lead to.
+pub(super) struct Settled {
+    pub sizes: Vec<f64>,
+    pub parameters: Vec<f64>,
+}
+
+impl Settled {
+    /// How far the sizes moved, as a logarithm.
+    pub fn moved(&self) -> f64 {
+        self.sizes.iter().fold(0.0, |most, size| most.max(size.ln().abs()))
     }
-    let scale = std::mem::replace(&mut options.scale, Scale::Known);
-    let solve = |model: &RecipeModel, priors: &[NormalPrior], start: Vec<f64>, options: &mut FitOptions| {
-        to_the_edge(model, start, options, |start, options| fit_with_priors(model, priors, start, options))
-    };
-    if scale == Scale::Known {
-        return solve(model, priors, start, options);
-    }
-    // From above: the scatter the data have without priors, or about the start where they are too few.
-    size_about(model, &start)?;
-    let plain = solve(model, &[], start, options)?;
-    resize(model, &plain);
-    let mut found = plain;
-    let mut moved = f64::INFINITY;
+}
+
+/// Sizes and parameters that agree with each other on the straight model about a fit.
+pub(super) fn settle(model: &RecipeModel, found: &Fit, bounds: &Bounds) -> Settled {
+    const ROUNDS: usize = 100;
+    const STILL: f64 = 1e-5;
+    let column_of = |row: usize| model.rows[row].column;
+    let mut settled = Settled { sizes: vec![1.0; model.columns.len()], parameters: found.values().to_vec() };
+    let free: Vec<usize> = found
+        .parameters
+        .iter()
+        .enumerate()
+        .filter(|(_, parameter)| parameter.determination == Determination::Ok)
+        .map(|(place, _)| place)
+        .collect();
+    let residuals = &found.minimum.residuals;
+    let mut leverage: Vec<f64> = influence(found).iter().map(|row| row.leverage).collect();
+    let mut left = residuals.clone();
     for _ in 0..ROUNDS {
-        found = solve(model, priors, found.fit.values().to_vec(), options)?;
-        moved = resize(model, &found);
-        if moved < SETTLED {
+        let mut moved = 0.0_f64;
+        for column in 0..settled.sizes.len() {
+            let rows: Vec<usize> = (0..left.len()).filter(|row| column_of(*row) == column).collect();
+            let squares: f64 = rows.iter().map(|row| left[*row].powi(2)).sum();
+            let spare = rows.len() as f64 - rows.iter().map(|row| leverage[*row]).sum::<f64>();
+            if let Some(size) = told_size(squares, spare) {
+                moved = moved.max((size / settled.sizes[column]).ln().abs());
+                settled.sizes[column] = size;
+            }
+        }
+        if moved < STILL || free.is_empty() {
             break;
         }
-    }
-    options.scale = scale;
-    let told: f64 = spare(model, &found).iter().sum();
-    // Towards zero the priors let go of the data, which then meet the curve exactly.
-    if moved > SETTLED || told < 1e-6 {
-        let what =
-            "the data leave no scatter to tell the size of their errors: give sigmas that are believed";
-        return Err(FitError::Undetermined(what.to_owned()).into());
-    }
-    // Rounding must not cost a whole degree of freedom.
-    let freedom = (told + 1e-6).floor().max(0.0) as usize;
-    let variance = (freedom > 0).then_some(1.0);
-    found.fit = describe_with(model.names(), found.fit.minimum, options, freedom, variance);
-    found.effective_degrees_of_freedom = told;
-    Ok(found)
-}
-
-/// Gives every column the size of its residuals about a point.
-fn size_about(model: &mut RecipeModel, at: &[f64]) -> Result<(), DataError> {
-    let mut residuals = vec![0.0; model.rows()];
-    model.residuals(at, &mut residuals)?;
-    for place in 0..model.columns.len() {
-        let of_column = model.rows.iter().zip(&residuals);
-        let of_column = of_column.filter(|(row, _)| row.column == place && !row.observed.below);
-        let squares: Vec<f64> = of_column.map(|(_, residual)| residual * residual).collect();
-        let size = (squares.iter().sum::<f64>() / squares.len() as f64).sqrt();
-        if size > 1e-9 {
-            model.columns[place].size *= size;
+        let weighed = |row: usize, value: f64| value / settled.sizes[column_of(row)];
+        let slopes: Vec<Vec<f64>> = free
+            .iter()
+            .map(|place| {
+                (0..left.len()).map(|row| weighed(row, found.minimum.jacobian[(row, *place)])).collect()
+            })
+            .collect();
+        let wanted: Vec<f64> = residuals.iter().enumerate().map(|(row, r)| weighed(row, -r)).collect();
+        let Some(line) = linear_fit(&slopes, &wanted) else { break };
+        for (row, (left, r)) in left.iter_mut().zip(residuals).enumerate() {
+            let step: f64 = free
+                .iter()
+                .zip(&line.values)
+                .map(|(place, by)| found.minimum.jacobian[(row, *place)] * by)
+                .sum();
+            *left = r + step;
+            let x: Vec<f64> = slopes.iter().map(|slopes| slopes[row]).collect();
+            leverage[row] = (0..x.len())
+                .map(|a| (0..x.len()).map(|b| x[a] * line.inverse[(a, b)] * x[b]).sum::<f64>())
+                .sum();
+        }
+        for (place, by) in free.iter().zip(&line.values) {
+            let moved = found.values()[*place] + by;
+            settled.parameters[*place] = moved.clamp(bounds.lower[*place], bounds.upper[*place]);
         }
     }
-    Ok(())
-}
-
-/// Rows that tell a size, less what they spent on numbers, by column.
-fn spare(model: &RecipeModel, found: &PosteriorFit) -> Vec<f64> {
-    let leverage = found.fit.minimum.spectrum.leverage();
-    let mut spare = vec![0.0; model.columns.len()];
-    for (row, leverage) in model.rows.iter().zip(&leverage).filter(|(row, _)| !row.observed.below) {
-        spare[row.column] += 1.0 - leverage;
-    }
-    spare
-}
-
-/// Gives every column the size its residuals tell; how far the farthest moved, in its logarithm.
-fn resize(model: &mut RecipeModel, found: &PosteriorFit) -> f64 {
-    // Fewer than this many rows to spare tell no size.
-    const SPARE: f64 = 1.0;
-    let spare = spare(model, found);
-    let mut squares = vec![0.0; model.columns.len()];
-    let residuals = &found.fit.minimum.residuals;
-    for (row, residual) in model.rows.iter().zip(residuals).filter(|(row, _)| !row.observed.below) {
-        squares[row.column] += residual * residual;
-    }
-    let mut moved = 0.0_f64;
-    for ((column, spare), squares) in model.columns.iter_mut().zip(spare).zip(squares) {
-        let size = (squares / spare).sqrt();
-        // Values met exactly have no errors to tell the size of.
-        if spare >= SPARE && size > 1e-9 {
-            column.size *= size;
-            moved = moved.max(size.ln().abs());
-        }
-    }
-    moved
+    settled
 }

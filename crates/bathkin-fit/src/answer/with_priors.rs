@@ -1,0 +1,108 @@
+//! Fits with priors or limits of detection, and the size of the errors of each column in them.
+//!
+//! The size of a column of measured values is s² = S/ν with S its sum of squares and ν its rows less their
+//! part in the hat matrix, where rows below a limit take no part: they have no residual to tell a size from.
+//! With priors this is the scale of [`priors`](crate::priors), column by column.
+
+use bathkin_numerics::least_squares::{Loss, Residuals};
+
+use super::fitting::to_the_edge;
+use super::sizes::told_size;
+use crate::error::FitError;
+use crate::fit::{FitOptions, Scale, describe_with};
+use crate::model::ResidualModel;
+use crate::priors::{NormalPrior, PosteriorFit, fit_with_priors};
+use crate::problem::{DataError, RecipeModel};
+
+/// The fit, with errors of the size that residuals tell where the sigmas are not believed.
+pub(super) fn fit_with_more(
+    model: &mut RecipeModel,
+    priors: &[NormalPrior],
+    start: Vec<f64>,
+    options: &mut FitOptions,
+) -> Result<PosteriorFit, DataError> {
+    const ROUNDS: usize = 200;
+    const SETTLED: f64 = 1e-5;
+    if options.solver.loss != Loss::Linear {
+        let what = "priors and limits of detection go with the linear loss only";
+        return Err(FitError::Start(what.to_owned()).into());
+    }
+    let scale = std::mem::replace(&mut options.scale, Scale::Known);
+    let solve = |model: &RecipeModel, priors: &[NormalPrior], start: Vec<f64>, options: &mut FitOptions| {
+        to_the_edge(model, start, options, |start, options| fit_with_priors(model, priors, start, options))
+    };
+    if scale == Scale::Known {
+        return solve(model, priors, start, options);
+    }
+    // From above: the scatter the data have without priors, or about the start where they are too few.
+    size_about(model, &start)?;
+    let plain = solve(model, &[], start, options)?;
+    resize(model, &plain);
+    let mut found = plain;
+    let mut moved = f64::INFINITY;
+    for _ in 0..ROUNDS {
+        found = solve(model, priors, found.fit.values().to_vec(), options)?;
+        moved = resize(model, &found);
+        if moved < SETTLED {
+            break;
+        }
+    }
+    options.scale = scale;
+    let told: f64 = spare(model, &found).iter().sum();
+    // Towards zero the priors let go of the data, which then meet the curve exactly.
+    if moved > SETTLED || told < 1e-6 {
+        let what =
+            "the data leave no scatter to tell the size of their errors: give sigmas that are believed";
+        return Err(FitError::Undetermined(what.to_owned()).into());
+    }
+    // Rounding must not cost a whole degree of freedom.
+    let freedom = (told + 1e-6).floor().max(0.0) as usize;
+    let variance = (freedom > 0).then_some(1.0);
+    found.fit = describe_with(model.names(), found.fit.minimum, options, freedom, variance);
+    found.effective_degrees_of_freedom = told;
+    Ok(found)
+}
+
+/// Gives every column the size of its residuals about a point.
+fn size_about(model: &mut RecipeModel, at: &[f64]) -> Result<(), DataError> {
+    let mut residuals = vec![0.0; model.rows()];
+    model.residuals(at, &mut residuals)?;
+    for place in 0..model.columns.len() {
+        let of_column = model.rows.iter().zip(&residuals);
+        let of_column = of_column.filter(|(row, _)| row.column == place && !row.observed.below);
+        let squares: Vec<f64> = of_column.map(|(_, residual)| residual * residual).collect();
+        let size = (squares.iter().sum::<f64>() / squares.len() as f64).sqrt();
+        if size > 1e-9 {
+            model.columns[place].size *= size;
+        }
+    }
+    Ok(())
+}
+
+/// Rows that tell a size, less what they spent on numbers, by column.
+fn spare(model: &RecipeModel, found: &PosteriorFit) -> Vec<f64> {
+    let leverage = found.fit.minimum.spectrum.leverage();
+    let mut spare = vec![0.0; model.columns.len()];
+    for (row, leverage) in model.rows.iter().zip(&leverage).filter(|(row, _)| !row.observed.below) {
+        spare[row.column] += 1.0 - leverage;
+    }
+    spare
+}
+
+/// Gives every column the size its residuals tell; how far the farthest moved, in its logarithm.
+fn resize(model: &mut RecipeModel, found: &PosteriorFit) -> f64 {
+    let spare = spare(model, found);
+    let mut squares = vec![0.0; model.columns.len()];
+    let residuals = &found.fit.minimum.residuals;
+    for (row, residual) in model.rows.iter().zip(residuals).filter(|(row, _)| !row.observed.below) {
+        squares[row.column] += residual * residual;
+    }
+    let mut moved = 0.0_f64;
+    for ((column, spare), squares) in model.columns.iter_mut().zip(spare).zip(squares) {
+        if let Some(size) = told_size(squares, spare) {
+            column.size *= size;
+            moved = moved.max(size.ln().abs());
+        }
+    }
+    moved
+}

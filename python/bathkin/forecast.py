@@ -11,13 +11,13 @@ from bathkin import tables
 from bathkin.errors import DataError
 from bathkin.fit_call import fit
 from bathkin.fit_data import Readable
-from bathkin.life import Dump
 from bathkin.logs import Log
 from bathkin.naming import limit_words
 from bathkin.progress import reporting
 from bathkin.recipe import Recipe
 from bathkin.recipe_fit import Fit
 from bathkin.records import Record
+from bathkin.verdict import Dump
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

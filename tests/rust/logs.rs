@@ -320,3 +320,28 @@ fn logs_that_cannot_be_followed_are_refused_by_row() {
         assert!(error.to_string().contains(words), "'{error}' lacks '{words}'");
     }
 }
+
+#[test]
+fn what_a_log_does_not_tell_is_said() {
+    let columns = || {
+        vec![
+            ("time_h", some(&[0.0, 1.0, 2.0])),
+            ("area_dm2", some(&[0.0, 150.0, 150.0])),
+            ("nickel_g_l", some(&[5.9, 5.2, 4.7])),
+        ]
+    };
+    let fitted = |recipe: &Recipe, question: Question| {
+        let options = RecipeFitOptions { question, ..RecipeFitOptions::default() };
+        fit_recipe(recipe, &[Data::Log(sheet("log.csv", columns()))], &options).expect("a fit").messages
+    };
+    let text = |messages: &[bathkin_fit::arrhenius::Message], code: &str| {
+        messages.iter().find(|message| message.code == code).map(|message| message.text.clone()).expect("it")
+    };
+    let said = fitted(&recipe(), asked(&[RATE]));
+    assert!(text(&said, "log-start").contains("tells 1 contents; all else is the make-up's"));
+    assert!(text(&said, "log-ph").contains("it is left alone"));
+    let pumped = recipe().with("ph_control.policy", Value::Text("continuous".to_owned()), "test");
+    let said = fitted(&pumped, Question { starts_as_made_up: true, ..asked(&[RATE]) });
+    assert!(text(&said, "log-start").contains("as the recipe makes it up"));
+    assert!(text(&said, "log-ph").contains("held by the pump"));
+}

@@ -23,6 +23,7 @@ pub(super) fn messages(made: &RecipeFit, other_errors: Option<&Fit>) -> Vec<Mess
     let mut found = left_out(made);
     found.extend(below(made));
     found.extend(priors(made));
+    found.extend(taken_for_logs(made));
     found.extend(spans(made));
     found.extend(not_varied(made));
     found.extend(open(made));
@@ -122,6 +123,29 @@ fn setting_at(made: &RecipeFit, row: &Row, path: &str) -> Option<f64> {
         Some(Value::Number(number)) => Some(*number),
         _ => None,
     }
+}
+
+/// What a log does not tell, and what was taken in its place.
+fn taken_for_logs(made: &RecipeFit) -> Vec<Message> {
+    let mut found = Vec::new();
+    for case in &made.model.cases {
+        let Kind::Log(log) = &case.kind else { continue };
+        let told = if log.starts.is_empty() {
+            "the bath starts as the recipe makes it up".to_owned()
+        } else {
+            format!(
+                "of the start the first row tells {} contents; all else is the make-up's",
+                log.starts.len()
+            )
+        };
+        found.push(Message { code: "log-start", text: format!("{}: {told}", case.place) });
+        if !log.ph_is_logged {
+            let held = if log.ph_is_pumped() { "held by the pump of the recipe" } else { "left alone" };
+            let text = format!("{}: no column of what was added for the pH: it is {held}", case.place);
+            found.push(Message { code: "log-ph", text });
+        }
+    }
+    found
 }
 
 fn spans(made: &RecipeFit) -> Vec<Message> {

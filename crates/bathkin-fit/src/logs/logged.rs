@@ -4,7 +4,7 @@ use bathkin::Recipe;
 use bathkin::constants::REFERENCE_TEMPERATURE_K;
 use bathkin::life::{CourseReading, Follower, Looks, Stretch, as_logged, follow};
 use bathkin::solution::ph::{SettledSlopes, settle_ph};
-use bathkin::tank::{PH, Tank};
+use bathkin::tank::{PH, PhPolicy, Tank};
 
 use super::columns::{LogQuantity, Meaning, meanings, sigma};
 use super::course::{course, finely};
@@ -24,7 +24,7 @@ const PH_ADDITIONS: [&str; 2] = ["ph_l", "ph_ml_l"];
 pub(crate) struct LoggedBath {
     pub recipe: Recipe,
     course: Vec<Stretch>,
-    ph_is_logged: bool,
+    pub ph_is_logged: bool,
     /// What the bath held at the first row, as free numbers tell it; the rest is the make-up's.
     pub starts: Vec<LogQuantity>,
     /// (row, quantity) of every reading, by rows.
@@ -97,6 +97,11 @@ fn start_number(log: &Sheet, column: &str, value: f64, case: usize, place: usize
 }
 
 impl LoggedBath {
+    /// Whether the recipe has a pump that holds the pH.
+    pub fn ph_is_pumped(&self) -> bool {
+        self.recipe.model().is_ok_and(|model| model.tank.policies.ph == PhPolicy::Continuous)
+    }
+
     /// Every reading in each bath, carried side by side.
     pub fn values(
         &self,

@@ -90,7 +90,7 @@ fn f02_the_arrhenius_path_through_a_recipe_is_that_of_the_table() {
         1e-6,
         "se of Ea",
     );
-    // open_cases.json, F02: half-width of the 95 % interval 2.6688.
+    // Computed answer of the public exercise: half-width of the 95 % interval 2.6688.
     let [low, high] = energy.interval95.unwrap();
     close(0.5 * (high - low), 2.6688, 1e-4, "half-width");
     close(energy.value, 121.4883, 1e-6, "Ea of F02");
@@ -101,7 +101,7 @@ fn f02_the_arrhenius_path_through_a_recipe_is_that_of_the_table() {
 fn f02_direct_absolute_errors_give_the_direct_fit() {
     let options = RecipeFitOptions { question: absolute(), ..RecipeFitOptions::default() };
     let found = fitted(&f02(1000.0), &[RATE, ENERGY], &options);
-    // open_cases.json, F02 direct: 124.3275, standard error 1.4488.
+    // Computed answer of the public exercise, direct fit: 124.3275, standard error 1.4488.
     close(found.estimates[1].value, 124.3275, 1e-6, "Ea");
     close(found.estimates[1].standard_error.unwrap(), 1.4488, 1e-4, "se");
 }
@@ -120,7 +120,7 @@ fn s09_the_unit_of_the_rates_changes_nothing_but_the_rate() {
 fn s10_a_prediction_uses_the_whole_covariance() {
     let found = fitted(&f02(1.0), &[RATE, ENERGY], &RecipeFitOptions::default());
     let ahead = found.predict(&[("temperature_c".to_owned(), 343.0 - ZERO_CELSIUS_K)]).expect("a prediction");
-    // open_cases.json, S10: ln k = -3.67507, standard error 0.0193603 (0.429 without the covariance).
+    // Computed answer of the public exercise: ln k = -3.67507, standard error 0.0193603 (0.429 without the covariance).
     assert!((ahead.value.ln() + 3.67507).abs() < 1e-5);
     let quantile = two_sided(0.95, Some(3)).unwrap();
     let error = (ahead.confidence[1] / ahead.confidence[0]).ln() / (2.0 * quantile);

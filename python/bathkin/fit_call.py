@@ -27,6 +27,8 @@ def fit(
     start: str = "measured",
     loss: str = "linear",
     loss_scale: float = 1.0,
+    starts: int = 0,
+    seed: int = 1,
 ) -> Fit:
     """Fits numbers of a recipe to runs and logs by least squares, from the recipe's own values.
 
@@ -56,6 +58,9 @@ def fit(
         start: `measured`, or `made-up`: baths of logs start exactly as the recipe makes them up.
         loss: `linear`; `huber`, `soft_l1` or `cauchy` take outliers lightly.
         loss_scale: From how many standard deviations on.
+        starts: Look for a lower minimum from so many further starts about the recipe's numbers; a
+            remark tells what they found.
+        seed: Of these starts; the same seed gives the same ones.
 
     Raises:
         DataError: For data that cannot be used, with file, row, column and raw text.
@@ -87,6 +92,8 @@ def fit(
         start=start,
         loss=loss,
         loss_scale=loss_scale,
+        starts=starts,
+        seed=seed,
     )
     return asked(recipe, sheets_of(data), wanted)
 

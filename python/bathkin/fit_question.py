@@ -43,6 +43,8 @@ class Question:
     start: str = "measured"
     loss: str = "linear"
     loss_scale: float = 1.0
+    starts: int = 0
+    seed: int = 1
 
     def checked(self, sheets: Sheets) -> Question:
         """The same, if it can be asked of these sheets.
@@ -64,6 +66,9 @@ class Question:
             ("loss_scale", self.loss_scale),
         ):
             _above_zero(name, size)
+        for name, number in (("starts", self.starts), ("seed", self.seed)):
+            if isinstance(number, bool) or number != int(number) or not 0 <= number < 2**53:
+                raise DataError(f"{name} = {number}: expected a whole number, zero or more")
         self._check_sigmas(sheets)
         return self
 
@@ -110,6 +115,8 @@ class Question:
                 "priors": self.priors,
                 "loss": self.loss,
                 "loss_scale": self.loss_scale,
+                "starts": int(self.starts),
+                "seed": int(self.seed),
             },
             allow_nan=False,
         )

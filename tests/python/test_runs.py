@@ -211,3 +211,16 @@ def test_the_command_refuses_with_code_2(bathkin: Command, tmp_path: Path) -> No
     outcome = bathkin("fit", "nickel-acid", str(path), "--free", RATE, "--free", ENERGY)
     assert outcome.code == 0
     assert "runs span 4 degC: activation energy not determined" in outcome.out
+
+
+def test_further_starts_are_told_and_checked() -> None:
+    runs = pd.DataFrame(
+        {"temperature_c": [75, 80, 85, 90, 95], "deposition_um_h": [8.1, 11.3, 14.6, 19.9, 25.2]}
+    )
+    free = ["deposition.rate_mol_m2_s", "deposition.activation_energy_kj_mol"]
+    recipe = bk.load_recipe("nickel-acid")
+    plain, found = (bk.fit(recipe, runs, free, starts=starts) for starts in (0, 5))
+    assert found.estimates[1].value == pytest.approx(plain.estimates[1].value, rel=1e-7)
+    assert "5 further starts" in next(m["text"] for m in found.messages if m["code"] == "starts")
+    with pytest.raises(bk.DataError, match="starts = -1: expected a whole number"):
+        bk.fit(recipe, runs, free, starts=-1)

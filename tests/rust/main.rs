@@ -4,6 +4,7 @@
 //! where the numbers come from), a closed form, or a hand computation written out in the test.
 
 mod answers;
+mod arrhenius_textbook;
 mod below_detection;
 mod brightener;
 mod buffers;

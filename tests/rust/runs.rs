@@ -391,3 +391,15 @@ fn an_order_at_its_reference_has_no_influence() {
     let found = fitted(&table, &[RATE, PH_ORDER], &RecipeFitOptions::default());
     assert_eq!((found.estimates[1].status, found.estimates[1].value), ("no_influence", 0.35));
 }
+
+/// A start far off, and a robust loss with a lower minimum elsewhere, are the cases for further starts.
+#[test]
+fn further_starts_find_what_the_recipe_found_and_say_so() {
+    let plain = fitted(&f02(1e4), &[RATE, ENERGY], &RecipeFitOptions::default());
+    let options = RecipeFitOptions { starts: 12, seed: 3, ..RecipeFitOptions::default() };
+    let found = fitted(&f02(1e4), &[RATE, ENERGY], &options);
+    close(found.estimates[1].value, plain.estimates[1].value, 1e-7, "Ea");
+    has(&found, "starts", "none led lower than the recipe's numbers");
+    let again = fitted(&f02(1e4), &[RATE, ENERGY], &options);
+    assert_eq!(found.messages, again.messages);
+}

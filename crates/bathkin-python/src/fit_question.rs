@@ -34,6 +34,8 @@ struct Asked {
     priors: Vec<(String, Option<(f64, f64)>)>,
     loss: Robust,
     loss_scale: f64,
+    starts: usize,
+    seed: u64,
 }
 
 #[derive(Deserialize)]
@@ -88,5 +90,7 @@ pub fn asked(py: Python<'_>, recipe: &Recipe, options: &str) -> PyResult<RecipeF
             Robust::Cauchy => Loss::Cauchy,
         },
         loss_scale: Some(asked.loss_scale),
+        starts: asked.starts,
+        seed: asked.seed,
     })
 }

@@ -86,6 +86,13 @@ _OPTIONS = (
         show_default=True,
         help="From so many standard deviations on.",
     ),
+    click.option(
+        "--starts",
+        type=click.IntRange(min=0),
+        default=0,
+        show_default=True,
+        help="Look for a lower minimum from so many further starts.",
+    ),
 )
 
 

@@ -8,6 +8,7 @@ use super::estimates::{PathEstimate, RecipeFit};
 use super::messages::messages;
 use super::prior::{Prior, normal_priors, shares};
 use super::sizes::settle;
+use super::starts::best_start;
 use super::with_priors::fit_with_more;
 use crate::error::FitError;
 use crate::fit::{Fit, FitOptions, Scale, fit};
@@ -34,6 +35,10 @@ pub struct RecipeFitOptions {
     pub loss: Loss,
     /// Its scale, in standard deviations.
     pub loss_scale: Option<f64>,
+    /// Further starts about the recipe's numbers; none by default.
+    pub starts: usize,
+    /// Seed of the starts.
+    pub seed: u64,
 }
 
 /// Fits the free paths of a recipe to data, from the recipe's numbers.
@@ -106,6 +111,12 @@ fn fit_from(
             ..LeastSquaresOptions::default()
         },
     };
+    let mut of_starts = None;
+    if options.starts > 0 {
+        let (best, message) = best_start(&model, start, &of_solver, options.starts, options.seed)?;
+        start = best;
+        of_starts = Some(message);
+    }
     let priors = normal_priors(&model, &options.priors)?;
     let censored = model.below().any(|below| below);
     let more = !priors.is_empty() || censored;
@@ -137,6 +148,7 @@ fn fit_from(
     };
     made.estimates = made.estimates()?;
     made.messages = messages(&made, other.as_ref());
+    made.messages.extend(of_starts);
     Ok(made)
 }
 

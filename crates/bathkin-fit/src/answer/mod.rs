@@ -23,6 +23,7 @@ mod prediction;
 mod prior;
 mod record;
 mod sizes;
+mod starts;
 mod with_priors;
 
 pub use comparison::{Comparison, Refusal, RivalModel, compare};

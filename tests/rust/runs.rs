@@ -403,3 +403,20 @@ fn further_starts_find_what_the_recipe_found_and_say_so() {
     let again = fitted(&f02(1e4), &[RATE, ENERGY], &options);
     assert_eq!(found.messages, again.messages);
 }
+
+#[test]
+fn a_row_the_estimates_hang_on_is_named() {
+    // Four runs at 85 degC and one, off the line of the recipe, at 70.
+    let table = runs(&[
+        ("temperature_c", &[85.0, 85.0, 85.0, 85.0, 85.5, 70.0]),
+        ("deposition_um_h", &[15.2, 15.0, 15.3, 15.1, 15.5, 4.0]),
+    ]);
+    let found = fitted(&table, &[RATE, ENERGY], &RecipeFitOptions::default());
+    has(&found, "influential", "runs.csv row 6, deposition_um_h");
+    let table = runs(&[
+        ("temperature_c", &[75.0, 80.0, 85.0, 90.0, 95.0]),
+        ("deposition_um_h", &[8.1, 11.3, 14.6, 19.9, 25.2]),
+    ]);
+    let even = fitted(&table, &[RATE, ENERGY], &RecipeFitOptions::default());
+    assert!(even.messages.iter().all(|message| message.code != "influential"));
+}

@@ -30,6 +30,7 @@ pub(super) fn messages(made: &RecipeFit, other_errors: Option<&Fit>) -> Vec<Mess
     found.extend(weak(made));
     found.extend(correlated(made));
     found.extend(out_of_range(made));
+    found.extend(influential(made));
     found.extend(errors_matter(made, other_errors));
     if let Some(test) = made.lack_of_fit.filter(|test| test.p_value < 0.05) {
         let text = format!(
@@ -353,6 +354,21 @@ fn out_of_range(made: &RecipeFit) -> Vec<Message> {
         }
     }
     found
+}
+
+/// Rows that the estimates hang on by themselves.
+fn influential(made: &RecipeFit) -> Option<Message> {
+    // One is called much; with a handful of rows the ends of a line reach that and are not wrong.
+    const FAR: f64 = 3.0;
+    let far = made.influence().into_iter().zip(&made.model.rows).filter_map(|(row, of)| {
+        let distance = row.cooks_distance.filter(|distance| *distance > FAR)?;
+        let file = &made.data[of.sheet].sheet().file;
+        let column = &made.model.columns[of.column].name;
+        Some(format!("{file} row {}, {column} (Cook's distance {distance:.1})", of.row))
+    });
+    let rows: Vec<String> = far.collect();
+    let text = format!("the estimates hang on {}: look at it, and fit without", rows.join("; "));
+    (!rows.is_empty()).then_some(Message { code: "influential", text })
 }
 
 /// Whether relative and absolute errors give different answers.

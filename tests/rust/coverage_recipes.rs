@@ -14,7 +14,8 @@ use rand_chacha::rand_core::SeedableRng;
 use rayon::prelude::*;
 
 use crate::answers::{ENERGY, PH_ORDER, RATE, recipe, runs};
-use crate::logs::{asked, calculated, normal, week};
+use crate::fit_coverage::normal;
+use crate::logs::{asked, calculated, week};
 
 const SETS: u64 = 200;
 

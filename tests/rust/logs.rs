@@ -6,7 +6,9 @@ use bathkin_fit::problem::{ErrorModel, RecipeModel};
 use bathkin_fit::{Data, DataError, Question, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
 use bathkin_numerics::least_squares::Residuals;
 use rand_chacha::ChaCha8Rng;
-use rand_chacha::rand_core::{Rng, SeedableRng};
+use rand_chacha::rand_core::SeedableRng;
+
+use crate::fit_coverage::normal;
 
 const RATE: &str = "deposition.rate_mol_m2_s";
 const ENERGY: &str = "deposition.activation_energy_kj_mol";
@@ -48,13 +50,6 @@ pub(crate) fn calculated(recipe: &Recipe, data: &[Data], question: &Question) ->
 
 fn close(value: f64, expected: f64, relative: f64, what: &str) {
     assert!((value / expected - 1.0).abs() < relative, "{what}: {value} and not {expected}");
-}
-
-/// A standard normal number, by Box and Muller.
-pub(crate) fn normal(random: &mut ChaCha8Rng) -> f64 {
-    let mut uniform = || (f64::from(random.next_u32()) + 0.5) / 4_294_967_296.0;
-    let (a, b) = (uniform(), uniform());
-    (-2.0 * a.ln()).sqrt() * (std::f64::consts::TAU * b).cos()
 }
 
 #[test]

@@ -10,7 +10,9 @@ use bathkin_fit::quantiles::two_sided;
 use bathkin_fit::{Data, DataError, Question, RecipeFit, RecipeFitOptions, Sheet};
 use bathkin_fit::{Reference, fit_arrhenius, fit_recipe};
 use rand_chacha::ChaCha8Rng;
-use rand_chacha::rand_core::{Rng, SeedableRng};
+use rand_chacha::rand_core::SeedableRng;
+
+use crate::fit_coverage::normal;
 
 const RATE: &str = "deposition.rate_mol_m2_s";
 const ENERGY: &str = "deposition.activation_energy_kj_mol";
@@ -137,13 +139,6 @@ fn f08_eight_runs_in_celsius() {
     );
     close(found.estimates[1].value, 51.9092, 1e-5, "Ea");
     close(found.estimates[1].standard_error.unwrap(), 0.0166, 1e-2, "se");
-}
-
-/// A standard normal number, by Box and Muller.
-fn normal(random: &mut ChaCha8Rng) -> f64 {
-    let mut uniform = || (f64::from(random.next_u32()) + 0.5) / 4_294_967_296.0;
-    let (a, b) = (uniform(), uniform());
-    (-2.0 * a.ln()).sqrt() * (std::f64::consts::TAU * b).cos()
 }
 
 /// Coupons of 50 cm² in a beaker of a litre for 20 to 60 min, weighed: the truth and 2 % of scatter.

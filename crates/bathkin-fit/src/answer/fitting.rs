@@ -299,10 +299,9 @@ fn replicates(model: &RecipeModel, found: &Fit) -> Option<LackOfFit> {
 /// The fit with relative errors of coupons where it had absolute ones, and the other way round; none where
 /// nobody has to choose.
 fn other_errors(model: &RecipeModel, found: &Fit) -> Option<Fit> {
-    let on_coupons = |column: &Column| Quantity::ALL.iter().any(|quantity| quantity.column() == column.name);
     let turned = |column: &Column| -> Column {
         let errors = match column.errors {
-            _ if !on_coupons(column) => column.errors,
+            _ if !Quantity::names(&column.name) => column.errors,
             ErrorModel::Relative { .. } => ErrorModel::Absolute { sigma: 1.0 },
             ErrorModel::Absolute { .. } => ErrorModel::Relative { sigma: 1.0 },
             mixed @ ErrorModel::Mixed { .. } => mixed,

@@ -24,6 +24,7 @@ mod prior;
 mod record;
 mod sizes;
 mod starts;
+mod taken;
 mod with_priors;
 
 pub use comparison::{Comparison, Refusal, RivalModel, compare};

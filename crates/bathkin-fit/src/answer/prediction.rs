@@ -105,8 +105,7 @@ impl RecipeFit {
 
     /// Errors of a coupon's value and their size: those of its own column, else of the only column of coupons.
     pub(crate) fn errors_of(&self, column: &str) -> Option<(ErrorModel, f64)> {
-        let on_coupons = |name: &str| Quantity::ALL.iter().any(|quantity| quantity.column() == name);
-        let columns = || self.model.columns.iter().filter(|known| on_coupons(&known.name));
+        let columns = || self.model.columns.iter().filter(|known| Quantity::names(&known.name));
         let own = columns().find(|known| known.name == column);
         // A relative error means the same for thickness, mass and rate.
         let other = || columns().find(|known| known.errors.is_logarithmic());

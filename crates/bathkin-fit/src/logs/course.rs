@@ -1,14 +1,13 @@
 //! From the rows of a log to the stretches of a course.
 
 use bathkin::Recipe;
-use bathkin::constants::ZERO_CELSIUS_K;
+use bathkin::constants::{SECONDS_PER_HOUR, ZERO_CELSIUS_K};
 use bathkin::life::Stretch;
 use bathkin::tank::Ramp;
 
 use super::columns::{AREA, Meaning, PLATING, REMOVED, TEMPERATURE, TIME};
 use crate::problem::sheet::{DataError, Sheet};
 
-const SECONDS_PER_HOUR: f64 = 3600.0;
 const M2_PER_DM2: f64 = 1e-2;
 
 /// The course of a log: time counts from its first row.

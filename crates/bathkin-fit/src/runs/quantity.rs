@@ -17,6 +17,11 @@ impl Quantity {
     /// All, in the order in which a table is searched for them.
     pub const ALL: [Quantity; 3] = [Quantity::MassGainMg, Quantity::ThicknessUm, Quantity::DepositionUmH];
 
+    /// Whether a column of that name holds one of them.
+    pub(crate) fn names(column: &str) -> bool {
+        Quantity::ALL.iter().any(|quantity| quantity.column() == column)
+    }
+
     /// Name of its column.
     pub fn column(self) -> &'static str {
         match self {

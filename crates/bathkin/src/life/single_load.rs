@@ -3,6 +3,7 @@
 use bathkin_numerics::{Options, Stop, advance};
 use serde::Serialize;
 
+use super::abreast::with_tolerance;
 use super::alone::{Alone, left_alone};
 use super::readings::Readings;
 use super::simulate::in_hours;
@@ -64,9 +65,7 @@ pub fn carry(
     let balances = Balances::new(tank, totals_mol_l);
     let alone = Alone::new(&balances, area_m2, Start::AT_ONCE);
     let mut state = alone.fresh_state(totals_mol_l);
-    let options =
-        Options { relative_tolerance, absolute_tolerance: 1e-2 * relative_tolerance, ..Options::default() };
-    advance(&alone, 0.0, &mut state, seconds, None, &options).map_err(in_hours)?;
+    advance(&alone, 0.0, &mut state, seconds, None, &with_tolerance(relative_tolerance)).map_err(in_hours)?;
     Ok(state)
 }
 

@@ -1,8 +1,11 @@
 //! A model with the slopes of its fit: for the many fits of a bootstrap, which end close to it.
 
+use std::sync::Arc;
+
 use bathkin_numerics::least_squares::Residuals;
 
 use crate::model::ResidualModel;
+use crate::problem::kept::Linearised;
 use crate::problem::{DataError, RecipeModel};
 
 /// For [`LeastSquaresOptions::resolution`](bathkin_numerics::least_squares::LeastSquaresOptions): by how much
@@ -14,21 +17,25 @@ pub(super) const CHORD: f64 = 1e-2;
 /// A search by these ends where the residuals are orthogonal to the slopes of that point and not to its own.
 /// The two differ by the curvature of the model over the way between, times the residuals: next to nothing
 /// within a few standard errors, and a fifteenth of the work with a dozen numbers.
-pub(super) struct Chord<'a> {
+#[derive(Debug)]
+pub(super) struct Chord {
     model: RecipeModel,
-    at: &'a [f64],
+    slopes: Arc<Linearised>,
 }
 
-impl<'a> Chord<'a> {
-    /// About a point whose slopes the model has kept.
-    pub fn about(model: &RecipeModel, at: &'a [f64]) -> Result<Self, DataError> {
-        let model = model.carried(true);
-        model.pin(at)?;
-        Ok(Chord { model, at })
+impl Chord {
+    /// Coarse values, with the slopes of a model at a point where it was linearised.
+    pub fn about(model: &RecipeModel, at: &[f64]) -> Result<Self, DataError> {
+        Chord::of(model.coarse(), model, at)
+    }
+
+    /// Values of one model with the slopes of another.
+    pub fn of(values: RecipeModel, slopes: &RecipeModel, at: &[f64]) -> Result<Self, DataError> {
+        Ok(Chord { model: values, slopes: slopes.linearised(at)? })
     }
 }
 
-impl Residuals for Chord<'_> {
+impl Residuals for Chord {
     type Error = DataError;
 
     fn parameters(&self) -> usize {
@@ -44,11 +51,11 @@ impl Residuals for Chord<'_> {
     }
 
     fn linearise(&self, at: &[f64], residuals: &mut [f64], jacobian: &mut [f64]) -> Result<(), DataError> {
-        self.model.linearise_by(at, self.at, residuals, jacobian)
+        self.model.linearise_by(at, &self.slopes, residuals, jacobian)
     }
 }
 
-impl ResidualModel for Chord<'_> {
+impl ResidualModel for Chord {
     fn names(&self) -> &[String] {
         self.model.names()
     }

@@ -175,38 +175,50 @@ fn fit_with_sizes(
     const SETTLED: f64 = 3e-3;
     // Good to a hundredth of a standard error while the sizes are not known at all.
     const AT_FIRST: f64 = 1e-4;
-    // Good to a thousandth: enough to tell a size.
-    const ROUGHLY: f64 = 1e-6;
-    // Good to a millionth, what simulations are good for.
-    const FINELY: f64 = 1e-12;
+    // Good to a thousandth.
+    const ROUGHLY: f64 = 1e-9;
+    // The last step is a thousandth; what it leaves is its square.
+    const FINELY: f64 = 1e-9;
     let told = options.scale == Scale::Known || model.columns.len() == 1;
     if told && !model.simulates() {
         return fit_to_the_edge(model, start, options);
     }
     let exactly = std::mem::replace(&mut options.solver.decrease_tolerance, AT_FIRST);
-    let mut start = start;
-    let mut coarse = model.carried(true);
-    for _ in 0..ROUNDS {
-        coarse.columns.clone_from(&model.columns);
-        let found = fit_to_the_edge(&coarse, start, options)?;
-        if told {
-            start = found.values().to_vec();
-            break;
-        }
-        let none = Bounds::none(found.values().len());
-        options.solver.decrease_tolerance = ROUGHLY;
+    let mut coarse = model.coarse();
+    let mut found = fit_to_the_edge(&coarse, start, options)?;
+    let mut start = found.values().to_vec();
+    options.solver.decrease_tolerance = ROUGHLY;
+    let none = Bounds::none(start.len());
+    for _ in 0..if told { 0 } else { ROUNDS } {
         let settled = settle(&coarse, &found, options.bounds.as_ref().unwrap_or(&none));
         for (column, size) in model.columns.iter_mut().zip(&settled.sizes) {
             column.size *= size;
         }
         let moved = settled.moved();
-        start = settled.parameters;
+        start.clone_from(&settled.parameters);
         if moved < SETTLED {
             break;
         }
+        coarse.columns.clone_from(&model.columns);
+        found = fit_again(&coarse, model, &start, options)?;
     }
     options.solver.decrease_tolerance = if model.simulates() { FINELY } else { exactly };
     fit_to_the_edge(model, start, options)
+}
+
+/// The fit from a start that lies close to the minimum already: by the slopes it has there, if they lead on.
+fn fit_again(
+    coarse: &RecipeModel,
+    fine: &RecipeModel,
+    start: &[f64],
+    options: &mut FitOptions,
+) -> Result<Fit, DataError> {
+    let mut by_chord = options.clone();
+    by_chord.solver.resolution = CHORD;
+    match fit(&Chord::of(fine.clone(), coarse, start)?, start, &by_chord) {
+        Ok(found) => Ok(found),
+        Err(_) => fit_to_the_edge(coarse, start.to_vec(), options),
+    }
 }
 
 /// The fit; where it runs against the edge of what the recipe takes, that edge becomes a bound.

@@ -35,7 +35,7 @@ pub(super) fn best_start(
         }
     };
     let ranges: Vec<StartRange> = own.iter().enumerate().map(range).collect();
-    let coarse = model.carried(true);
+    let coarse = model.coarse();
     let mut options = options.clone();
     options.solver.decrease_tolerance = ROUGHLY;
     let from_own = fit(&coarse, &own, &options).ok();

@@ -102,6 +102,11 @@ impl LoggedBath {
         self.recipe.model().is_ok_and(|model| model.tank.policies.ph == PhPolicy::Continuous)
     }
 
+    /// How many stretches its course has.
+    pub fn stretches(&self) -> usize {
+        self.course.len()
+    }
+
     /// Every reading in each bath, carried side by side.
     pub fn values(
         &self,

@@ -74,6 +74,14 @@ impl Case {
         }
     }
 
+    /// How many times its integration sets out anew; none where it needs no integration.
+    pub fn stretches(&self) -> usize {
+        match &self.kind {
+            Kind::Coupon(_) => usize::from(self.simulates()),
+            Kind::Log(log) => log.stretches(),
+        }
+    }
+
     /// Calculated values at points that lie close together; the first is the middle. `None` for a point that
     /// the recipe refuses, which the first must not be.
     pub fn values(&self, points: &[Point], care: Care) -> bathkin::error::Result<Vec<Option<Vec<f64>>>> {

@@ -1,6 +1,6 @@
 //! Residuals of runs and logs over a recipe with free numbers.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 
 use bathkin::Recipe;
 use bathkin_numerics::least_squares::Residuals;
@@ -9,6 +9,7 @@ use rayon::prelude::*;
 use super::case::{Care, Case, Point};
 use super::error_model::{ErrorModel, Observation};
 use super::free::{FreeNumber, Target};
+use super::kept::{Kept, Linearised, Values};
 use super::question::{Data, Question};
 use super::sheet::DataError;
 use super::variant::LawsRead;
@@ -41,19 +42,11 @@ pub(crate) struct Row {
     pub sample: usize,
 }
 
-/// Values of all cases with their slopes at a point.
-#[derive(Debug)]
-struct Linearised {
-    at: Vec<f64>,
-    /// By case: values, and their slopes by free number (empty where it has no say).
-    cases: Vec<(Vec<f64>, Vec<Vec<f64>>)>,
-}
-
 /// Runs and logs over a recipe with free numbers.
 ///
 /// **Derivatives** are central differences in the numbers the solver moves, [`STEP`] times the larger of the
-/// number and one to either side (one-sided where the recipe refuses the other side). All points of a
-/// simulated case are carried with the same steps ([`bathkin_numerics::Abreast`]) and with equilibria solved
+/// number and one to either side (one-sided where the recipe refuses the other side, and in a search that is
+/// carried coarsely). All points of a simulated case are carried with the same steps ([`bathkin_numerics::Abreast`]) and with equilibria solved
 /// to rounding, so that what is differenced is smooth: the relative error is about 1e-9. They pass through
 /// equilibrium, rates, integration and additions, and hold for every number of a recipe.
 #[derive(Debug, Clone)]
@@ -63,15 +56,39 @@ pub struct RecipeModel {
     pub(crate) cases: Vec<Case>,
     pub(crate) rows: Vec<Row>,
     pub(crate) columns: Vec<Column>,
-    /// What was computed last, and where many fits start: both may be asked for again.
-    kept: Arc<Mutex<[Option<Arc<Linearised>>; 2]>>,
+    kept: Arc<Kept>,
     laws: Arc<LawsRead>,
-    relative_tolerance: f64,
+    grain: Grain,
+    /// Cases by the work they are: the last one that is taken up holds up the others least.
+    longest_first: Vec<usize>,
 }
 
-/// Places in what is kept.
-const LAST: usize = 0;
-const PINNED: usize = 1;
+/// How well simulations are carried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Grain {
+    /// As fine as they can be, slopes from differences to both sides.
+    Fine,
+    /// As coarse as a search can do with, slopes from differences to one side.
+    Coarse,
+}
+
+impl Grain {
+    fn relative_tolerance(self) -> f64 {
+        match self {
+            Grain::Fine => FINE,
+            Grain::Coarse => COARSE,
+        }
+    }
+
+    fn sides(self) -> &'static [f64] {
+        match self {
+            Grain::Fine => &BOTH_SIDES,
+            Grain::Coarse => &BOTH_SIDES[1..],
+        }
+    }
+}
+
+const BOTH_SIDES: [f64; 2] = [-1.0, 1.0];
 
 /// Relative tolerances of simulations.
 pub(crate) const FINE: f64 = 1e-8;
@@ -86,6 +103,8 @@ pub const STEP: f64 = 3e-5;
 impl RecipeModel {
     pub(crate) fn new(free: Vec<FreeNumber>, cases: Vec<Case>, rows: Vec<Row>, columns: Vec<Column>) -> Self {
         let names = free.iter().map(|number| number.name.clone()).collect();
+        let mut longest_first: Vec<usize> = (0..cases.len()).collect();
+        longest_first.sort_by_key(|number| std::cmp::Reverse(cases[*number].stretches()));
         RecipeModel {
             names,
             free,
@@ -94,7 +113,8 @@ impl RecipeModel {
             columns,
             kept: Arc::default(),
             laws: Arc::default(),
-            relative_tolerance: FINE,
+            grain: Grain::Fine,
+            longest_first,
         }
     }
 
@@ -165,24 +185,30 @@ impl RecipeModel {
 
     /// Keeps values and slopes at a point from which many fits will start.
     pub(crate) fn pin(&self, at: &[f64]) -> Result<(), DataError> {
-        let found = self.linearised(at)?;
-        self.kept.lock().unwrap_or_else(PoisonError::into_inner)[PINNED] = Some(found);
+        self.kept.pin(&self.linearised(at)?);
         Ok(())
     }
 
-    fn kept_at(&self, at: &[f64]) -> Option<Arc<Linearised>> {
-        let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
-        kept.iter().flatten().find(|kept| kept.at == at).cloned()
-    }
-
-    /// The same with simulations as fine as they can be, or as coarse as a search can do with.
-    pub(crate) fn carried(&self, coarsely: bool) -> Self {
-        let relative_tolerance = if coarsely { COARSE } else { FINE };
-        RecipeModel { relative_tolerance, kept: Arc::default(), ..self.clone() }
+    /// The same with simulations as coarse as a search can do with.
+    pub(crate) fn coarse(&self) -> Self {
+        RecipeModel { grain: Grain::Coarse, kept: Arc::default(), ..self.clone() }
     }
 
     fn care(&self) -> Care<'_> {
-        Care { relative_tolerance: self.relative_tolerance, laws: &self.laws }
+        Care { relative_tolerance: self.grain.relative_tolerance(), laws: &self.laws }
+    }
+
+    /// Something of every case, the longest taken up first; the error of the first case that has one.
+    fn of_cases<T: Send>(
+        &self,
+        of: impl Fn(usize, &Case) -> Result<T, DataError> + Sync,
+    ) -> Result<Vec<T>, DataError> {
+        let of = |number: &usize| (*number, of(*number, &self.cases[*number]));
+        // One after the other to whoever is free.
+        let mut found: Vec<(usize, Result<T, DataError>)> =
+            self.longest_first.iter().par_bridge().map(of).collect();
+        found.sort_unstable_by_key(|(number, _)| *number);
+        found.into_iter().map(|(_, found)| found).collect()
     }
 
     /// What the free numbers make of a case at the solver's numbers.
@@ -211,14 +237,13 @@ impl RecipeModel {
     }
 
     /// Values of every case.
-    pub(crate) fn values(&self, at: &[f64]) -> Result<Vec<Vec<f64>>, DataError> {
-        if let Some(kept) = self.kept_at(at) {
-            return Ok(kept.cases.iter().map(|(values, _)| values.clone()).collect());
+    pub(crate) fn values(&self, at: &[f64]) -> Result<Values, DataError> {
+        if let Some(kept) = self.kept.values(at) {
+            return Ok(kept);
         }
-        let of = |(number, case): (usize, &Case)| self.values_of(number, case, at);
-        let found: Vec<Result<Vec<f64>, DataError>> =
-            self.cases.par_iter().with_max_len(1).enumerate().map(of).collect();
-        found.into_iter().collect()
+        let found = Arc::new(self.of_cases(|number, case| self.values_of(number, case, at))?);
+        self.kept.keep_values(at, &found);
+        Ok(found)
     }
 
     /// Values of a case with their slopes by every free number; no slopes where it has no say.
@@ -228,24 +253,39 @@ impl RecipeModel {
         case: &Case,
         at: &[f64],
     ) -> Result<(Vec<f64>, Vec<Vec<f64>>), DataError> {
+        self.slopes_from(self.grain.sides(), number, case, at)
+    }
+
+    fn slopes_from(
+        &self,
+        sides: &[f64],
+        number: usize,
+        case: &Case,
+        at: &[f64],
+    ) -> Result<(Vec<f64>, Vec<Vec<f64>>), DataError> {
         let mut points = vec![self.point(number, case, at)];
         let mut moved = at.to_vec();
         let ruling: Vec<usize> =
             (0..at.len()).filter(|place| self.free[*place].rules(number, &case.labels)).collect();
         for place in &ruling {
-            for side in [-1.0, 1.0] {
+            for side in sides {
                 moved[*place] = at[*place] + side * step(at[*place]);
                 points.push(self.point(number, case, &moved));
             }
             moved[*place] = at[*place];
         }
-        let mut found = case.values(&points, self.care()).map_err(|error| case.refuse(error))?.into_iter();
+        let found = case.values(&points, self.care()).map_err(|error| case.refuse(error))?;
+        if sides.len() < BOTH_SIDES.len() && found.iter().any(Option::is_none) {
+            return self.slopes_from(&BOTH_SIDES, number, case, at);
+        }
+        let mut found = found.into_iter();
         let middle = found.next().flatten().unwrap_or_default();
         let mut slopes = vec![Vec::new(); at.len()];
         for place in ruling {
-            let sides = [found.next().flatten(), found.next().flatten()];
-            let apart = f64::from(sides.iter().flatten().count() as u32) * step(at[place]);
-            let [below, above] = sides.map(|side| side.unwrap_or_else(|| middle.clone()));
+            let ends =
+                BOTH_SIDES.map(|side| if sides.contains(&side) { found.next().flatten() } else { None });
+            let apart = f64::from(ends.iter().flatten().count() as u32) * step(at[place]);
+            let [below, above] = ends.map(|end| end.unwrap_or_else(|| middle.clone()));
             if apart == 0.0 {
                 let path = &self.free[place].name;
                 let what = format!("{path} cannot be moved to either side of {}", at[place]);
@@ -260,16 +300,15 @@ impl RecipeModel {
         Ok((middle, slopes))
     }
 
-    fn linearised(&self, at: &[f64]) -> Result<Arc<Linearised>, DataError> {
-        if let Some(kept) = self.kept_at(at) {
+    /// Values with their slopes; those of the last points are at hand.
+    pub(crate) fn linearised(&self, at: &[f64]) -> Result<Arc<Linearised>, DataError> {
+        if let Some(kept) = self.kept.linearised(at) {
             return Ok(kept);
         }
-        let of = |(number, case): (usize, &Case)| self.slopes_of(number, case, at);
-        let cases: Vec<Result<_, DataError>> =
-            self.cases.par_iter().with_max_len(1).enumerate().map(of).collect();
-        let found =
-            Arc::new(Linearised { at: at.to_vec(), cases: cases.into_iter().collect::<Result<_, _>>()? });
-        self.kept.lock().unwrap_or_else(PoisonError::into_inner)[LAST] = Some(found.clone());
+        let found = self.of_cases(|number, case| self.slopes_of(number, case, at))?;
+        let (values, slopes) = found.into_iter().unzip();
+        let found = Arc::new(Linearised { at: at.to_vec(), values: Arc::new(values), slopes });
+        self.kept.keep(&found);
         Ok(found)
     }
 
@@ -277,25 +316,27 @@ impl RecipeModel {
     pub(crate) fn linearise_by(
         &self,
         at: &[f64],
-        slopes_at: &[f64],
+        slopes: &Linearised,
         residuals: &mut [f64],
         jacobian: &mut [f64],
     ) -> Result<(), DataError> {
-        let slopes = self.linearised(slopes_at)?;
-        let values = self.values(at)?;
-        let values = values.iter().map(Vec::as_slice).zip(slopes.cases.iter().map(|(_, slopes)| slopes));
-        self.write(&values.collect::<Vec<_>>(), residuals, jacobian);
+        self.write(&*self.values(at)?, &slopes.slopes, residuals, jacobian);
         Ok(())
     }
 
     /// Residuals and their derivatives from values and slopes by case.
-    fn write(&self, cases: &[(&[f64], &Vec<Vec<f64>>)], residuals: &mut [f64], jacobian: &mut [f64]) {
+    fn write(
+        &self,
+        values: &[Vec<f64>],
+        slopes: &[Vec<Vec<f64>>],
+        residuals: &mut [f64],
+        jacobian: &mut [f64],
+    ) {
         let columns = self.names.len();
         for (number, row) in self.rows.iter().enumerate() {
-            let (values, slopes) = cases[row.case];
-            let (residual, by_calculated) = self.residual(row, values[row.value]);
+            let (residual, by_calculated) = self.residual(row, values[row.case][row.value]);
             residuals[number] = residual;
-            for (place, slopes) in slopes.iter().enumerate() {
+            for (place, slopes) in slopes[row.case].iter().enumerate() {
                 jacobian[number * columns + place] =
                     slopes.get(row.value).map_or(0.0, |slope| by_calculated * slope);
             }
@@ -333,8 +374,7 @@ impl Residuals for RecipeModel {
 
     fn linearise(&self, at: &[f64], residuals: &mut [f64], jacobian: &mut [f64]) -> Result<(), DataError> {
         let found = self.linearised(at)?;
-        let cases = found.cases.iter().map(|(values, slopes)| (values.as_slice(), slopes));
-        self.write(&cases.collect::<Vec<_>>(), residuals, jacobian);
+        self.write(&found.values, &found.slopes, residuals, jacobian);
         Ok(())
     }
 }

@@ -89,6 +89,45 @@ proptest! {
     }
 }
 
+/// A minimum with large residuals: found by the property above, where the search stopped without success.
+#[test]
+fn a_minimum_whose_steps_overshoot_is_a_success() {
+    let rows = [
+        [0.9675044085243455, 0.9807237776899992, 0.0, -0.24344671816741376],
+        [-0.4856958471019809, -0.8020160129768206, -0.6853320685014169, -0.9517694311832436],
+        [-0.9718598224109659, -0.7875613474452599, -0.4404486275122372, 0.5816997012187426],
+        [-0.15905812202939762, -0.8827065761976259, 0.3533020759001461, -0.6521229993841536],
+        [0.0, 0.0, 0.0, 0.14525697299136528],
+        [0.0, 0.5708687011660063, -0.8936670220983319, -0.7374550541545073],
+        [0.07190997848626336, 0.16985631301789553, 0.665498371549305, 0.29781405373205916],
+    ];
+    let unit = [1.0, 1e2, 1.0, 1e3];
+    let y = vec![
+        0.9639436555115705,
+        2.9732983429087096,
+        -1.2595681263167415,
+        -2.4220867223277223,
+        -0.386676198856431,
+        -2.9804472021362742,
+        2.7950376844583054,
+    ];
+    let a = rows.iter().map(|row| std::array::from_fn(|i| row[i] / unit[i])).collect();
+    let problem = Bent { a, y, bend: 0.21358587371601476 };
+    let bounds = Bounds {
+        lower: vec![-0.11014345199819377, -77.46053918330657, 0.0, 0.0],
+        upper: vec![0.6871349414151827, 0.0, 0.4401147540426989, 650.4898933730665],
+    };
+    let part = [0.26599647081897404, 0.04778732418040828, 0.8124634467793037, 0.0];
+    let start: Vec<f64> =
+        (0..4).map(|i| bounds.lower[i] + part[i] * (bounds.upper[i] - bounds.lower[i])).collect();
+    let found = least_squares(&problem, &start, &bounds, &LeastSquaresOptions::default()).expect("a point");
+    assert!(found.termination.converged(), "{:?}", found.termination);
+    assert_eq!(found.at_bound, [true, false, true, false]);
+    assert!(
+        (found.parameters[1] + 61.34640780).abs() < 1e-5 && (found.parameters[3] - 382.6543333).abs() < 1e-4
+    );
+}
+
 #[test]
 fn no_success_without_a_minimum() {
     // Falls for ever: exp(-b) has its least value at infinity, and the fit says how far it came.

@@ -320,7 +320,7 @@ impl RecipeModel {
         residuals: &mut [f64],
         jacobian: &mut [f64],
     ) -> Result<(), DataError> {
-        self.write(&*self.values(at)?, &slopes.slopes, residuals, jacobian);
+        self.write(&self.values(at)?, &slopes.slopes, residuals, jacobian);
         Ok(())
     }
 

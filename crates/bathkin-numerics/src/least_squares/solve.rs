@@ -62,7 +62,7 @@ pub fn least_squares<P: Residuals>(
     }
     // Promise of the last step taken although F could not judge it.
     let mut promised = f64::INFINITY;
-    let termination = 'search: loop {
+    let mut termination = 'search: loop {
         let moving = point.moving(bounds, &scale);
         if point.stationary(&moving, options.gradient_tolerance) {
             break Termination::Gradient;
@@ -143,6 +143,16 @@ pub fn least_squares<P: Residuals>(
             }
         }
     };
+    if termination == Termination::Stalled {
+        // Where residuals are large, steps overshoot until F cannot tell them any more. What the whole step
+        // would gain tells a minimum from a search that got stuck.
+        let moving = point.moving(bounds, &scale);
+        let whole =
+            bounded_step(&point.model, &point.at, bounds, &scale, f64::INFINITY, options.unseen, moving);
+        if whole.predicted <= options.resolution * point.cost {
+            termination = Termination::Decrease;
+        }
+    }
     Ok(point.into_minimum(bounds, options, termination, &counts))
 }
 

@@ -169,7 +169,6 @@ class LogModel:
                 lambda time, state: self.derivative(state, time, law, course, self.memory),
                 hours,
                 state,
-                method="LSODA",
                 rtol=RELATIVE_TOLERANCE,
                 atol=ABSOLUTE_TOLERANCE,
             ).y[:, -1]

@@ -93,7 +93,6 @@ fn intervals_of_a_short_log_cover_the_truth() {
 }
 
 #[test]
-#[ignore = "minutes: run it when the sizes of errors are touched"]
 fn intervals_of_a_short_log_cover_the_truth_with_sizes_of_errors_estimated() {
     let inside = of_a_log(Scale::Estimated);
     assert!(inside.iter().all(|count| (184..=196).contains(count)), "{inside:?} of {SETS}");

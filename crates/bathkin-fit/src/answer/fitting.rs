@@ -175,10 +175,8 @@ fn fit_with_sizes(
     const SETTLED: f64 = 3e-3;
     // Good to a hundredth of a standard error while the sizes are not known at all.
     const AT_FIRST: f64 = 1e-4;
-    // Good to a thousandth.
-    const ROUGHLY: f64 = 1e-9;
-    // The last step is a thousandth; what it leaves is its square.
-    const FINELY: f64 = 1e-9;
+    // The last step is at most a thousandth; what it leaves is a hundredth of that.
+    const CLOSELY: f64 = 1e-9;
     let told = options.scale == Scale::Known || model.columns.len() == 1;
     if told && !model.simulates() {
         return fit_to_the_edge(model, start, options);
@@ -187,7 +185,7 @@ fn fit_with_sizes(
     let mut coarse = model.coarse();
     let mut found = fit_to_the_edge(&coarse, start, options)?;
     let mut start = found.values().to_vec();
-    options.solver.decrease_tolerance = ROUGHLY;
+    options.solver.decrease_tolerance = CLOSELY;
     let none = Bounds::none(start.len());
     for _ in 0..if told { 0 } else { ROUNDS } {
         let settled = settle(&coarse, &found, options.bounds.as_ref().unwrap_or(&none));
@@ -202,7 +200,7 @@ fn fit_with_sizes(
         coarse.columns.clone_from(&model.columns);
         found = fit_again(&coarse, model, &start, options)?;
     }
-    options.solver.decrease_tolerance = if model.simulates() { FINELY } else { exactly };
+    options.solver.decrease_tolerance = if model.simulates() { CLOSELY } else { exactly };
     fit_to_the_edge(model, start, options)
 }
 

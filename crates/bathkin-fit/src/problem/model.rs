@@ -46,9 +46,10 @@ pub(crate) struct Row {
 ///
 /// **Derivatives** are central differences in the numbers the solver moves, [`STEP`] times the larger of the
 /// number and one to either side (one-sided where the recipe refuses the other side, and in a search that is
-/// carried coarsely). All points of a simulated case are carried with the same steps ([`bathkin_numerics::Abreast`]) and with equilibria solved
-/// to rounding, so that what is differenced is smooth: the relative error is about 1e-9. They pass through
-/// equilibrium, rates, integration and additions, and hold for every number of a recipe.
+/// carried coarsely). All points of a simulated case are carried with the same steps
+/// ([`bathkin_numerics::Abreast`]) and with equilibria solved to rounding, so that what is differenced is
+/// smooth: the relative error of central differences is about 1e-9. They pass through equilibrium, rates,
+/// integration and additions, and hold for every number of a recipe.
 #[derive(Debug, Clone)]
 pub struct RecipeModel {
     names: Vec<String>,

@@ -149,12 +149,16 @@ pub fn least_squares<P: Residuals>(
         let moving = point.moving(bounds, &scale);
         let whole =
             bounded_step(&point.model, &point.at, bounds, &scale, f64::INFINITY, options.unseen, moving);
-        if whole.predicted <= options.resolution * point.cost {
+        // Not the resolution: a chord's is coarse, and its steps may lead nowhere.
+        if whole.predicted <= options.decrease_tolerance.max(ROUNDING) * point.cost {
             termination = Termination::Decrease;
         }
     }
     Ok(point.into_minimum(bounds, options, termination, &counts))
 }
+
+/// Part of F that its rounding hides.
+const ROUNDING: f64 = 1e-12;
 
 #[derive(Default)]
 struct Counts {

@@ -26,12 +26,7 @@ pub(super) struct Chord {
 impl Chord {
     /// Coarse values, with the slopes of a model at a point where it was linearised.
     pub fn about(model: &RecipeModel, at: &[f64]) -> Result<Self, DataError> {
-        Chord::of(model.coarse(), model, at)
-    }
-
-    /// Values of one model with the slopes of another.
-    pub fn of(values: RecipeModel, slopes: &RecipeModel, at: &[f64]) -> Result<Self, DataError> {
-        Ok(Chord { model: values, slopes: slopes.linearised(at)? })
+        Ok(Chord { model: model.coarse(), slopes: model.linearised(at)? })
     }
 }
 

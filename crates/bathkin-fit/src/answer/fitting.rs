@@ -4,6 +4,7 @@ use bathkin::Recipe;
 use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions, Loss, Residuals, linear_fit};
 
 use super::chord::{CHORD, Chord};
+use super::eager::Eager;
 use super::estimates::{PathEstimate, RecipeFit};
 use super::messages::messages;
 use super::prior::{Prior, normal_priors, shares};
@@ -166,6 +167,8 @@ impl RecipeFit {
 }
 
 /// The fit with errors of the size that the residuals of each column tell.
+///
+/// The way to the minimum goes by slopes from one side; the last word has the fine ones.
 fn fit_with_sizes(
     model: &mut RecipeModel,
     start: Vec<f64>,
@@ -173,55 +176,47 @@ fn fit_with_sizes(
 ) -> Result<Fit, DataError> {
     const ROUNDS: usize = 10;
     const SETTLED: f64 = 3e-3;
-    // Good to a hundredth of a standard error while the sizes are not known at all.
+    // Parts of the sum of squares: while the sizes are not known at all, while they move, and at the end, where
+    // the last step is at most a thousandth of a standard error and leaves a tenth of itself.
     const AT_FIRST: f64 = 1e-4;
-    // The last step is at most a thousandth; what it leaves is a hundredth of that.
+    const NEARLY: f64 = 1e-5;
     const CLOSELY: f64 = 1e-9;
+    // A few ten thousandths of a standard error.
+    const NEGLIGIBLE: f64 = 1e-10;
     let told = options.scale == Scale::Known || model.columns.len() == 1;
     if told && !model.simulates() {
         return fit_to_the_edge(model, start, options);
     }
-    let exactly = std::mem::replace(&mut options.solver.decrease_tolerance, AT_FIRST);
-    let mut coarse = model.coarse();
-    let mut found = fit_to_the_edge(&coarse, start, options)?;
-    let mut start = found.values().to_vec();
-    options.solver.decrease_tolerance = CLOSELY;
-    let none = Bounds::none(start.len());
+    let mut way = model.one_sided();
+    let exactly = options.solver.decrease_tolerance;
+    options.solver.decrease_tolerance = if told { CLOSELY } else { AT_FIRST };
+    let mut found = fit_to_the_edge(&way, start, options)?;
+    let none = Bounds::none(found.values().len());
     for _ in 0..if told { 0 } else { ROUNDS } {
-        let settled = settle(&coarse, &found, options.bounds.as_ref().unwrap_or(&none));
+        let settled = settle(&way, &found, options.bounds.as_ref().unwrap_or(&none));
         for (column, size) in model.columns.iter_mut().zip(&settled.sizes) {
             column.size *= size;
         }
+        way.columns.clone_from(&model.columns);
         let moved = settled.moved();
-        start.clone_from(&settled.parameters);
+        options.solver.decrease_tolerance = if moved < SETTLED { CLOSELY } else { NEARLY };
+        found = fit_to_the_edge(&way, settled.parameters, options)?;
         if moved < SETTLED {
             break;
         }
-        coarse.columns.clone_from(&model.columns);
-        found = fit_again(&coarse, model, &start, options)?;
     }
-    options.solver.decrease_tolerance = if model.simulates() { CLOSELY } else { exactly };
-    fit_to_the_edge(model, start, options)
-}
-
-/// The fit from a start that lies close to the minimum already: by the slopes it has there, if they lead on.
-fn fit_again(
-    coarse: &RecipeModel,
-    fine: &RecipeModel,
-    start: &[f64],
-    options: &mut FitOptions,
-) -> Result<Fit, DataError> {
-    let mut by_chord = options.clone();
-    by_chord.solver.resolution = CHORD;
-    match fit(&Chord::of(fine.clone(), coarse, start)?, start, &by_chord) {
-        Ok(found) => Ok(found),
-        Err(_) => fit_to_the_edge(coarse, start.to_vec(), options),
+    if model.simulates() {
+        options.solver.decrease_tolerance = CLOSELY;
+        options.solver.negligible_decrease = NEGLIGIBLE;
+    } else {
+        options.solver.decrease_tolerance = exactly;
     }
+    fit_to_the_edge(model, found.values().to_vec(), options)
 }
 
 /// The fit; where it runs against the edge of what the recipe takes, that edge becomes a bound.
 fn fit_to_the_edge(model: &RecipeModel, start: Vec<f64>, options: &mut FitOptions) -> Result<Fit, DataError> {
-    to_the_edge(model, start, options, |start, options| fit(model, start, options))
+    to_the_edge(model, start, options, |start, options| fit(&Eager(model), start, options))
 }
 
 /// The same for any way to fit from a start.

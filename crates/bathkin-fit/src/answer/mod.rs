@@ -13,6 +13,7 @@ mod comparison;
 mod course;
 mod design;
 mod draws;
+mod eager;
 mod estimates;
 mod fitting;
 mod forecast;

@@ -32,12 +32,14 @@ pub(crate) struct Variant {
 pub(crate) struct Variants<'a> {
     recipe: Cow<'a, Recipe>,
     others: Vec<(&'a str, f64)>,
+    /// Paths with whether each is a law's number: every point asks for the same ones.
+    known: Vec<(&'a str, bool)>,
 }
 
 impl<'a> Variants<'a> {
     /// Of a recipe.
     pub fn of(recipe: &'a Recipe) -> Self {
-        Variants { recipe: Cow::Borrowed(recipe), others: Vec::new() }
+        Variants { recipe: Cow::Borrowed(recipe), others: Vec::new(), known: Vec::new() }
     }
 
     /// The recipe at (path, value); laws come from `read` where they were read before.
@@ -49,13 +51,13 @@ impl<'a> Variants<'a> {
         group: usize,
     ) -> bathkin::error::Result<Variant> {
         let (laws, others): (Vec<_>, Vec<_>) =
-            numbers.iter().copied().partition(|(path, _)| base.is_law_number(path));
+            numbers.iter().copied().partition(|(path, _)| self.is_law_number(base, path));
         if others != self.others {
             let set =
                 |recipe: Recipe, (path, value): &(&str, f64)| recipe.with(path, Value::Number(*value), BY);
             let recipe = others.iter().fold(base.clone(), set);
             recipe.model()?;
-            *self = Variants { recipe: Cow::Owned(recipe), others };
+            (self.recipe, self.others) = (Cow::Owned(recipe), others);
         }
         let model = self.recipe.model()?;
         let tank = if laws.is_empty() {
@@ -69,6 +71,15 @@ impl<'a> Variants<'a> {
             start: model.start(),
             others: self.others.iter().map(|(_, value)| *value).collect(),
         })
+    }
+
+    fn is_law_number(&mut self, base: &Recipe, path: &'a str) -> bool {
+        if let Some((_, known)) = self.known.iter().find(|(known, _)| *known == path) {
+            return *known;
+        }
+        let is = base.is_law_number(path);
+        self.known.push((path, is));
+        is
     }
 }
 

@@ -21,6 +21,9 @@
 //! rest is solved again. Each leg lowers the same convex model, so the whole step does, and parameters
 //! end exactly on their bounds or away from them.
 //!
+//! **Large residuals** make full steps miss the minimum by the same part of themselves each time. Once they shrink
+//! they are corrected by what the ones before have shown of that (`secant.rs`).
+//!
 //! **Failure is an answer.** A point where the problem fails, or returns a number that is not finite, is
 //! a refused step and the radius shrinks. [`Termination::converged`] tells an answer from a stop, and no
 //! result holds a NaN.
@@ -32,6 +35,7 @@ mod loss;
 mod options;
 mod outcome;
 mod problem;
+mod secant;
 mod solve;
 mod spectrum;
 mod step;

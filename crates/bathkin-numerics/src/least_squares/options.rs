@@ -17,6 +17,12 @@ impl Bounds {
         Bounds { lower: vec![f64::NEG_INFINITY; parameters], upper: vec![f64::INFINITY; parameters] }
     }
 
+    /// Whether all parameters lie within them.
+    pub fn hold(&self, parameters: &[f64]) -> bool {
+        let within = |((value, lower), upper): ((&f64, &f64), &f64)| lower <= value && value <= upper;
+        parameters.iter().zip(&self.lower).zip(&self.upper).all(within)
+    }
+
     /// Whether the parameter `index` at `value` lies on one of its bounds.
     pub fn touches(&self, index: usize, value: f64) -> bool {
         value <= self.lower[index] || value >= self.upper[index]
@@ -31,6 +37,9 @@ pub struct LeastSquaresOptions {
     /// Smallest part of F worth another step. At a free minimum 1e-16 puts the parameters within about
     /// 1e-8 √(rows) of their standard errors.
     pub decrease_tolerance: f64,
+    /// Part of F that is worth no step at all: where the next one promises no more, the search ends without it.
+    /// Zero by default: the last step is always taken, and what it leaves is far below `decrease_tolerance`.
+    pub negligible_decrease: f64,
     /// Relative error of F: rounding by default, about the tolerance of a simulation behind the residuals.
     /// Full steps that promise less are believed as long as each promises half of the one before, since F
     /// itself cannot tell.
@@ -57,6 +66,7 @@ impl Default for LeastSquaresOptions {
         LeastSquaresOptions {
             gradient_tolerance: 1e-10,
             decrease_tolerance: 1e-16,
+            negligible_decrease: 0.0,
             resolution: 1e-12,
             step_tolerance: 1e-12,
             max_evaluations: 5000,

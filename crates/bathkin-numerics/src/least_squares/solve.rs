@@ -5,6 +5,7 @@ use nalgebra::{DMatrix, DVector};
 use super::options::{Bounds, LeastSquaresOptions};
 use super::outcome::{LeastSquaresError, Minimum, Termination};
 use super::problem::Residuals;
+use super::secant::Secants;
 use super::spectrum::Spectrum;
 use super::step::{LinearModel, bounded_step};
 
@@ -62,11 +63,13 @@ pub fn least_squares<P: Residuals>(
     }
     // Promise of the last step taken although F could not judge it.
     let mut promised = f64::INFINITY;
+    let mut secants = Secants::default();
     let mut termination = 'search: loop {
         let moving = point.moving(bounds, &scale);
         if point.stationary(&moving, options.gradient_tolerance) {
             break Termination::Gradient;
         }
+        let mut learning = true;
         // Trials from this point, ever shorter, until one lowers F.
         loop {
             let step =
@@ -78,14 +81,23 @@ pub fn least_squares<P: Residuals>(
             if !(step.predicted > 0.0 && step.length > 0.0) {
                 break 'search if step.free { Termination::Decrease } else { Termination::Stalled };
             }
+            if step.free && step.predicted <= options.negligible_decrease * point.cost {
+                break 'search Termination::Decrease;
+            }
             if counts.evaluations >= options.max_evaluations {
                 break 'search Termination::Evaluations;
             }
             counts.evaluations += 1;
-            let trial = point.trial(problem, &step.to, options);
+            let corrected = if learning { secants.correct(&point.model, &point.at, &step) } else { None };
+            let corrected = corrected.filter(|to| bounds.hold(to));
+            let trial = point.trial(problem, corrected.as_ref().unwrap_or(&step.to), options);
             let collapsed = step.length <= 4.0 * f64::EPSILON * smallest;
             let Some(trial) = trial else {
                 counts.failures += 1;
+                if corrected.is_some() {
+                    learning = false;
+                    continue;
+                }
                 if collapsed || radius < f64::MIN_POSITIVE {
                     break 'search Termination::ProblemFails;
                 }
@@ -98,6 +110,11 @@ pub fn least_squares<P: Residuals>(
             let unseen = step.free && step.predicted <= noise && fall.abs() <= 10.0 * noise;
             if unseen && step.predicted > 0.5 * promised {
                 break 'search Termination::Decrease;
+            }
+            if corrected.is_some() && !unseen && ratio < 0.25 {
+                counts.refused += 1;
+                learning = false;
+                continue;
             }
             let accepted = fall > 0.0 || unseen;
             if unseen {
@@ -114,7 +131,10 @@ pub fn least_squares<P: Residuals>(
                 counts.evaluations += 1;
                 counts.jacobians += 1;
                 match Point::of(problem, trial.at, options) {
-                    Ok(next) => point = next,
+                    Ok(next) => {
+                        secants.keep(&point.at, &step, point.cost);
+                        point = next;
+                    }
                     Err(_) => {
                         counts.failures += 1;
                         if collapsed || radius < f64::MIN_POSITIVE {
@@ -320,8 +340,10 @@ fn check<E>(
         ("loss_scale", options.loss_scale),
         ("rank_tolerance", options.rank_tolerance),
     ];
-    if !(0.0..1.0).contains(&options.unseen) {
-        return bad("unseen", 0, options.unseen, "zero or more, below one");
+    for (what, value) in [("unseen", options.unseen), ("negligible_decrease", options.negligible_decrease)] {
+        if !(0.0..1.0).contains(&value) {
+            return bad(what, 0, value, "zero or more, below one");
+        }
     }
     for (what, value) in positive {
         if !(value > 0.0 && value.is_finite()) {

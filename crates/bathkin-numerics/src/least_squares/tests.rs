@@ -192,3 +192,53 @@ fn a_spectrum_names_the_combination_that_does_not_matter() {
     let factor = spectrum.factor();
     assert!((factor.tr_mul(&factor) - j.tr_mul(&j)).amax() < 1e-13 * j.norm_squared());
 }
+
+/// x + 1 and b x² + x - 1: the minimum is at zero, and full steps leave b of the way to it each time.
+struct Curved {
+    b: f64,
+}
+
+impl Residuals for Curved {
+    type Error = &'static str;
+
+    fn parameters(&self) -> usize {
+        1
+    }
+
+    fn rows(&self) -> usize {
+        2
+    }
+
+    fn residuals(&self, x: &[f64], f: &mut [f64]) -> Result<(), Self::Error> {
+        f.copy_from_slice(&[x[0] + 1.0, self.b * x[0] * x[0] + x[0] - 1.0]);
+        Ok(())
+    }
+
+    fn linearise(&self, x: &[f64], f: &mut [f64], j: &mut [f64]) -> Result<(), Self::Error> {
+        j.copy_from_slice(&[1.0, 2.0 * self.b * x[0] + 1.0]);
+        self.residuals(x, f)
+    }
+}
+
+#[test]
+fn large_residuals_do_not_slow_the_end_of_a_search() {
+    for b in [-0.8, -0.5, -0.2, 0.2, 0.4] {
+        let none = Bounds::none(1);
+        let minimum = least_squares(&Curved { b }, &[0.1], &none, &LeastSquaresOptions::default()).unwrap();
+        assert!(minimum.termination.converged() && minimum.parameters[0].abs() < 1e-9, "{minimum:?}");
+        // Uncorrected, ln(1e-8)/ln |b|: 83, 27, 11, 11 and 20 steps.
+        assert!(minimum.iterations <= 8, "{b}: {}", minimum.iterations);
+    }
+}
+
+#[test]
+fn a_start_that_promises_next_to_nothing_is_the_minimum_itself() {
+    let problem = Decay::new(vec![3.1, 1.4, 0.8, 0.3, 0.2, 0.1, 0.0, 0.1]);
+    let none = Bounds::none(2);
+    let found = fit(&problem, [2.0, 1.0], &none).parameters;
+    let options = LeastSquaresOptions { negligible_decrease: 1e-10, ..LeastSquaresOptions::default() };
+    let near = [found[0] * (1.0 + 1e-7), found[1]];
+    let minimum = least_squares(&problem, &near, &none, &options).unwrap();
+    assert_eq!((minimum.iterations, minimum.jacobians), (0, 1));
+    assert!(minimum.termination.converged() && minimum.parameters == near);
+}

@@ -1,0 +1,45 @@
+//! A model whose slopes come with its values, for a search that takes nearly every step.
+
+use bathkin_numerics::least_squares::Residuals;
+
+use crate::model::ResidualModel;
+use crate::problem::{DataError, RecipeModel};
+
+/// The residuals of a model, computed with their slopes.
+///
+/// A step that is taken needs the slopes where it ends, and baths carried side by side cost less than the first of
+/// them again.
+#[derive(Debug)]
+pub(super) struct Eager<'a>(pub &'a RecipeModel);
+
+impl Residuals for Eager<'_> {
+    type Error = DataError;
+
+    fn parameters(&self) -> usize {
+        self.0.parameters()
+    }
+
+    fn rows(&self) -> usize {
+        self.0.rows()
+    }
+
+    fn residuals(&self, at: &[f64], residuals: &mut [f64]) -> Result<(), DataError> {
+        // Kept by the model, which hands out the values of it.
+        self.0.linearised(at)?;
+        self.0.residuals(at, residuals)
+    }
+
+    fn linearise(&self, at: &[f64], residuals: &mut [f64], jacobian: &mut [f64]) -> Result<(), DataError> {
+        self.0.linearise(at, residuals, jacobian)
+    }
+}
+
+impl ResidualModel for Eager<'_> {
+    fn names(&self) -> &[String] {
+        self.0.names()
+    }
+
+    fn case_of(&self, row: usize) -> usize {
+        self.0.case_of(row)
+    }
+}

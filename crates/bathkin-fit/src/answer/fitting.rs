@@ -79,6 +79,13 @@ pub fn fit_recipe(
     fit_from(recipe, data, options, &[])
 }
 
+/// Part of the sum of squares that ends the search for numbers behind simulations: a last step of at most a
+/// thousandth of a standard error, which leaves a tenth of itself.
+pub(super) const CLOSELY: f64 = 1e-9;
+
+/// Part of it that is worth no step: a few ten thousandths of a standard error.
+pub(super) const NEGLIGIBLE: f64 = 1e-10;
+
 /// Differences of carried baths tell directions apart down to this.
 const RANK_TOLERANCE: f64 = 1e-7;
 
@@ -176,13 +183,9 @@ fn fit_with_sizes(
 ) -> Result<Fit, DataError> {
     const ROUNDS: usize = 10;
     const SETTLED: f64 = 3e-3;
-    // Parts of the sum of squares: while the sizes are not known at all, while they move, and at the end, where
-    // the last step is at most a thousandth of a standard error and leaves a tenth of itself.
+    // Parts of the sum of squares while the sizes are not known at all, and while they move.
     const AT_FIRST: f64 = 1e-4;
     const NEARLY: f64 = 1e-5;
-    const CLOSELY: f64 = 1e-9;
-    // A few ten thousandths of a standard error.
-    const NEGLIGIBLE: f64 = 1e-10;
     let told = options.scale == Scale::Known || model.columns.len() == 1;
     if told && !model.simulates() {
         return fit_to_the_edge(model, start, options);

@@ -6,7 +6,8 @@
 
 use bathkin_numerics::least_squares::{Loss, Residuals};
 
-use super::fitting::to_the_edge;
+use super::eager::Eager;
+use super::fitting::{CLOSELY, NEGLIGIBLE, to_the_edge};
 use super::sizes::told_size;
 use crate::error::FitError;
 use crate::fit::{FitOptions, Scale, describe_with};
@@ -29,24 +30,33 @@ pub(super) fn fit_with_more(
     }
     let scale = std::mem::replace(&mut options.scale, Scale::Known);
     let solve = |model: &RecipeModel, priors: &[NormalPrior], start: Vec<f64>, options: &mut FitOptions| {
-        to_the_edge(model, start, options, |start, options| fit_with_priors(model, priors, start, options))
+        to_the_edge(model, start, options, |start, options| {
+            fit_with_priors(&Eager(model), priors, start, options)
+        })
     };
+    let mut way = model.one_sided();
+    if model.simulates() {
+        (options.solver.decrease_tolerance, options.solver.negligible_decrease) = (CLOSELY, NEGLIGIBLE);
+    }
     if scale == Scale::Known {
-        return solve(model, priors, start, options);
+        let near = solve(&way, priors, start, options)?;
+        return solve(model, priors, near.fit.values().to_vec(), options);
     }
     // From above: the scatter the data have without priors, or about the start where they are too few.
-    size_about(model, &start)?;
-    let plain = solve(model, &[], start, options)?;
-    resize(model, &plain);
+    size_about(&mut way, &start)?;
+    let plain = solve(&way, &[], start, options)?;
+    resize(&mut way, &plain);
     let mut found = plain;
     let mut moved = f64::INFINITY;
     for _ in 0..ROUNDS {
-        found = solve(model, priors, found.fit.values().to_vec(), options)?;
-        moved = resize(model, &found);
+        found = solve(&way, priors, found.fit.values().to_vec(), options)?;
+        moved = resize(&mut way, &found);
         if moved < SETTLED {
             break;
         }
     }
+    model.columns.clone_from(&way.columns);
+    found = solve(model, priors, found.fit.values().to_vec(), options)?;
     options.scale = scale;
     let told: f64 = spare(model, &found).iter().sum();
     // Towards zero the priors let go of the data, which then meet the curve exactly.

@@ -185,7 +185,7 @@ impl LoggedBath {
                 continue;
             }
             let kelvin = self.start_temperature_k(tank);
-            let equilibrium = &tank.equilibrium.clone().solved_exactly();
+            let equilibrium = &tank.equilibrium.solved_exactly();
             let mut speciation = equilibrium.speciation();
             let settled = settle_ph(equilibrium, &mut speciation, &mut totals, gives, kelvin, ph)?;
             let Some(amount) = settled else {

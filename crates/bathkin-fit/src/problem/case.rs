@@ -144,7 +144,7 @@ impl Coupon {
         let rate = |bath: &&Variant| {
             let mut observed = Observed::new(&bath.tank);
             observed.totals_mol_l.copy_from_slice(&bath.totals_mol_l);
-            observed.update(&bath.tank, &mut bath.tank.equilibrium.clone().solved_exactly().speciation())?;
+            observed.update(&bath.tank, &mut bath.tank.equilibrium.solved_exactly().speciation())?;
             let deposition_um_h = observed.growth_um_s * SECONDS_PER_HOUR;
             Ok(match (self.quantity, self.minutes) {
                 (Quantity::ThicknessUm, Some(minutes)) => deposition_um_h * minutes / 60.0,

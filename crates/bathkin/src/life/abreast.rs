@@ -110,7 +110,7 @@ pub(super) fn carried<'a>(tanks: impl Iterator<Item = (&'a Tank, bool)>) -> Vec<
         return tanks.into_iter().map(|(tank, _)| Cow::Borrowed(tank)).collect();
     }
     let exactly = |(tank, _): (&Tank, bool)| {
-        Cow::Owned(Tank { equilibrium: tank.equilibrium.clone().solved_exactly(), ..tank.clone() })
+        Cow::Owned(Tank { equilibrium: tank.equilibrium.solved_exactly().into(), ..tank.clone() })
     };
     tanks.into_iter().map(exactly).collect()
 }

@@ -341,7 +341,7 @@ impl<'a> Operator<'a> {
     }
 
     /// Pours a solution in. At the brim bath goes first; at a held level as much water evaporates.
-    fn pour(&self, state: &mut [f64], which: usize, volume_l: f64) {
+    pub(super) fn pour(&self, state: &mut [f64], which: usize, volume_l: f64) {
         let (tank, layout) = (self.balances.tank(), self.balances.layout());
         let over = volume_l - tank.level.room_l(self.balances.volume_l(state));
         if over > 0.0 {

@@ -131,7 +131,7 @@ pub fn follow(
         state.extend(fresh_state(balances, bath.totals_mol_l));
     }
     let each = state.len() / baths.len().max(1);
-    let mut operators: Vec<Operator> = balances
+    let operators: Vec<Operator> = balances
         .iter()
         .zip(state.chunks_exact(each))
         .map(|(balances, state)| Operator::new(balances, state))
@@ -158,7 +158,7 @@ pub fn follow(
                 look(row, number, &reading(balances, state, &layers[number], looks)?);
                 layers[number].copy_from_slice(state);
             }
-            operators[number].follow(time_s, state, stretch)?;
+            operators[number].follow(state, stretch);
         }
     }
     Ok(())
@@ -256,18 +256,17 @@ impl Problem for Following<'_> {
 }
 
 impl Operator<'_> {
-    /// Does what a log says was done at the end of a stretch.
-    fn follow(&mut self, time_s: f64, state: &mut [f64], stretch: &Stretch) -> Result<()> {
+    /// Does what a log says was done at the end of a stretch. The log itself is the ledger.
+    fn follow(&self, state: &mut [f64], stretch: &Stretch) {
         if stretch.removed_l > 0.0 {
             self.take_out(state, stretch.removed_l, Volume::Bled);
         }
         for (solution, volume_l) in &stretch.additions {
-            self.add_dose(time_s, state, *solution, *volume_l, "as logged")?;
+            self.pour(state, *solution, *volume_l);
         }
         if stretch.water_l > 0.0 {
             self.water(state, stretch.water_l);
         }
         self.spill(state);
-        Ok(())
     }
 }

@@ -1,5 +1,7 @@
 //! Laws at other numbers, without resolving the whole recipe again.
 
+use std::sync::Arc;
+
 use super::branches::read_kinetics;
 use super::bulk::{TABLE, read_bulk_equations, read_bulk_reactions};
 use super::document::Value;
@@ -61,8 +63,9 @@ impl Recipe {
         let slots = Slots { chemistry, names, equilibrium: &tank.equilibrium };
         let equations = read_bulk_equations(&reader, chemistry)?;
         Ok(Laws {
-            kinetics: read_kinetics(&reader, &slots, tank.kinetics.half_reactions(), &model.heading.metal)?,
-            bulk: read_bulk_reactions(&reader, &slots, &equations, &tank.evolved, &tank.settled)?,
+            kinetics: read_kinetics(&reader, &slots, tank.kinetics.half_reactions(), &model.heading.metal)?
+                .into(),
+            bulk: read_bulk_reactions(&reader, &slots, &equations, &tank.evolved, &tank.settled)?.into(),
         })
     }
 }
@@ -71,9 +74,9 @@ impl Recipe {
 #[derive(Debug, Clone)]
 pub struct Laws {
     /// Of the surface.
-    pub kinetics: Kinetics,
+    pub kinetics: Arc<Kinetics>,
     /// Of the liquid.
-    pub bulk: Vec<BulkReaction>,
+    pub bulk: Arc<[BulkReaction]>,
 }
 
 impl Tank {

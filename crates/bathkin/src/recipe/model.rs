@@ -253,20 +253,20 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     // Above this a pH reading says less than the alkali: 0.1 pH is a quarter of it.
     const STEERED_BY_ALKALI_PH: f64 = 10.0;
     let mut tank = Tank {
-        solids: BathSolid::of_bath(&chemistry, &equilibrium),
-        bulk: read_bulk_reactions(&reader, &slots, &bulk_equations, &evolved, &settled)?,
+        solids: BathSolid::of_bath(&chemistry, &equilibrium).into(),
+        bulk: read_bulk_reactions(&reader, &slots, &bulk_equations, &evolved, &settled)?.into(),
         settled,
         film: read_film(&reader, &slots, roles.metal, &reactions)?,
         exchanges: read_exchanges(&reader, &slots, &equilibrium, &gases)?,
-        kinetics,
+        kinetics: kinetics.into(),
         decomposition,
-        reactions,
+        reactions: reactions.into(),
         liquid_g_mol: liquid
             .iter()
             .map(|formula| formula.molar_mass_g_mol(&chemistry.atomic_weights))
             .collect::<std::result::Result<_, _>>()
             .map_err(|what| reader.refuse("elements", "an atomic weight for every element", Some(what)))?,
-        liquid,
+        liquid: liquid.into(),
         deposited_g_mol: deposited
             .iter()
             .map(|element| chemistry.atomic_weights.get(element).copied().unwrap_or(0.0))
@@ -306,7 +306,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         policies,
         ph_corrector_g_l,
         alloy_column: alloy_column.clone(),
-        equilibrium,
+        equilibrium: equilibrium.into(),
     };
     check_deposit(&reader, &tank, &totals)?;
     let fresh = fresh_bath(&tank, &totals)?;

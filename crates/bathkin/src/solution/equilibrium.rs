@@ -185,9 +185,8 @@ impl Equilibrium {
 
     /// The same, solved to rounding and not to what a bath needs: for differences between solutions that
     /// lie close to each other. Costs about a step more for each solution.
-    pub fn solved_exactly(mut self) -> Self {
-        self.exactly = true;
-        self
+    pub fn solved_exactly(&self) -> Self {
+        Equilibrium { exactly: true, ..self.clone() }
     }
 
     /// Names of the components, in the order of the totals.

@@ -22,6 +22,8 @@ mod surface_states;
 pub mod temperature;
 pub mod work;
 
+use std::sync::Arc;
+
 use crate::deposit::{DensityScale, Layer};
 use crate::solution::{BathSolid, Element, Equilibrium, Formula, Speciation};
 use crate::surface::{Decomposition, Film, Kinetics};
@@ -94,26 +96,28 @@ pub struct ResolvedReaction {
 }
 
 /// A recipe resolved to indices: immutable, ready to evaluate, safe to share between threads.
+///
+/// Copies share what is large, so that many baths that differ a little cost little.
 #[derive(Debug, Clone)]
 pub struct Tank {
     /// Solids that can fall out of the liquid.
-    pub solids: Vec<BathSolid>,
+    pub solids: Arc<[BathSolid]>,
     /// Gases exchanged with the air.
     pub exchanges: Vec<Exchange>,
     /// The equilibrium of the liquid.
-    pub equilibrium: Equilibrium,
+    pub equilibrium: Arc<Equilibrium>,
     /// The surface.
-    pub kinetics: Kinetics,
+    pub kinetics: Arc<Kinetics>,
     /// How the bath plates out, when the recipe says.
     pub decomposition: Option<Decomposition>,
     /// The film before it; none: the surface has the liquid of the bath.
     pub film: Option<Film>,
     /// Its half-reactions in slots.
-    pub reactions: Vec<ResolvedReaction>,
+    pub reactions: Arc<[ResolvedReaction]>,
     /// Reactions of the liquid itself.
-    pub bulk: Vec<BulkReaction>,
+    pub bulk: Arc<[BulkReaction]>,
     /// Formulas of the liquid's slots: components, proton, water.
-    pub liquid: Vec<Formula>,
+    pub liquid: Arc<[Formula]>,
     /// Molar masses of the liquid's slots, g/mol.
     pub liquid_g_mol: Vec<f64>,
     /// Elements in the deposit.

@@ -113,7 +113,7 @@ impl Observed {
     }
 
     fn evaluate_liquid(&mut self, tank: &Tank) {
-        for (rate, reaction) in self.bulk_mol_l_s.iter_mut().zip(&tank.bulk) {
+        for (rate, reaction) in self.bulk_mol_l_s.iter_mut().zip(tank.bulk.iter()) {
             *rate = reaction.law.value(&Conditions {
                 temperature_k: self.temperature_k,
                 ph: self.ph,

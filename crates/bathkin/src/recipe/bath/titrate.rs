@@ -106,7 +106,7 @@ impl Bath {
             }
         }
         let equilibrium = if names.len() == known.component_names().len() {
-            known.clone()
+            Equilibrium::clone(known)
         } else {
             Equilibrium::new(&model.chemistry, &names, known.activity()).per_litre(&model.chemistry)
         };

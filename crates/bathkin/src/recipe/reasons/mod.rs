@@ -5,6 +5,8 @@ mod branches;
 mod metal;
 mod words;
 
+use std::sync::Arc;
+
 use super::bath::Bath;
 use crate::error::Result;
 use crate::surface::{Conditions, FactorName, Kinetics, RateLaw};
@@ -16,7 +18,7 @@ use words::{Effect, Stand, by, factor_causes, path_of, told};
 /// The surface of a bath, kept to be compared with another one's.
 #[derive(Debug, Clone)]
 pub(super) struct SurfaceState {
-    kinetics: Kinetics,
+    kinetics: Arc<Kinetics>,
     temperature_k: f64,
     ph: f64,
     ionic_strength_mol_l: f64,

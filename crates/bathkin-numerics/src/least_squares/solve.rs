@@ -69,6 +69,7 @@ pub fn least_squares<P: Residuals>(
         if point.stationary(&moving, options.gradient_tolerance) {
             break Termination::Gradient;
         }
+        // A corrected step that disappoints is tried again as it was.
         let mut learning = true;
         // Trials from this point, ever shorter, until one lowers F.
         loop {

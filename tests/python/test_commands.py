@@ -13,7 +13,7 @@ from pathlib import Path
 import bathkin as bk
 import pytest
 from bathkin import cli
-from conftest import Outcome
+from conftest import ROOT, Outcome
 
 Command = Callable[..., Outcome]
 EVERY = {"command", "version", "recipe", "flags", "cite", "cautions"}
@@ -361,6 +361,22 @@ def test_a_closed_pipe_is_no_traceback() -> None:
     program.wait(timeout=60)
     program.stderr.close()
     assert "Traceback" not in error
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no such signal there")
+def test_ctrl_c_stops_a_long_bootstrap() -> None:
+    data = ROOT / "benches" / "data"
+    free = ["--free", "deposition.rate_mol_m2_s", "--bootstrap", "100000"]
+    program = spawned("fit", "nickel-acid", "--log", str(data / "log_a.csv"), *free)
+    time.sleep(4.0)
+    if program.poll() is None:
+        program.send_signal(signal.SIGINT)
+        _, error = program.communicate(timeout=30)
+        assert program.returncode == 130
+        assert error.strip() == "bathkin: interrupted; nothing was written"
+    else:
+        program.communicate()
+        pytest.fail("the bootstrap ended before it could be interrupted")
 
 
 @pytest.mark.skipif(os.name == "nt", reason="no such signal there")

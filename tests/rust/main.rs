@@ -73,6 +73,7 @@ mod stabilizer;
 mod stabilizer_clock;
 mod start;
 mod stoichiometry;
+mod stopping;
 mod structure;
 mod tank_closed_forms;
 mod titration;

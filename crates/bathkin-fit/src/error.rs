@@ -35,6 +35,9 @@ pub enum FitError {
     /// The model cannot be evaluated at the start, or the start does not fit it.
     #[error("the fit cannot start: {0}")]
     Start(String),
+    /// It was asked to stop: see [`Stop`](crate::Stop).
+    #[error("stopped before it ended")]
+    Stopped,
     /// The search ended without a minimum.
     #[error("the fit did not converge ({reason}) in {evaluations} evaluations; it stopped at {parameters:?}")]
     NotConverged {

@@ -51,6 +51,7 @@ pub mod quantiles;
 mod random;
 pub mod ranking;
 pub mod runs;
+pub mod stop;
 pub mod variance;
 
 pub use answer::{RecipeFit, RecipeFitOptions, fit_recipe};
@@ -59,3 +60,4 @@ pub use error::FitError;
 pub use fit::{Fit, FitOptions, fit};
 pub use model::ResidualModel;
 pub use problem::{Data, DataError, Question, Sheet};
+pub use stop::Stop;

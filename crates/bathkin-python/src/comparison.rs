@@ -2,12 +2,14 @@
 
 use bathkin_fit::answer::{RivalModel, compare};
 use bathkin_fit::cross_validation::Folds;
+use bathkin_fit::{RecipeFitOptions, Stop};
 use pyo3::prelude::*;
 
 use crate::errors::raise_data;
 use crate::fit_question::{Given, asked, sheets};
 use crate::json::json;
 use crate::recipe::Recipe;
+use crate::watched::watched;
 
 /// Ranks rivals (name, recipe, options as JSON), as JSON; `folds` are how many parts are left out in turn, 0
 /// for each case by itself, None for no cross-validation.
@@ -20,13 +22,13 @@ pub fn compare_models(
     folds: Option<usize>,
     seed: u64,
 ) -> PyResult<String> {
-    let data = sheets(data)?;
+    let (data, stop) = (sheets(data)?, Stop::default());
     let rival = |(name, recipe, options): &(String, PyRef<'_, Recipe>, String)| {
-        let options = asked(py, &recipe.inner, options)?;
+        let options = RecipeFitOptions { stop: stop.clone(), ..asked(py, &recipe.inner, options)? };
         Ok(RivalModel { name: name.clone(), recipe: recipe.inner.clone(), options })
     };
     let rivals = rivals.iter().map(rival).collect::<PyResult<Vec<_>>>()?;
     let folds = folds.map(|count| if count == 0 { Folds::Each } else { Folds::Drawn { count, seed } });
-    let found = py.detach(|| compare(&rivals, &data, folds)).map_err(|error| raise_data(py, &error))?;
-    Ok(json(&found))
+    let found = watched(py, None, &stop, |_| compare(&rivals, &data, folds))?;
+    Ok(json(&found.map_err(|error| raise_data(py, &error))?))
 }

@@ -92,5 +92,6 @@ pub fn asked(py: Python<'_>, recipe: &Recipe, options: &str) -> PyResult<RecipeF
         loss_scale: Some(asked.loss_scale),
         starts: asked.starts,
         seed: asked.seed,
+        ..RecipeFitOptions::default()
     })
 }

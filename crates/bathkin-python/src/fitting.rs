@@ -1,6 +1,5 @@
 //! Fits of recipes to runs and logs.
 
-use bathkin_fit::DataError;
 use bathkin_fit::answer::{
     self, Aim, ColumnErrors, DesignOptions, LogCourse, Measured, PathEstimate, PriorShare, forecast, grid,
     next_runs,
@@ -11,6 +10,7 @@ use bathkin_fit::criteria::Criteria;
 use bathkin_fit::fit::Scale;
 use bathkin_fit::lack_of_fit::LackOfFit;
 use bathkin_fit::problem::free::Target;
+use bathkin_fit::{DataError, Stop};
 use numpy::{IntoPyArray, PyArray1, PyReadonlyArray2};
 use pyo3::prelude::*;
 use rayon::prelude::*;
@@ -58,9 +58,8 @@ impl RecipeFit {
     #[new]
     fn new(py: Python<'_>, recipe: &Recipe, data: Vec<Given>, options: &str) -> PyResult<Self> {
         let (data, options) = (sheets(data)?, asked(py, &recipe.inner, options)?);
-        let inner = py
-            .detach(|| answer::fit_recipe(&recipe.inner, &data, &options))
-            .map_err(|error| raise_data(py, &error))?;
+        let fit = |_: &(dyn Fn(usize) -> bool + Sync)| answer::fit_recipe(&recipe.inner, &data, &options);
+        let inner = watched(py, None, &options.stop, fit)?.map_err(|error| raise_data(py, &error))?;
         Ok(RecipeFit { inner })
     }
 
@@ -97,7 +96,8 @@ impl RecipeFit {
     /// Interval of a name from the profile likelihood; None on an open side.
     fn profile(&self, py: Python<'_>, name: &str, level: f64) -> PyResult<[Option<f64>; 2]> {
         let place = self.place(name);
-        py.detach(|| self.inner.profile(place, level)).map_err(|error| raise_data(py, &error))
+        let found = watched(py, None, &self.inner.options.stop, |_| self.inner.profile(place, level))?;
+        found.map_err(|error| raise_data(py, &error))
     }
 
     /// What a run would show, as JSON.
@@ -117,8 +117,8 @@ impl RecipeFit {
     fn bootstrap(&self, py: Python<'_>, replicates: usize, seed: u64, cases: bool) -> PyResult<String> {
         let resampling = if cases { Resampling::Cases } else { Resampling::Residuals };
         let options = BootstrapOptions { replicates, seed, resampling };
-        let found = py.detach(|| self.inner.bootstrap(&options)).map_err(|error| raise_data(py, &error))?;
-        Ok(json(&found))
+        let found = watched(py, None, &self.inner.options.stop, |_| self.inner.bootstrap(&options))?;
+        Ok(json(&found.map_err(|error| raise_data(py, &error))?))
     }
 
     /// Logarithm of the posterior at points (rows) in the numbers of the recipe.
@@ -167,7 +167,7 @@ impl RecipeFit {
         seed: u64,
         progress: Option<Py<PyAny>>,
     ) -> PyResult<String> {
-        let found = watched(py, progress.as_ref(), |report| {
+        let found = watched(py, progress.as_ref(), &Stop::default(), |report| {
             forecast(&recipe.inner, &self.inner, count, seed, report)
         })?;
         Ok(json(&found.map_err(|error| raise_data(py, &error))?))

@@ -1,25 +1,29 @@
 //! Long work on all cores, with an eye on the keyboard and the progress bar.
 
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::time::Duration;
 
+use bathkin_fit::Stop;
 use pyo3::prelude::*;
 
 /// Time between looks.
 const LOOK_EVERY: Duration = Duration::from_millis(50);
 
 /// Runs `work` without the interpreter lock in a thread of its own; this one, which alone hears of Ctrl-C,
-/// looks up now and then. `work` reports how much is done and is told whether to go on.
+/// looks up now and then. `work` reports how much is done and is told whether to go on; what has a copy of
+/// `stop` is asked to stop.
 pub fn watched<T: Send>(
     py: Python<'_>,
     progress: Option<&Py<PyAny>>,
+    stop: &Stop,
     work: impl FnOnce(&(dyn Fn(usize) -> bool + Sync)) -> T + Send,
 ) -> PyResult<T> {
-    let (done, ended) = (AtomicUsize::new(0), AtomicBool::new(false));
+    stop.take_back();
+    let done = AtomicUsize::new(0);
     let report = |count: usize| {
         done.fetch_max(count, Ordering::Relaxed);
-        !ended.load(Ordering::Relaxed)
+        !stop.is_asked()
     };
     let look = || {
         Python::attach(|py| {
@@ -40,10 +44,14 @@ pub fn watched<T: Send>(
             while let Err(RecvTimeoutError::Timeout) = finished.recv_timeout(LOOK_EVERY) {
                 if interrupted.is_none() {
                     interrupted = look().err();
-                    ended.store(interrupted.is_some(), Ordering::Relaxed);
+                    if interrupted.is_some() {
+                        stop.ask();
+                    }
                 }
             }
-            match (interrupted, worker.join()) {
+            let found = worker.join();
+            stop.take_back();
+            match (interrupted, found) {
                 (Some(error), _) => Err(error),
                 (None, Ok(found)) => Ok(found),
                 (None, Err(panic)) => std::panic::resume_unwind(panic),

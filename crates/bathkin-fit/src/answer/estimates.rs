@@ -121,7 +121,8 @@ impl RecipeFit {
         let (scale, parameter) = self.place_of(place)?;
         let mut at_level = self.fit.clone();
         at_level.options.level = level;
-        let found = profile_interval(&self.with_priors()?, &at_level, place)?;
+        let found = profile_interval(&self.with_priors()?, &at_level, place).map_err(DataError::from);
+        let found = self.options.stop.unless_asked(found)?;
         let end = |end: ProfileEnd| match end {
             ProfileEnd::Failed { at, why } => Err(DataError::Fit(FitError::Undetermined(format!(
                 "the profile of {} fails at {}: {why}",
@@ -155,7 +156,9 @@ impl RecipeFit {
         let mut coarser = self.fit.clone();
         coarser.options.solver.decrease_tolerance = 1e-8;
         coarser.options.solver.resolution = CHORD;
-        let found = bootstrap(&Chord::about(&self.model, self.fit.values())?, &coarser, options)?;
+        let chord = Chord::about(&self.model, self.fit.values())?;
+        let found = bootstrap(&chord, &coarser, options).map_err(DataError::from);
+        let found = self.options.stop.unless_asked(found)?;
         let outside = |place: usize, value| self.model.free[place].scale.outside(value);
         Ok(found.seen_from(self.fit.options.level, outside))
     }

@@ -18,6 +18,7 @@ use crate::problem::model::{Column, RecipeModel, Row};
 use crate::problem::question::{Data, Laid, Question};
 use crate::problem::{DataError, ErrorModel};
 use crate::runs::Quantity;
+use crate::stop::Stop;
 
 /// How to fit a recipe.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -40,13 +41,15 @@ pub struct RecipeFitOptions {
     pub starts: usize,
     /// Seed of the starts.
     pub seed: u64,
+    /// Asks the fit to stop, and later what is made of it.
+    pub stop: Stop,
 }
 
 /// Fits the free paths of a recipe to data, from the recipe's numbers.
 ///
 /// # Errors
 /// [`DataError`]: a cell, column or path that cannot be used; bounds that do not hold the start; no
-/// convergence.
+/// convergence; [`FitError::Stopped`].
 ///
 /// ```
 /// use bathkin::Recipe;
@@ -76,7 +79,7 @@ pub fn fit_recipe(
     data: &[Data],
     options: &RecipeFitOptions,
 ) -> Result<RecipeFit, DataError> {
-    fit_from(recipe, data, options, &[])
+    options.stop.unless_asked(fit_from(recipe, data, options, &[]))
 }
 
 /// Part of the sum of squares that ends the search for numbers behind simulations: a last step of at most a
@@ -97,6 +100,7 @@ fn fit_from(
     known: &[PathEstimate],
 ) -> Result<RecipeFit, DataError> {
     let Laid { mut model, settings } = options.question.lay(recipe, data)?;
+    model.stop = options.stop.clone();
     let mut start = model.start();
     for (start, number) in start.iter_mut().zip(&model.free) {
         if let Some(known) = known.iter().find(|known| known.path == number.name) {
@@ -169,7 +173,7 @@ impl RecipeFit {
     /// As [`fit_recipe`].
     pub fn updated(&self, more: &[Data]) -> Result<RecipeFit, DataError> {
         let data: Vec<Data> = self.data.iter().chain(more).cloned().collect();
-        fit_from(&self.recipe, &data, &self.options, &self.estimates)
+        self.options.stop.unless_asked(fit_from(&self.recipe, &data, &self.options, &self.estimates))
     }
 }
 

@@ -13,7 +13,9 @@ use super::kept::{Kept, Linearised, Values};
 use super::question::{Data, Question};
 use super::sheet::DataError;
 use super::variant::LawsRead;
+use crate::error::FitError;
 use crate::model::ResidualModel;
+use crate::stop::Stop;
 
 /// A column of measured values: its name and how its errors are distributed.
 #[derive(Debug, Clone, PartialEq)]
@@ -60,6 +62,7 @@ pub struct RecipeModel {
     kept: Arc<Kept>,
     laws: Arc<LawsRead>,
     grain: Grain,
+    pub(crate) stop: Stop,
     /// Cases by the work they are: the last one that is taken up holds up the others least.
     longest_first: Vec<usize>,
 }
@@ -120,6 +123,7 @@ impl RecipeModel {
             kept: Arc::default(),
             laws: Arc::default(),
             grain: Grain::Fine,
+            stop: Stop::default(),
             longest_first,
         }
     }
@@ -214,7 +218,10 @@ impl RecipeModel {
         &self,
         of: impl Fn(usize, &Case) -> Result<T, DataError> + Sync,
     ) -> Result<Vec<T>, DataError> {
-        let of = |number: &usize| (*number, of(*number, &self.cases[*number]));
+        let of = |number: &usize| {
+            let stopped = self.stop.is_asked();
+            (*number, if stopped { Err(FitError::Stopped.into()) } else { of(*number, &self.cases[*number]) })
+        };
         // One after the other to whoever is free.
         let mut found: Vec<(usize, Result<T, DataError>)> =
             self.longest_first.iter().par_bridge().map(of).collect();

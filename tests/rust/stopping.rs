@@ -1,0 +1,44 @@
+//! Long work on a fit stops when it is asked to, and the fit is as good as before.
+
+use std::thread;
+use std::time::Duration;
+
+use bathkin_fit::bootstrap::{BootstrapOptions, Resampling};
+use bathkin_fit::{Data, DataError, FitError, RecipeFitOptions, Stop, fit_recipe};
+
+use crate::answers::{ENERGY, RATE, recipe};
+use crate::logs::{asked, week};
+
+fn options(stop: &Stop) -> RecipeFitOptions {
+    RecipeFitOptions { question: asked(&[RATE, ENERGY]), stop: stop.clone(), ..RecipeFitOptions::default() }
+}
+
+#[test]
+fn a_bootstrap_that_would_take_long_stops() {
+    let stop = Stop::default();
+    let data = [Data::Log(week(&recipe(), "log", 12, 0.01, 1))];
+    let found = fit_recipe(&recipe(), &data, &options(&stop)).expect("a fit");
+    let of = |replicates| BootstrapOptions { replicates, seed: 1, resampling: Resampling::Residuals };
+    let stopped = thread::scope(|scope| {
+        let work = scope.spawn(|| found.bootstrap(&of(100_000)));
+        thread::sleep(Duration::from_millis(200));
+        stop.ask();
+        work.join().expect("no panic")
+    });
+    assert!(matches!(stopped, Err(DataError::Fit(FitError::Stopped))), "{stopped:?}");
+    stop.take_back();
+    assert_eq!(found.bootstrap(&of(4)).expect("a bootstrap").draws.len(), 4);
+}
+
+#[test]
+fn a_fit_that_is_to_stop_says_so() {
+    let stop = Stop::default();
+    stop.ask();
+    let data = [Data::Log(week(&recipe(), "log", 12, 0.01, 1))];
+    let mut starts = options(&stop);
+    starts.starts = 1000;
+    for options in [options(&stop), starts] {
+        let error = fit_recipe(&recipe(), &data, &options).expect_err("stopped");
+        assert_eq!(error.to_string(), "stopped before it ended");
+    }
+}

@@ -78,9 +78,9 @@ def main() -> int:
         theirs, plain_seconds = fastest(peer.fit, 1)
         good &= print_estimates(ours, theirs)
         times.append(("lmfit, SciPy + numba, plain", plain_seconds))
-    print(f"\n{'':40}{'seconds':>9}{'ratio':>8}")
+    print(f"\n{'':40}{'seconds':>9}{'times':>8}{'times, sizes given':>20}")
     for name, one in times:
-        print(f"{name:40}{one:9.3f}{one / seconds:8.2f}")
+        print(f"{name:40}{one:9.3f}{one / seconds:8.2f}{one / seconds_given:20.2f}")
     evaluations, simulations = tuned_runs
     print(f"\nmade to measure: {evaluations} sums of squares, {simulations} coupons and logs run")
     if not quick:

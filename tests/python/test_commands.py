@@ -363,12 +363,8 @@ def test_a_closed_pipe_is_no_traceback() -> None:
     assert "Traceback" not in error
 
 
-@pytest.mark.skipif(os.name == "nt", reason="no such signal there")
-def test_ctrl_c_stops_a_long_bootstrap() -> None:
-    data = ROOT / "benches" / "data"
-    free = ["--free", "deposition.rate_mol_m2_s", "--bootstrap", "100000"]
-    program = spawned("fit", "nickel-acid", "--log", str(data / "log_a.csv"), *free)
-    time.sleep(4.0)
+def check_ctrl_c_stops(program: subprocess.Popen[str], after_s: float) -> None:
+    time.sleep(after_s)
     if program.poll() is None:
         program.send_signal(signal.SIGINT)
         _, error = program.communicate(timeout=30)
@@ -376,11 +372,18 @@ def test_ctrl_c_stops_a_long_bootstrap() -> None:
         assert error.strip() == "bathkin: interrupted; nothing was written"
     else:
         program.communicate()
-        pytest.fail("the bootstrap ended before it could be interrupted")
+        pytest.fail("it ended before it could be interrupted")
 
 
 @pytest.mark.skipif(os.name == "nt", reason="no such signal there")
-def test_ctrl_c_stops_a_long_life(tmp_path: Path) -> None:
+def test_ctrl_c_stops_a_long_bootstrap() -> None:
+    log = str(ROOT / "benches" / "data" / "log_a.csv")
+    free = ["--free", "deposition.rate_mol_m2_s", "--bootstrap", "100000"]
+    check_ctrl_c_stops(spawned("fit", "nickel-acid", "--log", log, *free), 4.0)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no such signal there")
+def test_ctrl_c_stops_a_long_life() -> None:
     # A life of many small doses, long enough to be caught at work.
     settings = [
         "replenishment.metal_trigger_pct=99.9",
@@ -390,16 +393,8 @@ def test_ctrl_c_stops_a_long_life(tmp_path: Path) -> None:
         "tank.bleed_per_turnover=0.9",
         "life.longest_clock_h=1e6",
     ]
-    program = spawned("life", "nickel-acid", *[part for s in settings for part in ("--set", s)])
-    time.sleep(2.0)
-    if program.poll() is None:
-        program.send_signal(signal.SIGINT)
-        _, error = program.communicate(timeout=30)
-        assert program.returncode == 130
-        assert error.strip() == "bathkin: interrupted; nothing was written"
-    else:
-        program.communicate()
-        pytest.fail("the life ended before it could be interrupted")
+    given = [part for setting in settings for part in ("--set", setting)]
+    check_ctrl_c_stops(spawned("life", "nickel-acid", *given), 2.0)
 
 
 def test_a_limit_is_switched_off_and_another_takes_its_place():

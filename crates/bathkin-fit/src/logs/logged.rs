@@ -11,7 +11,7 @@ use super::course::{course, finely};
 use crate::problem::case::{Case, Kind};
 use crate::problem::error_model::Observation;
 use crate::problem::free::{FreeNumber, ParameterScale, Target};
-use crate::problem::model::FINE;
+use crate::problem::grain::FINE;
 use crate::problem::sheet::{DataError, Sheet};
 use crate::problem::tables::Collected;
 use crate::problem::variant::Variant;

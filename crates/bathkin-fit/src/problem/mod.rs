@@ -10,6 +10,7 @@
 pub(crate) mod case;
 pub mod error_model;
 pub mod free;
+pub(crate) mod grain;
 pub(crate) mod kept;
 pub mod model;
 pub mod question;

@@ -9,6 +9,7 @@ use rayon::prelude::*;
 use super::case::{Care, Case, Point};
 use super::error_model::{ErrorModel, Observation};
 use super::free::{FreeNumber, Target};
+use super::grain::{BOTH_SIDES, Grain, STEP, STEP_TO_ONE_SIDE};
 use super::kept::{Kept, Linearised, Values};
 use super::question::{Data, Question};
 use super::sheet::DataError;
@@ -46,7 +47,7 @@ pub(crate) struct Row {
 
 /// Runs and logs over a recipe with free numbers.
 ///
-/// **Derivatives** are central differences in the numbers the solver moves, [`STEP`] times the larger of the
+/// **Derivatives** are central differences in the numbers the solver moves, 3e-5 times the larger of the
 /// number and one to either side, from one side where the recipe refuses the other; on the way to a minimum
 /// they are from one side, with a smaller step, off by a few millionths. All points of a simulated case are
 /// carried with the same steps ([`bathkin_numerics::Abreast`]) and with equilibria solved to rounding, so that
@@ -67,47 +68,8 @@ pub struct RecipeModel {
     longest_first: Vec<usize>,
 }
 
-/// How well simulations are carried.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Grain {
-    /// As fine as they can be, slopes from differences to both sides.
-    Fine,
-    /// As fine, slopes from differences to one side: the way to a minimum.
-    OneSided,
-    /// As coarse as a search can do with, slopes from differences to one side.
-    Coarse,
-}
-
-impl Grain {
-    fn relative_tolerance(self) -> f64 {
-        match self {
-            Grain::Fine | Grain::OneSided => FINE,
-            Grain::Coarse => COARSE,
-        }
-    }
-
-    fn sides(self) -> &'static [f64] {
-        match self {
-            Grain::Fine => &BOTH_SIDES,
-            Grain::OneSided | Grain::Coarse => &BOTH_SIDES[1..],
-        }
-    }
-}
-
-const BOTH_SIDES: [f64; 2] = [-1.0, 1.0];
-
-/// Relative tolerances of simulations.
-pub(crate) const FINE: f64 = 1e-8;
-const COARSE: f64 = 1e-6;
-
 /// A difference this much smaller than the value is rounding: the number has no say in it.
 const ROUNDING: f64 = 1e-11;
-
-/// Step of the differences: their formula is off by its square, rounding by 1e-14 over it.
-pub const STEP: f64 = 3e-5;
-
-/// Step of differences to one side, whose formula is off by the step itself.
-const STEP_TO_ONE_SIDE: f64 = 1e-6;
 
 impl RecipeModel {
     pub(crate) fn new(free: Vec<FreeNumber>, cases: Vec<Case>, rows: Vec<Row>, columns: Vec<Column>) -> Self {

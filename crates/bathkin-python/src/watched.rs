@@ -12,7 +12,7 @@ const LOOK_EVERY: Duration = Duration::from_millis(50);
 
 /// Runs `work` without the interpreter lock in a thread of its own; this one, which alone hears of Ctrl-C,
 /// looks up now and then. `work` reports how much is done and is told whether to go on; what has a copy of
-/// `stop` is asked to stop.
+/// `stop` is asked to stop. Calls on one fit from several threads share its stop, and end together.
 pub fn watched<T: Send>(
     py: Python<'_>,
     progress: Option<&Py<PyAny>>,

@@ -7,8 +7,8 @@ use crate::problem::{DataError, RecipeModel};
 
 /// The residuals of a model, computed with their slopes.
 ///
-/// A step that is taken needs the slopes where it ends, and baths carried side by side cost less than the first of
-/// them again.
+/// A step that is taken needs the slopes where it ends. They come with its values, so carrying the baths there
+/// for the values alone would be work done twice.
 #[derive(Debug)]
 pub(super) struct Eager<'a>(pub &'a RecipeModel);
 

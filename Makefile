@@ -4,6 +4,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 DEMO := out/demo
+UNPACKED := $(or $(CARGO_HOME),$(HOME)/.cargo)/registry/src
 CORE_SOURCES := $(shell find crates -name '*.rs' -o -name 'Cargo.toml' -o -path 'crates/bathkin/data/*') Cargo.toml Cargo.lock pyproject.toml
 
 .PHONY: demo test setup setup-dev check docs bench notebooks package clean
@@ -25,7 +26,6 @@ check: setup-dev
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/python -m mypy.stubtest bathkin._core --ignore-missing-stub --allowlist tests/python/stubtest_allow.txt
-	cargo bench -p benches --no-run
 
 docs:
 	cargo doc --workspace --no-deps
@@ -36,8 +36,9 @@ bench: setup-dev
 	$(BIN)/python benches/peers/titration.py
 	$(BIN)/python benches/peers/fit.py
 
-# What an earlier packaging compiled has the same version and would pass for today's.
+# What an earlier packaging unpacked or compiled has the same version, and Cargo takes it for today's.
 package: setup-dev
+	rm -rf $(UNPACKED)/-*/bathkin-*
 	cargo clean --quiet -p bathkin-numerics -p bathkin -p bathkin-fit
 	rm -rf target/package
 	cargo package --allow-dirty -p bathkin-numerics -p bathkin -p bathkin-fit

@@ -24,6 +24,11 @@ def is_empty(cell: str) -> bool:
     return cell.lower() in _EMPTY
 
 
+def is_bare(text: str) -> bool:
+    """Whether a text is a number without a unit."""
+    return _NUMBER.fullmatch(text) is not None
+
+
 def decimal_mark(place: str, header: Sequence[str], rows: Sequence[Sequence[str]]) -> str | None:
     """The decimal mark of the cells, `,` or `.`; None where no cell has any.
 
@@ -149,7 +154,7 @@ def _number(
 ) -> tuple[float, bool]:
     """The number of a cell in the unit of its column, and whether the cell named its own unit."""
     text = text.replace(",", ".") if mark == "," and re.match(r"[+-]?\d*,\d", text) else text
-    bare = _NUMBER.fullmatch(text) is not None
+    bare = is_bare(text)
     try:
         if not bare and _NUMBER.match(text) is None:
             raise ValueError(text)

@@ -47,14 +47,12 @@ class Stem(NamedTuple):
         spellings: What people call it; the first one is the name in messages.
         units: Endings of headings, and the units as the unit library reads them.
         name: Name in the table.
-        like: Name whose unit the numbers get where it is not their own.
         kind: What its numbers are to the table.
     """
 
     spellings: tuple[str, ...]
     units: dict[str, str]
     name: str
-    like: str = ""
     kind: str = ""
 
 
@@ -144,7 +142,7 @@ def of_stem(place: str, text: str, stems: Sequence[Stem]) -> Heading | None:
                 found.append((stem, unit or ending))
     for stem, written in found:
         if plain_unit(written) in stem.units:
-            return Heading(text, stem.name, stem.units[plain_unit(written)], stem.like, stem.kind)
+            return Heading(text, stem.name, stem.units[plain_unit(written)], kind=stem.kind)
     if not found:
         return None
     stem, written = found[0]

@@ -16,13 +16,7 @@ _WORDS = headings.WORDS | {"analyst", "shift", "by", "initials"}
 _STEMS = (
     headings.TEMPERATURE,
     Stem(("time", "elapsed", "elapsed_time", "t"), headings.TIME_UNITS, "time_h", kind="time"),
-    Stem(
-        ("plating", "plating_time"),
-        headings.TIME_UNITS,
-        "plating_min",
-        like="minutes",
-        kind="interval",
-    ),
+    Stem(("plating", "plating_time"), headings.TIME_UNITS, "plating_min", kind="interval"),
     Stem(
         ("area", "surface", "surface_area", "plated_area", "area_plated"),
         headings.AREA_UNITS,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 from bathkin import tables
 from bathkin.errors import DataError
 from bathkin.records import Record
-from bathkin.units import to_number
+from bathkin.runs import setting
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -144,23 +144,16 @@ def grids(candidates: Candidates) -> list[list[tuple[str, list[float]]]]:
     combined = [candidates] if isinstance(candidates, Mapping) else list(candidates)
     if not combined or not all(combined):
         raise DataError("no candidates: give values of settings, or a list of settings")
-    return [
-        [
-            (name, [_number(name, value) for value in _values(values)])
-            for name, values in one.items()
-        ]
-        for one in combined
-    ]
+    return [[_setting(name, values) for name, values in one.items()] for one in combined]
 
 
-def _values(values: object) -> Sequence[float | str]:
+def _setting(name: str, values: Sequence[float | str] | float | str) -> tuple[str, list[float]]:
     # A table of candidates has one value for each name, a grid several.
-    single = isinstance(values, (str, int, float))
-    return [values] if single else list(values)  # type: ignore[list-item, call-overload]
-
-
-def _number(name: str, value: float | str) -> float:
-    return to_number("minutes" if name == "time_min" else name, value, "candidates")
+    several = [values] if isinstance(values, (str, int, float)) else list(values)
+    if not several:
+        raise DataError(f"candidates: {name} has no values")
+    settings = [setting(name, value, "candidates") for value in several]
+    return settings[0][0], [number for _, number in settings]
 
 
 def _shown(run: NextRun) -> str:

@@ -18,8 +18,7 @@ from bathkin.fit_question import Question
 from bathkin.fit_records import MEASURED, ColumnErrors, FitBootstrap, Prediction, PriorShare
 from bathkin.next_runs import Candidates, NextRuns, grids
 from bathkin.recipe import Recipe
-from bathkin.runs import Runs
-from bathkin.units import to_number
+from bathkin.runs import Runs, setting
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -187,16 +186,13 @@ class Fit:
         """What a run would show, with the band of its mean and that of one more run.
 
         Args:
-            settings: Values by name, as in the table of runs: settings of the recipe, `time_min`
-                for a thickness in place of a rate, `area_cm2` for a bath left alone with it.
+            settings: Values by name, as the columns of runs are headed: settings of the recipe, a
+                time for a thickness in place of a rate, an area for a bath left alone with it.
 
         Raises:
             DataError: When it depends on what the data do not determine.
         """
-        given = [
-            (name, to_number("minutes" if name == "time_min" else name, value, "predict"))
-            for name, value in settings.items()
-        ]
+        given = [setting(name, value, "predict") for name, value in settings.items()]
         return Prediction(json.loads(self._core.predict(given)))
 
     def course(self, log: str | int = 0, points: int = 300) -> pd.DataFrame:
@@ -296,7 +292,7 @@ class Fit:
 
         Args:
             candidates: Values of each setting, to be combined, or a list of settings; settings as
-                for `predict`, with `time_min` and `area_cm2`.
+                for `predict`, such as `temperature_c`, `time_min`, `area_dm2`.
             count: How many to choose.
             aim: The path that matters; without it, all together.
             at_most: How often the same settings may be chosen.

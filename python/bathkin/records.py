@@ -48,14 +48,22 @@ class Record:
 
     def _shown(self) -> list[tuple[str, str]]:
         """Name and text of each value that fits on a line."""
-        return [
-            (name, value if isinstance(value, str) else tables.number(value))
-            for name, value in self
-            if isinstance(value, (str, int, float)) or value is None
-        ]
+        texts = ((name, _text(value)) for name, value in self)
+        return [(name, text) for name, text in texts if text is not None]
 
     def __repr__(self) -> str:
         return tables.card(self._title or type(self).__name__, self._shown())
 
     def _repr_html_(self) -> str:
         return tables.html_card(self._title or type(self).__name__, self._shown())
+
+
+def _text(value: object) -> str | None:
+    if isinstance(value, str):
+        return value
+    if value is None or isinstance(value, (int, float)):
+        return tables.number(value)
+    ends = value if isinstance(value, (list, tuple)) and len(value) == 2 else ()
+    if ends and all(isinstance(end, (int, float)) for end in ends):
+        return " to ".join(tables.number(end) for end in ends)
+    return None

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from bathkin import headings
-from bathkin.cells import add_column, assumed_mark, decimal_mark, is_empty, numbers
+from bathkin.cells import add_column, assumed_mark, decimal_mark, is_bare, is_empty, numbers
 from bathkin.errors import DataError
 from bathkin.headings import Heading, Stem
 from bathkin.sheets import Assumption, Sheet, cells_of
+from bathkin.units import to_number
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -26,7 +27,6 @@ _STEMS = (
         ("time", "duration", "plating_time", "duration_of_coating", "t_plating", "t"),
         headings.TIME_UNITS,
         "time_min",
-        like="minutes",
     ),
     Stem(("area", "surface", "surface_area", "coupon_area"), headings.AREA_UNITS, "area_cm2"),
     Stem(
@@ -148,6 +148,31 @@ def heading(place: str, text: str) -> Heading:
         ending = name.removeprefix("sigma").removeprefix("_").replace("_", "/")
         return Heading(text, "sigma", unit or ending or None)
     return headings.of_content(place, text)
+
+
+def setting(name: str, value: float | str, by: str) -> tuple[str, float]:
+    """A setting of a run: its name in the table and its number there, in that name's unit.
+
+    Args:
+        name: As the heading of a column.
+        value: A number in the unit of the heading, or a text with a unit of its own.
+        by: Who gave it, for the message.
+
+    Raises:
+        DataError: For a name that is none of a setting, or lacks its unit.
+        RecipeError: For a value that is no quantity, or one of another kind.
+
+    Example:
+        >>> from bathkin.runs import setting
+        >>> setting("area_dm2", 0.5, "predict"), setting("time (h)", 1.5, "predict")
+        (('area_cm2', 50.0), ('time_min', 90.0))
+    """
+    head = heading(by, name)
+    if not head.name or head.kind == "reading" or head.name == "sigma":
+        raise DataError(f"{by}: {name} is no setting of a run", column=name)
+    bare = not isinstance(value, str) or is_bare(value.strip())
+    with_unit = f"{value} {head.unit}" if bare and head.unit else value
+    return head.name, to_number(head.target, with_unit, by)
 
 
 def _sigma_like_what_was_measured(place: str, heads: Sequence[Heading]) -> list[Heading]:

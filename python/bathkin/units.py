@@ -53,6 +53,8 @@ _ENDINGS: tuple[tuple[str, str, str], ...] = (
     ("_s", "s", "a time in s"),
     ("_v", "V", "a potential in V"),
 )
+# Elsewhere _min ends the least value of something.
+_MINUTES = frozenset({"minutes", "time_min", "plating_min"})
 # Electroless deposits grow at some 1 to 30 um/h; a rate beyond this was likely meant per hour.
 _FASTEST_UM_H = 100.0
 _NUMBER = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)", re.DOTALL)
@@ -101,7 +103,7 @@ def unit_of(path: str) -> tuple[str, str] | None:
         name = re.sub(r"_as_\w+$", "", word)
         name = re.sub(r"_pct_(min|max|of_\w+)$", "_pct", name)
         name = re.sub(r"_(above|below)$", "", name)
-        if name == "minutes":
+        if name in _MINUTES:
             return "min", "a time in min"
         if name.endswith("per_metal_mol") or re.search(r"_per_(kg|l|h|kwh|dump|kg_metal)$", name):
             # A ratio, or a price.

@@ -137,6 +137,21 @@ def test_samples_have_the_moments_of_the_fit(known: bk.Fit) -> None:
         known.sample(walkers=3)
 
 
+def test_settings_are_named_as_columns_of_runs(known: bk.Fit) -> None:
+    plain = {"temperature_c": 85.0, "time_min": 60, "area_cm2": 50}
+    other = {"T [K]": 358.15, "duration (h)": 1, "area_dm2": "50 cm2"}
+    assert known.predict(other).value == pytest.approx(known.predict(plain).value, rel=1e-12)
+    assert "confidence" in repr(known.predict(plain))
+    assert known.next_runs([other]).runs[0].settings == pytest.approx(plain)
+    for name in ("thickness_um", "note", "sigma"):
+        with pytest.raises(bk.DataError, match=f"candidates: {name} is no setting of a run"):
+            known.next_runs({name: [1]})
+    with pytest.raises(bk.DataError, match="area: it has no unit: expected one of area_cm2"):
+        known.predict({"area": 3})
+    with pytest.raises(bk.DataError, match="ph has no values"):
+        known.next_runs({"ph": []})
+
+
 def test_the_next_runs_lie_at_the_ends(known: bk.Fit) -> None:
     chosen = known.next_runs({"temperature_c": [70, "176 degF", 95]}, count=2, aim=ENERGY)
     assert [one.settings["temperature_c"] for one in chosen.runs] == [70.0, 95.0]

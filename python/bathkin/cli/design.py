@@ -68,7 +68,7 @@ def design_command(
 ) -> None:
     """Which coupon runs to make next, to narrow the fit to RUNS most.
 
-    Settings are columns of runs: temperature_c, ph, nickel_g_l, time_min, area_cm2, any number of
+    Settings are columns of runs: temperature_c, ph, nickel_g_l, time_min, area_dm2, any number of
     the recipe. Make a few, add them to RUNS, ask again: what a run tells hangs on the estimates.
     """
     if not runs and not logs:

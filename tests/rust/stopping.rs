@@ -3,6 +3,7 @@
 use std::thread;
 use std::time::Duration;
 
+use bathkin_fit::answer::{DesignOptions, next_runs};
 use bathkin_fit::bootstrap::{BootstrapOptions, Resampling};
 use bathkin_fit::{Data, DataError, FitError, RecipeFitOptions, Stop, fit_recipe};
 
@@ -41,4 +42,18 @@ fn a_fit_that_is_to_stop_says_so() {
         let error = fit_recipe(&recipe(), &data, &options).expect_err("stopped");
         assert_eq!(error.to_string(), "stopped before it ended");
     }
+}
+
+#[test]
+fn a_choice_of_runs_that_is_to_stop_says_so() {
+    let stop = Stop::default();
+    let data = [Data::Log(week(&recipe(), "log", 12, 0.01, 1))];
+    let found = fit_recipe(&recipe(), &data, &options(&stop)).expect("a fit");
+    let candidates = [vec![("temperature_c".to_owned(), 80.0)]];
+    let options = DesignOptions::default();
+    stop.ask();
+    let error = next_runs(&found, &candidates, &options).expect_err("stopped");
+    assert_eq!(error.to_string(), "stopped before it ended");
+    stop.take_back();
+    assert_eq!(next_runs(&found, &candidates, &options).expect("a run").runs.len(), 1);
 }

@@ -153,7 +153,8 @@ impl RecipeFit {
     ) -> PyResult<String> {
         let candidates: Vec<_> = grids.iter().flat_map(|settings| grid(settings)).collect();
         let options = DesignOptions { count, aim: aim.map_or(Aim::All, Aim::Path), at_most, relative_sigma };
-        let found = py.detach(|| next_runs(&self.inner, &candidates, &options));
+        let choose = |_: &(dyn Fn(usize) -> bool + Sync)| next_runs(&self.inner, &candidates, &options);
+        let found = watched(py, None, &self.inner.options.stop, choose)?;
         Ok(json(&found.map_err(|error| raise_data(py, &error))?))
     }
 

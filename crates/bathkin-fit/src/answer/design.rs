@@ -113,7 +113,7 @@ pub fn grid(settings: &[(String, Vec<f64>)]) -> Vec<Vec<(String, f64)>> {
 ///
 /// # Errors
 /// [`DataError`]: a path to aim at that is not free; no candidate that the recipe takes, or fewer than asked
-/// for; nothing known of the errors of a run; what [`choose`] refuses.
+/// for; nothing known of the errors of a run; what [`choose`] refuses; [`FitError::Stopped`].
 ///
 /// ```
 /// use bathkin::Recipe;
@@ -148,7 +148,13 @@ pub fn next_runs(
 ) -> Result<NextRuns, DataError> {
     let refuse = |what: String| DataError::Column { file: "design".to_owned(), what };
     let target = target(fit, &options.aim)?;
-    let found: Vec<_> = candidates.par_iter().map(|given| fit.slope(given)).collect();
+    let stop = &fit.options.stop;
+    let slope =
+        |given: &Vec<_>| if stop.is_asked() { Err(FitError::Stopped.into()) } else { fit.slope(given) };
+    let found: Vec<_> = candidates.par_iter().map(slope).collect();
+    if stop.is_asked() {
+        return Err(FitError::Stopped.into());
+    }
     let mut taken = Vec::new();
     let mut messages = Vec::new();
     let mut first_refusal = None;

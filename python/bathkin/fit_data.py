@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeAlias, Union
+from typing import TYPE_CHECKING, Any, TypeAlias, Union
 
 from bathkin.errors import DataError
 from bathkin.logs import Log
@@ -33,7 +33,7 @@ def sheets_of(data: Readable | Iterable[Readable]) -> Sheets:
     Raises:
         DataError: For runs that cannot be read, or nothing at all.
     """
-    single = isinstance(data, (Runs, Log, str, os.PathLike)) or hasattr(data, "columns")
+    single = isinstance(data, (Runs, Log, str, os.PathLike, Mapping)) or hasattr(data, "columns")
     given = [data] if single else list(data)  # type: ignore[arg-type]
     read = [one if isinstance(one, (Runs, Log)) else read_runs(one) for one in given]  # type: ignore[arg-type]
     if not read:
@@ -59,6 +59,11 @@ def names_of(sheets: Sheets) -> list[str]:
         number = sum(known == plain or known.startswith(f"{plain} ") for known in names)
         names.append(f"{plain} {number + 1}" if number else plain)
     return names
+
+
+def assumptions(sheets: Sheets) -> list[dict[str, Any]]:
+    """Everything that was assumed of the sheets, with their files."""
+    return [{"file": sheet.file, **one.as_dict()} for sheet in sheets for one in sheet.report]
 
 
 def given(sheets: Sheets) -> list[Given]:

@@ -8,10 +8,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
+from bathkin.arguments import above_zero, finite, whole
 from bathkin.errors import DataError
 from bathkin.fit_data import Sheets
 from bathkin.runs import Runs
-from bathkin.units import to_number
+from bathkin.units import to_difference, to_number
 
 Bounds: TypeAlias = Mapping[str, tuple[float | None, float | None]]
 Ties: TypeAlias = Mapping[str, str | tuple[str, float]]
@@ -65,10 +66,10 @@ class Question:
             ("relative_sigma", self.relative_sigma),
             ("loss_scale", self.loss_scale),
         ):
-            _above_zero(name, size)
+            if size is not None:
+                above_zero(name, size)
         for name, number in (("starts", self.starts), ("seed", self.seed)):
-            if isinstance(number, bool) or number != int(number) or not 0 <= number < 2**53:
-                raise DataError(f"{name} = {number}: expected a whole number, zero or more")
+            whole(name, number)
         self._check_sigmas(sheets)
         return self
 
@@ -168,15 +169,21 @@ def question(
 def _ends(path: str, ends: object) -> tuple[float | None, float | None]:
     if not isinstance(ends, Sequence) or isinstance(ends, str) or len(ends) != 2:
         raise DataError(f"bounds of {path} = {ends}: expected (low, high), None for no bound")
-    low, high = (None if end is None or abs(end) == math.inf else float(end) for end in ends)
+    low, high = (_end(path, end) for end in ends)
     return low, high
+
+
+def _end(path: str, end: float | str | None) -> float | None:
+    number = to_number(path, end, "bounds") if isinstance(end, str) else end
+    open_end = number is None or number in {math.inf, -math.inf}
+    return None if open_end else finite(f"bounds of {path}", number)
 
 
 def _tie(path: str, to: object) -> tuple[str, float | None]:
     if isinstance(to, str):
         return to, None
     if isinstance(to, Sequence) and len(to) == 2 and isinstance(to[0], str):
-        return to[0], float(to[1])
+        return to[0], finite(f"tie of {path}: factor", to[1])
     raise DataError(f"tie of {path} = {to}: expected a free path, or (path, factor)")
 
 
@@ -186,9 +193,9 @@ def _prior(path: str, told: object) -> tuple[float, float] | None:
     if not isinstance(told, Sequence) or isinstance(told, str) or len(told) != 2:
         expected = '(mean, standard deviation), or "recipe" for its range or fitted value'
         raise DataError(f"prior of {path} = {told}: expected {expected}")
-    mean, deviation = (to_number(path, number, "priors") for number in told)
-    _above_zero(f"standard deviation of the prior of {path}", deviation)
-    return mean, deviation
+    mean = finite(f"mean of the prior of {path}", to_number(path, told[0], "priors"))
+    deviation = to_difference(path, told[1], "priors")
+    return mean, above_zero(f"standard deviation of the prior of {path}", deviation)
 
 
 def _errors(column: str, errors: object) -> tuple[Any, ...]:
@@ -203,17 +210,10 @@ def _errors(column: str, errors: object) -> tuple[Any, ...]:
     model, *sizes = errors
     at_zero = model != "relative"
     numbers = [
-        to_number(column, size, "errors") if at_zero and place == 0 else float(size)
+        to_difference(column, size, "errors") if at_zero and place == 0 else size
         for place, size in enumerate(sizes)
     ]
-    for number in numbers:
-        _above_zero(f"errors of {column}", number)
-    return (model, *numbers)
-
-
-def _above_zero(name: str, size: float | None) -> None:
-    if size is not None and not 0.0 < size < math.inf:
-        raise DataError(f"{name} = {size}: expected a number above zero")
+    return (model, *(above_zero(f"errors of {column}", number) for number in numbers))
 
 
 def _model(errors: tuple[Any, ...]) -> dict[str, Any]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from bathkin import tables
-from bathkin.fit_data import names_of
+from bathkin.fit_data import assumptions, names_of
 from bathkin.logs import Log
 
 if TYPE_CHECKING:
@@ -29,9 +29,14 @@ def summary(fit: Fit) -> str:
         + tables.wrapped(f"errors {fit.error_model}", 0, 2),
         errors_text(fit) if len(fit.errors) > 1 else "",
         correlations(fit),
-        "\n".join(tables.wrapped(f"! {message['text']}", 0, 2) for message in fit.messages),
+        remarks(fit.messages),
     ]
     return "\n\n".join(filter(None, parts))
+
+
+def remarks(messages: Sequence[Mapping[str, str]]) -> str:
+    """What to think of, a line each."""
+    return "\n".join(tables.wrapped(f"! {message['text']}", 0, 2) for message in messages)
 
 
 def plain(fit: Fit) -> dict[str, Any]:
@@ -58,9 +63,7 @@ def plain(fit: Fit) -> dict[str, Any]:
             }
             for sheet, name in sheets
         ],
-        "assumptions": [
-            {"file": sheet.file, **one.as_dict()} for sheet in fit.data for one in sheet.report
-        ],
+        "assumptions": assumptions(fit.data),
     }
 
 

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable
-from datetime import datetime, timedelta
+from contextlib import suppress
+from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
 
 from bathkin import tables
+from bathkin.arguments import whole
 from bathkin.errors import DataError
 from bathkin.fit_call import fit
-from bathkin.fit_data import Readable
+from bathkin.fit_data import Readable, assumptions
+from bathkin.fit_text import remarks
 from bathkin.logs import Log
 from bathkin.naming import limit_words
 from bathkin.progress import reporting
@@ -112,7 +115,7 @@ class Forecast:
         """What to think of: `code` and `text`."""
         document = self._document
         start = "lives begin with the bath as the recipe makes it up, not where the log ends"
-        found = [("from-make-up", start), *_doubts(document)]
+        found = [("from-make-up", start), *_doubts(document), *_late(self.fit, self.made_up)]
         if document["held"]:
             held = ", ".join(document["held"])
             found.append(("held", f"no uncertainty is known of {held}: the spread is too narrow"))
@@ -132,6 +135,7 @@ class Forecast:
             "made_up": self.made_up.isoformat() if self.made_up else None,
             "estimates": [one.as_dict() for one in self.fit.estimates],
             "messages": self.messages,
+            "assumptions": assumptions(self.fit.data),
         }
 
     def summary(self) -> str:
@@ -165,8 +169,7 @@ class Forecast:
                 ),
             ]
         )
-        remarks = [tables.wrapped(f"! {message['text']}", 0, 2) for message in self.messages]
-        return "\n\n".join([dump, limits, "\n".join(remarks)])
+        return "\n\n".join([dump, limits, remarks(self.messages)])
 
     def plot(self) -> Figure:
         """Which part of the lives is over by then, and by which limit."""
@@ -203,7 +206,7 @@ def forecast(
     *,
     count: int = 200,
     seed: int = 1,
-    made_up: datetime | str | None = None,
+    made_up: date | str | None = None,
     progress: bool | Callable[[float], object] | None = None,
     **question: Any,
 ) -> Forecast:
@@ -253,33 +256,43 @@ def lives(
     recipe: Recipe | None,
     count: int,
     seed: int,
-    made_up: datetime | str | None,
+    made_up: date | str | None,
     progress: bool | Callable[[float], object] | None,
 ) -> Forecast:
     """See `Fit.forecast`."""
-    if count < 1:
-        raise DataError(f"count = {count}: expected at least 1")
-    bath = recipe or of.start
+    count, seed = whole("count", count, least=1), whole("seed", seed)
+    bath, moment = recipe or of.start, _moment(of, made_up)
     with reporting(progress, f"lives of {count}") as report:
         document = json.loads(of._core.forecast(bath._core, count, seed, report))
-    return Forecast(of, bath, _moment(of, made_up), document)
+    return Forecast(of, bath, moment, document)
 
 
-def _moment(of: Fit, made_up: datetime | str | None) -> datetime | None:
+def _moment(of: Fit, made_up: date | str | None) -> datetime | None:
+    read = made_up
     if isinstance(made_up, str):
-        try:
-            return datetime.fromisoformat(made_up)
-        except ValueError as error:
-            message = f"made_up = {made_up}: expected a day and time such as 2026-03-04 07:30"
-            raise DataError(message) from error
+        with suppress(ValueError):
+            read = datetime.fromisoformat(made_up)
+    if read is None:
+        return _only_start(of)
+    # pandas has a date that is none, unequal to itself.
+    if not isinstance(read, date) or read != read:
+        raise DataError(f"made_up = {made_up}: expected a day and time such as 2026-03-04 07:30")
+    return read if isinstance(read, datetime) else datetime.combine(read, time())
+
+
+def _only_start(of: Fit) -> datetime | None:
+    """When the first row of the log was written, where there is one log."""
     logs = [sheet for sheet in of.data if isinstance(sheet, Log)]
-    return made_up or (logs[0].start if len(logs) == 1 else None)
+    return logs[0].start if len(logs) == 1 else None
 
 
 def _date(made_up: datetime | None, hours: float | None) -> str | None:
     if made_up is None or hours is None:
         return None
-    return (made_up + timedelta(hours=hours)).isoformat(" ", "minutes")
+    try:
+        return (made_up + timedelta(hours=hours)).isoformat(" ", "minutes")
+    except OverflowError as error:
+        raise DataError(f"made_up = {made_up}: the dump is after the last date there is") from error
 
 
 def _doubts(document: dict[str, Any]) -> list[tuple[str, str]]:
@@ -297,6 +310,19 @@ def _doubts(document: dict[str, Any]) -> list[tuple[str, str]]:
         )
         found.append(("no-limit", text))
     return found
+
+
+def _late(of: Fit, made_up: datetime | None) -> list[tuple[str, str]]:
+    """Whether the bath was made up only after its log begins."""
+    first = _only_start(of)
+    if made_up is None or first is None:
+        return []
+    # A time without a zone is taken to be of the zone of the other.
+    plain = [moment.replace(tzinfo=None) for moment in (made_up, first)]
+    if plain[0] <= plain[1]:
+        return []
+    text = f"made up {plain[0]:%Y-%m-%d %H:%M}, after the log begins, {plain[1]:%Y-%m-%d %H:%M}"
+    return [("made-up-late", text)]
 
 
 def _text(value: float | str | None, longest: str) -> str:

@@ -10,8 +10,8 @@ from bathkin.errors import DataError
 from bathkin.units import unit_of
 
 WORDS = frozenset(
-    {"note", "notes", "comment", "comments", "remark", "remarks", "id", "no", "nr", "sample"}
-    | {"operator"}
+    {"note", "notes", "comment", "comments", "remark", "remarks", "id", "no", "nr", "#", "row"}
+    | {"sample", "operator"}
 )
 
 

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from datetime import datetime
 from statistics import median
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from bathkin import headings, tables
 from bathkin.cells import add_column, assumed_mark, decimal_mark, is_empty, numbers, refuse
 from bathkin.headings import Heading
 from bathkin.log_headings import log_heading, sigmas_of_readings
 from bathkin.log_times import When, in_order, stamps, when
-from bathkin.sheets import Assumption, Sheet, cells_of
-
-if TYPE_CHECKING:
-    import pandas as pd
+from bathkin.sheets import Assumption, Sheet, Source, cells_of
 
 # A reading this many times the median of its column, or a fraction as small, is doubted.
 _FAR = 20.0
@@ -71,7 +67,7 @@ class Log(Sheet):
         return made, (*parts, self.start)
 
 
-def read_log(source: str | os.PathLike[str] | pd.DataFrame) -> Log:
+def read_log(source: Source) -> Log:
     """Reads a bath log from a CSV file or a pandas table.
 
     Columns, decimals, units and empty lines as in `read_runs`. One column says when: `time_h`
@@ -110,13 +106,13 @@ def read_log(source: str | os.PathLike[str] | pd.DataFrame) -> Log:
         >>> [one.effect for one in log.report if one.column == "metal added (mL)"]
         ['converted to metal_l', 'nothing was added']
     """
-    place, header, cells = cells_of(_with_its_times(source))
+    place, header, cells, left_out = cells_of(_with_its_times(source))
     heads = sigmas_of_readings(place, [log_heading(place, text) for text in header])
     numeric = [at for at, head in enumerate(heads) if head.name and head.kind not in _STAMPED]
     headings.refuse_twice(place, [head for head in heads if head.kind not in _STAMPED])
     only = [[row[at] for at in numeric] for row in cells]
     mark = decimal_mark(place, [heads[at].text for at in numeric], only)
-    report = assumed_mark(mark, only)
+    report = [*left_out, *assumed_mark(mark, only)]
     said = when(place, heads, cells, report)
     start = None
     # The time stands first, wherever it stands in the file.
@@ -145,16 +141,14 @@ def read_log(source: str | os.PathLike[str] | pd.DataFrame) -> Log:
     return Log(place, range(1, len(cells) + 1), columns, notes, report, start)
 
 
-def _with_its_times(
-    source: str | os.PathLike[str] | pd.DataFrame,
-) -> str | os.PathLike[str] | pd.DataFrame:
-    """A table whose index says when has it as a column."""
-    if isinstance(source, (str, os.PathLike)):
-        return source
+def _with_its_times(source: Source) -> Source:
+    """A table whose index says when has that as a column, whatever the index is called."""
     import pandas as pd
 
-    stamped = isinstance(source.index, pd.DatetimeIndex)
-    return source.rename_axis("timestamp").reset_index() if stamped else source
+    if not isinstance(source, pd.DataFrame) or not isinstance(source.index, pd.DatetimeIndex):
+        return source
+    named: pd.DataFrame = source.rename_axis("timestamp")
+    return named
 
 
 def _check(place: str, head: Heading, column: list[str], values: list[float | None]) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from bathkin import _core, tables
+from bathkin.arguments import whole
 from bathkin.errors import DataError, UnknownNameError
 from bathkin.fit_call import asked
 from bathkin.fit_data import Readable, Sheets, given, sheets_of
@@ -175,13 +176,14 @@ def compare_models(
         >>> [one.name for one in found.ranked]
         ['rate', 'rate and energy']
     """
-    parts = 0 if folds == "each" else folds
-    if parts is not None and (isinstance(parts, str) or parts < 0 or parts == 1):
-        raise DataError(f'folds = {folds}: expected "each" or a number from 2')
+    parts = None
+    if folds is not None:
+        # For the core, no parts are each by itself.
+        parts = 0 if folds == "each" else whole('folds, if not "each",', folds, least=2)
     sheets = sheets_of(data)
     asked_for = [_rival(recipe, name, one, common, sheets) for name, one in rivals.items()]
     as_given = [(name, own._core, wanted.as_json()) for name, own, wanted in asked_for]
-    document = json.loads(_core.compare_models(as_given, given(sheets), parts, seed))
+    document = json.loads(_core.compare_models(as_given, given(sheets), parts, whole("seed", seed)))
     return ModelComparison(asked_for, sheets, document)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 from bathkin import tables
 from bathkin.errors import DataError
+from bathkin.fit_text import remarks
 from bathkin.records import Record
 from bathkin.runs import setting
 
@@ -120,8 +121,7 @@ class NextRuns:
                 ),
             ]
         )
-        remarks = [tables.wrapped(f"! {message['text']}", 0, 2) for message in self.messages]
-        return "\n\n".join(filter(None, [tables.render(columns), after, "\n".join(remarks)]))
+        return "\n\n".join(filter(None, [tables.render(columns), after, remarks(self.messages)]))
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, NextRuns) and self._document == other._document

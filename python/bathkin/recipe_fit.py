@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping
-from datetime import datetime
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from bathkin import _core, fit_text, tables
+from bathkin.arguments import above_zero, whole
 from bathkin.arrhenius import Estimate
 from bathkin.errors import DataError, UnknownNameError
 from bathkin.fit_data import Readable, Sheets, given, names_of, sheets_of
@@ -208,7 +209,7 @@ class Fit:
         """
         import pandas as pd
 
-        found = json.loads(self._core.course(self._sheet(log), points))
+        found = json.loads(self._core.course(self._sheet(log), whole("points", points, least=2)))
         columns = {"time_h": found["time_h"], **dict(found["columns"])}
         frame: pd.DataFrame = pd.DataFrame(columns, dtype=float)
         return frame
@@ -229,11 +230,10 @@ class Fit:
         """
         if resampling not in {"residuals", "cases"}:
             raise DataError(f"resampling = {resampling}: expected residuals or cases")
-        if replicates < 2:
-            raise DataError(f"replicates = {replicates}: expected at least 2")
-        return FitBootstrap(
-            json.loads(self._core.bootstrap(replicates, seed, resampling == "cases"))
+        drawn = self._core.bootstrap(
+            whole("replicates", replicates, least=2), whole("seed", seed), resampling == "cases"
         )
+        return FitBootstrap(json.loads(drawn))
 
     def ln_posterior(self, values: ArrayLike) -> NDArray[np.float64] | float:
         """Logarithm of the posterior density at numbers of the recipe, up to a constant.
@@ -301,7 +301,13 @@ class Fit:
         Raises:
             DataError: For candidates that the recipe does not take, or fewer than asked for.
         """
-        chosen = self._core.next_runs(grids(candidates), count, aim, at_most, relative_sigma)
+        chosen = self._core.next_runs(
+            grids(candidates),
+            whole("count", count, least=1),
+            aim,
+            whole("at_most", at_most, least=1),
+            None if relative_sigma is None else above_zero("relative_sigma", relative_sigma),
+        )
         return NextRuns(json.loads(chosen))
 
     def forecast(
@@ -309,7 +315,7 @@ class Fit:
         recipe: Recipe | None = None,
         count: int = 200,
         seed: int = 1,
-        made_up: datetime | str | None = None,
+        made_up: date | str | None = None,
         progress: bool | Callable[[float], object] | None = None,
     ) -> Forecast:
         """Lives at draws of the fitted numbers: when the bath will be dumped, and how sure that is.

@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from bathkin import headings
 from bathkin.cells import add_column, assumed_mark, decimal_mark, is_bare, is_empty, numbers
 from bathkin.errors import DataError
 from bathkin.headings import Heading, Stem
-from bathkin.sheets import Assumption, Sheet, cells_of
+from bathkin.sheets import Assumption, Sheet, Source, cells_of
 from bathkin.units import to_number
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 _WORDS = (
     headings.WORDS
@@ -59,7 +54,7 @@ class Runs(Sheet):
     _noun = "runs"
 
 
-def read_runs(source: str | os.PathLike[str] | pd.DataFrame) -> Runs:
+def read_runs(source: Source) -> Runs:
     """Reads coupon runs from a CSV file or a pandas table.
 
     Columns are parted by tab, semicolon or comma; decimals by point or comma, one of them in a
@@ -70,8 +65,8 @@ def read_runs(source: str | os.PathLike[str] | pd.DataFrame) -> Runs:
     (`lactic_acid_g_l`), or a content (`nickel_g_l`, `hypophosphite_mol_l`). An empty cell was not
     measured; `<0.5` where something was measured is kept as a limit, in `below_mass_gain_mg` and
     the like. Columns of words (note, coupon, batch, beaker, lot, series ...) are labels, which may
-    part numbers of a fit. Rows count from 1 below the headings; empty lines and lines with # do
-    not count.
+    part numbers of a fit. Rows count from 1 below the headings; empty lines and remarks, which
+    begin with #, do not count. An index of a table that has a name is a column.
 
     Args:
         source: Path of the file, or a table.
@@ -89,13 +84,13 @@ def read_runs(source: str | os.PathLike[str] | pd.DataFrame) -> Runs:
         >>> [one.effect for one in runs.report]
         ['decimal comma in the whole file', 'converted to temperature_c']
     """
-    place, header, cells = cells_of(source)
+    place, header, cells, left_out = cells_of(source)
     heads = [heading(place, text) for text in header]
     numeric = [at for at, head in enumerate(heads) if head.name]
     headings.refuse_twice(place, heads)
     only = [[row[at] for at in numeric] for row in cells]
     mark = decimal_mark(place, [heads[at].text for at in numeric], only)
-    report = assumed_mark(mark, only)
+    report = [*left_out, *assumed_mark(mark, only)]
     columns: dict[str, list[float | None]] = {}
     notes: dict[str, list[str]] = {}
     for at, head in enumerate(_sigma_like_what_was_measured(place, heads)):
@@ -143,6 +138,9 @@ def heading(place: str, text: str) -> Heading:
     if of_stem is not None:
         return of_stem._replace(text=text)
     if name in {"ph", "operation.ph"}:
+        if unit:
+            message = f"{place}: column {text}: expected ph, that of the bath as it plates"
+            raise DataError(message, column=text)
         return Heading(text, name, None)
     if name == "sigma" or name.startswith("sigma_"):
         ending = name.removeprefix("sigma").removeprefix("_").replace("_", "/")

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bathkin import tables
+from bathkin.arguments import whole
 from bathkin.errors import BathkinError, DataError
 
 if TYPE_CHECKING:
@@ -105,11 +106,13 @@ def sample(
         raise BathkinError(_NEEDED) from error
     names = [one.path for one in [*fit.estimates, *fit.starts]]
     # Four for each number keep the ensemble from lying in a plane; emcee needs two.
-    count = walkers or max(4 * len(names), 16)
+    count = max(4 * len(names), 16) if walkers is None else whole("walkers", walkers)
     if count < 2 * len(names) or count % 2:
         raise DataError(f"walkers = {count}: expected an even number, at least {2 * len(names)}")
-    if steps < 1 or burn_in < 0:
-        raise DataError(f"steps = {steps}, burn_in = {burn_in}: expected at least 1 and 0")
+    steps, burn_in = whole("steps", steps, least=1), whole("burn_in", burn_in)
+    # The sampler's own generator takes 32 bits.
+    if whole("seed", seed) >= 2**32:
+        raise DataError(f"seed = {seed}: expected less than {2**32}")
     start = np.array(fit._core.sampler_start(count, seed))
     sampler = emcee.EnsembleSampler(count, len(names), fit.ln_posterior, vectorize=True)
     state = emcee.State(start, random_state=np.random.RandomState(seed).get_state())

@@ -5,9 +5,10 @@ from __future__ import annotations
 import csv
 import hashlib
 import os
+import re
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias, Union
 
 import numpy as np
 
@@ -17,6 +18,10 @@ from bathkin.records import Record
 
 if TYPE_CHECKING:
     import pandas as pd
+
+# What tables are read from.
+Source: TypeAlias = Union[str, "os.PathLike[str]", "pd.DataFrame"]
+_NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?([eE][+-]?\d+)?")
 
 
 class Assumption(Record):
@@ -137,10 +142,10 @@ class Given(str):
     """A cell that came as a number, so that its point is no decimal mark of the author's."""
 
 
-def cells_of(
-    source: str | os.PathLike[str] | pd.DataFrame,
-) -> tuple[str, list[str], list[list[str]]]:
-    """Where a table comes from, its headings, and its cells by rows.
+def cells_of(source: Source) -> tuple[str, list[str], list[list[str]], list[Assumption]]:
+    """Where a table comes from, its headings, its cells by rows, and what was left out.
+
+    An index of a pandas table that has a name is a column.
 
     Raises:
         DataError: For a file that cannot be read, or is no table.
@@ -148,38 +153,120 @@ def cells_of(
     if isinstance(source, (str, os.PathLike)):
         file = Path(source)
         return str(file), *rows_of(str(file), _text(file))
-    header = [str(name) for name in source.columns]
-    values = source.to_numpy(dtype=object).tolist()
-    return "table", header, [[_as_text(value) for value in row] for row in values]
+    if not hasattr(source, "columns") or not hasattr(source, "index"):
+        kind = type(source).__name__
+        raise DataError(f"expected the path of a CSV file or a pandas table, not {kind}")
+    frame = _with_named_index(source)
+    # What pandas calls a column whose heading is empty.
+    header = [re.sub(r"^Unnamed: \d+$", "", str(name)) for name in frame.columns]
+    values = frame.to_numpy(dtype=object).tolist()
+    return "table", *_filled("table", header, [[_as_text(cell) for cell in row] for row in values])
 
 
-def rows_of(place: str, text: str) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of a CSV text; lines that are empty or begin with # are left out.
+def rows_of(place: str, text: str) -> tuple[list[str], list[list[str]], list[Assumption]]:
+    """Headings and rows of a CSV text, and what was left out of it.
+
+    A line that begins with # is a remark, unless it has as many cells as the headings below which
+    it stands. Empty lines do not count.
 
     Raises:
-        DataError: For a text without rows, or a row with more or fewer cells than headings.
+        DataError: For a text without rows, a row with more or fewer cells than headings, a quote
+            that is not closed.
     """
-    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
-    if len(lines) < 2:
+    lines = text.splitlines(keepends=True)
+    told = re.fullmatch(r'"?sep=(.)"?\s*', lines[0]) if lines else None
+    lines = lines[1:] if told else lines
+    heading = next((line for line in lines if line.strip() and not line.startswith("#")), "")
+    separator = told[1] if told else next((mark for mark in "\t;" if mark in heading), ",")
+    header: list[str] = []
+    rows: list[list[str]] = []
+    report = []
+    reader = csv.reader(lines, delimiter=separator, strict=True)
+    try:
+        for read in reader:
+            cells = [cell.strip() for cell in read]
+            remark = cells[:1] and cells[0].startswith("#") and len(cells) != len(header)
+            if not any(cells) or (remark and not header):
+                continue
+            if remark:
+                effect = f"left out below row {len(rows)}"
+                report.append(Assumption.of(None, "", separator.join(read), "a remark", effect))
+            elif not header:
+                header = cells
+            else:
+                _check_count(place, len(rows) + 1, cells, header, separator)
+                rows.append(cells)
+    except csv.Error as error:
+        raise DataError(
+            f"{place}: row {len(rows) + 1}: cannot be read: {error}: is a quote not closed?",
+            row=len(rows) + 1,
+        ) from error
+    if not rows:
         raise DataError(f"{place}: expected a line of column names and rows below it")
-    separator = next((mark for mark in "\t;" if mark in lines[0]), ",")
-    rows = [[cell.strip() for cell in row] for row in csv.reader(lines, delimiter=separator)]
-    header = rows[0]
-    for number, row in enumerate(rows[1:], start=1):
-        if len(row) != len(header):
-            hint = " (a decimal comma needs ; or tab between columns)" if separator == "," else ""
-            raise DataError(
-                f"{place}: row {number}: {len(row)} cells for {len(header)} columns{hint}",
-                row=number,
-                raw=separator.join(row),
-            )
-    return header, rows[1:]
+    if any(_NUMBER.fullmatch(cell) for cell in header):
+        number = next(cell for cell in header if _NUMBER.fullmatch(cell))
+        expected = "expected a line of column names, which does not begin with #"
+        raise DataError(f"{place}: a column is called {number}: {expected}", column=number)
+    header, rows, blank = _filled(place, header, rows)
+    return header, rows, [*report, *blank]
+
+
+def _check_count(
+    place: str, number: int, cells: Sequence[str], header: Sequence[str], separator: str
+) -> None:
+    if len(cells) == len(header):
+        return
+    hint = " (a decimal comma needs ; or tab between columns)" if separator == "," else ""
+    message = f"{place}: row {number}: {len(cells)} cells for {len(header)} columns{hint}"
+    raise DataError(message, row=number, raw=separator.join(cells))
+
+
+def _filled(
+    place: str, header: list[str], rows: list[list[str]]
+) -> tuple[list[str], list[list[str]], list[Assumption]]:
+    """The table without columns that have neither heading nor cells.
+
+    Raises:
+        DataError: For cells below no heading, or a table without rows.
+    """
+    if not rows:
+        raise DataError(f"{place}: there are no rows")
+    nameless = [at for at, text in enumerate(header) if not text]
+    for at in nameless:
+        for row, cells in enumerate(rows, start=1):
+            if cells[at]:
+                expected = "expected a name (such as note, for words) in the line of headings"
+                if len(nameless) > 1:
+                    expected += f": is '{next(filter(None, header), '')}' a title above it?"
+                message = f"{place}: row {row}, column {at + 1} = {cells[at]}: it has no heading"
+                raise DataError(f"{message}: {expected}", row=row, raw=cells[at])
+    if not nameless:
+        return header, rows, []
+    kept = [at for at, text in enumerate(header) if text]
+    numbers = ", ".join(str(at + 1) for at in nameless)
+    gone = Assumption.of(
+        None,
+        f"column{'s' * (len(nameless) > 1)} {numbers}",
+        "",
+        "empty",
+        "left out: no heading, no cells",
+    )
+    return [header[at] for at in kept], [[row[at] for at in kept] for row in rows], [gone]
+
+
+def _with_named_index(frame: pd.DataFrame) -> pd.DataFrame:
+    names = [name for name in frame.index.names if name is not None]
+    twice = next((name for name in names if name in frame.columns), None)
+    if twice is not None:
+        message = f"table: the index and a column are both called {twice}: leave one out"
+        raise DataError(message, column=str(twice))
+    return frame.reset_index(level=names) if names else frame
 
 
 def _as_text(value: object) -> str:
     import pandas as pd
 
-    if pd.isna(value):  # type: ignore[call-overload]
+    if pd.api.types.is_scalar(value) and pd.isna(value):  # type: ignore[call-overload]
         return ""
     if isinstance(value, (int, float, np.number)):
         return Given(repr(float(value)).removesuffix(".0"))

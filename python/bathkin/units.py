@@ -151,6 +151,25 @@ def to_number(path: str, value: float | str, by: str = "value") -> float:
     return number
 
 
+def to_difference(path: str, value: float | str, by: str = "value") -> float:
+    """A difference of two numbers in the unit that a path's name ends with: 4 degF are 2.22 K.
+
+    Raises:
+        RecipeError: As `to_number`.
+
+    Example:
+        >>> from bathkin.units import to_difference
+        >>> to_difference("operation.temperature_c", "9 degF")
+        5.0
+    """
+    match = _NUMBER.fullmatch(value.strip()) if isinstance(value, str) else None
+    if match is None or not match[2].strip():
+        return to_number(path, value, by)
+    ends = (to_number(path, f"{number} {match[2]}", by) for number in (match[1], "0"))
+    far, near = ends
+    return float(f"{far - near:.12g}")
+
+
 def _check_rate(path: str, text: str, um_h: float, by: str) -> None:
     """Warns of a deposition rate, um/h, that no electroless bath reaches."""
     if um_h > _FASTEST_UM_H:
@@ -250,11 +269,11 @@ def _convert(
     if not _ALLOWED.fullmatch(plain):
         raise _refusal(by, path, text, expected)
     try:
-        quantity = _registry().Quantity(magnitude, plain)
+        quantity = _registry().Quantity(magnitude, _unit(plain))
     except Exception as error:  # the unit library raises many kinds for a text it cannot read
         raise _refusal(by, path, text, f"{expected}; the unit '{unit}' is not known") from error
     try:
-        converted = float(quantity.to(target).magnitude)
+        converted = float(quantity.to(_unit(target)).magnitude)
     except pint.DimensionalityError as error:
         hint = f"{expected}; '{unit}' measures something else"
         raise _refusal(by, path, text, hint) from error
@@ -264,6 +283,12 @@ def _convert(
 
 def _refusal(by: str, path: str, text: str, expected: str) -> RecipeError:
     return RecipeError(f"{by}: {path} = {text}: expected {expected}")
+
+
+@cache
+def _unit(text: str) -> Any:
+    # A column has the same unit in every cell, and the library reads it slowly.
+    return _registry().parse_units(text)
 
 
 @cache

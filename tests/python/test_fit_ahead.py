@@ -210,7 +210,7 @@ def test_a_forecast_of_another_bath_and_its_progress(ahead: bk.Forecast) -> None
         ahead.fit.forecast(count=2000, progress=stop)
     with pytest.raises(bk.DataError, match="made_up"):
         ahead.fit.forecast(count=2, made_up="March")
-    with pytest.raises(bk.DataError, match="at least 1"):
+    with pytest.raises(bk.DataError, match="whole number, 1 or more"):
         ahead.fit.forecast(count=0)
 
 

@@ -12,7 +12,7 @@ import numpy as np
 from bathkin import headings
 from bathkin.arrhenius import fit_arrhenius
 from bathkin.cells import assumed_mark, decimal_mark, numbers, refuse
-from bathkin.cli.options import output_options, output_path, print_json, written
+from bathkin.cli.options import Command, output_options, output_path, print_json, written
 from bathkin.documents import document
 from bathkin.errors import DataError
 from bathkin.headings import Heading
@@ -41,7 +41,7 @@ class Table(NamedTuple):
     report: list[Assumption]
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("table", type=click.Path(path_type=Path))
 @click.option("--at", "reference", metavar="TEMPERATURE", help='State k here, e.g. "88 degC".')
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
@@ -116,7 +116,7 @@ def read_table(path: Path) -> Table:
     Raises:
         DataError: For what cannot be read, and for any but two columns of numbers.
     """
-    place, header, cells = cells_of(path)
+    place, header, cells, left_out = cells_of(path)
     words = [at for at, text in enumerate(header) if headings.named(text)[0] in headings.WORDS]
     numeric = [at for at in range(len(header)) if at not in words]
     found = {at: headings.of_stem(place, header[at], (_TEMPERATURE,)) for at in numeric}
@@ -129,7 +129,7 @@ def read_table(path: Path) -> Table:
         )
     only = [[row[at] for at in numeric] for row in cells]
     mark = decimal_mark(place, [header[at] for at in numeric], only)
-    report = assumed_mark(mark, only)
+    report = [*left_out, *assumed_mark(mark, only)]
     report += [
         Assumption.of(None, header[at], header[at], "words", "not used in a fit") for at in words
     ]

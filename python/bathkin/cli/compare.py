@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from bathkin.cli.options import (
+    Command,
     check_pictures,
     output_path,
     print_json,
@@ -23,7 +24,7 @@ from bathkin.strategies import Comparison, bleed_for, bleed_text, comparison_tex
 from bathkin.units import to_number
 
 
-@click.command()
+@click.command(cls=Command)
 @recipe_options
 @click.option("--horizon-h", metavar="H", help="Compare over this clock time, h.")
 @click.option("--horizon-m2", metavar="M2", help="Compare over this area, m2 (five baths without).")

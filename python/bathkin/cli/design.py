@@ -8,8 +8,9 @@ from typing import Any
 import click
 
 from bathkin import files
-from bathkin.cli.fit_options import fitted, log_option, question_options
+from bathkin.cli.fit_options import fitted, log_option, question_options, with_assumptions
 from bathkin.cli.options import (
+    Command,
     output_path,
     print_json,
     print_result,
@@ -19,12 +20,13 @@ from bathkin.cli.options import (
 )
 from bathkin.cli.simulate import read_vary
 from bathkin.documents import document
-from bathkin.fit_data import Sheets
+from bathkin.fit_data import Sheets, assumptions
+from bathkin.fit_text import remarks
 from bathkin.logs import read_log
 from bathkin.runs import read_runs
 
 
-@click.command("design")
+@click.command("design", cls=Command)
 @recipe_options
 @click.argument("runs", nargs=-1, type=click.Path(path_type=Path))
 @log_option
@@ -84,10 +86,17 @@ def design_command(
         relative_sigma=run_sigma,
     )
     if as_json:
-        estimates = [one.as_dict() for one in found.estimates]
-        print_json(document("design", begun, begun.flags, estimates=estimates, **chosen.as_dict()))
+        known = {
+            "estimates": [one.as_dict() for one in found.estimates],
+            **chosen.as_dict(),
+            "messages": [*chosen.messages, *found.messages],
+            "assumptions": assumptions(data),
+        }
+        print_json(document("design", begun, begun.flags, **known))
     else:
-        print_result(chosen.summary(), begun, begun.flags, quiet)
+        parts = [chosen.summary(), remarks(found.messages)]
+        text = with_assumptions("\n".join(filter(None, parts)), data, quiet)
+        print_result(text, begun, begun.flags, quiet)
     if target is not None:
         existed = target.exists()
         files.write(target, chosen.table().to_csv(index_label="run").encode())

@@ -8,8 +8,9 @@ from typing import Any
 import click
 
 from bathkin import files, tables
-from bathkin.cli.fit_options import fitted, log_option, question_options
+from bathkin.cli.fit_options import fitted, log_option, question_options, with_assumptions
 from bathkin.cli.options import (
+    Command,
     output_path,
     print_json,
     print_result,
@@ -25,7 +26,7 @@ from bathkin.recipe_fit import Fit
 from bathkin.runs import read_runs
 
 
-@click.command("fit")
+@click.command("fit", cls=Command)
 @recipe_options
 @click.argument("runs", nargs=-1, type=click.Path(path_type=Path))
 @log_option
@@ -78,11 +79,9 @@ def fit_command(
         more = {"bootstrap": _replicates(repeated)} if repeated else {}
         print_json(document("fit", begun, begun.flags, **found.as_dict(), **more))
     else:
-        parts = [] if quiet else [sheet.summary() for sheet in data]
-        parts.append(found.summary())
-        if repeated:
-            parts.append(_bootstrap_text(repeated))
-        print_result("\n\n".join(parts), begun, begun.flags, quiet)
+        parts = [found.summary(), *([_bootstrap_text(repeated)] if repeated else [])]
+        text = with_assumptions("\n\n".join(parts), data, quiet)
+        print_result(text, begun, begun.flags, quiet)
     if target is not None:
         existed = target.exists()
         files.write(target, found.recipe().text.encode())
@@ -98,9 +97,11 @@ def _draw(found: Fit, plot: Path, as_json: bool) -> None:
     pictures = {plot: found.plot()}
     names = names_of(found.data)
     if len(names) > 1:
-        for place, name in enumerate(names):
-            beside = plot.with_stem(f"{plot.stem}-{Path(name).stem.replace(' ', '-')}")
-            pictures[beside] = found.plot(place)
+        stems = [Path(name).stem.replace(" ", "-") for name in names]
+        for place, stem in enumerate(stems):
+            # Files of one name in two folders have a number each.
+            number = f"-{stems[:place].count(stem) + 1}" if stems.count(stem) > 1 else ""
+            pictures[plot.with_stem(f"{plot.stem}-{stem}{number}")] = found.plot(place)
     for path, picture in pictures.items():
         existed = path.exists()
         save(picture, path)

@@ -117,11 +117,32 @@ def fitted(recipe: Recipe, data: Sheets, free: Sequence[str], asked: dict[str, A
     """The fit that `question_options` ask for."""
     read = {"bounds": bound, "ties": tied, "per": parted, "priors": prior, "errors": column_errors}
     known = "known" if asked["sigma_known"] else "estimated"
-    parsed: dict[str, Any] = {name: dict(map(reader, asked[name])) for name, reader in read.items()}
+    parsed: dict[str, Any] = {
+        name: _by_name(name, list(map(how, asked[name]))) for name, how in read.items()
+    }
     others = {
         name: value for name, value in asked.items() if name not in read and name != "sigma_known"
     }
     return fit(recipe, data, list(free), sigma=known, **parsed, **others)
+
+
+def with_assumptions(text: str, data: Sheets, quiet: bool) -> str:
+    """A result, and before it what was read, with every assumption, unless quiet."""
+    return "\n\n".join([*([] if quiet else [sheet.summary() for sheet in data]), text])
+
+
+def _by_name(option: str, pairs: Sequence[tuple[str, Any]]) -> dict[str, Any]:
+    """What was asked of each path or column.
+
+    Raises:
+        DataError: For one that was named twice.
+    """
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise DataError(f"--{option.removesuffix('s')} of {twice} is given twice: expected one")
+    return found
 
 
 def bound(text: str) -> tuple[str, tuple[float | None, float | None]]:

@@ -8,8 +8,9 @@ from typing import Any
 
 import click
 
-from bathkin.cli.fit_options import fitted, question_options
+from bathkin.cli.fit_options import fitted, question_options, with_assumptions
 from bathkin.cli.options import (
+    Command,
     output_path,
     print_json,
     print_result,
@@ -24,7 +25,7 @@ from bathkin.logs import read_log
 from bathkin.runs import read_runs
 
 
-@click.command("forecast")
+@click.command("forecast", cls=Command)
 @recipe_options
 @click.argument("log", type=click.Path(path_type=Path))
 @click.option(
@@ -44,7 +45,9 @@ from bathkin.runs import read_runs
     help="Fit it. Repeatable.",
 )
 @click.option("--count", type=click.IntRange(min=1), default=200, show_default=True, help="Lives.")
-@click.option("--seed", type=int, default=1, show_default=True, help="Of the draws.")
+@click.option(
+    "--seed", type=click.IntRange(min=0), default=1, show_default=True, help="Of the draws."
+)
 @click.option("--made-up", metavar="DATE", help="When the bath was made up: 2026-03-04 07:30.")
 @question_options
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
@@ -79,7 +82,7 @@ def forecast_command(
     if as_json:
         print_json(document("forecast", begun, begun.flags, **ahead.as_dict()))
     else:
-        print_result(ahead.summary(), begun, begun.flags, quiet)
+        print_result(with_assumptions(ahead.summary(), data, quiet), begun, begun.flags, quiet)
     if plot is not None:
         from bathkin.plots import save
 

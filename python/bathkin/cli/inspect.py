@@ -12,6 +12,7 @@ from bathkin import tables
 from bathkin.bath import Bath, make_up
 from bathkin.cli.constants import constants_text
 from bathkin.cli.options import (
+    Command,
     output_options,
     print_json,
     print_result,
@@ -41,7 +42,7 @@ _HEADING = (
 _TRACE_MOL_L = 1e-12
 
 
-@click.command("recipes")
+@click.command("recipes", cls=Command)
 @output_options
 def list_recipes(as_json: bool, quiet: bool) -> None:
     """Built-in recipes, and how far each is backed."""
@@ -58,7 +59,7 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
             click.echo(tables.wrapped(f"backing: {recipe.backing}", 4))
 
 
-@click.command()
+@click.command(cls=Command)
 @recipe_options
 @click.option(
     "--constants", is_flag=True, help="The formation constants instead, and their rivals."
@@ -146,7 +147,7 @@ def value_text(value: object) -> str:
     return ", ".join(value) if isinstance(value, list) else str(value)
 
 
-@click.command()
+@click.command(cls=Command)
 @recipe_options
 @over_ph_options
 @click.option("--clouds-at", multiple=True, metavar="SOLID=PH", help=CLOUDS_AT_HELP)

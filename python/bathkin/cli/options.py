@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -15,6 +15,41 @@ from bathkin.flags import Flag
 from bathkin.recipe import Recipe, load_recipe
 
 Function = TypeVar("Function", bound=Callable[..., Any])
+
+
+class Command(click.Command):
+    """A command that replaces no file it reads, and writes no file twice."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Runs it.
+
+        Raises:
+            click.UsageError: For a file to write that is read, or written by another option.
+        """
+        outputs = {one.name: one.opts[-1] for one in self.params if one.type is output_path}
+        kept = [(path, "is read") for path in _inputs(ctx.params, outputs)]
+        for name, option in outputs.items():
+            path = ctx.params.get(name or "")
+            if path is None:
+                continue
+            for known, how in kept:
+                if path.resolve() == known.resolve():
+                    message = f"{option} {path}: that file {how}: expected another one"
+                    raise click.UsageError(message, ctx)
+            kept.append((path, f"is written by {option}"))
+        return super().invoke(ctx)
+
+
+def _inputs(params: Mapping[str, Any], outputs: Collection[str | None]) -> list[Path]:
+    """The files that a command reads; its recipe may be one."""
+    found = []
+    for name, value in params.items():
+        if name in outputs:
+            continue
+        several = value if isinstance(value, tuple) else (value,)
+        found += [one for one in several if isinstance(one, Path)]
+        found += [Path(one) for one in several if name == "recipe" and isinstance(one, str)]
+    return found
 
 
 def output_options(function: Function) -> Function:

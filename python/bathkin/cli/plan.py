@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from bathkin.cli.options import (
+    Command,
     check_pictures,
     output_path,
     print_json,
@@ -23,7 +24,7 @@ from bathkin.plan_text import plan_text
 from bathkin.units import to_number
 
 
-@click.command()
+@click.command(cls=Command)
 @recipe_options
 @click.option("--shift-h", default="8", show_default=True, help="Length of the shift, h.")
 @click.option(

@@ -13,6 +13,7 @@ import numpy as np
 from bathkin import files, tables
 from bathkin.bath import make_up
 from bathkin.cli.options import (
+    Command,
     check_pictures,
     output_path,
     print_json,
@@ -40,7 +41,7 @@ from bathkin.units import to_number
 _MOST_POINTS = 10_000
 
 
-@click.command()
+@click.command(cls=Command)
 @recipe_options
 @click.option(
     "--vary",
@@ -146,7 +147,7 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
     return f"{text}\n\n" + tables.wrapped(f"first to last: {reason}", 0, 2)
 
 
-@click.command()
+@click.command(cls=Command)
 @recipe_options
 @click.option("--minutes", default="60", show_default=True, help="Time in the bath, min.")
 @click.option("--area-dm2", default="20", show_default=True, help="Area of the load, dm2.")
@@ -226,7 +227,7 @@ def load_text(load: Plate, recipe: Recipe) -> str:
     return tables.card(f"{title} of {recipe.name} ({volume} L), nothing added", rows)
 
 
-@click.command()
+@click.command(cls=Command)
 @recipe_options
 @click.option(
     "--calendar",

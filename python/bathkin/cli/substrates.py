@@ -7,7 +7,7 @@ from itertools import groupby
 import click
 
 from bathkin import tables
-from bathkin.cli.options import output_options, print_json
+from bathkin.cli.options import Command, output_options, print_json
 from bathkin.documents import document
 from bathkin.recipe import load_recipe
 from bathkin.substrates import Start, Substrate, substrates
@@ -19,7 +19,7 @@ _NOTICE = (
 )
 
 
-@click.command("substrates")
+@click.command("substrates", cls=Command)
 @click.argument("recipe", required=False)
 @output_options
 def list_substrates(recipe: str | None, as_json: bool, quiet: bool) -> None:

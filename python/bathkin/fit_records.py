@@ -50,8 +50,10 @@ class ColumnErrors(Record):
         column: The column.
         values: How many values it has.
         stated: `model`, and its standard deviations as stated or by default.
+        own_sigmas: Whether every value has a standard deviation of its own in place of that.
         size: Times so much, as the residuals tell; 1 where they are believed.
-        absolute_sigma: Standard deviation in the unit of the column, of mixed errors at zero.
+        absolute_sigma: Standard deviation in the unit of the column, of mixed errors at zero; None
+            where each value has its own.
         relative_sigma: Relative standard deviation.
     """
 
@@ -60,6 +62,7 @@ class ColumnErrors(Record):
     column: str
     values: int
     stated: dict[str, Any]
+    own_sigmas: bool
     size: float
     absolute_sigma: float | None
     relative_sigma: float | None

@@ -97,6 +97,8 @@ def errors_text(fit: Fit) -> str:
 
 def deviation(errors: Any) -> str:
     """Standard deviation of a column in words: `0.05`, `1.5 %`, or both."""
+    if errors.own_sigmas:
+        return f"its own times {tables.number(errors.size, 2)}"
     at_zero, relative = errors.absolute_sigma, errors.relative_sigma
     parts = [tables.number(at_zero, 2)] if at_zero is not None else []
     if relative is not None:

@@ -99,7 +99,13 @@ pub fn fit_arrhenius(
     let ln_k: Vec<f64> = k.iter().map(|k| k.ln()).collect();
     let reference_temperature_k = match reference {
         Reference::HarmonicMean => rows as f64 / inverse.iter().sum::<f64>(),
-        Reference::Kelvin(kelvin) => kelvin,
+        Reference::Kelvin(kelvin) if kelvin.is_finite() && kelvin >= COLDEST_K => kelvin,
+        Reference::Kelvin(kelvin) => {
+            let text = format!(
+                "reference temperature = {kelvin} K: expected kelvin, {COLDEST_K} or more: is it in degC?"
+            );
+            return Err(FitError::Undetermined(text));
+        }
     };
     // Columns: one, and 1/T about the reference in units that make Ea come out in kJ/mol.
     let per_kj = 1e3 / GAS_CONSTANT_J_MOL_K;
@@ -139,9 +145,10 @@ pub fn fit_arrhenius(
     })
 }
 
+/// Colder than any aqueous bath: a temperature in degC.
+const COLDEST_K: f64 = 150.0;
+
 fn check(temperature_k: &[f64], k: &[f64]) -> Result<(), FitError> {
-    // Colder than any aqueous bath: a Celsius column.
-    const COLDEST_K: f64 = 150.0;
     if temperature_k.len() != k.len() {
         return Err(FitError::Length {
             first: "temperature_k",

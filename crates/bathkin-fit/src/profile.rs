@@ -116,7 +116,7 @@ impl<M: ResidualModel> Profile<'_, M> {
         const WIDENINGS: usize = 20;
         let middle = self.fit.values()[self.index];
         let error = self.fit.parameters[self.index].standard_error.filter(|error| *error > 0.0);
-        let guess = error.map_or_else(|| 0.1 * middle.abs().max(f64::MIN_POSITIVE), |e| e * self.quantile);
+        let guess = self.quantile * error.unwrap_or_else(|| self.alone(middle));
         let bound = if side < 0.0 { self.bounds.lower[self.index] } else { self.bounds.upper[self.index] };
         let mut near = middle;
         let mut start = self.fit.values().to_vec();
@@ -137,6 +137,14 @@ impl<M: ResidualModel> Profile<'_, M> {
             near = far;
         }
         ProfileEnd::Open { tried: near }
+    }
+
+    /// How far the parameter could go with all others held, for one that has no standard error.
+    fn alone(&self, middle: f64) -> f64 {
+        let alone = self.variance.sqrt() / self.fit.minimum.jacobian.column(self.index).norm();
+        // Without any influence it is open, wherever that is found out.
+        let anywhere = if middle == 0.0 { 1.0 } else { middle.abs() };
+        if alone.is_finite() { alone } else { anywhere }
     }
 
     fn between(&mut self, near: f64, far: f64, start: &[f64]) -> ProfileEnd {

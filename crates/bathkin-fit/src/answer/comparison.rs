@@ -56,8 +56,8 @@ pub struct Comparison {
 /// (K. P. Burnham and D. R. Anderson, *Model Selection and Multimodel Inference*, 2nd ed., Springer 2002,
 /// section 2.5, on the global model).
 ///
-/// A rival that cannot be fitted or compared stands in `refused`: other rows, another error model, priors, or
-/// values below a limit among errors of unknown size.
+/// A rival that cannot be fitted or compared stands in `refused`: other rows, another error model, priors, a
+/// robust loss, or values below a limit among errors of unknown size.
 ///
 /// # Errors
 /// [`DataError`] when no rival is left, with the reason of the first one.
@@ -148,7 +148,7 @@ pub fn compare(rivals: &[RivalModel], data: &[Data], folds: Option<Folds>) -> Re
 /// Whether a fit may stand beside the first one.
 fn comparable(first: Option<&(String, RecipeFit)>, found: &RecipeFit) -> Result<(), String> {
     if found.criteria().is_none() {
-        let what = "priors, or values below a limit among errors of unknown size: no information criterion";
+        let what = "priors, a robust loss, or values below a limit among errors of unknown size: no information criterion";
         return Err(what.to_owned());
     }
     let Some((name, first)) = first else { return Ok(()) };
@@ -162,9 +162,6 @@ fn comparable(first: Option<&(String, RecipeFit)>, found: &RecipeFit) -> Result<
     }
     if first.options.scale != found.options.scale {
         return Err(format!("its sigmas are believed and those of {name} are not, or the other way round"));
-    }
-    if first.options.loss != found.options.loss {
-        return Err(format!("another loss than {name}"));
     }
     Ok(())
 }

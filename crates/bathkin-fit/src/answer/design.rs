@@ -1,5 +1,7 @@
 //! Which runs to make next.
 
+use std::collections::HashSet;
+
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -8,7 +10,7 @@ use crate::arrhenius::Message;
 use crate::design::{Aim as Target, Candidate, choose};
 use crate::error::FitError;
 use crate::fit::Scale;
-use crate::problem::{DataError, Observation, ParameterScale};
+use crate::problem::{DataError, ParameterScale};
 use crate::quantiles::two_sided;
 
 /// What the runs are for.
@@ -30,8 +32,8 @@ pub struct DesignOptions {
     pub aim: Aim,
     /// How often the same settings may be chosen.
     pub at_most: usize,
-    /// Relative standard deviation of a run, for a fit that was told nothing of errors of coupons: one of logs
-    /// alone. Otherwise the errors are those of the fit, and this must be left out.
+    /// Relative standard deviation of a run, for a fit that was told nothing of errors of further coupons: one of
+    /// logs alone, or of runs that have a sigma each. Otherwise the errors are those of the fit, and this must be left out.
     pub relative_sigma: Option<f64>,
 }
 
@@ -148,9 +150,10 @@ pub fn next_runs(
 ) -> Result<NextRuns, DataError> {
     let refuse = |what: String| DataError::Column { file: "design".to_owned(), what };
     let target = target(fit, &options.aim)?;
+    let candidates = different(candidates);
     let stop = &fit.options.stop;
     let slope =
-        |given: &Vec<_>| if stop.is_asked() { Err(FitError::Stopped.into()) } else { fit.slope(given) };
+        |given: &&Vec<_>| if stop.is_asked() { Err(FitError::Stopped.into()) } else { fit.slope(given) };
     let found: Vec<_> = candidates.par_iter().map(slope).collect();
     if stop.is_asked() {
         return Err(FitError::Stopped.into());
@@ -173,14 +176,16 @@ pub fn next_runs(
     }
     let mut rows = Vec::with_capacity(taken.len());
     for (_, slope) in &taken {
-        let sigma = match (fit.errors_of(slope.quantity.column()), options.relative_sigma) {
-            (Some((errors, size)), None) => {
-                size * errors.sigma(Observation { value: slope.value, sigma: None, below: false })
-            }
+        let sigma = match (fit.sigma_of(slope.quantity.column(), slope.value), options.relative_sigma) {
+            (Some(sigma), None) => sigma,
             // As the residuals are counted, which s multiplies.
-            (None, Some(sigma)) => sigma / fit.fit.variance.unwrap_or(1.0).sqrt(),
+            (None, Some(sigma)) => {
+                let in_unit = if slope.log { sigma } else { sigma * slope.value };
+                in_unit / fit.fit.variance.unwrap_or(1.0).sqrt()
+            }
             (None, None) => {
-                let what = "the data have no coupons, so nothing is known of the errors of a run: give relative_sigma";
+                let what = "the data have no coupons, or coupons with a sigma each, so nothing is known of the \
+                            errors of a further run: give relative_sigma";
                 return Err(refuse(what.to_owned()));
             }
             (Some(_), Some(sigma)) => {
@@ -214,6 +219,15 @@ pub fn next_runs(
         expected: expected(fit, &design, freedom),
         messages,
     })
+}
+
+/// Candidates without those that stand there already.
+fn different(candidates: &[Vec<(String, f64)>]) -> Vec<&Vec<(String, f64)>> {
+    let mut known = HashSet::new();
+    let key = |candidate: &&Vec<(String, f64)>| -> Vec<(String, u64)> {
+        candidate.iter().map(|(name, value)| (name.clone(), value.to_bits())).collect()
+    };
+    candidates.iter().filter(|candidate| known.insert(key(candidate))).collect()
 }
 
 fn target(fit: &RecipeFit, aim: &Aim) -> Result<Target, DataError> {

@@ -24,9 +24,7 @@ impl Residuals for Eager<'_> {
     }
 
     fn residuals(&self, at: &[f64], residuals: &mut [f64]) -> Result<(), DataError> {
-        // Kept by the model, which hands out the values of it.
-        self.0.linearised(at)?;
-        self.0.residuals(at, residuals)
+        self.0.residuals_with_slopes(at, residuals)
     }
 
     fn linearise(&self, at: &[f64], residuals: &mut [f64], jacobian: &mut [f64]) -> Result<(), DataError> {

@@ -1,6 +1,7 @@
 //! Answers of a fit in the recipe's own numbers.
 
 use bathkin::Recipe;
+use bathkin_numerics::least_squares::Loss;
 use serde::Serialize;
 
 use super::chord::{CHORD, Chord};
@@ -182,11 +183,12 @@ impl RecipeFit {
         found
     }
 
-    /// Information criteria; `None` with priors, and with values below a limit among errors of a size that is
-    /// not known: theirs is no likelihood of the data alone.
+    /// Information criteria; `None` with priors, with a robust loss, and with values below a limit among errors
+    /// of a size that is not known: theirs is no likelihood of the data alone.
     pub fn criteria(&self) -> Option<Criteria> {
         let known = self.fit.options.scale == Scale::Known;
-        (self.priors.is_empty() && (known || !self.is_censored())).then(|| criteria(&self.fit))
+        let of_data = self.priors.is_empty() && self.options.loss == Loss::Linear;
+        (of_data && (known || !self.is_censored())).then(|| criteria(&self.fit))
     }
 
     /// Whether any value is only known to be below a limit.

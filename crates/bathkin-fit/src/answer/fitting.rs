@@ -92,6 +92,9 @@ pub(super) const NEGLIGIBLE: f64 = 1e-10;
 /// Differences of carried baths tell directions apart down to this.
 const RANK_TOLERANCE: f64 = 1e-7;
 
+/// Relative error of slopes, those from one side too.
+const SLOPE_ERROR: f64 = 1e-8;
+
 /// The same from other numbers than the recipe's, by name.
 fn fit_from(
     recipe: &Recipe,
@@ -118,6 +121,7 @@ fn fit_from(
             resolution: 1e-9,
             rank_tolerance: RANK_TOLERANCE,
             unseen: RANK_TOLERANCE,
+            least_norm: SLOPE_ERROR / RANK_TOLERANCE * model.reach(),
             loss: options.loss,
             loss_scale: options.loss_scale.unwrap_or(LeastSquaresOptions::default().loss_scale),
             ..LeastSquaresOptions::default()
@@ -249,7 +253,7 @@ pub(super) fn to_the_edge<T>(
         for (place, value) in parameters.iter().enumerate() {
             for (side, bound) in [(-1.0, &mut bounds.lower[place]), (1.0, &mut bounds.upper[place])] {
                 let mut beyond = parameters.clone();
-                beyond[place] += side * OUTWARDS * value.abs().max(1.0);
+                beyond[place] += side * OUTWARDS * value.abs().max(model.free[place].size);
                 if bound.is_infinite() && model.values(&beyond).is_err() {
                     *bound = *value;
                     edges += 1;

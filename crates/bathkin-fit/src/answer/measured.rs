@@ -40,9 +40,12 @@ pub struct ColumnErrors<'a> {
     pub values: usize,
     /// Errors as stated.
     pub stated: ErrorModel,
+    /// Whether every value has a standard deviation of its own in place of that.
+    pub own_sigmas: bool,
     /// Times so much; one where they are believed.
     pub size: f64,
-    /// Standard deviation of every value (at zero, for mixed errors), in the unit of the column.
+    /// Standard deviation of every value (at zero, for mixed errors), in the unit of the column; `None` where
+    /// each has its own.
     pub absolute_sigma: Option<f64>,
     /// Relative standard deviation.
     pub relative_sigma: Option<f64>,
@@ -77,7 +80,9 @@ impl RecipeFit {
         };
         let of = |(place, column): (usize, &crate::problem::Column)| {
             let size = column.size * common;
+            let own_sigmas = self.model.has_own_sigmas(place);
             let (absolute, relative) = match column.errors {
+                _ if own_sigmas => (None, None),
                 ErrorModel::Absolute { sigma } => (Some(sigma), None),
                 ErrorModel::Relative { sigma } => (None, Some(sigma)),
                 ErrorModel::Mixed { absolute, relative } => (Some(absolute), Some(relative)),
@@ -86,6 +91,7 @@ impl RecipeFit {
                 column: self.model.columns[place].name.as_str(),
                 values: self.model.rows.iter().filter(|row| row.column == place).count(),
                 stated: column.errors,
+                own_sigmas,
                 size,
                 absolute_sigma: absolute.map(|sigma| sigma * size),
                 relative_sigma: relative.map(|sigma| sigma * size),

@@ -2,7 +2,8 @@
 
 use bathkin::recipe::Value;
 
-use super::estimates::RecipeFit;
+use super::doubts::doubts;
+use super::estimates::{PathEstimate, RecipeFit};
 use super::prior::PriorShare;
 use super::taken::{below, left_out, taken_for_logs};
 use crate::arrhenius::Message;
@@ -25,6 +26,7 @@ pub(super) fn messages(made: &RecipeFit, other_errors: Option<&Fit>) -> Vec<Mess
     found.extend(below(made));
     found.extend(priors(made));
     found.extend(taken_for_logs(made));
+    found.extend(doubts(made));
     found.extend(spans(made));
     found.extend(not_varied(made));
     found.extend(open(made));
@@ -61,6 +63,11 @@ fn priors(made: &RecipeFit) -> Vec<Message> {
     found
 }
 
+/// The path of a number, whatever label parts it.
+fn whole_path(estimate: &PathEstimate) -> &str {
+    estimate.path.split('@').next().unwrap_or(&estimate.path)
+}
+
 /// The value of a path at a measured row; `None` along a log, which has many.
 fn setting_at(made: &RecipeFit, row: &Row, path: &str) -> Option<f64> {
     let recipe = match &made.model.cases[row.case].kind {
@@ -76,9 +83,8 @@ fn setting_at(made: &RecipeFit, row: &Row, path: &str) -> Option<f64> {
 fn spans(made: &RecipeFit) -> Vec<Message> {
     let mut found = Vec::new();
     for (path, unit, last, called, least, enough) in SPANS {
-        let free = made.estimates.iter().find(|estimate| {
-            estimate.path.split('@').next().and_then(|path| path.rsplit('.').next()) == Some(last)
-        });
+        let free =
+            made.estimates.iter().find(|estimate| whole_path(estimate).rsplit('.').next() == Some(last));
         let Some(estimate) = free else { continue };
         let values: Option<Vec<f64>> =
             made.model.rows.iter().map(|row| setting_at(made, row, path)).collect();
@@ -109,13 +115,16 @@ fn not_varied(made: &RecipeFit) -> Vec<Message> {
     const ALIKE: f64 = 1.05;
     let mut found = Vec::new();
     for estimate in &made.estimates {
-        let Some((_, component)) = estimate.path.split_once(".order.") else { continue };
+        let Some((_, component)) = whole_path(estimate).split_once(".order.") else { continue };
         let Some((low, high)) = span_of(made, component).filter(|(low, high)| *high <= ALIKE * low) else {
             continue;
         };
+        let rests = match estimate.interval95 {
+            Some(_) => ", its value and interval rest on what the coupons take out",
+            None => "",
+        };
         let text = format!(
-            "runs hold {low:.4} to {high:.4} mol/L {component}: {} not determined, its value and interval rest on what \
-             the coupons take out",
+            "runs hold {low:.4} to {high:.4} mol/L {component}: {} not determined{rests}",
             estimate.path
         );
         found.push(Message { code: "not-varied", text });
@@ -262,13 +271,13 @@ fn out_of_range(made: &RecipeFit) -> Vec<Message> {
             );
             found.push(Message { code: "far-from-recipe", text });
         }
-        let range = made.recipe.document().get(&estimate.path).and_then(|entry| entry.range);
+        let range = made.recipe.document().get(whole_path(estimate)).and_then(|entry| entry.range);
         if let Some((low, high)) = range.filter(|(low, high)| !(*low..=*high).contains(&estimate.value)) {
             let text =
                 format!("{} = {:.4e} is outside the recipe's {low} to {high}", estimate.path, estimate.value);
             found.push(Message { code: "outside-range", text });
         }
-        let energy = estimate.path.ends_with("activation_energy_kj_mol");
+        let energy = whole_path(estimate).ends_with("activation_energy_kj_mol");
         if energy && !(5.0..=300.0).contains(&estimate.value) {
             let text = format!(
                 "{} = {:.3} kJ/mol is outside 5-300: check the units of the columns",

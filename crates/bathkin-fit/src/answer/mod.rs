@@ -12,6 +12,7 @@ mod chord;
 mod comparison;
 mod course;
 mod design;
+mod doubts;
 mod draws;
 mod eager;
 mod estimates;

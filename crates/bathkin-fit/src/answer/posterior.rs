@@ -1,6 +1,6 @@
 //! The posterior of a fit, for samplers.
 
-use bathkin_numerics::least_squares::Bounds;
+use bathkin_numerics::least_squares::{Bounds, Loss};
 
 use super::draws::Source;
 use super::estimates::RecipeFit;
@@ -23,8 +23,10 @@ impl RecipeFit {
     /// integrated out ([`ln_posterior`]). With values below a limit the sizes are those of the fit.
     ///
     /// # Errors
-    /// [`DataError`] for more or fewer values than there are estimates.
+    /// [`DataError`] for more or fewer values than there are estimates, and for a robust loss, which is no
+    /// likelihood.
     pub fn ln_posterior(&self, values: &[f64]) -> Result<f64, DataError> {
+        self.check_loss()?;
         let count = self.estimates.len();
         if values.len() != count {
             let text = format!("{} values for {count} numbers", values.len());
@@ -58,8 +60,9 @@ impl RecipeFit {
     ///
     /// # Errors
     /// [`DataError`] where a number is not determined, so that there is no posterior without a prior of it;
-    /// where the draws do not hit what the recipe takes.
+    /// where the draws do not hit what the recipe takes; for a robust loss.
     pub fn sampler_start(&self, count: usize, seed: u64) -> Result<Vec<Vec<f64>>, DataError> {
+        self.check_loss()?;
         const TRIES: usize = 100;
         let open = |parameter: &&crate::fit::Parameter| {
             !matches!(parameter.determination, Determination::Ok | Determination::AtBound)
@@ -80,6 +83,14 @@ impl RecipeFit {
                 .ok_or_else(|| DataError::Fit(FitError::Undetermined(text.to_owned())))
         };
         (0..count).map(one).collect()
+    }
+
+    fn check_loss(&self) -> Result<(), DataError> {
+        if self.options.loss == Loss::Linear {
+            return Ok(());
+        }
+        let text = "a robust loss is no likelihood, and has no posterior: fit with the linear loss";
+        Err(FitError::Undetermined(text.to_owned()).into())
     }
 
     /// Numbers on a bound, moved inside.

@@ -9,7 +9,7 @@ use crate::bands::band;
 use crate::error::FitError;
 use crate::problem::case::{Case, Coupon, Kind};
 use crate::problem::variant::ALONE;
-use crate::problem::{DataError, ErrorModel, Observation, Sheet};
+use crate::problem::{Column, DataError, Observation, Sheet};
 use crate::runs::{AREA, Quantity, Setting, TIME, settings};
 
 /// Number of a case that no sheet has: what is parted by labels has no say in it.
@@ -50,16 +50,14 @@ impl RecipeFit {
     /// depends on what the runs do not determine.
     pub fn predict(&self, given: &[(String, f64)]) -> Result<Prediction, DataError> {
         let Slope { quantity, value, middle, gradient, log } = self.slope(given)?;
-        let errors = self.errors_of(quantity.column());
-        let observed = Observation { value, sigma: None, below: false };
-        let sigma = errors.map_or(0.0, |(errors, size)| size * errors.sigma(observed));
-        let bands = band(&self.fit, middle, &gradient, sigma)?;
+        let sigma = self.sigma_of(quantity.column(), value);
+        let bands = band(&self.fit, middle, &gradient, sigma.unwrap_or(0.0))?;
         let back = |ends: [f64; 2]| if log { ends.map(f64::exp) } else { ends };
         Ok(Prediction {
             quantity: quantity.column(),
             value,
             confidence: back(bands.confidence),
-            prediction: (errors.is_some() && !self.model.has_sigma()).then(|| back(bands.prediction)),
+            prediction: sigma.map(|_| back(bands.prediction)),
         })
     }
 
@@ -74,7 +72,7 @@ impl RecipeFit {
         let value = value.first().copied().unwrap_or(f64::NAN);
         let slopes: Vec<f64> = slopes.iter().map(|slopes| slopes.first().copied().unwrap_or(0.0)).collect();
         // Straight where the errors are: in the logarithm for relative ones.
-        let log = self.errors_of(quantity.column()).is_none_or(|(errors, _)| errors.is_logarithmic());
+        let log = self.errors_of(quantity.column()).is_none_or(|column| column.errors.is_logarithmic());
         let (middle, gradient) = if log {
             (value.ln(), slopes.iter().map(|slope| slope / value).collect())
         } else {
@@ -103,12 +101,23 @@ impl RecipeFit {
         Ok((Case { kind, labels: Vec::new(), place: sheet.file.clone(), group: Some(ALONE) }, quantity))
     }
 
-    /// Errors of a coupon's value and their size: those of its own column, else of the only column of coupons.
-    pub(crate) fn errors_of(&self, column: &str) -> Option<(ErrorModel, f64)> {
+    /// Standard deviation of one more value of a coupon, of its logarithm where errors are relative; `None`
+    /// where nothing of the kind was measured, or every run has a sigma of its own.
+    pub(super) fn sigma_of(&self, column: &str, value: f64) -> Option<f64> {
+        let observed = Observation { value, sigma: None, below: false };
+        self.errors_of(column)
+            .filter(|column| {
+                let place = self.model.columns.iter().position(|known| known.name == column.name);
+                !place.is_some_and(|place| self.model.has_own_sigmas(place))
+            })
+            .map(|column| column.size * column.errors.sigma(observed))
+    }
+
+    /// The column whose errors a coupon's value has: its own one, else the only column of coupons.
+    fn errors_of(&self, column: &str) -> Option<&Column> {
         let columns = || self.model.columns.iter().filter(|known| Quantity::names(&known.name));
         let own = columns().find(|known| known.name == column);
         // A relative error means the same for thickness, mass and rate.
-        let other = || columns().find(|known| known.errors.is_logarithmic());
-        own.or_else(other).map(|column| (column.errors, column.size))
+        own.or_else(|| columns().find(|known| known.errors.is_logarithmic()))
     }
 }

@@ -6,7 +6,6 @@ use bathkin::recipe::{FitRecord, FittedTie};
 use super::estimates::{PathEstimate, RecipeFit};
 use crate::fit::Scale;
 use crate::problem::free::Target;
-use crate::problem::model::Column;
 use crate::problem::{Data, DataError, ErrorModel, ParameterScale, Sheet};
 
 impl RecipeFit {
@@ -55,7 +54,7 @@ impl RecipeFit {
             data: self.data.iter().map(|data| data.sheet().file.clone()).collect(),
             digest: digest(&self.data),
             values: self.model.rows.len(),
-            error_model: self.model.columns.iter().map(|column| self.words(column)).collect(),
+            error_model: (0..self.model.columns.len()).map(|column| self.words(column)).collect(),
             degrees_of_freedom: (fit.options.scale == Scale::Estimated).then_some(fit.degrees_of_freedom),
             paths: self.estimates.iter().map(|estimate| estimate.path.clone()).collect(),
             by_logarithm: self.estimates.iter().map(|of| of.scale == ParameterScale::Log).collect(),
@@ -66,10 +65,12 @@ impl RecipeFit {
     }
 
     /// The errors of a column, of the size that was found.
-    fn words(&self, column: &Column) -> String {
+    fn words(&self, place: usize) -> String {
+        let column = &self.model.columns[place];
         let size = column.size * self.fit.variance.unwrap_or(1.0).sqrt();
         let name = &column.name;
         match column.errors {
+            _ if self.model.has_own_sigmas(place) => format!("{name}: its own sigmas times {size:.4e}"),
             ErrorModel::Absolute { sigma } => format!("{name}: absolute {:.4e}", size * sigma),
             ErrorModel::Relative { sigma } => format!("{name}: relative {:.4e}", size * sigma),
             ErrorModel::Mixed { absolute, relative } => {

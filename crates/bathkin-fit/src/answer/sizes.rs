@@ -6,12 +6,20 @@
 //!
 //! so that all sizes together take p degrees of freedom and the whole has s² = 1. Each fit is settled on its
 //! own straight model before the next: sizes move the estimates little, and that costs nothing.
+//!
+//! A robust loss does not look at outliers, and sizes must not either: there the median tells,
+//!
+//! s_c = 1.4826 med|r| √(n_c/(n_c - Σ h)),
+//!
+//! which is the standard deviation of normal errors. Source: P. J. Rousseeuw and A. M. Leroy, *Robust Regression
+//! and Outlier Detection*, Wiley 1987, chapter 5.
 
-use bathkin_numerics::least_squares::{Bounds, linear_fit};
+use bathkin_numerics::least_squares::{Bounds, Loss, linear_fit};
 
 use crate::fit::{Determination, Fit};
 use crate::influence::influence;
 use crate::problem::RecipeModel;
+use crate::quantiles::of_ordered;
 
 /// The size that a sum of squares tells with rows to spare, if it tells any.
 pub(super) fn told_size(squares: f64, spare: f64) -> Option<f64> {
@@ -40,6 +48,9 @@ pub(super) fn settle(model: &RecipeModel, found: &Fit, bounds: &Bounds) -> Settl
     const ROUNDS: usize = 100;
     const STILL: f64 = 1e-5;
     let column_of = |row: usize| model.rows[row].column;
+    if found.options.solver.loss != Loss::Linear {
+        return Settled { sizes: sizes_by_median(model, found), parameters: found.values().to_vec() };
+    }
     let mut settled = Settled { sizes: vec![1.0; model.columns.len()], parameters: found.values().to_vec() };
     let free: Vec<usize> = found
         .parameters
@@ -92,4 +103,20 @@ pub(super) fn settle(model: &RecipeModel, found: &Fit, bounds: &Bounds) -> Settl
         }
     }
     settled
+}
+
+fn sizes_by_median(model: &RecipeModel, found: &Fit) -> Vec<f64> {
+    // 1/Φ⁻¹(3/4): half of all normal errors are smaller than their standard deviation over this.
+    const OF_NORMAL: f64 = 1.482_602_218_505_602;
+    let leverage: Vec<f64> = influence(found).iter().map(|row| row.leverage).collect();
+    let of = |column: usize| {
+        let rows: Vec<usize> =
+            (0..model.rows.len()).filter(|row| model.rows[*row].column == column).collect();
+        let mut sizes: Vec<f64> = rows.iter().map(|row| found.minimum.residuals[*row].abs()).collect();
+        sizes.sort_by(f64::total_cmp);
+        let count = rows.len() as f64;
+        let spare = count - rows.iter().map(|row| leverage[*row]).sum::<f64>();
+        told_size((OF_NORMAL * of_ordered(&sizes, 0.5)).powi(2) * count, spare).unwrap_or(1.0)
+    };
+    (0..model.columns.len()).map(of).collect()
 }

@@ -5,6 +5,8 @@ use crate::arrhenius::Message;
 use crate::problem::case::Kind;
 use crate::problem::{Column, Data};
 
+const TEMPERATURE: &str = "operation.temperature_c";
+
 /// Rows of runs without a measured value, and settings taken from the recipe.
 pub(super) fn left_out(made: &RecipeFit) -> Vec<Message> {
     let mut found = Vec::new();
@@ -18,7 +20,16 @@ pub(super) fn left_out(made: &RecipeFit) -> Vec<Message> {
             let text = format!("row {}: nothing was measured, left out", named(&unused));
             found.push(Message { code: "left-out", text });
         }
-        for (_, setting) in made.settings.iter().filter(|(sheet, _)| *sheet == number) {
+        let settings = || made.settings.iter().filter(|(sheet, _)| *sheet == number);
+        let entry = made.recipe.document().get(TEMPERATURE);
+        if let Some(entry) = entry.filter(|_| settings().all(|(_, setting)| setting.path != TEMPERATURE)) {
+            let text = format!(
+                "{}: no column of temperatures, the recipe's {} degC was taken",
+                runs.file, entry.value
+            );
+            found.push(Message { code: "recipe-value", text });
+        }
+        for (_, setting) in settings() {
             let empty: Vec<usize> =
                 measured.iter().copied().filter(|row| runs.cell(&setting.column, *row).is_none()).collect();
             if empty.is_empty() {

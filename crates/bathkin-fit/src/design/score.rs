@@ -1,6 +1,6 @@
 //! What a set of rows is worth.
 
-use bathkin_numerics::least_squares::Spectrum;
+use bathkin_numerics::least_squares::{LeastSquaresOptions, Spectrum};
 use nalgebra::DMatrix;
 
 use super::{Aim, Candidate};
@@ -18,6 +18,7 @@ pub(super) struct Target<'a> {
     /// Norm of each column over everything, the common measure of sets that do not determine all.
     norms: Vec<f64>,
     rank_tolerance: f64,
+    least_norm: f64,
     aim: &'a Aim,
 }
 
@@ -64,8 +65,8 @@ impl<'a> Target<'a> {
             (factor.column(i).norm_squared() + of_rows).sqrt()
         };
         let norms = (0..factor.ncols()).map(norm).collect();
-        let rank_tolerance = fit.options.solver.rank_tolerance;
-        Ok(Target { factor, rows, columns, norms, rank_tolerance, aim })
+        let LeastSquaresOptions { rank_tolerance, least_norm, .. } = fit.options.solver;
+        Ok(Target { factor, rows, columns, norms, rank_tolerance, least_norm, aim })
     }
 
     /// R with the rows named below it.
@@ -77,7 +78,7 @@ impl<'a> Target<'a> {
     }
 
     pub fn information(&self, rows: &[usize]) -> Spectrum {
-        Spectrum::of(&self.stacked(rows), &self.columns, self.rank_tolerance)
+        Spectrum::of(&self.stacked(rows), &self.columns, self.rank_tolerance, self.least_norm)
     }
 
     pub fn score(&self, rows: &[usize]) -> Score {

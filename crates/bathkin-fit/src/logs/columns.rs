@@ -55,6 +55,15 @@ impl LogQuantity {
         }
     }
 
+    /// What the make-up has of a metal or reductant, in the unit of the column; `None` for anything else.
+    pub fn fed(self, recipe: &Recipe) -> Option<f64> {
+        let LogQuantity::Total { slot, per_mol_l } = self else { return None };
+        let model = recipe.model().ok()?;
+        let roles = model.tank.roles;
+        let fresh = model.fresh_totals_mol_l[slot] * per_mol_l;
+        ([roles.metal, roles.reductant].contains(&slot) && fresh > 0.0).then_some(fresh)
+    }
+
     /// Whether it is of a moment, not of the time since the row before.
     pub fn is_momentary(self) -> bool {
         self != LogQuantity::ThicknessUm
@@ -164,6 +173,9 @@ fn reading(model: &Model, log: &Sheet, column: &str) -> Result<Option<LogQuantit
     if let Some(slot) = column.strip_suffix("_mol_l").and_then(slot_of) {
         return Ok(Some(LogQuantity::Total { slot, per_mol_l: 1.0 }));
     }
+    if let Some(name) = column.strip_suffix("_mg_l") {
+        return trace(model, log, column, slot_of(name));
+    }
     let Some(name) = column.strip_suffix("_g_l") else { return Ok(None) };
     if slot_of(name) == Some(roles.metal) {
         return Ok(Some(LogQuantity::Total { slot: roles.metal, per_mol_l: model.tank.metal_g_l(1.0) }));
@@ -186,6 +198,25 @@ fn reading(model: &Model, log: &Sheet, column: &str) -> Result<Option<LogQuantit
         return Err(log.refuse_column(what));
     };
     Ok(Some(LogQuantity::Total { slot, per_mol_l: salt.molar_mass_g_mol / moles }))
+}
+
+/// Milligrams of a component that is weighed as itself: an element, or a molecule sold under its name.
+fn trace(
+    model: &Model,
+    log: &Sheet,
+    column: &str,
+    slot: Option<usize>,
+) -> Result<Option<LogQuantity>, DataError> {
+    const MG_PER_G: f64 = 1e3;
+    let Some(slot) = slot else { return Ok(None) };
+    let chemistry = &model.chemistry;
+    let name = &model.tank.equilibrium.component_names()[slot];
+    let known = chemistry.component(name).map(|component| &chemistry.components[component].formula);
+    let as_itself = known.filter(|formula| formula.elements.len() == 1 || chemistry.reagent(name).is_some());
+    match as_itself.and_then(|formula| formula.molar_mass_g_mol(&chemistry.atomic_weights).ok()) {
+        Some(g_mol) => Ok(Some(LogQuantity::Total { slot, per_mol_l: MG_PER_G * g_mol })),
+        None => Err(log.refuse_column(format!("{column}: milligrams of {name} as what? Give {name}_mol_l"))),
+    }
 }
 
 fn valid(model: &Model) -> Vec<String> {

@@ -31,6 +31,9 @@ pub(crate) struct LoggedBath {
     readings: Vec<(usize, LogQuantity)>,
 }
 
+/// A reading of metal or reductant that is more times the make-up is in another unit.
+const TIMES_FRESH: f64 = 20.0;
+
 /// Adds a log to what is collected; gives the free numbers of its start, none where it starts as made up.
 pub(crate) fn collect(
     recipe: &Recipe,
@@ -57,6 +60,10 @@ pub(crate) fn collect(
             let refuse = |expected: &str| log.refuse(row, column, expected);
             if value < 0.0 {
                 return Err(refuse("zero or more"));
+            }
+            if let Some(fresh) = quantity.fed(&bath.recipe).filter(|fresh| value > TIMES_FRESH * fresh) {
+                let expected = format!("a value nearer to the make-up's {fresh:.4}: is it in another unit?");
+                return Err(refuse(&expected));
             }
             // Below a limit nothing was found to start with: the make-up tells.
             if row == 0 && quantity.is_content() && !starts_as_made_up && !below {
@@ -87,11 +94,15 @@ pub(crate) fn collect(
 }
 
 fn start_number(log: &Sheet, column: &str, value: f64, case: usize, place: usize) -> FreeNumber {
+    // Where nothing was found at first, what was found later.
+    let largest = log.column(column).into_iter().flatten().flatten().fold(0.0_f64, |a, b| a.max(*b));
+    let size = [value, largest, 1.0].into_iter().find(|size| *size > 0.0).unwrap_or(1.0);
     FreeNumber {
         name: format!("start.{column}@{}", log.file),
         targets: vec![Target::Start { case, place }],
         scale: ParameterScale::Linear,
         start: value,
+        size,
         group: None,
     }
 }
@@ -100,6 +111,23 @@ impl LoggedBath {
     /// Whether the recipe has a pump that holds the pH.
     pub fn ph_is_pumped(&self) -> bool {
         self.recipe.model().is_ok_and(|model| model.tank.policies.ph == PhPolicy::Continuous)
+    }
+
+    /// What the recipe makes the bath up with, of a content that the first row tells; `None` for a pH.
+    pub fn made_up(&self, start: usize) -> Option<f64> {
+        let LogQuantity::Total { slot, per_mol_l } = *self.starts.get(start)? else { return None };
+        let model = self.recipe.model().ok()?;
+        Some(model.fresh_totals_mol_l[slot] * per_mol_l)
+    }
+
+    /// Row, and litres, of the largest addition of one solution at once, and litres of the tank.
+    pub fn largest_addition(&self) -> Option<(usize, f64, f64)> {
+        let tank_l = self.recipe.model().ok()?.tank.volume_l;
+        let added = self.course.iter().filter_map(|stretch| {
+            let most = stretch.additions.iter().map(|(_, litres)| *litres).fold(stretch.water_l, f64::max);
+            stretch.row.map(|row| (row, most, tank_l))
+        });
+        added.max_by(|a, b| a.1.total_cmp(&b.1))
     }
 
     /// How many stretches its course has.

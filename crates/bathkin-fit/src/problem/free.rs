@@ -71,6 +71,8 @@ pub struct FreeNumber {
     pub scale: ParameterScale,
     /// Where fits start, in the recipe's unit.
     pub start: f64,
+    /// A usual size of it as the solver moves it: differences take steps of a part of that.
+    pub size: f64,
     /// It sets only cases with this label: (column, label).
     pub group: Option<(String, String)>,
 }

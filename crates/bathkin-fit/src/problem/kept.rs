@@ -36,10 +36,14 @@ impl Kept {
     }
 
     /// Values at a point.
+    ///
+    /// Never those that came with slopes, but for the pinned ones: baths carried side by side round otherwise,
+    /// and which of searches that run at the same time left them is chance.
     pub fn values(&self, at: &[f64]) -> Option<Values> {
         self.look(|points| {
             let tried = || points.trials.iter().find(|(known, _)| known == at).map(|(_, values)| values);
-            points.linearised(at).map(|found| &found.values).or_else(tried).cloned()
+            let pinned = points.pinned.as_ref().filter(|kept| kept.at == at);
+            pinned.map(|found| &found.values).or_else(tried).cloned()
         })
     }
 

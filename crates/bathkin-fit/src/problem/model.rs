@@ -48,7 +48,7 @@ pub(crate) struct Row {
 /// Runs and logs over a recipe with free numbers.
 ///
 /// **Derivatives** are central differences in the numbers the solver moves, 3e-5 times the larger of the
-/// number and one to either side, from one side where the recipe refuses the other; on the way to a minimum
+/// number and its usual size to either side, from one side where the recipe refuses the other; on the way to a minimum
 /// they are from one side, with a smaller step, off by a few millionths. All points of a simulated case are
 /// carried with the same steps ([`bathkin_numerics::Abreast`]) and with equilibria solved to rounding, so that
 /// what is differenced is smooth: the relative error of central ones is about 1e-9. They pass through
@@ -145,6 +145,11 @@ impl RecipeModel {
         self.cases.iter().any(Case::simulates)
     }
 
+    /// Whether every value of a column has its own sigma, so that one more has none.
+    pub(crate) fn has_own_sigmas(&self, column: usize) -> bool {
+        self.rows.iter().filter(|row| row.column == column).all(|row| row.observed.sigma.is_some())
+    }
+
     /// True when every value has its own sigma.
     pub(crate) fn has_sigma(&self) -> bool {
         self.rows.iter().all(|row| row.observed.sigma.is_some())
@@ -173,6 +178,13 @@ impl RecipeModel {
 
     fn care(&self) -> Care<'_> {
         Care { relative_tolerance: self.grain.relative_tolerance(), laws: &self.laws }
+    }
+
+    /// Norm of what the residuals would change by were every calculated value e times as large, where it is as
+    /// observed.
+    pub(crate) fn reach(&self) -> f64 {
+        let of = |row: &Row| self.residual(row, row.observed.value).1 * row.observed.value;
+        self.rows.iter().map(|row| of(row).powi(2)).sum::<f64>().sqrt()
     }
 
     /// Something of every case, the longest taken up first; the error of the first case that has one.
@@ -246,12 +258,13 @@ impl RecipeModel {
         let mut points = vec![self.point(number, case, at)];
         let mut moved = at.to_vec();
         let both = sides.len() == BOTH_SIDES.len();
-        let step = |value: f64| value.abs().max(1.0) * if both { STEP } else { STEP_TO_ONE_SIDE };
+        let part = if both { STEP } else { STEP_TO_ONE_SIDE };
+        let step = |place: usize| part * at[place].abs().max(self.free[place].size);
         let ruling: Vec<usize> =
             (0..at.len()).filter(|place| self.free[*place].rules(number, &case.labels)).collect();
         for place in &ruling {
             for side in sides {
-                moved[*place] = at[*place] + side * step(at[*place]);
+                moved[*place] = at[*place] + side * step(*place);
                 points.push(self.point(number, case, &moved));
             }
             moved[*place] = at[*place];
@@ -266,7 +279,7 @@ impl RecipeModel {
         for place in ruling {
             let ends =
                 BOTH_SIDES.map(|side| if sides.contains(&side) { found.next().flatten() } else { None });
-            let apart = f64::from(ends.iter().flatten().count() as u32) * step(at[place]);
+            let apart = f64::from(ends.iter().flatten().count() as u32) * step(place);
             let [below, above] = ends.map(|end| end.unwrap_or_else(|| middle.clone()));
             if apart == 0.0 {
                 let path = &self.free[place].name;
@@ -325,6 +338,18 @@ impl RecipeModel {
         }
     }
 
+    /// Residuals of values that came with their slopes.
+    pub(crate) fn residuals_with_slopes(&self, at: &[f64], residuals: &mut [f64]) -> Result<(), DataError> {
+        self.compare(&self.linearised(at)?.values, residuals);
+        Ok(())
+    }
+
+    fn compare(&self, values: &[Vec<f64>], residuals: &mut [f64]) {
+        for (residual, row) in residuals.iter_mut().zip(&self.rows) {
+            *residual = self.residual(row, values[row.case][row.value]).0;
+        }
+    }
+
     fn residual(&self, row: &Row, calculated: f64) -> (f64, f64) {
         let column = &self.columns[row.column];
         column.errors.residual(row.observed, calculated, column.size)
@@ -343,10 +368,7 @@ impl Residuals for RecipeModel {
     }
 
     fn residuals(&self, at: &[f64], residuals: &mut [f64]) -> Result<(), DataError> {
-        let values = self.values(at)?;
-        for (residual, row) in residuals.iter_mut().zip(&self.rows) {
-            *residual = self.residual(row, values[row.case][row.value]).0;
-        }
+        self.compare(&self.values(at)?, residuals);
         Ok(())
     }
 

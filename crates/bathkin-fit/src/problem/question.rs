@@ -148,10 +148,14 @@ impl Question {
                 targets: vec![Target::Path { path: path.clone(), factor: 1.0 }],
                 scale: ParameterScale::of(path, start),
                 start,
+                size: 1.0,
                 group: None,
             });
         }
-        for tie in &self.ties {
+        for (place, tie) in self.ties.iter().enumerate() {
+            if self.ties[..place].iter().any(|known| known.path == tie.path) {
+                return Err(refuse(format!("{} is tied twice", tie.path)));
+            }
             let value = number_at(recipe, &tie.path)?;
             if self.free.contains(&tie.path) {
                 return Err(refuse(format!("{} is free and tied to {}", tie.path, tie.to)));
@@ -165,8 +169,13 @@ impl Question {
             }
             number.targets.push(Target::Path { path: tie.path.clone(), factor });
         }
-        if let Some((path, _)) = self.per.iter().find(|(path, _)| !self.free.contains(path)) {
-            return Err(refuse(format!("{path} is parted by a column and not free")));
+        for (place, (path, _)) in self.per.iter().enumerate() {
+            if !self.free.contains(path) {
+                return Err(refuse(format!("{path} is parted by a column and not free")));
+            }
+            if self.per[..place].iter().any(|(known, _)| known == path) {
+                return Err(refuse(format!("{path} is parted by two columns")));
+            }
         }
         Ok(numbers)
     }

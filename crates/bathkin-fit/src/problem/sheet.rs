@@ -124,9 +124,12 @@ impl Sheet {
         DataError::Column { file: self.file.clone(), what: what.into() }
     }
 
-    /// Checks lengths, and that every number is one.
+    /// Checks names and lengths, and that every number is one.
     pub(crate) fn check(&self) -> Result<(), DataError> {
-        for (name, cells) in &self.columns {
+        for (place, (name, cells)) in self.columns.iter().enumerate() {
+            if self.columns[..place].iter().any(|(known, _)| known == name) {
+                return Err(self.refuse_column(format!("{name} is given twice")));
+            }
             if cells.len() != self.rows.len() {
                 let what = format!("{name} has {} rows of {}", cells.len(), self.rows.len());
                 return Err(self.refuse_column(what));

@@ -97,7 +97,7 @@ impl Collected {
             }
             let of_column = self.rows.iter().filter(|row| row.column == place && !row.observed.below);
             let largest = of_column.map(|row| row.observed.value.abs()).fold(0.0, f64::max);
-            self.columns[place].errors = if name.starts_with("ph") {
+            self.columns[place].errors = if ["ph", "ph_25c"].contains(&name.as_str()) {
                 ErrorModel::Absolute { sigma: PH }
             } else if name.ends_with("_wt_pct") {
                 ErrorModel::Absolute { sigma: WT_PCT }

@@ -4,7 +4,7 @@ use bathkin::Recipe;
 use bathkin::recipe::Value;
 
 use super::quantity::{AREA, Quantity, SIGMA, TIME};
-use super::settings::{Setting, settings};
+use super::settings::{Setting, check_size, settings};
 use crate::problem::case::{Case, Coupon, Kind};
 use crate::problem::error_model::Observation;
 use crate::problem::sheet::{DataError, Sheet};
@@ -25,6 +25,9 @@ pub(crate) fn collect(
 ) -> Result<Vec<Setting>, DataError> {
     runs.check_runs()?;
     let settings = settings(recipe, runs, groups)?;
+    for setting in &settings {
+        check_size(recipe, runs, setting)?;
+    }
     let (sheet, first_case) = (into.sheets, into.cases.len());
     into.sheets += 1;
     let mut keys: Vec<Key> = Vec::new();

@@ -79,6 +79,25 @@ fn setting(
     Err(bathkin::Error::unknown_name(place, "column", column, valid).into())
 }
 
+/// Refuses a value far above anything the recipe's author has seen: a unit was mistaken.
+pub(super) fn check_size(recipe: &Recipe, runs: &Sheet, setting: &Setting) -> Result<(), DataError> {
+    const TIMES: f64 = 20.0;
+    let range = recipe.document().get(&setting.path).and_then(|entry| entry.range);
+    let (Some((low, high)), Some(cells)) = (range, runs.column(&setting.column)) else { return Ok(()) };
+    let too_large = |cell: &Option<f64>| cell.is_some_and(|cell| cell * setting.factor > TIMES * high);
+    match cells.iter().position(too_large) {
+        Some(row) if high > 0.0 => {
+            let expected = format!(
+                "a value nearer to the recipe's {} to {}: is it in another unit?",
+                low / setting.factor,
+                high / setting.factor
+            );
+            Err(runs.refuse(row, &setting.column, &expected))
+        }
+        _ => Ok(()),
+    }
+}
+
 /// A column of what the bath holds: `<component>_mol_l`, or `<metal>_g_l` as metal. It sets the amount of
 /// the one reagent that brings the component.
 fn content(

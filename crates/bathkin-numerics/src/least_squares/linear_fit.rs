@@ -26,7 +26,7 @@ pub struct LinearFit {
 pub fn linear_fit(columns: &[Vec<f64>], y: &[f64]) -> Option<LinearFit> {
     let x = DMatrix::from_fn(y.len(), columns.len(), |row, column| columns[column][row]);
     let all: Vec<usize> = (0..columns.len()).collect();
-    let spectrum = Spectrum::of(&x, &all, f64::EPSILON * y.len() as f64);
+    let spectrum = Spectrum::of(&x, &all, f64::EPSILON * y.len() as f64, 0.0);
     if spectrum.rank < columns.len() {
         return None;
     }

@@ -59,6 +59,10 @@ pub struct LeastSquaresOptions {
     /// the relative error of J, zero for a J that is exact to rounding. Along a direction that nothing
     /// depends on an inexact J promises a fall that is not there, and the search would follow it away.
     pub unseen: f64,
+    /// Norm that a column of J counts as having at least, zero for a J that is exact to rounding. Slopes with
+    /// an error of norm e tell a column of norm n apart from others only down to e/n, so this is e over the
+    /// two tolerances above.
+    pub least_norm: f64,
 }
 
 impl Default for LeastSquaresOptions {
@@ -74,6 +78,7 @@ impl Default for LeastSquaresOptions {
             loss_scale: 1.0,
             rank_tolerance: 1e-10,
             unseen: 0.0,
+            least_norm: 0.0,
         }
     }
 }

@@ -54,7 +54,7 @@ pub fn least_squares<P: Residuals>(
     let mut point = Point::at_start(problem, start, options)?;
     let mut counts = Counts { evaluations: 1, jacobians: 1, ..Counts::default() };
     let mut scale = vec![0.0; start.len()];
-    point.grow(&mut scale);
+    point.grow(&mut scale, options.least_norm);
     let size =
         |scale: &[f64], x: &[f64]| scale.iter().zip(x).map(|(d, x)| (d * x).powi(2)).sum::<f64>().sqrt();
     let mut radius = size(&scale, start);
@@ -146,7 +146,7 @@ pub fn least_squares<P: Residuals>(
                     }
                 }
                 counts.iterations += 1;
-                point.grow(&mut scale);
+                point.grow(&mut scale, options.least_norm);
             } else {
                 counts.refused += 1;
             }
@@ -256,10 +256,11 @@ impl Point {
         cost.is_finite().then(|| Trial { at: at.to_vec(), cost })
     }
 
-    /// Raises the scale of each parameter to the norm of its column.
-    fn grow(&self, scale: &mut [f64]) {
+    /// Raises the scale of each parameter to the norm of its column, or the least where it has any.
+    fn grow(&self, scale: &mut [f64], least: f64) {
         for (column, scale) in scale.iter_mut().enumerate() {
-            *scale = scale.max(self.model.jacobian.column(column).norm());
+            let norm = self.model.jacobian.column(column).norm();
+            *scale = scale.max(if norm > 0.0 { norm.max(least) } else { 0.0 });
         }
     }
 
@@ -293,7 +294,7 @@ impl Point {
         let at_bound: Vec<bool> = (0..self.at.len()).map(|i| bounds.touches(i, self.at[i])).collect();
         let off: Vec<usize> = (0..self.at.len()).filter(|i| !at_bound[*i]).collect();
         Minimum {
-            spectrum: Spectrum::of(&self.model.jacobian, &off, options.rank_tolerance),
+            spectrum: Spectrum::of(&self.model.jacobian, &off, options.rank_tolerance, options.least_norm),
             parameters: self.at,
             residuals: self.residuals,
             jacobian: self.jacobian,
@@ -345,6 +346,9 @@ fn check<E>(
         if !(0.0..1.0).contains(&value) {
             return bad(what, 0, value, "zero or more, below one");
         }
+    }
+    if !(options.least_norm >= 0.0 && options.least_norm.is_finite()) {
+        return bad("least_norm", 0, options.least_norm, "a number, zero or more");
     }
     for (what, value) in positive {
         if !(value > 0.0 && value.is_finite()) {

@@ -2,7 +2,7 @@
 
 use nalgebra::{DMatrix, DVector};
 
-/// Singular value decomposition of J with its columns scaled to norm one, J D⁻¹ = U S Vᵀ, over some of
+/// Singular value decomposition of J with its columns divided by their norms, J D⁻¹ = U S Vᵀ, over some of
 /// the parameters.
 ///
 /// A singular value near zero means that a combination of parameters, in the proportions of its column
@@ -14,7 +14,7 @@ pub struct Spectrum {
     pub columns: Vec<usize>,
     /// Parameters left out because no residual depends on them.
     pub no_influence: Vec<usize>,
-    /// Norms of their columns of J.
+    /// Norms that their columns of J are divided by.
     pub norms: Vec<f64>,
     /// Singular values, largest first.
     pub singular_values: Vec<f64>,
@@ -38,11 +38,11 @@ pub struct Direction {
 
 impl Spectrum {
     /// Of the columns of `jacobian` named in `columns`; singular values below `rank_tolerance` times the
-    /// largest count as zero.
-    pub fn of(jacobian: &DMatrix<f64>, columns: &[usize], rank_tolerance: f64) -> Self {
+    /// largest count as zero, and a column that is not zero as no shorter than `least_norm`.
+    pub fn of(jacobian: &DMatrix<f64>, columns: &[usize], rank_tolerance: f64, least_norm: f64) -> Self {
         let norm = |column: usize| jacobian.column(column).norm();
         let (columns, no_influence): (Vec<_>, Vec<_>) = columns.iter().partition(|c| norm(**c) > 0.0);
-        let norms: Vec<f64> = columns.iter().map(|column| norm(*column)).collect();
+        let norms: Vec<f64> = columns.iter().map(|column| norm(*column).max(least_norm)).collect();
         let scaled = DMatrix::from_fn(jacobian.nrows(), columns.len(), |row, place| {
             jacobian[(row, columns[place])] / norms[place]
         });

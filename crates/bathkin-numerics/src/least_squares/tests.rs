@@ -181,7 +181,7 @@ fn a_spectrum_names_the_combination_that_does_not_matter() {
         4,
         &[1.0, 1.0, 2.0, 0.0, 2.0, 0.0, 4.0, 0.0, 3.0, -1.0, 6.0, 0.0, 0.5, 2.0, 1.0, 0.0],
     );
-    let spectrum = Spectrum::of(&j, &[0, 1, 2, 3], 1e-10);
+    let spectrum = Spectrum::of(&j, &[0, 1, 2, 3], 1e-10, 0.0);
     assert_eq!((spectrum.rank, spectrum.no_influence.as_slice()), (2, [3].as_slice()));
     let [null] = spectrum.null_directions().try_into().unwrap();
     // One of column 0 less half of column 2 changes nothing.

@@ -1,0 +1,111 @@
+//! What in the data is hard to believe, most often a column in another unit, in words and codes.
+
+use super::estimates::RecipeFit;
+use crate::arrhenius::Message;
+use crate::problem::case::Kind;
+use crate::problem::free::Target;
+use crate::problem::{Column, Data};
+use crate::runs::Quantity;
+
+pub(super) fn doubts(made: &RecipeFit) -> Vec<Message> {
+    let mut found = outside_range(made);
+    found.extend(far_starts(made));
+    found.extend(large_additions(made));
+    found.extend(large_errors(made));
+    found
+}
+
+/// Settings of runs outside what the recipe's author vouches for.
+fn outside_range(made: &RecipeFit) -> Vec<Message> {
+    let mut found = Vec::new();
+    for (sheet, setting) in &made.settings {
+        let runs = made.data[*sheet].sheet();
+        let range = made.recipe.document().get(&setting.path).and_then(|entry| entry.range);
+        let (Some((low, high)), Some(cells)) = (range, runs.column(&setting.column)) else { continue };
+        let values = || cells.iter().flatten().map(|cell| cell * setting.factor);
+        // What is converted may miss an end by rounding.
+        let slack = 1e-9 * high.abs();
+        let outside: Vec<f64> =
+            values().filter(|value| !(low - slack..=high + slack).contains(value)).collect();
+        let Some(farthest) =
+            outside.iter().copied().max_by(|a, b| (a - low).abs().total_cmp(&(b - low).abs()))
+        else {
+            continue;
+        };
+        let text = format!(
+            "{}: {} sets {} as far as {farthest:.4}, outside the recipe's {low} to {high} ({} of {} runs): \
+             extrapolated",
+            runs.file,
+            setting.column,
+            setting.path,
+            outside.len(),
+            values().count()
+        );
+        found.push(Message { code: "outside-range", text });
+    }
+    found
+}
+
+/// Baths that start with many times what the make-up has, or a small part of it.
+fn far_starts(made: &RecipeFit) -> Vec<Message> {
+    const FAR: f64 = 3.0;
+    let mut found = Vec::new();
+    for (number, estimate) in made.model.free.iter().zip(&made.estimates) {
+        let [Target::Start { case, place }] = number.targets.as_slice() else { continue };
+        let Kind::Log(log) = &made.model.cases[*case].kind else { continue };
+        let Some(made_up) = log.made_up(*place).filter(|made_up| *made_up > 0.0) else { continue };
+        let times = estimate.value / made_up;
+        if !(1.0 / FAR..=FAR).contains(&times) {
+            let text = format!(
+                "{} = {:.4}, and the recipe makes the bath up with {made_up:.4}: another bath, or another unit?",
+                estimate.path, estimate.value
+            );
+            found.push(Message { code: "start-far", text });
+        }
+    }
+    found
+}
+
+/// Additions that a tank can hardly take.
+fn large_additions(made: &RecipeFit) -> Vec<Message> {
+    // Of the volume of the tank, in one addition.
+    const PART: f64 = 0.5;
+    let mut found = Vec::new();
+    for case in &made.model.cases {
+        let Kind::Log(log) = &case.kind else { continue };
+        let Some((row, litres, tank)) = log.largest_addition() else { continue };
+        if litres > PART * tank {
+            let rows = made.data.iter().find_map(|data| match data {
+                Data::Log(sheet) if sheet.file == case.place => sheet.rows.get(row),
+                _ => None,
+            });
+            let text = format!(
+                "{}: row {}: {litres:.4} L were added at once to a bath of {tank:.4} L: another unit?",
+                case.place,
+                rows.copied().unwrap_or(row + 1)
+            );
+            found.push(Message { code: "addition-large", text });
+        }
+    }
+    found
+}
+
+/// Readings that scatter far more than their errors say.
+fn large_errors(made: &RecipeFit) -> Vec<Message> {
+    const LARGE: f64 = 10.0;
+    let of = |(place, column): (usize, &Column)| {
+        if Quantity::names(&column.name) {
+            return None;
+        }
+        let rows = made.model.rows.iter().zip(made.residuals()).filter(|(row, _)| row.column == place);
+        let (count, squares) = rows.fold((0.0, 0.0), |(count, sum), (_, r)| (count + 1.0, sum + r * r));
+        let times = column.size * f64::sqrt(squares / count);
+        let text = format!(
+            "{} scatters {times:.3} times as far as its errors say: another unit, or something that the recipe \
+             leaves out",
+            column.name
+        );
+        (times > LARGE).then_some(Message { code: "errors-large", text })
+    };
+    made.model.columns.iter().enumerate().filter_map(of).collect()
+}

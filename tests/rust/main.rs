@@ -35,6 +35,7 @@ mod fit_comparison;
 mod fit_coverage;
 mod fit_design;
 mod fit_errors;
+mod fit_honesty;
 mod fit_priors;
 mod fit_scipy;
 mod fit_statistics;

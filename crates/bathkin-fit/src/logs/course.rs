@@ -14,6 +14,7 @@ const M2_PER_DM2: f64 = 1e-2;
 pub(super) fn course(recipe: &Recipe, log: &Sheet, meanings: &[Meaning]) -> Result<Vec<Stretch>, DataError> {
     let times = times_s(log)?;
     let kelvin = temperatures_k(recipe, log, &times)?;
+    let tank_l = recipe.model()?.tank.volume_l;
     let mut stretches = Vec::new();
     for row in 0..times.len() {
         let since = row.saturating_sub(1);
@@ -55,6 +56,10 @@ pub(super) fn course(recipe: &Recipe, log: &Sheet, meanings: &[Meaning]) -> Resu
         for ((column, _), meaning) in log.columns.iter().zip(meanings) {
             let (Meaning::Addition { litres, .. } | Meaning::Water { litres }) = meaning else { continue };
             let volume_l = not_negative(log, column, row)? * litres;
+            if volume_l > tank_l {
+                let expected = format!("at most the {tank_l:.4} L of the tank: is it in another unit?");
+                return Err(log.refuse(row, column, &expected));
+            }
             match meaning {
                 Meaning::Addition { solution, .. } if volume_l > 0.0 => {
                     last.additions.push((*solution, volume_l))

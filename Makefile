@@ -45,6 +45,10 @@ package: setup-dev
 	$(BIN)/maturin sdist --out dist
 	$(BIN)/pip wheel --no-deps --wheel-dir dist dist/bathkin-*.tar.gz
 
+notebooks: setup
+	VIRTUAL_ENV=$(abspath $(VENV)) $(BIN)/maturin develop --release --quiet --extras notebook
+	$(BIN)/jupyter lab notebooks
+
 setup: $(VENV)/installed
 
 setup-dev: $(VENV)/installed-dev

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -164,11 +165,16 @@ class ArrheniusFit:
         lines += [tables.wrapped(f"! {m['text']}", 0, 2) for m in self.messages]
         return "\n".join(lines)
 
-    def plot(self) -> Figure:
-        """The data and the fitted line with its 95 % band, k on a log scale against 1000/T."""
-        from bathkin.plots import plot_arrhenius
+    def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
+        """The data and the fitted line with its 95 % band, k on a log scale against 1000/T.
 
-        return plot_arrhenius(self)
+        Raises:
+            RecipeError: For a picture format that is not known.
+            OSError: When the file cannot be written.
+        """
+        from bathkin.plots import plot_arrhenius, saved
+
+        return saved(plot_arrhenius(self), path)
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, ArrheniusFit) and self._fit == other._fit

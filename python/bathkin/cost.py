@@ -31,7 +31,8 @@ class LifeCost(Record):
         waste: `volume_l` and `metal_g` of the dumped bath and what was bled and dragged out.
         optimum: `turnovers`, `turnovers_plated`, `clock_h`, `cost_per_um_dm2` where dumping is
             cheapest; None where the cost still fell at `looked_to_turnovers`.
-        optimum_beyond_first_limit: Whether a limit comes first.
+        limit_reached: Whether a limit ended the life, and not the end of the run.
+        optimum_beyond_first_limit: Whether that comes first.
         looked_to_turnovers: How far the optimum was looked for.
         curve: A dictionary per row of the table: the cost if dumped there.
         past_first_limit: The same past the first limit, where it was looked at.
@@ -47,6 +48,7 @@ class LifeCost(Record):
     parts: dict[str, float]
     waste: dict[str, float]
     optimum: dict[str, float] | None
+    limit_reached: bool
     optimum_beyond_first_limit: bool
     looked_to_turnovers: float
     curve: list[dict[str, Any]]
@@ -94,7 +96,8 @@ def read_cost(life: Life) -> LifeCost | None:
     found = _core.life_cost(life.recipe._core, life._core)
     if found is None:
         return None
-    return LifeCost({**json.loads(found), "waste_caution": WASTE_CAUTION})
+    more = {"limit_reached": life.dump.limit != "none", "waste_caution": WASTE_CAUTION}
+    return LifeCost({**json.loads(found), **more})
 
 
 def outlook_rows(life: Life, past_limits: bool) -> list[dict[str, Any]]:
@@ -140,20 +143,20 @@ def cost_text(cost: LifeCost) -> str:
 def optimum_text(cost: LifeCost) -> str:
     """Where dumping is cheapest, in words."""
     best = cost.optimum
+    end = "the first limit" if cost.limit_reached else "the end of the run"
     if best is None:
         looked = number(cost.looked_to_turnovers, 3)
-        return (
-            f"The optimum lies beyond the first limit: the cost still falls at {looked} turnovers."
-        )
+        return f"The optimum lies beyond {end}: the cost still falls at {looked} turnovers."
     at = (
         f"{number(best['turnovers'], 3)} turnovers ({number(best['cost_per_um_dm2'])}"
         f" {cost.currency} per um dm2)"
     )
     if cost.optimum_beyond_first_limit:
-        return f"The optimum lies beyond the first limit, at {at}: the limit rules."
+        rules = ": the limit rules" if cost.limit_reached else ""
+        return f"The optimum lies beyond {end}, at {at}{rules}."
     if best["turnovers_plated"] == cost.curve[-1]["turnovers_plated"]:
         return f"Dumping is cheapest at {at}, where the life ends."
-    return f"Dumping is cheapest at {at}, before the first limit."
+    return f"Dumping is cheapest at {at}, before {end}."
 
 
 def outlook_text(life: Life, past_limits: bool) -> str | None:

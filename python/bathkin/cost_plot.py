@@ -40,7 +40,7 @@ def draw_cost(cost: LifeCost) -> Figure:
     axes.set_ylim(0.0, top)
     axes.set_xlim(float(x.min()), float(x.max()) if x.size > 1 else float(x.min()) + 1.0)
     axes.annotate(
-        "first limit",
+        "first limit" if cost.limit_reached else "end of the run",
         (end, top),
         xytext=(-4, -3),
         textcoords="offset points",

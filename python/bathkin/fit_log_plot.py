@@ -76,7 +76,7 @@ def _below(axes: Any, times: Any, own: dict[str, Any]) -> None:
     plain_axes(axes)
     known = standardised(axes, own["standardised_residual"])
     # As the picture above: what lies over the line is above zero.
-    values = -own["standardised_residual" if known else "residual"]
+    values = own["standardised_residual" if known else "residual"]
     axes.vlines(times, 0.0, values, color=INK, linewidth=0.8)
     axes.plot(times, values, "o", color=INK, markersize=2.5)
     axes.set_ylabel("std. dev." if known else "sigma", fontsize=8)

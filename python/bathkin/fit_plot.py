@@ -108,7 +108,7 @@ def _residuals(
     known = standardised(axes, columns["standardised_residual"][here])
     values = columns["standardised_residual" if known else "residual"]
     for style, mask in _by_sheet(columns, here, shown):
-        axes.plot(columns["row"][mask], -values[mask], **style)
+        axes.plot(columns["row"][mask], values[mask], **style)
     axes.set_xlabel("row", fontsize=9)
     axes.set_ylabel("obs. - calc.,\n" + ("std. deviations" if known else "sigma"), fontsize=9)
     axes.xaxis.get_major_locator().set_params(integer=True)

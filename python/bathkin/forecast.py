@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from datetime import date, datetime, time, timedelta
@@ -14,6 +15,7 @@ from bathkin.errors import DataError
 from bathkin.fit_call import fit
 from bathkin.fit_data import Readable, assumptions
 from bathkin.fit_text import remarks
+from bathkin.flags import Flag, from_dicts
 from bathkin.logs import Log
 from bathkin.naming import limit_words
 from bathkin.progress import reporting
@@ -111,6 +113,11 @@ class Forecast:
         self.lives = [Dump(one) if one else None for one in document["lives"]]
 
     @property
+    def flags(self) -> list[Flag]:
+        """Doubts that go with the life at the estimates."""
+        return from_dicts(self._document["flags"])
+
+    @property
     def messages(self) -> list[dict[str, str]]:
         """What to think of: `code` and `text`."""
         document = self._document
@@ -171,11 +178,17 @@ class Forecast:
         )
         return "\n\n".join([dump, limits, remarks(self.messages)])
 
-    def plot(self) -> Figure:
-        """Which part of the lives is over by then, and by which limit."""
-        from bathkin.forecast_plot import plot_forecast
+    def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
+        """Which part of the lives is over by then, and by which limit.
 
-        return plot_forecast(self)
+        Raises:
+            RecipeError: For a picture format that is not known.
+            OSError: When the file cannot be written.
+        """
+        from bathkin.forecast_plot import plot_forecast
+        from bathkin.plots import saved
+
+        return saved(plot_forecast(self), path)
 
     def _exact(self, name: str) -> float | str | None:
         if name == "date":

@@ -69,10 +69,14 @@ def plot_forecast(ahead: Forecast) -> Figure:
 
 
 def _when(ahead: Forecast, hours: float) -> str:
+    # As many digits as tell the ends apart.
+    ends = [end for _, end in ahead.dump.hours if end is not None]
+    apart = max(ends) - min(ends)
+    decimals = 0 if apart >= 10.0 or apart == 0.0 else 1 if apart >= 1.0 else 2
     if ahead.made_up is None:
-        return f"{hours:.0f} h"
+        return f"{hours:.{decimals}f} h"
     date = ahead.made_up + timedelta(hours=hours)
-    return f"{hours:.0f} h, {date.isoformat(' ', 'minutes')}"
+    return f"{hours:.{decimals}f} h, {date.isoformat(' ', 'minutes')}"
 
 
 def _title(ahead: Forecast) -> str:

@@ -77,7 +77,6 @@ def panels(life: Life) -> list[Panel]:
     """The four panels, named by the recipe."""
     recipe = life.recipe
     by_product, alloy = recipe.by_product, recipe.alloy_column
-    hot = f"at {tables.number(recipe.get('operation.temperature_c'), 3)} °C"
     if alloy is not None:
         element = alloy.removesuffix("_wt_pct")
         fourth = Panel(
@@ -104,7 +103,12 @@ def panels(life: Life) -> list[Panel]:
             [f"{by_product}_mol_l"],
             1e-9,
         ),
-        Panel("pH", [Curve("ph", hot, BLUE), Curve("ph_25c", "sample at 25 °C", GREEN)], [], 0.4),
+        Panel(
+            "pH",
+            [Curve("ph", "in the bath", BLUE), Curve("ph_25c", "sample at 25 °C", GREEN)],
+            [],
+            0.4,
+        ),
         fourth,
     ]
 

@@ -140,7 +140,7 @@ def in_order(
         if now > before:
             continue
         earlier = f"row {row - 1}, {cells[row - 2]}"
-        hint = "put the rows in order of time: additions stand after the reading of their row"
+        hint = "put the rows in order of time; coupon runs, in any order, are no log"
         if now == before:
             hint = "make them one row, or write when each was"
         what = "the time of" if now == before else "before"

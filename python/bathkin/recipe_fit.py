@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -128,7 +129,7 @@ class Fit:
         }
 
     def residuals(self) -> pd.DataFrame:
-        """The same as a pandas table; residuals are calculated less observed, in sigmas."""
+        """The same as a pandas table; residuals are observed less calculated, in sigmas."""
         import pandas as pd
 
         frame: pd.DataFrame = pd.DataFrame(self.columns)
@@ -358,21 +359,27 @@ class Fit:
         """Everything in plain values, as `bathkin fit --json` prints it."""
         return fit_text.plain(self)
 
-    def plot(self, data: str | int | None = None) -> Figure:
+    def plot(
+        self, data: str | int | None = None, path: str | os.PathLike[str] | None = None
+    ) -> Figure:
         """What was measured beside what the fit gives, and the residuals.
 
         Args:
             data: Name of runs or a log, or its number among `data`. Runs show calculated against
                 observed, a log every reading over time. Without one: the only one there is, or
                 every column with all data.
+            path: Where to write the picture, if anywhere.
 
         Raises:
             UnknownNameError: For a name that no data have.
+            RecipeError: For a picture format that is not known.
+            OSError: When the file cannot be written.
         """
         from bathkin.fit_plot import plot_fit
+        from bathkin.plots import saved
 
         sheet = 0 if data is None and len(self.data) == 1 else data
-        return plot_fit(self, None if sheet is None else self._sheet(sheet))
+        return saved(plot_fit(self, None if sheet is None else self._sheet(sheet)), path)
 
     def _sheet(self, which: str | int) -> int:
         names = names_of(self.data)

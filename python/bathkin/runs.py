@@ -88,6 +88,9 @@ def read_runs(source: Source) -> Runs:
     heads = [heading(place, text) for text in header]
     numeric = [at for at, head in enumerate(heads) if head.name]
     headings.refuse_twice(place, heads)
+    if not any(head.kind == "reading" for head in heads):
+        expected = "mass_gain_mg, thickness_um or deposition_um_h; a bath log is read as a log"
+        raise DataError(f"{place}: no column of what was measured on coupons: expected {expected}")
     only = [[row[at] for at in numeric] for row in cells]
     mark = decimal_mark(place, [heads[at].text for at in numeric], only)
     report = [*left_out, *assumed_mark(mark, only)]

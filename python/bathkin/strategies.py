@@ -29,6 +29,7 @@ class SteadyBleed(Record):
         turnovers: Turnovers simulated to see it.
         levels: Level of every column that settles.
         by_product_closed_form_mol_l: By-product by what the fresh bath makes over the bleed.
+        doubts: What the bleed washes out for good.
     """
 
     _title = "Steady bleed"
@@ -37,6 +38,7 @@ class SteadyBleed(Record):
     turnovers: float
     levels: dict[str, float]
     by_product_closed_form_mol_l: float
+    doubts: list[str]
 
 
 class BleedForLimit(Record):
@@ -104,8 +106,14 @@ class Comparison:
 
     @property
     def flags(self) -> list[Flag]:
-        """Doubts that go with it."""
-        return [*self._recipe.flags, *read_flags(_core.price_flags(self._recipe._core))]
+        """Doubts that go with it, those of single strategies with their names."""
+        of_recipe = [*self._recipe.flags, *read_flags(_core.price_flags(self._recipe._core))]
+        own = [
+            Flag(flag["where"], f"{one['name']}: {flag['what']}")
+            for one in self.strategies
+            for flag in one["flags"]
+        ]
+        return [*of_recipe, *own]
 
     def table(self) -> pd.DataFrame:
         """A row per strategy.
@@ -282,4 +290,5 @@ def bleed_text(needed: BleedForLimit, recipe: Recipe) -> str:
         alloy = recipe.alloy_column
         rows.append((alloy.removesuffix("_wt_pct"), f"{number(levels[alloy], 3)} wt%"))
     title = f"least bleed that holds {words} at {number(needed.bound)} {unit} for ever"
-    return tables.card(title, rows)
+    doubts = [tables.wrapped(f"! {doubt}", 0, 2) for doubt in needed.steady.doubts]
+    return "\n".join([tables.card(title, rows), *doubts])

@@ -176,3 +176,25 @@ def test_compare_in_python(recipe: bk.Recipe) -> None:
     bare = bk.compare("copper-tartrate", {"as it is": {}}, horizon_m2=1.0)
     assert bare.currency is None
     assert "as it is" in repr(bare)
+
+
+def test_a_bleed_that_washes_the_complexant_out_is_doubted(bathkin: Command) -> None:
+    """Nothing feeds lactate back: after many turnovers of a bleed next to none is left."""
+    compared = bk.compare("nickel-acid", ["dump-and-remake", "bleed-and-feed"])
+    said = [flag.what for flag in compared.flags if flag.where == "make_up"]
+    assert any("bleed-and-feed: of the lactate of the make-up" in what for what in said)
+    assert not any("dump-and-remake: of the lactate" in what for what in said)
+    outcome = bathkin("compare", "nickel-acid", "--bleed-for", "orthophosphite_mol_l")
+    assert "of the lactate of the make-up" in outcome.out
+    assert max(map(len, outcome.out.splitlines())) <= 100
+
+
+def test_a_cost_without_a_limit_speaks_of_the_end_of_the_run(bathkin: Command) -> None:
+    none = ("--set", "life.longest_clock_h=100")
+    outcome = bathkin("life", "nickel-acid", *none)
+    assert outcome.code == 0
+    assert "the end of the run" in outcome.out
+    assert "first limit:" not in outcome.out
+    assert (
+        bathkin("life", "nickel-acid", *none, "--json").document()["cost"]["limit_reached"] is False
+    )

@@ -90,7 +90,7 @@ fn a_prior_on_an_energy_is_that_of_the_line() {
     close(found.prior_shares[0].share, covariance[(1, 1)] / (sd * sd), 1e-6, "share");
     close(found.prior_shares[0].deviations, (line_at[1] - mean) / sd, 1e-5, "deviations");
     let percent = 100.0 * covariance[(1, 1)] / (sd * sd);
-    has(&found, "prior", &format!("{ENERGY} is {percent:.0} % prior (5.8000e1 +- 2.0e0)"));
+    has(&found, "prior", &format!("{ENERGY} is {percent:.0} % prior (58.00 +- 2.0)"));
     // A straight model: the profile is the interval.
     let (profile, straight) = (found.profile(1, 0.95).unwrap(), found.interval(1, 0.95).unwrap().unwrap());
     for (end, expected) in profile.iter().zip(straight) {

@@ -254,7 +254,7 @@ fn units_that_cannot_be_meant_are_doubted_or_refused() {
         log
     };
     let found = fitted(&[Data::Log(flooded)], of(asked(&[RATE])));
-    has(&found, "addition-large", "log.csv: row 21: 250.0000 L were added at once");
+    has(&found, "addition-large", "log.csv: row 21: 250.0 L were added at once");
     let refused = fit_recipe(&recipe(), &[Data::Log(with("metal_ml_l", 1e3))], &of(asked(&[RATE])));
     let text = refused.expect_err("uL").to_string();
     assert!(text.contains("row 1, metal_ml_l = 2000: expected at most the 400.0000 L of the tank"), "{text}");

@@ -333,7 +333,7 @@ fn what_a_log_does_not_tell_is_said() {
         messages.iter().find(|message| message.code == code).map(|message| message.text.clone()).expect("it")
     };
     let said = fitted(&recipe(), asked(&[RATE]));
-    assert!(text(&said, "log-start").contains("tells 1 contents; all else is the make-up's"));
+    assert!(text(&said, "log-start").contains("tells nickel_g_l; all else is the make-up's"));
     assert!(text(&said, "log-ph").contains("it is left alone"));
     let pumped = recipe().with("ph_control.policy", Value::Text("continuous".to_owned()), "test");
     let said = fitted(&pumped, Question { starts_as_made_up: true, ..asked(&[RATE]) });

@@ -127,7 +127,7 @@ fn what_is_determined_together_is_said() {
     let found = fit_recipe(&first_order, &[data], &options).expect("a fit");
     let ratio = found.estimates[0].value / found.estimates[1].value;
     let error = ratio * 0.02 / 3_f64.sqrt();
-    let words = format!("of these only {RATE} / {reference} = {ratio:.4e} +- {error:.1e} is determined");
+    let words = format!("of these only {RATE} / {reference} = {ratio:.6} +- {error:.1e} is determined");
     has(&found, "undetermined", &words);
 }
 

@@ -164,11 +164,16 @@ impl Error {
     }
 }
 
-/// The three valid names most alike `name`, best first, leaving out the hopeless ones.
+/// The three valid names most alike `name`, best first, leaving out the hopeless ones. A path that only lacks
+/// its table is meant.
 fn nearest(name: &str, valid: &[String]) -> Vec<String> {
+    let score = |candidate: &str| match candidate.rsplit_once('.') {
+        Some((_, last)) if last == name => 1.0,
+        _ => strsim::jaro_winkler(name, candidate),
+    };
     let mut scored: Vec<(f64, &String)> = valid
         .iter()
-        .map(|candidate| (strsim::jaro_winkler(name, candidate), candidate))
+        .map(|candidate| (score(candidate), candidate))
         .filter(|(score, _)| *score > 0.7)
         .collect();
     scored.sort_by(|a, b| b.0.total_cmp(&a.0));

@@ -56,7 +56,7 @@ def compare(
     as_json: bool,
     quiet: bool,
 ) -> None:
-    r"""Dump and remake, bleed and feed, or dump a part: cost, waste and levels.
+    """Dump and remake, bleed and feed, or dump a part: cost, waste and levels.
 
     All run over the same horizon: a bath that reaches a limit is dumped and remade, one that does
     not runs on. The bleed is what keeps the by-product 5 % off its limit unless --bleed says it;
@@ -68,7 +68,7 @@ def compare(
       bathkin compare nickel-acid --strategy "drag-out:tank.drag_out_l_m2=0.2"
 
     Files given to --csv and --plot are replaced when they exist.
-    """
+    """  # noqa: D301 (the mark keeps lines apart)
     check_pictures(plot)
     of = read_recipe(recipe, settings)
     if bleed_for is not None:

@@ -80,9 +80,9 @@ def forecast_command(
     showing = sys.stderr.isatty() and not (quiet or as_json)
     ahead = found.forecast(count=count, seed=seed, made_up=made_up, progress=showing)
     if as_json:
-        print_json(document("forecast", begun, begun.flags, **ahead.as_dict()))
+        print_json(document("forecast", begun, ahead.flags, **ahead.as_dict()))
     else:
-        print_result(with_assumptions(ahead.summary(), data, quiet), begun, begun.flags, quiet)
+        print_result(with_assumptions(ahead.summary(), data, quiet), begun, ahead.flags, quiet)
     if plot is not None:
         from bathkin.plots import save
 

@@ -41,6 +41,9 @@ _HEADING = (
 # Below this a substance is only counted.
 _TRACE_MOL_L = 1e-12
 
+# A value that does not stand in a column of values.
+_LONG = 30
+
 
 @click.command("recipes", cls=Command)
 @output_options
@@ -121,11 +124,19 @@ def section_lines(section: str, entries: Sequence[Entry]) -> list[str]:
     ]
     abouts = [about(entry) for entry in entries]
     # A word without a source may run on; it does not widen the column of numbers.
-    beside = [value for value, text in zip(values, abouts, strict=True) if text] or values
+    short = [value for value in values if len(value) <= _LONG] or [""]
+    beside = [value for value, text in zip(values, abouts, strict=True) if text and value in short]
+    beside = beside or short
     widths = [max(map(len, column)) for column in (names, beside, ranges)]
     lines = []
     for name, value, span, text in zip(names, values, ranges, abouts, strict=True):
-        start = f"  {name:{widths[0]}}  {value:>{widths[1]}}"
+        name = f"  {name:{widths[0]}}  "
+        if len(value) > _LONG:
+            # A sentence, and below it where it comes from.
+            lines.append(tables.wrapped(f"{name}{value}", 0, len(name)))
+            lines += [tables.wrapped(text, len(name), len(name))] if text else []
+            continue
+        start = f"{name}{value:>{widths[1]}}"
         start += f"  {span:{widths[2]}}" if widths[2] and text else ""
         lines.append(tables.wrapped(f"{start}  {text}", 0, len(start) + 2).rstrip())
     return lines
@@ -161,7 +172,7 @@ def solution(
     quiet: bool,
     **asked: Any,
 ) -> None:
-    r"""The fresh bath: pH hot and cold, what is dissolved, what could fall out.
+    """The fresh bath: pH hot and cold, what is dissolved, what could fall out.
 
     Make-up, acid or base to reach the pH, ionic strength, buffer capacity, free ions, complexes.
 
@@ -174,7 +185,7 @@ def solution(
       bathkin solution nickel-acid --titrate sodium_hydroxide --over-ph 4.8:9
       bathkin solution nickel-acid --to-ph 5.2 --with ammonia
       bathkin solution nickel-acid --slopes
-    """
+    """  # noqa: D301 (the mark keeps lines apart)
     check_together({**asked, "clouds_at": clouds_at or None, "slopes": slopes or None})
     bath = make_up(read_recipe(recipe, settings))
     if answered(bath, asked, as_json, quiet):

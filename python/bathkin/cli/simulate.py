@@ -59,7 +59,7 @@ def rate(
     quiet: bool,
     **asked: Any,
 ) -> None:
-    r"""Rate, composition, hydrogen at many settings.
+    """Rate, composition, hydrogen at many settings.
 
     Rates are those of the fresh bath, one row per combination of the values of --vary; below them
     what changed the rate most from the first row to the last. --plot draws them: the first path
@@ -72,7 +72,7 @@ def rate(
 
     \b
       bathkin rate nickel-mixed-potential --polarisation -0.9:-0.4 --reference SCE --plot it.png
-    """
+    """  # noqa: D301 (the mark keeps lines apart)
     check_polarisation(asked, varied)
     of = read_recipe(recipe, settings)
     if asked["polarisation"] is not None:
@@ -136,7 +136,11 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
         columns.append(Column(f"{section}.\n{name}", [f"{row[path]:.6g}" for row in rows]))
     for header, name in wanted:
         digits = 4 if name == "deposition_um_h" else 3
-        columns.append(Column(header, aligned([row[name] for row in rows], digits)))
+        values = [row[name] for row in rows]
+        # A pH is told by its decimals.
+        of_ph = name in {"ph", "surface_ph"}
+        texts = [f"{value:.2f}" for value in values] if of_ph else aligned(values, digits)
+        columns.append(Column(header, texts))
     text = f"rate of the fresh bath of {recipe.name}\n\n{tables.render(columns)}"
     reason = rows[-1]["reason"]
     if len(rows) == 1:

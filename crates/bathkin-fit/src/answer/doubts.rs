@@ -1,6 +1,7 @@
 //! What in the data is hard to believe, most often a column in another unit, in words and codes.
 
 use super::estimates::RecipeFit;
+use super::words::number;
 use crate::arrhenius::Message;
 use crate::problem::case::Kind;
 use crate::problem::free::Target;
@@ -33,11 +34,12 @@ fn outside_range(made: &RecipeFit) -> Vec<Message> {
             continue;
         };
         let text = format!(
-            "{}: {} sets {} as far as {farthest:.4}, outside the recipe's {low} to {high} ({} of {} runs): \
+            "{}: {} sets {} as far as {}, outside the recipe's {low} to {high} ({} of {} runs): \
              extrapolated",
             runs.file,
             setting.column,
             setting.path,
+            number(farthest, 4),
             outside.len(),
             values().count()
         );
@@ -50,15 +52,17 @@ fn outside_range(made: &RecipeFit) -> Vec<Message> {
 fn far_starts(made: &RecipeFit) -> Vec<Message> {
     const FAR: f64 = 3.0;
     let mut found = Vec::new();
-    for (number, estimate) in made.model.free.iter().zip(&made.estimates) {
-        let [Target::Start { case, place }] = number.targets.as_slice() else { continue };
+    for (free, estimate) in made.model.free.iter().zip(&made.estimates) {
+        let [Target::Start { case, place }] = free.targets.as_slice() else { continue };
         let Kind::Log(log) = &made.model.cases[*case].kind else { continue };
         let Some(made_up) = log.made_up(*place).filter(|made_up| *made_up > 0.0) else { continue };
         let times = estimate.value / made_up;
         if !(1.0 / FAR..=FAR).contains(&times) {
             let text = format!(
-                "{} = {:.4}, and the recipe makes the bath up with {made_up:.4}: another bath, or another unit?",
-                estimate.path, estimate.value
+                "{} = {}, and the recipe makes the bath up with {}: another bath, or another unit?",
+                estimate.path,
+                number(estimate.value, 4),
+                number(made_up, 4)
             );
             found.push(Message { code: "start-far", text });
         }
@@ -80,9 +84,11 @@ fn large_additions(made: &RecipeFit) -> Vec<Message> {
                 _ => None,
             });
             let text = format!(
-                "{}: row {}: {litres:.4} L were added at once to a bath of {tank:.4} L: another unit?",
+                "{}: row {}: {} L were added at once to a bath of {} L: another unit?",
                 case.place,
-                rows.copied().unwrap_or(row + 1)
+                rows.copied().unwrap_or(row + 1),
+                number(litres, 4),
+                number(tank, 4)
             );
             found.push(Message { code: "addition-large", text });
         }
@@ -101,9 +107,9 @@ fn large_errors(made: &RecipeFit) -> Vec<Message> {
         let (count, squares) = rows.fold((0.0, 0.0), |(count, sum), (_, r)| (count + 1.0, sum + r * r));
         let times = column.size * f64::sqrt(squares / count);
         let text = format!(
-            "{} scatters {times:.3} times as far as its errors say: another unit, or something that the recipe \
-             leaves out",
-            column.name
+            "{} scatters {} times as far as its errors say: another unit, or something that the recipe leaves out",
+            column.name,
+            number(times, 3)
         );
         (times > LARGE).then_some(Message { code: "errors-large", text })
     };

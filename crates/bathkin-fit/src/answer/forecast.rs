@@ -6,6 +6,7 @@
 
 use bathkin::Recipe;
 use bathkin::life::Verdict;
+use bathkin::recipe::Flag;
 use rayon::prelude::*;
 use serde::Serialize;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -61,6 +62,8 @@ pub struct Forecast {
     pub first_failure: Option<String>,
     /// The life at the estimates, as if they were exact: nothing else is drawn, so it has no spread.
     pub at_estimates: Verdict,
+    /// Doubts that go with that life.
+    pub flags: Vec<Flag>,
     /// Fitted numbers without an uncertainty, the same in every life.
     pub held: Vec<String>,
     /// The life of each draw, in order; `None` where it failed.
@@ -98,7 +101,9 @@ pub fn forecast(
     let record = fit.record();
     let estimated = with_draw(recipe, &record, &record.estimates)?;
     let longest_clock_h = estimated.model()?.settings.longest_clock_h;
-    let at_estimates = estimated.simulate_life()?.verdict;
+    let life = estimated.simulate_life()?;
+    let flags = estimated.life_flags(&life)?;
+    let at_estimates = life.verdict;
     let drawn = draws(&record, count, seed)?;
     let (done, ended) = (AtomicUsize::new(0), AtomicBool::new(false));
     let life = |draw: &Vec<f64>| -> Result<Verdict, DataError> {
@@ -132,6 +137,7 @@ pub fn forecast(
         failed: lives.len() - lived.len(),
         first_failure,
         at_estimates,
+        flags,
         held: drawn.held,
         lives,
     })

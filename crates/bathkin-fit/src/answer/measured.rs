@@ -23,7 +23,7 @@ pub struct Measured<'a> {
     pub below: bool,
     /// What the fit gives.
     pub calculated: f64,
-    /// (calculated - observed)/sigma, or ln(calculated/observed)/sigma for relative errors.
+    /// (observed - calculated)/sigma, or ln(observed/calculated)/sigma for relative errors.
     pub residual: f64,
     /// Residual over its own standard deviation; `None` where the value is met whatever it says.
     pub standardised_residual: Option<f64>,
@@ -65,8 +65,9 @@ impl RecipeFit {
                 observed: row.observed.value,
                 below: row.observed.below,
                 calculated: *calculated,
-                residual: *residual,
-                standardised_residual: influence.standardised_residual,
+                // The solver counts the other way round.
+                residual: -residual,
+                standardised_residual: influence.standardised_residual.map(|residual| -residual),
                 leverage: influence.leverage,
             })
             .collect()

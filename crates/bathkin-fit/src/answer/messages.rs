@@ -6,6 +6,7 @@ use super::doubts::doubts;
 use super::estimates::{PathEstimate, RecipeFit};
 use super::prior::PriorShare;
 use super::taken::{below, left_out, taken_for_logs};
+use super::words::number;
 use crate::arrhenius::Message;
 use crate::combinations::{Coordinate, DeterminedCombination, determined_combinations};
 use crate::fit::{Determination, Fit};
@@ -50,11 +51,12 @@ fn priors(made: &RecipeFit) -> Vec<Message> {
     const AT_ODDS: f64 = 2.0;
     let mut found = Vec::new();
     for PriorShare { path, mean, standard_deviation, share, deviations } in &made.prior_shares {
-        let text = format!("{path} is {:.0} % prior ({mean:.4e} +- {standard_deviation:.1e})", 100.0 * share);
+        let (of_mean, spread) = (number(*mean, 4), number(*standard_deviation, 2));
+        let text = format!("{path} is {:.0} % prior ({of_mean} +- {spread})", 100.0 * share);
         found.push(Message { code: "prior", text });
         if deviations.abs() > AT_ODDS {
             let text = format!(
-                "{path} lies {:.1} standard deviations of its prior from its mean {mean:.4e}: data and prior are at odds",
+                "{path} lies {:.1} standard deviations of its prior from its mean {of_mean}: data and prior are at odds",
                 deviations.abs()
             );
             found.push(Message { code: "prior-at-odds", text });
@@ -95,7 +97,7 @@ fn spans(made: &RecipeFit) -> Vec<Message> {
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
         let span = (high - low).max(0.0);
         let width = match estimate.interval95 {
-            Some([low, high]) => format!(" (95 %: {low:.4} to {high:.4})"),
+            Some([low, high]) => format!(" (95 %: {} to {})", number(low, 4), number(high, 4)),
             None => String::new(),
         };
         let decimals = if span < 1.0 { 2 } else { 0 };
@@ -159,8 +161,11 @@ fn weak(made: &RecipeFit) -> Vec<Message> {
         if weak {
             let [low, high] = estimate.interval95.unwrap_or([f64::NEG_INFINITY, f64::INFINITY]);
             let text = format!(
-                "{} = {:.4e} is weakly determined (95 %: {low:.3e} to {high:.3e}): the data hardly move it",
-                estimate.path, estimate.value
+                "{} = {} is weakly determined (95 %: {} to {}): the data hardly move it",
+                estimate.path,
+                number(estimate.value, 4),
+                number(low, 3),
+                number(high, 3)
             );
             found.push(Message { code: "weakly-determined", text });
         }
@@ -227,8 +232,8 @@ fn told_together(made: &RecipeFit) -> Option<String> {
     let coordinates: Vec<Coordinate> = made.model.free.iter().map(coordinate).collect();
     let found = determined_combinations(&made.fit, &coordinates).ok()?;
     let one = |of: &DeterminedCombination| match of.standard_error {
-        Some(error) => format!("{} = {:.4e} +- {error:.1e}", of.text, of.value),
-        None => format!("{} = {:.4e}", of.text, of.value),
+        Some(error) => format!("{} = {} +- {}", of.text, number(of.value, 4), number(error, 2)),
+        None => format!("{} = {}", of.text, number(of.value, 4)),
     };
     let mut parts: Vec<String> = found.determined.iter().take(SHOWN).map(one).collect();
     let more = found.determined.len().saturating_sub(SHOWN) + found.unnamed;
@@ -266,15 +271,19 @@ fn out_of_range(made: &RecipeFit) -> Vec<Message> {
         let times = estimate.value / estimate.start;
         if estimate.scale == ParameterScale::Log && !(1.0 / FAR..=FAR).contains(&times) {
             let text = format!(
-                "{} is {times:.2e} times the recipe's: check the units of mass, area, time and rate",
-                estimate.path
+                "{} is {} times the recipe's: check the units of mass, area, time and rate",
+                estimate.path,
+                number(times, 3)
             );
             found.push(Message { code: "far-from-recipe", text });
         }
         let range = made.recipe.document().get(whole_path(estimate)).and_then(|entry| entry.range);
         if let Some((low, high)) = range.filter(|(low, high)| !(*low..=*high).contains(&estimate.value)) {
-            let text =
-                format!("{} = {:.4e} is outside the recipe's {low} to {high}", estimate.path, estimate.value);
+            let text = format!(
+                "{} = {} is outside the recipe's {low} to {high}",
+                estimate.path,
+                number(estimate.value, 4)
+            );
             found.push(Message { code: "outside-range", text });
         }
         let energy = whole_path(estimate).ends_with("activation_energy_kj_mol");
@@ -314,7 +323,8 @@ fn errors_matter(made: &RecipeFit, other: Option<&Fit>) -> Option<Message> {
         let Some(error) = parameter.standard_error.filter(|_| made.is_determined(place)) else { continue };
         if apart > error {
             let value = estimate.scale.outside(other.values()[place]);
-            parts.push(format!("{} = {value:.5e} instead of {:.5e}", estimate.path, estimate.value));
+            let (other, own) = (number(value, 4), number(estimate.value, 4));
+            parts.push(format!("{} = {other} instead of {own}", estimate.path));
         }
     }
     if parts.is_empty() {

@@ -28,6 +28,7 @@ mod sizes;
 mod starts;
 mod taken;
 mod with_priors;
+mod words;
 
 pub use comparison::{Comparison, Refusal, RivalModel, compare};
 pub use course::LogCourse;

@@ -70,8 +70,8 @@ pub(super) fn taken_for_logs(made: &RecipeFit) -> Vec<Message> {
             "the bath starts as the recipe makes it up".to_owned()
         } else {
             format!(
-                "of the start the first row tells {} contents; all else is the make-up's",
-                log.starts.len()
+                "of the start the first row tells {}; all else is the make-up's",
+                log.start_columns().join(", ")
             )
         };
         found.push(Message { code: "log-start", text: format!("{}: {told}", case.place) });

@@ -27,6 +27,8 @@ pub(crate) struct LoggedBath {
     pub ph_is_logged: bool,
     /// What the bath held at the first row, as free numbers tell it; the rest is the make-up's.
     pub starts: Vec<LogQuantity>,
+    /// Columns that tell it.
+    start_columns: Vec<String>,
     /// (row, quantity) of every reading, by rows.
     readings: Vec<(usize, LogQuantity)>,
 }
@@ -50,6 +52,7 @@ pub(crate) fn collect(
         course: course(recipe, log, &meanings)?,
         ph_is_logged: PH_ADDITIONS.iter().any(|name| log.column(name).is_some()),
         starts: Vec::new(),
+        start_columns: Vec::new(),
         readings: Vec::new(),
     };
     let mut free = Vec::new();
@@ -74,6 +77,7 @@ pub(crate) fn collect(
                 if !bath.starts.iter().any(same) {
                     free.push(start_number(log, column, value, case, bath.starts.len()));
                     bath.starts.push(*quantity);
+                    bath.start_columns.push(column.clone());
                 }
             }
             let observed = Observation { value, sigma: sigma(log, column, row), below };
@@ -111,6 +115,11 @@ impl LoggedBath {
     /// Whether the recipe has a pump that holds the pH.
     pub fn ph_is_pumped(&self) -> bool {
         self.recipe.model().is_ok_and(|model| model.tank.policies.ph == PhPolicy::Continuous)
+    }
+
+    /// Names of the columns whose first row the bath starts with.
+    pub fn start_columns(&self) -> &[String] {
+        &self.start_columns
     }
 
     /// What the recipe makes the bath up with, of a content that the first row tells; `None` for a pH.

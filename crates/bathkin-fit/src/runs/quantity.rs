@@ -55,7 +55,8 @@ impl Sheet {
         for column in [TIME, AREA, SIGMA] {
             for row in 0..self.rows.len() {
                 if self.cell(column, row).is_some_and(|value| value <= 0.0) {
-                    return Err(self.refuse(row, column, "a number above zero"));
+                    let log = if column == TIME { ": a bath log is read as a log, not as runs" } else { "" };
+                    return Err(self.refuse(row, column, &format!("a number above zero{log}")));
                 }
             }
         }

@@ -29,6 +29,7 @@ pub mod simulate;
 pub mod single_load;
 mod stress;
 pub mod table;
+mod washed_out;
 mod watch;
 
 use serde::Serialize;
@@ -51,6 +52,7 @@ pub use readings::Readings;
 pub use simulate::{Settings, simulate};
 pub use single_load::SingleLoad;
 pub use table::Table;
+pub(crate) use washed_out::washed_out;
 pub use watch::Standing;
 
 /// What ended the life, and when.

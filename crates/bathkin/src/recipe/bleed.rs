@@ -25,6 +25,8 @@ pub struct SteadyBleed {
     pub levels: Vec<(String, f64)>,
     /// By-product by the closed form m/b with what the fresh bath makes, mol/L.
     pub by_product_closed_form_mol_l: f64,
+    /// What the bleed washes out for good, in sentences.
+    pub doubts: Vec<String>,
 }
 
 impl SteadyBleed {
@@ -118,6 +120,7 @@ impl Recipe {
             bleed_per_turnover,
             turnovers,
             levels,
+            doubts: model.washed_out(&life),
             by_product_closed_form_mol_l: made_per_turnover(&life, model) / bleed_per_turnover,
         })
     }

@@ -302,6 +302,9 @@ impl Recipe {
                 flag("solids", saturation::clouding(&solid.title, solid.largest_saturation_index, from_h));
             }
         }
+        for what in model.washed_out(life) {
+            flag("make_up", what);
+        }
         let (substrate, start) = model.surface.start(&model.substrates)?;
         if !start.coverage.is_complete() && matches!(model.tank.work, Work::Steady(_)) {
             flag(

@@ -28,7 +28,7 @@ use super::substrates::{Substrate, Surface, read_surface, substrates_for};
 use super::warnings::{Warning, read_warnings};
 use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
 use crate::error::Result;
-use crate::life::{Cost, Limit, Settings};
+use crate::life::{Cost, Life, Limit, Settings, washed_out};
 use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
 use crate::solution::{BathCouple, BathSolid, Chemistry, Equilibrium, Formula};
 use crate::surface::Start;
@@ -72,6 +72,13 @@ pub struct Model {
 }
 
 impl Model {
+    /// What of the make-up left a bath and was not fed back, in sentences.
+    pub(super) fn washed_out(&self, life: &Life) -> Vec<String> {
+        let roles = self.tank.roles;
+        let names = self.tank.equilibrium.component_names();
+        washed_out(&life.table, names, &self.fresh_totals_mol_l, &[roles.metal, roles.reductant])
+    }
+
     /// How deposition starts on what the recipe plates.
     ///
     /// # Errors

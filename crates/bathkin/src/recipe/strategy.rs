@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::reader::Flag;
 use super::{Recipe, Value};
 use crate::error::Result;
 use crate::life::{CostParts, Life, Verdict, Waste};
@@ -64,6 +65,8 @@ pub struct StrategyResult {
     pub alloy_end_wt_pct: Option<f64>,
     /// Whether the by-product has settled at the end: less than 0.5 % gained in the last turnover.
     pub steady: bool,
+    /// Doubts that go with its life beside those of the recipe.
+    pub flags: Vec<Flag>,
     /// Columns of one bath: turnovers, hours, levels.
     #[serde(skip)]
     pub life: Life,
@@ -112,6 +115,8 @@ impl Recipe {
         }
         let life = recipe.simulate_life()?;
         let model = recipe.model()?;
+        let mut flags = recipe.life_flags(&life)?;
+        flags.retain(|flag| !model.flags.contains(flag) && flag.r#where != "cost");
         let verdict = life.verdict.clone();
         let downtime_h = model.cost.as_ref().map_or(0.0, |cost| cost.downtime_h_per_dump);
         let to_horizon =
@@ -153,6 +158,7 @@ impl Recipe {
             alloy_end_wt_pct: model.alloy_column.as_deref().and_then(last),
             steady: is_steady(life.table.column(&by_product)),
             bath: verdict,
+            flags,
             life,
         })
     }

@@ -136,8 +136,11 @@ pub(super) fn molar(mol_l: f64) -> String {
     }
 }
 
+/// A ratio, three digits of it where it is far from one.
 pub(super) fn by(ratio: f64) -> String {
-    format!("{ratio:.3} times")
+    let power = ratio.abs().max(f64::MIN_POSITIVE).log10().floor();
+    let decimals = if (-1.0..1.0).contains(&power) { 3.0 } else { (2.0 - power).clamp(0.0, 12.0) };
+    format!("{ratio:.*} times", decimals as usize)
 }
 
 pub(super) fn spoken(name: &str) -> String {

@@ -18,10 +18,7 @@ def write(path: str | os.PathLike[str], content: bytes) -> None:
         OSError: When the directory is missing or cannot be written to.
     """
     target = Path(path)
-    if target.is_dir():
-        raise IsADirectoryError(f"{target} is a directory, not a file")
-    if not target.parent.is_dir():
-        raise FileNotFoundError(f"there is no directory {target.parent} to write {target.name} to")
+    check_place(target)
     handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
     try:
         with os.fdopen(handle, "wb") as file:
@@ -32,6 +29,18 @@ def write(path: str | os.PathLike[str], content: bytes) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+
+
+def check_place(target: Path) -> None:
+    """Whether a file can stand there.
+
+    Raises:
+        OSError: For a directory, or a place in one that is not there.
+    """
+    if target.is_dir():
+        raise IsADirectoryError(f"{target} is a directory, not a file")
+    if not target.parent.is_dir():
+        raise FileNotFoundError(f"there is no directory {target.parent} to write {target.name} to")
 
 
 def write_table(path: str | os.PathLike[str], table: pd.DataFrame, *, index: bool = False) -> None:

@@ -138,6 +138,18 @@ def test_no_command_replaces_what_it_reads(bathkin: Command, runs: Path) -> None
     assert runs.read_text() == before
 
 
+def test_a_place_that_is_not_there_is_told_before_the_work(
+    bathkin: Command, runs: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def work(*_: object) -> None:
+        pytest.fail("it computed first")
+
+    monkeypatch.setattr("bathkin.cli.fit.fitted", work)
+    outcome = bathkin("fit", "nickel-acid", str(runs), "--free", RATE, "--plot", "none/fit.png")
+    assert outcome.code == 2
+    assert "there is no directory none to write fit.png to" in outcome.err
+
+
 def test_what_was_assumed_goes_with_every_answer(bathkin: Command, runs: Path) -> None:
     runs.write_text("T [F];rate (um/h)\n" + "176;11,3\n185;14,6\n194;19,9\n203;25,2\n")
     design = ("design", "nickel-acid", str(runs), "--free", RATE, "--candidates", "ph=4.6,5")

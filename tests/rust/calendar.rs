@@ -66,6 +66,13 @@ fn a_calendar_comes_again() {
     let counted = live(&set(&daily, &[("work.calendar_repeats", 2.0)]));
     assert_eq!(counted.loads, live(&twice.recipe()).loads);
     assert_eq!(live(&daily).loads.len(), 6, "for ever, when nobody counts");
+    let idle = |recipe: &Recipe| {
+        let flags = recipe.life_flags(&live(recipe)).expect("doubts");
+        flags.into_iter().find(|flag| flag.r#where == "work.calendar").map(|flag| flag.what)
+    };
+    let doubt = idle(&once.recipe()).expect("a tank that stands idle");
+    assert!(doubt.contains("the last rack came out at 5.5 h of 60 h"), "{doubt}");
+    assert_eq!(idle(&daily), None);
     let short = set(&once.recipe(), &[("work.calendar_repeat_h", 4.0)]);
     let message = short.model().map(|_| ()).expect_err("refused").to_string();
     assert!(message.contains(":3: in = 5 h: expected before the calendar begins again, at 4 h"), "{message}");

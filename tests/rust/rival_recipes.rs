@@ -115,6 +115,21 @@ fn rivals_of_a_log_share_the_sizes_of_errors() {
     assert!(found.ranked.iter().all(|line| line.delta.unwrap() < 10.0), "{:?}", found.ranked);
 }
 
+/// Five rates (invented): AICc punishes the third number hard, and what is left out is foretold better with it.
+#[test]
+fn where_cross_validation_disagrees_it_is_said() {
+    let data = runs(&[
+        ("temperature_c", &[75.0, 80.0, 85.0, 90.0, 95.0]),
+        ("deposition_um_h", &[8.1, 11.3, 14.6, 19.9, 25.2]),
+    ]);
+    let rivals = [rival("rate", &[RATE]), rival("rate and energy", &[RATE, ENERGY])];
+    let found = compare(&rivals, &[data], Some(Folds::Each)).expect("a comparison");
+    assert_eq!(found.ranked[0].name, "rate");
+    let said = found.messages.iter().find(|message| message.code == "foretells-better");
+    let text = &said.expect("a remark").text;
+    assert!(text.contains("rate and energy foretells what is left out better than rate"), "{text}");
+}
+
 /// Producer: rates in proportion to rate/reference, so that only the ratio exists; se of its logarithm 0.02/√3.
 #[test]
 fn what_is_determined_together_is_said() {

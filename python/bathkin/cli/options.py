@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 import click
 
-from bathkin import tables
+from bathkin import files, tables
 from bathkin.errors import RecipeError
 from bathkin.flags import Flag
 from bathkin.recipe import Recipe, load_recipe
@@ -18,13 +18,14 @@ Function = TypeVar("Function", bound=Callable[..., Any])
 
 
 class Command(click.Command):
-    """A command that replaces no file it reads, and writes no file twice."""
+    """A command that knows before it computes that it can write, and replaces nothing it reads."""
 
     def invoke(self, ctx: click.Context) -> Any:
         """Runs it.
 
         Raises:
             click.UsageError: For a file to write that is read, or written by another option.
+            OSError: For one in a directory that is not there.
         """
         outputs = {one.name: one.opts[-1] for one in self.params if one.type is output_path}
         kept = [(path, "is read") for path in _inputs(ctx.params, outputs)]
@@ -32,6 +33,7 @@ class Command(click.Command):
             path = ctx.params.get(name or "")
             if path is None:
                 continue
+            files.check_place(path)
             for known, how in kept:
                 if path.resolve() == known.resolve():
                     message = f"{option} {path}: that file {how}: expected another one"

@@ -141,7 +141,7 @@ pub fn compare(rivals: &[RivalModel], data: &[Data], folds: Option<Folds>) -> Re
         return Err(FitError::Undetermined(format!("no model to compare: {why}")).into());
     }
     let ranked = rank(&lines)?;
-    messages.splice(0..0, words(&ranked));
+    messages.splice(0..0, words(&ranked).into_iter().chain(foretells_better(&ranked)));
     Ok(Comparison { ranked, refused, messages, fits })
 }
 
@@ -183,6 +183,21 @@ fn rows_of(model: &RecipeModel) -> Vec<(f64, f64)> {
         (row.observed.value, column.size * column.errors.sigma(row.observed))
     };
     model.rows.iter().map(of).collect()
+}
+
+/// Where what is left out is foretold clearly better by another model than the one with the smallest AICc.
+fn foretells_better(ranked: &[Ranked]) -> Option<Message> {
+    const CLEARLY: f64 = 0.9;
+    let best = ranked.first()?;
+    let own = best.cross_validation_rms?;
+    let told = ranked.iter().filter_map(|line| line.cross_validation_rms.map(|rms| (line, rms)));
+    let (other, rms) = told.min_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, rms)| *rms < CLEARLY * own)?;
+    let text = format!(
+        "{} foretells what is left out better than {} (rms {rms:.3} against {own:.3} sigmas), though its AICc is larger: \
+         AICc is severe with few rows, so make more runs before you choose",
+        other.name, best.name
+    );
+    Some(Message { code: "foretells-better", text })
 }
 
 fn words(ranked: &[Ranked]) -> Option<Message> {

@@ -334,6 +334,19 @@ impl Recipe {
             );
             flag("tank.level", what);
         }
+        // A calendar that is not repeated leaves the tank idle.
+        const BUSY: f64 = 0.5;
+        if let (Work::Loads(_), Some(load)) = (&model.tank.work, life.loads.last())
+            && life.verdict.limit == "none"
+            && load.out_h < BUSY * life.verdict.clock_h
+        {
+            let what = format!(
+                "the last rack came out at {:.1} h of {:.0} h, and nothing was plated after it: \
+                 work.calendar_repeat_h repeats a calendar",
+                load.out_h, life.verdict.clock_h
+            );
+            flag("work.calendar", what);
+        }
         if life.verdict.limit == "none" {
             flag("life.longest_clock_h", format!("no limit was reached in {} h", life.verdict.clock_h));
         }

@@ -21,10 +21,12 @@ _CLOSE = 0.5
 def summary(fit: Fit) -> str:
     """Estimates, starts, errors, correlations and remarks; see `Fit.summary`."""
     values = len(fit.columns["row"])
+    free = fit.degrees_of_freedom
+    freedom = "1 degree of freedom" if free == 1 else f"{free} degrees of freedom"
     parts = [
         estimates_text("", fit.estimates),
         estimates_text("start of the log", fit.starts) if fit.starts else "",
-        f"{values} values, {fit.degrees_of_freedom} degrees of freedom,"
+        f"{values} values, {freedom},"
         f" scatter {tables.number(fit.scatter, 3)}\n"
         + tables.wrapped(f"errors {fit.error_model}", 0, 2),
         errors_text(fit) if len(fit.errors) > 1 else "",

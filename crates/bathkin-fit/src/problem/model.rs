@@ -187,15 +187,17 @@ impl RecipeModel {
         self.rows.iter().map(|row| of(row).powi(2)).sum::<f64>().sqrt()
     }
 
+    /// Refuses what is at hand too when asked to stop: a search that starts from it would try ever shorter steps.
+    fn go_on(&self) -> Result<(), DataError> {
+        if self.stop.is_asked() { Err(FitError::Stopped.into()) } else { Ok(()) }
+    }
+
     /// Something of every case, the longest taken up first; the error of the first case that has one.
     fn of_cases<T: Send>(
         &self,
         of: impl Fn(usize, &Case) -> Result<T, DataError> + Sync,
     ) -> Result<Vec<T>, DataError> {
-        let of = |number: &usize| {
-            let stopped = self.stop.is_asked();
-            (*number, if stopped { Err(FitError::Stopped.into()) } else { of(*number, &self.cases[*number]) })
-        };
+        let of = |number: &usize| (*number, self.go_on().and_then(|()| of(*number, &self.cases[*number])));
         // One after the other to whoever is free.
         let mut found: Vec<(usize, Result<T, DataError>)> =
             self.longest_first.iter().par_bridge().map(of).collect();
@@ -230,6 +232,7 @@ impl RecipeModel {
 
     /// Values of every case.
     pub(crate) fn values(&self, at: &[f64]) -> Result<Values, DataError> {
+        self.go_on()?;
         if let Some(kept) = self.kept.values(at) {
             return Ok(kept);
         }
@@ -297,6 +300,7 @@ impl RecipeModel {
 
     /// Values with their slopes; those of the last points are at hand.
     pub(crate) fn linearised(&self, at: &[f64]) -> Result<Arc<Linearised>, DataError> {
+        self.go_on()?;
         if let Some(kept) = self.kept.linearised(at) {
             return Ok(kept);
         }

@@ -130,6 +130,8 @@ pub struct Fit {
     pub minimum: Minimum,
     /// The options it was made with.
     pub options: FitOptions,
+    /// Half-width of its intervals in standard errors, where it is not that of ν.
+    pub(crate) own_quantile: Option<f64>,
 }
 
 impl Fit {
@@ -153,7 +155,7 @@ impl Fit {
     /// Half-width of its intervals in standard errors.
     pub(crate) fn quantile(&self) -> Option<f64> {
         let freedom = (self.options.scale == Scale::Estimated).then_some(self.degrees_of_freedom);
-        two_sided(self.options.level, freedom)
+        self.own_quantile.or_else(|| two_sided(self.options.level, freedom))
     }
 }
 
@@ -303,6 +305,7 @@ pub(crate) fn describe_with(
         undetermined,
         minimum,
         options: options.clone(),
+        own_quantile: None,
     };
     let quantile = fit.quantile();
     fit.parameters = names

@@ -24,6 +24,19 @@ pub fn two_sided(level: f64, freedom: Option<usize>) -> Option<f64> {
     }
 }
 
+/// The same for any number of degrees of freedom above zero; infinitely many are normal.
+pub(crate) fn of_freedom(level: f64, freedom: f64) -> Option<f64> {
+    // Beyond this Student's t is normal to rounding.
+    const NORMAL: f64 = 1e9;
+    if !(level > 0.0 && level < 1.0) || freedom.is_nan() || freedom <= 0.0 {
+        return None;
+    }
+    if freedom > NORMAL {
+        return two_sided(level, None);
+    }
+    StudentsT::new(0.0, 1.0, freedom).ok().map(|t| t.inverse_cdf(0.5 + 0.5 * level))
+}
+
 /// Probability that F with the given degrees of freedom exceeds `ratio`.
 pub fn f_tail(ratio: f64, numerator: usize, denominator: usize) -> Option<f64> {
     FisherSnedecor::new(numerator as f64, denominator as f64).ok().map(|f| f.sf(ratio))

@@ -244,22 +244,28 @@ fn target(fit: &RecipeFit, aim: &Aim) -> Result<Target, DataError> {
 fn expected(fit: &RecipeFit, design: &crate::design::Design, freedom: usize) -> Vec<ExpectedPath> {
     let estimated = fit.fit.options.scale == Scale::Estimated;
     let quantile = |freedom: usize| two_sided(0.95, estimated.then_some(freedom));
-    let (now, after) = (quantile(fit.fit.degrees_of_freedom), quantile(freedom));
+    let (pooled, after) = (quantile(fit.fit.degrees_of_freedom), quantile(freedom));
+    let own = |place: usize| fit.quantile(&fit.only(place), 0.95);
+    // As much narrower as all degrees of freedom make it.
+    let then = |place: usize| match (own(place), pooled, after) {
+        (Some(own), Some(pooled), Some(after)) => Some(own * after / pooled),
+        _ => after,
+    };
     let times = |error: Option<f64>, quantile: Option<f64>| error.zip(quantile).map(|(error, q)| error * q);
-    let of = |(estimate, known): (&super::PathEstimate, &crate::design::Expected)| {
+    let of = |(place, (estimate, known)): (usize, (&super::PathEstimate, &crate::design::Expected))| {
         let slope = if estimate.scale == ParameterScale::Log { estimate.value } else { 1.0 };
         let standard_error = known.before.map(|error| slope * error);
         let standard_error_after = known.after.map(|error| slope * error);
         ExpectedPath {
             path: estimate.path.clone(),
             value: estimate.value,
-            half_width95: times(standard_error, now),
-            half_width95_after: times(standard_error_after, after),
+            half_width95: times(standard_error, own(place)),
+            half_width95_after: times(standard_error_after, then(place)),
             standard_error,
             standard_error_after,
             newly_determined: known.newly_determined,
         }
     };
-    let all = fit.estimates.iter().zip(&design.parameters).map(of);
+    let all = fit.estimates.iter().zip(&design.parameters).enumerate().map(of);
     all.filter(|expected| !expected.path.starts_with("start.")).collect()
 }

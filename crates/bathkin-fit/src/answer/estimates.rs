@@ -17,7 +17,6 @@ use crate::lack_of_fit::LackOfFit;
 use crate::priors::{NormalPrior, WithPriors};
 use crate::problem::{Data, DataError, ParameterScale, RecipeModel};
 use crate::profile::{ProfileEnd, profile_interval};
-use crate::quantiles::two_sided;
 use crate::runs::Setting;
 
 /// A fitted number of the recipe.
@@ -100,16 +99,21 @@ impl RecipeFit {
             .ok_or_else(|| DataError::Fit(FitError::Undetermined(format!("there is no parameter {place}"))))
     }
 
-    /// Interval of an estimate at a level, from its standard error; `None` where it has none.
+    /// Derivatives of one of the numbers by all.
+    pub(super) fn only(&self, place: usize) -> Vec<f64> {
+        (0..self.fit.parameters.len()).map(|i| if i == place { 1.0 } else { 0.0 }).collect()
+    }
+
+    /// Interval of an estimate at a level, from its standard error; `None` where it has none. With several sizes
+    /// of errors told by the residuals, and with priors, its width is that of [`freedom`](super::freedom).
     ///
     /// # Errors
     /// [`FitError::Undetermined`] for a place or level that does not exist.
     pub fn interval(&self, place: usize, level: f64) -> Result<Option<[f64; 2]>, DataError> {
         check_level(level)?;
         let (scale, parameter) = self.place_of(place)?;
-        let freedom = (self.fit.options.scale == Scale::Estimated).then_some(self.fit.degrees_of_freedom);
-        let around =
-            crate::fit::interval(parameter.value, parameter.standard_error, two_sided(level, freedom));
+        let quantile = parameter.standard_error.and_then(|_| self.quantile(&self.only(place), level));
+        let around = crate::fit::interval(parameter.value, parameter.standard_error, quantile);
         Ok(around.map(|ends| ends.map(|end| scale.outside(end))))
     }
 
@@ -120,8 +124,7 @@ impl RecipeFit {
     pub fn profile(&self, place: usize, level: f64) -> Result<[Option<f64>; 2], DataError> {
         check_level(level)?;
         let (scale, parameter) = self.place_of(place)?;
-        let mut at_level = self.fit.clone();
-        at_level.options.level = level;
+        let at_level = self.with_quantile(&self.only(place), level);
         let found = profile_interval(&self.with_priors()?, &at_level, place).map_err(DataError::from);
         let found = self.options.stop.unless_asked(found)?;
         let end = |end: ProfileEnd| match end {

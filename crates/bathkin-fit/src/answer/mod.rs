@@ -18,6 +18,7 @@ mod eager;
 mod estimates;
 mod fitting;
 mod forecast;
+mod freedom;
 mod measured;
 mod messages;
 mod posterior;

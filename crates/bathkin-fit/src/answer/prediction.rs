@@ -51,7 +51,8 @@ impl RecipeFit {
     pub fn predict(&self, given: &[(String, f64)]) -> Result<Prediction, DataError> {
         let Slope { quantity, value, middle, gradient, log } = self.slope(given)?;
         let sigma = self.sigma_of(quantity.column(), value);
-        let bands = band(&self.fit, middle, &gradient, sigma.unwrap_or(0.0))?;
+        let fit = self.with_quantile(&gradient, self.fit.options.level);
+        let bands = band(&fit, middle, &gradient, sigma.unwrap_or(0.0))?;
         let back = |ends: [f64; 2]| if log { ends.map(f64::exp) } else { ends };
         Ok(Prediction {
             quantity: quantity.column(),

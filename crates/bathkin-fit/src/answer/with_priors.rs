@@ -65,8 +65,7 @@ pub(super) fn fit_with_more(
             "the data leave no scatter to tell the size of their errors: give sigmas that are believed";
         return Err(FitError::Undetermined(what.to_owned()).into());
     }
-    // Rounding must not cost a whole degree of freedom.
-    let freedom = (told + 1e-6).floor().max(0.0) as usize;
+    let freedom = told.round().max(0.0) as usize;
     let variance = (freedom > 0).then_some(1.0);
     found.fit = describe_with(model.names(), found.fit.minimum, options, freedom, variance);
     found.effective_degrees_of_freedom = told;

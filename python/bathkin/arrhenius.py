@@ -160,7 +160,7 @@ class ArrheniusFit:
             f" in the unit of the data",
             f"{len(self.k)} rows, {self.degrees_of_freedom} degrees of freedom;"
             f" errors taken as relative",
-            f"curvature: {curvature} (beyond about 4: no Arrhenius line)",
+            f"curvature: {curvature} (a line, unless a remark says otherwise)",
         ]
         lines += [tables.wrapped(f"! {m['text']}", 0, 2) for m in self.messages]
         return "\n".join(lines)

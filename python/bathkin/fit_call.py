@@ -47,7 +47,8 @@ def fit(
         absolute_sigma: Its standard deviation in the unit of the data.
         relative_sigma: Its relative standard deviation, 0.05 for 5 %.
         sigma: `estimated`, only the ratios of the standard deviations count and the residuals tell
-            their size, for each column by itself; or `known`, they are believed.
+            their size, for each column by itself; or `known`, they are believed. Standard errors
+            take the sizes as known; intervals are wider where few residuals told them.
         ties: Path to the free path it follows, in the ratio of the recipe, or to (path, factor).
         per: Free path to a column: it has a value of its own for each label there. `run` stands
             for each row, `data` for each sheet.

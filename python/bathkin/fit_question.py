@@ -155,8 +155,20 @@ def question(
     Raises:
         DataError: For bounds, ties, priors or errors that are no such thing.
     """
+    for name, asked in (
+        ("bounds", bounds),
+        ("ties", ties),
+        ("per", per),
+        ("errors", errors),
+        ("priors", priors),
+    ):
+        if asked is not None and not isinstance(asked, Mapping):
+            raise DataError(f"{name} = {asked}: expected a dictionary of paths or columns")
+    paths = (free,) if isinstance(free, str) else tuple(free or ())
+    if not all(isinstance(path, str) for path in paths):
+        raise DataError(f"free = {list(paths)}: expected paths of numbers of the recipe")
     return Question(
-        free=(free,) if isinstance(free, str) else tuple(free),
+        free=paths,
         bounds=tuple((path, *_ends(path, ends)) for path, ends in (bounds or {}).items()),
         ties=tuple((path, *_tie(path, to)) for path, to in (ties or {}).items()),
         per=tuple((per or {}).items()),

@@ -38,13 +38,16 @@ def found(recipe: bk.Recipe) -> bk.Fit:
         ({"starts": "abc"}, "starts = abc: expected a whole number"),
         ({"seed": 1.5}, "seed = 1.5: expected a whole number"),
         ({"priors": {ENERGY: (math.nan, 1)}}, "mean of the prior"),
+        ({"bounds": [1]}, "bounds = [1]: expected a dictionary of paths"),
+        ({"errors": ("absolute", 1)}, "expected a dictionary of paths or columns"),
+        ({"free": [5]}, "free = [5]: expected paths of numbers"),
     ],
 )
 def test_a_question_that_cannot_be_asked(
     recipe: bk.Recipe, asked: dict[str, Any], told: str
 ) -> None:
     with pytest.raises(bk.DataError) as caught:
-        bk.fit(recipe, RUNS, [RATE], **asked)
+        bk.fit(recipe, RUNS, **{"free": [RATE], **asked})
     assert told in str(caught.value)
 
 

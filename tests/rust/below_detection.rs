@@ -70,15 +70,17 @@ fn a_mean_with_values_below_a_limit_is_tobits() {
     assert!(relative.criteria().is_some());
 }
 
-/// Producer: by hand, s² = Σ (ln(y/f))²/Σ(1 - h) over the values read, and f most likely with that s; 1e-4.
+/// Producer: by hand, s² = Σ (ln(y/f))²/(Σ(1 - h) + Σ z φ(z)/Φ(z)), the sums over values read and limits, and f
+/// most likely with that s; 1e-4.
 #[test]
-fn values_below_a_limit_tell_no_size_of_errors() {
+fn values_below_a_limit_tell_the_size_of_errors_too() {
     let found = fitted(ErrorModel::Relative { sigma: 1.0 }, Scale::Estimated);
     let size = found.model.columns()[0].size;
     let middle = found.calculated[0].ln();
     let squares: f64 = READ.iter().map(|read| (read.ln() - middle).powi(2)).sum();
     let spare: f64 = found.influence()[..3].iter().map(|row| 1.0 - row.leverage).sum();
-    close(size * size, squares / spare, 1e-4, "size");
+    let z = (LIMIT.ln() - middle) / size;
+    close(size * size, squares / (spare + 2.0 * z * density(z) / normal_part(z)), 1e-4, "size");
     assert!((middle - most_likely(READ.map(f64::ln), LIMIT.ln(), size)).abs() < 1e-4 * size, "{middle}");
     assert_eq!(found.fit.degrees_of_freedom, 2);
     // Three replicates were read, and two more were not.

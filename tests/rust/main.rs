@@ -36,6 +36,7 @@ mod fit_coverage;
 mod fit_design;
 mod fit_errors;
 mod fit_honesty;
+mod fit_intervals;
 mod fit_priors;
 mod fit_scipy;
 mod fit_statistics;

@@ -209,7 +209,8 @@ fn exponential(ln: &Estimate) -> Estimate {
 
 fn messages(temperature_k: &[f64], energy: f64, freedom: usize, curvature_t: Option<f64>) -> Vec<Message> {
     const NARROW_K: f64 = 15.0;
-    const LARGE_T: f64 = 4.0;
+    // By chance once in a thousand.
+    const LEVEL: f64 = 0.999;
     let mut found = Vec::new();
     let mut say = |code, text: String| found.push(Message { code, text });
     let coldest = temperature_k.iter().copied().fold(f64::INFINITY, f64::min);
@@ -224,7 +225,8 @@ fn messages(temperature_k: &[f64], energy: f64, freedom: usize, curvature_t: Opt
     if !(5.0..=300.0).contains(&energy) {
         say("implausible", format!("{energy:.3} kJ/mol is outside 5-300: check the units of both columns"));
     }
-    if let Some(t) = curvature_t.filter(|t| t.abs() > LARGE_T) {
+    let large_t = two_sided(LEVEL, freedom.checked_sub(1)).unwrap_or(f64::INFINITY);
+    if let Some(t) = curvature_t.filter(|t| t.abs() > large_t) {
         say("curved", format!("a quadratic term has t = {t:.1}: not Arrhenius over this range"));
     }
     found
@@ -234,7 +236,12 @@ fn messages(temperature_k: &[f64], energy: f64, freedom: usize, curvature_t: Opt
 fn errors_matter(energy: f64, error: f64, direct: &DirectFit) -> Option<Message> {
     // Akaike's criteria closer than this tell the two apart no more than a coin.
     const TOLD: f64 = 2.0;
+    // Rows that were computed have no errors to tell apart.
+    const NONE: f64 = 1e-9;
     let other = direct.standard_error?;
+    if error < NONE * energy.abs() {
+        return None;
+    }
     if (direct.activation_energy_kj_mol - energy).abs() <= error.min(other) {
         return None;
     }

@@ -2,6 +2,7 @@
 //!
 //! Source: B. Efron and R. J. Tibshirani, *An Introduction to the Bootstrap*, Chapman & Hall 1993.
 
+use bathkin_numerics::least_squares::Minimum;
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -64,6 +65,8 @@ pub fn bootstrap<M: ResidualModel>(
     }
     let residuals = &fit.minimum.residuals;
     let errors = errors(fit);
+    let determined = |of: &Minimum| of.spectrum.rank + of.at_bound.iter().filter(|held| **held).count();
+    let whole = determined(&fit.minimum);
     let one = |replicate: usize| {
         let mut random = Stream::new(options.seed, replicate as u64);
         let found = match options.resampling {
@@ -77,7 +80,8 @@ pub fn bootstrap<M: ResidualModel>(
                 minimise(&Rows { model, rows: drawn.collect() }, fit.values(), &fit.options)
             }
         };
-        found.ok().map(|minimum| minimum.parameters)
+        // A draw of cases may leave out the one that tells something: what it leaves at the start is no answer.
+        found.ok().filter(|minimum| determined(minimum) >= whole).map(|minimum| minimum.parameters)
     };
     let found: Vec<Option<Vec<f64>>> = (0..options.replicates).into_par_iter().map(one).collect();
     let draws: Vec<Vec<f64>> = found.into_iter().flatten().collect();

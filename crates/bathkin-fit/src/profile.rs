@@ -116,7 +116,7 @@ impl<M: ResidualModel> Profile<'_, M> {
         const WIDENINGS: usize = 20;
         let middle = self.fit.values()[self.index];
         let error = self.fit.parameters[self.index].standard_error.filter(|error| *error > 0.0);
-        let guess = self.quantile * error.unwrap_or_else(|| self.alone(middle));
+        let guess = self.quantile * error.unwrap_or_else(|| self.alone());
         let bound = if side < 0.0 { self.bounds.lower[self.index] } else { self.bounds.upper[self.index] };
         let mut near = middle;
         let mut start = self.fit.values().to_vec();
@@ -126,6 +126,8 @@ impl<M: ResidualModel> Profile<'_, M> {
             let far = if beyond { bound } else { far };
             let over = match self.excess(far, &mut start) {
                 Ok(over) => over,
+                // What lies beyond cannot be computed, and up to here nothing limits it.
+                Err(ProfileEnd::Failed { .. }) if near != middle => return ProfileEnd::Open { tried: near },
                 Err(end) => return end,
             };
             if over >= 0.0 {
@@ -140,11 +142,10 @@ impl<M: ResidualModel> Profile<'_, M> {
     }
 
     /// How far the parameter could go with all others held, for one that has no standard error.
-    fn alone(&self, middle: f64) -> f64 {
+    fn alone(&self) -> f64 {
         let alone = self.variance.sqrt() / self.fit.minimum.jacobian.column(self.index).norm();
-        // Without any influence it is open, wherever that is found out.
-        let anywhere = if middle == 0.0 { 1.0 } else { middle.abs() };
-        if alone.is_finite() { alone } else { anywhere }
+        // Without any influence it is open, or limited far from here: a factor of e, or one unit, to begin with.
+        if alone.is_finite() { alone } else { 1.0 }
     }
 
     fn between(&mut self, near: f64, far: f64, start: &[f64]) -> ProfileEnd {

@@ -1,6 +1,6 @@
 //! Quantiles and tail probabilities, in one place.
 
-use statrs::distribution::{ContinuousCDF, FisherSnedecor, Normal, StudentsT};
+use statrs::distribution::{ChiSquared, ContinuousCDF, FisherSnedecor, Normal, StudentsT};
 
 /// Half-width of a two-sided interval of probability `level`, in standard errors: Student's t when the
 /// standard error was estimated with `freedom` degrees of freedom, normal when it was known (`None`).
@@ -35,6 +35,11 @@ pub(crate) fn of_freedom(level: f64, freedom: f64) -> Option<f64> {
         return two_sided(level, None);
     }
     StudentsT::new(0.0, 1.0, freedom).ok().map(|t| t.inverse_cdf(0.5 + 0.5 * level))
+}
+
+/// Probability that a sum of squares of so many standard normal deviations exceeds `squares`.
+pub(crate) fn chi_squared_tail(squares: f64, freedom: usize) -> Option<f64> {
+    ChiSquared::new(freedom as f64).ok().map(|chi| chi.sf(squares))
 }
 
 /// Probability that F with the given degrees of freedom exceeds `ratio`.

@@ -78,7 +78,7 @@ impl RecipeFit {
             measured: found.measured(),
             sigma: found.fit.options.scale,
             degrees_of_freedom: found.fit.degrees_of_freedom,
-            scatter: found.fit.variance.map(f64::sqrt),
+            scatter: found.scatter(),
             sum_of_squares: found.fit.sum_of_squares(),
             criteria: found.criteria().filter(|_| comparable),
             lack_of_fit: found.lack_of_fit,

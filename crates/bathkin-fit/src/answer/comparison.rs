@@ -188,7 +188,7 @@ fn rows_of(model: &RecipeModel) -> Vec<(f64, f64)> {
 /// Where what is left out is foretold clearly better by another model than the one with the smallest AICc.
 fn foretells_better(ranked: &[Ranked]) -> Option<Message> {
     const CLEARLY: f64 = 0.9;
-    let best = ranked.first()?;
+    let best = ranked.first().filter(|_| ranked.iter().all(|line| line.aicc.is_some()))?;
     let own = best.cross_validation_rms?;
     let told = ranked.iter().filter_map(|line| line.cross_validation_rms.map(|rms| (line, rms)));
     let (other, rms) = told.min_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, rms)| *rms < CLEARLY * own)?;
@@ -211,6 +211,19 @@ fn words(ranked: &[Ranked]) -> Option<Message> {
             alike.join(" and ")
         );
         return Some(Message { code: "cannot-be-told-apart", text });
+    }
+    let too_few: Vec<&str> =
+        ranked.iter().filter(|line| line.aicc.is_none()).map(|line| line.name.as_str()).collect();
+    if !too_few.is_empty() {
+        let squares: Vec<String> =
+            ranked.iter().map(|line| format!("{} {:.3e}", line.name, line.chi_squared)).collect();
+        let text = format!(
+            "{}: too few rows for an AICc, so nothing is said against it; sums of squares: {}: make more runs before \
+             you choose",
+            too_few.join(" and "),
+            squares.join(", ")
+        );
+        return Some(Message { code: "too-few-rows", text });
     }
     let best = ranked.iter().find(|line| line.support == Support::Best)?;
     let second = ranked.iter().filter_map(|line| line.delta).find(|delta| *delta > 0.0);

@@ -1,6 +1,7 @@
 //! What in the data is hard to believe, most often a column in another unit, in words and codes.
 
 use super::estimates::RecipeFit;
+use super::record::digest;
 use super::words::number;
 use crate::arrhenius::Message;
 use crate::problem::case::Kind;
@@ -9,10 +10,32 @@ use crate::problem::{Column, Data};
 use crate::runs::Quantity;
 
 pub(super) fn doubts(made: &RecipeFit) -> Vec<Message> {
-    let mut found = outside_range(made);
+    let mut found = twice(made);
+    found.extend(outside_range(made));
     found.extend(far_starts(made));
     found.extend(large_additions(made));
     found.extend(large_errors(made));
+    found
+}
+
+/// The same numbers handed over twice, or with a prior that was fitted to them.
+fn twice(made: &RecipeFit) -> Vec<Message> {
+    let mut found = Vec::new();
+    let of = |data: &Data| digest(std::slice::from_ref(data));
+    let digests: Vec<String> = made.data.iter().map(of).collect();
+    for (place, own) in digests.iter().enumerate() {
+        if let Some(before) = digests[..place].iter().position(|known| known == own) {
+            let (first, second) = (&made.data[before].sheet().file, &made.data[place].sheet().file);
+            let text =
+                format!("{second} holds the numbers of {first}: they count twice, and errors are too small");
+            found.push(Message { code: "data-twice", text });
+        }
+    }
+    let fitted_before = made.recipe.fit_record().ok().flatten();
+    if fitted_before.is_some_and(|record| !made.priors.is_empty() && record.digest == digest(&made.data)) {
+        let text = "the recipe's own numbers were fitted to these data: priors from it count them twice";
+        found.push(Message { code: "data-twice", text: text.to_owned() });
+    }
     found
 }
 

@@ -194,6 +194,13 @@ impl RecipeFit {
         (of_data && (known || !self.is_censored())).then(|| criteria(&self.fit))
     }
 
+    /// Standard deviation of the residuals in the sigmas they were divided by: √(S/ν), whether those are believed or
+    /// not; `None` without a degree of freedom.
+    pub fn scatter(&self) -> Option<f64> {
+        let freedom = self.fit.degrees_of_freedom;
+        (freedom > 0).then(|| (self.fit.sum_of_squares() / freedom as f64).sqrt())
+    }
+
     /// Whether any value is only known to be below a limit.
     pub(crate) fn is_censored(&self) -> bool {
         self.model.below().any(|below| below)

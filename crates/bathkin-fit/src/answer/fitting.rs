@@ -134,6 +134,10 @@ fn fit_from(
         of_starts = Some(message);
     }
     let priors = normal_priors(&model, &options.priors)?;
+    if model.rows.len() + priors.len() < model.free.len() {
+        let what = format!("{} measured values for {} free numbers", model.rows.len(), model.free.len());
+        return Err(DataError::Column { file: data[0].sheet().file.clone(), what });
+    }
     let censored = model.below().any(|below| below);
     let more = !priors.is_empty() || censored;
     let (found, prior_shares) = if more {
@@ -327,7 +331,7 @@ fn other_errors(model: &RecipeModel, found: &Fit) -> Option<Fit> {
     let columns: Vec<Column> = model.columns.iter().map(turned).collect();
     let same = columns.iter().zip(&model.columns).all(|(a, b)| a.errors == b.errors);
     let positive = model.rows.iter().all(|row| row.observed.value > 0.0);
-    if same || !positive || model.has_sigma() {
+    if same || !positive || model.has_sigma() || found.options.solver.loss != Loss::Linear {
         return None;
     }
     let mut model = model.with_columns(columns);
@@ -335,11 +339,24 @@ fn other_errors(model: &RecipeModel, found: &Fit) -> Option<Fit> {
         return None;
     }
     let mut options = FitOptions { scale: Scale::Estimated, ..found.options.clone() };
-    options.solver.loss = Loss::Linear;
-    // It is told with five digits, and by how much it differs in standard errors.
+    // It is told with four digits, and by how much it differs in standard errors.
     options.solver.decrease_tolerance = 1e-7;
     options.solver.resolution = CHORD;
-    fit(&Chord::about(&model, found.values()).ok()?, found.values(), &options).ok()
+    // Slopes follow the values until those stay.
+    const ROUNDS: usize = 6;
+    const STILL: f64 = 1e-2;
+    let mut other = found.clone();
+    for _ in 0..ROUNDS {
+        let next = fit(&Chord::about(&model, other.values()).ok()?, other.values(), &options).ok()?;
+        let moved = next.parameters.iter().zip(other.values()).any(|(parameter, before)| {
+            parameter.standard_error.is_some_and(|error| (parameter.value - before).abs() > STILL * error)
+        });
+        other = next;
+        if !moved {
+            break;
+        }
+    }
+    Some(other)
 }
 
 /// Whether a step on the straight model about a fit moves any number by most of its standard error; gives

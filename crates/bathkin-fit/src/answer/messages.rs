@@ -1,6 +1,7 @@
 //! What runs cannot tell, in words and codes.
 
 use bathkin::recipe::Value;
+use bathkin_numerics::least_squares::Loss;
 
 use super::doubts::doubts;
 use super::estimates::{PathEstimate, RecipeFit};
@@ -9,10 +10,11 @@ use super::taken::{below, left_out, taken_for_logs};
 use super::words::number;
 use crate::arrhenius::Message;
 use crate::combinations::{Coordinate, DeterminedCombination, determined_combinations};
-use crate::fit::{Determination, Fit};
+use crate::fit::{Determination, Fit, Scale};
 use crate::problem::case::Kind;
 use crate::problem::model::Row;
 use crate::problem::{ErrorModel, FreeNumber, ParameterScale};
+use crate::quantiles::chi_squared_tail;
 use crate::runs::Quantity;
 
 /// Settings whose span decides whether a kind of number can be determined: (path, unit, last word of the
@@ -35,6 +37,8 @@ pub(super) fn messages(made: &RecipeFit, other_errors: Option<&Fit>) -> Vec<Mess
     found.extend(correlated(made));
     found.extend(out_of_range(made));
     found.extend(influential(made));
+    found.extend(alone(made));
+    found.extend(scatter(made));
     found.extend(errors_matter(made, other_errors));
     if let Some(test) = made.lack_of_fit.filter(|test| test.p_value < 0.05) {
         let text = format!(
@@ -54,10 +58,11 @@ fn priors(made: &RecipeFit) -> Vec<Message> {
         let (of_mean, spread) = (number(*mean, 4), number(*standard_deviation, 2));
         let text = format!("{path} is {:.0} % prior ({of_mean} +- {spread})", 100.0 * share);
         found.push(Message { code: "prior", text });
-        if deviations.abs() > AT_ODDS {
+        // Of the difference between prior and data, which a strong prior hides in the estimate.
+        let apart = deviations.abs() / (1.0 - share).max(f64::MIN_POSITIVE).sqrt();
+        if apart > AT_ODDS {
             let text = format!(
-                "{path} lies {:.1} standard deviations of its prior from its mean {of_mean}: data and prior are at odds",
-                deviations.abs()
+                "data and prior of {path}, mean {of_mean}, are {apart:.1} standard deviations apart: they are at odds",
             );
             found.push(Message { code: "prior-at-odds", text });
         }
@@ -85,28 +90,35 @@ fn setting_at(made: &RecipeFit, row: &Row, path: &str) -> Option<f64> {
 fn spans(made: &RecipeFit) -> Vec<Message> {
     let mut found = Vec::new();
     for (path, unit, last, called, least, enough) in SPANS {
-        let free =
-            made.estimates.iter().find(|estimate| whole_path(estimate).rsplit('.').next() == Some(last));
-        let Some(estimate) = free else { continue };
-        let values: Option<Vec<f64>> =
-            made.model.rows.iter().map(|row| setting_at(made, row, path)).collect();
-        // Along a log temperature and pH move by themselves.
-        let Some(values) = values else { continue };
-        let (low, high) = values
-            .into_iter()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
-        let span = (high - low).max(0.0);
-        let width = match estimate.interval95 {
-            Some([low, high]) => format!(" (95 %: {} to {})", number(low, 4), number(high, 4)),
-            None => String::new(),
-        };
-        let decimals = if span < 1.0 { 2 } else { 0 };
-        if span < least {
-            let text = format!("runs span {span:.decimals$} {unit}: {called} not determined{width}");
-            found.push(Message { code: "narrow-range", text });
-        } else if span < enough {
-            let text = format!("runs span {span:.decimals$} {unit}: {called} weakly determined{width}");
-            found.push(Message { code: "narrow-range", text });
+        let of_kind = made.model.free.iter().zip(&made.estimates);
+        let of_kind = of_kind.filter(|(_, one)| whole_path(one).rsplit('.').next() == Some(last));
+        // What labels part rests on the runs of its label; of what is not parted, the first.
+        let mut whole = false;
+        for (free, estimate) in of_kind {
+            if free.group.is_none() && std::mem::replace(&mut whole, true) {
+                continue;
+            }
+            let cases = &made.model.cases;
+            let ruled = made.model.rows.iter().filter(|row| free.rules(row.case, &cases[row.case].labels));
+            // Along a log temperature and pH move by themselves.
+            let Some(values) = ruled.map(|row| setting_at(made, row, path)).collect::<Option<Vec<f64>>>()
+            else {
+                continue;
+            };
+            let low = values.iter().copied().fold(f64::INFINITY, f64::min);
+            let span = (values.into_iter().fold(f64::NEG_INFINITY, f64::max) - low).max(0.0);
+            let how = if span < least { "not" } else { "weakly" };
+            let width = match estimate.interval95 {
+                Some([low, high]) => format!(" (95 %: {} to {})", number(low, 4), number(high, 4)),
+                None => String::new(),
+            };
+            let label = free.group.as_ref().map_or(String::new(), |(_, label)| format!(" of {label}"));
+            let decimals = if span < 1.0 { 2 } else { 0 };
+            if span < enough {
+                let text =
+                    format!("runs{label} span {span:.decimals$} {unit}: {called} {how} determined{width}");
+                found.push(Message { code: "narrow-range", text });
+            }
         }
     }
     found
@@ -188,9 +200,17 @@ fn open(made: &RecipeFit) -> Vec<Message> {
         );
     }
     for path in with(Determination::NoInfluence) {
+        let estimate = made.estimates.iter().find(|estimate| estimate.path == path);
+        let left = estimate.is_none_or(|of| (of.value - of.start).abs() <= 1e-6 * of.start.abs());
         say(
             "no-influence",
-            format!("{path} changes none of these runs: not determined, left at the recipe's"),
+            if left {
+                format!("{path} changes none of these runs: not determined, left at the recipe's")
+            } else {
+                format!(
+                    "{path} went to where it changes no run any more: the data only limit it, see its profile"
+                )
+            },
         );
     }
     for path in with(Determination::AtBound) {
@@ -311,6 +331,52 @@ fn influential(made: &RecipeFit) -> Option<Message> {
     let rows: Vec<String> = far.collect();
     let text = format!("the estimates hang on {}: look at it, and fit without", rows.join("; "));
     (!rows.is_empty()).then_some(Message { code: "influential", text })
+}
+
+/// Rows that are met whatever they say, so that nothing tests them.
+fn alone(made: &RecipeFit) -> Option<Message> {
+    const WHOLE: f64 = 1.0 - 1e-6;
+    let met = made.influence().into_iter().zip(&made.model.rows).filter(|(row, _)| row.leverage > WHOLE);
+    let start = |of: &Row| made.data[of.sheet].sheet().rows.first() == Some(&of.row);
+    let logged = |of: &Row| matches!(made.model.cases[of.case].kind, Kind::Log(_));
+    // The first row of a log tells what the bath held, and that may be all it does.
+    let rows: Vec<String> = met
+        .filter(|(_, of)| !(logged(of) && start(of)))
+        .map(|(_, of)| format!("{} row {}", made.data[of.sheet].sheet().file, of.row))
+        .collect();
+    let text = format!(
+        "{} alone tells part of the answer (leverage 1) and is met whatever it says: repeat it",
+        rows.join(", ")
+    );
+    (!rows.is_empty() && made.fit.degrees_of_freedom > 0).then_some(Message { code: "untested-row", text })
+}
+
+/// Scatter that is none, or far from the sigmas that are believed.
+fn scatter(made: &RecipeFit) -> Option<Message> {
+    // In sigmas of the largest column, or of logarithms: rounding of a computed value.
+    const NONE: f64 = 1e-7;
+    const UNLIKELY: f64 = 1e-3;
+    let freedom = made.fit.degrees_of_freedom;
+    if freedom == 0 || !made.priors.is_empty() || made.is_censored() {
+        return None;
+    }
+    let size = (made.fit.sum_of_squares() / freedom as f64).sqrt();
+    let stated = made.fit.options.scale == Scale::Known;
+    if size * made.model.columns.iter().map(|column| column.size).fold(0.0, f64::max) < NONE {
+        let text = "the model meets every value to rounding: computed values have no errors, and standard errors and \
+                    criteria say nothing of measured ones";
+        return Some(Message { code: "no-scatter", text: text.to_owned() });
+    }
+    let linear = made.options.loss == Loss::Linear;
+    let chance = chi_squared_tail(made.fit.sum_of_squares(), freedom)?;
+    (stated && linear && chance < UNLIKELY).then(|| Message {
+        code: "sigmas-too-small",
+        text: format!(
+            "residuals are {} times the sigmas that are believed (chance {chance:.0e}): the sigmas are too small or the \
+             model misses the data, and the intervals are too narrow",
+            number(size, 3)
+        ),
+    })
 }
 
 /// Whether relative and absolute errors give different answers.

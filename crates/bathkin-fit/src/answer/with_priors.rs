@@ -1,8 +1,13 @@
 //! Fits with priors or limits of detection, and the size of the errors of each column in them.
 //!
-//! The size of a column of measured values is s² = S/ν with S its sum of squares and ν its rows less their
-//! part in the hat matrix, where rows below a limit take no part: they have no residual to tell a size from.
-//! With priors this is the scale of [`priors`](crate::priors), column by column.
+//! The size of a column of measured values is
+//!
+//! s² = S/(ν + Σ z φ(z)/Φ(z)),
+//!
+//! with S the sum of squares of the values that were read, ν their number less their part in the hat matrix, and
+//! the sum over those below a limit L, z = (L - y)/s: the size of greatest likelihood (J. Tobin, Econometrica 26
+//! (1958) 24-36), but for ν. Values that lie below a limit by much tell nothing, those that would lie above it by
+//! half of all chances a little. With priors this is the scale of [`priors`](crate::priors), column by column.
 
 use bathkin_numerics::least_squares::{Loss, Residuals};
 
@@ -45,12 +50,12 @@ pub(super) fn fit_with_more(
     // From above: the scatter the data have without priors, or about the start where they are too few.
     size_about(&mut way, &start)?;
     let plain = solve(&way, &[], start, options)?;
-    resize(&mut way, &plain);
+    resize(&mut way, &plain)?;
     let mut found = plain;
     let mut moved = f64::INFINITY;
     for _ in 0..ROUNDS {
         found = solve(&way, priors, found.fit.values().to_vec(), options)?;
-        moved = resize(&mut way, &found);
+        moved = resize(&mut way, &found)?;
         if moved < SETTLED {
             break;
         }
@@ -81,7 +86,8 @@ fn size_about(model: &mut RecipeModel, at: &[f64]) -> Result<(), DataError> {
         let of_column = of_column.filter(|(row, _)| row.column == place && !row.observed.below);
         let squares: Vec<f64> = of_column.map(|(_, residual)| residual * residual).collect();
         let size = (squares.iter().sum::<f64>() / squares.len() as f64).sqrt();
-        if size > 1e-9 {
+        // One value alone will never tell its size.
+        if squares.len() > 1 && size > 1e-9 {
             model.columns[place].size *= size;
         }
     }
@@ -99,19 +105,32 @@ fn spare(model: &RecipeModel, found: &PosteriorFit) -> Vec<f64> {
 }
 
 /// Gives every column the size its residuals tell; how far the farthest moved, in its logarithm.
-fn resize(model: &mut RecipeModel, found: &PosteriorFit) -> f64 {
+fn resize(model: &mut RecipeModel, found: &PosteriorFit) -> Result<f64, DataError> {
+    // Values below a limit answer to the size that they tell: half a step settles where a whole one overshoots.
+    const HALF: f64 = 0.5;
+    // Of the rows to spare: less would be told by next to nothing.
+    const LEAST: f64 = 0.05;
     let spare = spare(model, found);
+    let values = model.linearised(found.fit.values())?.values.clone();
     let mut squares = vec![0.0; model.columns.len()];
-    let residuals = &found.fit.minimum.residuals;
-    for (row, residual) in model.rows.iter().zip(residuals).filter(|(row, _)| !row.observed.below) {
-        squares[row.column] += residual * residual;
-    }
-    let mut moved = 0.0_f64;
-    for ((column, spare), squares) in model.columns.iter_mut().zip(spare).zip(squares) {
-        if let Some(size) = told_size(squares, spare) {
-            column.size *= size;
-            moved = moved.max(size.ln().abs());
+    let mut below = vec![0.0; model.columns.len()];
+    for (row, residual) in model.rows.iter().zip(&found.fit.minimum.residuals) {
+        if row.observed.below {
+            below[row.column] += model.pull_on_size(row, values[row.case][row.value]);
+        } else {
+            squares[row.column] += residual * residual;
         }
     }
-    moved
+    let mut moved = 0.0_f64;
+    for (place, column) in model.columns.iter_mut().enumerate() {
+        if told_size(squares[place], spare[place]).is_none() {
+            continue;
+        }
+        let rows = (spare[place] + below[place]).max(LEAST * spare[place]);
+        let whole = (squares[place] / rows).sqrt();
+        let size = if below[place] == 0.0 { whole } else { whole.powf(HALF) };
+        column.size *= size;
+        moved = moved.max(size.ln().abs());
+    }
+    Ok(moved)
 }

@@ -348,6 +348,19 @@ impl RecipeModel {
         Ok(())
     }
 
+    /// z φ(z)/Φ(z) of a value below a limit, z how many sigmas that lies above the calculated one.
+    pub(crate) fn pull_on_size(&self, row: &Row, calculated: f64) -> f64 {
+        let limit = row.observed.value;
+        // The residual r has dr/dz = -φ/(Φ r).
+        let (residual, by_calculated) = self.residual(row, calculated);
+        let above = if self.columns[row.column].errors.is_logarithmic() {
+            calculated * (limit / calculated).ln()
+        } else {
+            limit - calculated
+        };
+        above * residual * by_calculated
+    }
+
     fn compare(&self, values: &[Vec<f64>], residuals: &mut [f64]) {
         for (residual, row) in residuals.iter_mut().zip(&self.rows) {
             *residual = self.residual(row, values[row.case][row.value]).0;

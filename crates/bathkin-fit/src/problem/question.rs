@@ -123,10 +123,6 @@ impl Question {
         if free.is_empty() {
             return Err(refuse("nothing is free: name the paths to fit".to_owned()));
         }
-        if collected.rows.len() < free.len() {
-            let what = format!("{} measured values for {} free numbers", collected.rows.len(), free.len());
-            return Err(refuse(what));
-        }
         let Collected { cases, rows, columns, .. } = collected;
         Ok(Laid { model: RecipeModel::new(free, cases, rows, columns), settings })
     }

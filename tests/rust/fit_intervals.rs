@@ -53,11 +53,11 @@ const CELSIUS: [f64; 6] = [78.0, 81.0, 84.0, 86.0, 89.0, 92.0];
 fn two_columns(random: &mut ChaCha8Rng, exact: &[f64]) -> [Data; 2] {
     let mut off = || -> Vec<f64> { exact.iter().map(|rate| rate * (0.03 * normal(random)).exp()).collect() };
     let (rates_read, thick) = (off(), off());
-    let sheets = [
+    let hours = [60.0; 6];
+    [
         rates(&CELSIUS, &rates_read),
-        runs(&[("temperature_c", &CELSIUS), ("time_min", &[60.0; 6]), ("thickness_um", &thick)]),
-    ];
-    sheets
+        runs(&[("temperature_c", &CELSIUS), ("time_min", &hours), ("thickness_um", &thick)]),
+    ]
 }
 
 fn exact() -> Vec<f64> {

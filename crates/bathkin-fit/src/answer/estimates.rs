@@ -105,7 +105,7 @@ impl RecipeFit {
     }
 
     /// Interval of an estimate at a level, from its standard error; `None` where it has none. With several sizes
-    /// of errors told by the residuals, and with priors, its width is that of [`freedom`](super::freedom).
+    /// of errors told by the residuals, and with priors, it is as wide as few residuals deserve.
     ///
     /// # Errors
     /// [`FitError::Undetermined`] for a place or level that does not exist.

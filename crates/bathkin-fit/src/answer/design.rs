@@ -33,7 +33,8 @@ pub struct DesignOptions {
     /// How often the same settings may be chosen.
     pub at_most: usize,
     /// Relative standard deviation of a run, for a fit that was told nothing of errors of further coupons: one of
-    /// logs alone, or of runs that have a sigma each. Otherwise the errors are those of the fit, and this must be left out.
+    /// logs alone, or of runs that have a sigma each. Otherwise the errors are those of the fit, and this must be
+    /// left out.
     pub relative_sigma: Option<f64>,
 }
 

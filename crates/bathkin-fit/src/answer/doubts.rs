@@ -78,7 +78,7 @@ fn far_starts(made: &RecipeFit) -> Vec<Message> {
     for (free, estimate) in made.model.free.iter().zip(&made.estimates) {
         let [Target::Start { case, place }] = free.targets.as_slice() else { continue };
         let Kind::Log(log) = &made.model.cases[*case].kind else { continue };
-        let Some(made_up) = log.made_up(*place).filter(|made_up| *made_up > 0.0) else { continue };
+        let Some(made_up) = log.made_up(*place) else { continue };
         let times = estimate.value / made_up;
         if !(1.0 / FAR..=FAR).contains(&times) {
             let text = format!(

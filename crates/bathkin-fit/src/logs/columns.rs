@@ -55,13 +55,19 @@ impl LogQuantity {
         }
     }
 
-    /// What the make-up has of a metal or reductant, in the unit of the column; `None` for anything else.
-    pub fn fed(self, recipe: &Recipe) -> Option<f64> {
+    /// What the make-up has of it, in the unit of the column, with the place of the component; `None` for
+    /// what is no content, and for what the make-up has nothing of.
+    pub fn made_up(self, model: &Model) -> Option<(usize, f64)> {
         let LogQuantity::Total { slot, per_mol_l } = self else { return None };
-        let model = recipe.model().ok()?;
-        let roles = model.tank.roles;
         let fresh = model.fresh_totals_mol_l[slot] * per_mol_l;
-        ([roles.metal, roles.reductant].contains(&slot) && fresh > 0.0).then_some(fresh)
+        (fresh > 0.0).then_some((slot, fresh))
+    }
+
+    /// The same of metal and reductant alone, which no bath holds much more of than its make-up.
+    pub fn fed(self, model: &Model) -> Option<f64> {
+        let roles = model.tank.roles;
+        let fed = self.made_up(model).filter(|(slot, _)| [roles.metal, roles.reductant].contains(slot));
+        fed.map(|(_, fresh)| fresh)
     }
 
     /// Whether it is of a moment, not of the time since the row before.

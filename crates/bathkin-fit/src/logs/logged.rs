@@ -45,6 +45,7 @@ pub(crate) fn collect(
 ) -> Result<Vec<FreeNumber>, DataError> {
     log.check()?;
     let meanings = meanings(recipe, log)?;
+    let model = recipe.model()?;
     let (sheet, case) = (into.sheets, into.cases.len());
     into.sheets += 1;
     let mut bath = LoggedBath {
@@ -64,7 +65,7 @@ pub(crate) fn collect(
             if value < 0.0 {
                 return Err(refuse("zero or more"));
             }
-            if let Some(fresh) = quantity.fed(&bath.recipe).filter(|fresh| value > TIMES_FRESH * fresh) {
+            if let Some(fresh) = quantity.fed(model).filter(|fresh| value > TIMES_FRESH * fresh) {
                 let expected = format!("a value nearer to the make-up's {fresh:.4}: is it in another unit?");
                 return Err(refuse(&expected));
             }
@@ -122,11 +123,10 @@ impl LoggedBath {
         &self.start_columns
     }
 
-    /// What the recipe makes the bath up with, of a content that the first row tells; `None` for a pH.
+    /// What the recipe makes the bath up with, of a content that the first row tells; `None` for a pH, and where it has none.
     pub fn made_up(&self, start: usize) -> Option<f64> {
-        let LogQuantity::Total { slot, per_mol_l } = *self.starts.get(start)? else { return None };
-        let model = self.recipe.model().ok()?;
-        Some(model.fresh_totals_mol_l[slot] * per_mol_l)
+        let (_, fresh) = self.starts.get(start)?.made_up(self.recipe.model().ok()?)?;
+        Some(fresh)
     }
 
     /// Row, and litres, of the largest addition of one solution at once, and litres of the tank.

@@ -48,8 +48,8 @@ pub(crate) struct Row {
 /// Runs and logs over a recipe with free numbers.
 ///
 /// **Derivatives** are central differences in the numbers the solver moves, 3e-5 times the larger of the
-/// number and its usual size to either side, from one side where the recipe refuses the other; on the way to a minimum
-/// they are from one side, with a smaller step, off by a few millionths. All points of a simulated case are
+/// number and its usual size to either side, from one side where the recipe refuses the other; on the way to
+/// a minimum they are from one side, with a smaller step, off by a few millionths. All points of a simulated case are
 /// carried with the same steps ([`bathkin_numerics::Abreast`]) and with equilibria solved to rounding, so that
 /// what is differenced is smooth: the relative error of central ones is about 1e-9. They pass through
 /// equilibrium, rates, integration and additions, and hold for every number of a recipe.

@@ -18,6 +18,7 @@
 use nalgebra::DVector;
 
 use super::estimates::RecipeFit;
+use super::sizes::spare;
 use crate::fit::{Fit, Scale};
 use crate::quantiles::{of_freedom, two_sided};
 
@@ -54,20 +55,16 @@ impl RecipeFit {
         let minimum = &self.fit.minimum;
         let along = minimum.spectrum.inverse_normal_matrix() * DVector::from_row_slice(gradient);
         let by_row = &minimum.jacobian * along;
-        let leverage = minimum.spectrum.leverage();
         let mut parts = vec![0.0; self.model.columns.len()];
-        let mut spare = vec![0.0; self.model.columns.len()];
         for (place, row) in self.model.rows.iter().enumerate() {
             parts[row.column] += by_row[place].powi(2);
-            if !row.observed.below {
-                spare[row.column] += 1.0 - leverage[place];
-            }
         }
         // Rows of priors stand behind those of the data.
         let whole = by_row.norm_squared();
         if whole > 0.0 {
             parts.iter_mut().for_each(|part| *part /= whole);
         }
+        let spare = spare(&self.model, &minimum.spectrum.leverage());
         (parts, spare.into_iter().map(|spare| f64::max(spare, LEAST)).collect())
     }
 }

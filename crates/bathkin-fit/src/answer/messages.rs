@@ -1,20 +1,19 @@
 //! What runs cannot tell, in words and codes.
 
 use bathkin::recipe::Value;
-use bathkin_numerics::least_squares::Loss;
 
 use super::doubts::doubts;
 use super::estimates::{PathEstimate, RecipeFit};
 use super::prior::PriorShare;
 use super::taken::{below, left_out, taken_for_logs};
+use super::tested::tested;
 use super::words::number;
 use crate::arrhenius::Message;
 use crate::combinations::{Coordinate, DeterminedCombination, determined_combinations};
-use crate::fit::{Determination, Fit, Scale};
+use crate::fit::{Determination, Fit};
 use crate::problem::case::Kind;
 use crate::problem::model::Row;
 use crate::problem::{ErrorModel, FreeNumber, ParameterScale};
-use crate::quantiles::chi_squared_tail;
 use crate::runs::Quantity;
 
 /// Settings whose span decides whether a kind of number can be determined: (path, unit, last word of the
@@ -36,9 +35,7 @@ pub(super) fn messages(made: &RecipeFit, other_errors: Option<&Fit>) -> Vec<Mess
     found.extend(weak(made));
     found.extend(correlated(made));
     found.extend(out_of_range(made));
-    found.extend(influential(made));
-    found.extend(alone(made));
-    found.extend(scatter(made));
+    found.extend(tested(made));
     found.extend(errors_matter(made, other_errors));
     if let Some(test) = made.lack_of_fit.filter(|test| test.p_value < 0.05) {
         let text = format!(
@@ -316,67 +313,6 @@ fn out_of_range(made: &RecipeFit) -> Vec<Message> {
         }
     }
     found
-}
-
-/// Rows that the estimates hang on by themselves.
-fn influential(made: &RecipeFit) -> Option<Message> {
-    // One is called much; with a handful of rows the ends of a line reach that and are not wrong.
-    const FAR: f64 = 3.0;
-    let far = made.influence().into_iter().zip(&made.model.rows).filter_map(|(row, of)| {
-        let distance = row.cooks_distance.filter(|distance| *distance > FAR)?;
-        let file = &made.data[of.sheet].sheet().file;
-        let column = &made.model.columns[of.column].name;
-        Some(format!("{file} row {}, {column} (Cook's distance {distance:.1})", of.row))
-    });
-    let rows: Vec<String> = far.collect();
-    let text = format!("the estimates hang on {}: look at it, and fit without", rows.join("; "));
-    (!rows.is_empty()).then_some(Message { code: "influential", text })
-}
-
-/// Rows that are met whatever they say, so that nothing tests them.
-fn alone(made: &RecipeFit) -> Option<Message> {
-    const WHOLE: f64 = 1.0 - 1e-6;
-    let met = made.influence().into_iter().zip(&made.model.rows).filter(|(row, _)| row.leverage > WHOLE);
-    let start = |of: &Row| made.data[of.sheet].sheet().rows.first() == Some(&of.row);
-    let logged = |of: &Row| matches!(made.model.cases[of.case].kind, Kind::Log(_));
-    // The first row of a log tells what the bath held, and that may be all it does.
-    let rows: Vec<String> = met
-        .filter(|(_, of)| !(logged(of) && start(of)))
-        .map(|(_, of)| format!("{} row {}", made.data[of.sheet].sheet().file, of.row))
-        .collect();
-    let text = format!(
-        "{} alone tells part of the answer (leverage 1) and is met whatever it says: repeat it",
-        rows.join(", ")
-    );
-    (!rows.is_empty() && made.fit.degrees_of_freedom > 0).then_some(Message { code: "untested-row", text })
-}
-
-/// Scatter that is none, or far from the sigmas that are believed.
-fn scatter(made: &RecipeFit) -> Option<Message> {
-    // In sigmas of the largest column, or of logarithms: rounding of a computed value.
-    const NONE: f64 = 1e-7;
-    const UNLIKELY: f64 = 1e-3;
-    let freedom = made.fit.degrees_of_freedom;
-    if freedom == 0 || !made.priors.is_empty() || made.is_censored() {
-        return None;
-    }
-    let size = (made.fit.sum_of_squares() / freedom as f64).sqrt();
-    let stated = made.fit.options.scale == Scale::Known;
-    if size * made.model.columns.iter().map(|column| column.size).fold(0.0, f64::max) < NONE {
-        let text = "the model meets every value to rounding: computed values have no errors, and standard errors and \
-                    criteria say nothing of measured ones";
-        return Some(Message { code: "no-scatter", text: text.to_owned() });
-    }
-    let linear = made.options.loss == Loss::Linear;
-    let chance = chi_squared_tail(made.fit.sum_of_squares(), freedom)?;
-    (stated && linear && chance < UNLIKELY).then(|| Message {
-        code: "sigmas-too-small",
-        text: format!(
-            "residuals are {} times the sigmas that are believed (chance {chance:.0e}): the sigmas are too small or the \
-             model misses the data, and the intervals are too narrow",
-            number(size, 3)
-        ),
-    })
 }
 
 /// Whether relative and absolute errors give different answers.

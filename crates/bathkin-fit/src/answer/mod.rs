@@ -28,6 +28,7 @@ mod record;
 mod sizes;
 mod starts;
 mod taken;
+mod tested;
 mod with_priors;
 mod words;
 

@@ -30,6 +30,15 @@ pub(super) fn told_size(squares: f64, spare: f64) -> Option<f64> {
     (spare >= SPARE && size > EXACT).then_some(size)
 }
 
+/// Rows that tell the size of each column, less what they spent on numbers: those below a limit tell none.
+pub(super) fn spare(model: &RecipeModel, leverage: &[f64]) -> Vec<f64> {
+    let mut spare = vec![0.0; model.columns.len()];
+    for (row, leverage) in model.rows.iter().zip(leverage).filter(|(row, _)| !row.observed.below) {
+        spare[row.column] += 1.0 - leverage;
+    }
+    spare
+}
+
 /// Sizes by column as multiples of the present ones, and the parameters they lead to.
 pub(super) struct Settled {
     pub sizes: Vec<f64>,
@@ -108,15 +117,14 @@ pub(super) fn settle(model: &RecipeModel, found: &Fit, bounds: &Bounds) -> Settl
 fn sizes_by_median(model: &RecipeModel, found: &Fit) -> Vec<f64> {
     // 1/Φ⁻¹(3/4): half of all normal errors are smaller than their standard deviation over this.
     const OF_NORMAL: f64 = 1.482_602_218_505_602;
-    let leverage: Vec<f64> = influence(found).iter().map(|row| row.leverage).collect();
+    let spare = spare(model, &found.minimum.spectrum.leverage());
     let of = |column: usize| {
         let rows: Vec<usize> =
             (0..model.rows.len()).filter(|row| model.rows[*row].column == column).collect();
         let mut sizes: Vec<f64> = rows.iter().map(|row| found.minimum.residuals[*row].abs()).collect();
         sizes.sort_by(f64::total_cmp);
-        let count = rows.len() as f64;
-        let spare = count - rows.iter().map(|row| leverage[*row]).sum::<f64>();
-        told_size((OF_NORMAL * of_ordered(&sizes, 0.5)).powi(2) * count, spare).unwrap_or(1.0)
+        let squares = (OF_NORMAL * of_ordered(&sizes, 0.5)).powi(2) * rows.len() as f64;
+        told_size(squares, spare[column]).unwrap_or(1.0)
     };
     (0..model.columns.len()).map(of).collect()
 }

@@ -13,7 +13,7 @@ use bathkin_numerics::least_squares::{Loss, Residuals};
 
 use super::eager::Eager;
 use super::fitting::{CLOSELY, NEGLIGIBLE, to_the_edge};
-use super::sizes::told_size;
+use super::sizes::{spare, told_size};
 use crate::error::FitError;
 use crate::fit::{FitOptions, Scale, describe_with};
 use crate::model::ResidualModel;
@@ -63,7 +63,7 @@ pub(super) fn fit_with_more(
     model.columns.clone_from(&way.columns);
     found = solve(model, priors, found.fit.values().to_vec(), options)?;
     options.scale = scale;
-    let told: f64 = spare(model, &found).iter().sum();
+    let told: f64 = spare(model, &found.fit.minimum.spectrum.leverage()).iter().sum();
     // Towards zero the priors let go of the data, which then meet the curve exactly.
     if moved > SETTLED || told < 1e-6 {
         let what =
@@ -94,23 +94,13 @@ fn size_about(model: &mut RecipeModel, at: &[f64]) -> Result<(), DataError> {
     Ok(())
 }
 
-/// Rows that tell a size, less what they spent on numbers, by column.
-fn spare(model: &RecipeModel, found: &PosteriorFit) -> Vec<f64> {
-    let leverage = found.fit.minimum.spectrum.leverage();
-    let mut spare = vec![0.0; model.columns.len()];
-    for (row, leverage) in model.rows.iter().zip(&leverage).filter(|(row, _)| !row.observed.below) {
-        spare[row.column] += 1.0 - leverage;
-    }
-    spare
-}
-
 /// Gives every column the size its residuals tell; how far the farthest moved, in its logarithm.
 fn resize(model: &mut RecipeModel, found: &PosteriorFit) -> Result<f64, DataError> {
     // Values below a limit answer to the size that they tell: half a step settles where a whole one overshoots.
     const HALF: f64 = 0.5;
     // Of the rows to spare: less would be told by next to nothing.
     const LEAST: f64 = 0.05;
-    let spare = spare(model, found);
+    let spare = spare(model, &found.fit.minimum.spectrum.leverage());
     let values = model.linearised(found.fit.values())?.values.clone();
     let mut squares = vec![0.0; model.columns.len()];
     let mut below = vec![0.0; model.columns.len()];

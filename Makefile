@@ -7,7 +7,7 @@ DEMO := out/demo
 UNPACKED := $(or $(CARGO_HOME),$(HOME)/.cargo)/registry/src
 CORE_SOURCES := $(shell find crates -name '*.rs' -o -name 'Cargo.toml' -o -path 'crates/bathkin/data/*') Cargo.toml Cargo.lock pyproject.toml
 
-.PHONY: demo test setup setup-dev check docs bench notebooks package clean
+.PHONY: demo test build setup setup-dev lint check docs bench notebooks package clean
 
 demo: setup
 	mkdir -p $(DEMO)
@@ -18,13 +18,20 @@ test: setup-dev
 	$(BIN)/pytest
 	$(BIN)/pytest --nbmake notebooks -o filterwarnings=default
 
-check: setup-dev
+# The build of every day, by the light profile; what needs the release build then makes it anew.
+build: $(VENV)/tools
+	rm -f $(VENV)/installed $(VENV)/installed-dev
+	VIRTUAL_ENV=$(abspath $(VENV)) $(BIN)/maturin develop --profile quick --quiet --extras dev
+
+lint: $(VENV)/tools
 	cargo fmt --all --check
-	cargo clippy --workspace --all-targets -- -D warnings
-	RUSTDOCFLAGS="-D warnings" cargo doc --workspace --no-deps
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
+
+check: lint setup-dev
 	$(BIN)/mypy
+	cargo clippy --workspace --all-targets -- -D warnings
+	RUSTDOCFLAGS="-D warnings" cargo doc --workspace --no-deps
 	$(BIN)/python -m mypy.stubtest bathkin._core --ignore-missing-stub --allowlist tests/python/stubtest_allow.txt
 
 docs:
@@ -58,8 +65,11 @@ $(VENV)/made:
 	$(BIN)/python -m pip install --quiet --upgrade pip
 	touch $@
 
-$(VENV)/installed: $(VENV)/made $(CORE_SOURCES)
-	$(BIN)/python -m pip install --quiet 'maturin>=1.9.4,<2'
+$(VENV)/tools: $(VENV)/made
+	$(BIN)/python -m pip install --quiet 'maturin>=1.9.4,<2' 'ruff>=0.6'
+	touch $@
+
+$(VENV)/installed: $(VENV)/tools $(CORE_SOURCES)
 	VIRTUAL_ENV=$(abspath $(VENV)) $(BIN)/maturin develop --release --quiet
 	touch $@
 

@@ -37,6 +37,15 @@ pub(super) struct Volumes {
     pure_kg_l: f64,
 }
 
+/// The water of a litre of solution.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Water {
+    /// kg/L.
+    pub(super) kg_l: f64,
+    /// d(water)/d(base), kg/mol: what hydroxide beside a cation without a volume takes the place of.
+    pub(super) kg_mol_base: f64,
+}
+
 impl Volumes {
     /// Volumes and charges of the components, and the volume of hydroxide.
     pub(super) fn new(of: Vec<ApparentVolume>, hydroxide: ApparentVolume, charges: Vec<f64>) -> Self {
@@ -46,7 +55,7 @@ impl Volumes {
     /// Water in a litre of solution, kg.
     ///
     /// `slopes` receives d(water)/d(total), kg/mol.
-    pub(super) fn water_kg_l(&self, totals_mol_l: &[f64], slopes: &mut [f64]) -> f64 {
+    pub(super) fn water(&self, totals_mol_l: &[f64], slopes: &mut [f64]) -> Water {
         // The root of the strength moves little with the water: Newton's method settles at once.
         const ROUNDS: usize = 20;
         const SETTLED: f64 = 1e-13;
@@ -80,13 +89,14 @@ impl Volumes {
         // The root moves with the totals and, a little, with the water itself.
         let through_root = 0.5 * self.pure_kg_l * b * root * 1e-3;
         let per_square = if squares > 0.0 { through_root / squares } else { 0.0 };
+        let displaced = |cm3_mol: f64, square: f64| {
+            -(self.pure_kg_l * cm3_mol * 1e-3 + per_square * square) / (1.0 - through_root / water)
+        };
+        let kg_mol_base = if base > 0.0 { displaced(self.hydroxide.at(root), 1.0) } else { 0.0 };
         for ((slope, volume), charge) in slopes.iter_mut().zip(&self.of).zip(&self.charges) {
-            let of_base = if base > 0.0 { *charge } else { 0.0 };
-            let litres = (volume.at(root) + of_base * self.hydroxide.at(root)) * 1e-3;
-            let square = volume.form_charge.powi(2) + of_base;
-            *slope = -(self.pure_kg_l * litres + per_square * square) / (1.0 - through_root / water);
+            *slope = displaced(volume.at(root), volume.form_charge.powi(2)) + charge * kg_mol_base;
         }
-        water
+        Water { kg_l: water, kg_mol_base }
     }
 }
 

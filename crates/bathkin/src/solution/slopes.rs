@@ -67,18 +67,11 @@ impl Speciation {
     /// [`Error::Convergence`] when the Jacobian is singular.
     pub fn ph_slopes(&mut self, chemistry: &Equilibrium, slopes: &mut [f64]) -> Result<()> {
         self.solve_adjoint(chemistry)?;
-        let unknowns = self.lu.size();
-        let proton = chemistry.proton();
         for (unknown, position) in chemistry.active.iter().enumerate() {
             slopes[*position] = self.step[unknown] / self.total(*position);
         }
         for position in &chemistry.inert {
-            self.sums.fill(0.0);
-            self.clear_direct();
-            self.push(chemistry, Parameter::Total(*position), 1.0);
-            self.pass_on(chemistry);
-            let through: f64 = self.step[..unknowns].iter().zip(&self.sums).map(|(a, r)| a * r).sum();
-            slopes[*position] = -through - self.direct.coefficients[proton] / LN_10;
+            slopes[*position] = self.ph_slope_of_inert(chemistry, std::iter::once((*position, 1.0)));
         }
         // From per kilogram of water to per litre: what is added also takes the place of water.
         let toward_water: f64 = slopes.iter().zip(&self.totals).map(|(slope, total)| slope * total).sum();
@@ -88,8 +81,35 @@ impl Speciation {
         Ok(())
     }
 
+    /// d pH when inert components move, each by its weight per kilogram of water, from the adjoint in `step`.
+    fn ph_slope_of_inert(
+        &mut self,
+        chemistry: &Equilibrium,
+        moved: impl Iterator<Item = (usize, f64)>,
+    ) -> f64 {
+        self.sums.fill(0.0);
+        self.clear_direct();
+        for (position, weight) in moved {
+            self.push(chemistry, Parameter::Total(position), weight);
+        }
+        self.pass_on(chemistry);
+        let through: f64 = self.step[..self.lu.size()].iter().zip(&self.sums).map(|(a, r)| a * r).sum();
+        -through - self.direct.coefficients[chemistry.proton()] / LN_10
+    }
+
+    /// d pH / d ln of all totals per kilogram of water together, from the adjoint in `step`: what less water
+    /// does.
+    fn ph_slope_of_all(&mut self, chemistry: &Equilibrium) -> f64 {
+        let active = chemistry.active.iter().enumerate();
+        let of_active: f64 =
+            active.map(|(unknown, at)| self.step[unknown] * self.totals[*at] / self.total(*at)).sum();
+        let inert: Vec<(usize, f64)> = chemistry.inert.iter().map(|at| (*at, self.totals[*at])).collect();
+        of_active + self.ph_slope_of_inert(chemistry, inert.into_iter())
+    }
+
     /// Buffer capacity: strong base, mol per unit of the totals, per unit of pH; the usual beta. The
-    /// base is taken as an ideal cation of charge one.
+    /// base is taken as an ideal cation of charge one without a volume; the hydroxide beside it takes the
+    /// place of water.
     ///
     /// # Errors
     /// As [`Speciation::ph_slopes`].
@@ -99,6 +119,9 @@ impl Speciation {
         let mut per_base = (0.5 * self.step[strength] - self.step[proton]) / scale;
         if chemistry.interacting() {
             per_base -= WATER_KG_MOL * self.step[chemistry.water()];
+        }
+        if self.water_kg_mol_base != 0.0 {
+            per_base -= self.ph_slope_of_all(chemistry) * self.water_kg_mol_base;
         }
         Ok(self.water_kg_l / per_base)
     }

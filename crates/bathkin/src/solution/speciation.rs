@@ -93,6 +93,8 @@ pub struct Speciation {
     pub(super) totals: Vec<f64>,
     /// d(water)/d(total), kg/mol.
     pub(super) water_slopes: Vec<f64>,
+    /// d(water)/d(base), kg/mol, of a base whose cation has no volume.
+    pub(super) water_kg_mol_base: f64,
     pub(super) debye_hueckel_a: f64,
     solved: bool,
     /// The factored Jacobian in `lu` belongs to a solution nearby.
@@ -176,6 +178,7 @@ impl Speciation {
             given: vec![f64::NAN; chemistry.component_names.len()],
             totals: vec![0.0; chemistry.component_names.len()],
             water_slopes: vec![0.0; chemistry.component_names.len()],
+            water_kg_mol_base: 0.0,
             debye_hueckel_a: 0.0,
             solved: false,
             factored: false,
@@ -274,10 +277,10 @@ impl Speciation {
 
     /// New totals, and the best guess after them: free concentrations move in proportion.
     fn take_totals(&mut self, chemistry: &Equilibrium, totals: &[f64]) {
-        self.water_kg_l = chemistry
-            .volumes
-            .as_ref()
-            .map_or(1.0, |volumes| volumes.water_kg_l(totals, &mut self.water_slopes));
+        if let Some(volumes) = &chemistry.volumes {
+            let water = volumes.water(totals, &mut self.water_slopes);
+            (self.water_kg_l, self.water_kg_mol_base) = (water.kg_l, water.kg_mol_base);
+        }
         for (unknown, position) in chemistry.active.iter().enumerate() {
             let old = self.total(*position);
             let new = (totals[*position] / self.water_kg_l).max(TRACE_MOL_KG);

@@ -1,6 +1,6 @@
 //! Solids and couples: saturation indices, the pH at which a bath clouds, calibration from it.
 
-use acceptance::{Csv, assert_within};
+use acceptance::{Csv, assert_relative, assert_within};
 use bathkin::constants::{LN_10, REFERENCE_TEMPERATURE_K};
 use bathkin::recipe::Recipe;
 use bathkin::recipe::constants::built_in;
@@ -251,6 +251,13 @@ fn clouding_ends_a_life_when_a_limit_says_so() {
     let clouds_from_h = solid.clouds_from_h.expect("it clouds");
     let flags = recipe.life_flags(&free).expect("flags");
     assert!(flags.iter().any(|flag| flag.what.contains("nickel phosphite")), "{flags:?}");
+
+    // An index is a logarithm: what is used is the activity product over the one at the bound.
+    let far = live(&set(&recipe, &[("limits.saturation_index_nickel_phosphite", 1.0)]));
+    let standing = far.limits.iter().find(|limit| limit.name == "saturation_index_nickel_phosphite");
+    let standing = standing.expect("stands in the table");
+    assert_relative("share used", standing.used_pct, 100.0 * 10_f64.powf(standing.value - 1.0), 1e-12);
+    assert!((1.0..99.0).contains(&standing.used_pct), "{}", standing.used_pct);
 
     let limited = live(&set(&recipe, &[("limits.saturation_index_nickel_phosphite", 0.0)]));
     assert_eq!(limited.verdict.limit, "saturation_index_nickel_phosphite");

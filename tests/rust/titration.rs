@@ -4,6 +4,7 @@ use acceptance::{assert_relative, assert_within};
 use bathkin::Bath;
 use bathkin::constants::{LN_10, REFERENCE_TEMPERATURE_K};
 use bathkin::recipe::constants::built_in;
+use bathkin::solution::ph::{Adjustment, LARGEST_ADJUSTMENT_MOL_L};
 use bathkin::solution::titration::Sample;
 use bathkin::solution::{Activity, Equilibrium, Titration};
 
@@ -257,4 +258,24 @@ fn wrong_arguments_are_refused_with_what_was_expected() {
         let refused = refused.expect("refused").to_string();
         assert!(refused.contains(said), "{refused}");
     }
+}
+
+/// Producer: the solution itself, without any of the reagent (1e-9), and with the most of it.
+#[test]
+fn what_a_reagent_cannot_reach_is_told_with_the_ph_where_it_stands() {
+    let acid = WeakAcid::new();
+    let own = acid.at_amounts(&[0.0]).profile.ph[0];
+    let most = acid.at_amounts(&[LARGEST_ADJUSTMENT_MOL_L]).profile.ph[0];
+    let amount_for = |ph| acid.titrated(|sample| sample.amount_for(&mut acid.equilibrium.speciation(), ph));
+    match amount_for(own - 0.5) {
+        Adjustment::AlreadyPast(ph) => assert_within("its own pH", ph, own, 1e-9),
+        other => panic!("{other:?}"),
+    }
+    match amount_for(most + 0.5) {
+        Adjustment::OutOfReach(ph) => assert_within("the last pH", ph, most, 1e-2),
+        other => panic!("{other:?}"),
+    }
+    let refused = nickel_acid().make_up().expect("a bath").amount_for_ph("sodium_hydroxide", 3.0, None);
+    let words = refused.expect_err("caustic lowers no pH").to_string();
+    assert!(words.contains("it is at pH 4.80"), "{words}");
 }

@@ -108,6 +108,20 @@ mod tests {
     }
 
     #[test]
+    fn each_model_is_doubted_beyond_its_range_and_not_within() {
+        let davies = |held_above_mol_l| Activity::Davies { held_above_mol_l };
+        for (model, trusted_to) in
+            [(Activity::Sit, 4.4), (davies(f64::INFINITY), DAVIES_TRUSTED_TO_MOL_L), (Activity::Ideal, 0.01)]
+        {
+            assert_eq!(model.doubt(0.999 * trusted_to), None, "{model:?}");
+            let doubt = model.doubt(1.001 * trusted_to).expect("beyond the model");
+            assert!(doubt.contains(&format!("{:.2} mol/L", 1.001 * trusted_to)), "{doubt}");
+        }
+        let held = davies(0.8).doubt(1.0).expect("beyond the equation");
+        assert!(held.contains("held at their value at 0.80 mol/L"), "{held}");
+    }
+
+    #[test]
     fn slope_is_the_derivative() {
         let davies = Activity::Davies { held_above_mol_l: f64::INFINITY };
         for strength in [1e-4, 0.05, 0.5, 2.0] {

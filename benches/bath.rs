@@ -57,19 +57,21 @@ fn bench(criterion: &mut Criterion) {
     });
 }
 
-/// One evaluation, the liquid moved by a few thousandths each time.
+/// One evaluation, what is dissolved moved by a few thousandths each time. The volume and the water stay:
+/// moved with the rest they would leave every concentration as it was, and nothing to solve.
 fn right_hand_side(criterion: &mut Criterion, what: &str, tank: &Tank, totals: &[f64]) {
     criterion.bench_function(what, |b| {
         let balances = Balances::new(tank, totals);
         balances.set_area_m2(2.0);
         let state = bathkin::life::simulate::fresh_state(&balances, totals);
+        let dissolved = balances.layout().liquid().start..tank.water();
         let mut moved = state.clone();
         let mut derivative = vec![0.0; state.len()];
         let mut sign = 1.0;
         b.iter(|| {
             sign = -sign;
-            for (moved, value) in moved.iter_mut().zip(&state) {
-                *moved = value * (1.0 + sign * 2e-3);
+            for slot in dissolved.clone() {
+                moved[slot] = state[slot] * (1.0 + sign * 2e-3);
             }
             balances.derivative(black_box(&moved), &mut derivative).expect("evaluates");
             derivative[0]

@@ -51,6 +51,14 @@ def warn(flags: Iterable[Flag], *, known: Sequence[Flag] = (), stacklevel: int =
             warnings.warn(str(flag), BathkinWarning, stacklevel=stacklevel)
 
 
+def is_standing(flag: Flag) -> bool:
+    """Whether it is a remark of the recipe as such, not one on this input or result.
+
+    The backing, and prices invented for the demo.
+    """
+    return flag.where in {"recipe", "cost"}
+
+
 def is_illustrative(flags: Iterable[Flag]) -> bool:
     """True when the recipe itself carries a notice."""
     return any(flag.where == "recipe" for flag in flags)

@@ -6,6 +6,7 @@ import difflib
 import json
 import os
 from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, tables
@@ -98,6 +99,16 @@ class Recipe:
     def file(self) -> str:
         """File it was read from, or the name of the built-in recipe."""
         return self._core.file
+
+    def files(self) -> list[Path]:
+        """Files that it is read from: its own, unless it is built in, and the calendar it names.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bk.load_recipe("nickel-acid").files()
+            []
+        """
+        return [Path(name) for name in self._core.files()]
 
     @property
     def text(self) -> str:

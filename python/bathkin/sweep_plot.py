@@ -103,7 +103,7 @@ def _panels(table: pd.DataFrame) -> list[_Panel]:
         panels.append(_Panel(alloy, label(alloy)))
     metal = tables.spoken(str(table.attrs["metal"]))
     panels.append(_Panel("free_metal_mol_l", f"free {metal}, mol/L"))
-    if not np.allclose(table["surface_ph"], table["ph"], rtol=0.0, atol=1e-6):
+    if not np.allclose(table["surface_ph"], table["ph"], rtol=0.0, atol=1e-6, equal_nan=True):
         panels.append(_Panel("surface_ph", "pH at the surface", beside="ph"))
     if table["plate_out_pct"].notna().any():
         panels.append(_Panel("plate_out_pct", "plate-out, % of the rate", from_zero=True))
@@ -131,7 +131,8 @@ def _draw(
     remarks = []
     if panel.beside is not None:
         remarks.append("dotted: the bath's")
-    if len(lines) > 1 and (part.groupby(varied[0])[panel.column].agg(np.ptp) <= _SAME * high).all():
+    spans = part.groupby(varied[0])[panel.column].agg(np.ptp).dropna()
+    if len(lines) > 1 and (spans <= _SAME * high).all():
         remarks.append("all lines are one")
     if remarks:
         axes.set_title("; ".join(remarks), loc="right", fontsize=8, color=INK)
@@ -214,7 +215,7 @@ def _reasons(table: pd.DataFrame, varied: list[str], path: str) -> list[str]:
             kept.append(_setting(other, value))
     first, last = rows.iloc[0], rows.iloc[-1]
     said = [("rate", last["reason"])]
-    peak = rows.iloc[int(np.argmax(rows["deposition_um_h"].to_numpy()))]
+    peak = rows.iloc[int(np.nanargmax(rows["deposition_um_h"].to_numpy()))]
     if peak[path] not in (first[path], last[path]):
         where = f"rate to its peak at {tables.number(peak[path])}"
         said = [(where, peak["reason"]), ("rate to the end", last["reason"])]

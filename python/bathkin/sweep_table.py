@@ -14,7 +14,12 @@ if TYPE_CHECKING:
     from bathkin.sweeps import Points
 
 # Columns of a point that hold a table themselves.
-_BY_NAME = ["half_reactions_mol_m2_s", "partial_currents_ma_cm2", "factors"]
+_BY_NAME = [
+    "half_reactions_mol_m2_s",
+    "bulk_reactions_mol_l_s",
+    "partial_currents_ma_cm2",
+    "factors",
+]
 
 
 class Sweep(pd.DataFrame):
@@ -60,6 +65,8 @@ def sweep_table(recipe: Recipe, found: Points) -> Sweep:
     drop = list(_BY_NAME)
     if all(row["potential_v_she"] is None for row in found.rows):
         drop.append("potential_v_she")
+    if all(row["failure"] is None for row in found.rows):
+        drop.append("failure")
     columns: pd.DataFrame = pd.DataFrame(found.rows).drop(columns=drop)
     columns["plate_out_pct"] = columns["plate_out_pct"].astype(float)
     table: Sweep = Sweep(columns)

@@ -28,7 +28,8 @@ class Points(NamedTuple):
         varied: Paths that were varied.
         rows: For each point, the varied paths and the rate, by name, and in words what changed
             most since the first point (None for nothing): `reason` for the rate,
-            `phosphorus_reason` (named after the alloying element), `free_metal_reason`.
+            `phosphorus_reason` (named after the alloying element), `free_metal_reason`. A point
+            that could not be computed has None for all of them, and says why in `failure`.
         flags: One flag per place, saying how many points it concerns.
     """
 
@@ -49,16 +50,23 @@ def points(recipe: Recipe, varied: Mapping[str, Values], by: str = "sweep") -> P
         wanted.append((path, numbers))
     found = json.loads(recipe._core.sweep(wanted))
     rows, flags, names = [], [], []
+    known: dict[str, Any] = next(
+        (point["rate"] for point in found if point["rate"] is not None), {}
+    )
+    nothing = dict.fromkeys(rate_values(known, recipe.alloy_column)) if known else {}
     for point in found:
         settings = dict(point["settings"])
-        rate = rate_values(point["rate"], recipe.alloy_column)
+        failure, rate = point["failure"], nothing
+        if failure is None:
+            rate = rate_values(point["rate"], recipe.alloy_column)
         reasons = {"reason": point["reason"]}
         if recipe.alloy_column is not None:
             element = recipe.alloy_column.removesuffix("_wt_pct")
             reasons[f"{element}_reason"] = point["alloy_reason"]
         reasons["free_metal_reason"] = point["free_metal_reason"]
-        rows.append({**settings, **rate, **reasons})
-        flags.append(from_dicts(point["flags"]))
+        rows.append({**settings, **rate, **reasons, "failure": failure})
+        doubts = [Flag("sweep", f"no rate: {failure}")] if failure else []
+        flags.append([*doubts, *from_dicts(point["flags"])])
         names.append(", ".join(f"{path} = {value:g}" for path, value in settings.items()))
     return Points(list(varied), rows, merge(flags, names))
 
@@ -77,16 +85,19 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> Sweep:
         `ph`, `free_metal_mol_l`, `ionic_strength_mol_l`, `reductant_efficiency` and more, and
         in words what changed most since the first row: `reason` for the rate (a factor of its
         law, or a branch), `phosphorus_reason` (named after the alloying element, absent for a pure
-        metal) and `free_metal_reason`.
+        metal) and `free_metal_reason`. A point that cannot be computed, such as a pH that its
+        reagent does not reach, has NaN there and says why in a column `failure`.
         `attrs` carries `recipe` (its name), `metal`, `varied` (the paths), `flags` and `cite`.
         The table is a pandas DataFrame; its own `plot(path=None)` draws all of it.
 
     Raises:
-        RecipeError: For an impossible value or an empty list, named.
+        RecipeError: For an impossible value or an empty list, named, and when no point at all can
+            be computed.
         UnknownNameError: For a path nobody knows.
 
     Warns:
-        BathkinWarning: Where values leave the range the recipe was made for.
+        BathkinWarning: Where values leave the range the recipe was made for, and for points that
+            cannot be computed.
 
     Example:
         >>> import bathkin as bk

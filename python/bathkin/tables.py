@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 WIDTH = 100
+# Decimals that the smallest number of a column may add.
+_MORE_DECIMALS = 3
 
 
 def number(value: float | None, digits: int = 4) -> str:
@@ -26,7 +28,16 @@ def number(value: float | None, digits: int = 4) -> str:
 
 
 def aligned(values: Sequence[float | None], digits: int = 4) -> list[str]:
-    """Numbers with the same count of decimals, chosen from the largest of them."""
+    """Numbers with the same count of decimals.
+
+    They show as many digits of the largest as asked for, and one fewer of the smallest; where that
+    makes too many decimals, each number has its own.
+
+    Example:
+        >>> from bathkin.tables import aligned
+        >>> aligned([16.76, 9.513], 3), aligned([216.0, 2.13], 3), aligned([9291.0, 0.0132])
+        (['16.8', '9.5'], ['216.0', '2.1'], ['9291', '0.0132'])
+    """
     finite = [abs(value) for value in values if value is not None and math.isfinite(value)]
     largest = max(finite, default=0.0)
     if largest == 0.0:
@@ -37,6 +48,11 @@ def aligned(values: Sequence[float | None], digits: int = 4) -> list[str]:
     decimals = max(0, digits - 1 - math.floor(math.log10(largest)))
     if all(float(value).is_integer() for value in finite):
         decimals = 0
+    else:
+        needed = digits - 2 - math.floor(math.log10(smallest))
+        if needed > decimals + _MORE_DECIMALS:
+            return [number(value, digits) for value in values]
+        decimals = max(decimals, needed)
     return [
         "-" if value is None or not math.isfinite(value) else f"{value:.{decimals}f}"
         for value in values
@@ -68,13 +84,17 @@ class Column:
 
 
 def render(columns: Sequence[Column], indent: int = 0) -> str:
-    """A table with headings, a rule and rows; columns that do not fit in 100 wide are left out."""
+    """A table with headings, a rule and rows, at most 100 wide.
+
+    Columns that do not fit are left out, the last first, and named below it.
+    """
     kept = list(columns)
     for gap in (2, 1):
         if _total(kept, gap) + indent <= WIDTH:
             break
-    while kept and _total(kept, gap) + indent > WIDTH:
-        kept.pop()
+    hidden: list[Column] = []
+    while len(kept) > 1 and _total(kept, gap) + indent > WIDTH:
+        hidden.insert(0, kept.pop())
     height = max(column.header.count("\n") + 1 for column in kept)
     lines = []
     for level in range(height):
@@ -90,7 +110,11 @@ def render(columns: Sequence[Column], indent: int = 0) -> str:
         for row in zip(*(column.cells for column in kept), strict=True)
     )
     margin = " " * indent
-    return "\n".join((margin + (" " * gap).join(line)).rstrip() for line in lines)
+    text = "\n".join((margin + (" " * gap).join(line)).rstrip() for line in lines)
+    if not hidden:
+        return text
+    names = ", ".join(" ".join(column.header.split()) for column in hidden)
+    return f"{text}\n{wrapped(f'not shown, for {WIDTH} characters a line: {names}', indent)}"
 
 
 def _total(columns: Sequence[Column], gap: int) -> int:

@@ -143,3 +143,18 @@ fn behind_a_film_the_surface_explains_the_rate() {
     let metal = fresh.half_reactions_mol_m2_s.iter().find(|(name, _)| name == "metal").expect("it").1;
     assert_relative("product", S1.rate * product, metal, 1e-6);
 }
+
+/// Producer: the reagent's own limit, which stands in the message; the other points are those of a sweep
+/// without it.
+#[test]
+fn a_point_that_cannot_be_computed_keeps_its_place() {
+    let ph = |values: &[f64]| sweep(&nickel_acid(), &[("operation.ph".to_owned(), values.to_vec())]);
+    let points = ph(&[1.0, 4.4, 5.2]).expect("two points can be computed");
+    assert_eq!(points[0].settings, [("operation.ph".to_owned(), 1.0)]);
+    assert_eq!((&points[0].rate, &points[0].reason), (&None, &None));
+    assert!(points[0].failure.as_deref().is_some_and(|why| why.contains("cannot reach pH 1.00")));
+    assert!(ph(&[4.4, 5.2]).expect("both") == points[1..]);
+    assert!(ph(&[1.0, 1.2]).is_err_and(|error| error.to_string().contains("cannot reach pH 1.00")));
+    // A pH that no bath can have is a wrong question, wherever it stands.
+    assert!(ph(&[4.4, 19.0]).is_err_and(|error| error.to_string().contains("operation.ph = 19")));
+}

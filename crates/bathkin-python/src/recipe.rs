@@ -173,6 +173,21 @@ impl Recipe {
         &self.inner.document().file
     }
 
+    /// Files that it is read from: its own, unless it is built in, and a calendar.
+    fn files(&self) -> Vec<String> {
+        self.inner.files()
+    }
+
+    /// The document with everything merged into it, as TOML.
+    fn merged(&self) -> String {
+        self.inner.merged()
+    }
+
+    /// What was changed since it was read: (path, value) in order.
+    fn overrides(&self, py: Python<'_>) -> PyResult<Settings> {
+        to_python(py, self.inner.overrides())
+    }
+
     /// The fresh bath.
     fn make_up(&self, py: Python<'_>) -> PyResult<Bath> {
         let inner = py.detach(|| self.inner.make_up()).map_err(|error| raise(py, &error))?;
@@ -190,7 +205,8 @@ impl Recipe {
         #[derive(Serialize)]
         struct Point {
             settings: Vec<(String, f64)>,
-            rate: recipe::Rate,
+            rate: Option<recipe::Rate>,
+            failure: Option<String>,
             flags: Vec<recipe::Flag>,
             reason: Option<String>,
             alloy_reason: Option<String>,
@@ -202,6 +218,7 @@ impl Recipe {
             .map(|point| Point {
                 settings: point.settings,
                 rate: point.rate,
+                failure: point.failure,
                 flags: point.flags,
                 reason: point.reason,
                 alloy_reason: point.alloy_reason,

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import os
 import sys
 import warnings
 from collections.abc import Sequence
 
 import click
 
-from bathkin import _core
+from bathkin import _core, files
 from bathkin.cli.arrhenius import arrhenius
 from bathkin.cli.compare import compare
 from bathkin.cli.design import design_command
 from bathkin.cli.fit import fit_command
 from bathkin.cli.forecast import forecast_command
 from bathkin.cli.inspect import list_recipes, show, solution
+from bathkin.cli.outputs import echo, silence
 from bathkin.cli.plan import plan
 from bathkin.cli.simulate import life, plate, rate
 from bathkin.cli.substrates import list_substrates
@@ -39,10 +39,11 @@ def group(context: click.Context) -> None:
 
     Results are estimates for planning, never safety limits.
 
-    Exit codes: 0 done, 2 wrong input, 3 the computation failed, 130 interrupted.
+    Exit codes: 0 done, 2 wrong input, 3 the computation failed or a file could not be written, 130
+    interrupted.
     """
     if context.invoked_subcommand is None:
-        click.echo(context.get_help())
+        echo(context.get_help())
 
 
 for command in (
@@ -91,21 +92,21 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except BathkinError as error:
         return refused(str(error), WRONG_INPUT)
     except BrokenPipeError:
-        # The reader of a pipe went away; what Python would still flush goes nowhere.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 1
+        # The reader of a help text had read enough.
+        silence(sys.stdout)
+        return 0
+    except files.NotWrittenError as error:
+        return refused(str(error), FAILED)
     except OSError as error:
         return refused(str(error), WRONG_INPUT)
 
 
 def said(message: Warning | str, *_place: object, **_more: object) -> None:
     """Says on standard error what is hard to believe in the input."""
-    click.echo(f"bathkin: warning: {message}", err=True)
+    echo(f"bathkin: warning: {message}", err=True)
 
 
 def refused(message: str, code: int) -> int:
     """Says on standard error why there is no result."""
-    click.echo(
-        f"bathkin: error: {message}" if code != INTERRUPTED else f"bathkin: {message}", err=True
-    )
+    echo(f"bathkin: error: {message}" if code != INTERRUPTED else f"bathkin: {message}", err=True)
     return code

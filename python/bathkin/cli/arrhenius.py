@@ -12,7 +12,9 @@ import numpy as np
 from bathkin import headings
 from bathkin.arrhenius import fit_arrhenius
 from bathkin.cells import assumed_mark, decimal_mark, numbers, refuse
-from bathkin.cli.options import Command, output_options, output_path, print_json, written
+from bathkin.cli.fit_options import assumed
+from bathkin.cli.options import output_options, print_json
+from bathkin.cli.outputs import Command, echo, output_path, written
 from bathkin.documents import document
 from bathkin.errors import DataError
 from bathkin.headings import Heading
@@ -86,9 +88,11 @@ def arrhenius(
         }
         print_json(document("arrhenius", None, [], **contents))
     else:
-        if given.report and not quiet:
-            click.echo(f"{assumed_text(given.report)}\n")
-        click.echo(fit.summary())
+        if quiet:
+            assumed(str(table), given.report)
+        elif given.report:
+            echo(f"{assumed_text(given.report)}\n")
+        echo(fit.summary())
     if plot is not None:
         existed = plot.exists()
         save(fit.plot(), plot)

@@ -7,14 +7,13 @@ from pathlib import Path
 
 import click
 
-from bathkin.cli.options import (
+from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
+from bathkin.cli.outputs import (
     Command,
     check_pictures,
     output_path,
-    print_json,
-    print_result,
-    read_recipe,
-    recipe_options,
+    reading,
+    table_path,
     write_files,
 )
 from bathkin.documents import document
@@ -41,7 +40,7 @@ from bathkin.units import to_number
     metavar="NAME:PATH=VALUE,...",
     help="Another way to run it: what it sets in the recipe. Repeatable.",
 )
-@click.option("--csv", type=output_path, help="Write the table to this CSV file.")
+@click.option("--csv", type=table_path, help="Write the table to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 def compare(
     recipe: str,
@@ -72,6 +71,8 @@ def compare(
     check_pictures(plot)
     of = read_recipe(recipe, settings)
     if bleed_for is not None:
+        if csv or plot:
+            raise RecipeError("--bleed-for takes no --csv or --plot: it is one number")
         print_bleed(of, bleed_for, as_json, quiet)
         return
     if horizon_h is not None and horizon_m2 is not None:
@@ -81,6 +82,7 @@ def compare(
     part = None if bleed is None else positive("bleed", bleed, "--bleed")
     usual = usual_strategies(of, bleed_per_turnover=part)
     strategies = {**usual, **dict(read_strategy(text) for text in others)}
+    reading(file for changes in strategies.values() for file in of.set(changes).files())
     found = Comparison(of, strategies, hours, area)
     if as_json:
         print_json(document("compare", of, found.flags, **found.contents()))

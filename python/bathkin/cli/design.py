@@ -9,15 +9,8 @@ import click
 
 from bathkin import files
 from bathkin.cli.fit_options import fitted, log_option, question_options, with_assumptions
-from bathkin.cli.options import (
-    Command,
-    output_path,
-    print_json,
-    print_result,
-    read_recipe,
-    recipe_options,
-    written,
-)
+from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
+from bathkin.cli.outputs import Command, table_path, written
 from bathkin.cli.simulate import read_vary
 from bathkin.documents import document
 from bathkin.fit_data import Sheets, assumptions
@@ -51,7 +44,7 @@ from bathkin.runs import read_runs
     "--run-sigma", type=float, help="Relative standard deviation of a run, for logs alone."
 )
 @question_options
-@click.option("--csv", "target", type=output_path, help="Write the runs to this file.")
+@click.option("--csv", "target", type=table_path, help="Write the runs to this file.")
 def design_command(
     recipe: str,
     settings: tuple[str, ...],
@@ -99,5 +92,5 @@ def design_command(
         print_result(text, begun, begun.flags, quiet)
     if target is not None:
         existed = target.exists()
-        files.write(target, chosen.table().to_csv(index_label="run").encode())
+        files.write_table(target, chosen.table(), index="run")
         written(target, as_json, existed)

@@ -9,20 +9,12 @@ import click
 
 from bathkin import files, tables
 from bathkin.cli.fit_options import fitted, log_option, question_options, with_assumptions
-from bathkin.cli.options import (
-    Command,
-    output_path,
-    print_json,
-    print_result,
-    read_recipe,
-    recipe_options,
-    written,
-)
+from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
+from bathkin.cli.outputs import Command, claim, output_path, recipe_path, written
 from bathkin.documents import document
 from bathkin.fit_data import Sheets, names_of
 from bathkin.fit_records import FitBootstrap
 from bathkin.logs import read_log
-from bathkin.recipe_fit import Fit
 from bathkin.runs import read_runs
 
 
@@ -38,7 +30,7 @@ from bathkin.runs import read_runs
     metavar="N",
     help="Repeat it on N data drawn again.",
 )
-@click.option("--write", "target", type=output_path, help="Write the fitted recipe to this file.")
+@click.option("--write", "target", type=recipe_path, help="Write the fitted recipe to this file.")
 @click.option(
     "--plot",
     type=output_path,
@@ -73,6 +65,10 @@ def fit_command(
         raise click.UsageError("no data: expected files of RUNS, or --log FILE")
     begun = read_recipe(recipe, settings)
     data: Sheets = [*map(read_runs, runs), *map(read_log, logs)]
+    pictures = _pictures(plot, data) if plot is not None else {}
+    for path, of in pictures.items():
+        if of is not None:
+            claim("--plot", path)
     found = fitted(begun, data, free, question)
     repeated = found.bootstrap(bootstrap) if bootstrap else None
     if as_json:
@@ -86,26 +82,23 @@ def fit_command(
         existed = target.exists()
         files.write(target, found.recipe().text.encode())
         written(target, as_json, existed)
-    if plot is not None:
-        _draw(found, plot, as_json)
+    for path, of in pictures.items():
+        existed = path.exists()
+        found.plot(of, path)
+        written(path, as_json, existed)
 
 
-def _draw(found: Fit, plot: Path, as_json: bool) -> None:
-    """The picture of all data, and where there are several one of each."""
-    from bathkin.plots import save
-
-    pictures = {plot: found.plot()}
-    names = names_of(found.data)
+def _pictures(plot: Path, data: Sheets) -> dict[Path, int | None]:
+    """The picture of all data (None), and where there are several one of each by its place."""
+    pictures: dict[Path, int | None] = {plot: None}
+    names = names_of(data)
     if len(names) > 1:
         stems = [Path(name).stem.replace(" ", "-") for name in names]
         for place, stem in enumerate(stems):
             # Files of one name in two folders have a number each.
             number = f"-{stems[:place].count(stem) + 1}" if stems.count(stem) > 1 else ""
-            pictures[plot.with_stem(f"{plot.stem}-{stem}{number}")] = found.plot(place)
-    for path, picture in pictures.items():
-        existed = path.exists()
-        save(picture, path)
-        written(path, as_json, existed)
+            pictures[plot.with_stem(f"{plot.stem}-{stem}{number}")] = place
+    return pictures
 
 
 def _replicates(repeated: FitBootstrap) -> dict[str, object]:

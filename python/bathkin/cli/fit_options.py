@@ -8,11 +8,13 @@ from typing import Any, TypeVar
 
 import click
 
+from bathkin.cli.outputs import echo
 from bathkin.errors import DataError
 from bathkin.fit_call import fit
 from bathkin.fit_data import Sheets
 from bathkin.recipe import Recipe
 from bathkin.recipe_fit import Fit
+from bathkin.sheets import Assumption, assumed_text
 from bathkin.units import to_number
 
 Function = TypeVar("Function", bound=Callable[..., Any])
@@ -127,8 +129,22 @@ def fitted(recipe: Recipe, data: Sheets, free: Sequence[str], asked: dict[str, A
 
 
 def with_assumptions(text: str, data: Sheets, quiet: bool) -> str:
-    """A result, and before it what was read, with every assumption, unless quiet."""
-    return "\n\n".join([*([] if quiet else [sheet.summary() for sheet in data]), text])
+    """A result, and before it what was read, with every assumption.
+
+    Quiet, the assumptions go to standard error.
+    """
+    if quiet:
+        for sheet in data:
+            assumed(sheet.file, sheet.report)
+        return text
+    return "\n\n".join([*(sheet.summary() for sheet in data), text])
+
+
+def assumed(file: str, report: Sequence[Assumption]) -> None:
+    """Says on standard error what was assumed of a file."""
+    text = assumed_text(report)
+    if text:
+        echo(f"bathkin: {file}: {text}", err=True)
 
 
 def _by_name(option: str, pairs: Sequence[tuple[str, Any]]) -> dict[str, Any]:

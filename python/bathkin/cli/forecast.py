@@ -9,15 +9,8 @@ from typing import Any
 import click
 
 from bathkin.cli.fit_options import fitted, question_options, with_assumptions
-from bathkin.cli.options import (
-    Command,
-    output_path,
-    print_json,
-    print_result,
-    read_recipe,
-    recipe_options,
-    written,
-)
+from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
+from bathkin.cli.outputs import Command, output_path, written
 from bathkin.documents import document
 from bathkin.fit_data import Sheets
 from bathkin.forecast import RATE

@@ -12,13 +12,13 @@ from bathkin import tables
 from bathkin.bath import Bath, make_up
 from bathkin.cli.constants import constants_text
 from bathkin.cli.options import (
-    Command,
     output_options,
     print_json,
     print_result,
     read_recipe,
     recipe_options,
 )
+from bathkin.cli.outputs import Command, echo
 from bathkin.cli.over_ph import answered, check_together, complexed_rows, over_ph_options
 from bathkin.cli.slopes import SLOPES_HELP, slopes_contents, slopes_text
 from bathkin.cli.solids import CLOUDS_AT_HELP, clouding, solids_contents, solids_text
@@ -56,10 +56,10 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
         print_json(document("recipes", None, [], recipes=entries))
         return
     for recipe in found:
-        click.echo(f"{recipe.name}  ({recipe.metal}, {recipe.reductant})")
-        click.echo(tables.wrapped(recipe.title, 4))
+        echo(f"{recipe.name}  ({recipe.metal}, {recipe.reductant})")
+        echo(tables.wrapped(recipe.title, 4))
         if not quiet:
-            click.echo(tables.wrapped(f"backing: {recipe.backing}", 4))
+            echo(tables.wrapped(f"backing: {recipe.backing}", 4))
 
 
 @click.command(cls=Command)
@@ -87,9 +87,9 @@ def show(recipe: str, settings: Sequence[str], constants: bool, as_json: bool, q
         return
     print_result(constants_text(of) if constants else card(of), of, of.flags, quiet)
     if not quiet:
-        click.echo("\nSources")
+        echo("\nSources")
         for source in of.cite:
-            click.echo(tables.wrapped(f"- {source}", 2, 4))
+            echo(tables.wrapped(f"- {source}", 2, 4))
 
 
 def card(recipe: Recipe) -> str:

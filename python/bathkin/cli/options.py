@@ -3,60 +3,27 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Collection, Mapping, Sequence
-from pathlib import Path
+from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 import click
 
-from bathkin import files, tables
+from bathkin import tables
+from bathkin.cli.outputs import echo, reading
 from bathkin.errors import RecipeError
-from bathkin.flags import Flag
+from bathkin.flags import Flag, is_standing
 from bathkin.recipe import Recipe, load_recipe
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 
-class Command(click.Command):
-    """A command that knows before it computes that it can write, and replaces nothing it reads."""
-
-    def invoke(self, ctx: click.Context) -> Any:
-        """Runs it.
-
-        Raises:
-            click.UsageError: For a file to write that is read, or written by another option.
-            OSError: For one in a directory that is not there.
-        """
-        outputs = {one.name: one.opts[-1] for one in self.params if one.type is output_path}
-        kept = [(path, "is read") for path in _inputs(ctx.params, outputs)]
-        for name, option in outputs.items():
-            path = ctx.params.get(name or "")
-            if path is None:
-                continue
-            files.check_place(path)
-            for known, how in kept:
-                if path.resolve() == known.resolve():
-                    message = f"{option} {path}: that file {how}: expected another one"
-                    raise click.UsageError(message, ctx)
-            kept.append((path, f"is written by {option}"))
-        return super().invoke(ctx)
-
-
-def _inputs(params: Mapping[str, Any], outputs: Collection[str | None]) -> list[Path]:
-    """The files that a command reads; its recipe may be one."""
-    found = []
-    for name, value in params.items():
-        if name in outputs:
-            continue
-        several = value if isinstance(value, tuple) else (value,)
-        found += [one for one in several if isinstance(one, Path)]
-        found += [Path(one) for one in several if name == "recipe" and isinstance(one, str)]
-    return found
-
-
 def output_options(function: Function) -> Function:
     """--json and --quiet."""
-    quiet = click.option("--quiet", is_flag=True, help="Leave out doubts, cautions and progress.")
+    quiet = click.option(
+        "--quiet",
+        is_flag=True,
+        help="Leave out cautions, progress and standing remarks; doubts go to standard error.",
+    )
     as_json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
     return as_json(quiet(function))
 
@@ -82,51 +49,29 @@ def read_recipe(name: str, settings: Sequence[str]) -> Recipe:
             raise RecipeError(f"--set {setting}: expected PATH=VALUE")
         changes.append((path.strip(), value.strip()))
     recipe = load_recipe(name)
-    return recipe._changed(list(changes), "--set") if changes else recipe
+    recipe = recipe._changed(list(changes), "--set") if changes else recipe
+    reading(recipe.files())
+    return recipe
 
 
 def print_json(document: dict[str, Any]) -> None:
     """One document on standard output."""
-    click.echo(json.dumps(document, indent=2, allow_nan=False, ensure_ascii=False))
+    echo(json.dumps(document, indent=2, allow_nan=False, ensure_ascii=False))
 
 
 def print_result(text: str, recipe: Recipe, flags: Sequence[Flag], quiet: bool) -> None:
-    """A result, and unless quiet the doubts and cautions that go with it."""
-    click.echo(text)
+    """A result with the doubts and cautions that go with it.
+
+    Quiet, what this input or result is doubted for goes to standard error, and the rest nowhere.
+    """
+    echo(text)
     if quiet:
+        for flag in flags:
+            if not is_standing(flag):
+                echo(f"bathkin: warning: {flag}", err=True)
         return
     for title, items in (("Doubts", [str(f) for f in flags]), ("Cautions", recipe.cautions)):
         if items:
-            click.echo(f"\n{title}")
+            echo(f"\n{title}")
             for item in items:
-                click.echo(tables.wrapped(f"- {item}", 2, 4))
-
-
-def written(path: Path, as_json: bool, existed: bool) -> None:
-    """Says which file was written; beside a JSON document, on standard error."""
-    click.echo(f"{'replaced' if existed else 'wrote'} {path}", err=as_json)
-
-
-def check_pictures(*paths: Path | None) -> None:
-    """Refuses pictures in a format that is not known, before anything is computed."""
-    for path in paths:
-        if path is not None:
-            from bathkin.plots import check_format
-
-            check_format(path)
-
-
-def write_files(
-    outputs: Sequence[tuple[Path | None, Callable[[Path], object]]], as_json: bool
-) -> None:
-    """Writes the files that were asked for, and says so below the result."""
-    asked = [(path, write) for path, write in outputs if path is not None]
-    if asked and not as_json:
-        click.echo()
-    for path, write in asked:
-        existed = path.exists()
-        write(path)
-        written(path, as_json, existed)
-
-
-output_path = click.Path(dir_okay=False, path_type=Path)
+                echo(tables.wrapped(f"- {item}", 2, 4))

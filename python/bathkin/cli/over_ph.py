@@ -10,13 +10,8 @@ import numpy as np
 
 from bathkin import tables
 from bathkin.bath import Bath
-from bathkin.cli.options import (
-    check_pictures,
-    output_path,
-    print_json,
-    print_result,
-    write_files,
-)
+from bathkin.cli.options import print_json, print_result
+from bathkin.cli.outputs import check_pictures, output_path, table_path, write_files
 from bathkin.curves import Curve
 from bathkin.distribution import Distribution
 from bathkin.documents import document
@@ -58,7 +53,7 @@ def over_ph_options(function: Function) -> Function:
             metavar="VALUE",
             help="Temperature of all three; without it that of the bath.",
         ),
-        click.option("--csv", type=output_path, help="Write the curve to this CSV file."),
+        click.option("--csv", type=table_path, help="Write the curve to this CSV file."),
         click.option(
             "--plot", type=output_path, help="Write its picture to this file (png, pdf, svg)."
         ),

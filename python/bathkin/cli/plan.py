@@ -7,16 +7,8 @@ from pathlib import Path
 
 import click
 
-from bathkin.cli.options import (
-    Command,
-    check_pictures,
-    output_path,
-    print_json,
-    print_result,
-    read_recipe,
-    recipe_options,
-    write_files,
-)
+from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
+from bathkin.cli.outputs import Command, check_pictures, output_path, table_path, write_files
 from bathkin.documents import document
 from bathkin.errors import RecipeError
 from bathkin.plan import plan as make_plan
@@ -40,7 +32,7 @@ from bathkin.units import to_number
     type=click.Path(dir_okay=False, path_type=Path),
     help="Racks of the shift, a CSV file with hours from its start.",
 )
-@click.option("--csv", type=output_path, help="Write the additions to this CSV file.")
+@click.option("--csv", type=table_path, help="Write the additions to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 def plan(
     recipe: str,

@@ -10,13 +10,8 @@ import numpy as np
 
 from bathkin import tables
 from bathkin.bath import make_up
-from bathkin.cli.options import (
-    check_pictures,
-    output_path,
-    print_json,
-    print_result,
-    write_files,
-)
+from bathkin.cli.options import print_json, print_result
+from bathkin.cli.outputs import check_pictures, output_path, table_path, write_files
 from bathkin.documents import document
 from bathkin.errors import RecipeError
 from bathkin.polarisation import Polarisation
@@ -32,7 +27,7 @@ _MOST_POINTS = 10_000
 
 
 def polarisation_options(function: Function) -> Function:
-    """--polarisation, --reference, --csv and --plot."""
+    """--polarisation, --reference, and with --vary too --csv and --plot."""
     options = (
         click.option(
             "--polarisation",
@@ -44,7 +39,11 @@ def polarisation_options(function: Function) -> Function:
             metavar="ELECTRODE",
             help="What those potentials are against: SHE (without it), SCE or AgAgCl.",
         ),
-        click.option("--csv", type=output_path, help="Write those currents to this CSV file."),
+        click.option(
+            "--csv",
+            type=table_path,
+            help="Write those currents, or the rows of --vary, to this CSV file.",
+        ),
         click.option(
             "--plot",
             type=output_path,
@@ -63,11 +62,10 @@ def check_polarisation(asked: dict[str, Any], varied: Sequence[str]) -> None:
             raise click.UsageError(
                 "--plot needs --vary, such as --vary operation.ph=4.4:5.2:5, or --polarisation"
             )
-        for name in ("reference", "csv"):
-            if asked[name] is not None:
-                raise click.UsageError(
-                    f"--{name} needs --polarisation, such as --polarisation -0.9:-0.4"
-                )
+        if asked["reference"] is not None:
+            raise click.UsageError(
+                "--reference needs --polarisation, such as --polarisation -0.9:-0.4"
+            )
     elif varied:
         raise click.UsageError("--polarisation and --vary answer different questions: ask one")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -12,14 +13,13 @@ import numpy as np
 
 from bathkin import files, tables
 from bathkin.bath import make_up
-from bathkin.cli.options import (
+from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
+from bathkin.cli.outputs import (
     Command,
     check_pictures,
     output_path,
-    print_json,
-    print_result,
-    read_recipe,
-    recipe_options,
+    page_path,
+    table_path,
     write_files,
 )
 from bathkin.cli.polarisation import (
@@ -39,6 +39,8 @@ from bathkin.tables import Column, aligned, number, spoken
 from bathkin.units import to_number
 
 _MOST_POINTS = 10_000
+# Rates closer than this part are one.
+_FLAT = 1e-3
 
 
 @click.command(cls=Command)
@@ -62,8 +64,9 @@ def rate(
     """Rate, composition, hydrogen at many settings.
 
     Rates are those of the fresh bath, one row per combination of the values of --vary; below them
-    what changed the rate most from the first row to the last. --plot draws them: the first path
-    varied is the abscissa, the second has a line per value, the third panels.
+    what changed the rate most from the first row to the last, and where it is highest. A row that
+    cannot be computed says why. --plot draws them: the first path varied is the abscissa, the
+    second has a line per value, the third panels; --csv writes them.
 
     Example: bathkin rate nickel-acid --vary operation.ph=4.4:5.2:5 --plot ph.png
 
@@ -85,10 +88,12 @@ def rate(
         print_json(document("rate", of, found.flags, points=found.rows))
     else:
         print_result(rate_text(of, found.varied, found.rows), of, found.flags, quiet)
-    if plot is not None:
+    if plot is not None or asked["csv"] is not None:
         from bathkin.sweep_table import sweep_table
 
-        write_files([(plot, sweep_table(of, found).plot)], as_json)
+        table = sweep_table(of, found)
+        rows = partial(files.write_table, table=table)
+        write_files([(asked["csv"], rows), (plot, table.plot)], as_json)
 
 
 def read_vary(text: str, option: str = "--vary") -> tuple[str, list[float]]:
@@ -121,12 +126,13 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
         ("ionic str.\nmol/L", "ionic_strength_mol_l"),
         (f"{symbol(recipe.metal)} per\nreductant", "reductant_efficiency"),
     ]
-    if all(row["surface_ph"] == row["ph"] for row in rows):
+    done = [row for row in rows if row["failure"] is None]
+    if all(row["surface_ph"] == row["ph"] for row in done):
         # Without a film the surface has the bath's liquid.
         wanted = [(header, name) for header, name in wanted if name != "surface_ph"]
     if alloy is not None:
         wanted.insert(2, (f"{symbol(alloy.removesuffix('_wt_pct'))}\nwt%", alloy))
-    if all(row["potential_v_she"] is not None for row in rows):
+    if all(row["potential_v_she"] is not None for row in done):
         wanted.append(("potential\nV SHE", "potential_v_she"))
     if any(row["plate_out_pct"] is not None for row in rows):
         wanted.append(("plate-out\n%", "plate_out_pct"))
@@ -139,16 +145,44 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
         values = [row[name] for row in rows]
         # A pH is told by its decimals.
         of_ph = name in {"ph", "surface_ph"}
-        texts = [f"{value:.2f}" for value in values] if of_ph else aligned(values, digits)
+        texts = aligned(values, digits)
+        if of_ph:
+            texts = ["-" if value is None else f"{value:.2f}" for value in values]
         columns.append(Column(header, texts))
     text = f"rate of the fresh bath of {recipe.name}\n\n{tables.render(columns)}"
-    reason = rows[-1]["reason"]
     if len(rows) == 1:
         factors = [(spoken(name), number(value)) for name, value in rows[0]["factors"].items()]
         return f"{text}\n\nFactors of the law (1 at its reference state)\n{tables.pairs(factors)}"
-    if reason is None:
-        return text
-    return f"{text}\n\n" + tables.wrapped(f"first to last: {reason}", 0, 2)
+    reason = done[-1]["reason"]
+    said = [f"first to last: {reason}"] if reason is not None else []
+    said += [
+        f"no rate at {settings_text(varied, row)}: {row['failure']}"
+        for row in rows
+        if row["failure"] is not None
+    ]
+    said += peak_text(varied, done)
+    return "\n\n".join([text, "\n".join(tables.wrapped(line, 0, 2) for line in said)]).rstrip()
+
+
+def settings_text(varied: Sequence[str], row: dict[str, Any]) -> str:
+    """The settings of a point."""
+    return ", ".join(f"{path} = {row[path]:.6g}" for path in varied)
+
+
+def peak_text(varied: Sequence[str], rows: Sequence[dict[str, Any]]) -> list[str]:
+    """Where the rate is highest, and whether it may be higher beyond; nothing where it is flat."""
+    rates = [row["deposition_um_h"] for row in rows]
+    if max(rates) - min(rates) <= _FLAT * abs(max(rates)):
+        return []
+    peak = rows[rates.index(max(rates))]
+    ends = []
+    for path in varied:
+        values = [row[path] for row in rows]
+        if max(values) > min(values) and peak[path] in (min(values), max(values)):
+            ends.append(path)
+    beyond = f"; at the end of what {' and '.join(ends)} went through" if ends else ""
+    highest = number(peak["deposition_um_h"])
+    return [f"highest rate: {highest} um/h at {settings_text(varied, peak)}{beyond}"]
 
 
 @click.command(cls=Command)
@@ -161,7 +195,7 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
 @click.option(
     "--activation", help="What makes it start: contact, nickel_strike, copper_strike, palladium."
 )
-@click.option("--csv", type=output_path, help="Write thickness against time to this CSV file.")
+@click.option("--csv", type=table_path, help="Write thickness against time to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 def plate(
     recipe: str,
@@ -238,11 +272,11 @@ def load_text(load: Plate, recipe: Recipe) -> str:
     type=click.Path(dir_okay=False, path_type=Path),
     help="Racks from this CSV file: work.calendar.",
 )
-@click.option("--csv", type=output_path, help="Write the table to this CSV file.")
-@click.option("--loads", type=output_path, help="Write the racks to this CSV file.")
+@click.option("--csv", type=table_path, help="Write the table to this CSV file.")
+@click.option("--loads", type=table_path, help="Write the racks to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
-@click.option("--ledger", type=output_path, help="Write every addition to this CSV file.")
-@click.option("--report", type=output_path, help="Write a page with picture and tables (HTML).")
+@click.option("--ledger", type=table_path, help="Write every addition to this CSV file.")
+@click.option("--report", type=page_path, help="Write a page with picture and tables (HTML).")
 @click.option("--cost-plot", type=output_path, help="Write the picture of the cost to this file.")
 @click.option("--past-limits", is_flag=True, help="Run on to see when the other limits come.")
 @click.option(
@@ -274,8 +308,10 @@ def life(
     if calendar is not None:
         of = of._changed([("work.calendar", str(calendar))], "--calendar")
     if sensitivity:
-        if report or cost_plot or past_limits:
-            raise RecipeError("--sensitivity takes no --report, --cost-plot or --past-limits")
+        if report or cost_plot or past_limits or loads or ledger:
+            raise RecipeError(
+                "--sensitivity takes no --loads, --ledger, --report, --cost-plot or --past-limits"
+            )
         print_sensitivity(of, csv, plot, as_json, quiet)
         return
     if cost_plot is not None and not any(e.path.startswith("cost.") for e in of.numbers()):

@@ -7,7 +7,8 @@ from itertools import groupby
 import click
 
 from bathkin import tables
-from bathkin.cli.options import Command, output_options, print_json
+from bathkin.cli.options import output_options, print_json
+from bathkin.cli.outputs import Command, echo
 from bathkin.documents import document
 from bathkin.recipe import load_recipe
 from bathkin.substrates import Start, Substrate, substrates
@@ -41,10 +42,10 @@ def list_substrates(recipe: str | None, as_json: bool, quiet: bool) -> None:
         for substrate in members:
             lines += ["", *substrate_lines(substrate, quiet)]
         blocks.append("\n".join(lines))
-    click.echo("\n\n".join(blocks))
+    echo("\n\n".join(blocks))
     if not quiet:
-        click.echo()
-        click.echo(tables.wrapped(_NOTICE))
+        echo()
+        echo(tables.wrapped(_NOTICE))
 
 
 def substrate_lines(substrate: Substrate, quiet: bool) -> list[str]:

@@ -14,10 +14,9 @@
 //! | `rack`, `substrate`, `activation` | names | |
 //! | `drain_s` | time it hangs over the tank | s |
 
-use std::path::Path;
-
 use csv::StringRecord;
 
+use super::named_files::beside;
 use super::timestamp::{TIMESTAMP, seconds_of};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Place, Result};
@@ -64,8 +63,7 @@ pub(super) struct Row {
 /// Reads a calendar; `named_in` is where the recipe names it, `start_s` the moment of clock zero among
 /// dates (without it the earliest rack's).
 pub(super) fn read_calendar(name: &str, named_in: &Place, start_s: Option<f64>) -> Result<Vec<Row>> {
-    let folder = named_in.line.and_then(|_| Path::new(&named_in.file).parent());
-    let path = folder.map_or_else(|| name.into(), |folder| folder.join(name));
+    let path = beside(name, named_in);
     let file = path.display().to_string();
     let unreadable = |line: Option<usize>, reason: String| Error::Document {
         place: Place { file: file.clone(), line },

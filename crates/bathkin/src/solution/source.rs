@@ -29,18 +29,24 @@ impl Kind {
     pub const NAMES: [&str; 7] =
         ["published", "standard", "common-practice", "from-memory", "fitted", "computed", "invented"];
 
+    const NAMED: [Kind; 7] = [
+        Kind::Published,
+        Kind::Standard,
+        Kind::CommonPractice,
+        Kind::FromMemory,
+        Kind::Fitted,
+        Kind::Computed,
+        Kind::Invented,
+    ];
+
     /// Reads a kind as written in a document.
     pub fn parse(text: &str) -> Option<Self> {
-        Some(match text {
-            "published" => Kind::Published,
-            "standard" => Kind::Standard,
-            "common-practice" => Kind::CommonPractice,
-            "from-memory" => Kind::FromMemory,
-            "fitted" => Kind::Fitted,
-            "computed" => Kind::Computed,
-            "invented" => Kind::Invented,
-            _ => return None,
-        })
+        Kind::NAMES.iter().position(|name| *name == text).map(|at| Kind::NAMED[at])
+    }
+
+    /// The name as written in a document; `None` for what the user set, which no document says.
+    pub fn name(self) -> Option<&'static str> {
+        Kind::NAMED.iter().position(|kind| *kind == self).map(|at| Kind::NAMES[at])
     }
 }
 

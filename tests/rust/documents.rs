@@ -281,3 +281,16 @@ fn an_unknown_recipe_or_file_is_named() {
     let error = Recipe::load("no/such.toml").expect_err("refused");
     assert!(error.to_string().starts_with("no/such.toml: cannot be read"), "{error}");
 }
+
+/// A number in a message has six digits at most; what is typed short stays as typed. Producer: by hand.
+#[test]
+fn numbers_in_messages_are_short() {
+    let refused = |path: &str, value: f64| {
+        let changed = nickel_acid().with(path, Value::Number(value), "test");
+        changed.make_up().map(|_| ()).expect_err("it is refused").to_string()
+    };
+    assert!(refused("operation.ph", 87.777_777_777_777_77).contains("operation.ph = 87.7778: expected"));
+    assert!(refused("operation.ph", 19.0).contains("operation.ph = 19: expected"));
+    assert!(refused("operation.temperature_c", 1e300).contains("operation.temperature_c = 1e300: expected"));
+    assert!(refused("make_up.lactic_acid_g_l", -1e-12 / 3.0).contains("= -3.33333e-13: expected"));
+}

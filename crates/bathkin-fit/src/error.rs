@@ -1,5 +1,6 @@
 //! What is wrong with data, and where.
 
+use bathkin::error::short;
 use thiserror::Error;
 
 /// Why data cannot be fitted.
@@ -18,7 +19,7 @@ pub enum FitError {
         second_rows: usize,
     },
     /// A value cannot be used.
-    #[error("row {row}, {column} = {value}: expected {expected}")]
+    #[error("row {row}, {column} = {}: expected {expected}", short(*.value))]
     Value {
         /// Row, counted from 1.
         row: usize,

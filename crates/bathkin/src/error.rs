@@ -20,6 +20,24 @@ impl fmt::Display for Place {
     }
 }
 
+/// A number as a sentence has it: at most six significant digits, by powers of ten where it is very large or
+/// small.
+///
+/// ```
+/// use bathkin::error::short;
+/// assert_eq!([short(87.777_777_777_777_77), short(190.0), short(1e300)], ["87.7778", "190", "1e300"]);
+/// ```
+pub fn short(number: f64) -> String {
+    const PLAIN: std::ops::Range<f64> = 1e-5..1e9;
+    // Rounded by writing it, so that its shortest digits are few.
+    let rounded = format!("{number:.5e}").parse().unwrap_or(number);
+    if rounded == 0.0 || !f64::is_finite(rounded) || PLAIN.contains(&f64::abs(rounded)) {
+        format!("{rounded}")
+    } else {
+        format!("{rounded:e}")
+    }
+}
+
 /// Anything that can go wrong between a recipe and an answer.
 #[derive(Debug, Clone, thiserror::Error)]
 pub enum Error {
@@ -73,7 +91,7 @@ pub enum Error {
     },
     /// A limit that ends the life is already exceeded by the fresh bath.
     #[error(
-        "{place}: {key} is already exceeded at make-up: the fresh bath has {value:.4}, the limit is {bound:.4}"
+        "{place}: {key} is already exceeded at make-up: the fresh bath has {}, the limit is {}", short(*.value), short(*.bound)
     )]
     LimitAtMakeUp {
         /// File and line of the limit.

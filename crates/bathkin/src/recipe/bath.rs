@@ -12,7 +12,7 @@ use super::decomposition::doubt;
 use super::reader::Flag;
 use super::{PhAdjustment, Recipe};
 use crate::constants::ZERO_CELSIUS_K;
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 use crate::life::recorder::NAOH_G_MOL;
 use crate::solution::Speciation;
 use crate::solution::density::density_kg_m3;
@@ -193,7 +193,7 @@ fn sample_temperature_k(call: &str, temperature_c: f64) -> Result<f64> {
     Err(Error::Recipe {
         place: Place { file: call.to_owned(), line: None },
         key: "temperature_c".to_owned(),
-        value: temperature_c.to_string(),
+        value: short(temperature_c),
         expected: "a temperature between 0 and 100 degC".to_owned(),
         hint: None,
     })

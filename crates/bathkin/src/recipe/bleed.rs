@@ -9,7 +9,7 @@ use bathkin_numerics::{RootError, bracketed_root};
 use serde::Serialize;
 
 use super::{Recipe, Value};
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, short};
 use crate::life::{Life, Limit, LimitKind, Settings, simulate};
 
 const BLEED: &str = "tank.bleed_per_turnover";
@@ -146,7 +146,7 @@ impl Recipe {
             level.map(|level| limit.margin_of(level)).ok_or_else(|| Error::Recipe {
                 place: limit.place.clone(),
                 key: limit.path.clone(),
-                value: limit.bound.to_string(),
+                value: short(limit.bound),
                 expected: "a limit whose reading is a column of the table".to_owned(),
                 hint: None,
             })

@@ -4,7 +4,7 @@ use super::laws::read_law;
 use super::reader::{Bounds, Flag, Reader};
 use super::slots::Slots;
 use crate::constants::SECONDS_PER_HOUR;
-use crate::error::Result;
+use crate::error::{Result, short};
 use crate::life::Life;
 use crate::surface::{Decomposition, RateLaw};
 
@@ -29,7 +29,9 @@ pub(super) fn doubt(law: &Decomposition, share_pct: Option<f64>) -> Option<Flag>
     let bound = law.flag_above_pct;
     let what = match share_pct {
         Some(share) if share <= bound => return None,
-        Some(share) => format!("plate-out is {share:.3} % of the wanted rate, above {bound} %: {NEAR}"),
+        Some(share) => {
+            format!("plate-out is {share:.3} % of the wanted rate, above {} %: {NEAR}", short(bound))
+        }
         None => "nothing plates on the work, so all that plates out is unwanted".to_owned(),
     };
     Some(Flag { r#where: PLACE.to_owned(), what })
@@ -41,7 +43,8 @@ pub(super) fn doubt_of_life(law: &Decomposition, life: &Life) -> Option<Flag> {
     let rows = life.table.column("plate_out_pct")?.iter().zip(life.table.column("turnovers")?);
     let (share, turnovers) = rows.into_iter().find(|(share, _)| **share > bound)?;
     let what = format!(
-        "plate-out is {share:.3} % of the wanted rate, above {bound} %, at {turnovers:.1} turnovers: {NEAR}"
+        "plate-out is {share:.3} % of the wanted rate, above {} %, at {turnovers:.1} turnovers: {NEAR}",
+        short(bound)
     );
     Some(Flag { r#where: PLACE.to_owned(), what })
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use toml_edit::{Item, Table, Value as Toml};
 
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 use crate::solution::{Kind, Source};
 
 /// A value of a document.
@@ -23,7 +23,7 @@ pub enum Value {
 impl std::fmt::Display for Value {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            Value::Number(number) => write!(f, "{number}"),
+            Value::Number(number) => f.write_str(&short(*number)),
             Value::Text(text) => write!(f, "\"{text}\""),
             Value::Flag(flag) => write!(f, "{flag}"),
             Value::List(list) => write!(f, "[{}]", list.join(", ")),

@@ -27,7 +27,7 @@ use super::slots::Slots;
 use super::substrates::{Substrate, Surface, read_surface, substrates_for};
 use super::warnings::{Warning, read_warnings};
 use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
-use crate::error::Result;
+use crate::error::{Result, short};
 use crate::life::{Cost, Life, Limit, Settings, washed_out};
 use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
 use crate::solution::{BathCouple, BathSolid, Chemistry, Equilibrium, Formula};
@@ -230,7 +230,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             corrector_path,
             &corrector.map_or_else(
                 || "none".to_owned(),
-                |reagent| format!("{} {ph_corrector_g_l} g/L", reagent.title),
+                |reagent| format!("{} {} g/L", reagent.title, short(ph_corrector_g_l)),
             ),
             &corrector_solution,
             None,

@@ -6,7 +6,7 @@ use super::model::Model;
 use super::reader::Flag;
 use super::{Recipe, Value};
 use crate::constants::SECONDS_PER_HOUR;
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 use crate::life::limits::LimitKind;
 use crate::life::plan::{Known, Shift, go_through, set_to_analyses, totals};
 use crate::life::simulate::{carry_on, fresh_state};
@@ -147,7 +147,7 @@ fn refuse(file: &str, key: &str, value: f64, expected: &str) -> Error {
     Error::Recipe {
         place: Place { file: file.to_owned(), line: None },
         key: key.to_owned(),
-        value: value.to_string(),
+        value: short(value),
         expected: expected.to_owned(),
         hint: None,
     }
@@ -270,7 +270,7 @@ fn said_of(tank: &Tank, shift: &Shift, shift_h: f64) -> Vec<String> {
         return notes;
     }
     if shift.plating_h == 0.0 {
-        notes.push(format!("nothing to add: no work is in the tank in these {shift_h} h"));
+        notes.push(format!("nothing to add: no work is in the tank in these {} h", short(shift_h)));
         return notes;
     }
     let metal = &tank.equilibrium.component_names()[tank.roles.metal];

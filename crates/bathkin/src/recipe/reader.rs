@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::collections::BTreeSet;
 
 use super::document::{Document, Entry, Value};
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 
 /// What a number must be.
 #[derive(Debug, Clone, Copy)]
@@ -85,7 +85,10 @@ impl<'a> Reader<'a> {
             self.flag(
                 path,
                 format!(
-                    "{number} is outside {low} to {high}, the range this recipe was made for: extrapolated"
+                    "{} is outside {} to {}, the range this recipe was made for: extrapolated",
+                    short(number),
+                    short(low),
+                    short(high)
                 ),
             );
         }
@@ -265,6 +268,7 @@ fn text_hint(entry: &Entry) -> Option<String> {
 fn reading_hint(path: &str, number: f64) -> Option<String> {
     let celsius = (number - 32.0) / 1.8;
     (path.ends_with("temperature_c") && (0.0..=100.0).contains(&celsius)).then(|| {
+        let number = short(number);
         format!("{number} degF would be {celsius:.1} degC; {number} degC is above the boiling point of water")
     })
 }

@@ -3,7 +3,7 @@
 use super::make_up::{Amounts, read_amounts};
 use super::reader::{Bounds, Reader};
 use crate::constants::{SECONDS_PER_HOUR, ZERO_CELSIUS_K};
-use crate::error::Result;
+use crate::error::{Result, short};
 use crate::solution::Chemistry;
 use crate::tank::{DragOut, Draining, Idle, Level, Programme, Step};
 
@@ -19,7 +19,11 @@ pub(super) fn read_level(reader: &Reader, volume_l: f64) -> Result<Level> {
         return Ok(Level::Held);
     }
     if brim_l < volume_l {
-        return Err(reader.refuse("tank.brim_l", &format!("at least the {volume_l} L of the make-up"), None));
+        return Err(reader.refuse(
+            "tank.brim_l",
+            &format!("at least the {} L of the make-up", short(volume_l)),
+            None,
+        ));
     }
     Ok(Level::Free { brim_l, float_l: float.then_some(volume_l) })
 }
@@ -83,7 +87,7 @@ pub(super) fn read_programme(reader: &Reader) -> Result<Programme> {
         let (before, (path, after)) = (&pair[0].1, &pair[1]);
         if before.at_s + before.over_s > after.at_s {
             let ends_h = (before.at_s + before.over_s) / SECONDS_PER_HOUR;
-            let expected = format!("{ends_h} h or later, when the step '{}' is over", before.name);
+            let expected = format!("{} h or later, when the step '{}' is over", short(ends_h), before.name);
             return Err(reader.refuse(path, &expected, None));
         }
     }

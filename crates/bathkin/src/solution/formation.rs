@@ -6,7 +6,7 @@ use super::chemistry::Chemistry;
 use super::equilibrium::Equilibrium;
 use super::profile::held_by;
 use super::speciation::Speciation;
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 
 /// The total of a ligand is sought up to this, mol/L: beyond it is no solution.
 pub const MOST_LIGAND_MOL_L: f64 = 100.0;
@@ -154,7 +154,7 @@ impl Varied<'_> {
         Error::Recipe {
             place: Place { file: "formation curve".to_owned(), line: None },
             key: "pl".to_owned(),
-            value: wanted.to_string(),
+            value: short(wanted),
             expected: format!("a pL that up to {MOST_LIGAND_MOL_L:.0} mol/L of {name} leave"),
             hint: Some(format!("at pH {} the ligand is bound to protons; raise the pH", self.of.ph)),
         }

@@ -1,7 +1,7 @@
 //! A load plated from a bath: its surface, its start, the course of its thickness, and the doubts about it.
 
 use super::Bath;
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 use crate::life::single_load::plate;
 use crate::life::{LoadCurve, SingleLoad, load_curve};
 use crate::recipe::reader::Flag;
@@ -116,7 +116,7 @@ fn check_load(area_m2: f64, minutes: f64) -> Result<()> {
             return Err(Error::Recipe {
                 place: Place { file: "plate".to_owned(), line: None },
                 key: key.to_owned(),
-                value: value.to_string(),
+                value: short(value),
                 expected: "a number above zero".to_owned(),
                 hint: Some("thickness = mass / (density x area), so both are needed".to_owned()),
             });

@@ -1,7 +1,7 @@
 //! Partial currents of a bath's half-reactions, at its mixed potential and over a range.
 
 use super::Bath;
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 use crate::recipe::reader::Flag;
 use crate::recipe::{Document, Recipe};
 use crate::surface::mixed_potential::{HIGHEST_POTENTIAL_V, LOWEST_POTENTIAL_V};
@@ -64,7 +64,7 @@ impl Bath {
             return Err(Error::Recipe {
                 place: Place { file: "polarisation".to_owned(), line: None },
                 key: "potential_v".to_owned(),
-                value: electrode.from_she_v(*potential).to_string(),
+                value: short(electrode.from_she_v(*potential)),
                 expected: format!("a potential between {LOWEST_POTENTIAL_V} and {HIGHEST_POTENTIAL_V} V SHE"),
                 hint: (potential.abs() > 10.0).then(|| "volts, not millivolts".to_owned()),
             });

@@ -10,6 +10,7 @@ import numpy as np
 
 from bathkin import _core
 from bathkin.flags import Flag, as_dicts
+from bathkin.inputs import with_inputs
 
 if TYPE_CHECKING:
     from bathkin.life import Life
@@ -17,9 +18,22 @@ if TYPE_CHECKING:
 
 
 def document(
-    command: str, recipe: Recipe | None, flags: Sequence[Flag], **contents: Any
+    command: str,
+    recipe: Recipe | None,
+    flags: Sequence[Flag],
+    *,
+    hangs_on: Mapping[str, Any] | None = None,
+    **contents: Any,
 ) -> dict[str, Any]:
-    """The keys every document has, and those of one command."""
+    """The keys every document has, and those of one command.
+
+    Args:
+        command: Its name.
+        recipe: The recipe with every change, if there is one.
+        flags: Doubts.
+        hangs_on: What the result hangs on beside recipe, tables and options, such as a seed.
+        contents: What it says.
+    """
     values = {
         "command": command,
         "version": _core.VERSION,
@@ -29,8 +43,7 @@ def document(
         "cite": recipe.cite if recipe else [],
         "cautions": recipe.cautions if recipe else [],
     }
-    cleaned: dict[str, Any] = _plain(values)
-    return cleaned
+    return with_inputs(_plain(values), recipe, **_plain(hangs_on or {}))
 
 
 def life_document(life: Life, past_limits: bool = False) -> dict[str, Any]:

@@ -59,7 +59,8 @@ def place_of(path: str | os.PathLike[str]) -> Place:
         # Nothing there, or a link to nothing: the place the link names.
         target = Path(os.path.realpath(given))
         if not target.parent.is_dir():
-            gone = f"there is no directory {target.parent} to write {target.name} to"
+            told = target if given.is_symlink() else given
+            gone = f"there is no directory {told.parent} to write {told.name} to"
             raise FileNotFoundError(gone) from None
         _check_right(target.parent, given, "the directory")
         return Place(given, target, None)
@@ -79,18 +80,25 @@ def place_of(path: str | os.PathLike[str]) -> Place:
     return Place(given, target, None)
 
 
-def write(path: str | os.PathLike[str], content: bytes) -> None:
+def write(path: str | os.PathLike[str], content: bytes, *, keep: Iterable[Path] = ()) -> None:
     """Writes an output: one function for all of them.
 
     A regular file is written beside its place and moved there whole, at the end of every link: a
     reader never finds half of it, and a failure leaves the old one. A pipe or a device is opened
     and written to. Standard output, by whatever name, gets it behind what was printed so far.
 
+    Args:
+        path: Where.
+        content: What.
+        keep: Files that were read for it, which it does not replace.
+
     Raises:
         NotWrittenError: When it cannot be written to its end, as on a full disk.
-        OSError: As `place_of`.
+        OSError: As `place_of`, and for a file to keep.
     """
     place = place_of(path)
+    if clash(place.path, keep):
+        raise FileExistsError(f"{path}: that file is read: expected another one")
     try:
         if place.target is not None:
             _replace(place.target, content)
@@ -113,7 +121,11 @@ def not_written(what: str, error: OSError) -> NotWrittenError:
 
 
 def write_table(
-    path: str | os.PathLike[str], table: pd.DataFrame, *, index: bool | str = False
+    path: str | os.PathLike[str],
+    table: pd.DataFrame,
+    *,
+    index: bool | str = False,
+    keep: Iterable[Path] = (),
 ) -> None:
     """Writes a table as CSV, with a decimal point and ten digits; `index` may name its index.
 
@@ -124,7 +136,7 @@ def write_table(
     """
     label = index if isinstance(index, str) else None
     text = neutral_table(table).to_csv(index=bool(index), index_label=label, float_format="%.10g")
-    write(path, text.encode())
+    write(path, text.encode(), keep=keep)
 
 
 def is_same(one: Path, other: Path) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -67,6 +68,11 @@ def plain(fit: Fit) -> dict[str, Any]:
         ],
         "assumptions": assumptions(fit.data),
     }
+
+
+def hangs_on(fit: Fit) -> dict[str, Any]:
+    """What the estimates hang on beside recipe and data: the seed, and how minima were sought."""
+    return {"seed": fit._question.seed, "least_squares": json.loads(fit._core.solver())}
 
 
 def estimates_text(title: str, rows: Sequence[Estimate]) -> str:

@@ -284,7 +284,7 @@ class Life:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write_table(path, self.table())
+        files.write_table(path, self.table(), keep=self._recipe.files())
 
     def ledger_to_csv(self, path: str | os.PathLike[str]) -> None:
         """Writes the ledger as CSV.
@@ -292,7 +292,7 @@ class Life:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write_table(path, self.ledger())
+        files.write_table(path, self.ledger(), keep=self._recipe.files())
 
     def loads_to_csv(self, path: str | os.PathLike[str]) -> None:
         """Writes the racks as CSV, a row each.
@@ -300,7 +300,7 @@ class Life:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write_table(path, self.loads())
+        files.write_table(path, self.loads(), keep=self._recipe.files())
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Life) and self._recipe == other._recipe

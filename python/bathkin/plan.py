@@ -123,7 +123,7 @@ class Plan:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write_table(path, self.table())
+        files.write_table(path, self.table(), keep=self._recipe.files())
 
     def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
         """Metal and pH over the shift, and each dose where it goes in.

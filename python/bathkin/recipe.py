@@ -100,6 +100,35 @@ class Recipe:
         """File it was read from, or the name of the built-in recipe."""
         return self._core.file
 
+    def is_built_in(self) -> bool:
+        """Whether it was read by a built-in name, whatever was changed since."""
+        return self.file not in self._core.files()
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of what every path holds: two recipes that compute the same have the same.
+
+        Example:
+            >>> import bathkin as bk
+            >>> recipe = bk.load_recipe("nickel-acid")
+            >>> recipe.set("tank.volume_l", 300).set("tank.volume_l", 400).digest == recipe.digest
+            True
+        """
+        from bathkin.inputs import recipe_digest
+
+        return recipe_digest(self)
+
+    @property
+    def changed(self) -> dict[str, Value]:
+        """What was changed since it was read, by path.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bk.load_recipe("nickel-acid").set("tank.volume_l", "300 L").changed
+            {'tank.volume_l': 300.0}
+        """
+        return dict(self._core.overrides())
+
     def files(self) -> list[Path]:
         """Files that it is read from: its own, unless it is built in, and the calendar it names.
 

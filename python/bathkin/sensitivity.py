@@ -81,7 +81,7 @@ class LifeSensitivity:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write_table(path, self.table(), index=True)
+        files.write_table(path, self.table(), index=True, keep=self._recipe.files())
 
     def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
         """Bars: what one per cent more of each number does to the turnovers at the dump.

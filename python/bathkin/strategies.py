@@ -157,7 +157,7 @@ class Comparison:
         Raises:
             OSError: When the file cannot be written.
         """
-        files.write_table(path, self.table(), index=True)
+        files.write_table(path, self.table(), index=True, keep=self._recipe.files())
 
     def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
         """By-product and rate of one bath over turnovers, cost and waste, per strategy.

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from bathkin.frames import origin
+
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
@@ -76,5 +78,6 @@ def sweep_table(recipe: Recipe, found: Points) -> Sweep:
         "varied": found.varied,
         "flags": [flag._asdict() for flag in found.flags],
         "cite": recipe.cite,
+        **origin(recipe),
     }
     return table

@@ -307,3 +307,18 @@ def test_numbers_written_read_back_unchanged(bathkin: Command, tmp_path: Path) -
     runs = bk.read_runs(pd.read_csv(table)[["operation.ph", "deposition_um_h"]])
     wanted = [point["deposition_um_h"] for point in outcome.document()["points"]]
     assert runs.columns["deposition_um_h"] == pytest.approx(wanted, rel=1e-9)
+
+
+def test_a_life_replaces_nothing_its_recipe_reads(tmp_path: Path) -> None:
+    racks, recipe = tmp_path / "racks.csv", tmp_path / "line.toml"
+    racks.write_text(RACKS)
+    recipe.write_text(
+        "base = 'nickel-acid'\nwork.calendar = 'racks.csv'\nlife.longest_clock_h = 5\n"
+    )
+    with pytest.warns(bk.BathkinWarning, match="no limit was reached"):
+        life = bk.load_recipe(recipe).simulate_life()
+    for write in (life.to_csv, life.ledger_to_csv, life.loads_to_csv):
+        for path in (racks, recipe):
+            with pytest.raises(FileExistsError, match="that file is read"):
+                write(path)
+    assert racks.read_text() == RACKS

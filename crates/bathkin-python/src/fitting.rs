@@ -54,6 +54,28 @@ struct Document<'a> {
 
 #[pymethods]
 impl RecipeFit {
+    /// How far the search for the minimum went, as JSON.
+    fn solver(&self) -> String {
+        #[derive(Serialize)]
+        struct Solver {
+            gradient_tolerance: f64,
+            decrease_tolerance: f64,
+            step_tolerance: f64,
+            resolution: f64,
+            rank_tolerance: f64,
+            max_evaluations: usize,
+        }
+        let of = &self.inner.fit.options.solver;
+        json(&Solver {
+            gradient_tolerance: of.gradient_tolerance,
+            decrease_tolerance: of.decrease_tolerance,
+            step_tolerance: of.step_tolerance,
+            resolution: of.resolution,
+            rank_tolerance: of.rank_tolerance,
+            max_evaluations: of.max_evaluations,
+        })
+    }
+
     /// Fits; `data` are (kind, file, rows, columns, labels), `options` a JSON text.
     #[new]
     fn new(py: Python<'_>, recipe: &Recipe, data: Vec<Given>, options: &str) -> PyResult<Self> {

@@ -183,6 +183,22 @@ impl Recipe {
         self.inner.merged()
     }
 
+    /// Tolerances of its lives, as JSON.
+    fn solver(&self, py: Python<'_>) -> PyResult<String> {
+        #[derive(Serialize)]
+        struct Solver {
+            relative_tolerance: f64,
+            event_time_tolerance_s: f64,
+            longest_clock_h: f64,
+        }
+        let settings = &self.inner.model().map_err(|error| raise(py, &error))?.settings;
+        Ok(json(&Solver {
+            relative_tolerance: settings.relative_tolerance,
+            event_time_tolerance_s: settings.event_time_tolerance_s,
+            longest_clock_h: settings.longest_clock_h,
+        }))
+    }
+
     /// What was changed since it was read: (path, value) in order.
     fn overrides(&self, py: Python<'_>) -> PyResult<Settings> {
         to_python(py, self.inner.overrides())

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 import click
 
 from bathkin import _core, files
+from bathkin.cli.again import again
 from bathkin.cli.arrhenius import arrhenius
 from bathkin.cli.compare import compare
 from bathkin.cli.design import design_command
@@ -60,6 +61,7 @@ for command in (
     fit_command,
     design_command,
     forecast_command,
+    again,
 ):
     group.add_command(command)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import click
 import numpy as np
@@ -73,7 +73,7 @@ def arrhenius(
         message = f"{table}: {error}".replace(", k = ", f", {given.rate} = ")
         raise DataError(message, row=error.row, column=error.column, raw=error.raw) from error
     if as_json:
-        contents = {
+        contents: dict[str, Any] = {
             "estimates": [estimate.as_dict() for estimate in fit.estimates],
             "k_ref": fit.k_ref.value,
             "reference_temperature_k": fit.reference_temperature_k,

@@ -14,7 +14,7 @@ from bathkin.cli.outputs import Command, table_path, written
 from bathkin.cli.simulate import read_vary
 from bathkin.documents import document
 from bathkin.fit_data import Sheets, assumptions
-from bathkin.fit_text import remarks
+from bathkin.fit_text import hangs_on, remarks
 from bathkin.logs import read_log
 from bathkin.runs import read_runs
 
@@ -85,7 +85,7 @@ def design_command(
             "messages": [*chosen.messages, *found.messages],
             "assumptions": assumptions(data),
         }
-        print_json(document("design", begun, begun.flags, **known))
+        print_json(document("design", begun, begun.flags, hangs_on=hangs_on(found), **known))
     else:
         parts = [chosen.summary(), remarks(found.messages)]
         text = with_assumptions("\n".join(filter(None, parts)), data, quiet)

@@ -14,6 +14,7 @@ from bathkin.cli.outputs import Command, claim, output_path, recipe_path, writte
 from bathkin.documents import document
 from bathkin.fit_data import Sheets, names_of
 from bathkin.fit_records import FitBootstrap
+from bathkin.fit_text import hangs_on
 from bathkin.logs import read_log
 from bathkin.runs import read_runs
 
@@ -73,7 +74,9 @@ def fit_command(
     repeated = found.bootstrap(bootstrap) if bootstrap else None
     if as_json:
         more = {"bootstrap": _replicates(repeated)} if repeated else {}
-        print_json(document("fit", begun, begun.flags, **found.as_dict(), **more))
+        print_json(
+            document("fit", begun, begun.flags, hangs_on=hangs_on(found), **found.as_dict(), **more)
+        )
     else:
         parts = [found.summary(), *([_bootstrap_text(repeated)] if repeated else [])]
         text = with_assumptions("\n\n".join(parts), data, quiet)

@@ -13,6 +13,7 @@ from bathkin.cli.options import print_json, print_result, read_recipe, recipe_op
 from bathkin.cli.outputs import Command, output_path, written
 from bathkin.documents import document
 from bathkin.fit_data import Sheets
+from bathkin.fit_text import hangs_on
 from bathkin.forecast import RATE
 from bathkin.logs import read_log
 from bathkin.runs import read_runs
@@ -73,7 +74,9 @@ def forecast_command(
     showing = sys.stderr.isatty() and not (quiet or as_json)
     ahead = found.forecast(count=count, seed=seed, made_up=made_up, progress=showing)
     if as_json:
-        print_json(document("forecast", begun, ahead.flags, **ahead.as_dict()))
+        print_json(
+            document("forecast", begun, ahead.flags, hangs_on=hangs_on(found), **ahead.as_dict())
+        )
     else:
         print_result(with_assumptions(ahead.summary(), data, quiet), begun, ahead.flags, quiet)
     if plot is not None:

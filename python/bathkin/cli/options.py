@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextvars import ContextVar
 from typing import Any, TypeVar
 
 import click
@@ -15,6 +17,7 @@ from bathkin.flags import Flag, is_standing
 from bathkin.recipe import Recipe, load_recipe
 
 Function = TypeVar("Function", bound=Callable[..., Any])
+_CAPTURED: ContextVar[list[dict[str, Any]] | None] = ContextVar("captured", default=None)
 
 
 def output_options(function: Function) -> Function:
@@ -55,8 +58,23 @@ def read_recipe(name: str, settings: Sequence[str]) -> Recipe:
 
 
 def print_json(document: dict[str, Any]) -> None:
-    """One document on standard output."""
+    """One document on standard output, or to who captures it."""
+    captured = _CAPTURED.get()
+    if captured is not None:
+        captured.append(document)
+        return
     echo(json.dumps(document, indent=2, allow_nan=False, ensure_ascii=False))
+
+
+@contextlib.contextmanager
+def capture() -> Iterator[list[dict[str, Any]]]:
+    """The documents of what runs meanwhile, in place of printing them."""
+    documents: list[dict[str, Any]] = []
+    before = _CAPTURED.set(documents)
+    try:
+        yield documents
+    finally:
+        _CAPTURED.reset(before)
 
 
 def print_result(text: str, recipe: Recipe, flags: Sequence[Flag], quiet: bool) -> None:

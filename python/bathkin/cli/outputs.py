@@ -15,6 +15,7 @@ import click
 
 from bathkin import files
 from bathkin.errors import RecipeError
+from bathkin.inputs import ASKED, Asked
 
 # What the context of a command keeps: outputs by option, files that are read, a failure to print.
 _CLAIMED, _READ, _LOST = "bathkin.outputs", "bathkin.inputs", "bathkin.lost"
@@ -72,12 +73,20 @@ class Command(click.Command):
             OSError: For one that cannot be written.
             files.NotWrittenError: When what was printed could not be written.
         """
+        asked = Asked({named(one): told for one in self.params if (told := _told(one, ctx))})
+        before = ASKED.set(asked)
+        try:
+            return self._invoked(ctx)
+        finally:
+            ASKED.reset(before)
+
+    def _invoked(self, ctx: click.Context) -> Any:
         reading(_inputs(ctx.params, self.params))
         for one in self.params:
             path = ctx.params.get(one.name or "")
             if isinstance(one.type, OutputPath) and path is not None:
-                one.type.check_ending(one.opts[-1], path)
                 claim(one.opts[-1], path)
+                one.type.check_ending(one.opts[-1], path)
         done = super().invoke(ctx)
         lost = ctx.meta.get(_LOST)
         if lost is not None:
@@ -95,7 +104,11 @@ def reading(paths: Iterable[Path]) -> None:
     if ctx is None:
         return
     read: list[Path] = ctx.meta.setdefault(_READ, [])
-    read += paths
+    asked = ASKED.get()
+    for path in paths:
+        read.append(path)
+        if asked is not None:
+            asked.read.append(path)
     for option, path in ctx.meta.setdefault(_CLAIMED, []):
         _refuse_a_clash(ctx, option, path)
 
@@ -116,6 +129,21 @@ def claim(option: str, path: Path) -> None:
             raise click.UsageError(message, ctx)
     claimed.append((option, path))
     _refuse_a_clash(ctx, option, path)
+
+
+def named(one: click.Parameter) -> str:
+    """A parameter by the name that is typed."""
+    return one.opts[0].lstrip("-") if isinstance(one, click.Option) else str(one.name)
+
+
+def _told(one: click.Parameter, ctx: click.Context) -> Any:
+    """What was given for a parameter, as JSON has it; None for what says how it is printed."""
+    value = ctx.params.get(one.name or "")
+    if isinstance(one.type, OutputPath) or one.name in {"as_json", "quiet"}:
+        return None
+    if isinstance(value, (tuple, list)):
+        return [str(each) for each in value]
+    return str(value) if isinstance(value, Path) else value
 
 
 def _refuse_a_clash(ctx: click.Context, option: str, path: Path) -> None:

@@ -235,7 +235,7 @@ def _amount(
     own = bath.ph if celsius is None else bath.ph_at(celsius)
     at = bath.temperature_c if celsius is None else celsius
     if as_json:
-        contents = {
+        contents: dict[str, Any] = {
             "ph": target,
             "bath_ph": own,
             "temperature_c": at,

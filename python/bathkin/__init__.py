@@ -38,6 +38,7 @@ from bathkin.over_ph import HeldSolution, PhAdjustment
 from bathkin.plan import Plan
 from bathkin.plate import Plate
 from bathkin.polarisation import Polarisation
+from bathkin.reagents import Reagent, reagents
 from bathkin.recipe import Recipe, load_recipe, recipes
 from bathkin.recipe_fit import Fit
 from bathkin.runs import Runs, read_runs
@@ -78,6 +79,7 @@ __all__ = [
     "Plate",
     "Polarisation",
     "Rate",
+    "Reagent",
     "Recipe",
     "RecipeError",
     "Runs",
@@ -98,6 +100,7 @@ __all__ = [
     "load_recipe",
     "read_log",
     "read_runs",
+    "reagents",
     "recipes",
     "simulate_life",
     "substrates",

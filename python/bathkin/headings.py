@@ -166,6 +166,9 @@ def of_content(place: str, text: str) -> Heading:
     name, unit = named(text)
     if unit and unit_of(name) is not None:
         return Heading(text, name, unit)
+    # Small letters make a millimetre of it.
+    if unit == "mM" or (not unit and re.search(r"[_ ]mM$", text.strip())):
+        return Heading(text, f"{name.removesuffix('_mm')}_mol_l", "mmol/L")
     if not unit:
         for ending, (end, known) in _CONTENTS.items():
             suffix = "_" + ending.replace("/", "_")
@@ -177,6 +180,9 @@ def of_content(place: str, text: str) -> Heading:
         assumed = "weight per cent of the deposit" if plain in {"%", "pct"} else ""
         return Heading(text, f"{name}_wt_pct", None, assumed=assumed)
     end, known = {**_CONTENTS, **_VOLUMES}.get(plain, ("", ""))
+    of, weighed, form = name.partition("_as_")
+    if end in {"_g_l", "_mg_l"} and weighed:
+        return Heading(text, f"{of}{end}_as_{form}", known)
     if not end:
         message = f"{place}: column {text}: expected a unit such as g/L, mol/L or oz/gal"
         raise DataError(message, column=text)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, files
-from bathkin.flags import Flag, from_dicts
+from bathkin.flags import Flag, from_dicts, warn
 from bathkin.units import to_number
 
 if TYPE_CHECKING:
@@ -16,6 +17,13 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from bathkin.recipe import Recipe
+
+_OF_SET_POINT = "_pct_of_set_point"
+_SHARE = re.compile(
+    r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*(?:%|pct|per ?cent)(?: of (?:the )?set-?point)?\s*"
+)
+# The unit of a content at the end of its name.
+_UNIT = re.compile(r"_(m?g_l|m?mol_l|mM)(_as_\w+)?$")
 
 
 class Plan:
@@ -37,10 +45,11 @@ class Plan:
         now: Mapping[str, float],
         round_ml: float | None,
         calendar: str | None,
+        sure: bool = False,
     ) -> None:
         self._recipe = recipe
-        self._asked = (shift_h, dict(now), round_ml, calendar)
-        text = _core.plan(recipe._core, shift_h, list(now.items()), round_ml, calendar)
+        self._asked = (shift_h, dict(now), round_ml, calendar, sure)
+        text = _core.plan(recipe._core, shift_h, list(now.items()), round_ml, calendar, sure)
         self._document: dict[str, Any] = json.loads(text)
 
     @property
@@ -169,7 +178,20 @@ def plan(
     round_ml: float | None,
     calendar: str | os.PathLike[str] | None,
     by: str = "now",
+    sure: bool = False,
+    stacklevel: int = 4,
 ) -> Plan:
-    """A plan; analyses may be texts with a unit of the trade."""
-    known = {name: to_number(name, value, by) for name, value in now.items()}
-    return Plan(recipe, shift_h, known, round_ml, os.fspath(calendar) if calendar else None)
+    """A plan; analyses may be texts with a unit of the trade, or per cent of the set-point."""
+    known = dict(_analysis(name, value, by) for name, value in now.items())
+    file = os.fspath(calendar) if calendar else None
+    found = Plan(recipe, shift_h, known, round_ml, file, sure)
+    warn(found.flags, known=recipe.flags, stacklevel=stacklevel)
+    return found
+
+
+def _analysis(name: str, value: float | str, by: str) -> tuple[str, float]:
+    """An analysis in the unit its name ends with; per cent are of the set-point."""
+    share = _SHARE.fullmatch(value) if isinstance(value, str) else None
+    if share is None or name.endswith(_OF_SET_POINT) or name in {"ph", "ph_25c", "turnovers"}:
+        return name, to_number(name, value, by)
+    return _UNIT.sub("", name) + _OF_SET_POINT, float(share[1])

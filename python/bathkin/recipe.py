@@ -13,6 +13,7 @@ from bathkin import _core, tables
 from bathkin.constants import SpeciesConstant, read_constants
 from bathkin.errors import RecipeError, UnknownNameError
 from bathkin.flags import Flag, read_flags
+from bathkin.reagents import Reagent, read_reagents
 from bathkin.recipe_values import Entry, Value, from_text
 from bathkin.substrates import Substrate, read_substrates
 
@@ -186,6 +187,17 @@ class Recipe:
         """
         return read_substrates(self._core.substrates())
 
+    def reagents(self) -> list[Reagent]:
+        """Reagents and components it may be made of, with molar masses and spellings.
+
+        Example:
+            >>> import bathkin as bk
+            >>> known = {one.name: one for one in bk.load_recipe("nickel-acid").reagents()}
+            >>> known["nickel_hypophosphite_hexahydrate"].bought_for
+            'nickel'
+        """
+        return read_reagents(self._core.reagents())
+
     def get(self, path: str) -> Any:
         """The value at a path, a number in the unit that ends the path.
 
@@ -315,20 +327,27 @@ class Recipe:
         now: Mapping[str, float | str] | None = None,
         round_ml: float | None = None,
         calendar: str | os.PathLike[str] | None = None,
+        sure: bool = False,
     ) -> Plan:
         """What to add in the coming shift, from the policies of the recipe.
 
         Args:
             shift_h: Length of the shift, h; it begins where a day of the recipe's work begins.
-            now: The bath as analysed: `ph`, `turnovers`, contents such as `nickel_g_l` or
-                `sodium_hypophosphite_monohydrate_g_l`. Turnovers (or else the by-product) age the
-                bath by its life up to there. A fresh bath without.
+            now: The bath as analysed: `ph` (`ph_25c` of a cooled sample), `turnovers`, contents
+                such as `nickel_g_l` or `sodium_hypophosphite_monohydrate_g_l` (see
+                `bathkin.reagents`), or "95 %" of the set-point. Turnovers (or else the by-product)
+                age the bath by its life up to there. A fresh bath without.
             round_ml: Marks of the measure: doses are rounded to whole ones.
             calendar: Racks of the shift, a CSV file with hours from its start.
+            sure: Take analyses far off their set-points as they stand.
 
         Raises:
-            UnknownNameError: For an analysis of something that is not in the bath.
-            RecipeError: For a value that cannot be.
+            UnknownNameError: For an analysis of something nobody knows.
+            RecipeError: For a value that cannot be, and, unless `sure`, for an analysis from twice
+                its set-point up, below a fifth of it, or 1.5 pH off.
+
+        Warns:
+            BathkinWarning: For an analysis a quarter off its set-point, or half a pH.
 
         Example:
             >>> import bathkin as bk
@@ -338,7 +357,7 @@ class Recipe:
         """
         from bathkin.plan import plan
 
-        return plan(self, shift_h, now or {}, round_ml, calendar)
+        return plan(self, shift_h, now or {}, round_ml, calendar, sure=sure)
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Recipe) and self._core == other._core

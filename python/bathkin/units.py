@@ -30,6 +30,8 @@ _ENDINGS: tuple[tuple[str, str, str], ...] = (
     ("_v_she", "V", "a potential in V against the standard hydrogen electrode"),
     ("_mv_k", "mV/kelvin", "a potential slope in mV/K"),
     ("_mol_l", "mol/L", "a concentration in mol/L"),
+    ("_mmol_l", "mmol/L", "a concentration in mmol/L"),
+    ("_mM", "mmol/L", "a concentration in mmol/L"),
     ("_um_h", "um/h", "a deposition rate in um/h"),
     ("_m_h", "m/h", "a film coefficient in m/h"),
     ("_m_s", "m/s", "a mass transfer coefficient in m/s"),
@@ -103,6 +105,7 @@ def unit_of(path: str) -> tuple[str, str] | None:
         name = re.sub(r"_as_\w+$", "", word)
         name = re.sub(r"_pct_(min|max|of_\w+)$", "_pct", name)
         name = re.sub(r"_(above|below)$", "", name)
+        name = re.sub(r"(_m?g_l|_m?mol_l|_mM)_(min|max)$", r"\1", name)
         if name in _MINUTES:
             return "min", "a time in min"
         if name.endswith("per_metal_mol") or re.search(r"_per_(kg|l|h|kwh|dump|kg_metal)$", name):

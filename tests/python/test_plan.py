@@ -108,3 +108,46 @@ def test_a_plan_is_drawn(bathkin: Command, tmp_path: Path) -> None:
     assert refused.code == 2
     empty = bk.load_recipe("nickel-acid").plan(shift_h=0.1).plot()
     assert len(empty.axes) == 3
+
+
+def test_analyses_far_off_are_refused_unless_sure(bathkin: Command) -> None:
+    for analysis, slip in (
+        ("ph=9", "+4.20 pH off the set-point, 4.80"),
+        ("nickel_g_l=12", "200 % of the set-point"),
+        ("nickel_g_l=58", "a slip of the decimal point, 5.8 (97 %)"),
+        ("nickel_g_l=9.5 %", "nickel_pct_of_set_point = 9.5"),
+    ):
+        outcome = bathkin("plan", "nickel-acid", "--now", analysis)
+        assert (outcome.code, outcome.out) == (2, ""), analysis
+        assert slip in outcome.err, outcome.err
+        assert "--sure" in outcome.err
+        assert "sodium hydroxide" not in outcome.err
+    sure = bathkin("plan", "nickel-acid", "--now", "nickel_g_l=12", "--sure", "--json")
+    flags = sure.document()["flags"]
+    assert [flag["what"][:22] for flag in flags if flag["where"] == "now.nickel_g_l"] == [
+        "12 is 200 % of the set"
+    ]
+
+
+def test_analyses_a_quarter_off_warn(recipe: bk.Recipe) -> None:
+    with pytest.warns(bk.BathkinWarning, match=r"now.nickel_g_l: 4.4 is 73 % of the set-point"):
+        plan = recipe.plan(0.5, {"nickel_g_l": 4.4})
+    assert plan.start["metal_g_l"] == pytest.approx(4.4)
+    with pytest.raises(bk.RecipeError, match="nickel_sulfate_hexahydrate_g_l"):
+        recipe.plan(0.5, {"nickel_g_l": 26.9})
+    with pytest.warns(bk.BathkinWarning, match="200 % of the set-point"):
+        sure = recipe.plan(0.5, {"nickel_g_l": 12.0}, sure=True)
+    assert pickle.loads(pickle.dumps(sure)) == sure
+
+
+@pytest.mark.parametrize("share", ["95 %", "95%", "95 pct", "95 per cent of set-point"])
+def test_per_cent_of_the_set_point_is_a_unit(recipe: bk.Recipe, share: str) -> None:
+    set_point = recipe.plan(0.1).start["metal_g_l"]
+    start = recipe.plan(0.1, {"nickel_g_l": share}).start
+    assert start["metal_g_l"] == pytest.approx(0.95 * set_point)
+    salt = recipe.plan(0.1, {"sodium_hypophosphite_monohydrate_g_l": share}).start
+    assert salt["reductant_mol_l"] == pytest.approx(
+        0.95 * recipe.plan(0.1).start["reductant_mol_l"]
+    )
+    with pytest.raises(bk.RecipeError, match="no set-point"):
+        recipe.plan(0.1, {"lactate_mol_l": share})

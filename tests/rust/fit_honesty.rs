@@ -294,7 +294,7 @@ fn a_trace_is_read_in_milligrams() {
     close(milligrams[1] / moles[1], 76.12e3, 1e-4, "mg/mol");
     let refused = RecipeModel::lay(&stabilized, &[log("lactate_mg_l", &[1.0, 1.0])], &question);
     let text = refused.expect_err("as what").to_string();
-    assert!(text.contains("milligrams of lactate as what? Give lactate_mol_l"), "{text}");
+    assert!(text.contains("milligrams of lactate as what? 1 mg/L is"), "{text}");
 }
 
 #[test]

@@ -77,6 +77,7 @@ mod start;
 mod stoichiometry;
 mod stopping;
 mod structure;
+mod substances;
 mod tank_closed_forms;
 mod titration;
 mod water;

@@ -9,7 +9,7 @@ use crate::recipes::{live, molar_mass, nickel_acid, pumped, round_the_clock, say
 #[track_caller]
 fn plan(recipe: &Recipe, now: &[(&str, f64)], round_ml: Option<f64>, shift_h: f64) -> Plan {
     let now = now.iter().map(|(name, value)| ((*name).to_owned(), *value)).collect();
-    let request = PlanRequest { shift_h, now, round_ml, calendar: None };
+    let request = PlanRequest { shift_h, now, round_ml, calendar: None, sure: false };
     recipe.plan(&request).unwrap_or_else(|error| panic!("{error}"))
 }
 
@@ -156,12 +156,143 @@ fn an_empty_plan_says_why() {
     assert!(idle.notes[0].contains("no work is in the tank"), "{:?}", idle.notes);
 }
 
+/// Producer: by hand: 58 / 6.0 is 967 %, 12 / 6.0 twice, and so on; a slip is one that lands within a quarter.
+#[test]
+fn analyses_far_off_their_set_points_are_refused() {
+    let refused = |name: &str, value: f64| {
+        let now = vec![(name.to_owned(), value)];
+        nickel_acid().plan(&PlanRequest { now, ..PlanRequest::default() }).expect_err("refused").to_string()
+    };
+    for (name, value, words) in [
+        ("nickel_g_l", 58.0, "now: nickel_g_l = 58: expected a reading nearer to the set-point: it is 967 %"),
+        ("nickel_g_l", 58.0, "perhaps a slip of the decimal point, 5.8 (97 %)"),
+        ("nickel_g_l", 12.0, "200 % of the set-point, 6 g/L"),
+        ("nickel_g_l", 0.57, "a slip of the decimal point, 5.7 (95 %)"),
+        ("nickel_g_l", 95.0, "per cent of the set-point, nickel_pct_of_set_point (95 %)"),
+        ("nickel_g_l", 26.9, "g/L, nickel_sulfate_hexahydrate_g_l (100 %)"),
+        ("nickel_g_l", 0.8, "oz/gal"),
+        ("nickel_pct_of_set_point", 5.9, "g/L, nickel_g_l (98 %)"),
+        ("nickel_mol_l", 5.9, "g/L, nickel_g_l (98 %)"),
+        ("sodium_hypophosphite_monohydrate_g_l", 3.0, "a slip of the decimal point, 30 (100 %)"),
+        ("hypophosphite_mol_l", 0.05, "now: hypophosphite_mol_l = 0.05"),
+        (
+            "ph",
+            9.0,
+            "now: ph = 9: expected a reading nearer to the set-point: it is +4.20 pH off the set-point, 4.80",
+        ),
+        ("ph", 0.48, "a slip of the decimal point, 4.8"),
+        ("ph", 6.3, "+1.50 pH off"),
+        ("ph_25c", 9.0, "now: ph_25c = 9"),
+    ] {
+        let text = refused(name, value);
+        assert!(text.contains(words), "{name} = {value}: {text} lacks {words}");
+        assert!(text.contains("--sure") && !text.contains("sodium hydroxide"), "{text}");
+    }
+}
+
+/// Producer: the bounds of doubt, a quarter and half a pH, from both sides.
+#[test]
+fn analyses_a_quarter_off_are_flagged() {
+    let flags = |name: &str, value: f64, sure: bool| -> Vec<String> {
+        let now = vec![(name.to_owned(), value)];
+        let request = PlanRequest { shift_h: 0.1, now, sure, ..PlanRequest::default() };
+        let planned = nickel_acid().plan(&request).unwrap_or_else(|error| panic!("{error}"));
+        planned
+            .flags
+            .iter()
+            .filter(|flag| flag.r#where == format!("now.{name}"))
+            .map(|flag| flag.what.clone())
+            .collect()
+    };
+    for (name, near, off) in [
+        ("nickel_g_l", 4.6, 4.5),
+        ("nickel_g_l", 7.4, 7.6),
+        ("nickel_pct_of_set_point", 76.0, 75.0),
+        ("sodium_hypophosphite_monohydrate_g_l", 23.0, 22.0),
+        ("ph", 5.2, 5.3),
+        ("ph", 4.4, 4.3),
+    ] {
+        assert!(flags(name, near, false).is_empty(), "{name} = {near}");
+        let found = flags(name, off, false);
+        assert_eq!(found.len(), 1, "{name} = {off}: {found:?}");
+        assert!(found[0].contains("set-point"), "{found:?}");
+    }
+    // What its author is sure of is taken, and flagged all the same.
+    assert!(flags("nickel_g_l", 12.0, true)[0].contains("200 %"));
+    assert!(flags("ph", 9.0, true)[0].contains("+4.20 pH"));
+    // Only readings with a set-point: nothing holds lactate or orthophosphite.
+    for (name, value) in [("lactate_mol_l", 0.05), ("orthophosphite_mol_l", 1.0)] {
+        assert!(flags(name, value, false).is_empty(), "{name}");
+    }
+}
+
+/// Producer: the promise that the culprit is the odd reading, whatever could not follow it.
+#[test]
+fn the_culprit_is_the_odd_reading() {
+    let now = vec![("turnovers".to_owned(), 1.0), ("ph".to_owned(), 4.7), ("nickel_g_l".to_owned(), 58.0)];
+    let request = PlanRequest { now, sure: true, ..PlanRequest::default() };
+    let text = nickel_acid().plan(&request).expect_err("no such bath").to_string();
+    assert!(text.starts_with("now: nickel_g_l = 58: expected contents and pH 4.70"), "{text}");
+    assert!(text.contains("967 % of the set-point") && !text.contains("hydroxide"), "{text}");
+    let twice = vec![("nickel_g_l".to_owned(), 5.6), ("nickel_mM".to_owned(), 95.0)];
+    let text = nickel_acid()
+        .plan(&PlanRequest { now: twice, ..PlanRequest::default() })
+        .expect_err("twice")
+        .to_string();
+    assert!(text.contains("one analysis of it: nickel_g_l = 5.6 is given too"), "{text}");
+}
+
+/// Producer: the alkaline bath's own pH hot and at 25 degC; a cold pH taken for a hot one is far off, and is named.
+#[test]
+fn a_cold_ph_is_named_and_may_be_given_as_such() {
+    let recipe = Recipe::built_in("nickel-alkaline").expect("built in");
+    let bath = recipe.make_up().expect("a bath");
+    let (hot, cold) = (bath.ph(), bath.ph_at(25.0).expect("a pH"));
+    assert!(cold - hot > 0.5, "{hot} and {cold}");
+    let asked = |name: &str| {
+        let request = PlanRequest {
+            shift_h: 0.1,
+            now: vec![(name.to_owned(), cold)],
+            sure: true,
+            ..PlanRequest::default()
+        };
+        recipe.plan(&request).unwrap_or_else(|error| panic!("{error}"))
+    };
+    let flagged = asked("ph");
+    let said = flagged.flags.iter().find(|flag| flag.r#where == "now.ph").expect("a flag");
+    assert!(said.what.contains("that of a cooled sample, ph_25c"), "{said:?}");
+    let cooled = asked("ph_25c");
+    assert!(cooled.flags.iter().all(|flag| !flag.r#where.starts_with("now.")), "{:?}", cooled.flags);
+    assert_within("pH", cooled.start.ph, hot, 1e-6);
+}
+
+/// Producer: the same amounts in other words.
+#[test]
+fn analyses_take_every_spelling() {
+    let metal = 26.87 * molar_mass("Ni") / molar_mass("NiSO4.6H2O");
+    let recipe = nickel_acid();
+    let start = |name: &str, value: f64| plan(&recipe, &[(name, value)], None, 0.1).start;
+    for (name, value) in [
+        ("nickel_pct_of_set_point", 95.0),
+        ("metal_pct_of_set_point", 95.0),
+        ("nickel_sulfate_hexahydrate_g_l", 0.95 * 26.87),
+        ("nickel_mM", 950.0 * metal / molar_mass("Ni")),
+    ] {
+        assert_relative(name, start(name, value).metal_g_l, 0.95 * metal, 1e-9);
+    }
+    let aged = plan(&recipe, &[("orthophosphite_g_l_as_na2hpo3", 0.5 * molar_mass("Na2HPO3"))], None, 0.1);
+    let by_moles = plan(&recipe, &[("orthophosphite_mol_l", 0.5)], None, 0.1);
+    assert_relative("turnovers", aged.start.turnovers, by_moles.start.turnovers, 1e-9);
+}
+
 /// Producer: the errors' own promise.
 #[test]
 fn what_a_bath_cannot_be_is_refused() {
     let asked = |now: (&str, f64), shift_h: f64, round_ml: Option<f64>| {
         let now = vec![(now.0.to_owned(), now.1)];
-        nickel_acid().plan(&PlanRequest { shift_h, now, round_ml, calendar: None }).expect_err("refused")
+        nickel_acid()
+            .plan(&PlanRequest { shift_h, now, round_ml, calendar: None, sure: false })
+            .expect_err("refused")
     };
     let Error::UnknownName { nearest, .. } = asked(("nickle_g_l", 5.0), 8.0, None) else { panic!("a name") };
     assert_eq!(nearest[0], "nickel_g_l");

@@ -300,6 +300,77 @@ fn contents_of_the_bath_are_columns() {
     assert!(error.contains("as what?") && error.contains("hypophosphite_mol_l"), "{error}");
 }
 
+/// A chemist's sheet of orthophosphite: 0 to 1.5 mol/L at pH 4.2 to 5.4, rates of the same bath with 15 %
+/// more inhibition and no scatter.
+#[test]
+fn orthophosphite_is_a_column_with_the_ph_of_each_row() {
+    const INHIBITION: &str = "deposition.inhibition.orthophosphite.constant_mol_l";
+    let truth = recipe().with(INHIBITION, Value::Number(3.4), "test");
+    let mol_l = [0.0, 0.2, 0.5, 1.0, 1.5, 0.5, 0.5];
+    let ph = [4.8, 4.8, 4.8, 4.8, 4.8, 4.2, 5.4];
+    let rates: Vec<f64> = mol_l
+        .iter()
+        .zip(ph)
+        .map(|(mol_l, ph)| {
+            // By hand: the disodium salt, and sulfuric acid where it alone is too alkaline.
+            let salted = truth
+                .with("make_up.disodium_phosphite_anhydrous_mol_l", Value::Number(*mol_l), "test")
+                .with("operation.ph", Value::Number(ph), "test");
+            let acid =
+                || salted.with("operation.ph_reagent", Value::Text("sulfuric_acid".to_owned()), "test");
+            let bath = salted.make_up().or_else(|_| acid().make_up()).expect("a bath");
+            assert!((bath.ph() - ph).abs() < 1e-6);
+            bath.rate().expect("a rate").deposition_um_h
+        })
+        .collect();
+    let table = runs(&[("orthophosphite_mol_l", &mol_l), ("ph", &ph), ("deposition_um_h", &rates)]);
+    let found = fitted(&table, &[RATE, INHIBITION], &RecipeFitOptions::default());
+    close(found.estimates[1].value, 3.4, 1e-5, "constant of the inhibition");
+    has(
+        &found,
+        "salt",
+        "orthophosphite_mol_l: the make-up has no orthophosphite, it was taken as brought by disodium phosphite, anhydrous",
+    );
+    has(
+        &found,
+        "ph-reagent",
+        "row 2, 3, 4, 5, 6: pH set with sulfuric_acid, for sodium_hydroxide moves it away",
+    );
+    // The same salt by name, by weight, and as a formula.
+    for (column, per_mol) in [
+        ("disodium_phosphite_anhydrous_g_l", 125.957),
+        ("orthophosphite_g_l_as_na2hpo3", 125.957),
+        ("orthophosphite_mM", 1e3),
+    ] {
+        let grams = mol_l.map(|mol_l| mol_l * per_mol);
+        let table = runs(&[(column, &grams), ("ph", &ph), ("deposition_um_h", &rates)]);
+        let found = fitted(&table, &[RATE, INHIBITION], &RecipeFitOptions::default());
+        close(found.estimates[1].value, 3.4, 1e-4, column);
+    }
+    let asked = [("orthophosphite_mol_l".to_owned(), 1.0), ("ph".to_owned(), 4.8)];
+    close(found.predict(&asked).expect("a prediction").value, rates[3], 1e-5, "prediction");
+}
+
+/// A column of a salt that the make-up weighs out in another unit sets that amount.
+#[test]
+fn a_salt_of_the_make_up_is_a_column_in_any_unit() {
+    let g_l = [20.0, 30.0, 40.0];
+    // 105.99 g/mol of the monohydrate, from IUPAC weights of 2021.
+    let millimoles = g_l.map(|g_l| g_l * 1e3 / 105.9867);
+    let rates = [15.0, 17.0, 19.0];
+    let paths = [RATE, "deposition.order.hypophosphite"];
+    let [a, b, c] = [
+        ("sodium_hypophosphite_monohydrate_g_l", g_l),
+        ("sodium_hypophosphite_monohydrate_mM", millimoles),
+        ("hypophosphite_mM", millimoles),
+    ]
+    .map(|(column, cells)| {
+        fitted(&runs(&[(column, &cells), ("deposition_um_h", &rates)]), &paths, &RecipeFitOptions::default())
+    });
+    close(b.estimates[1].value, a.estimates[1].value, 1e-4, "order");
+    close(c.estimates[1].value, a.estimates[1].value, 1e-4, "order");
+}
+
 #[test]
 fn bounds_hold_and_are_told() {
     let options =

@@ -47,7 +47,8 @@ mod _core {
     use super::polarisation::{against_reference, polarisation};
     #[pymodule_export]
     use super::recipe::{
-        Recipe, area_per_turnover_m2, built_in_recipes, built_in_substrates, drag_out_from_use_l,
+        Recipe, area_per_turnover_m2, built_in_reagents, built_in_recipes, built_in_substrates,
+        drag_out_from_use_l,
     };
     #[pymodule_export]
     use super::slopes::slopes;

@@ -9,7 +9,7 @@ use crate::recipe::Recipe;
 
 /// What to add in the coming shift.
 #[pyfunction]
-#[pyo3(signature = (recipe, shift_h, now, round_ml = None, calendar = None))]
+#[pyo3(signature = (recipe, shift_h, now, round_ml = None, calendar = None, sure = false))]
 pub fn plan(
     py: Python<'_>,
     recipe: &Recipe,
@@ -17,8 +17,9 @@ pub fn plan(
     now: Vec<(String, f64)>,
     round_ml: Option<f64>,
     calendar: Option<String>,
+    sure: bool,
 ) -> PyResult<String> {
-    let request = PlanRequest { shift_h, now, round_ml, calendar };
+    let request = PlanRequest { shift_h, now, round_ml, calendar, sure };
     let found = py.detach(|| recipe.inner.plan(&request)).map_err(|error| raise(py, &error))?;
     Ok(json(&found))
 }

@@ -161,6 +161,12 @@ impl Recipe {
         Ok(json(&model.substrates))
     }
 
+    /// Reagents and components with molar masses and spellings, as JSON.
+    fn reagents(&self, py: Python<'_>) -> PyResult<String> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(json(&recipe::substance::reagents(&model.chemistry, &model.own())))
+    }
+
     /// The text it was read from.
     #[getter]
     fn text(&self) -> &str {
@@ -256,6 +262,13 @@ pub fn built_in_recipes() -> Vec<String> {
 pub fn built_in_substrates(py: Python<'_>) -> PyResult<String> {
     let found = recipe::built_in_substrates().map_err(|error| raise(py, &error))?;
     Ok(json(&found))
+}
+
+/// The built-in reagents and components, as JSON.
+#[pyfunction]
+pub fn built_in_reagents(py: Python<'_>) -> PyResult<String> {
+    let (_, chemistry) = recipe::constants::built_in().map_err(|error| raise(py, &error))?;
+    Ok(json(&recipe::substance::reagents(chemistry, &[])))
 }
 
 /// Bath carried out, L, from what was added of a salt that nothing uses up.

@@ -18,6 +18,7 @@ from bathkin.cli.forecast import forecast_command
 from bathkin.cli.inspect import list_recipes, show, solution
 from bathkin.cli.outputs import echo, silence
 from bathkin.cli.plan import plan
+from bathkin.cli.reagents import list_reagents
 from bathkin.cli.simulate import life, plate, rate
 from bathkin.cli.substrates import list_substrates
 from bathkin.errors import BathkinError, BathkinWarning, ConvergenceError, EntryWarning
@@ -49,6 +50,7 @@ def group(context: click.Context) -> None:
 
 for command in (
     list_recipes,
+    list_reagents,
     list_substrates,
     show,
     solution,

@@ -24,8 +24,10 @@ from bathkin.units import to_number
     "analyses",
     multiple=True,
     metavar="NAME=VALUE",
-    help="The bath as analysed: nickel_g_l=5.6, ph=4.7, turnovers=3.2, any component. Repeatable.",
+    help="The bath as analysed: nickel_g_l=5.6, ph=4.7 (ph_25c of a cooled sample), turnovers=3.2,"
+    ' any substance of `bathkin reagents`, "nickel_g_l=95 %" of the set-point. Repeatable.',
 )
+@click.option("--sure", is_flag=True, help="Take analyses far off their set-points as they stand.")
 @click.option("--round-ml", help="Marks of the measure: doses are rounded to whole ones, mL.")
 @click.option(
     "--calendar",
@@ -39,6 +41,7 @@ def plan(
     settings: Sequence[str],
     shift_h: str,
     analyses: Sequence[str],
+    sure: bool,
     round_ml: str | None,
     calendar: Path | None,
     csv: Path | None,
@@ -50,7 +53,8 @@ def plan(
 
     What to add, when, in mL, from the policies of the recipe and the bath as it stands: fresh, or
     as --now says. Turnovers (or else the by-product) age the bath by its life up to there; contents
-    and pH are then set to the analyses.
+    and pH are then set to the analyses. An analysis a quarter off its set-point, or half a pH, is
+    flagged; from twice up, below a fifth, or 1.5 pH off it is refused, unless --sure.
 
     Example: bathkin plan nickel-acid --now nickel_g_l=5.6 --now ph=4.7 --round-ml 50
 
@@ -65,6 +69,7 @@ def plan(
         None if round_ml is None else to_number("round_ml", round_ml, "--round-ml"),
         calendar,
         "--now",
+        sure=sure,
     )
     if as_json:
         print_json(document("plan", of, found.flags, **found.contents()))

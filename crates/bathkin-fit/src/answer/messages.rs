@@ -5,7 +5,7 @@ use bathkin::recipe::Value;
 use super::doubts::doubts;
 use super::estimates::{PathEstimate, RecipeFit};
 use super::prior::PriorShare;
-use super::taken::{below, left_out, taken_for_logs};
+use super::taken::{below, left_out, taken_for_logs, weighed_in};
 use super::tested::tested;
 use super::words::number;
 use crate::arrhenius::Message;
@@ -25,6 +25,7 @@ const SPANS: [(&str, &str, &str, &str, f64, f64); 2] = [
 
 pub(super) fn messages(made: &RecipeFit, other_errors: Option<&Fit>) -> Vec<Message> {
     let mut found = left_out(made);
+    found.extend(weighed_in(made));
     found.extend(below(made));
     found.extend(priors(made));
     found.extend(taken_for_logs(made));

@@ -10,7 +10,7 @@ use crate::error::FitError;
 use crate::problem::case::{Case, Coupon, Kind};
 use crate::problem::variant::ALONE;
 use crate::problem::{Column, DataError, Observation, Sheet};
-use crate::runs::{AREA, Quantity, Setting, TIME, settings};
+use crate::runs::{AREA, Quantity, Setting, TIME, reach_ph, settings};
 
 /// Number of a case that no sheet has: what is parted by labels has no say in it.
 const OF_NO_TABLE: usize = usize::MAX;
@@ -96,9 +96,10 @@ impl RecipeFit {
             recipe.with(&setting.path, Value::Number(value * setting.factor), "predict")
         };
         let recipe = settings(&self.recipe, &sheet, &[])?.into_iter().fold(self.recipe.clone(), set);
+        let (recipe, ph_by) = reach_ph(&self.recipe, recipe, &sheet.file);
         let (minutes, area_m2) = (sheet.cell(TIME, 0), sheet.cell(AREA, 0).map(|cm2| cm2 * 1e-4));
         let quantity = if minutes.is_some() { Quantity::ThicknessUm } else { Quantity::DepositionUmH };
-        let kind = Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity });
+        let kind = Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity, ph_by });
         Ok((Case { kind, labels: Vec::new(), place: sheet.file.clone(), group: Some(ALONE) }, quantity))
     }
 

@@ -45,6 +45,35 @@ pub(super) fn left_out(made: &RecipeFit) -> Vec<Message> {
     found
 }
 
+/// Salts that a make-up does not have and rows were given, and rows whose pH the recipe's reagent cannot set.
+pub(super) fn weighed_in(made: &RecipeFit) -> Vec<Message> {
+    let mut found: Vec<Message> = Vec::new();
+    for (_, setting) in &made.settings {
+        let Some(salt) = &setting.salt else { continue };
+        let text = format!(
+            "{}: the make-up has no {}, it was taken as brought by {}; name another salt in the heading to change it",
+            setting.column, salt.component, salt.title
+        );
+        found.push(Message { code: "salt", text });
+    }
+    let mut by: Vec<(&str, Vec<usize>)> = Vec::new();
+    for row in &made.model.rows {
+        let Kind::Coupon(coupon) = &made.model.cases[row.case].kind else { continue };
+        let Some(reagent) = &coupon.ph_by else { continue };
+        match by.iter_mut().find(|(known, _)| known == reagent) {
+            Some((_, rows)) => rows.push(row.row),
+            None => by.push((reagent, vec![row.row])),
+        }
+    }
+    let own = made.recipe.document().get("operation.ph_reagent").map(|entry| entry.value.to_string());
+    let own = own.unwrap_or_else(|| "no reagent".to_owned());
+    found.extend(by.into_iter().map(|(reagent, rows)| Message {
+        code: "ph-reagent",
+        text: format!("row {}: pH set with {reagent}, for {own} moves it away", listed(&rows)),
+    }));
+    found
+}
+
 /// Values that are only known to be below a limit.
 pub(super) fn below(made: &RecipeFit) -> Vec<Message> {
     let of = |(place, column): (usize, &Column)| {

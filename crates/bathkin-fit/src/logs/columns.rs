@@ -168,60 +168,13 @@ fn reading(model: &Model, log: &Sheet, column: &str) -> Result<Option<LogQuantit
     if fixed.is_some() {
         return Ok(fixed);
     }
-    let roles = model.tank.roles;
-    let names = model.tank.equilibrium.component_names();
-    let slot_of = |name: &str| match name {
-        "metal" => Some(roles.metal),
-        "reductant" => Some(roles.reductant),
-        "by_product" => Some(roles.by_product),
-        _ => names.iter().position(|known| known == name),
-    };
-    if let Some(slot) = column.strip_suffix("_mol_l").and_then(slot_of) {
-        return Ok(Some(LogQuantity::Total { slot, per_mol_l: 1.0 }));
-    }
-    if let Some(name) = column.strip_suffix("_mg_l") {
-        return trace(model, log, column, slot_of(name));
-    }
-    let Some(name) = column.strip_suffix("_g_l") else { return Ok(None) };
-    if slot_of(name) == Some(roles.metal) {
-        return Ok(Some(LogQuantity::Total { slot: roles.metal, per_mol_l: model.tank.metal_g_l(1.0) }));
-    }
-    if slot_of(name).is_some() {
-        let what = format!("{column}: grams of {name} as what? Name the salt, or give {name}_mol_l");
-        return Err(log.refuse_column(what));
-    }
-    // A salt stands for what it brings of metal, reductant or by-product.
-    let Some(salt) = model.chemistry.reagent(name) else { return Ok(None) };
-    let brings = |slot: usize| {
-        let of = |(component, moles): &(usize, f64)| {
-            (model.chemistry.components[*component].name == names[slot]).then_some((slot, *moles))
-        };
-        salt.gives.iter().find_map(of)
-    };
-    let found = [roles.metal, roles.reductant, roles.by_product].into_iter().find_map(brings);
-    let Some((slot, moles)) = found else {
-        let what = format!("{column}: {name} brings neither metal, reductant nor by-product of this bath");
-        return Err(log.refuse_column(what));
-    };
-    Ok(Some(LogQuantity::Total { slot, per_mol_l: salt.molar_mass_g_mol / moles }))
-}
-
-/// Milligrams of a component that is weighed as itself: an element, or a molecule sold under its name.
-fn trace(
-    model: &Model,
-    log: &Sheet,
-    column: &str,
-    slot: Option<usize>,
-) -> Result<Option<LogQuantity>, DataError> {
-    const MG_PER_G: f64 = 1e3;
-    let Some(slot) = slot else { return Ok(None) };
-    let chemistry = &model.chemistry;
-    let name = &model.tank.equilibrium.component_names()[slot];
-    let known = chemistry.component(name).map(|component| &chemistry.components[component].formula);
-    let as_itself = known.filter(|formula| formula.elements.len() == 1 || chemistry.reagent(name).is_some());
-    match as_itself.and_then(|formula| formula.molar_mass_g_mol(&chemistry.atomic_weights).ok()) {
-        Some(g_mol) => Ok(Some(LogQuantity::Total { slot, per_mol_l: MG_PER_G * g_mol })),
-        None => Err(log.refuse_column(format!("{column}: milligrams of {name} as what? Give {name}_mol_l"))),
+    let value = log.column(column).and_then(|cells| cells.iter().flatten().copied().find(|cell| *cell > 0.0));
+    match model.content(column, value.unwrap_or(1.0)) {
+        None => Ok(None),
+        Some(Ok((slot, mol_l))) => Ok(Some(LogQuantity::Total { slot, per_mol_l: 1.0 / mol_l })),
+        Some(Err(unclear)) => {
+            Err(log.refuse_column(format!("{column}: expected {}; {}", unclear.expected, unclear.hint)))
+        }
     }
 }
 

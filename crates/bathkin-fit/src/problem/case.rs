@@ -24,6 +24,8 @@ pub(crate) struct Coupon {
     pub minutes: Option<f64>,
     pub area_m2: Option<f64>,
     pub quantity: Quantity,
+    /// The acid or base that sets its pH, where the recipe's own cannot.
+    pub ph_by: Option<String>,
 }
 
 /// What is computed at once.

@@ -2,8 +2,10 @@
 
 use bathkin::Recipe;
 use bathkin::recipe::Value;
+use rayon::prelude::*;
 
 use super::quantity::{AREA, Quantity, SIGMA, TIME};
+use super::reach_ph::reach_ph;
 use super::settings::{Setting, check_size, settings};
 use crate::problem::case::{Case, Coupon, Kind};
 use crate::problem::error_model::Observation;
@@ -76,7 +78,7 @@ pub(crate) fn collect(
             let place = format!("{}: row {}", runs.file, runs.rows[run]);
             let of_laws = settings.iter().any(|setting| recipe.is_law_number(&setting.path));
             into.cases.push(Case {
-                kind: Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity }),
+                kind: Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity, ph_by: None }),
                 labels: key.4.clone(),
                 place,
                 group: of_laws.then_some(ALONE),
@@ -88,5 +90,10 @@ pub(crate) fn collect(
         let refuse = |expected: &str| runs.refuse(run, column, expected);
         into.observe(column, first_case + case, 0, observed, (sheet, run, runs.rows[run]), &refuse)?;
     }
+    into.cases[first_case..].par_iter_mut().for_each(|case| {
+        if let Kind::Coupon(coupon) = &mut case.kind {
+            (coupon.recipe, coupon.ph_by) = reach_ph(recipe, coupon.recipe.clone(), &case.place);
+        }
+    });
     Ok(settings)
 }

@@ -5,8 +5,8 @@ use std::cell::OnceCell;
 use bathkin::Recipe;
 use bathkin::error::Place;
 use bathkin::recipe::Value;
-use rayon::prelude::*;
 
+use super::contents::{MadeUp, Salt, content};
 use crate::problem::sheet::{DataError, Sheet};
 
 /// Tables whose keys may stand alone as names of columns.
@@ -18,6 +18,8 @@ pub(crate) struct Setting {
     pub column: String,
     pub path: String,
     pub factor: f64,
+    /// The salt that brings a component which the make-up has none of.
+    pub salt: Option<Salt>,
 }
 
 /// Finds what each setting column sets.
@@ -51,7 +53,7 @@ fn setting(
     let document = recipe.document();
     let is_number =
         |path: &str| document.get(path).is_some_and(|entry| matches!(entry.value, Value::Number(_)));
-    let plain = |path: String| Setting { column: column.to_owned(), path, factor: 1.0 };
+    let plain = |path: String| Setting { column: column.to_owned(), path, factor: 1.0, salt: None };
     if is_number(column) {
         return Ok(plain(column.to_owned()));
     }
@@ -62,8 +64,8 @@ fn setting(
     if column.contains('.') {
         return Ok(plain(column.to_owned()));
     }
-    if let Some((path, factor)) = content(recipe, runs, column, made_up)? {
-        return Ok(Setting { column: column.to_owned(), path, factor });
+    if let Some(setting) = content(recipe, runs, column, made_up)? {
+        return Ok(setting);
     }
     let mut valid: Vec<&str> = document
         .entries()
@@ -95,88 +97,5 @@ pub(super) fn check_size(recipe: &Recipe, runs: &Sheet, setting: &Setting) -> Re
             Err(runs.refuse(row, &setting.column, &expected))
         }
         _ => Ok(()),
-    }
-}
-
-/// A column of what the bath holds: `<component>_mol_l`, or `<metal>_g_l` as metal. It sets the amount of
-/// the one reagent that brings the component.
-fn content(
-    recipe: &Recipe,
-    runs: &Sheet,
-    column: &str,
-    made_up: &OnceCell<MadeUp>,
-) -> Result<Option<(String, f64)>, DataError> {
-    let model = recipe.model()?;
-    let names = model.tank.equilibrium.component_names();
-    let metal = model.tank.roles.metal;
-    let (name, grams) = match (column.strip_suffix("_mol_l"), column.strip_suffix("_g_l")) {
-        (Some(name), _) => (name, false),
-        (_, Some(name)) => (name, true),
-        _ => return Ok(None),
-    };
-    let Some(slot) = names.iter().position(|known| known == name) else { return Ok(None) };
-    if grams && slot != metal {
-        let what = format!("{column}: grams of {name} as what? Name the salt, or give {name}_mol_l");
-        return Err(runs.refuse_column(what));
-    }
-    let made_up = match made_up.get() {
-        Some(known) => known,
-        None => {
-            let read = MadeUp::read(recipe, &runs.file)?;
-            made_up.get_or_init(|| read)
-        }
-    };
-    let total = made_up.totals[slot];
-    // Totals are linear in what is weighed out; 1e-9 is far above rounding.
-    let brings = |(path, amount, doubled): &(String, f64, Vec<f64>)| {
-        let more = doubled.get(slot).map_or(0.0, |doubled| doubled - total);
-        (more.abs() > 1e-9 * total).then(|| (path.clone(), amount / more))
-    };
-    let bringing: Vec<(String, f64)> = made_up.doubled.iter().filter_map(brings).collect();
-    match bringing.as_slice() {
-        // All of it comes from this reagent, so that content and amount are proportional.
-        [(path, per_mol)] if (per_mol * total / amount_of(recipe, path) - 1.0).abs() < 1e-6 => {
-            let per_unit = if grams { 1.0 / model.tank.metal_g_l(1.0) } else { 1.0 };
-            Ok(Some((path.clone(), per_mol * per_unit)))
-        }
-        _ => {
-            let what = format!(
-                "{column}: not one reagent alone brings {name} to this bath; give the amounts weighed out"
-            );
-            Err(runs.refuse_column(what))
-        }
-    }
-}
-
-/// What a make-up comes to, and with each of its amounts twice.
-struct MadeUp {
-    totals: Vec<f64>,
-    /// (path, amount, totals with twice as much of it).
-    doubled: Vec<(String, f64, Vec<f64>)>,
-}
-
-impl MadeUp {
-    fn read(recipe: &Recipe, by: &str) -> Result<Self, DataError> {
-        let amounts = recipe.document().under("make_up").into_iter().filter_map(|entry| match entry.value {
-            Value::Number(amount) => Some((entry.path.clone(), amount)),
-            _ => None,
-        });
-        let amounts: Vec<(String, f64)> = amounts.collect();
-        let double = |(path, amount): &(String, f64)| -> Result<(String, f64, Vec<f64>), DataError> {
-            let twice = recipe.with(path, Value::Number(2.0 * amount), by);
-            Ok((path.clone(), *amount, twice.model()?.fresh_totals_mol_l.clone()))
-        };
-        let doubled: Vec<Result<_, DataError>> = amounts.par_iter().map(double).collect();
-        Ok(MadeUp {
-            totals: recipe.model()?.fresh_totals_mol_l.clone(),
-            doubled: doubled.into_iter().collect::<Result<_, _>>()?,
-        })
-    }
-}
-
-fn amount_of(recipe: &Recipe, path: &str) -> f64 {
-    match recipe.document().get(path).map(|entry| &entry.value) {
-        Some(Value::Number(amount)) => *amount,
-        _ => f64::NAN,
     }
 }

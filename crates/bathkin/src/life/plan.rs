@@ -8,7 +8,7 @@ use super::run::Run;
 use super::simulate::unscaled;
 use super::watch::{Standing, Watch};
 use crate::constants::SECONDS_PER_HOUR;
-use crate::error::{Error, Result};
+use crate::error::Result;
 use crate::solution::ph::{Adjustment, adjust_ph};
 use crate::tank::{Balances, MetalPolicy, PH, PhPolicy};
 
@@ -162,20 +162,21 @@ pub(crate) fn totals(rounded: &[PlannedAddition], exact: &[PlannedAddition]) -> 
 
 /// Sets a (scaled) state to analyses: contents (slot, mol/L) and pH.
 ///
-/// A content changes against protons, as plating does it, and the pH is brought to the one given, or back
-/// to what it was, with the reagent of the pH corrector put in or taken out.
+/// pH comes with the temperature it was read at, K. A content changes against protons, as plating does it, and the pH is brought to the one given, or back
+/// to what it was, with the reagent of the pH corrector put in or taken out. Gives the pH that these contents
+/// cannot have, if so.
 ///
 /// # Errors
-/// [`Error::Simulation`] when no amount of it gives that pH; [`Error::Convergence`].
+/// [`Error::Convergence`].
 pub(crate) fn set_to_analyses(
     balances: &Balances,
     state: &mut [f64],
     contents: &[(usize, f64)],
-    ph: Option<f64>,
-) -> Result<()> {
+    ph: Option<(f64, f64)>,
+) -> Result<Option<f64>> {
     let (tank, layout) = (balances.tank(), balances.layout());
     if contents.is_empty() && ph.is_none() {
-        return Ok(());
+        return Ok(None);
     }
     let before = Standing::read(balances, state)?;
     let amounts = unscaled(balances, state);
@@ -185,9 +186,8 @@ pub(crate) fn set_to_analyses(
         totals[*slot] = *mol_l;
     }
     let gives = &tank.replenishers[PH].per_litre[..tank.components()];
-    let target = ph.unwrap_or(before.ph);
+    let (target, at_k) = ph.unwrap_or((before.ph, tank.set_points.ph_temperature_k));
     if gives.iter().any(|moles| *moles != 0.0) {
-        let at_k = tank.set_points.ph_temperature_k;
         let taken: Vec<f64> = gives.iter().map(|moles| -moles).collect();
         let mut reading = tank.equilibrium.speciation();
         let mut there = false;
@@ -199,9 +199,7 @@ pub(crate) fn set_to_analyses(
             }
         }
         if !there {
-            let reason =
-                format!("no amount of {} brings the bath to pH {target:.2}", tank.replenishers[PH].name);
-            return Err(Error::Simulation { time_h: 0.0, reason });
+            return Ok(Some(target));
         }
     }
     let charge: f64 =
@@ -210,5 +208,5 @@ pub(crate) fn set_to_analyses(
     for (slot, total) in totals.iter().enumerate() {
         state[slot] = total * before.volume_l / layout.scale()[slot];
     }
-    Ok(())
+    Ok(None)
 }

@@ -2,11 +2,12 @@
 
 use super::document::{Entry, Value};
 use super::reader::{Bounds, Reader};
+use super::substance::content;
 use super::substrates::{Substrate, Surface};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::life::{Limit, LimitKind};
-use crate::solution::{Chemistry, Formula};
+use crate::solution::Chemistry;
 use crate::tank::{Observed, Tank};
 
 const PERCENT: Bounds = Bounds::between(0.0, 100.0, "a percentage between 0 and 100");
@@ -34,7 +35,7 @@ pub(super) fn read_limits(
 ) -> Result<Read> {
     let of = |substrate: Option<&str>| {
         let table = substrate.map_or_else(|| "limits".to_owned(), |name| format!("{SUBSTRATE}.{name}"));
-        let mut limits = Limits { reader, table, substrate, found: Vec::new() };
+        let mut limits = Limits { reader, table, substrate, found: Vec::new(), asked: Vec::new() };
         limits.every(chemistry, tank, fresh, by_product)?;
         Ok(limits.settled())
     };
@@ -60,6 +61,8 @@ struct Limits<'a> {
     table: String,
     substrate: Option<&'a str>,
     found: Vec<Limit>,
+    /// Keys of the table that were read.
+    asked: Vec<String>,
 }
 
 impl Limits<'_> {
@@ -78,16 +81,6 @@ impl Limits<'_> {
         self.named("clock_h", LimitKind::Clock, Bounds::POSITIVE)?;
         self.named("area_m2", LimitKind::Area, Bounds::POSITIVE)?;
         self.named(&by_product_name, LimitKind::ByProduct, Bounds::NOT_NEGATIVE)?;
-        // Grams of a by-product mean nothing until it is said as which substance.
-        let prefix = format!("{by_product}_g_l_as_");
-        for key in self.reader.document().children(&self.table) {
-            if let Some(substance) = key.strip_prefix(&prefix) {
-                let path = self.path(&key);
-                let molar_mass = by_product_molar_mass(self.reader, chemistry, &path, by_product, substance)?;
-                let per_gram = 1.0 / molar_mass;
-                self.plain(&by_product_name, LimitKind::ByProduct, &key, Bounds::NOT_NEGATIVE, per_gram)?;
-            }
-        }
         for (slot, component) in tank.equilibrium.component_names().iter().enumerate() {
             let (low, high) = (format!("{component}_mol_l_min"), format!("{component}_mol_l_max"));
             self.named(&low, LimitKind::ComponentLow(slot), Bounds::NOT_NEGATIVE)?;
@@ -113,6 +106,53 @@ impl Limits<'_> {
             self.named(&format!("{alloy}_min"), LimitKind::AlloyLow, PERCENT)?;
             self.named(&format!("{alloy}_max"), LimitKind::AlloyHigh, PERCENT)?;
         }
+        self.contents(chemistry, tank)
+    }
+
+    /// Limits on what the bath holds by any other name that says so: a salt, another unit, a by-product weighed
+    /// as a formula. Metal and reductant alone are held from below, the by-product from above, and every other
+    /// component by a name with `_min` or `_max`.
+    fn contents(&mut self, chemistry: &Chemistry, tank: &Tank) -> Result<()> {
+        let names = tank.equilibrium.component_names();
+        let roles = tank.roles;
+        let own = [roles.metal, roles.reductant, roles.by_product].map(|slot| names[slot].as_str());
+        for key in self.reader.document().children(&self.table) {
+            if self.asked.contains(&key) {
+                continue;
+            }
+            let path = self.path(&key);
+            let number = match self.reader.document().get(&path).map(|entry| &entry.value) {
+                Some(Value::Number(number)) => *number,
+                _ => 0.0,
+            };
+            let ends = |ending: &str| key.strip_suffix(ending);
+            let (low, high) = (ends("_min"), ends("_max"));
+            let name = low.or(high).unwrap_or(&key);
+            let Some(found) = content(chemistry, &own, name, number) else { continue };
+            let found = found.map_err(|unclear| {
+                self.reader.entry(&path);
+                self.reader.refuse(&path, &unclear.expected, Some(unclear.hint))
+            })?;
+            let component = &chemistry.components[found.component].name;
+            let Some(slot) = names.iter().position(|known| known == component) else {
+                let expected = format!("a component of this bath: {}", names.join(", "));
+                return Err(self.reader.refuse(&path, &expected, None));
+            };
+            let in_mol_l = |end: &str| format!("{component}_mol_l{end}");
+            let (name, kind, factor) = match (low.is_some(), high.is_some()) {
+                (true, _) => (in_mol_l("_min"), LimitKind::ComponentLow(slot), found.mol_l),
+                (_, true) => (in_mol_l("_max"), LimitKind::ComponentHigh(slot), found.mol_l),
+                _ if slot == roles.by_product => (in_mol_l(""), LimitKind::ByProduct, found.mol_l),
+                _ if slot == roles.metal => {
+                    ("metal_g_l".to_owned(), LimitKind::Metal, tank.metal_g_l(found.mol_l))
+                }
+                _ if slot == roles.reductant => {
+                    ("reductant_mol_l".to_owned(), LimitKind::ComponentLow(slot), found.mol_l)
+                }
+                _ => return Err(self.reader.refuse(&path, &format!("{key}_min or {key}_max"), None)),
+            };
+            self.plain(&name, kind, &key, Bounds::NOT_NEGATIVE, factor)?;
+        }
         Ok(())
     }
 
@@ -133,6 +173,7 @@ impl Limits<'_> {
     /// A limit at a key, if there and not `"off"`, times a factor to the unit of its name.
     fn plain(&mut self, name: &str, kind: LimitKind, key: &str, bounds: Bounds, factor: f64) -> Result<()> {
         let path = self.path(key);
+        self.asked.push(key.to_owned());
         let off =
             matches!(self.reader.entry(&path), Some(Entry { value: Value::Text(text), .. }) if text == "off");
         if off {
@@ -176,39 +217,4 @@ impl Limits<'_> {
         };
         self.found.iter().filter(|limit| !replaced(limit)).cloned().collect()
     }
-}
-
-/// Grams of `substance` per mole of by-product: from a formula key such as `h2po3`, `na2hpo3`.
-fn by_product_molar_mass(
-    reader: &Reader,
-    chemistry: &Chemistry,
-    path: &str,
-    by_product: &str,
-    substance: &str,
-) -> Result<f64> {
-    // Formulas in keys are written small, as names are; each stands for one mole of by-product.
-    const KNOWN: [(&str, &str, &str); 9] = [
-        ("orthophosphite", "hpo3", "HPO3-2"),
-        ("orthophosphite", "h2po3", "H2PO3-"),
-        ("orthophosphite", "h3po3", "H3PO3"),
-        ("orthophosphite", "nah2po3", "NaH2PO3"),
-        ("orthophosphite", "na2hpo3", "Na2HPO3"),
-        ("orthophosphite", "na2hpo3_5h2o", "Na2HPO3.5H2O"),
-        ("formate", "hcoo", "CHO2-"),
-        ("formate", "hcooh", "CH2O2"),
-        ("formate", "hcoona", "NaCHO2"),
-    ];
-    let known = || KNOWN.iter().filter(|(of, ..)| *of == by_product);
-    let formula =
-        known().find(|(_, key, _)| *key == substance).map(|(.., formula)| *formula).ok_or_else(|| {
-            Error::unknown_name(
-                reader.place(path),
-                "form of the by-product",
-                substance,
-                known().map(|(_, key, _)| *key),
-            )
-        })?;
-    Formula::parse(formula)
-        .and_then(|formula| formula.molar_mass_g_mol(&chemistry.atomic_weights))
-        .map_err(|what| reader.refuse(path, "a substance with a molar mass", Some(what)))
 }

@@ -1,6 +1,7 @@
 //! What is weighed out, and what sets the pH.
 
 use super::reader::{Bounds, Reader};
+use super::substance::{Name, Unclear, weighed};
 use crate::error::{Error, Result};
 use crate::solution::ph::{Adjustment, adjust_ph};
 use crate::solution::{Chemistry, Equilibrium, Reagent};
@@ -71,28 +72,40 @@ pub(super) fn read_amounts(reader: &Reader, chemistry: &Chemistry, table: &str) 
             continue;
         }
         let path = format!("{table}.{key}");
-        // Grams in the unit of the key; none for moles.
-        const UNITS: [(&str, Option<f64>); 3] =
-            [("_g_l", Some(1.0)), ("_mg_l", Some(1e-3)), ("_mol_l", None)];
-        let found =
-            UNITS.iter().find_map(|(ending, grams)| key.strip_suffix(ending).map(|name| (name, grams)));
-        let Some((name, grams)) = found else {
+        let Some(name) = Name::split(&key) else {
             reader.entry(&path);
             return Err(reader.refuse(
                 &path,
-                "a key that ends in its unit, <reagent>_g_l, <reagent>_mg_l or <reagent>_mol_l",
+                "a key that ends in its unit, <reagent>_g_l, <reagent>_mg_l, <reagent>_mol_l or <reagent>_mM",
                 None,
             ));
         };
-        let reagent = find_reagent(reader, chemistry, &path, name)?;
         let amount = reader.number(&path, Bounds::NOT_NEGATIVE)?;
-        let moles = grams.map_or(amount, |grams| amount * grams / reagent.molar_mass_g_mol);
+        let reagent = weighed_out(reader, chemistry, &path, name, amount)?;
+        let moles = amount * name.unit.mol_l(reagent.molar_mass_g_mol);
         amounts.of.push((reagent.clone(), moles));
     }
     if amounts.of.is_empty() {
         return Err(reader.refuse(table, "a table of reagents, <reagent>_g_l = number", None));
     }
     Ok(amounts)
+}
+
+/// The reagent that a key of amounts names.
+fn weighed_out<'a>(
+    reader: &Reader,
+    chemistry: &'a Chemistry,
+    path: &str,
+    name: Name,
+    amount: f64,
+) -> Result<&'a Reagent> {
+    let unclear = |unclear: Unclear| reader.refuse(path, &unclear.expected, Some(unclear.hint));
+    weighed(chemistry, name, amount)
+        .ok_or_else(|| {
+            let valid = chemistry.reagents.iter().map(|reagent| reagent.name.as_str());
+            Error::unknown_name(reader.place(path), "reagent", name.substance, valid)
+        })?
+        .map_err(unclear)
 }
 
 /// The reagent a text names, if the text is there.

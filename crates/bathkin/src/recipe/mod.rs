@@ -3,6 +3,7 @@
 //! Every number of a recipe has a path with its unit in the name (`operation.temperature_c`). The
 //! same path overrides it, sweeps it, and names it in messages.
 
+mod analyses;
 pub mod bath;
 pub mod bleed;
 mod branches;
@@ -29,6 +30,7 @@ pub mod make_up;
 mod merged;
 pub mod model;
 mod named_files;
+mod off_set_point;
 mod operation;
 pub mod past;
 mod phases;
@@ -43,6 +45,7 @@ pub mod sensitivity;
 mod slots;
 mod species;
 pub mod strategy;
+pub mod substance;
 pub mod substrates;
 pub mod sweep;
 mod timestamp;

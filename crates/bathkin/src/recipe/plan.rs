@@ -2,7 +2,9 @@
 
 use serde::Serialize;
 
+use super::analyses::Analyses;
 use super::model::Model;
+use super::off_set_point::{Odd, blamed, held_against};
 use super::reader::Flag;
 use super::{Recipe, Value};
 use crate::constants::SECONDS_PER_HOUR;
@@ -22,18 +24,21 @@ pub struct PlanRequest {
     /// Length of the shift, h.
     pub shift_h: f64,
     /// What the bath is now, by name with unit: `ph`, `turnovers`, a component or a salt
-    /// (`nickel_g_l`, `sodium_hypophosphite_monohydrate_g_l`).
+    /// (`nickel_g_l`, `sodium_hypophosphite_monohydrate_g_l`; see [`super::substance`]), `ph_25c` of a cooled
+    /// sample, or per cent of a set-point (`nickel_pct_of_set_point`).
     pub now: Vec<(String, f64)>,
     /// Marks of the measure, mL; none: not rounded.
     pub round_ml: Option<f64>,
     /// Racks of the shift, a calendar file with hours from its start; none: the recipe's own work.
     pub calendar: Option<String>,
+    /// Whether analyses far off their set-points are meant as they stand.
+    pub sure: bool,
 }
 
 impl Default for PlanRequest {
     /// Eight hours of a fresh bath, not rounded.
     fn default() -> Self {
-        PlanRequest { shift_h: 8.0, now: Vec::new(), round_ml: None, calendar: None }
+        PlanRequest { shift_h: 8.0, now: Vec::new(), round_ml: None, calendar: None, sure: false }
     }
 }
 
@@ -60,20 +65,12 @@ pub struct Plan {
     pub flags: Vec<Flag>,
 }
 
-/// The bath now, read from the names of a request.
-#[derive(Debug, Default)]
-struct Now {
-    turnovers: Option<f64>,
-    ph: Option<f64>,
-    /// (slot, mol/L).
-    contents: Vec<(usize, f64)>,
-}
-
 impl Recipe {
     /// What to add in the coming shift, from the policies of the recipe and the bath as analysed.
     ///
     /// `turnovers` in [`PlanRequest::now`] (or else the by-product) ages the bath by its life up to there;
-    /// contents and pH are then set to the analyses. The shift begins where a day of the recipe's work
+    /// contents and pH are then set to the analyses. An analysis a quarter off its set-point, or half a pH, is
+    /// flagged; one at twice or below a fifth of it, or 1.5 pH off, is refused unless the author is `sure`. The shift begins where a day of the recipe's work
     /// begins, or at hour zero of the calendar.
     ///
     /// ```
@@ -92,7 +89,8 @@ impl Recipe {
         let model = self.model()?;
         model.surface.start(&model.substrates)?;
         check(request)?;
-        let now = Now::read(model, &request.now)?;
+        let now = Analyses::read(model, &request.now)?;
+        let odd = held_against(model, &now, request.sure)?;
         let on_calendar = request
             .calendar
             .as_ref()
@@ -111,20 +109,30 @@ impl Recipe {
             Some(limit) => aged(model, limit)?,
             None => fresh,
         };
-        set_to_analyses(&balances, &mut state, &now.contents, now.ph)?;
+        let contents = now.contents();
+        if let Some(ph) = set_to_analyses(&balances, &mut state, &contents, now.ph())? {
+            let expected = format!("contents and pH {ph:.2} that go together in this bath");
+            return Err(blamed(&odd, &now, &expected).unwrap_or_else(|| refuse("plan", "ph", ph, &expected)));
+        }
         let readings = Readings::take(&balances, &state, fresh_ph)?;
         let past = model.limits.iter().filter(|limit| limit.margin(&readings) <= 0.0);
         notes.extend(past.map(|limit| format!("the bath is past {} of its recipe", limit.path)));
 
         let known = Known {
-            contents: now
-                .contents
+            contents: contents
                 .iter()
                 .any(|(slot, _)| [model.tank.roles.metal, model.tank.roles.reductant].contains(slot)),
-            ph: now.ph.is_some(),
+            ph: now.ph().is_some(),
         };
         let through = |step_ml: Option<f64>| {
             go_through(&balances, state.clone(), fresh_ph, &model.settings, request.shift_h, step_ml, known)
+                .map_err(|error| match error {
+                    Error::Simulation { time_h, reason } if !odd.is_empty() => {
+                        let what = format!("a bath that can be worked: after {time_h:.2} h {reason}");
+                        blamed(&odd, &now, &what).unwrap_or(Error::Simulation { time_h, reason })
+                    }
+                    error => error,
+                })
         };
         let exact = through(None)?;
         let planned = if request.round_ml.is_some() { through(request.round_ml)? } else { exact.clone() };
@@ -138,7 +146,7 @@ impl Recipe {
             totals: totals(&planned.additions, &exact.additions),
             additions: planned.additions,
             notes,
-            flags: model.flags.clone(),
+            flags: model.flags.iter().cloned().chain(odd.iter().map(Odd::flag)).collect(),
         })
     }
 }
@@ -164,66 +172,6 @@ fn check(request: &PlanRequest) -> Result<()> {
         }
         _ => Ok(()),
     }
-}
-
-impl Now {
-    fn read(model: &Model, given: &[(String, f64)]) -> Result<Self> {
-        let mut now = Now::default();
-        for (name, value) in given {
-            let wrong = |expected: &str| Err(refuse("now", name, *value, expected));
-            if !(value.is_finite() && *value >= 0.0) {
-                return wrong("a number, zero or more");
-            }
-            match name.as_str() {
-                "turnovers" => now.turnovers = Some(*value),
-                "ph" if *value > 14.0 => return wrong("a pH between 0 and 14"),
-                "ph" => now.ph = Some(*value),
-                _ => now.contents.push(content(model, name, *value)?),
-            }
-        }
-        Ok(now)
-    }
-
-    /// How far the bath has to be aged before it is what it is now.
-    fn age(&self, model: &Model) -> Option<(LimitKind, f64)> {
-        let by_product = model.tank.roles.by_product;
-        let of_by_product = self.contents.iter().find(|(slot, _)| *slot == by_product);
-        match (self.turnovers, of_by_product) {
-            (Some(turnovers), _) => (turnovers > 0.0).then_some((LimitKind::Turnovers, turnovers)),
-            (None, Some((_, mol_l))) => {
-                (*mol_l > model.fresh_totals_mol_l[by_product]).then_some((LimitKind::ByProduct, *mol_l))
-            }
-            (None, None) => None,
-        }
-    }
-}
-
-/// Slot and mol/L of a content by name.
-fn content(model: &Model, name: &str, value: f64) -> Result<(usize, f64)> {
-    let tank = &model.tank;
-    let components = tank.equilibrium.component_names();
-    const UNITS: [(&str, Option<f64>); 3] = [("_mg_l", Some(1e-3)), ("_g_l", Some(1.0)), ("_mol_l", None)];
-    for (ending, grams) in UNITS {
-        let Some(substance) = name.strip_suffix(ending) else { continue };
-        let mol_l = |g_mol: f64| grams.map_or(value, |grams| value * grams / g_mol);
-        if let Some(slot) = components.iter().position(|known| known == substance) {
-            return Ok((slot, mol_l(tank.liquid_g_mol[slot])));
-        }
-        if let Some(reagent) = model.chemistry.reagent(substance) {
-            for slot in [tank.roles.metal, tank.roles.reductant] {
-                let is_it = |index: usize| model.chemistry.components[index].name == components[slot];
-                if let Some((_, moles)) = reagent.gives.iter().find(|(index, _)| is_it(*index)) {
-                    return Ok((slot, moles * mol_l(reagent.molar_mass_g_mol)));
-                }
-            }
-        }
-    }
-    let place = Place { file: "now".to_owned(), line: None };
-    let mut valid = vec!["ph".to_owned(), "turnovers".to_owned()];
-    for unit in ["g_l", "mol_l"] {
-        valid.extend(components.iter().map(|component| format!("{component}_{unit}")));
-    }
-    Err(Error::unknown_name(place, "analysis", name, valid.iter().map(String::as_str)))
 }
 
 /// The (scaled) state of a bath aged by its life to turnovers or by-product.

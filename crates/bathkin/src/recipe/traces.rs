@@ -2,6 +2,7 @@
 
 use super::reader::{Bounds, Reader};
 use super::slots::Slots;
+use super::substance::weighed_as_itself;
 use crate::error::Result;
 
 const MG_PER_G: f64 = 1e3;
@@ -25,11 +26,13 @@ impl Traces<'_, '_> {
             (Some(_), Some(_)) => Err(self.reader.refuse(&mass, "one of the two, mol/L or mg/L", None)),
             (None, Some(mg)) => {
                 let chemistry = self.slots.chemistry;
-                let component = chemistry.component(self.name).map(|index| &chemistry.components[index]);
-                let g_mol =
-                    component.and_then(|c| c.formula.molar_mass_g_mol(&chemistry.atomic_weights).ok());
+                let component = chemistry.component(self.name);
+                let g_mol = component.and_then(|component| weighed_as_itself(chemistry, component));
                 g_mol.map(|g_mol| Some(mg / MG_PER_G / g_mol)).ok_or_else(|| {
-                    let hint = format!("{} is no component, so its mass is not known here", self.name);
+                    let hint = match component {
+                        Some(_) => format!("milligrams of {} as what?", self.name),
+                        None => format!("{} is no component, so its mass is not known here", self.name),
+                    };
                     self.reader.refuse(&mass, &format!("{key}_mol_l"), Some(hint))
                 })
             }

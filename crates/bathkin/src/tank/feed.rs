@@ -101,6 +101,22 @@ impl Tank {
         })
     }
 
+    /// What a component is brought back to, mol/L; `None` for one that nothing holds.
+    pub fn content_set_point(&self, slot: usize) -> Option<f64> {
+        let held = || {
+            self.occasions().find_map(|(_, occasion)| match occasion {
+                Occasion::Hold { slot: held, set_point_mol_l } if held == slot => Some(set_point_mol_l),
+                _ => None,
+            })
+        };
+        let own = [
+            (self.roles.metal, self.set_points.metal_mol_l),
+            (self.roles.reductant, self.set_points.reductant_mol_l),
+        ];
+        let found = own.into_iter().find(|(known, _)| *known == slot).map(|(_, set_point)| set_point);
+        found.or_else(held).filter(|set_point| *set_point > 0.0)
+    }
+
     /// Every occasion with its solution, in the order they are numbered by.
     pub fn occasions(&self) -> impl Iterator<Item = (usize, Occasion)> + '_ {
         self.feeds.iter().flat_map(|feed| feed.occasions.iter().map(|occasion| (feed.solution, *occasion)))

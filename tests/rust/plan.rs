@@ -232,7 +232,10 @@ fn the_culprit_is_the_odd_reading() {
     let now = vec![("turnovers".to_owned(), 1.0), ("ph".to_owned(), 4.7), ("nickel_g_l".to_owned(), 58.0)];
     let request = PlanRequest { now, sure: true, ..PlanRequest::default() };
     let text = nickel_acid().plan(&request).expect_err("no such bath").to_string();
-    assert!(text.starts_with("now: nickel_g_l = 58: expected contents and pH 4.70"), "{text}");
+    assert!(
+        text.starts_with("now: nickel_g_l = 58: expected contents with which this bath can have pH 4.70"),
+        "{text}"
+    );
     assert!(text.contains("967 % of the set-point") && !text.contains("hydroxide"), "{text}");
     let twice = vec![("nickel_g_l".to_owned(), 5.6), ("nickel_mM".to_owned(), 95.0)];
     let text = nickel_acid()
@@ -245,9 +248,10 @@ fn the_culprit_is_the_odd_reading() {
 /// Producer: the alkaline bath's own pH hot and at 25 degC; a cold pH taken for a hot one is far off, and is named.
 #[test]
 fn a_cold_ph_is_named_and_may_be_given_as_such() {
-    let recipe = Recipe::built_in("nickel-alkaline").expect("built in");
-    let bath = recipe.make_up().expect("a bath");
+    let cooled = Recipe::built_in("nickel-alkaline").expect("built in");
+    let bath = cooled.make_up().expect("a bath");
     let (hot, cold) = (bath.ph(), bath.ph_at(25.0).expect("a pH"));
+    let recipe = set(&say(&cooled, &[("operation.ph_reading", "hot")]), &[("operation.ph", hot)]);
     assert!(cold - hot > 0.5, "{hot} and {cold}");
     let asked = |name: &str| {
         let request = PlanRequest {

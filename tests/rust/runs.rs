@@ -334,7 +334,7 @@ fn orthophosphite_is_a_column_with_the_ph_of_each_row() {
     has(
         &found,
         "ph-reagent",
-        "row 2, 3, 4, 5, 6: pH set with sulfuric_acid, for sodium_hydroxide moves it away",
+        "row 3, 4, 5, 6: pH set with sulfuric_acid, for sodium_hydroxide moves it away",
     );
     // The same salt by name, by weight, and as a formula.
     for (column, per_mol) in [
@@ -356,7 +356,7 @@ fn orthophosphite_is_a_column_with_the_ph_of_each_row() {
 fn a_salt_of_the_make_up_is_a_column_in_any_unit() {
     let g_l = [20.0, 30.0, 40.0];
     // 105.99 g/mol of the monohydrate, from IUPAC weights of 2021.
-    let millimoles = g_l.map(|g_l| g_l * 1e3 / 105.9867);
+    let millimoles = g_l.map(|g_l| g_l * 1e3 / 105.9931);
     let rates = [15.0, 17.0, 19.0];
     let paths = [RATE, "deposition.order.hypophosphite"];
     let [a, b, c] = [

@@ -66,7 +66,7 @@ fn grams_of_an_ion_are_refused_with_each_reading() {
         "grams of hypophosphite as what? 22 g/L is 0.3385 mol/L as hypophosphite_g_l_as_h2po2",
         "0.2076 mol/L as sodium_hypophosphite_monohydrate_g_l",
         "0.2501 mol/L as sodium_hypophosphite_anhydrous_g_l",
-        "0.3333 mol/L as hypophosphorous_acid_g_l",
+        "0.3334 mol/L as hypophosphorous_acid_g_l",
     ] {
         assert!(text.contains(reading), "{text} lacks {reading}");
     }

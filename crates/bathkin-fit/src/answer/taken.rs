@@ -1,5 +1,7 @@
 //! What a fit left out or took from the recipe, in words and codes.
 
+use bathkin::recipe::Value;
+
 use super::estimates::RecipeFit;
 use crate::arrhenius::Message;
 use crate::problem::case::Kind;
@@ -65,8 +67,10 @@ pub(super) fn weighed_in(made: &RecipeFit) -> Vec<Message> {
             None => by.push((reagent, vec![row.row])),
         }
     }
-    let own = made.recipe.document().get("operation.ph_reagent").map(|entry| entry.value.to_string());
-    let own = own.unwrap_or_else(|| "no reagent".to_owned());
+    let own = match made.recipe.document().get("operation.ph_reagent").map(|entry| &entry.value) {
+        Some(Value::Text(own)) => own.as_str(),
+        _ => "no reagent",
+    };
     found.extend(by.into_iter().map(|(reagent, rows)| Message {
         code: "ph-reagent",
         text: format!("row {}: pH set with {reagent}, for {own} moves it away", listed(&rows)),

@@ -111,7 +111,7 @@ impl Recipe {
         };
         let contents = now.contents();
         if let Some(ph) = set_to_analyses(&balances, &mut state, &contents, now.ph())? {
-            let expected = format!("contents and pH {ph:.2} that go together in this bath");
+            let expected = format!("contents with which this bath can have pH {ph:.2}");
             return Err(blamed(&odd, &now, &expected).unwrap_or_else(|| refuse("plan", "ph", ph, &expected)));
         }
         let readings = Readings::take(&balances, &state, fresh_ph)?;

@@ -198,8 +198,16 @@ fn an_accelerator_reads_in_either_unit() {
     );
     assert_relative("from nothing", with(&format!("{law}constant_mol_l = 0.02")), 1.15 * plain, 1e-12);
     // C4H4O4-2 is 116.07 g/mol.
-    assert_relative("in mg/L", with(&format!("{law}constant_mg_l = 2321.4")), 1.15 * plain, 1e-4);
-    let both = extended(&succinate, &[&format!("{law}constant_mg_l = 2300\nconstant_mol_l = 0.02")]);
+    let as_ion = format!("{law}constant_mg_l_as_c4h4o4 = 2321.4");
+    assert_relative("in mg/L", with(&as_ion), 1.15 * plain, 1e-4);
+    assert_relative("in mM", with(&format!("{law}constant_mM = 20")), 1.15 * plain, 1e-12);
+    let as_what = extended(&succinate, &[&format!("{law}constant_mg_l = 2321.4")]);
+    assert!(
+        refused(&as_what).contains("milligrams of succinate as what? 2321 mg/L is 0.02 mol/L as"),
+        "{}",
+        refused(&as_what)
+    );
+    let both = extended(&succinate, &[&format!("{law}constant_mM = 20\nconstant_mol_l = 0.02")]);
     assert!(refused(&both).contains("one of the two, mol/L or mg/L"), "{}", refused(&both));
     let neither = extended(&succinate, &[law]);
     assert!(

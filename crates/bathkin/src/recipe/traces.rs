@@ -1,11 +1,9 @@
-//! Concentrations of traces: in mol/L, or in mg/L of the component.
+//! Concentrations of traces: in mol/L, in mg/L of what is weighed as itself, or in mg/L as a formula.
 
 use super::reader::{Bounds, Reader};
 use super::slots::Slots;
-use super::substance::weighed_as_itself;
+use super::substance::{Name, Unclear, Unit, content};
 use crate::error::Result;
-
-const MG_PER_G: f64 = 1e3;
 
 /// The table of a factor that follows a trace.
 pub(super) struct Traces<'a, 'b> {
@@ -18,25 +16,41 @@ pub(super) struct Traces<'a, 'b> {
 }
 
 impl Traces<'_, '_> {
-    /// `<key>_mol_l` or `<key>_mg_l`, mol/L, if there.
+    /// `<key>_mol_l`, `<key>_mg_l` or the key with any other ending of an amount of the substance, mol/L, if
+    /// there.
     pub(super) fn optional(&self, key: &str, bounds: Bounds) -> Result<Option<f64>> {
-        let (molar, mass) = (format!("{}.{key}_mol_l", self.table), format!("{}.{key}_mg_l", self.table));
-        match (self.reader.optional(&molar, bounds)?, self.reader.optional(&mass, bounds)?) {
-            (moles, None) => Ok(moles),
-            (Some(_), Some(_)) => Err(self.reader.refuse(&mass, "one of the two, mol/L or mg/L", None)),
-            (None, Some(mg)) => {
-                let chemistry = self.slots.chemistry;
-                let component = chemistry.component(self.name);
-                let g_mol = component.and_then(|component| weighed_as_itself(chemistry, component));
-                g_mol.map(|g_mol| Some(mg / MG_PER_G / g_mol)).ok_or_else(|| {
-                    let hint = match component {
-                        Some(_) => format!("milligrams of {} as what?", self.name),
-                        None => format!("{} is no component, so its mass is not known here", self.name),
-                    };
-                    self.reader.refuse(&mass, &format!("{key}_mol_l"), Some(hint))
-                })
-            }
+        for unit in [Unit::Moles, Unit::Milligrams] {
+            self.reader.entry(&format!("{}.{key}{}", self.table, unit.ending()));
         }
+        let mut found = None;
+        for child in self.reader.document().children(self.table) {
+            let Some(ending) = child.strip_prefix(key) else { continue };
+            let name = format!("{}{ending}", self.name);
+            let Some(said) = Name::split(&name).filter(|said| said.substance == self.name) else { continue };
+            let path = format!("{}.{child}", self.table);
+            let Some(amount) = self.reader.optional(&path, bounds)? else { continue };
+            if found.is_some() {
+                return Err(self.reader.refuse(&path, "one of the two, mol/L or mg/L", None));
+            }
+            found = Some(amount * self.mol_l(&path, &name, said, amount)?);
+        }
+        Ok(found)
+    }
+
+    /// Moles per litre for one in the unit of a name.
+    fn mol_l(&self, path: &str, name: &str, said: Name, amount: f64) -> Result<f64> {
+        let chemistry = self.slots.chemistry;
+        if chemistry.component(self.name).is_some()
+            && let Some(content) = content(chemistry, &[], name, amount)
+        {
+            let refuse = |unclear: Unclear| self.reader.refuse(path, &unclear.expected, Some(unclear.hint));
+            return content.map(|content| content.mol_l).map_err(refuse);
+        }
+        if said.unit.is_mass() {
+            let hint = format!("{} is no component, so its mass is not known here", self.name);
+            return Err(self.reader.refuse(path, "the same in mol/L", Some(hint)));
+        }
+        Ok(said.unit.mol_l(f64::NAN))
     }
 
     /// The same, when it must be there.

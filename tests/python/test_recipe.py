@@ -72,7 +72,11 @@ BAD_VALUES = [
     ("operation.ph", float("nan"), "a pH between 0 and 14"),
     ("make_up.lactic_acid_g_l", -1, "zero or more"),
     ("make_up.nickel_sulfate_hexahydrate_g_l", 0, "a reagent that brings nickel"),
-    ("make_up.nickel_sulfate_g_l", 26, "nickel_sulfate_hexahydrate, nickel_sulfate_heptahydrate"),
+    (
+        "make_up.nickel_sulfate_g_l",
+        26,
+        "0.09892 mol/L as nickel_sulfate_hexahydrate_g_l, 0.09257 mol/L as",
+    ),
     ("tank.volume_l", 0, "above zero"),
     ("tank.volume_l", "1 ft", "a volume in L"),
     ("replenishment.policy", "sometimes", "one of threshold, continuous, analysis"),

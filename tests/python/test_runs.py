@@ -224,3 +224,15 @@ def test_further_starts_are_told_and_checked() -> None:
     assert "5 further starts" in next(m["text"] for m in found.messages if m["code"] == "starts")
     with pytest.raises(bk.DataError, match="starts = -1: expected a whole number"):
         bk.fit(recipe, runs, free, starts=-1)
+
+
+def test_orthophosphite_is_a_column(recipe: bk.Recipe) -> None:
+    sheet = {
+        "orthophosphite (mol/L)": [0, 0.5, 1.0, 1.5],
+        "pH": [4.8, 4.8, 4.8, 4.2],
+        "rate (um/h)": [16.9, 14.8, 13.1, 9.4],
+    }
+    fit = bk.fit(recipe, bk.read_runs(pd.DataFrame(sheet)), free=["deposition.rate_mol_m2_s"])
+    said = {message["code"]: message["text"] for message in fit.messages}
+    assert "brought by disodium phosphite, anhydrous" in said["salt"]
+    assert "row 2, 3, 4: pH set with sulfuric_acid" in said["ph-reagent"]

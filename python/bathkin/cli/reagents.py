@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import click
 
 from bathkin import tables
-from bathkin.cli.options import Command, output_options, print_json
+from bathkin.cli.options import output_options, print_json
+from bathkin.cli.outputs import Command, echo
 from bathkin.documents import document
 from bathkin.errors import UnknownNameError
 from bathkin.reagents import Reagent, reagents
@@ -46,9 +47,9 @@ def list_reagents(word: str | None, recipe: str | None, as_json: bool, quiet: bo
     for title, are_components in (("Reagents", False), ("Components", True)):
         members = [one for one in found if one.is_component is are_components]
         if members:
-            click.echo(f"{title}\n{_table(members)}\n")
+            echo(f"{title}\n{_table(members)}\n")
     if not quiet:
-        click.echo(tables.wrapped(_RULE))
+        echo(tables.wrapped(_RULE))
 
 
 def _has(one: Reagent, word: str) -> bool:

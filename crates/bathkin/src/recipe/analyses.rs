@@ -2,7 +2,7 @@
 
 use super::model::Model;
 use crate::constants::REFERENCE_TEMPERATURE_K;
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 use crate::life::limits::LimitKind;
 
 /// How a share of the set-point is named.
@@ -50,7 +50,8 @@ impl Analyses {
                 (known, what) => std::mem::discriminant(&known) == std::mem::discriminant(&what),
             };
             if let Some(other) = now.all.iter().find(same) {
-                let expected = format!("one analysis of it: {} = {} is given too", other.name, other.value);
+                let expected =
+                    format!("one analysis of it: {} = {} is given too", other.name, short(other.value));
                 return Err(refuse(name, *value, &expected, None));
             }
             now.all.push(Analysis { name: name.clone(), value: *value, what });
@@ -140,7 +141,7 @@ pub(super) fn refuse(name: &str, value: f64, expected: &str, hint: Option<String
     Error::Recipe {
         place: Place { file: "now".to_owned(), line: None },
         key: name.to_owned(),
-        value: value.to_string(),
+        value: short(value),
         expected: expected.to_owned(),
         hint,
     }

@@ -5,7 +5,7 @@ use super::model::Model;
 use super::reader::Flag;
 use super::substance::{Name, Unit, figures, readings};
 use crate::constants::REFERENCE_TEMPERATURE_K;
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, short};
 
 /// Doubted from here on, as a part of the set-point; common practice, no source: baths are held within 10 %.
 const DOUBTED: f64 = 0.25;
@@ -37,7 +37,10 @@ pub(super) struct Odd {
 
 impl Odd {
     pub(super) fn flag(&self) -> Flag {
-        Flag { r#where: format!("now.{}", self.name), what: format!("{} is {}", self.value, self.what) }
+        Flag {
+            r#where: format!("now.{}", self.name),
+            what: format!("{} is {}", short(self.value), self.what),
+        }
     }
 }
 
@@ -82,7 +85,7 @@ fn odd_content(model: &Model, analysis: &Analysis, slot: usize, mol_l: f64) -> O
     if off < DOUBTED - HALF_A_PER_CENT {
         return None;
     }
-    let refused = ratio >= TWICE - HALF_A_PER_CENT || ratio < A_FIFTH - HALF_A_PER_CENT;
+    let refused = !(A_FIFTH - HALF_A_PER_CENT..TWICE - HALF_A_PER_CENT).contains(&ratio);
     let unit = Name::split(&analysis.name).map_or("%", |name| name.unit.text());
     let held = format!("{:.0} % of the set-point, {} {unit}", 100.0 * ratio, figures(set_point / mol_l));
     let what = with_slips(held, content_slips(model, analysis, slot, mol_l, set_point));
@@ -124,7 +127,10 @@ fn content_slips(
         add(value / metal_g_l, format!("g/L, {component}_g_l"));
     }
     if name.is_some_and(|name| name.unit == Unit::Grams) {
-        add(value * OUNCES_GALLON_G_L * mol_l, format!("oz/gal, \"{}={value} oz/gal\"", analysis.name));
+        add(
+            value * OUNCES_GALLON_G_L * mol_l,
+            format!("oz/gal, \"{}={} oz/gal\"", analysis.name, short(value)),
+        );
     }
     slips.retain(|(ratio, words)| {
         (ratio - 1.0).abs() <= DOUBTED && !words.ends_with(&format!(", {}", analysis.name))

@@ -70,8 +70,8 @@ impl Recipe {
     ///
     /// `turnovers` in [`PlanRequest::now`] (or else the by-product) ages the bath by its life up to there;
     /// contents and pH are then set to the analyses. An analysis a quarter off its set-point, or half a pH, is
-    /// flagged; one at twice or below a fifth of it, or 1.5 pH off, is refused unless the author is `sure`. The shift begins where a day of the recipe's work
-    /// begins, or at hour zero of the calendar.
+    /// flagged; one at twice or below a fifth of it, or 1.5 pH off, is refused unless the author is `sure`.
+    /// The shift begins where a day of the recipe's work begins, or at hour zero of the calendar.
     ///
     /// ```
     /// use bathkin::recipe::{PlanRequest, Recipe};

@@ -3,6 +3,7 @@
 use super::forms::forms;
 use super::unit::Unit;
 use super::{Unclear, bought_for};
+use crate::error::short;
 use crate::solution::{Chemistry, Reagent};
 
 /// One reading of an amount.
@@ -111,17 +112,7 @@ pub(super) fn listed(readings: &[Reading], unit: Unit, value: f64) -> String {
     format!("{} {} is {}{more}", figures(value), unit.text(), shown.join(", "))
 }
 
-/// A number with four significant figures, without trailing zeros.
+/// A number with four significant digits.
 pub(crate) fn figures(value: f64) -> String {
-    const FIGURES: i32 = 4;
-    if value == 0.0 || !value.is_finite() {
-        return value.to_string();
-    }
-    let exponent = value.abs().log10().floor() as i32;
-    let decimals = (FIGURES - 1 - exponent).max(0) as usize;
-    if exponent < -FIGURES {
-        return format!("{value:.3e}");
-    }
-    let text = format!("{value:.decimals$}");
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    short(format!("{value:.3e}").parse().unwrap_or(value))
 }

@@ -5,6 +5,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 __all__ = [
+    "FASTEST_UM_H",
     "VERSION",
     "Bath",
     "Life",
@@ -32,6 +33,7 @@ __all__ = [
 ]
 
 VERSION: Final[str]
+FASTEST_UM_H: Final[float]
 
 _Value = float | str | bool
 

@@ -180,7 +180,11 @@ def outlook_text(life: Life, past_limits: bool) -> str | None:
         note = "past the first limit" if row["past_first_limit"] and at else ""
         if not row["applies"]:
             note = "if this were plated" + (", " + note if note else "")
-        cells.append([words, bound, *when, note if at else "not reached"])
+        if at is None:
+            looked = number(row["looked_to_turnovers"], 3)
+            note = f"{note}, not by" if note else "not reached by"
+            note += f" {looked} turnovers"
+        cells.append([words, bound, *when, note])
     heads = ["would be reached", "bound", "turnovers", "clock h", "area m2", ""]
     columns = list(zip(*cells, strict=True))
     flush = [True, False, False, False, False, True]

@@ -225,7 +225,8 @@ class Life:
         Returns:
             A row per limit: `name`, `path`, `substrate`, `applies` (false for a cap of other
             work), `bound`, `turnovers`, `clock_h` and `area_m2` when it is reached (NaN when the
-            table ends before), `past_first_limit`.
+            table ends before), `past_first_limit`, and how far that was looked for,
+            `looked_to_turnovers` and `looked_to_h`.
 
         Raises:
             ConvergenceError: When the life cannot be run on.

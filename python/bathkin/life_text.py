@@ -123,6 +123,8 @@ def verdict_text(life: Life) -> str:
         f" {number(dump.turnovers, 3)} turnovers"
     )
     first = first_limit(life)
+    if life.dump.limit == f"{life.recipe.metal} dissolves":
+        return tables.wrapped(f"The work dissolves in the bath: after {time}, {work}.", 0, 2)
     if first is None and life.dump.limit != "none":
         return tables.wrapped(f"The bath ran dry, {life.dump.limit}: after {time}, {work}.", 0, 2)
     if first is None:

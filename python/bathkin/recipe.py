@@ -242,15 +242,7 @@ class Recipe:
         return self._changed([(name, given) for name, given in changes.items()], "set")
 
     def _changed(self, changes: list[tuple[str, Value | None]], by: str) -> Recipe:
-        core = self._core
-        known = {entry.path: entry.value for entry in self.numbers()}
-        for path, value in changes:
-            if value is None:
-                raise RecipeError(f"{by}: {path}: expected a value")
-            if isinstance(value, str):
-                value = from_text(path, value, known.get(path), by)
-            core = core.with_value(path, value, by)
-        return Recipe(core)
+        return Recipe(_with_values(self._core, [(path, value, by) for path, value in changes]))
 
     def make_up_components(self) -> list[str]:
         """Names of the components dissolved in the fresh bath."""
@@ -406,6 +398,27 @@ def load_recipe(name_or_path: str | os.PathLike[str]) -> Recipe:
         'nickel'
     """
     return Recipe(_core.Recipe.load(os.fspath(name_or_path)))
+
+
+def load_changed(
+    name_or_path: str | os.PathLike[str], changes: Sequence[tuple[str, Value | None, str]]
+) -> Recipe:
+    """The same with changes (path, value, by whom), checked once all of them are made."""
+    return Recipe(_with_values(_core.Recipe.load(os.fspath(name_or_path)), changes))
+
+
+def _with_values(
+    core: _core.Recipe, changes: Sequence[tuple[str, Value | None, str]]
+) -> _core.Recipe:
+    """A recipe, not checked yet, with changes (path, value, by whom)."""
+    known = {entry["path"]: entry["value"] for entry in json.loads(core.numbers())}
+    for path, value, by in changes:
+        if value is None:
+            raise RecipeError(f"{by}: {path}: expected a value")
+        if isinstance(value, str):
+            value = from_text(path, value, known.get(path), by)
+        core = core.with_value(path, value, by)
+    return core
 
 
 def recipes() -> list[str]:

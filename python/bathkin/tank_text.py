@@ -56,8 +56,11 @@ def volumes_text(life: Life) -> str:
     moved = [
         f"{words} {number(volumes[f'{name}_l'], 3)}"
         for name, words in _VOLUMES.items()
-        if abs(volumes[f"{name}_l"]) > 1e-9 * volumes["volume_l"]
+        if volumes[f"{name}_l"] > 1e-9 * volumes["volume_l"]
     ]
+    if volumes["water_l"] < -1e-9 * volumes["volume_l"]:
+        out = number(-volumes["water_l"], 3)
+        moved.append(f"water taken out to hold the level {out}")
     if all(
         abs(volumes[f"{name}_l"]) < 1e-9 for name in ("evaporated", "drag_out", "bled", "overflow")
     ):

@@ -13,6 +13,7 @@ import warnings
 from functools import cache
 from typing import Any
 
+from bathkin import _core
 from bathkin.errors import DataError, EntryWarning, RecipeError
 
 # Ending of a name, the unit for the unit library, and what it measures.
@@ -57,8 +58,6 @@ _ENDINGS: tuple[tuple[str, str, str], ...] = (
 )
 # Elsewhere _min ends the least value of something.
 _MINUTES = frozenset({"minutes", "time_min", "plating_min"})
-# Electroless deposits grow at some 1 to 30 um/h; a rate beyond this was likely meant per hour.
-_FASTEST_UM_H = 100.0
 _NUMBER = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)", re.DOTALL)
 _ALLOWED = re.compile(r"[A-Za-z0-9_*/().\- ]+")
 # Spellings of the trade that the unit library reads differently or not at all.
@@ -175,7 +174,7 @@ def to_difference(path: str, value: float | str, by: str = "value") -> float:
 
 def _check_rate(path: str, text: str, um_h: float, by: str) -> None:
     """Warns of a deposition rate, um/h, that no electroless bath reaches."""
-    if um_h > _FASTEST_UM_H:
+    if um_h > _core.FASTEST_UM_H:
         message = f"{by}: {path} = {text}: {um_h:.6g} um/h is implausible, per hour?"
         warnings.warn(message, EntryWarning, stacklevel=3)
 

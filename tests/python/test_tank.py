@@ -126,6 +126,50 @@ def test_command_with_a_calendar(bathkin: Callable[..., Outcome], tmp_path: Path
     assert f"{calendar}:2: area_dm2 = -1: expected the area of the rack" in refused.err
 
 
+def test_a_calendar_is_judged_with_the_settings(
+    bathkin: Callable[..., Outcome], tmp_path: Path
+) -> None:
+    rows = "in_h,minutes,area_dm2\n0,60,40\n{},60,40\n"
+    (tmp_path / "week.csv").write_text(rows.format(100), encoding="utf-8")
+    shop = tmp_path / "shop.toml"
+    shop.write_text('base = "nickel-acid"\n[work]\ncalendar = "week.csv"\n', encoding="utf-8")
+    day = tmp_path / "day.csv"
+    day.write_text(rows.format(12), encoding="utf-8")
+    stop = ["--set", "life.longest_clock_h=60"]
+    repeat = ["--set", "work.calendar_repeat_h=24"]
+    # The week is longer than a day, but it is the day that is plated.
+    assert bathkin("life", str(shop), *repeat, *stop).code == 2
+    printed = bathkin("life", str(shop), "--calendar", str(day), *repeat, *stop, "--json")
+    assert printed.code == 0, printed.err
+    assert [rack["in_h"] for rack in printed.document()["loads"]] == [0, 12, 24, 36, 48]
+    # The order in which they are written does not matter, and a calendar that is gone is not read.
+    (tmp_path / "week.csv").unlink()
+    assert bathkin("life", str(shop), *repeat, "--calendar", str(day), *stop).code == 0
+    refused = bathkin(
+        "life", str(shop), "--calendar", str(day), "--set", "work.calendar_repeat_h=6"
+    )
+    assert refused.code == 2
+    assert "before the calendar begins again, at 6 h" in refused.err
+
+
+def test_water_that_leaves_is_a_sentence(bathkin: Callable[..., Outcome]) -> None:
+    lean = "replenisher.reductant.sodium_hypophosphite_monohydrate_g_l=10"
+    loss = "tank.drag_out_l_m2=0.1"
+    printed = bathkin("life", "nickel-acid", "--set", lean, "--set", loss)
+    text = " ".join(printed.out.split())
+    assert "water taken out to hold the level 8945" in text
+    assert "water made up -" not in text
+    assert "an open tank of 0.54 m2 at 88 degC evaporates some 5.4 L/h" in text
+
+
+def test_work_that_dissolves_ends_a_life(bathkin: Callable[..., Outcome]) -> None:
+    arguments = ["life", "nickel-mixed-potential", "--set", "ph_control.policy=off"]
+    text = " ".join(bathkin(*arguments).out.split())
+    assert "The work dissolves in the bath: after 221.9 h on the clock" in text
+    assert "the bath dissolves the metal from 221.9 h on: the life ends there" in text
+    assert bathkin(*arguments, "--json").document()["verdict"]["limit"] == "nickel dissolves"
+
+
 def test_areas_are_no_volumes() -> None:
     with pytest.raises(bk.RecipeError, match="an area"):
         bk.load_recipe("nickel-acid").set("load.lid.area_dm2", "3 ft3")

@@ -149,3 +149,35 @@ fn an_unlisted_addition_makes_what_follows_doubtful() {
     let nothing = set(&nickel_acid(), &[("event.mix_up.at_h", 3.0)]);
     assert!(matches!(nothing.model(), Err(Error::Recipe { .. })));
 }
+
+/// What is said of the racks of a life.
+fn remarks(name: &str, text: &str, numbers: &[(&str, f64)]) -> Vec<(String, String)> {
+    let calendar = Calendar::new(name, text);
+    let recipe = set(&calendar.recipe(), numbers);
+    let flags = recipe.life_flags(&live(&recipe)).expect("flags");
+    let of_work =
+        flags.into_iter().filter(|flag| ["work", "work.loading_dm2_l"].contains(&flag.r#where.as_str()));
+    of_work.map(|flag| (flag.r#where, flag.what)).collect()
+}
+
+/// Producer: 2,000 dm² in 400 L are 5 dm²/L, more than the 1.5 the recipe was made for.
+#[test]
+fn racks_far_beyond_the_loading_are_remarked() {
+    let two = "in_h,minutes,area_dm2\n0,120,1000\n1,30,1000\n30,30,100\n";
+    let found = remarks("heavy", two, &[]);
+    let said = &found.first().expect("a remark").1;
+    assert_eq!((found.len(), found[0].0.as_str()), (1, "work.loading_dm2_l"), "{found:?}");
+    assert!(said.contains("the racks are 5.000 dm2/L at 1.0 h, beyond 1.5 dm2/L"), "{said}");
+    // One out at the moment another goes in: 2.5 dm²/L at once is as much again.
+    assert_eq!(remarks("light", "in_h,minutes,area_dm2\n0,60,600\n1,60,600\n", &[]), []);
+}
+
+/// Producer: a calendar of 26 h that begins again every 24 h never lets the tank rest.
+#[test]
+fn work_without_a_pause_is_remarked() {
+    let long = "in_h,minutes,area_dm2\n0,900,20\n14,720,20\n";
+    let found = remarks("overlap", long, &[("work.calendar_repeat_h", 24.0)]);
+    assert_eq!((found.len(), found.first().map(|one| one.0.as_str())), (1, Some("work")), "{found:?}");
+    assert!(found[0].1.contains("without a pause"), "{}", found[0].1);
+    assert_eq!(remarks("rests", long, &[("work.calendar_repeat_h", 30.0)]), []);
+}

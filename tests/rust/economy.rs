@@ -263,6 +263,13 @@ fn the_outlook_past_the_first_limit_is_the_life_without_it() {
     assert_eq!(verdict.limit, "deposition_um_h");
     assert_relative("turnovers", second.reached.expect("reached").turnovers, verdict.turnovers, 1e-2);
     assert!(!at("orthophosphite_mol_l").past_first_limit);
+    // What is not reached says how far it was looked for: twice the turnovers and one more.
+    let never = at("phosphorus_wt_pct_min");
+    assert!(never.reached.is_none());
+    assert_relative("looked to", never.looked_to_turnovers, 2.0 * life.verdict.turnovers + 1.0, 1e-2);
+    assert_relative("looked to", never.looked_to_h, past.verdict.clock_h, 1e-12);
+    let plain = recipe.outlook(&life, None).expect("an outlook");
+    assert!(plain.iter().all(|one| one.looked_to_turnovers == life.verdict.turnovers));
 }
 
 /// Producer: hand computation: dumps over the horizon are horizon over life; a bleed that outlives it runs on.

@@ -163,6 +163,7 @@ fn the_derivative_of_the_potential_is_exact() {
                     of: FUEL,
                     order: dual(0.54),
                     reference_mol_l: dual(0.28),
+                    valid_from_mol_l: None,
                 })],
             },
             transfer_coefficient: dual(0.6),

@@ -57,4 +57,6 @@ mod _core {
 
     #[pymodule_export]
     const VERSION: &str = env!("CARGO_PKG_VERSION");
+    #[pymodule_export]
+    const FASTEST_UM_H: f64 = bathkin::deposit::FASTEST_UM_H;
 }

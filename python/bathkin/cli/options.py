@@ -14,7 +14,7 @@ from bathkin import tables
 from bathkin.cli.outputs import echo, reading
 from bathkin.errors import RecipeError
 from bathkin.flags import Flag, is_standing
-from bathkin.recipe import Recipe, load_recipe
+from bathkin.recipe import Recipe, load_changed
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 _CAPTURED: ContextVar[list[dict[str, Any]] | None] = ContextVar("captured", default=None)
@@ -43,16 +43,15 @@ def recipe_options(function: Function) -> Function:
     return click.argument("recipe")(settings(output_options(function)))
 
 
-def read_recipe(name: str, settings: Sequence[str]) -> Recipe:
-    """The recipe with the changes of --set."""
-    changes = []
+def read_recipe(name: str, settings: Sequence[str], calendar: Path | None = None) -> Recipe:
+    """The recipe with the file of --calendar and the changes of --set, checked in the end."""
+    changes = [] if calendar is None else [("work.calendar", str(calendar), "--calendar")]
     for setting in settings:
         path, equals, value = setting.partition("=")
         if not equals or not path.strip() or not value.strip():
             raise RecipeError(f"--set {setting}: expected PATH=VALUE")
-        changes.append((path.strip(), value.strip()))
-    recipe = load_recipe(name)
-    recipe = recipe._changed(list(changes), "--set") if changes else recipe
+        changes.append((path.strip(), value.strip(), "--set"))
+    recipe = load_changed(name, changes)
     reading(recipe.files())
     return recipe
 

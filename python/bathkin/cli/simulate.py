@@ -278,7 +278,11 @@ def load_text(load: Plate, recipe: Recipe) -> str:
 @click.option("--ledger", type=table_path, help="Write every addition to this CSV file.")
 @click.option("--report", type=page_path, help="Write a page with picture and tables (HTML).")
 @click.option("--cost-plot", type=output_path, help="Write the picture of the cost to this file.")
-@click.option("--past-limits", is_flag=True, help="Run on to see when the other limits come.")
+@click.option(
+    "--past-limits",
+    is_flag=True,
+    help="Run on, to twice its turnovers and one more, to see when the other limits come.",
+)
 @click.option(
     "--sensitivity", is_flag=True, help="In place of the life: which numbers buy most of it."
 )
@@ -304,9 +308,7 @@ def life(
     Files given to --csv, --loads, --plot, --ledger and --report are replaced when they exist.
     """
     check_pictures(plot, cost_plot)
-    of = read_recipe(recipe, settings)
-    if calendar is not None:
-        of = of._changed([("work.calendar", str(calendar))], "--calendar")
+    of = read_recipe(recipe, settings, calendar)
     if sensitivity:
         if report or cost_plot or past_limits or loads or ledger:
             raise RecipeError(

@@ -2,8 +2,10 @@
 
 pub mod density;
 pub mod layer;
+pub mod plausible;
 pub mod stress;
 
 pub use density::DensityScale;
 pub use layer::Layer;
+pub use plausible::{FASTEST_UM_H, doubt_of_metalloid, doubt_of_rate};
 pub use stress::{StressStanding, StressTendency};

@@ -28,6 +28,7 @@ pub mod segment;
 pub mod simulate;
 pub mod single_load;
 mod stress;
+pub mod surface_standing;
 pub mod table;
 mod washed_out;
 mod watch;
@@ -51,6 +52,7 @@ pub use plan::{PlannedAddition, ShiftTotal};
 pub use readings::Readings;
 pub use simulate::{Settings, simulate};
 pub use single_load::SingleLoad;
+pub use surface_standing::SurfaceStanding;
 pub use table::Table;
 pub(crate) use washed_out::washed_out;
 pub use watch::Standing;
@@ -132,6 +134,8 @@ pub struct Life {
     /// What the film before the surface came to; none without a film.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub film: Option<FilmStanding>,
+    /// What the surface came to beyond what is believed.
+    pub surface: SurfaceStanding,
     /// Which way the stress of the deposit tends; none where nothing is known of it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stress: Option<StressStanding>,

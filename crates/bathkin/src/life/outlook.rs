@@ -32,6 +32,10 @@ pub struct Outlook {
     pub bound: f64,
     /// When it is reached; `None` when the table ends before.
     pub reached: Option<Moment>,
+    /// Turnovers up to which it was looked for.
+    pub looked_to_turnovers: f64,
+    /// Clock time of those, h.
+    pub looked_to_h: f64,
     /// Whether that is after the life ended.
     pub past_first_limit: bool,
 }

@@ -2,7 +2,7 @@
 
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
-use crate::tank::{Balances, Tank};
+use crate::tank::{Balances, HeldOrder, Tank};
 
 /// Readings at one moment.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,6 +33,14 @@ pub struct Readings {
     pub deposition_um_h: f64,
     /// Deposition rate as the bath stands, um/h.
     pub deposition_now_um_h: f64,
+    /// Metal deposited as the bath stands, mol/(m² s); negative where it dissolves.
+    pub metal_mol_m2_s: f64,
+    /// Hydrogen given off as the bath stands, mol/(m² s); negative where it is taken up.
+    pub hydrogen_mol_m2_s: f64,
+    /// Alloying element in what is being deposited as the bath stands, wt%.
+    pub alloy_now_wt_pct: f64,
+    /// Negative orders read at the lower end of their range as the bath stands.
+    pub held_orders: Vec<HeldOrder>,
     /// Alloying element with metal and pH at their set-points, wt%.
     pub alloy_wt_pct: f64,
     /// Reductant used by the surface per metal plated as the bath stands, mol/mol; reactions of the
@@ -83,6 +91,10 @@ impl Readings {
                 by_product_mol_l: observed.totals_mol_l[roles.by_product],
                 deposition_um_h: 0.0,
                 deposition_now_um_h: observed.growth_um_s * SECONDS_PER_HOUR,
+                metal_mol_m2_s: observed.rates_mol_m2_s[tank.kinetics.metal()],
+                hydrogen_mol_m2_s: observed.hydrogen_mol_m2_s(tank),
+                alloy_now_wt_pct: observed.alloy_wt_pct,
+                held_orders: observed.held_orders(tank),
                 alloy_wt_pct: 0.0,
                 reductant_per_metal_mol: share(made(roles.reductant), made(roles.metal)),
                 saturation_index: tank.saturation_indices(speciation),

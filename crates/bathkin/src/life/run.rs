@@ -242,7 +242,7 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// What the bath has run out of, if anything.
+    /// What the bath has run out of, if anything, or that it dissolves the work.
     pub(super) fn run_dry(&self, readings: &Readings) -> Option<String> {
         let tank = self.balances.tank();
         let dry = |call, component: usize| {
@@ -250,10 +250,12 @@ impl<'a> Run<'a> {
                 .calls_for(call, &self.state, readings)
                 .then(|| format!("{} used up", tank.equilibrium.component_names()[component]))
         };
-        let empty = self.segment.calls_for(Call::VolumeUsedUp, &self.state, readings);
+        let calls = |call| self.segment.calls_for(call, &self.state, readings);
+        let dissolves = || format!("{} dissolves", tank.equilibrium.component_names()[tank.roles.metal]);
         dry(Call::MetalUsedUp, tank.roles.metal)
             .or_else(|| dry(Call::ReductantUsedUp, tank.roles.reductant))
-            .or_else(|| empty.then(|| "bath used up".to_owned()))
+            .or_else(|| calls(Call::VolumeUsedUp).then(|| "bath used up".to_owned()))
+            .or_else(|| calls(Call::Dissolves).then(dissolves))
     }
 
     pub(super) fn stopped(&self, reason: String) -> Error {

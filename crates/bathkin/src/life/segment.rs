@@ -35,6 +35,8 @@ pub enum Call {
     MetalUsedUp,
     /// There is no reductant left.
     ReductantUsedUp,
+    /// The work loses its metal (branches only).
+    Dissolves,
 }
 
 /// The balances of a tank, with the events that interrupt them.
@@ -87,6 +89,7 @@ impl<'a> Segment<'a> {
             calls.extend(float_l.map(|_| Call::Float));
         }
         calls.extend([Call::MetalUsedUp, Call::ReductantUsedUp]);
+        calls.extend(tank.kinetics.mixed_potential().map(|_| Call::Dissolves));
         Segment {
             balances,
             limits,
@@ -201,6 +204,9 @@ impl<'a> Segment<'a> {
             (Call::ReductantUsedUp, ..) => {
                 used_up(readings.totals_mol_l[tank.roles.reductant], tank.set_points.reductant_mol_l)
             }
+            (Call::Dissolves, ..) if self.balances.area_m2() == 0.0 => 1.0,
+            // Where nothing plates nothing dissolves either.
+            (Call::Dissolves, ..) => readings.metal_mol_m2_s + STANDS_STILL_MOL_M2_S,
             // A call without its policy never made it into the list.
             (Call::Metal | Call::Ph, ..) => 1.0,
         }
@@ -221,6 +227,9 @@ fn plated_counter(balances: &Balances, state: &[f64], occasion: Occasion) -> Opt
         _ => None,
     }
 }
+
+/// A loss this slow, some 0.2 nm of nickel in a year, is round-off.
+pub(super) const STANDS_STILL_MOL_M2_S: f64 = 1e-12;
 
 /// A tank with less than this part of its make-up volume has no bath to speak of.
 const LEAST_VOLUME: f64 = 0.05;

@@ -8,6 +8,7 @@ use super::limits::Limit;
 use super::readings::{Readings, share};
 use super::recorder::hydrogen_l;
 use super::run::Run;
+use super::surface_standing::SurfaceStanding;
 use super::{Balance, Effort, Life, ReductantFeed, Verdict, stress};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
@@ -77,6 +78,7 @@ pub(crate) fn carry_on(
     SolidStanding::look(&mut solids, 0.0, &fresh);
     let mut film = tank.film.is_some().then(FilmStanding::default);
     FilmStanding::look(&mut film, balances, 0.0, &run.state)?;
+    let mut surface = SurfaceStanding::fresh(&fresh);
 
     let mut stops = 0;
     let mut worst = (0.0, String::from("nothing"));
@@ -85,6 +87,9 @@ pub(crate) fn carry_on(
         stops += 1;
         let mut readings = run.readings()?;
         SolidStanding::look(&mut solids, run.time, &readings);
+        if balances.area_m2() > 0.0 {
+            surface.look(run.time, &readings);
+        }
         let mut over = first_reached(limits, &readings).or_else(|| run.run_dry(&readings));
         FilmStanding::look(&mut film, balances, run.time, &run.state)?;
         if over.is_none() {
@@ -126,6 +131,7 @@ pub(crate) fn carry_on(
         limits: limits.iter().map(|limit| limit.standing(&fresh, &last)).collect(),
         solids,
         film,
+        surface,
         stress: stress::standing(tank, &fresh, &last),
         table: recorder.table,
         ledger: operator.ledger,

@@ -10,6 +10,7 @@ mod titrate;
 
 use super::decomposition::doubt;
 use super::reader::Flag;
+use super::surface_doubts::of_bath;
 use super::{PhAdjustment, Recipe};
 use crate::constants::ZERO_CELSIUS_K;
 use crate::error::{Error, Place, Result, short};
@@ -176,6 +177,7 @@ impl Bath {
         let roles = &model.tank.roles;
         let [reductant, metal] = [roles.reductant, roles.metal].map(|role| self.observed.totals_mol_l[role]);
         flags.extend(model.warnings_of(&self.speciation, reductant, metal));
+        flags.extend(of_bath(self.recipe.document(), &model.tank, &self.observed));
         flags.extend(at_surface::doubts(&model.tank, &self.observed, &self.surface_states));
         flags.extend(self.clouds()?);
         flags.extend(self.no_mixed_potential(&model.tank));

@@ -1,6 +1,7 @@
 //! The deposit as a recipe writes it: its density, and what is alloyed with the metal.
 
 use super::reader::{Bounds, Reader};
+use super::surface_doubts::dissolving;
 use crate::deposit::DensityScale;
 use crate::error::Result;
 use crate::solution::Element;
@@ -63,10 +64,10 @@ pub(super) fn check_deposit(reader: &Reader, tank: &Tank, totals: &[f64]) -> Res
     let mut observed = Observed::new(tank);
     observed.totals_mol_l.copy_from_slice(totals);
     observed.update(tank, &mut tank.equilibrium.speciation())?;
-    if observed.growth_um_s >= 0.0 {
+    if !observed.dissolves(tank) {
         return Ok(());
     }
     let at = tank.kinetics.potential_v(&observed.conditions()).unwrap_or_default();
-    let hint = format!("at its mixed potential, {at:.3} V SHE, the fresh bath dissolves the metal");
+    let hint = dissolving(at, "the fresh bath");
     Err(reader.refuse("half_reaction", "branches under which the metal deposits", Some(hint)))
 }

@@ -43,8 +43,12 @@ pub(super) fn read_factors(reader: &Reader, slots: &Slots, table: &str) -> Resul
         reader.numbers_under(&path("order"), Bounds::between(-5.0, 5.0, "an order between -5 and 5"))?
     {
         let of = concentration(reader, slots, &path(&format!("order.{name}")), &path("basis"), &name)?;
-        let reference_mol_l = reader.number(&path(&format!("reference_mol_l.{name}")), Bounds::POSITIVE)?;
-        factors.push(Factor::Order(Order { of, order, reference_mol_l }));
+        let reference = path(&format!("reference_mol_l.{name}"));
+        let reference_mol_l = reader.number(&reference, Bounds::POSITIVE)?;
+        // The range of a reference concentration is that of the order.
+        let range = reader.document().get(&reference).and_then(|entry| entry.range);
+        let valid_from_mol_l = range.map(|(low, _)| low).filter(|low| *low > 0.0);
+        factors.push(Factor::Order(Order { of, order, reference_mol_l, valid_from_mol_l }));
     }
     for name in reader.document().children(&path("saturation")) {
         let inner = |key: &str| path(&format!("saturation.{name}.{key}"));

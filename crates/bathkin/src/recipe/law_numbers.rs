@@ -13,7 +13,7 @@ use crate::surface::Kinetics;
 use crate::tank::{BulkReaction, Tank};
 
 /// Keys of a half-reaction that name the table of its law.
-const LAWS: [&str; 3] = ["law", "selectivity", "branch"];
+pub(super) const LAWS: [&str; 3] = ["law", "selectivity", "branch"];
 /// Keys of a reaction of the liquid that are no part of its law.
 const EQUATION: [&str; 3] = ["liquid", "gas", "solid"];
 

@@ -1,8 +1,11 @@
 //! What is weighed out, and what sets the pH.
 
 use super::reader::{Bounds, Reader};
+use super::slurry::check_weight;
 use super::substance::{Name, Unclear, weighed};
+use crate::constants::WATER_MOLAR_MASS_G_MOL;
 use crate::error::{Error, Result};
+use crate::solution::chemistry::WATER;
 use crate::solution::ph::{Adjustment, adjust_ph};
 use crate::solution::{Chemistry, Equilibrium, Reagent};
 
@@ -27,6 +30,15 @@ impl Amounts {
     /// (reagent, mol/L).
     pub(super) fn moles(&self) -> impl Iterator<Item = (&Reagent, f64)> {
         self.of.iter().map(|(reagent, moles)| (reagent, *moles))
+    }
+
+    /// Mass of what they bring beside water, g/L.
+    pub(super) fn solutes_g_l(&self, chemistry: &Chemistry) -> f64 {
+        let dry = |reagent: &Reagent| {
+            let water = reagent.gives.iter().filter(|(index, _)| chemistry.components[*index].name == WATER);
+            reagent.molar_mass_g_mol - water.map(|(_, moles)| moles * WATER_MOLAR_MASS_G_MOL).sum::<f64>()
+        };
+        self.moles().map(|(reagent, moles)| moles * dry(reagent)).sum()
     }
 
     /// (name, g/L).
@@ -88,6 +100,7 @@ pub(super) fn read_amounts(reader: &Reader, chemistry: &Chemistry, table: &str) 
     if amounts.of.is_empty() {
         return Err(reader.refuse(table, "a table of reagents, <reagent>_g_l = number", None));
     }
+    check_weight(reader, table, &amounts)?;
     Ok(amounts)
 }
 

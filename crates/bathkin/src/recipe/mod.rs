@@ -23,6 +23,7 @@ mod film;
 pub mod fit_record;
 mod fitted;
 mod heading;
+mod held_level;
 mod law_numbers;
 mod laws;
 mod limits;
@@ -37,16 +38,19 @@ mod phases;
 pub mod plan;
 mod policies;
 mod prices;
+mod racks_remarks;
 pub mod reader;
 mod reasons;
 mod running;
 mod saturation;
 pub mod sensitivity;
 mod slots;
+mod slurry;
 mod species;
 pub mod strategy;
 pub mod substance;
 pub mod substrates;
+mod surface_doubts;
 pub mod sweep;
 mod timestamp;
 mod traces;
@@ -59,7 +63,7 @@ use std::sync::{Arc, OnceLock};
 use crate::error::{Error, Place, Result};
 use crate::life::{Life, simulate};
 use crate::tank::event::UNLISTED;
-use crate::tank::{Level, MetalPolicy, ReductantPolicy, Work};
+use crate::tank::{MetalPolicy, ReductantPolicy, Work};
 
 pub use bath::{
     Bath, BathDistribution, BathPolarisation, BathSlope, BathTitration, HeldSolution, ParameterKind, Plated,
@@ -300,6 +304,7 @@ impl Recipe {
         }
         flags.extend(model.warnings_over(life)?);
         flags.extend(bath::film_over(life));
+        flags.extend(surface_doubts::of_life(self.document(), &model.tank, life));
         flags.extend(self.price_flags()?);
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         for solid in &life.solids {
@@ -329,16 +334,9 @@ impl Recipe {
             );
             flag(&format!("event.{}", event.event), what);
         }
-        let water_l = last("water_l").unwrap_or(0.0);
-        let declared_l = last("evaporated_l").unwrap_or(0.0);
-        if model.tank.level == Level::Held && water_l < 0.0 && declared_l > 0.0 {
-            let what = format!(
-                "the level is held by taking {:.0} L of water out beyond the {declared_l:.0} L that evaporate: \
-                 a free level would overflow",
-                -water_l
-            );
-            flag("tank.level", what);
-        }
+        flags.extend(held_level::doubt(self.document(), &model.tank, life));
+        flags.extend(racks_remarks::of_life(self.document(), &model.tank, life));
+        let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         // A calendar that is not repeated leaves the tank idle.
         const BUSY: f64 = 0.5;
         if let (Work::Loads(_), Some(load)) = (&model.tank.work, life.loads.last())

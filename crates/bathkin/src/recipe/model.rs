@@ -15,6 +15,7 @@ use super::exchange::{exchanged_gases, read_exchanges};
 use super::film::read_film;
 use super::fit_record::read_fit_record;
 use super::heading::{Heading, read_activity, read_format, read_heading};
+use super::held_level;
 use super::laws::read_half_reactions;
 use super::limits::read_limits;
 use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph};
@@ -24,6 +25,7 @@ use super::prices::read_cost;
 use super::reader::{Bounds, Flag, Reader};
 use super::running::{read_drag_in, read_drag_out, read_level, read_programme, read_water_interval_s};
 use super::slots::Slots;
+use super::slurry::{check_bath, check_weight};
 use super::substrates::{Substrate, Surface, read_surface, substrates_for};
 use super::warnings::{Warning, read_warnings};
 use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
@@ -166,6 +168,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             ));
         }
     }
+    check_bath(&reader, &equilibrium, &make_up, &totals, make_up.solutes_g_l(&chemistry))?;
     let (ph, ph_adjustment) = set_ph(
         &reader,
         &equilibrium,
@@ -210,6 +213,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     let policies = read_policies(&reader, corrector.is_some())?;
     let corrector_solution =
         corrector.map(|reagent| Amounts::single(reagent, ph_corrector_g_l)).unwrap_or_default();
+    check_weight(&reader, "ph_control.corrector_g_l", &corrector_solution)?;
     let mut replenishers = vec![
         slots.replenisher(
             &reader,
@@ -300,6 +304,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         work: Work::Loads(Vec::new()),
         level: read_level(&reader, volume_l)?,
         programme: read_programme(&reader)?,
+        open_surface_m2: reader.optional("tank.open_surface_m2", Bounds::POSITIVE)?,
         evaporation_l_h: reader.number_or("tank.evaporation_l_h", Bounds::NOT_NEGATIVE, 0.0)?,
         water_interval_s: read_water_interval_s(&reader)?,
         drag_out: read_drag_out(&reader)?,
@@ -315,8 +320,10 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         alloy_column: alloy_column.clone(),
         equilibrium: equilibrium.into(),
     };
+    held_level::check_solutions(&reader, tank.level, &tank)?;
     check_deposit(&reader, &tank, &totals)?;
     let fresh = fresh_bath(&tank, &totals)?;
+    check_bath(&reader, &tank.equilibrium, &make_up, &totals, fresh.solutes_g_l(&tank))?;
     let deposition_um_h = fresh.growth_um_s * SECONDS_PER_HOUR;
     let starting = Starting { surface: &surface, substrates: &substrates, deposition_um_h };
     tank.work = read_work(&reader, volume_l, &starting)?;

@@ -60,7 +60,7 @@ impl Recipe {
         simulate(&model.tank, &model.fresh_totals_mol_l, &[turnovers], &settings, &mut |_| true)
     }
 
-    /// When each limit is reached, and each cap of work that is not plated: by the table of a life, and by
+    /// When each limit is reached, and each cap of work that is not plated, and how far that was looked for: by the table of a life, and by
     /// that of the life run on past its first limit where it is given.
     ///
     /// # Errors
@@ -78,6 +78,8 @@ impl Recipe {
                     past.and_then(|past| crossing(limit, &model.tank, &past.table))
                         .filter(|at| at.turnovers >= end)
                 };
+                let reached = within.or_else(later);
+                let looked = past.filter(|_| reached.is_none()).unwrap_or(life);
                 Outlook {
                     name: limit.name.clone(),
                     path: limit.path.clone(),
@@ -85,7 +87,9 @@ impl Recipe {
                     applies,
                     bound: limit.bound,
                     past_first_limit: within.is_none(),
-                    reached: within.or_else(later),
+                    reached,
+                    looked_to_turnovers: looked.verdict.turnovers,
+                    looked_to_h: looked.verdict.clock_h,
                 }
             })
             .collect())

@@ -183,6 +183,12 @@ impl Equilibrium {
         self
     }
 
+    /// Water in a litre of these totals, mol/L, at 25 degC, kg; 1 where totals are per kilogram of water.
+    pub fn water_kg_l(&self, totals_mol_l: &[f64]) -> f64 {
+        let mut slopes = vec![0.0; totals_mol_l.len()];
+        self.volumes.as_ref().map_or(1.0, |volumes| volumes.water(totals_mol_l, &mut slopes).kg_l)
+    }
+
     /// The same, solved to rounding and not to what a bath needs: for differences between solutions that
     /// lie close to each other. Costs about a step more for each solution.
     pub fn solved_exactly(&self) -> Self {

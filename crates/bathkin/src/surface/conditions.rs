@@ -1,6 +1,7 @@
 //! What a rate law sees of the bath.
 
 use crate::scalar::Scalar;
+use crate::solution::Equilibrium;
 
 /// The state of the liquid at the surface, as the laws read it.
 #[derive(Debug, Clone, Copy)]
@@ -34,5 +35,16 @@ impl Concentration {
             Concentration::Total(component) => at.totals_mol_l[component],
             Concentration::Dissolved(substance) => at.dissolved_mol_l[substance],
         }
+    }
+
+    /// Its name.
+    pub fn name<'a>(&self, equilibrium: &'a Equilibrium) -> &'a str {
+        let name = match *self {
+            Concentration::Total(component) => {
+                equilibrium.component_names().get(component).map(String::as_str)
+            }
+            Concentration::Dissolved(place) => equilibrium.substance_names().nth(place),
+        };
+        name.unwrap_or_default()
     }
 }

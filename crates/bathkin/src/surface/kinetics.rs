@@ -124,6 +124,17 @@ impl<D: Scalar> Kinetics<D> {
         }
     }
 
+    /// What a half-reaction follows: its law, its selectivity, the current of its branch; `None` of the closing one.
+    pub fn law_of(&self, half_reaction: usize) -> Option<&RateLaw<D>> {
+        match &self.route {
+            Route::RateLaws { drives, .. } => match &drives[half_reaction] {
+                Drive::Law(law) | Drive::PerMetal(law) => Some(law),
+                Drive::Closure => None,
+            },
+            Route::MixedPotential(mixed) => Some(&mixed.branch(half_reaction).current),
+        }
+    }
+
     /// The selectivity of a half-reaction; `None` where it has none.
     pub fn selectivity(&self, half_reaction: usize) -> Option<&RateLaw<D>> {
         let Route::RateLaws { drives, .. } = &self.route else { return None };

@@ -122,6 +122,15 @@ impl<D: Scalar> RateLaw<D> {
         self.value_at_reference * ln.exp()
     }
 
+    /// The negative orders that are read at the lower end of their range: what they follow, and where they are
+    /// held, mol/L.
+    pub fn held_orders(&self, at: &Conditions<D>) -> impl Iterator<Item = (Concentration, D)> {
+        self.factors.iter().filter_map(move |factor| match factor {
+            Factor::Order(law) => law.held(at).map(|held| (law.of, held)),
+            _ => None,
+        })
+    }
+
     /// Every factor by name with its value, which is one at the reference state; zero where it
     /// stops the reaction. Their product times the value at the reference is [`RateLaw::value`].
     ///
@@ -154,6 +163,7 @@ mod tests {
                 of: Concentration::Total(component),
                 order: D::from(order),
                 reference_mol_l: D::from(reference),
+                valid_from_mol_l: None,
             })
         };
         RateLaw {

@@ -11,6 +11,7 @@ pub mod event;
 pub mod exchange;
 pub mod feed;
 mod flows;
+mod held_orders;
 pub mod layout;
 pub mod lead;
 pub mod level;
@@ -34,6 +35,7 @@ pub use drag_out::{DragOut, Draining};
 pub use event::{Dose, Event, When};
 pub use exchange::Exchange;
 pub use feed::{Feed, Occasion};
+pub use held_orders::HeldOrder;
 pub use layout::{Layout, Volume};
 pub use lead::{Lead, Part};
 pub use level::{Level, Standing};
@@ -148,6 +150,8 @@ pub struct Tank {
     pub temperature_k: f64,
     /// How the temperature moves.
     pub programme: Programme,
+    /// Open surface, m²; none where nobody states it.
+    pub open_surface_m2: Option<f64>,
     /// Evaporation at the working temperature, L/h.
     pub evaporation_l_h: f64,
     /// Time between fillings up with water by hand, s; none: nobody does.

@@ -2,8 +2,8 @@
 
 use super::{ReductantPolicy, Tank};
 use crate::error::Result;
-use crate::solution::Speciation;
 use crate::solution::density::specific_gravity;
+use crate::solution::{Element, Speciation};
 use crate::surface::{Conditions, FilmSurface};
 
 /// Readings of a bath and its surface.
@@ -165,6 +165,23 @@ impl Observed {
         self.rates_mol_m2_s = rates;
         self.behind_film = behind_film;
         (self.growth_um_s, self.alloy_wt_pct) = tank.growth(&self.rates_mol_m2_s);
+    }
+
+    /// Hydrogen given off by the surface, mol/(m² s); negative where it is taken up.
+    pub fn hydrogen_mol_m2_s(&self, tank: &Tank) -> f64 {
+        const ATOMS_PER_MOLECULE: f64 = 2.0;
+        let hydrogen = Element::new("H");
+        let atoms = |gas: &[(usize, f64)]| -> f64 {
+            let of = gas.iter().filter(|(index, _)| Some(tank.evolved[*index]) == hydrogen);
+            of.map(|(_, atoms)| atoms).sum()
+        };
+        let rates = tank.reactions.iter().zip(&self.rates_mol_m2_s);
+        rates.map(|(reaction, rate)| atoms(&reaction.gas) * rate).sum::<f64>() / ATOMS_PER_MOLECULE
+    }
+
+    /// True where the surface loses its metal.
+    pub fn dissolves(&self, tank: &Tank) -> bool {
+        self.growth_um_s < 0.0 || self.rates_mol_m2_s[tank.kinetics.metal()] < 0.0
     }
 
     /// Moles of a slot of the liquid made per m² and second by all half-reactions together.

@@ -64,6 +64,15 @@ impl Bath {
                 what: format!("metal or reductant is used up after {minutes:.1} min: plating ends there"),
             });
         }
+        if load.deposition_end_um_h < 0.0 {
+            flags.push(Flag {
+                r#where: "plate".to_owned(),
+                what: format!(
+                    "the metal dissolves at the end, {:.3} um/h: the bath at pH {:.2} no longer plates",
+                    load.deposition_end_um_h, load.ph_end
+                ),
+            });
+        }
         let used = 1.0 - load.metal_end_g_l / tank.metal_g_l(self.observed.totals_mol_l[tank.roles.metal]);
         const HALF: f64 = 0.5;
         if used > HALF {

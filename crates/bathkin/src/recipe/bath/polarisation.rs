@@ -3,6 +3,7 @@
 use super::Bath;
 use crate::error::{Error, Place, Result, short};
 use crate::recipe::reader::Flag;
+use crate::recipe::surface_doubts::no_potential;
 use crate::recipe::{Document, Recipe};
 use crate::surface::mixed_potential::{HIGHEST_POTENTIAL_V, LOWEST_POTENTIAL_V};
 use crate::surface::{PolarisationPoint, ReferenceElectrode};
@@ -106,13 +107,10 @@ impl Bath {
     /// The doubt of a bath whose branches cancel nowhere.
     pub(super) fn no_mixed_potential(&self, tank: &Tank) -> Option<Flag> {
         let conditions = self.observed.conditions_at_surface();
-        tank.kinetics.mixed_potential().filter(|mixed| mixed.potential_v(&conditions).is_none()).map(|_| Flag {
-            r#where: "half_reaction".to_owned(),
-            what: format!(
-                "the partial currents cancel nowhere between {LOWEST_POTENTIAL_V} and {HIGHEST_POTENTIAL_V} V \
-                 SHE: every rate is taken as zero"
-            ),
-        })
+        tank.kinetics
+            .mixed_potential()
+            .filter(|mixed| mixed.potential_v(&conditions).is_none())
+            .map(|_| Flag { r#where: "half_reaction".to_owned(), what: no_potential() })
     }
 
     fn no_branches(&self) -> Error {

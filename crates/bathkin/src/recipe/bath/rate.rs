@@ -6,7 +6,6 @@ use super::Bath;
 use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, SECONDS_PER_HOUR};
 use crate::error::Result;
 use crate::life::readings::share;
-use crate::solution::Element;
 
 /// What a surface does in a bath.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -76,7 +75,7 @@ impl Bath {
             // 1 um of 1 g/cm³ is 0.1 mg/cm².
             deposition_mg_cm2_h: deposition_um_h * density_g_cm3 * 0.1,
             alloy_wt_pct: observed.alloy_wt_pct,
-            hydrogen_l_m2_h: self.hydrogen_mol_m2_s()? * GAS_MOLAR_VOLUME_25C_L_MOL * SECONDS_PER_HOUR,
+            hydrogen_l_m2_h: observed.hydrogen_mol_m2_s(tank) * GAS_MOLAR_VOLUME_25C_L_MOL * SECONDS_PER_HOUR,
             density_g_cm3,
             reductant_per_metal_mol: share(used, metal),
             reductant_efficiency: share(metal, used),
@@ -109,22 +108,5 @@ impl Bath {
                 .map_or(&observed.totals_mol_l, |surface| &surface.totals_mol_l)[tank.roles.metal],
             steady_states: self.surface_states.len().max(1),
         })
-    }
-
-    fn hydrogen_mol_m2_s(&self) -> Result<f64> {
-        const ATOMS_PER_MOLECULE: f64 = 2.0;
-        let tank = &self.recipe.model()?.tank;
-        let hydrogen = Element::new("H");
-        let evolved = |reaction: &crate::tank::ResolvedReaction| -> f64 {
-            reaction
-                .gas
-                .iter()
-                .filter(|(index, _)| Some(tank.evolved[*index]) == hydrogen)
-                .map(|(_, atoms)| atoms)
-                .sum()
-        };
-        let rates = &self.observed.rates_mol_m2_s;
-        Ok(tank.reactions.iter().zip(rates).map(|(reaction, rate)| evolved(reaction) * rate).sum::<f64>()
-            / ATOMS_PER_MOLECULE)
     }
 }

@@ -3,7 +3,7 @@
 
 mod branches;
 mod metal;
-mod words;
+pub(super) mod words;
 
 use std::sync::Arc;
 

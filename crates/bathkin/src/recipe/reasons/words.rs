@@ -42,15 +42,7 @@ pub(super) fn path_of(name: FactorName, equilibrium: &Equilibrium) -> String {
         FactorKind::Accelerator => "accelerator",
         FactorKind::Suppression => "suppression",
     };
-    name.of.map_or_else(|| kind.to_owned(), |of| format!("{kind}.{}", substance(of, equilibrium)))
-}
-
-fn substance(of: Concentration, equilibrium: &Equilibrium) -> String {
-    match of {
-        Concentration::Total(component) => equilibrium.component_names().get(component).cloned(),
-        Concentration::Dissolved(place) => equilibrium.substance_names().nth(place).map(str::to_owned),
-    }
-    .unwrap_or_default()
+    name.of.map_or_else(|| kind.to_owned(), |of| format!("{kind}.{}", of.name(equilibrium)))
 }
 
 /// Ratio of each factor of a law, and what changed it.
@@ -88,10 +80,10 @@ pub(super) fn weight(ratio: f64) -> f64 {
 fn cause(from: Stand, to: Stand, equilibrium: &Equilibrium, at_surface: bool) -> String {
     let here = if at_surface { " at the surface" } else { "" };
     let subject = match (to.name.of, to.name.kind) {
-        (Some(of @ Concentration::Total(_)), _) => format!("{}{here}", spoken(&substance(of, equilibrium))),
+        (Some(of @ Concentration::Total(_)), _) => format!("{}{here}", spoken(&of.name(equilibrium))),
         (Some(of @ Concentration::Dissolved(place)), _) => {
             let free = if place < equilibrium.component_names().len() { "free " } else { "" };
-            format!("{free}{}{here}", spoken(&substance(of, equilibrium)))
+            format!("{free}{}{here}", spoken(&of.name(equilibrium)))
         }
         (None, FactorKind::Temperature) => "temperature".to_owned(),
         (None, FactorKind::Ph) => format!("pH{here}"),
@@ -126,7 +118,7 @@ fn shown(name: FactorName, follows: f64) -> String {
 }
 
 /// A concentration, mol/L.
-pub(super) fn molar(mol_l: f64) -> String {
+pub(in crate::recipe) fn molar(mol_l: f64) -> String {
     if mol_l == 0.0 {
         "0 mol/L".to_owned()
     } else if mol_l.abs() < 1e-3 {
@@ -143,6 +135,6 @@ pub(super) fn by(ratio: f64) -> String {
     format!("{ratio:.*} times", decimals as usize)
 }
 
-pub(super) fn spoken(name: &str) -> String {
+pub(in crate::recipe) fn spoken(name: &str) -> String {
     name.replace('_', " ")
 }

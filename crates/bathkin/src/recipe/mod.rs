@@ -8,6 +8,7 @@ pub mod bleed;
 mod branches;
 mod bulk;
 mod calendar;
+mod caps;
 pub mod constant_list;
 pub mod constants;
 mod contents;
@@ -15,6 +16,7 @@ mod decomposition;
 mod deposit;
 pub mod document;
 mod doses;
+mod doubled;
 mod events;
 mod exchange;
 mod factors;
@@ -22,8 +24,10 @@ mod film;
 pub mod fit_record;
 mod fitted;
 mod heading;
+pub mod history;
 mod law_numbers;
 mod laws;
+mod laws_in_use;
 mod limits;
 pub mod make_up;
 mod merged;
@@ -31,12 +35,15 @@ pub mod model;
 mod named_files;
 mod operation;
 pub mod past;
+mod ph_reagents;
 mod phases;
 pub mod plan;
 mod policies;
 mod prices;
 pub mod reader;
 mod reasons;
+mod role_drift;
+mod roles;
 mod running;
 mod saturation;
 pub mod sensitivity;
@@ -47,6 +54,7 @@ pub mod substrates;
 pub mod sweep;
 mod timestamp;
 mod traces;
+mod unmoved;
 mod usual_strategies;
 mod warnings;
 
@@ -67,6 +75,7 @@ pub use constant_list::{Constant, SpeciesConstant};
 pub use document::{Document, Entry, Value};
 pub use fit_record::{FitRecord, FittedTie};
 pub use heading::Heading;
+pub use history::{History, Layer};
 pub use law_numbers::Laws;
 pub use make_up::PhAdjustment;
 pub use model::Model;
@@ -296,6 +305,8 @@ impl Recipe {
             );
         }
         flags.extend(model.warnings_over(life)?);
+        flags.extend(model.racks_past_their_caps(life));
+        flags.extend(model.washed_out(life));
         flags.extend(bath::film_over(life));
         flags.extend(self.price_flags()?);
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
@@ -303,9 +314,6 @@ impl Recipe {
             if let Some(from_h) = solid.clouds_from_h {
                 flag("solids", saturation::clouding(&solid.title, solid.largest_saturation_index, from_h));
             }
-        }
-        for what in model.washed_out(life) {
-            flag("make_up", what);
         }
         let (substrate, start) = model.surface.start(&model.substrates)?;
         if !start.coverage.is_complete() && matches!(model.tank.work, Work::Steady(_)) {

@@ -60,13 +60,13 @@ def is_standing(flag: Flag) -> bool:
     return flag.where in {"recipe", "cost"}
 
 
-# Places of flags that say what a number of the user's can not do: pictures carry them too.
-_IDLE = ("laws.", "sweep.")
+# What no law contains and what changes nothing: for whoever asks for rates, pictures included.
+_OF_RATES = ("laws.", "sweep.")
 
 
-def idle(flags: Iterable[Flag]) -> list[str]:
-    """What no law contains and what changes nothing, in sentences."""
-    return [flag.what for flag in flags if flag.where.startswith(_IDLE)]
+def of_rates(flags: Iterable[Flag]) -> list[Flag]:
+    """What no law contains and what changes nothing."""
+    return [flag for flag in flags if flag.where.startswith(_OF_RATES)]
 
 
 def is_illustrative(flags: Iterable[Flag]) -> bool:

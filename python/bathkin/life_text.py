@@ -19,7 +19,7 @@ _DAYS_PER_WEEK = 7.0
 _MOVED = 0.01
 _MOST_SALTS = 2
 # A component with a role has a column when it moved by more than this share of its largest content.
-_ROLE_MOVED = 0.02
+_ROLE_MOVED = 0.05
 _MOST_ROWS = 40
 _STEPS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 
@@ -78,9 +78,11 @@ def table_text(life: Life) -> str:
         wanted.insert(7, ("bath\ndegC", "temperature_c", 3))
     if "free_naoh_g_l" in data:
         wanted.insert(-1, ("free\nNaOH\ng/L", "free_naoh_g_l", 3))
-    # Before the last, so that they stay where the table is too wide.
-    wanted[-1:-1] = [(f"{naming.broken(n)}\nmol/L", f"{n}_mol_l", 3) for n in with_a_role(life)]
-    wanted += [(f"{naming.symbol(n)}\nmol/L", f"{n}_mol_l", 3) for n in salts(life)]
+    # Where the table is too wide they stay, and salts and the columns at the end go.
+    of_role = with_a_role(life)
+    wanted[-1:-1] = [(f"{naming.broken(n)}\nmol/L", f"{n}_mol_l", 3) for n in of_role]
+    most = max(_MOST_SALTS - len(of_role), 0)
+    wanted += [(f"{naming.symbol(n)}\nmol/L", f"{n}_mol_l", 3) for n in salts(life)[:most]]
     wanted.append(("ionic\nstr.\nmol/L", "ionic_strength_mol_l", 3))
     columns = []
     shown = rows_shown(len(data["turnovers"]))

@@ -83,10 +83,12 @@ fn acts_by(tank: &Tank, slot: usize) -> String {
         .collect();
     let with =
         |other: &dyn Fn(usize) -> bool| forms.iter().flatten().any(|part| *part != slot && other(*part));
+    // What takes up protons is charged in one form or the other, and changes what acid or base the pH needs.
+    let acid_or_base = with(&|part| part == proton);
     let by = [
-        ("pH", with(&|part| part == proton)),
+        ("pH", acid_or_base),
         ("complexes", with(&|part| part < proton)),
-        ("ionic strength", equilibrium.component_charges()[slot] != 0.0),
+        ("ionic strength", acid_or_base || equilibrium.component_charges()[slot] != 0.0),
     ];
     let by: Vec<&str> = by.into_iter().filter(|(_, does)| *does).map(|(name, _)| name).collect();
     match by.as_slice() {

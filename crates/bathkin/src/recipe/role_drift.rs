@@ -50,12 +50,9 @@ fn drifted<'a>(model: &Model, readings: impl Fn(usize) -> Vec<(String, f64)> + '
     names.filter_map(one).collect()
 }
 
+/// Three significant digits.
 fn short(number: f64) -> String {
-    match number.abs() {
-        0.0 => "0".to_owned(),
-        size if size < 1e-3 => format!("{number:.2e}"),
-        size => format!("{number:.*}", (2 - size.log10().floor() as i32).clamp(0, 6) as usize),
-    }
+    format!("{number:.2e}").parse().map_or_else(|_| number.to_string(), crate::error::short)
 }
 
 impl Model {

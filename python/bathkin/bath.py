@@ -7,7 +7,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, tables
-from bathkin.flags import Flag, from_dicts, read_flags, warn
+from bathkin.flags import Flag, from_dicts, of_rates, read_flags, warn
 from bathkin.grids import grid
 from bathkin.over_ph import OverPh
 from bathkin.plate import Plate
@@ -233,6 +233,9 @@ class Bath(OverPh, Saturation):
     def rate(self) -> Rate:
         """Rates on a surface in this bath.
 
+        Warns:
+            BathkinWarning: For what was set in the bath and is in no law of the recipe.
+
         Example:
             >>> import bathkin as bk
             >>> rate = bk.load_recipe("nickel-acid").make_up().rate()
@@ -243,6 +246,7 @@ class Bath(OverPh, Saturation):
             >>> round(rate.factors["temperature"], 3)
             1.0
         """
+        warn(of_rates(self._recipe.flags))
         return Rate(rate_values(json.loads(self._core.rate()), self._recipe.alloy_column))
 
     def slopes(self) -> Slopes:
@@ -333,7 +337,8 @@ class Bath(OverPh, Saturation):
         # JSON has no number for a start that never comes.
         never = {key: math.inf for key in ("induction_s", "induction_min") if values[key] is None}
         flags = from_dicts(document["flags"])
-        warn(flags, known=self.flags)
+        known = self.flags
+        warn(flags, known=[flag for flag in known if flag not in of_rates(known)])
         surface = {key: document[key] for key in ("substrate", "activation")}
         return Plate({**surface, **values, **never, "columns": document["columns"], "flags": flags})
 
@@ -371,7 +376,9 @@ class Bath(OverPh, Saturation):
 def make_up(recipe: Recipe, *, stacklevel: int = 3) -> Bath:
     """The fresh bath of a recipe, with warnings for what is doubtful."""
     bath = Bath(recipe)
-    warn(bath.flags, stacklevel=stacklevel)
+    flags = bath.flags
+    # What no law contains matters once a rate is asked for.
+    warn(flags, known=of_rates(flags), stacklevel=stacklevel)
     return bath
 
 

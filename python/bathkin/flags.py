@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import warnings
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
@@ -59,19 +60,36 @@ def is_standing(flag: Flag) -> bool:
     return flag.where in {"recipe", "cost"}
 
 
+# What no law contains and what changes nothing: for whoever asks for rates, pictures included.
+_OF_RATES = ("laws.", "sweep.")
+
+
+def of_rates(flags: Iterable[Flag]) -> list[Flag]:
+    """What no law contains and what changes nothing."""
+    return [flag for flag in flags if flag.where.startswith(_OF_RATES)]
+
+
 def is_illustrative(flags: Iterable[Flag]) -> bool:
     """True when the recipe itself carries a notice."""
     return any(flag.where == "recipe" for flag in flags)
 
 
+_NUMBER = re.compile(r"[-+]?\d[\d.]*(?:e[-+]?\d+)?")
+
+
 def merge(of_points: Sequence[Sequence[Flag]], names: Sequence[str]) -> list[Flag]:
-    """One flag per place for many points: how many points it concerns, and what the first says."""
-    found: dict[str, list[tuple[str, str]]] = {}
+    """One flag per place and doubt for many points.
+
+    It says how many points it concerns, and what the first says; two doubts are the same where
+    they differ by their numbers only.
+    """
+    found: dict[tuple[str, str], list[tuple[str, str]]] = {}
     for name, flags in zip(names, of_points, strict=True):
         for flag in flags:
-            found.setdefault(flag.where, []).append((name, flag.what))
+            doubt = (flag.where, _NUMBER.sub("#", flag.what))
+            found.setdefault(doubt, []).append((name, flag.what))
     merged = []
-    for where, hits in found.items():
+    for (where, _), hits in found.items():
         name, what = hits[0]
         if len(hits) < len(of_points) or any(other != what for _, other in hits):
             what = f"{len(hits)} of {len(of_points)} points, first at {name}: {what}"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from bathkin import _core, naming, tables
 from bathkin.cost import cost_text
-from bathkin.life_text import books_text, feed_text, used_text, verdict_text
+from bathkin.life_text import books_text, feed_text, used_text, verdict_text, with_a_role
 from bathkin.tank_text import stress_text, volumes_text
 
 if TYPE_CHECKING:
@@ -137,6 +137,7 @@ def _table(life: Life) -> str:
     names[after_rate:after_rate] = [
         name for name in (recipe.alloy_column, "free_naoh_g_l") if name in life.columns
     ]
+    names += [f"{name}_mol_l" for name in with_a_role(life)]
     cells = [tables.aligned(life.columns[name].tolist()) for name in names]
     return _html_table(names, [list(row) for row in zip(*cells, strict=True)])
 

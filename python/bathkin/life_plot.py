@@ -8,7 +8,7 @@ from matplotlib.figure import Figure
 from matplotlib.layout_engine import ConstrainedLayoutEngine
 
 from bathkin import naming, tables
-from bathkin.flags import is_illustrative
+from bathkin.flags import is_illustrative, of_rates
 from bathkin.life_text import first_limit
 from bathkin.plots import (
     BLUE,
@@ -59,6 +59,7 @@ def draw(life: Life) -> Figure:
         notes.insert(0, events)
     if is_illustrative(life.flags):
         notes.append(life.recipe.backing)
+    notes += [flag.what for flag in of_rates(life.flags)]
     small_print(figure, notes, width=165)
     return figure
 

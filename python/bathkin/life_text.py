@@ -18,6 +18,8 @@ _DAYS_PER_WEEK = 7.0
 # Salts worth a column are those whose content moved by more than this share of the largest.
 _MOVED = 0.01
 _MOST_SALTS = 2
+# A component with a role has a column when it moved by more than this share of its largest content.
+_ROLE_MOVED = 0.05
 _MOST_ROWS = 40
 _STEPS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 
@@ -76,7 +78,11 @@ def table_text(life: Life) -> str:
         wanted.insert(7, ("bath\ndegC", "temperature_c", 3))
     if "free_naoh_g_l" in data:
         wanted.insert(-1, ("free\nNaOH\ng/L", "free_naoh_g_l", 3))
-    wanted += [(f"{naming.symbol(n)}\nmol/L", f"{n}_mol_l", 3) for n in salts(life)]
+    # Where the table is too wide they stay, and salts and the columns at the end go.
+    of_role = with_a_role(life)
+    wanted[-1:-1] = [(f"{naming.broken(n)}\nmol/L", f"{n}_mol_l", 3) for n in of_role]
+    most = max(_MOST_SALTS - len(of_role), 0)
+    wanted += [(f"{naming.symbol(n)}\nmol/L", f"{n}_mol_l", 3) for n in salts(life)[:most]]
     wanted.append(("ionic\nstr.\nmol/L", "ionic_strength_mol_l", 3))
     columns = []
     shown = rows_shown(len(data["turnovers"]))
@@ -97,10 +103,23 @@ def rows_shown(rows: int) -> list[int]:
     return sorted({*range(0, rows, step), rows - 1})
 
 
+def with_a_role(life: Life) -> list[str]:
+    """Complexants, buffers, stabilizers and accelerators whose content moves, in their order."""
+    found = []
+    for name in life.recipe.roles:
+        column = life.columns[f"{name}_mol_l"]
+        if abs(column - column[0]).max() > _ROLE_MOVED * abs(column).max():
+            found.append(name)
+    return found
+
+
 def salts(life: Life) -> list[str]:
-    """The components that moved most over the life, without metal, reductant and by-product."""
+    """The components without a role that moved most over the life.
+
+    Metal, reductant and by-product have columns of their own.
+    """
     recipe, data = life.recipe, life.columns
-    mine = {recipe.metal, recipe.reductant, recipe.by_product}
+    mine = {recipe.metal, recipe.reductant, recipe.by_product, *recipe.roles}
     moved = {}
     for name in life.recipe.make_up_components():
         column = data.get(f"{name}_mol_l")

@@ -159,6 +159,22 @@ class Recipe:
             for entry in json.loads(self._core.numbers())
         ]
 
+    @property
+    def roles(self) -> dict[str, list[str]]:
+        """What components are for beside metal, reductant and by-product.
+
+        `complexant`, `buffer`, `stabilizer`, `accelerator`, one or several; `role.COMPONENT` sets
+        them, or `none`. A life, a plan and a comparison say when one leaves 80 to 120 % of its
+        make-up.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bk.load_recipe("nickel-acid").roles
+            {'acetate': ['buffer'], 'lactate': ['complexant']}
+        """
+        found: dict[str, list[str]] = json.loads(self._core.roles())
+        return found
+
     def constants(self) -> list[SpeciesConstant]:
         """The formation constants of the species in this bath, each with what else there is for it.
 
@@ -226,7 +242,8 @@ class Recipe:
         Args:
             path: Dotted path, or several paths with their values.
             value: A number in the unit that ends the path, a text with a unit of the trade
-                ("190 degF", "3 ft2/gal"), a word, or a truth.
+                ("190 degF", "3 ft2/gal"), a word, or a truth; "off" for a number that may be
+                left out reads the recipe as if its line were not there.
 
         Raises:
             RecipeError: For an impossible value, a wrong type or unit.
@@ -370,9 +387,9 @@ class Recipe:
         for entry in self.numbers():
             section, _, word = entry.path.partition(".")
             if entry.path in wanted:
-                rows.append((wanted[entry.path], tables.number(entry.value)))
+                rows.append((wanted[entry.path], _shown_value(entry.value)))
             elif section == "make_up":
-                rows.append((word, tables.number(entry.value)))
+                rows.append((word, _shown_value(entry.value)))
         return [*rows, ("backing", self.backing)]
 
     def __repr__(self) -> str:
@@ -380,6 +397,11 @@ class Recipe:
 
     def _repr_html_(self) -> str:
         return tables.html_card(f"{self.name}: {self.title}", self._shown())
+
+
+def _shown_value(value: Any) -> str:
+    """A number, or the word that stands for it: off."""
+    return value if isinstance(value, str) else tables.number(value)
 
 
 def load_recipe(name_or_path: str | os.PathLike[str]) -> Recipe:

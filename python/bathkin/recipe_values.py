@@ -29,7 +29,7 @@ class Entry(NamedTuple):
     place: str
 
 
-# What switches a limit off.
+# What stands for a number that is left out.
 OFF = "off"
 
 

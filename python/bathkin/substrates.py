@@ -7,6 +7,8 @@ from typing import Any, NamedTuple
 
 from bathkin import _core
 
+_TEXTS = ("name", "title", "material", "family", "behaviour", "practice")
+
 
 class Start(NamedTuple):
     """How deposition starts after an activation.
@@ -36,6 +38,7 @@ class Substrate(NamedTuple):
     Attributes:
         name: Name, as in `work.substrate` and `Bath.plate`.
         title: What it is.
+        material: What the part is made of; `limits.substrate.MATERIAL` binds all of its substrates.
         family: Metal and reductant, `nickel_hypophosphite`.
         behaviour: `starts_by_itself`, `needs_contact`, `needs_strike`, `poison` or `needs_seeding`.
         practice: What practice does about it.
@@ -47,6 +50,7 @@ class Substrate(NamedTuple):
 
     name: str
     title: str
+    material: str
     family: str
     behaviour: str
     practice: str
@@ -75,7 +79,7 @@ def read_substrates(text: str) -> list[Substrate]:
     """Substrates from the core's document."""
     return [
         Substrate(
-            **{key: one[key] for key in ("name", "title", "family", "behaviour", "practice")},
+            **{key: one[key] for key in _TEXTS},
             caution=one["caution"],
             starts=[_start(start) for start in one["starts"]],
             source=one["source"]["text"],

@@ -12,6 +12,7 @@ from matplotlib.layout_engine import ConstrainedLayoutEngine
 
 from bathkin import tables
 from bathkin.errors import RecipeError
+from bathkin.flags import from_dicts, of_rates
 from bathkin.plots import BLUE, INK, STYLE, Picture, headline, label, named, plain_axes
 
 if TYPE_CHECKING:
@@ -202,6 +203,8 @@ def _notes(table: pd.DataFrame, varied: list[str], width: int) -> list[str]:
     for flag in table.attrs["flags"]:
         if flag["where"] == "recipe":
             notes += textwrap.wrap(flag["what"], width)
+    for doubt in of_rates(from_dicts(table.attrs["flags"])):
+        notes += textwrap.wrap(doubt.what, width)
     return notes
 
 

@@ -131,6 +131,11 @@ impl Recipe {
         Ok(model.heading.by_product.clone())
     }
 
+    /// Roles of the components beside metal, reductant and by-product, as JSON.
+    fn roles(&self, py: Python<'_>) -> PyResult<String> {
+        self.inner.roles().map(|roles| json(&roles)).map_err(|error| raise(py, &error))
+    }
+
     /// Every value with its path, source, kind, range and place, as JSON.
     fn numbers(&self) -> String {
         let entries: Vec<Number> = self

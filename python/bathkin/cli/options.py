@@ -38,7 +38,8 @@ def recipe_options(function: Function) -> Function:
         "settings",
         multiple=True,
         metavar="PATH=VALUE",
-        help='Change a value, e.g. tank.volume_l=300 or "tank.volume_l=80 gal". Repeatable.',
+        help='Change a value, e.g. tank.volume_l=300 or "tank.volume_l=80 gal"; "off" for a'
+        " number that may be left out. Repeatable.",
     )
     return click.argument("recipe")(settings(output_options(function)))
 

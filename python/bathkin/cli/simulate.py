@@ -153,8 +153,8 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
     if len(rows) == 1:
         factors = [(spoken(name), number(value)) for name, value in rows[0]["factors"].items()]
         return f"{text}\n\nFactors of the law (1 at its reference state)\n{tables.pairs(factors)}"
-    reason = done[-1]["reason"]
-    said = [f"first to last: {reason}"] if reason is not None else []
+    reason = done[-1]["reason"] or "the rate stays as it is"
+    said = [f"first to last: {reason}"] if len(done) > 1 else []
     said += [
         f"no rate at {settings_text(varied, row)}: {row['failure']}"
         for row in rows

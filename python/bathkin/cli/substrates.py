@@ -51,6 +51,8 @@ def list_substrates(recipe: str | None, as_json: bool, quiet: bool) -> None:
 def substrate_lines(substrate: Substrate, quiet: bool) -> list[str]:
     """A substrate: behaviour, starts, practice, caution, source."""
     rows = [(f"{start.activation}", start_text(start)) for start in substrate.starts]
+    if substrate.material != substrate.name:
+        rows.append(("material", f"{spoken(substrate.material)}, whose caps bind it"))
     rows.append(("practice", substrate.practice))
     if substrate.caution and not quiet:
         rows.append(("caution", substrate.caution))

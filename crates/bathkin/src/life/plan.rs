@@ -56,6 +56,8 @@ pub(crate) struct Shift {
     pub(crate) additions: Vec<PlannedAddition>,
     pub(crate) start: Standing,
     pub(crate) end: Standing,
+    /// Totals of the components at the end, mol/L.
+    pub(crate) end_mol_l: Vec<f64>,
     /// Time with work in the tank, h.
     pub(crate) plating_h: f64,
     /// What ran out before its end, and when, h.
@@ -115,6 +117,7 @@ pub(crate) fn go_through(
     }
     run.close_ledger()?;
     let end = Standing::read(balances, &run.state)?;
+    let end_mol_l = totals_of_state_mol_l(balances, &run.state);
     let watched = run.operator.watch.take().unwrap_or_default().doses;
     let mut watched = watched.into_iter().peekable();
     let lines = run.operator.ledger.additions.into_iter().enumerate();
@@ -139,7 +142,14 @@ pub(crate) fn go_through(
             }
         })
         .collect();
-    Ok(Shift { additions, start, end, plating_h: run.recorder.plating_s / SECONDS_PER_HOUR, dry })
+    Ok(Shift { additions, start, end, end_mol_l, plating_h: run.recorder.plating_s / SECONDS_PER_HOUR, dry })
+}
+
+/// Totals of the components in a (scaled) state, mol/L.
+pub(crate) fn totals_of_state_mol_l(balances: &Balances, state: &[f64]) -> Vec<f64> {
+    let (scale, volume_l) = (balances.layout().scale(), balances.volume_l(state));
+    let slots = balances.tank().equilibrium.component_names().len();
+    (0..slots).map(|slot| state[slot] * scale[slot] / volume_l).collect()
 }
 
 /// Totals of each solution, in the order they first come.

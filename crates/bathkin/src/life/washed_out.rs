@@ -5,13 +5,19 @@ use super::table::Table;
 /// Less than this part of the make-up is worth saying.
 const PART: f64 = 0.5;
 
-/// A sentence for each component of the make-up, but for those named in `fed`, of which less than half is left
+/// A sentence for each component of the make-up, but for those in `said`, of which less than half is left
 /// at the end: drag-out, bleed, overflow and treatments take it along or it is used up, and no solution brings
 /// enough of it.
-pub(crate) fn washed_out(table: &Table, names: &[String], fresh_mol_l: &[f64], fed: &[usize]) -> Vec<String> {
+pub(crate) fn washed_out(
+    table: &Table,
+    names: &[String],
+    fresh_mol_l: &[f64],
+    said: &[usize],
+) -> Vec<String> {
     let Some(turnovers) = table.column("turnovers") else { return Vec::new() };
     let of = |(slot, (name, fresh)): (usize, (&String, &f64))| {
-        let held = table.column(&format!("{name}_mol_l")).filter(|_| *fresh > 0.0 && !fed.contains(&slot))?;
+        let held =
+            table.column(&format!("{name}_mol_l")).filter(|_| *fresh > 0.0 && !said.contains(&slot))?;
         let last = held.last().copied().filter(|last| *last < PART * fresh)?;
         let since = held.iter().rposition(|held| *held >= PART * fresh).and_then(|row| turnovers.get(row));
         let since =

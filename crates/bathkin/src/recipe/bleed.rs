@@ -120,7 +120,7 @@ impl Recipe {
             bleed_per_turnover,
             turnovers,
             levels,
-            doubts: model.washed_out(&life),
+            doubts: model.washed_out(&life).into_iter().map(|flag| flag.what).collect(),
             by_product_closed_form_mol_l: made_per_turnover(&life, model) / bleed_per_turnover,
         })
     }

@@ -78,7 +78,7 @@ fn deposits(reader: &Reader, slots: &Slots, reactions: &[HalfReaction], metal: &
 
 fn read_branch(reader: &Reader, slots: &Slots, reaction: &HalfReaction, table: &str) -> Result<Branch> {
     let path = |key: &str| format!("{table}.{key}");
-    let has = |key: &str| reader.document().get(&path(key)).is_some();
+    let has = |key: &str| reader.entry(&path(key)).is_some() && !reader.is_off(&path(key));
     let reversible = match (has("exchange_current_ma_cm2"), has("current_ma_cm2")) {
         (true, false) => true,
         (false, true) => false,

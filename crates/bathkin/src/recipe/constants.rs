@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 use super::document::Document;
 use super::phases::read_phases;
 use super::reader::{Bounds, Reader};
+use super::roles::roles_at;
 use super::species::{one_species, source};
 use crate::error::{Error, Place, Result};
 use crate::solution::chemistry::HYDROXIDE;
@@ -76,7 +77,8 @@ fn read(document: &Document) -> Result<Chemistry> {
         let formula = formula(&reader, &table)?;
         let title = reader.optional_text(&format!("{table}.title"))?.unwrap_or(&name).to_owned();
         let caution = reader.optional_text(&format!("{table}.caution"))?.map(str::to_owned);
-        chemistry.components.push(Component { name, title, formula, caution });
+        let roles = roles_at(&reader, &format!("{table}.role"))?.unwrap_or_default();
+        chemistry.components.push(Component { name, title, formula, caution, roles });
     }
     for name in document.children("species") {
         let species = one_species(&reader, &chemistry, name)?;

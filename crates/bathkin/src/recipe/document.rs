@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use toml_edit::{Item, Table, Value as Toml};
 
+use super::history::{History, Layer};
 use crate::error::{Error, Place, Result, short};
 use crate::solution::{Kind, Source};
 
@@ -44,6 +45,8 @@ pub struct Entry {
     pub range: Option<(f64, f64)>,
     /// File and line.
     pub place: Place,
+    /// Who set it, and what it was before.
+    pub history: History,
 }
 
 /// A document, flattened. Tables nest into paths; a table with a `value` is a number with its
@@ -98,9 +101,12 @@ impl Document {
     }
 
     /// Puts an entry in the place of the one with its path, or at the end.
-    fn lay(&mut self, entry: Entry) {
+    fn lay(&mut self, mut entry: Entry) {
         match self.places.get(&entry.path) {
-            Some(at) => self.entries[*at] = entry,
+            Some(at) => {
+                entry.history = entry.history.over(&self.entries[*at]);
+                self.entries[*at] = entry;
+            }
             None => {
                 self.places.insert(entry.path.clone(), self.entries.len());
                 self.entries.push(entry);
@@ -113,7 +119,8 @@ impl Document {
         let place = Place { file: by.to_owned(), line: None };
         let source = Some(Source { text: format!("set by {by}"), kind: Kind::User });
         let range = self.get(path).and_then(|entry| entry.range);
-        self.lay(Entry { path: path.to_owned(), value, source, range, place });
+        let history = History::new(Layer::User);
+        self.lay(Entry { path: path.to_owned(), value, source, range, place, history });
     }
 
     /// This document with the entries of another under the given tables laid over it. A value set by the
@@ -136,6 +143,9 @@ impl Document {
     /// keeps the range that goes with the one below it.
     pub fn on_top_of(self, base: Document) -> Document {
         let mut merged = Document { file: self.file, ..base };
+        for entry in &mut merged.entries {
+            entry.history = History::new(Layer::Base);
+        }
         for mut entry in self.entries {
             entry.range = entry.range.or(merged.get(&entry.path).and_then(|below| below.range));
             merged.lay(entry);
@@ -239,6 +249,7 @@ impl Flattener<'_> {
             source: None,
             range: None,
             place: self.place(value.span()),
+            history: History::new(Layer::Own),
         })
     }
 

@@ -19,6 +19,7 @@ const GAIN: Bounds = Bounds::between(0.0, 100.0, "a gain between 0 and 100");
 pub(super) fn read_factors(reader: &Reader, slots: &Slots, table: &str) -> Result<Vec<Factor>> {
     let path = |key: &str| format!("{table}.{key}");
     let mut factors = Vec::new();
+    pass_over_what_is_off(reader, table);
     if let Some(energy) = reader.optional(
         &path("activation_energy_kj_mol"),
         Bounds::between(-300.0, 300.0, "an activation energy between -300 and 300 kJ/mol (kJ, not J)"),
@@ -52,6 +53,9 @@ pub(super) fn read_factors(reader: &Reader, slots: &Slots, table: &str) -> Resul
     }
     for name in reader.document().children(&path("saturation")) {
         let inner = |key: &str| path(&format!("saturation.{name}.{key}"));
+        if reader.is_off(&inner("constant_mol_l")) {
+            continue;
+        }
         factors.push(Factor::Saturation(Saturation {
             of: concentration(reader, slots, &inner("constant_mol_l"), &path("basis"), &name)?,
             constant_mol_l: reader.number(&inner("constant_mol_l"), Bounds::POSITIVE)?,
@@ -60,6 +64,9 @@ pub(super) fn read_factors(reader: &Reader, slots: &Slots, table: &str) -> Resul
     }
     for name in reader.document().children(&path("inhibition")) {
         let inner = |key: &str| path(&format!("inhibition.{name}.{key}"));
+        if reader.is_off(&inner("constant_mol_l")) {
+            continue;
+        }
         let of = concentration(reader, slots, &inner("constant_mol_l"), &path("basis"), &name)?;
         factors.push(Factor::Inhibition(Inhibition {
             of,
@@ -73,10 +80,45 @@ pub(super) fn read_factors(reader: &Reader, slots: &Slots, table: &str) -> Resul
     Ok(factors)
 }
 
+/// The number of a table without which its factor says nothing: `"off"` there switches the factor off.
+const SWITCHES: [&str; 3] = ["constant_mol_l", "constant_mg_l", "gain"];
+
+/// What belongs to a factor that is `"off"` is not asked for.
+fn pass_over_what_is_off(reader: &Reader, table: &str) {
+    let path = |key: &str| format!("{table}.{key}");
+    for (key, needs) in
+        [("activation_energy_kj_mol", "reference_temperature_c"), ("ph_order", "reference_ph")]
+    {
+        if reader.is_off(&path(key)) {
+            reader.entry(&path(needs));
+        }
+    }
+    let document = reader.document();
+    for name in document.children(&path("order")) {
+        if reader.is_off(&path(&format!("order.{name}"))) {
+            reader.entry(&path(&format!("reference_mol_l.{name}")));
+            reader.entry(&path(&format!("basis.{name}")));
+        }
+    }
+    for kind in ["saturation", "inhibition", "stabilizer", "accelerator", "suppression"] {
+        for name in document.children(&path(kind)) {
+            let inner = path(&format!("{kind}.{name}"));
+            if SWITCHES.iter().any(|key| reader.is_off(&format!("{inner}.{key}"))) {
+                reader.pass_over(&inner);
+                reader.entry(&path(&format!("basis.{name}")));
+            }
+        }
+    }
+    if reader.is_off(&path("ionic_strength.constant_mol_l")) {
+        reader.pass_over(&path("ionic_strength"));
+    }
+}
+
 /// `[<law>.ionic_strength]`.
 fn read_strength(reader: &Reader, table: &str, factors: &mut Vec<Factor>) -> Result<()> {
     let inner = |key: &str| format!("{table}.ionic_strength.{key}");
-    if reader.document().children(&format!("{table}.ionic_strength")).is_empty() {
+    let none = reader.document().children(&format!("{table}.ionic_strength")).is_empty();
+    if none || reader.is_off(&inner("constant_mol_l")) {
         return Ok(());
     }
     factors.push(Factor::IonicStrength(IonicStrength {
@@ -128,6 +170,9 @@ fn read_traces(reader: &Reader, slots: &Slots, table: &str, factors: &mut Vec<Fa
     for (kind, read) in kinds {
         for name in reader.document().children(&format!("{table}.{kind}")) {
             let inner = format!("{table}.{kind}.{name}");
+            if SWITCHES.iter().any(|key| reader.is_off(&format!("{inner}.{key}"))) {
+                continue;
+            }
             let of = concentration(reader, slots, &inner, &format!("{table}.basis"), &name)?;
             factors.push(read(&Traces { reader, slots, table: &inner, name: &name }, of)?);
         }

@@ -1,9 +1,9 @@
 //! Limits as a recipe writes them.
 
-use super::document::{Entry, Value};
+use super::caps::{Binds, Caps, SUBSTRATE};
+use super::document::Value;
 use super::reader::{Bounds, Reader};
 use super::substance::content;
-use super::substrates::{Substrate, Surface};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::life::{Limit, LimitKind};
@@ -24,14 +24,15 @@ pub(super) struct Read {
 
 /// The limits of `[limits]`, and the caps of `[limits.substrate.NAME]`, which take the same keys.
 ///
-/// A cap of the substrate that is plated ends the life like any limit; its name says whose it is.
+/// NAME is a substrate or a material. A cap of what is plated ends the life like any limit; its name says
+/// whose it is.
 pub(super) fn read_limits(
     reader: &Reader,
     chemistry: &Chemistry,
     tank: &Tank,
     fresh: &Observed,
     by_product: &str,
-    substrates: (&[Substrate], &Surface),
+    caps: &Caps,
 ) -> Result<Read> {
     let of = |substrate: Option<&str>| {
         let table = substrate.map_or_else(|| "limits".to_owned(), |name| format!("{SUBSTRATE}.{name}"));
@@ -40,21 +41,17 @@ pub(super) fn read_limits(
         Ok(limits.settled())
     };
     let mut read = Read { ending: of(None)?, ..Read::default() };
-    let (known, surface) = substrates;
     for name in reader.document().children(SUBSTRATE) {
-        if !known.iter().any(|substrate| substrate.name == name) {
-            let place = reader.place(&format!("{SUBSTRATE}.{name}"));
-            let valid = known.iter().map(|substrate| substrate.name.as_str());
-            return Err(Error::unknown_name(place, "substrate", &name, valid));
+        let path = format!("{SUBSTRATE}.{name}");
+        let limits = of(Some(&name))?;
+        match caps.binds(&name, reader.place(&path))? {
+            Binds::AllWork => read.ending.extend(limits),
+            Binds::OtherWork => read.of_other_work.extend(limits),
+            Binds::Nothing => reader.flag(&path, caps.binds_nothing(&name)),
         }
-        let caps = of(Some(&name))?;
-        if name == surface.substrate { &mut read.ending } else { &mut read.of_other_work }.extend(caps);
     }
     Ok(read)
 }
-
-/// Tables of caps, one per substrate.
-const SUBSTRATE: &str = "limits.substrate";
 
 struct Limits<'a> {
     reader: &'a Reader<'a>,
@@ -174,11 +171,6 @@ impl Limits<'_> {
     fn plain(&mut self, name: &str, kind: LimitKind, key: &str, bounds: Bounds, factor: f64) -> Result<()> {
         let path = self.path(key);
         self.asked.push(key.to_owned());
-        let off =
-            matches!(self.reader.entry(&path), Some(Entry { value: Value::Text(text), .. }) if text == "off");
-        if off {
-            return Ok(());
-        }
         if let Some(number) = self.reader.optional(&path, bounds)? {
             let whose = |name: &str, substrate: &str| format!("{substrate}.{name}");
             self.found.push(Limit {

@@ -1,5 +1,7 @@
 //! What is weighed out, and what sets the pH.
 
+use super::doubled::flag_doubled;
+use super::ph_reagents::AT_MAKE_UP;
 use super::reader::{Bounds, Reader};
 use super::slurry::check_weight;
 use super::substance::{Name, Unclear, weighed};
@@ -14,17 +16,27 @@ use crate::solution::{Chemistry, Equilibrium, Reagent};
 pub(super) struct Amounts {
     /// (reagent, mol/L).
     of: Vec<(Reagent, f64)>,
+    /// Components, by their place in the chemistry, of what was set or added above an inherited recipe.
+    touched: Vec<usize>,
 }
 
 impl Amounts {
     /// One reagent, g/L.
     pub(super) fn single(reagent: &Reagent, grams_per_litre: f64) -> Self {
-        Amounts { of: vec![(reagent.clone(), grams_per_litre / reagent.molar_mass_g_mol)] }
+        Amounts {
+            of: vec![(reagent.clone(), grams_per_litre / reagent.molar_mass_g_mol)],
+            ..Amounts::default()
+        }
     }
 
     /// Components the reagents bring.
     pub(super) fn components(&self) -> impl Iterator<Item = usize> + '_ {
         self.of.iter().flat_map(|(reagent, _)| reagent.gives.iter().map(|(index, _)| *index))
+    }
+
+    /// Components, by their place in the chemistry, of what was set or added above an inherited recipe.
+    pub(super) fn touched(&self) -> impl Iterator<Item = usize> + '_ {
+        self.touched.iter().copied()
     }
 
     /// (reagent, mol/L).
@@ -79,6 +91,7 @@ const NOT_REAGENTS: [&str; 11] = [
 /// The reagents of a table: keys `<reagent>_g_l`, `<reagent>_mg_l` or `<reagent>_mol_l`.
 pub(super) fn read_amounts(reader: &Reader, chemistry: &Chemistry, table: &str) -> Result<Amounts> {
     let mut amounts = Amounts::default();
+    let mut paths = Vec::new();
     for key in reader.document().children(table) {
         if NOT_REAGENTS.contains(&key.as_str()) {
             continue;
@@ -92,15 +105,20 @@ pub(super) fn read_amounts(reader: &Reader, chemistry: &Chemistry, table: &str) 
                 None,
             ));
         };
-        let amount = reader.number(&path, Bounds::NOT_NEGATIVE)?;
+        let Some(amount) = reader.optional(&path, Bounds::NOT_NEGATIVE)? else { continue };
         let reagent = weighed_out(reader, chemistry, &path, name, amount)?;
         let moles = amount * name.unit.mol_l(reagent.molar_mass_g_mol);
+        if reader.is_changed(&path) {
+            amounts.touched.extend(chemistry.purpose(reagent));
+        }
         amounts.of.push((reagent.clone(), moles));
+        paths.push(path);
     }
     if amounts.of.is_empty() {
         return Err(reader.refuse(table, "a table of reagents, <reagent>_g_l = number", None));
     }
     check_weight(reader, table, &amounts)?;
+    flag_doubled(reader, chemistry, &paths, &amounts.of);
     Ok(amounts)
 }
 
@@ -167,9 +185,7 @@ pub(super) fn set_ph(
     let (Some(target), Some((reagent, gives))) = (wanted, reagent) else {
         return match wanted {
             None => Ok((natural, None)),
-            Some(_) => {
-                Err(reader.refuse("operation.ph_reagent", "the acid or base that sets operation.ph", None))
-            }
+            Some(_) => Err(reader.refuse(AT_MAKE_UP, "the acid or base that sets operation.ph", None)),
         };
     };
     let unreachable = |reason: String| Error::PhNotReachable {

@@ -9,6 +9,7 @@ pub mod bleed;
 mod branches;
 mod bulk;
 mod calendar;
+mod caps;
 pub mod constant_list;
 pub mod constants;
 mod contents;
@@ -16,6 +17,7 @@ mod decomposition;
 mod deposit;
 pub mod document;
 mod doses;
+mod doubled;
 mod events;
 mod exchange;
 mod factors;
@@ -24,8 +26,10 @@ pub mod fit_record;
 mod fitted;
 mod heading;
 mod held_level;
+pub mod history;
 mod law_numbers;
 mod laws;
+mod laws_in_use;
 mod limits;
 pub mod make_up;
 mod merged;
@@ -34,6 +38,7 @@ mod named_files;
 mod off_set_point;
 mod operation;
 pub mod past;
+mod ph_reagents;
 mod phases;
 pub mod plan;
 mod policies;
@@ -41,6 +46,8 @@ mod prices;
 mod racks_remarks;
 pub mod reader;
 mod reasons;
+mod role_drift;
+mod roles;
 mod running;
 mod saturation;
 pub mod sensitivity;
@@ -54,6 +61,7 @@ mod surface_doubts;
 pub mod sweep;
 mod timestamp;
 mod traces;
+mod unmoved;
 mod usual_strategies;
 mod warnings;
 
@@ -74,6 +82,7 @@ pub use constant_list::{Constant, SpeciesConstant};
 pub use document::{Document, Entry, Value};
 pub use fit_record::{FitRecord, FittedTie};
 pub use heading::Heading;
+pub use history::{History, Layer};
 pub use law_numbers::Laws;
 pub use make_up::PhAdjustment;
 pub use model::Model;
@@ -303,6 +312,8 @@ impl Recipe {
             );
         }
         flags.extend(model.warnings_over(life)?);
+        flags.extend(model.racks_past_their_caps(life));
+        flags.extend(model.washed_out(life));
         flags.extend(bath::film_over(life));
         flags.extend(surface_doubts::of_life(self.document(), &model.tank, life));
         flags.extend(self.price_flags()?);
@@ -311,9 +322,6 @@ impl Recipe {
             if let Some(from_h) = solid.clouds_from_h {
                 flag("solids", saturation::clouding(&solid.title, solid.largest_saturation_index, from_h));
             }
-        }
-        for what in model.washed_out(life) {
-            flag("make_up", what);
         }
         let (substrate, start) = model.surface.start(&model.substrates)?;
         if !start.coverage.is_complete() && matches!(model.tank.work, Work::Steady(_)) {

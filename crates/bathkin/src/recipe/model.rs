@@ -2,6 +2,7 @@
 
 use super::branches::read_kinetics;
 use super::bulk::{read_bulk_equations, read_bulk_reactions};
+use super::caps::Caps;
 use super::constants::chemistry_for;
 use super::contents::{
     cautions, component_names, elements_of, fresh_bath, fresh_per_litre, holding, indexed,
@@ -17,24 +18,27 @@ use super::fit_record::read_fit_record;
 use super::heading::{Heading, read_activity, read_format, read_heading};
 use super::held_level;
 use super::laws::read_half_reactions;
+use super::laws_in_use::{flag_uncontained, touched};
 use super::limits::read_limits;
 use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph};
 use super::operation::{Starting, read_work};
+use super::ph_reagents::{AT_MAKE_UP, IN_THE_LIFE, flag_parted};
 use super::policies::read_policies;
 use super::prices::read_cost;
 use super::reader::{Bounds, Flag, Reader};
+use super::roles::read_roles;
 use super::running::{read_drag_in, read_drag_out, read_level, read_programme, read_water_interval_s};
 use super::slots::Slots;
 use super::slurry::{check_bath, check_weight};
-use super::substrates::{Substrate, Surface, read_surface, substrates_for};
+use super::substrates::{Substrate, Surface, family, read_surface, substrates_for};
 use super::warnings::{Warning, read_warnings};
 use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
 use crate::error::{Result, short};
 use crate::life::{Cost, Life, Limit, Settings, washed_out};
 use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
-use crate::solution::{BathCouple, BathSolid, Chemistry, Equilibrium, Formula};
+use crate::solution::{BathCouple, BathSolid, Chemistry, Equilibrium, Formula, Role};
 use crate::surface::Start;
-use crate::tank::{Forms, METAL, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, Work};
+use crate::tank::{Forms, METAL, PhPolicy, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, Work};
 
 /// A recipe resolved to indices: immutable, shareable between threads.
 #[derive(Debug, Clone)]
@@ -69,16 +73,24 @@ pub struct Model {
     pub warnings: Vec<Warning>,
     /// How a life is computed.
     pub settings: Settings,
+    /// Roles of each component, in the order of the totals.
+    pub roles: Vec<Vec<Role>>,
     /// Doubts found when reading.
     pub flags: Vec<Flag>,
 }
 
 impl Model {
-    /// What of the make-up left a bath and was not fed back, in sentences.
-    pub(super) fn washed_out(&self, life: &Life) -> Vec<String> {
-        let roles = self.tank.roles;
+    /// What of the make-up left a bath: components with a role by their share of the make-up, of the others what
+    /// was half used up or lost and not fed back.
+    pub(super) fn washed_out(&self, life: &Life) -> Vec<Flag> {
         let names = self.tank.equilibrium.component_names();
-        washed_out(&life.table, names, &self.fresh_totals_mol_l, &[roles.metal, roles.reductant])
+        let with_a_role = (0..names.len()).filter(|slot| !self.roles[*slot].is_empty());
+        let said: Vec<usize> =
+            with_a_role.chain([self.tank.roles.metal, self.tank.roles.reductant]).collect();
+        let others = washed_out(&life.table, names, &self.fresh_totals_mol_l, &said).into_iter();
+        let mut flags: Vec<Flag> = others.map(|what| Flag { r#where: "make_up".to_owned(), what }).collect();
+        flags.extend(self.drifted_over(life));
+        flags
     }
 
     /// How deposition starts on what the recipe plates.
@@ -106,12 +118,12 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         }
     }
 
-    let (substrates, of_substrates) = substrates_for(document, &heading)?;
-    let surface = read_surface(&reader, &substrates, &heading.metal)?;
+    let substrates = substrates_for(document, &heading)?;
+    let surface = read_surface(&reader, &substrates.known, &heading.metal)?;
 
     let make_up = read_amounts(&reader, &chemistry, "make_up")?;
-    let ph_reagent = reagent_named(&reader, &chemistry, "operation.ph_reagent")?;
-    let corrector_path = "ph_control.reagent";
+    let ph_reagent = reagent_named(&reader, &chemistry, AT_MAKE_UP)?;
+    let corrector_path = IN_THE_LIFE;
     let corrector = reagent_named(&reader, &chemistry, corrector_path)?.or(ph_reagent);
     let metal_solution = read_amounts(&reader, &chemistry, "replenisher.metal")?;
     let reductant_solution = read_amounts(&reader, &chemistry, "replenisher.reductant")?;
@@ -211,6 +223,9 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     let volume_l = reader.number("tank.volume_l", Bounds::POSITIVE)?;
     let ph_corrector_g_l = reader.number_or("ph_control.corrector_g_l", Bounds::POSITIVE, 200.0)?;
     let policies = read_policies(&reader, corrector.is_some())?;
+    if policies.ph != PhPolicy::Off {
+        flag_parted(&reader, &chemistry, ph_adjustment.as_ref(), corrector, ph_corrector_g_l);
+    }
     let corrector_solution =
         corrector.map(|reagent| Amounts::single(reagent, ph_corrector_g_l)).unwrap_or_default();
     check_weight(&reader, "ph_control.corrector_g_l", &corrector_solution)?;
@@ -325,10 +340,10 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     let fresh = fresh_bath(&tank, &totals)?;
     check_bath(&reader, &tank.equilibrium, &make_up, &totals, fresh.solutes_g_l(&tank))?;
     let deposition_um_h = fresh.growth_um_s * SECONDS_PER_HOUR;
-    let starting = Starting { surface: &surface, substrates: &substrates, deposition_um_h };
+    let starting = Starting { surface: &surface, substrates: &substrates.known, deposition_um_h };
     tank.work = read_work(&reader, volume_l, &starting)?;
-    let work = (substrates.as_slice(), &surface);
-    let limits = read_limits(&reader, &chemistry, &tank, &fresh, &heading.by_product, work)?;
+    let caps = Caps { of: &substrates, surface: &surface, work: &tank.work, family: &family(&heading) };
+    let limits = read_limits(&reader, &chemistry, &tank, &fresh, &heading.by_product, &caps)?;
     let solutions = [&metal_solution, &reductant_solution, &corrector_solution];
     let poured = event_pours.iter().map(|pour| (pour.name(), pour.amounts()));
     let priced: Vec<(&str, &Amounts)> =
@@ -343,17 +358,32 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         ..Settings::default()
     };
     let warnings = read_warnings(&reader)?;
+    let roles = read_roles(
+        &reader,
+        &Slots { chemistry: &chemistry, names: &names, equilibrium: &tank.equilibrium },
+        &tank,
+    )?;
+    let weighed_out = [&make_up, &metal_solution, &reductant_solution, &drag_in_holds]
+        .into_iter()
+        .chain(further.iter().map(FurtherSolution::amounts))
+        .chain(event_pours.iter().map(EventSolution::amounts));
+    let mut by_hand = touched(weighed_out);
+    for (path, reagent) in [(AT_MAKE_UP, ph_reagent), (IN_THE_LIFE, corrector)] {
+        let changed = reagent.filter(|_| reader.is_changed(path));
+        by_hand.extend(changed.into_iter().flat_map(|one| chemistry.purpose_beyond_counter_ions(one)));
+    }
     read_fit_record(&reader)?;
     let mut flags = reader.finish()?;
-    flags.extend(of_substrates);
+    flags.extend(substrates.flags);
     flags.extend(cautions(&chemistry, &names));
+    flags.extend(flag_uncontained(&chemistry, &tank, &roles, &by_hand));
     if !heading.backing.starts_with("published") {
         flags.insert(0, Flag { r#where: "recipe".to_owned(), what: heading.backing.clone() });
     }
     Ok(Model {
         heading,
         tank,
-        substrates,
+        substrates: substrates.known,
         surface,
         couples,
         fresh_totals_mol_l: totals,
@@ -365,6 +395,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         alloy_column,
         warnings,
         settings,
+        roles,
         flags,
         chemistry,
     })

@@ -10,7 +10,7 @@ use super::{Recipe, Value};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Place, Result, short};
 use crate::life::limits::LimitKind;
-use crate::life::plan::{Known, Shift, go_through, set_to_analyses, totals};
+use crate::life::plan::{Known, Shift, go_through, set_to_analyses, totals, totals_of_state_mol_l};
 use crate::life::simulate::{carry_on, fresh_state};
 use crate::life::{Limit, PlannedAddition, Readings, ShiftTotal, Standing};
 use crate::tank::{Balances, MetalPolicy, Occasion, PhPolicy, Tank};
@@ -137,6 +137,13 @@ impl Recipe {
         let exact = through(None)?;
         let planned = if request.round_ml.is_some() { through(request.round_ml)? } else { exact.clone() };
         notes.extend(said_of(&tank, &planned, request.shift_h));
+        let moments = [
+            ("at the start of the shift", totals_of_state_mol_l(&balances, &state)),
+            ("at its end", planned.end_mol_l.clone()),
+        ];
+        let mut flags = model.flags.clone();
+        flags.extend(odd.iter().map(Odd::flag));
+        flags.extend(model.drifted_at(&moments));
         Ok(Plan {
             shift_h: request.shift_h,
             round_ml: request.round_ml,
@@ -146,7 +153,7 @@ impl Recipe {
             totals: totals(&planned.additions, &exact.additions),
             additions: planned.additions,
             notes,
-            flags: model.flags.iter().cloned().chain(odd.iter().map(Odd::flag)).collect(),
+            flags,
         })
     }
 }

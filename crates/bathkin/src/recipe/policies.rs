@@ -1,5 +1,6 @@
 //! Policies as a recipe writes them.
 
+use super::ph_reagents::IN_THE_LIFE;
 use super::reader::{Bounds, Reader};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
@@ -51,7 +52,7 @@ pub(super) fn read_policies(reader: &Reader, has_corrector: bool) -> Result<Poli
         ],
     )?;
     if ph != PhPolicy::Off && !has_corrector {
-        return Err(reader.refuse("ph_control.reagent", "the acid or base that holds the pH", None));
+        return Err(reader.refuse(IN_THE_LIFE, "the acid or base that holds the pH", None));
     }
     let hours = reader.choice("replenishment.hours", &[("any", Hours::Any), ("worked", Hours::Worked)])?;
     Ok(Policies { metal, reductant, ph, hours })

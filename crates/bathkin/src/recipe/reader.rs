@@ -4,7 +4,11 @@ use std::cell::RefCell;
 use std::collections::BTreeSet;
 
 use super::document::{Document, Entry, Value};
+use super::history::Layer;
 use crate::error::{Error, Place, Result, short};
+
+/// What stands for a number that is left out.
+const OFF: &str = "off";
 
 /// What a number must be.
 #[derive(Debug, Clone, Copy)]
@@ -67,12 +71,37 @@ impl<'a> Reader<'a> {
         self.document.get(path)
     }
 
-    /// A number, if there.
+    /// True when a value is `"off"`: to be read as if it were not there.
+    pub fn is_off(&self, path: &str) -> bool {
+        matches!(self.entry(path), Some(Entry { value: Value::Text(text), .. }) if text == OFF)
+    }
+
+    /// True when an entry was set or added by the user, or by the recipe above the one it is based on.
+    pub fn is_changed(&self, path: &str) -> bool {
+        let based = self.document.get("base").is_some();
+        self.entry(path).is_some_and(|entry| match entry.history.last {
+            Layer::Base => false,
+            Layer::Own => based,
+            Layer::User => true,
+        })
+    }
+
+    /// Passes over everything in a table that is switched off.
+    pub fn pass_over(&self, table: &str) {
+        for entry in self.document.under(table) {
+            self.entry(&entry.path);
+        }
+    }
+
+    /// A number, if there and not `"off"`.
     ///
     /// # Errors
     /// [`Error::Recipe`] for a wrong type or an impossible value.
     pub fn optional(&self, path: &str, bounds: Bounds) -> Result<Option<f64>> {
         let Some(entry) = self.entry(path) else { return Ok(None) };
+        if self.is_off(path) {
+            return Ok(None);
+        }
         let Value::Number(number) = entry.value else {
             return Err(wrong(entry, bounds.what, text_hint(entry)));
         };
@@ -100,7 +129,12 @@ impl<'a> Reader<'a> {
     /// # Errors
     /// As [`Reader::optional`], and when it is missing.
     pub fn number(&self, path: &str, bounds: Bounds) -> Result<f64> {
-        self.optional(path, bounds)?.ok_or_else(|| self.missing(path, bounds.what))
+        let needed = "a number this recipe cannot do without: only what may be left out can be off";
+        match self.optional(path, bounds)? {
+            Some(number) => Ok(number),
+            None if self.is_off(path) => Err(self.refuse(path, bounds.what, Some(needed.to_owned()))),
+            None => Err(self.missing(path, bounds.what)),
+        }
     }
 
     /// A number, or a default when it is not there.
@@ -108,7 +142,11 @@ impl<'a> Reader<'a> {
     /// # Errors
     /// As [`Reader::optional`].
     pub fn number_or(&self, path: &str, bounds: Bounds, default: f64) -> Result<f64> {
-        Ok(self.optional(path, bounds)?.unwrap_or(default))
+        let number = self.optional(path, bounds)?;
+        if number.is_none() && default != 0.0 && default.is_finite() && self.is_off(path) {
+            self.flag(path, format!("off means the default here, {default}"));
+        }
+        Ok(number.unwrap_or(default))
     }
 
     /// A text, if there.
@@ -167,7 +205,7 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// Name and number of every direct child of a table.
+    /// Name and number of every direct child of a table that is not `"off"`.
     ///
     /// # Errors
     /// As [`Reader::optional`].
@@ -175,6 +213,7 @@ impl<'a> Reader<'a> {
         let names = self.document.children(table);
         names
             .into_iter()
+            .filter(|name| !self.is_off(&format!("{table}.{name}")))
             .map(|name| {
                 let number = self.number(&format!("{table}.{name}"), bounds)?;
                 Ok((name, number))

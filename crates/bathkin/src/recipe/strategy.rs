@@ -116,7 +116,9 @@ impl Recipe {
         let life = recipe.simulate_life()?;
         let model = recipe.model()?;
         let mut flags = recipe.life_flags(&life)?;
-        flags.retain(|flag| !model.flags.contains(flag) && flag.r#where != "cost");
+        // What a strategy sets may raise doubts of its own when it is read.
+        let of_recipe = &self.model()?.flags;
+        flags.retain(|flag| !of_recipe.contains(flag) && flag.r#where != "cost");
         let verdict = life.verdict.clone();
         let downtime_h = model.cost.as_ref().map_or(0.0, |cost| cost.downtime_h_per_dump);
         let to_horizon =

@@ -2,7 +2,8 @@
 //!
 //! `[substrates.NAME.FAMILY]` says how a bare substrate behaves in baths of a metal and a reductant, and
 //! `[substrates.NAME.FAMILY.ACTIVATION]` how long deposition takes to start once it is activated so.
-//! `work.substrate` and `work.activation` choose; a recipe's own tables are laid over the built-in ones.
+//! `[substrates.NAME] material` says what the part is made of where that is not its name: `aluminium` for
+//! `aluminium_zincated`. `work.substrate` and `work.activation` choose; a recipe's own tables are laid over the built-in ones.
 
 use std::sync::OnceLock;
 
@@ -31,6 +32,8 @@ pub struct Substrate {
     pub name: String,
     /// What it is.
     pub title: String,
+    /// What the part is made of: a cap of this binds all of its substrates.
+    pub material: String,
     /// Metal and reductant of the baths it holds for, `nickel_hypophosphite`.
     pub family: String,
     /// How it behaves bare.
@@ -77,8 +80,18 @@ pub(super) fn family(heading: &Heading) -> String {
     format!("{}_{reductant}", heading.metal)
 }
 
-/// The substrates of a recipe's family, and the doubts about its own numbers.
-pub(super) fn substrates_for(recipe: &Document, heading: &Heading) -> Result<(Vec<Substrate>, Vec<Flag>)> {
+/// What the tables of substrates say to one recipe.
+pub(super) struct Found {
+    /// The substrates of its family.
+    pub(super) known: Vec<Substrate>,
+    /// Names and materials of the substrates of any family.
+    pub(super) of_any_family: Vec<String>,
+    /// Doubts about its own numbers.
+    pub(super) flags: Vec<Flag>,
+}
+
+/// The substrates for a recipe.
+pub(super) fn substrates_for(recipe: &Document, heading: &Heading) -> Result<Found> {
     let merged;
     let document = if recipe.has_any(&TABLES) {
         merged = built_in()?.overlaid(recipe, &TABLES);
@@ -89,13 +102,14 @@ pub(super) fn substrates_for(recipe: &Document, heading: &Heading) -> Result<(Ve
     let family = family(heading);
     // Tables of other families are read too: a misspelt key in them is refused.
     let reader = Reader::new(document);
-    read_all(&reader, None)?;
+    let all = read_all(&reader, None)?;
+    let of_any_family = all.into_iter().flat_map(|substrate| [substrate.name, substrate.material]).collect();
     let flags = reader.finish()?;
-    let mut found = read_all(&Reader::new(document), Some(&family))?;
-    if !found.iter().any(|substrate| substrate.name == heading.metal) {
-        found.push(own_metal(&heading.metal, family));
+    let mut known = read_all(&Reader::new(document), Some(&family))?;
+    if !known.iter().any(|substrate| substrate.name == heading.metal) {
+        known.push(own_metal(&heading.metal, family));
     }
-    Ok((found, flags))
+    Ok(Found { known, of_any_family, flags })
 }
 
 /// A deposit is its own catalyst.
@@ -103,6 +117,7 @@ fn own_metal(metal: &str, family: String) -> Substrate {
     Substrate {
         name: metal.to_owned(),
         title: metal.to_owned(),
+        material: metal.to_owned(),
         family,
         behaviour: Behaviour::StartsByItself,
         practice: "activate it".to_owned(),
@@ -186,17 +201,27 @@ fn read_all(reader: &Reader, wanted: Option<&str>) -> Result<Vec<Substrate>> {
     let mut found = Vec::new();
     for name in reader.document().children("substrates") {
         let table = format!("substrates.{name}");
-        let title = reader.optional_text(&format!("{table}.title"))?.unwrap_or(&name).to_owned();
-        for family in reader.document().children(&table).into_iter().filter(|child| child != "title") {
+        let text = |key: &str| -> Result<String> {
+            Ok(reader.optional_text(&format!("{table}.{key}"))?.unwrap_or(&name).to_owned())
+        };
+        let (title, material) = (text("title")?, text("material")?);
+        let families = reader.document().children(&table).into_iter();
+        for family in families.filter(|child| !["title", "material"].contains(&child.as_str())) {
             if wanted.is_none_or(|wanted| wanted == family) {
-                found.push(one_substrate(reader, &name, &title, &family)?);
+                let titles = (title.as_str(), material.as_str());
+                found.push(one_substrate(reader, &name, titles, &family)?);
             }
         }
     }
     Ok(found)
 }
 
-fn one_substrate(reader: &Reader, name: &str, title: &str, family: &str) -> Result<Substrate> {
+fn one_substrate(
+    reader: &Reader,
+    name: &str,
+    (title, material): (&str, &str),
+    family: &str,
+) -> Result<Substrate> {
     let table = format!("substrates.{name}.{family}");
     let path = |key: &str| format!("{table}.{key}");
     reader.text(&path("behaviour"))?;
@@ -216,6 +241,7 @@ fn one_substrate(reader: &Reader, name: &str, title: &str, family: &str) -> Resu
     Ok(Substrate {
         name: name.to_owned(),
         title: title.to_owned(),
+        material: material.to_owned(),
         family: family.to_owned(),
         behaviour,
         practice: reader.text(&path("practice"))?.to_owned(),

@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use super::bath::Rate;
 use super::reader::Flag;
 use super::reasons::Reasons;
+use super::unmoved::flag_unmoved;
 use super::{Bath, Recipe, Value};
 use crate::error::{Error, Result};
 
@@ -17,7 +18,7 @@ pub struct SweepPoint {
     pub rate: Option<Rate>,
     /// Why there is no rate, such as a pH that its reagent does not reach.
     pub failure: Option<String>,
-    /// Doubts there.
+    /// Doubts there, and which of the varied numbers change nothing anywhere.
     pub flags: Vec<Flag>,
     /// What changed the rate most since the first point with one, in words: factors of its law, or branches.
     pub reason: Option<String>,
@@ -71,7 +72,7 @@ pub fn sweep(recipe: &Recipe, varied: &[(String, Vec<f64>)]) -> Result<Vec<Sweep
         }
     }
     let Some(first) = first else { return failed.map_or_else(|| Ok(Vec::new()), Err) };
-    (0..count)
+    let mut points = (0..count)
         .into_par_iter()
         .map(|number| {
             let settings = settings_of(varied, number);
@@ -89,7 +90,12 @@ pub fn sweep(recipe: &Recipe, varied: &[(String, Vec<f64>)]) -> Result<Vec<Sweep
         })
         .collect::<Vec<Result<SweepPoint>>>()
         .into_iter()
-        .collect()
+        .collect::<Result<Vec<SweepPoint>>>()?;
+    let unmoved = flag_unmoved(varied, &points);
+    for point in &mut points {
+        point.flags.extend_from_slice(&unmoved);
+    }
+    Ok(points)
 }
 
 /// Whether a varied value itself is impossible or a name unknown: then the question is wrong, not a point.

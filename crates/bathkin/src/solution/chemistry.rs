@@ -8,6 +8,7 @@ use super::equilibrium_constant::EquilibriumConstant;
 use super::formula::{Element, Elements, Formula, add};
 use super::gases::Gas;
 use super::interaction::PairCoefficient;
+use super::role::Role;
 use super::solids::Solid;
 use super::source::Source;
 
@@ -29,6 +30,8 @@ pub struct Component {
     pub formula: Formula,
     /// What to beware of, said with every bath that holds it.
     pub caution: Option<String>,
+    /// What it is for in a bath, unless the recipe says otherwise.
+    pub roles: Vec<Role>,
 }
 
 /// A dissolved substance formed from components.

@@ -1,0 +1,59 @@
+//! The reagent that sets the pH of the make-up and the one that holds it over the life.
+
+use super::document::{Entry, Value};
+use super::make_up::PhAdjustment;
+use super::reader::Reader;
+use crate::solution::{Chemistry, Reagent};
+
+/// Sets the pH of the make-up.
+pub(super) const AT_MAKE_UP: &str = "operation.ph_reagent";
+/// Holds the pH over the life; without it the other does.
+pub(super) const IN_THE_LIFE: &str = "ph_control.reagent";
+
+/// Flags one of two reagents that were the same and of which one alone was changed: the bath is then made up
+/// with one and run on the other, which is seldom meant. A recipe that names both means both.
+pub(super) fn flag_parted(
+    reader: &Reader,
+    chemistry: &Chemistry,
+    adjustment: Option<&PhAdjustment>,
+    corrector: Option<&Reagent>,
+    corrector_g_l: f64,
+) {
+    let (Some(first), Some(second)) = (reader.entry(AT_MAKE_UP), reader.entry(IN_THE_LIFE)) else { return };
+    let parted = |changed: &Entry, kept: &Entry| {
+        let was = changed.history.inherited.as_ref() == Some(&kept.value);
+        changed.is_set_above(kept) && was && changed.value != kept.value
+    };
+    let (changed, kept) = match (parted(first, second), parted(second, first)) {
+        (true, _) => (first, second),
+        (_, true) => (second, first),
+        _ => return,
+    };
+    let title = |entry: &Entry| match &entry.value {
+        Value::Text(name) => {
+            chemistry.reagent(name).map_or_else(|| name.clone(), |found| found.title.clone())
+        }
+        other => other.to_string(),
+    };
+    let made_up = adjustment.map_or_else(
+        || "none of it needed".to_owned(),
+        |set| format!("{:.4} g/L or {:.4} mol/L of it", set.g_l, set.mol_l),
+    );
+    let strength = corrector.map_or(f64::NAN, |reagent| corrector_g_l / reagent.molar_mass_g_mol);
+    reader.flag(
+        &changed.path,
+        format!(
+            "{} = {} ({}) was changed alone: the bath is made up with {} ({made_up}), and over its life the pH is \
+             held with {}, {corrector_g_l} g/L or {strength:.4} mol/L. Both were {} before: set {} as well, to the \
+             same where one reagent does both, or to {} again where two are meant",
+            changed.path,
+            changed.value,
+            changed.place,
+            title(first),
+            title(second),
+            kept.value,
+            kept.path,
+            kept.value,
+        ),
+    );
+}

@@ -33,6 +33,8 @@ mod phases;
 pub mod plan;
 mod policies;
 mod prices;
+mod racks_out;
+mod ran_dry;
 pub mod reader;
 mod reasons;
 mod running;
@@ -295,6 +297,8 @@ impl Recipe {
         }
         flags.extend(model.warnings_over(life)?);
         flags.extend(bath::film_over(life));
+        flags.extend(ran_dry::doubt_of_life(model, life));
+        flags.extend(limits::judged_low(model, life));
         flags.extend(self.price_flags()?);
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         for solid in &life.solids {

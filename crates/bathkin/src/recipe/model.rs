@@ -32,7 +32,7 @@ use crate::life::{Cost, Life, Limit, Settings, washed_out};
 use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
 use crate::solution::{BathCouple, BathSolid, Chemistry, Equilibrium, Formula};
 use crate::surface::Start;
-use crate::tank::{Forms, METAL, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, Work};
+use crate::tank::{Forms, Loads, METAL, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, Work};
 
 /// A recipe resolved to indices: immutable, shareable between threads.
 #[derive(Debug, Clone)]
@@ -297,7 +297,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             ph_temperature_k,
         },
         // The induction of a rack hangs on the rate of the fresh tank: filled in below.
-        work: Work::Loads(Vec::new()),
+        work: Work::Loads(Loads::new(Vec::new())),
         level: read_level(&reader, volume_l)?,
         programme: read_programme(&reader)?,
         evaporation_l_h: reader.number_or("tank.evaporation_l_h", Bounds::NOT_NEGATIVE, 0.0)?,

@@ -103,12 +103,14 @@ impl Recipe {
             });
         }
         const STRETCHES: f64 = 3.0;
+        const A_HAIR: f64 = 1e-6;
         let stretch = (2.0 / bleed_per_turnover).ceil().max(1.0);
         let turnovers = STRETCHES * stretch;
         let recipe = self.with(BLEED, Value::Number(bleed_per_turnover), "bleed");
         let mut least = [f64::INFINITY; 3];
         let life = recipe.for_turnovers(turnovers, None, &mut |readings| {
-            let at = ((readings.turnovers / stretch) as usize).min(least.len() - 1);
+            // The end of a stretch belongs to it, or the three would not lie a stretch apart.
+            let at = (((readings.turnovers - A_HAIR) / stretch) as usize).min(least.len() - 1);
             if let Some(limit) = limit {
                 least[at] = least[at].min(limit.margin(readings));
             }

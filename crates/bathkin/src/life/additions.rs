@@ -1,6 +1,5 @@
 //! What the operator does at a stop: doses, corrections, racks in and out, water, declared events.
 
-use super::laboratory::Found;
 use super::ledger::{Ledger, Moment};
 use super::readings::turnovers;
 use super::rounding::{Rounding, Size};
@@ -9,16 +8,14 @@ use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::solution::Speciation;
 use crate::solution::ph::{Adjustment, adjust_ph};
-use crate::tank::{
-    Balances, Event, Level, METAL, MetalPolicy, Occasion, PH, REDUCTANT, ReductantPolicy, Volume, WATER_MOL_L,
-};
+use crate::tank::{Balances, Event, Level, PH, Volume, WATER_MOL_L};
 
 /// Name of water in the ledger.
 pub const WATER: &str = "water";
 
 /// The operator of a tank: changes its state at stops and keeps the ledger.
 pub struct Operator<'a> {
-    balances: &'a Balances<'a>,
+    pub(super) balances: &'a Balances<'a>,
     reading: Speciation,
     /// Every addition so far.
     pub ledger: Ledger,
@@ -48,63 +45,6 @@ impl<'a> Operator<'a> {
         operator.opened_l = operator.fed_l(state);
         operator.booked_l.clone_from(&operator.opened_l);
         operator
-    }
-
-    /// Brings metal and reductant back with all that goes in with them, and the pH when the policy says so.
-    /// What they lack is what an analysis found, or else what the bath holds.
-    ///
-    /// # Errors
-    /// As [`Operator::correct_ph`].
-    pub fn add_metal(
-        &mut self,
-        time_s: f64,
-        state: &mut [f64],
-        found: Option<Found>,
-        reason: &str,
-    ) -> Result<()> {
-        let tank = self.balances.tank();
-        let (roles, set_points) = (tank.roles, tank.set_points);
-        let content = found.map_or(self.content_mol_l(state, roles.metal), |found| found.metal_mol_l);
-        let volume = self.volume_to_restore(state, METAL, roles.metal, content, set_points.metal_mol_l);
-        // Only a threshold would call again at once.
-        let called = matches!(tank.policies.metal, MetalPolicy::Threshold { .. });
-        let size = if called { Size::Called } else { Size::Lacking };
-        let poured = self.add(time_s, state, METAL, volume, size, reason)?;
-        let brought = poured * tank.replenishers[METAL].per_litre[roles.metal];
-
-        let (volume, size) = match tank.policies.reductant {
-            ReductantPolicy::Restore => {
-                let content = self.content_mol_l(state, roles.reductant);
-                let content = found.map_or(content, |found| found.reductant_mol_l);
-                let to = set_points.reductant_mol_l;
-                (self.volume_to_restore(state, REDUCTANT, roles.reductant, content, to), Size::Lacking)
-            }
-            ReductantPolicy::Ratio { per_metal_mol } => {
-                let moles = per_metal_mol * brought;
-                (tank.replenishers[REDUCTANT].volume_for(roles.reductant, moles), Size::Counted)
-            }
-        };
-        self.add(time_s, state, REDUCTANT, volume, size, reason)?;
-
-        for (solution, occasion) in tank.occasions() {
-            match occasion {
-                Occasion::WithMetal { per_litre } => {
-                    let volume = per_litre * poured;
-                    self.add(time_s, state, solution, volume, Size::Counted, "with the metal")?;
-                }
-                Occasion::Hold { slot, set_point_mol_l } => {
-                    let content = self.content_mol_l(state, slot);
-                    let volume = self.volume_to_restore(state, solution, slot, content, set_point_mol_l);
-                    self.add(time_s, state, solution, volume, Size::Lacking, "with the metal")?;
-                }
-                _ => {}
-            }
-        }
-
-        if tank.policies.ph.with_additions() {
-            self.correct_ph(time_s, state, Size::Lacking, "with the metal")?;
-        }
-        Ok(())
     }
 
     /// Adds a dose of a fixed size.
@@ -150,7 +90,7 @@ impl<'a> Operator<'a> {
     }
 
     /// Volume fed from each solution since make-up, L.
-    fn fed_l(&self, state: &[f64]) -> Vec<f64> {
+    pub(super) fn fed_l(&self, state: &[f64]) -> Vec<f64> {
         self.balances.layout().fed().map(|slot| self.amount(state, slot)).collect()
     }
 
@@ -258,7 +198,7 @@ impl<'a> Operator<'a> {
         }
     }
 
-    fn content_mol_l(&self, state: &[f64], slot: usize) -> f64 {
+    pub(super) fn content_mol_l(&self, state: &[f64], slot: usize) -> f64 {
         self.amount(state, slot) / self.balances.volume_l(state)
     }
 
@@ -278,7 +218,7 @@ impl<'a> Operator<'a> {
 
     /// Volume of a solution that brings a component from its content to its set-point, L; it thins what is
     /// there unless the level is held, and drives bath over the brim when there is no room.
-    fn volume_to_restore(
+    pub(super) fn volume_to_restore(
         &self,
         state: &[f64],
         which: usize,
@@ -311,8 +251,9 @@ impl<'a> Operator<'a> {
         }
     }
 
-    /// Adds a solution and writes it down; gives the volume poured, L.
-    fn add(
+    /// Adds a solution and writes it down; gives the volume poured, L. What a pump brings is written down with
+    /// all it fed since its last line.
+    pub(super) fn add(
         &mut self,
         time_s: f64,
         state: &mut [f64],
@@ -321,6 +262,10 @@ impl<'a> Operator<'a> {
         size: Size,
         reason: &str,
     ) -> Result<f64> {
+        if size == Size::Pumped {
+            self.pour(state, which, exact_l);
+            return Ok(exact_l);
+        }
         let volume_l = match &mut self.rounding {
             Some(rounding) => rounding.round_l(which, exact_l, size),
             None => exact_l,
@@ -358,9 +303,12 @@ impl<'a> Operator<'a> {
         }
     }
 
-    /// Takes bath out.
+    /// Takes bath out, at most what there is but a drop: what is left of it still is a bath.
     pub(super) fn take_out(&self, state: &mut [f64], volume_l: f64, to: Volume) {
+        const A_DROP: f64 = 1e-9;
         let layout = self.balances.layout();
+        let there_l = self.balances.volume_l(state) - A_DROP * self.balances.tank().volume_l;
+        let volume_l = volume_l.min(there_l.max(0.0));
         let part = volume_l / self.balances.volume_l(state);
         for (slot, gone) in layout.liquid().zip(layout.gone()) {
             // Both slots have the same scale.

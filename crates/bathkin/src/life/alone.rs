@@ -7,7 +7,7 @@ use super::simulate::fresh_state;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::surface::{Coverage, Start};
-use crate::tank::{Balances, Hours, Level, MetalPolicy, PhPolicy, Policies, Programme, Tank, Work};
+use crate::tank::{Balances, Hours, Level, Loads, MetalPolicy, PhPolicy, Policies, Programme, Tank, Work};
 
 /// The balances of a tank with a steady area in it, of which the catalytic part plates.
 ///
@@ -49,7 +49,7 @@ impl<'a> Alone<'a> {
 /// A tank in which nothing is added, pumped or bled.
 pub(super) fn left_alone(tank: &Tank) -> Tank {
     let mut tank = tank.clone();
-    tank.work = Work::Loads(Vec::new());
+    tank.work = Work::Loads(Loads::new(Vec::new()));
     tank.bleed_l_h = 0.0;
     tank.evaporation_l_h = 0.0;
     tank.level = Level::Held;

@@ -131,7 +131,7 @@ pub fn follow(
         state.extend(fresh_state(balances, bath.totals_mol_l));
     }
     let each = state.len() / baths.len().max(1);
-    let operators: Vec<Operator> = balances
+    let mut operators: Vec<Operator> = balances
         .iter()
         .zip(state.chunks_exact(each))
         .map(|(balances, state)| Operator::new(balances, state))
@@ -158,7 +158,7 @@ pub fn follow(
                 look(row, number, &reading(balances, state, &layers[number], looks)?);
                 layers[number].copy_from_slice(state);
             }
-            operators[number].follow(state, stretch);
+            operators[number].follow(time_s, state, stretch)?;
         }
     }
     Ok(())
@@ -256,8 +256,9 @@ impl Problem for Following<'_> {
 }
 
 impl Operator<'_> {
-    /// Does what a log says was done at the end of a stretch. The log itself is the ledger.
-    fn follow(&self, state: &mut [f64], stretch: &Stretch) {
+    /// Does what a log says was done at the end of a stretch. The log itself is the ledger. A pump that holds the pH
+    /// holds it beside what was poured in.
+    fn follow(&mut self, time_s: f64, state: &mut [f64], stretch: &Stretch) -> Result<()> {
         if stretch.removed_l > 0.0 {
             self.take_out(state, stretch.removed_l, Volume::Bled);
         }
@@ -268,5 +269,9 @@ impl Operator<'_> {
             self.water(state, stretch.water_l);
         }
         self.spill(state);
+        if stretch.removed_l > 0.0 || stretch.water_l > 0.0 || !stretch.additions.is_empty() {
+            self.pumps_hold(time_s, state)?;
+        }
+        Ok(())
     }
 }

@@ -1,8 +1,13 @@
 //! Limits that end a life, each with its own figure.
+//!
+//! Contents, pH, ionic strength, specific gravity and rates are judged at the working level and temperature
+//! ([`super::readings::Working`]): a night that takes water out of a tank that is filled up in the morning ends no
+//! life. A saturation index is judged as the bath stands, cold or low: that is what falls out.
 
 use serde::Serialize;
 
 use super::readings::Readings;
+use super::table::Table;
 use crate::error::Place;
 use crate::tank::Tank;
 
@@ -55,6 +60,17 @@ impl LimitKind {
         )
     }
 
+    /// True when the reading rises as water leaves.
+    pub fn thickens(self) -> bool {
+        self.is_content() || matches!(self, LimitKind::SpecificGravity | LimitKind::IonicStrength)
+    }
+
+    /// True when the reading is an amount of something per litre.
+    fn is_content(self) -> bool {
+        use LimitKind::{ByProduct, ComponentHigh, ComponentLow, Metal};
+        matches!(self, ByProduct | Metal | ComponentLow(_) | ComponentHigh(_))
+    }
+
     /// The column of a life's table that shows the reading; `None` for one that no column shows.
     pub fn column(self, tank: &Tank) -> Option<String> {
         let component = |slot: usize| format!("{}_mol_l", tank.equilibrium.component_names()[slot]);
@@ -94,22 +110,37 @@ pub struct Limit {
 }
 
 impl Limit {
-    /// The reading this limit watches.
+    /// The reading this limit watches, at the working level and temperature.
     pub fn value(&self, readings: &Readings) -> f64 {
+        let working = &readings.working;
         match self.kind {
             LimitKind::Turnovers => readings.turnovers,
-            LimitKind::ByProduct => readings.by_product_mol_l,
+            LimitKind::ByProduct => working.share * readings.by_product_mol_l,
             LimitKind::Deposition => readings.deposition_um_h,
             LimitKind::AlloyLow | LimitKind::AlloyHigh => readings.alloy_wt_pct,
-            LimitKind::Metal => readings.metal_g_l,
-            LimitKind::Ph => readings.ph_read,
-            LimitKind::SpecificGravity => readings.specific_gravity,
+            LimitKind::Metal => working.share * readings.metal_g_l,
+            LimitKind::Ph => working.ph_read,
+            LimitKind::SpecificGravity => working.specific_gravity,
             LimitKind::SaturationIndex(solid) => readings.saturation_index[solid],
-            LimitKind::ComponentHigh(slot) | LimitKind::ComponentLow(slot) => readings.totals_mol_l[slot],
-            LimitKind::IonicStrength => readings.ionic_strength_mol_l,
+            LimitKind::ComponentHigh(slot) | LimitKind::ComponentLow(slot) => {
+                working.share * readings.totals_mol_l[slot]
+            }
+            LimitKind::IonicStrength => working.ionic_strength_mol_l,
             LimitKind::Clock => readings.clock_h,
             LimitKind::Area => readings.area_m2,
         }
+    }
+
+    /// What this limit watches along a table, contents at the working level; none where no column shows it.
+    pub fn along(&self, tank: &Tank, table: &Table) -> Option<Vec<f64>> {
+        let readings = table.column(&self.kind.column(tank)?)?;
+        if !self.kind.is_content() {
+            return Some(readings.to_vec());
+        }
+        let volumes = table.column("volume_l")?;
+        Some(
+            readings.iter().zip(volumes).map(|(value, volume)| value * tank.working_share(*volume)).collect(),
+        )
     }
 
     /// Distance to the bound: positive while the bath is within it.

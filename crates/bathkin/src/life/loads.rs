@@ -1,5 +1,7 @@
 //! What each rack came out with.
 
+use std::collections::HashMap;
+
 use serde::Serialize;
 
 use crate::constants::SECONDS_PER_HOUR;
@@ -28,11 +30,19 @@ pub struct LoadRecord {
     pub weighed_g: Option<f64>,
 }
 
+/// A rack in the tank.
+#[derive(Debug)]
+struct Inside {
+    in_s: f64,
+    /// Moles of each deposited element per m² plated when it started to plate; none before.
+    at_start: Option<Vec<f64>>,
+}
+
 /// The racks in the tank, and those that have been.
 #[derive(Debug, Default)]
 pub struct LoadBook {
-    /// (load, visit, clock time in, deposit per area when it started to plate).
-    inside: Vec<(usize, u32, f64, Option<Vec<f64>>)>,
+    /// By load and visit.
+    inside: HashMap<(usize, u32), Inside>,
     /// Racks that came out.
     pub records: Vec<LoadRecord>,
 }
@@ -40,25 +50,21 @@ pub struct LoadBook {
 impl LoadBook {
     /// A rack goes in.
     pub fn goes_in(&mut self, moment: &Moment) {
-        self.inside.push((moment.load, moment.visit, moment.time_s, None));
+        self.inside.insert((moment.load, moment.visit), Inside { in_s: moment.time_s, at_start: None });
     }
 
     /// A rack starts to plate.
     pub fn starts(&mut self, moment: &Moment, balances: &Balances, state: &[f64]) {
-        let of = |entry: &&mut (usize, u32, f64, Option<Vec<f64>>)| {
-            (entry.0, entry.1) == (moment.load, moment.visit)
-        };
-        if let Some(entry) = self.inside.iter_mut().find(of) {
-            entry.3 = Some(per_area(balances, state));
+        if let Some(rack) = self.inside.get_mut(&(moment.load, moment.visit)) {
+            rack.at_start = Some(per_area(balances, state));
         }
     }
 
     /// A rack comes out: its record.
     pub fn comes_out(&mut self, moment: &Moment, load: &Load, balances: &Balances, state: &[f64]) {
-        let of =
-            |entry: &(usize, u32, f64, Option<Vec<f64>>)| (entry.0, entry.1) == (moment.load, moment.visit);
-        let Some(place) = self.inside.iter().position(of) else { return };
-        let (_, _, in_s, at_start) = self.inside.swap_remove(place);
+        let Some(Inside { in_s, at_start }) = self.inside.remove(&(moment.load, moment.visit)) else {
+            return;
+        };
         // A rack taken out before it started has got nothing.
         let end = per_area(balances, state);
         let start = at_start.unwrap_or_else(|| end.clone());

@@ -7,11 +7,13 @@
 pub mod abreast;
 pub mod additions;
 mod alone;
+mod chasing;
 pub mod clouding;
 pub mod cost;
 pub mod course;
 mod draws;
 pub mod film_standing;
+pub mod hottest;
 mod laboratory;
 pub mod ledger;
 pub mod limits;
@@ -19,8 +21,10 @@ pub mod load_curve;
 pub mod loads;
 pub mod outlook;
 pub mod plan;
+mod pumps;
 pub mod readings;
 pub mod recorder;
+mod restoring;
 mod rounding;
 mod run;
 pub mod schedule;
@@ -43,6 +47,7 @@ pub use clouding::SolidStanding;
 pub use cost::{Cost, CostParts, CostPoint, Optimum, PricedFeed, Waste};
 pub use course::{CourseReading, Follower, Looks, Stretch, as_logged, follow};
 pub use film_standing::FilmStanding;
+pub use hottest::Hottest;
 pub use ledger::{Addition, Ledger};
 pub use limits::{Limit, LimitKind, LimitStanding};
 pub use load_curve::{LoadCurve, load_curve};
@@ -50,6 +55,7 @@ pub use loads::LoadRecord;
 pub use outlook::{Moment, Outlook};
 pub use plan::{PlannedAddition, ShiftTotal};
 pub use readings::Readings;
+pub(crate) use run::{BATH_USED_UP, WATER_USED_UP};
 pub use simulate::{Settings, simulate};
 pub use single_load::SingleLoad;
 pub use surface_standing::SurfaceStanding;
@@ -136,6 +142,9 @@ pub struct Life {
     pub film: Option<FilmStanding>,
     /// What the surface came to beyond what is believed.
     pub surface: SurfaceStanding,
+    /// How hot the bath came to be; none where its temperature never moves.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hottest: Option<Hottest>,
     /// Which way the stress of the deposit tends; none where nothing is known of it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stress: Option<StressStanding>,

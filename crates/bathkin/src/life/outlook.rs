@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::Verdict;
 use super::limits::Limit;
 use super::table::Table;
 use crate::tank::Tank;
@@ -15,6 +16,13 @@ pub struct Moment {
     pub clock_h: f64,
     /// Area plated, m².
     pub area_m2: f64,
+}
+
+impl Moment {
+    /// The end of a life.
+    pub fn at_end(verdict: &Verdict) -> Self {
+        Moment { turnovers: verdict.turnovers, clock_h: verdict.clock_h, area_m2: verdict.area_m2 }
+    }
 }
 
 /// When a limit is reached.
@@ -44,7 +52,7 @@ pub struct Outlook {
 ///
 /// `None` when it is not reached, or no column shows its reading.
 pub fn crossing(limit: &Limit, tank: &Tank, table: &Table) -> Option<Moment> {
-    let readings = table.column(&limit.kind.column(tank)?)?;
+    let readings = limit.along(tank, table)?;
     let after = readings.iter().position(|reading| limit.margin_of(*reading) <= 0.0)?;
     let before = after.saturating_sub(1);
     let (from, to) = (limit.margin_of(readings[before]), limit.margin_of(readings[after]));

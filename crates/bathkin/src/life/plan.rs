@@ -13,7 +13,7 @@ use crate::solution::ph::{Adjustment, adjust_ph};
 use crate::tank::{Balances, MetalPolicy, PH, PhPolicy};
 
 /// Most stops in one shift.
-const MOST_STOPS: usize = 100_000;
+const MOST_STOPS: u64 = 100_000;
 const ML_PER_L: f64 = 1e3;
 
 /// An addition to come.
@@ -101,7 +101,7 @@ pub(crate) fn go_through(
     }
     run.do_what_is_due()?;
     let mut dry = None;
-    for stop in 0.. {
+    for stop in 0_u64.. {
         run.carry_to_next_stop()?;
         dry = run.run_dry(&run.readings()?).map(|what| (what, run.time / SECONDS_PER_HOUR));
         if dry.is_some() {
@@ -112,7 +112,7 @@ pub(crate) fn go_through(
             break;
         }
         if stop > MOST_STOPS {
-            return Err(run.stopped(format!("more than {MOST_STOPS} stops: the policies chase each other")));
+            return Err(run.too_many_stops(MOST_STOPS));
         }
     }
     run.close_ledger()?;

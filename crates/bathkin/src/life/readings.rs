@@ -2,7 +2,47 @@
 
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
-use crate::tank::{Balances, HeldOrder, Tank};
+use crate::solution::Speciation;
+use crate::solution::density::specific_gravity;
+use crate::tank::{Balances, HeldOrder, Observed, Tank};
+
+/// What limits are held against: the bath at its working level and temperature. A bath that stands low after a
+/// night is filled up before anybody judges it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Working {
+    /// Contents there as a part of what they are.
+    pub share: f64,
+    /// pH there, read as the set-point is.
+    pub ph_read: f64,
+    /// Ionic strength there, mol/L.
+    pub ionic_strength_mol_l: f64,
+    /// Specific gravity at 25 degC there.
+    pub specific_gravity: f64,
+}
+
+impl Working {
+    /// The same of a bath that stands at its working level and temperature.
+    fn as_it_stands(observed: &Observed) -> Self {
+        Working {
+            share: 1.0,
+            ph_read: observed.ph,
+            ionic_strength_mol_l: observed.ionic_strength_mol_l,
+            specific_gravity: observed.specific_gravity,
+        }
+    }
+
+    /// Solves the liquid at a share of its contents and the working temperature.
+    fn solve(tank: &Tank, observed: &Observed, share: f64, spare: &mut Speciation) -> Result<Self> {
+        let totals = observed.totals_at(share);
+        spare.solve(&tank.equilibrium, &totals, tank.temperature_k)?;
+        Ok(Working {
+            share,
+            ph_read: spare.ph(),
+            ionic_strength_mol_l: spare.ionic_strength_mol_l(),
+            specific_gravity: specific_gravity(share * observed.solutes_g_l(tank), spare.water_kg_l),
+        })
+    }
+}
 
 /// Readings at one moment.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,7 +69,7 @@ pub struct Readings {
     pub metal_g_l: f64,
     /// By-product, mol/L.
     pub by_product_mol_l: f64,
-    /// Deposition rate with metal and pH at their set-points, um/h.
+    /// Deposition rate with metal and pH at their set-points, at the working level and temperature, um/h.
     pub deposition_um_h: f64,
     /// Deposition rate as the bath stands, um/h.
     pub deposition_now_um_h: f64,
@@ -41,7 +81,7 @@ pub struct Readings {
     pub alloy_now_wt_pct: f64,
     /// Negative orders read at the lower end of their range as the bath stands.
     pub held_orders: Vec<HeldOrder>,
-    /// Alloying element with metal and pH at their set-points, wt%.
+    /// Alloying element with metal and pH at their set-points, at the working level and temperature, wt%.
     pub alloy_wt_pct: f64,
     /// Reductant used by the surface per metal plated as the bath stands, mol/mol; reactions of the
     /// liquid use more.
@@ -50,6 +90,8 @@ pub struct Readings {
     pub saturation_index: Vec<f64>,
     /// Plate-out, % of the wanted rate as the bath stands; none without a law for it.
     pub plate_out_pct: Option<f64>,
+    /// Water in a litre, kg.
+    pub water_kg_l: f64,
     /// Volume of the bath, L.
     pub volume_l: f64,
     /// Temperature of the bath, K.
@@ -60,6 +102,8 @@ pub struct Readings {
     pub turnovers_plated: f64,
     /// Area plated, m².
     pub area_m2: f64,
+    /// The bath at its working level and temperature.
+    pub working: Working,
     /// Clock time since make-up, h; whoever takes the readings looks at the clock.
     pub clock_h: f64,
 }
@@ -74,6 +118,13 @@ impl Readings {
         let roles = tank.roles;
         let mut readings = balances.observe(state, |observed, speciation, held| -> Result<Readings> {
             let made = |slot| observed.made_mol_m2_s(tank, slot);
+            let volume_l = balances.volume_l(state);
+            let at_level = tank.working_share(volume_l);
+            let working = if at_level == 1.0 && observed.temperature_k == tank.temperature_k {
+                Working::as_it_stands(observed)
+            } else {
+                Working::solve(tank, observed, at_level, held)?
+            };
             let mut readings = Readings {
                 totals_mol_l: observed.totals_mol_l.clone(),
                 ph: observed.ph,
@@ -99,20 +150,29 @@ impl Readings {
                 reductant_per_metal_mol: share(made(roles.reductant), made(roles.metal)),
                 saturation_index: tank.saturation_indices(speciation),
                 plate_out_pct: observed.plate_out_pct(tank),
-                volume_l: balances.volume_l(state),
+                water_kg_l: speciation.water_kg_l,
+                volume_l,
                 temperature_k: observed.temperature_k,
                 turnovers: 0.0,
                 turnovers_plated: 0.0,
                 area_m2: state[balances.layout().area()]
                     * balances.layout().scale()[balances.layout().area()],
+                working,
                 clock_h: 0.0,
             };
-            observed.at_set_points(tank, fresh_ph, held)?;
+            observed.at_set_points(tank, fresh_ph, at_level, held)?;
             readings.deposition_um_h = observed.growth_um_s * SECONDS_PER_HOUR;
             readings.alloy_wt_pct = observed.alloy_wt_pct;
             Ok(readings)
         })??;
         readings.ph_read = balances.ph_read(&readings.totals_mol_l, readings.ph)?;
+        if readings.working.share == 1.0 {
+            readings.working.ph_read = readings.ph_read;
+        } else if tank.set_points.ph_temperature_k != tank.temperature_k {
+            let totals: Vec<f64> =
+                readings.totals_mol_l.iter().map(|total| total * readings.working.share).collect();
+            readings.working.ph_read = balances.ph_at(&totals, tank.set_points.ph_temperature_k)?;
+        }
         (readings.turnovers, readings.turnovers_plated) = turnovers(balances, state);
         Ok(readings)
     }

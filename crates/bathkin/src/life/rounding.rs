@@ -9,6 +9,8 @@ pub enum Size {
     Lacking,
     /// By a rule that does not look at the bath: what rounding left is carried to the next dose.
     Counted,
+    /// Brought by a pump, which knows no marks.
+    Pumped,
 }
 
 /// A measure, with what it has left over of each solution.
@@ -33,6 +35,7 @@ impl Rounding {
         match sized {
             Size::Called => to_mark(volume_l).max(self.step_l),
             Size::Lacking => to_mark(volume_l),
+            Size::Pumped => volume_l,
             Size::Counted => {
                 let wanted = volume_l + self.left_l[solution];
                 let poured = to_mark(wanted);

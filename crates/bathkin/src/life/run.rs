@@ -4,6 +4,7 @@ use bathkin_numerics::{Options, advance};
 
 use super::Happening;
 use super::additions::Operator;
+use super::chasing;
 use super::laboratory::Laboratory;
 use super::limits::{A_HAIR_OF_A_TURNOVER, Limit};
 use super::loads::LoadBook;
@@ -15,7 +16,14 @@ use super::segment::{Call, Segment};
 use super::simulate::{Settings, in_hours};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
-use crate::tank::{Balances, Hours, MetalPolicy, Move, PhPolicy, Tank, Work};
+use crate::tank::{Balances, Hours, Move, Tank, Work};
+
+/// What ends the life of a tank that all but emptied.
+pub(crate) const BATH_USED_UP: &str = "bath used up";
+/// What ends the life of a bath that dried up.
+pub(crate) const WATER_USED_UP: &str = "water used up";
+/// Most rounds of events and doses at one instant.
+const MOST_ROUNDS: usize = 10_000;
 
 /// A life under way.
 pub(super) struct Run<'a> {
@@ -115,21 +123,56 @@ impl<'a> Run<'a> {
         Ok(())
     }
 
-    /// Racks out and in, water, declared events, then the additions the policies call for. A dose of
-    /// metal moves the pH, so the pH is looked at last.
+    /// Racks out and in, water, declared events, then the additions the policies call for, until nothing more
+    /// is called for at this instant: a dose may complete the turnovers an event waits for, and an event call
+    /// for a dose. A dose of metal moves the pH, so the pH is looked at after it. Pumps come last: what they
+    /// hold is held whatever else is done.
+    ///
+    /// # Errors
+    /// [`Error::Simulation`] when events and policies call for each other without end.
     pub(super) fn do_what_is_due(&mut self) -> Result<()> {
         let worked = self.schedule.is_working();
+        let before = self.of_bath().to_vec();
         self.operator.spill(&mut self.state);
         self.move_racks();
         self.schedule.note_work(self.time);
         if self.schedule.water_due(self.time) {
             self.operator.fill_up(self.time, &mut self.state);
         }
-        self.do_declared_events()?;
         // At the end of a shift somebody is still there.
         let hours = self.balances.tank().policies.hours;
         let attended = hours == Hours::Any || worked || self.schedule.is_working();
         self.segment.attend(attended);
+        let mut rounds = 0;
+        loop {
+            let happened = self.do_declared_events()?;
+            if self.segment.is_empty(self.balances.volume_l(&self.state)) {
+                // Nobody doses what is no bath any more.
+                return Ok(());
+            }
+            let lines = self.operator.ledger.additions.len();
+            self.add_what_is_called_for(attended)?;
+            if !happened && self.operator.ledger.additions.len() == lines {
+                break;
+            }
+            rounds += 1;
+            if rounds > MOST_ROUNDS {
+                return Err(self.no_progress());
+            }
+        }
+        if self.of_bath() != before.as_slice() {
+            self.operator.pumps_hold(self.time, &mut self.state)?;
+        }
+        Ok(())
+    }
+
+    /// The liquid and its volume, scaled.
+    fn of_bath(&self) -> &[f64] {
+        &self.state[self.balances.layout().liquid()]
+    }
+
+    /// What analyses, clocks, plated metal and readings call for.
+    fn add_what_is_called_for(&mut self, attended: bool) -> Result<()> {
         if attended {
             self.analyse()?;
             self.dose()?;
@@ -186,7 +229,7 @@ impl<'a> Run<'a> {
     fn move_racks(&mut self) {
         let Work::Loads(loads) = &self.balances.tank().work else { return };
         while let Some(moment) = self.schedule.next_move(self.time) {
-            let load = &loads[moment.load];
+            let load = &loads.racks()[moment.load];
             match moment.what {
                 Move::In => {
                     self.loads.goes_in(&moment);
@@ -201,39 +244,26 @@ impl<'a> Run<'a> {
         }
     }
 
-    fn do_declared_events(&mut self) -> Result<()> {
+    /// Does what is declared for this instant, each event once; true when something was.
+    fn do_declared_events(&mut self) -> Result<bool> {
         let tank = self.balances.tank();
         let before = self.happened.len();
         for (index, event) in tank.events.iter().enumerate() {
-            let turnovers = turnovers(self.balances, &self.state).0 + A_HAIR_OF_A_TURNOVER;
-            if self.schedule.event_due(index, self.time, turnovers) {
-                self.operator.happen(self.time, &mut self.state, event)?;
-                self.happened.push(Happening {
-                    clock_h: self.time / SECONDS_PER_HOUR,
-                    turnovers,
-                    event: event.name.clone(),
-                    what: event.words(tank.equilibrium.component_names()),
-                    doubtful_after: event.unlisted,
-                });
+            let turnovers = turnovers(self.balances, &self.state).0;
+            if !self.schedule.event_due(index, self.time, turnovers + A_HAIR_OF_A_TURNOVER) {
+                continue;
             }
-        }
-        if self.happened.len() > before {
-            self.pumps_restore()?;
+            self.operator.happen(self.time, &mut self.state, event)?;
+            self.happened.push(Happening {
+                clock_h: self.time / SECONDS_PER_HOUR,
+                turnovers,
+                event: event.name.clone(),
+                what: event.words(tank.equilibrium.component_names()),
+                doubtful_after: event.unlisted,
+            });
         }
         self.wait_for_events();
-        Ok(())
-    }
-
-    /// Pumps that hold a bath bring it back at once after a step that no flow can answer.
-    fn pumps_restore(&mut self) -> Result<()> {
-        let policies = self.balances.tank().policies;
-        if policies.metal == MetalPolicy::Continuous {
-            self.operator.add_metal(self.time, &mut self.state, None, "after an event")?;
-        }
-        if policies.ph == PhPolicy::Continuous {
-            self.operator.correct_ph(self.time, &mut self.state, Size::Lacking, "after an event")?;
-        }
-        Ok(())
+        Ok(self.happened.len() > before)
     }
 
     fn wait_for_events(&mut self) {
@@ -254,8 +284,19 @@ impl<'a> Run<'a> {
         let dissolves = || format!("{} dissolves", tank.equilibrium.component_names()[tank.roles.metal]);
         dry(Call::MetalUsedUp, tank.roles.metal)
             .or_else(|| dry(Call::ReductantUsedUp, tank.roles.reductant))
-            .or_else(|| calls(Call::VolumeUsedUp).then(|| "bath used up".to_owned()))
+            .or_else(|| calls(Call::VolumeUsedUp).then(|| BATH_USED_UP.to_owned()))
+            .or_else(|| calls(Call::WaterUsedUp).then(|| WATER_USED_UP.to_owned()))
             .or_else(|| calls(Call::Dissolves).then(dissolves))
+    }
+
+    fn no_progress(&self) -> Error {
+        self.stopped(chasing::at_one_instant(&self.operator.ledger, &self.happened))
+    }
+
+    /// What to say of more stops than a run may have.
+    pub(super) fn too_many_stops(&self, stops: u64) -> Error {
+        let since_h = self.time / SECONDS_PER_HOUR;
+        self.stopped(chasing::over_time(&self.operator.ledger, &self.happened, stops, since_h))
     }
 
     pub(super) fn stopped(&self, reason: String) -> Error {

@@ -1,14 +1,27 @@
 //! Stops at known times: work in and out, analyses, doses by the clock, water by hand, declared events, temperature.
 
-use crate::tank::{Moment, Occasion, PhPolicy, Racks, Ramp, Tank, When, Work};
+use crate::tank::{Event, Moment, Occasion, PhPolicy, Racks, Ramp, Tank, When, Work};
 
-/// What is still to come of a declared event.
-#[derive(Debug, Clone, Copy)]
-struct Coming {
-    /// Clock time (s) or turnovers of the next.
-    next: f64,
-    left: u32,
+/// What has been of a declared event.
+#[derive(Debug, Clone, Copy, Default)]
+struct Done {
+    times: u32,
 }
+
+impl Done {
+    /// Clock time (s) or turnovers of the next; infinite when it is over.
+    fn next(self, event: &Event) -> f64 {
+        let (at, every) = match event.when {
+            When::Clock { at_s, every_s } => (at_s, every_s),
+            When::Turnovers { at, every } => (at, every),
+        };
+        // Multiplied, not summed: the thousandth repeat of a third of an hour is where it was declared.
+        if self.times < event.count { at + f64::from(self.times) * every } else { f64::INFINITY }
+    }
+}
+
+/// A time multiplied out is the time somebody wrote to within this part of it.
+const A_HAIR: f64 = 1e-12;
 
 /// The stops of a tank that are known before they come.
 pub struct Schedule<'a> {
@@ -21,18 +34,13 @@ pub struct Schedule<'a> {
     water_s: f64,
     /// Next dose of every occasion; infinite when not by the clock.
     doses_s: Vec<f64>,
-    events: Vec<Coming>,
+    events: Vec<Done>,
 }
 
 impl<'a> Schedule<'a> {
     /// The schedule of a tank from its make-up.
     pub fn new(tank: &'a Tank) -> Self {
-        let loads: &[_] = if let Work::Loads(loads) = &tank.work { loads } else { &[] };
-        let first = |when: When| match when {
-            When::Clock { at_s, .. } => at_s,
-            When::Turnovers { at, .. } => at,
-        };
-        let coming = |event: &crate::tank::Event| Coming { next: first(event.when), left: event.count };
+        let loads: &[_] = if let Work::Loads(loads) = &tank.work { loads.racks() } else { &[] };
         Schedule {
             tank,
             racks: Racks::new(loads),
@@ -41,7 +49,7 @@ impl<'a> Schedule<'a> {
             ph_s: ph_interval_s(tank),
             doses_s: tank.occasions().map(|(_, occasion)| occasion.interval_s()).collect(),
             water_s: tank.water_interval_s.unwrap_or(f64::INFINITY),
-            events: tank.events.iter().map(coming).collect(),
+            events: vec![Done::default(); tank.events.len()],
         }
     }
 
@@ -78,12 +86,11 @@ impl<'a> Schedule<'a> {
     /// The first stop after a clock time, s; infinite when there is none.
     pub fn next_s(&self, time_s: f64, ramp: &Ramp) -> f64 {
         let events = self.tank.events.iter().zip(&self.events);
-        let clocked =
-            events.filter(|(event, coming)| matches!(event.when, When::Clock { .. }) && coming.left > 0);
-        let next_event = clocked.map(|(_, coming)| coming.next).fold(f64::INFINITY, f64::min);
-        [ramp.until_s, self.analysis_s, self.ph_s, self.water_s, next_event]
+        let clocked = events.filter(|(event, _)| matches!(event.when, When::Clock { .. }));
+        [ramp.until_s, self.analysis_s, self.ph_s, self.water_s]
             .into_iter()
             .chain(self.doses_s.iter().copied())
+            .chain(clocked.map(|(event, done)| done.next(event)))
             // What fell due while nobody was there waits for the next stop with work.
             .filter(|stop_s| *stop_s > time_s)
             .fold(self.next_work_s(time_s), f64::min)
@@ -121,24 +128,21 @@ impl<'a> Schedule<'a> {
 
     /// Turnovers at which a declared event is next due; none when it goes by the clock or is over.
     pub fn event_turnovers(&self, event: usize) -> Option<f64> {
-        let coming = self.events[event];
         let by_turnovers = matches!(self.tank.events[event].when, When::Turnovers { .. });
-        (by_turnovers && coming.left > 0).then_some(coming.next)
+        let next = self.events[event].next(&self.tank.events[event]);
+        (by_turnovers && next.is_finite()).then_some(next)
     }
 
-    /// True once for a declared event due at a clock time and turnovers.
+    /// True once for each time a declared event is due by a clock time and turnovers.
     pub fn event_due(&mut self, event: usize, time_s: f64, turnovers: f64) -> bool {
-        let coming = &mut self.events[event];
-        let (now, every) = match self.tank.events[event].when {
-            When::Clock { every_s, .. } => (time_s, every_s),
-            When::Turnovers { every, .. } => (turnovers, every),
+        let declared = &self.tank.events[event];
+        let by = match declared.when {
+            When::Clock { .. } => time_s * (1.0 + A_HAIR),
+            When::Turnovers { .. } => turnovers,
         };
-        if coming.left == 0 || coming.next > now {
-            return false;
-        }
-        coming.left -= 1;
-        coming.next += every;
-        true
+        let due = self.events[event].next(declared) <= by;
+        self.events[event].times += u32::from(due);
+        due
     }
 }
 

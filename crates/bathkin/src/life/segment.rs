@@ -31,6 +31,8 @@ pub enum Call {
     Float,
     /// The bath has all but gone.
     VolumeUsedUp,
+    /// There is not enough water left to be a solution.
+    WaterUsedUp,
     /// There is no metal left to plate.
     MetalUsedUp,
     /// There is no reductant left.
@@ -88,7 +90,7 @@ impl<'a> Segment<'a> {
             calls.extend([Call::Brim, Call::VolumeUsedUp]);
             calls.extend(float_l.map(|_| Call::Float));
         }
-        calls.extend([Call::MetalUsedUp, Call::ReductantUsedUp]);
+        calls.extend([Call::WaterUsedUp, Call::MetalUsedUp, Call::ReductantUsedUp]);
         calls.extend(tank.kinetics.mixed_potential().map(|_| Call::Dissolves));
         Segment {
             balances,
@@ -140,6 +142,11 @@ impl<'a> Segment<'a> {
     /// True when the policies call for this now.
     pub fn calls_for(&self, call: Call, state: &[f64], readings: &Readings) -> bool {
         self.calls.contains(&call) && self.value(call, state, readings) <= 0.0
+    }
+
+    /// True of a tank that all but emptied.
+    pub fn is_empty(&self, volume_l: f64) -> bool {
+        self.calls.contains(&Call::VolumeUsedUp) && volume_l <= LEAST_VOLUME * self.balances.tank().volume_l
     }
 
     /// The next turnover that makes a row.
@@ -198,6 +205,7 @@ impl<'a> Segment<'a> {
                 _ => 1.0,
             },
             (Call::VolumeUsedUp, ..) => readings.volume_l / tank.volume_l - LEAST_VOLUME,
+            (Call::WaterUsedUp, ..) => readings.water_kg_l - LEAST_WATER_KG_L,
             (Call::MetalUsedUp, ..) => {
                 used_up(readings.totals_mol_l[tank.roles.metal], tank.set_points.metal_mol_l)
             }
@@ -233,6 +241,10 @@ pub(super) const STANDS_STILL_MOL_M2_S: f64 = 1e-12;
 
 /// A tank with less than this part of its make-up volume has no bath to speak of.
 const LEAST_VOLUME: f64 = 0.05;
+
+/// A litre with less water than this, kg, is a slurry: salts take up half of it (estimated; no bath that is sold as a
+/// solution comes near, and the equilibrium gives out further on).
+const LEAST_WATER_KG_L: f64 = 0.5;
 
 /// Positive while there is more than a trace of what a set-point holds. A law of order zero would
 /// go on using what is no longer there, so the run stops here.

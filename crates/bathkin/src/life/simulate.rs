@@ -4,6 +4,7 @@ use bathkin_numerics::IntegrationError;
 
 use super::clouding::SolidStanding;
 use super::film_standing::FilmStanding;
+use super::hottest::Hottest;
 use super::limits::Limit;
 use super::readings::{Readings, share};
 use super::recorder::hydrogen_l;
@@ -15,7 +16,7 @@ use crate::error::{Error, Result};
 use crate::tank::accounts::{ALLOWED_RESIDUAL, Accounts};
 use crate::tank::{Balances, Tank, Volume, WATER_MOL_L};
 
-/// Most stops in one life: beyond this the policies chase each other.
+/// Most stops in one life: beyond this something repeats too often.
 const MOST_STOPS: u64 = 1_000_000;
 
 /// How a life is computed.
@@ -53,10 +54,29 @@ pub fn simulate(
 ) -> Result<Life> {
     let balances = Balances::new(tank, fresh_totals_mol_l);
     let state = fresh_state(&balances, fresh_totals_mol_l);
-    carry_on(&balances, state, fresh_totals_mol_l, limits, settings, report).map(|(life, _)| life)
+    let see = &mut |_: &Readings| ();
+    carry_on(&balances, state, fresh_totals_mol_l, limits, settings, report, see).map(|(life, _)| life)
 }
 
-/// The same, with the (scaled) state at the end.
+/// The same; `see` gets the readings before and after what is done at each stop.
+///
+/// # Errors
+/// As [`simulate`].
+pub(crate) fn simulate_seeing(
+    tank: &Tank,
+    fresh_totals_mol_l: &[f64],
+    limits: &[Limit],
+    settings: &Settings,
+    see: &mut dyn FnMut(&Readings),
+) -> Result<Life> {
+    let balances = Balances::new(tank, fresh_totals_mol_l);
+    let state = fresh_state(&balances, fresh_totals_mol_l);
+    let report = &mut |_: f64| true;
+    carry_on(&balances, state, fresh_totals_mol_l, limits, settings, report, see).map(|(life, _)| life)
+}
+
+/// The same, with the (scaled) state at the end; `see` gets the readings before and after what is done at each
+/// stop.
 pub(crate) fn carry_on(
     balances: &Balances,
     state: Vec<f64>,
@@ -64,6 +84,7 @@ pub(crate) fn carry_on(
     limits: &[Limit],
     settings: &Settings,
     report: &mut dyn FnMut(f64) -> bool,
+    see: &mut dyn FnMut(&Readings),
 ) -> Result<(Life, Vec<f64>)> {
     let (tank, layout) = (balances.tank(), balances.layout().clone());
     let fresh_ph = balances.observe(&state, |observed, _, _| observed.ph)?;
@@ -80,25 +101,21 @@ pub(crate) fn carry_on(
     FilmStanding::look(&mut film, balances, 0.0, &run.state)?;
     let mut surface = SurfaceStanding::fresh(&fresh);
 
+    let mut hottest = Hottest::of_tank(tank);
+
     let mut stops = 0;
     let mut worst = (0.0, String::from("nothing"));
+    // At one instant: events, doses, limits; an event of the end is done before the verdict.
     let reached = loop {
-        run.carry_to_next_stop()?;
-        stops += 1;
-        let mut readings = run.readings()?;
+        run.do_what_is_due()?;
+        let readings = run.readings()?;
+        see(&readings);
         SolidStanding::look(&mut solids, run.time, &readings);
-        if balances.area_m2() > 0.0 {
-            surface.look(run.time, &readings);
+        let found = accounts.check(tank, &layout, &unscaled(balances, &run.state), run.time)?;
+        if found.0 > worst.0 {
+            worst = found;
         }
-        let mut over = first_reached(limits, &readings).or_else(|| run.run_dry(&readings));
-        FilmStanding::look(&mut film, balances, run.time, &run.state)?;
-        if over.is_none() {
-            run.do_what_is_due()?;
-            readings = run.readings()?;
-            SolidStanding::look(&mut solids, run.time, &readings);
-            over = first_reached(limits, &readings);
-        }
-        keep_books(balances, &accounts, &run.state, run.time, &mut worst)?;
+        let over = first_reached(limits, &readings).or_else(|| run.run_dry(&readings));
         if over.is_some() {
             break over;
         }
@@ -110,8 +127,18 @@ pub(crate) fn carry_on(
             return Err(run.stopped("interrupted".to_owned()));
         }
         if stops > MOST_STOPS {
-            return Err(run.stopped(format!("more than {MOST_STOPS} stops: the policies chase each other")));
+            return Err(run.too_many_stops(MOST_STOPS));
         }
+        run.carry_to_next_stop()?;
+        stops += 1;
+        let readings = run.readings()?;
+        see(&readings);
+        SolidStanding::look(&mut solids, run.time, &readings);
+        if balances.area_m2() > 0.0 {
+            surface.look(run.time, &readings);
+        }
+        Hottest::look(&mut hottest, run.time, readings.temperature_k);
+        FilmStanding::look(&mut film, balances, run.time, &run.state)?;
     };
 
     let last = run.readings()?;
@@ -132,6 +159,7 @@ pub(crate) fn carry_on(
         solids,
         film,
         surface,
+        hottest,
         stress: stress::standing(tank, &fresh, &last),
         table: recorder.table,
         ledger: operator.ledger,
@@ -178,28 +206,6 @@ fn check_make_up(limits: &[Limit], fresh: &Readings) -> Result<()> {
             value: limit.value(fresh),
             bound: limit.bound,
         })
-    })
-}
-
-fn keep_books(
-    balances: &Balances,
-    accounts: &Accounts,
-    state: &[f64],
-    time_s: f64,
-    worst: &mut (f64, String),
-) -> Result<()> {
-    let found = accounts.residual(balances.tank(), balances.layout(), &unscaled(balances, state));
-    if found.0 <= ALLOWED_RESIDUAL {
-        if found.0 > worst.0 {
-            *worst = found;
-        }
-        return Ok(());
-    }
-    Err(Error::Balance {
-        what: found.1,
-        residual: found.0,
-        allowed: ALLOWED_RESIDUAL,
-        time_h: time_s / SECONDS_PER_HOUR,
     })
 }
 

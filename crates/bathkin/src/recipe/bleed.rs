@@ -9,10 +9,13 @@ use bathkin_numerics::{RootError, bracketed_root};
 use serde::Serialize;
 
 use super::{Recipe, Value};
-use crate::error::{Error, Result, short};
-use crate::life::{Life, Limit, LimitKind, Settings, simulate};
+use crate::error::{Error, Result};
+use crate::life::simulate::simulate_seeing;
+use crate::life::{Life, Limit, LimitKind, Readings, Settings};
 
 const BLEED: &str = "tank.bleed_per_turnover";
+/// Name of the limit that ends a life which is looked at for so many turnovers.
+const TO_THE_END: &str = "turnovers";
 
 /// Where a steady bleed ends.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -82,10 +85,14 @@ impl Recipe {
     /// infinity as a geometric series (Aitken), which is exact for a level that settles exponentially.
     ///
     /// # Errors
-    /// [`Error::Recipe`] for a bleed of zero; as [`Recipe::simulate_life`].
+    /// [`Error::Recipe`] for a bleed of zero, and for racks that run out before it settles; as
+    /// [`Recipe::simulate_life`].
     pub fn steady_bleed(&self, bleed_per_turnover: f64) -> Result<SteadyBleed> {
-        let recipe = self.with(BLEED, Value::Number(bleed_per_turnover), "bleed");
-        let model = recipe.model()?;
+        self.bled(bleed_per_turnover, None).map(|(steady, _)| steady)
+    }
+
+    /// The same, with the least margin of a limit in the long run: at whatever hour it is least, as a life has it.
+    fn bled(&self, bleed_per_turnover: f64, limit: Option<&Limit>) -> Result<(SteadyBleed, f64)> {
         if bleed_per_turnover == 0.0 {
             return Err(Error::Recipe {
                 place: super::constants::nowhere("bleed"),
@@ -96,36 +103,77 @@ impl Recipe {
             });
         }
         const STRETCHES: f64 = 3.0;
+        const A_HAIR: f64 = 1e-6;
         let stretch = (2.0 / bleed_per_turnover).ceil().max(1.0);
         let turnovers = STRETCHES * stretch;
+        let recipe = self.with(BLEED, Value::Number(bleed_per_turnover), "bleed");
+        let mut least = [f64::INFINITY; 3];
+        let life = recipe.for_turnovers(turnovers, None, &mut |readings| {
+            // The end of a stretch belongs to it, or the three would not lie a stretch apart.
+            let at = (((readings.turnovers - A_HAIR) / stretch) as usize).min(least.len() - 1);
+            if let Some(limit) = limit {
+                least[at] = least[at].min(limit.margin(readings));
+            }
+        })?;
+        let model = recipe.model()?;
+        if life.verdict.limit != TO_THE_END {
+            return Err(super::racks_out::refusal(model, &life, "the bleed has settled").unwrap_or_else(
+                || {
+                    let verdict = &life.verdict;
+                    let reason = match verdict.limit.as_str() {
+                        "none" => format!("only {:.3} turnovers are plated by then", verdict.turnovers),
+                        ended => format!("{ended} at {:.3} turnovers", verdict.turnovers),
+                    };
+                    let reason = format!(
+                        "{reason}, before the bleed of {bleed_per_turnover} per turnover has settled"
+                    );
+                    Error::Simulation { time_h: verdict.clock_h, reason }
+                },
+            ));
+        }
+        let steady = SteadyBleed {
+            bleed_per_turnover,
+            turnovers,
+            levels: settled(&life, stretch),
+            doubts: model.washed_out(&life).into_iter().map(|flag| flag.what).collect(),
+            by_product_closed_form_mol_l: made_per_turnover(&life, model) / bleed_per_turnover,
+        };
+        Ok((steady, limit_of(least)))
+    }
+
+    /// A life of so many turnovers, with at most one limit.
+    fn for_turnovers(
+        &self,
+        turnovers: f64,
+        limit: Option<&Limit>,
+        see: &mut dyn FnMut(&Readings),
+    ) -> Result<Life> {
+        let model = self.model()?;
         let to_the_end = Limit {
-            name: "turnovers".to_owned(),
+            name: TO_THE_END.to_owned(),
             path: String::new(),
             substrate: None,
             kind: LimitKind::Turnovers,
             bound: turnovers,
             place: super::constants::nowhere("bleed"),
         };
+        let limits: Vec<Limit> = limit.into_iter().cloned().chain([to_the_end]).collect();
         const FOR_EVER_H: f64 = 1e7;
         let settings = Settings { longest_clock_h: FOR_EVER_H, ..model.settings.clone() };
-        let life = simulate(&model.tank, &model.fresh_totals_mol_l, &[to_the_end], &settings, &mut |_| true)?;
-        if life.verdict.limit != "turnovers" {
-            return Err(Error::Simulation {
-                time_h: life.verdict.clock_h,
-                reason: format!("{} before the bleed settled", life.verdict.limit),
-            });
-        }
-        let levels = settled(&life, stretch);
-        Ok(SteadyBleed {
-            bleed_per_turnover,
-            turnovers,
-            levels,
-            doubts: model.washed_out(&life).into_iter().map(|flag| flag.what).collect(),
-            by_product_closed_form_mol_l: made_per_turnover(&life, model) / bleed_per_turnover,
-        })
+        simulate_seeing(&model.tank, &model.fresh_totals_mol_l, &limits, &settings, see)
     }
 
-    /// The least bleed that holds the limit of this name for ever, to 1e-4 relative.
+    /// True when a life with this bleed does not reach the limit while its level settles to a ten thousandth.
+    fn holds(&self, bleed_per_turnover: f64, limit: &Limit) -> Result<bool> {
+        const SETTLED: f64 = 9.0;
+        let recipe = self.with(BLEED, Value::Number(bleed_per_turnover), "bleed");
+        let life = recipe.for_turnovers(SETTLED / bleed_per_turnover, Some(limit), &mut |_| ())?;
+        Ok(life.verdict.limit == TO_THE_END)
+    }
+
+    /// The least bleed that holds the limit of this name for ever: to 1e-4 relative where the level settles, and on
+    /// the side that holds, which a life with it confirms. Where nights, racks and events make it rise and fall it is
+    /// the highest that counts.
     ///
     /// # Errors
     /// [`Error::UnknownName`] for no such limit or one that a bleed cannot hold, [`Error::Simulation`] when
@@ -134,23 +182,13 @@ impl Recipe {
         let model = self.model()?;
         let settles =
             |limit: &&Limit| !matches!(limit.kind, LimitKind::Turnovers | LimitKind::Clock | LimitKind::Area);
-        let column_of = |limit: &Limit| limit.kind.column(&model.tank);
         let known: Vec<&Limit> = model.limits.iter().filter(settles).collect();
         let limit = known.iter().find(|limit| limit.name == name).copied().ok_or_else(|| {
             let place = super::constants::nowhere("bleed");
             let valid = known.iter().map(|limit| limit.name.as_str());
             Error::unknown_name(place, "limit that a bleed can hold", name, valid)
         })?;
-        let margin = |steady: &SteadyBleed| -> Result<f64> {
-            let level = column_of(limit).and_then(|column| steady.level(&column));
-            level.map(|level| limit.margin_of(level)).ok_or_else(|| Error::Recipe {
-                place: limit.place.clone(),
-                key: limit.path.clone(),
-                value: short(limit.bound),
-                expected: "a limit whose reading is a column of the table".to_owned(),
-                hint: None,
-            })
-        };
+        let margin = |bleed: f64| self.bled(bleed, Some(limit)).map(|(_, margin)| margin);
         const LEAST: f64 = 5e-3;
         const MOST: f64 = 5.0;
         let first = self.steady_bleed(1.0)?;
@@ -158,7 +196,7 @@ impl Recipe {
             (limit.kind == LimitKind::ByProduct).then(|| first.by_product_closed_form_mol_l / limit.bound);
         // Down from a bleed that holds it to one that does not, or up the other way.
         let mut at = closed.map_or(0.5, |closed| closed.clamp(0.02, MOST));
-        let mut here = margin(&self.steady_bleed(at)?)?;
+        let mut here = margin(at)?;
         let holds = here > 0.0;
         const FACTOR: f64 = 1.3;
         let (other, there) = loop {
@@ -169,7 +207,7 @@ impl Recipe {
                     reason: format!("no bleed between {LEAST} and {MOST} per turnover ends at {name}"),
                 });
             }
-            let found = margin(&self.steady_bleed(next)?)?;
+            let found = margin(next)?;
             if (found > 0.0) != holds {
                 break (next, found);
             }
@@ -177,14 +215,24 @@ impl Recipe {
         };
         let (low, high) = if at < other { (at, other) } else { (other, at) };
         let ends = [(at, here), (other, there)];
-        let tolerance = 1e-4 * low;
+        const TOLERANCE: f64 = 1e-4;
         let known_end = |bleed: f64| ends.iter().find(|(end, _)| *end == bleed).map(|(_, margin)| *margin);
-        let seek = |bleed: f64| known_end(bleed).map_or_else(|| margin(&self.steady_bleed(bleed)?), Ok);
-        let bleed_per_turnover =
-            bracketed_root(seek, low, high, tolerance, 40).map_err(|error| match error {
+        let seek = |bleed: f64| known_end(bleed).map_or_else(|| margin(bleed), Ok);
+        let mut bleed_per_turnover =
+            bracketed_root(seek, low, high, TOLERANCE * low, 40).map_err(|error| match error {
                 RootError::Function(error) => error,
                 other => Error::Simulation { time_h: 0.0, reason: other.to_string() },
             })?;
+        // Onto the side that holds: a step of the tolerance does it where the level settles, a few where it ripples.
+        let mut step = TOLERANCE;
+        while !self.holds(bleed_per_turnover, limit)? {
+            bleed_per_turnover *= 1.0 + step;
+            step *= 2.0;
+            if bleed_per_turnover > MOST {
+                let reason = format!("no bleed up to {MOST} per turnover holds {name} in a life");
+                return Err(Error::Simulation { time_h: 0.0, reason });
+            }
+        }
         Ok(BleedForLimit {
             limit: name.to_owned(),
             bound: limit.bound,

@@ -80,7 +80,7 @@ fn plated<'a>(work: &'a Work, surface: &'a Surface) -> Vec<&'a str> {
     match work {
         Work::Steady(_) => vec![&surface.substrate],
         Work::Loads(loads) => {
-            loads.iter().map(|load| load.substrate.as_deref().unwrap_or(&surface.substrate)).collect()
+            loads.racks().iter().map(|load| load.substrate.as_deref().unwrap_or(&surface.substrate)).collect()
         }
     }
 }

@@ -2,11 +2,12 @@
 
 use super::caps::{Binds, Caps, SUBSTRATE};
 use super::document::Value;
-use super::reader::{Bounds, Reader};
+use super::model::Model;
+use super::reader::{Bounds, Flag, Reader};
 use super::substance::content;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
-use crate::life::{Limit, LimitKind};
+use crate::life::{Life, Limit, LimitKind};
 use crate::solution::Chemistry;
 use crate::tank::{Observed, Tank};
 
@@ -51,6 +52,22 @@ pub(super) fn read_limits(
         }
     }
     Ok(read)
+}
+
+/// Which bath a limit on a content was judged by, where that is one that stands low and nobody fills up.
+pub(super) fn judged_low(model: &Model, life: &Life) -> Option<Flag> {
+    const LOW: f64 = 0.99;
+    let tank = &model.tank;
+    let volume_l = life.table.column("volume_l")?.last().copied()?;
+    let limit = model.limits.iter().find(|limit| limit.name == life.verdict.limit)?;
+    if !limit.kind.thickens() || volume_l > LOW * tank.volume_l || tank.working_share(volume_l) != 1.0 {
+        return None;
+    }
+    let what = format!(
+        "{} is reached at {volume_l:.1} L of {} L: nobody fills the tank up, so it is judged as it stands",
+        limit.path, tank.volume_l
+    );
+    Some(Flag { r#where: "tank.level".to_owned(), what })
 }
 
 struct Limits<'a> {

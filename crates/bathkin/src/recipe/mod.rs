@@ -44,6 +44,8 @@ pub mod plan;
 mod policies;
 mod prices;
 mod racks_remarks;
+mod racks_out;
+mod ran_dry;
 pub mod reader;
 mod reasons;
 mod role_drift;
@@ -316,6 +318,8 @@ impl Recipe {
         flags.extend(model.washed_out(life));
         flags.extend(bath::film_over(life));
         flags.extend(surface_doubts::of_life(self.document(), &model.tank, life));
+        flags.extend(ran_dry::doubt_of_life(model, life));
+        flags.extend(limits::judged_low(model, life));
         flags.extend(self.price_flags()?);
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         for solid in &life.solids {

@@ -38,7 +38,7 @@ use crate::life::{Cost, Life, Limit, Settings, washed_out};
 use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
 use crate::solution::{BathCouple, BathSolid, Chemistry, Equilibrium, Formula, Role};
 use crate::surface::Start;
-use crate::tank::{Forms, METAL, PhPolicy, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, Work};
+use crate::tank::{Forms, Loads, METAL, PhPolicy, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, Work};
 
 /// A recipe resolved to indices: immutable, shareable between threads.
 #[derive(Debug, Clone)]
@@ -316,7 +316,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             ph_temperature_k,
         },
         // The induction of a rack hangs on the rate of the fresh tank: filled in below.
-        work: Work::Loads(Vec::new()),
+        work: Work::Loads(Loads::new(Vec::new())),
         level: read_level(&reader, volume_l)?,
         programme: read_programme(&reader)?,
         open_surface_m2: reader.optional("tank.open_surface_m2", Bounds::POSITIVE)?,

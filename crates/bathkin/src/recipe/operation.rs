@@ -6,7 +6,7 @@ use super::substrates::{Substrate, Surface, surface_for};
 use super::timestamp::{TIMESTAMP, seconds_of};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Place, Result};
-use crate::tank::{Load, Shifts, Work};
+use crate::tank::{Load, Loads, Shifts, Work};
 
 const DM2_PER_M2: f64 = 100.0;
 const SECONDS_PER_MINUTE: f64 = 60.0;
@@ -40,7 +40,7 @@ pub(super) fn read_work(reader: &Reader, volume_l: f64, starting: &Starting) -> 
         for key in ["loading_dm2_l", "thickness_um", "hours_per_day", "days_per_week"] {
             reader.optional(&steady(key), Bounds::POSITIVE)?;
         }
-        return Ok(Work::Loads(loads));
+        return Ok(Work::Loads(Loads::new(loads)));
     }
     let loading = reader.number(&steady("loading_dm2_l"), Bounds::POSITIVE)?;
     const HOURS: Bounds = Bounds::between(0.1, 24.0, "hours per day up to 24");

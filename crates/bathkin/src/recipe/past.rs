@@ -7,7 +7,7 @@ use crate::error::Result;
 use crate::life::cost::optimum;
 use crate::life::outlook::crossing;
 use crate::life::{
-    CostParts, CostPoint, Life, Limit, LimitKind, Optimum, Outlook, Settings, Waste, simulate,
+    CostParts, CostPoint, Life, Limit, LimitKind, Moment, Optimum, Outlook, Settings, Waste, simulate,
 };
 use crate::solution::Kind;
 
@@ -73,7 +73,15 @@ impl Recipe {
         Ok(mine
             .chain(others)
             .map(|(limit, applies)| {
-                let within = crossing(limit, &model.tank, &life.table);
+                // The table shows the bath as it stands, low or cold; the life judged it at its working level.
+                let standing = life.limits.iter().find(|standing| applies && standing.path == limit.path);
+                let within = match standing.map(|standing| standing.margin > 0.0) {
+                    Some(true) => None,
+                    judged => {
+                        let at_end = || judged.map(|_| Moment::at_end(&life.verdict));
+                        crossing(limit, &model.tank, &life.table).or_else(at_end)
+                    }
+                };
                 let later = || {
                     past.and_then(|past| crossing(limit, &model.tank, &past.table))
                         .filter(|at| at.turnovers >= end)

@@ -194,8 +194,15 @@ fn aged(model: &Model, (kind, bound): (LimitKind, f64)) -> Result<Vec<f64>> {
         substrate: None,
         place: Place { file: "now".to_owned(), line: None },
     };
-    let (life, state) =
-        carry_on(&balances, fresh, &model.fresh_totals_mol_l, &[limit], &model.settings, &mut |_| true)?;
+    let (life, state) = carry_on(
+        &balances,
+        fresh,
+        &model.fresh_totals_mol_l,
+        &[limit],
+        &model.settings,
+        &mut |_| true,
+        &mut |_| (),
+    )?;
     if life.verdict.limit == name {
         return Ok(state);
     }

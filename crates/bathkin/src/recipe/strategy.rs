@@ -115,6 +115,13 @@ impl Recipe {
         }
         let life = recipe.simulate_life()?;
         let model = recipe.model()?;
+        let until = match horizon {
+            Horizon::Hours(hours) => format!("{hours:.1} h are over"),
+            Horizon::Area(area) => format!("{area:.4} m2 are plated"),
+        };
+        if let Some(refusal) = super::racks_out::refusal(model, &life, &until) {
+            return Err(refusal);
+        }
         let mut flags = recipe.life_flags(&life)?;
         // What a strategy sets may raise doubts of its own when it is read.
         let of_recipe = &self.model()?.flags;

@@ -13,7 +13,7 @@ use super::model::Model;
 use super::reader::{Bounds, Flag, Reader};
 use crate::constants::ZERO_CELSIUS_K;
 use crate::error::Result;
-use crate::life::Life;
+use crate::life::{Hottest, Life};
 use crate::solution::Speciation;
 
 const TABLE: &str = "warning";
@@ -154,7 +154,8 @@ impl Model {
         self.warnings.iter().filter_map(|warning| warning.flag(&at)).collect()
     }
 
-    /// Warnings raised over a life, each where it was raised first.
+    /// Warnings raised over a life, each where it was raised first: at the temperature each row has, and at the
+    /// hottest moment between rows.
     ///
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
@@ -163,19 +164,29 @@ impl Model {
         let mut speciation = self.tank.equilibrium.speciation();
         let names = self.tank.equilibrium.component_names().iter();
         let totals: Vec<&[f64]> = names.map(|name| column(&format!("{name}_mol_l"))).collect();
+        let mut moments: Vec<(usize, f64)> = Vec::new();
+        let (clock_h, temperatures_c) = (column("clock_h"), column("temperature_c"));
+        for (row, at_h) in clock_h.iter().enumerate() {
+            let working_c = self.tank.temperature_k - ZERO_CELSIUS_K;
+            moments.push((row, temperatures_c.get(row).copied().unwrap_or(working_c)));
+            let until_h = clock_h.get(row + 1).copied().unwrap_or(f64::INFINITY);
+            let between = |hottest: &&Hottest| (*at_h..until_h).contains(&hottest.at_h);
+            moments.extend(life.hottest.iter().filter(between).map(|hottest| (row, hottest.temperature_c)));
+        }
+        let (phs, reductants) = (column("ph"), column("reductant_mol_l"));
         let mut rows = Vec::new();
-        for (row, (ph, reductant_mol_l)) in column("ph").iter().zip(column("reductant_mol_l")).enumerate() {
+        for (row, temperature_c) in moments {
             let oxide_margin_v = if self.watches_oxide() {
                 let totals_mol_l: Vec<f64> = totals.iter().map(|of_component| of_component[row]).collect();
-                speciation.solve(&self.tank.equilibrium, &totals_mol_l, self.tank.temperature_k)?;
+                speciation.solve(&self.tank.equilibrium, &totals_mol_l, temperature_c + ZERO_CELSIUS_K)?;
                 self.oxide_margin_v(&speciation)
             } else {
                 None
             };
             rows.push(WarningReadings {
-                ph: *ph,
-                temperature_c: self.tank.temperature_k - ZERO_CELSIUS_K,
-                reductant_mol_l: *reductant_mol_l,
+                ph: phs[row],
+                temperature_c,
+                reductant_mol_l: reductants[row],
                 metal_mol_l: totals[self.tank.roles.metal][row],
                 oxide_margin_v,
             });

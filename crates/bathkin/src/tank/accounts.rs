@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 
 use super::layout::{Layout, Volume};
 use super::{Tank, WATER_MOL_L};
+use crate::constants::SECONDS_PER_HOUR;
+use crate::error::{Error, Result};
 use crate::solution::Element;
 
 /// Largest relative residual of a balance that is put down to round-off.
@@ -37,10 +39,22 @@ impl Accounts {
         }
     }
 
+    /// What [`Accounts::residual`] finds, or why the books do not close.
+    ///
+    /// # Errors
+    /// [`Error::Balance`] above [`ALLOWED_RESIDUAL`].
+    pub fn check(&self, tank: &Tank, layout: &Layout, amounts: &[f64], time_s: f64) -> Result<(f64, String)> {
+        let (residual, what) = self.residual(tank, layout, amounts);
+        if residual <= ALLOWED_RESIDUAL {
+            return Ok((residual, what));
+        }
+        Err(Error::Balance { what, residual, allowed: ALLOWED_RESIDUAL, time_h: time_s / SECONDS_PER_HOUR })
+    }
+
     /// The largest relative residual among the elements, the charge and the volume, with what it is of.
     ///
     /// Each element: liquid now + deposit + gas + powder + gone - brought - opening stock, over everything
-    /// that came in; charge: the liquid's net charge over its ionic charge.
+    /// that came in; charge: the liquid's net charge over the ionic charge of the liquid and of what has gone.
     pub fn residual(&self, tank: &Tank, layout: &Layout, amounts: &[f64]) -> (f64, String) {
         let now = &amounts[layout.liquid()];
         let gone = &amounts[layout.gone()];
@@ -81,7 +95,10 @@ impl Accounts {
             keep_worse(&mut worst, residual.abs() / came.max(f64::MIN_POSITIVE), || element.symbol());
         }
         let net: f64 = self.charges.iter().zip(now).map(|(z, n)| z * n).sum();
-        let ionic: f64 = self.charges.iter().zip(now).map(|(z, n)| (z * n).abs()).sum();
+        // With what has gone: what is left of a bath that was emptied carries the round-off of the whole.
+        let ions =
+            |amounts: &[f64]| self.charges.iter().zip(amounts).map(|(z, n)| (z * n).abs()).sum::<f64>();
+        let ionic = ions(now) + ions(gone);
         keep_worse(&mut worst, net.abs() / ionic.max(f64::MIN_POSITIVE), || "charge".to_owned());
         let came_l = amounts[layout.fed()].iter().sum::<f64>() + net_water_l;
         let left_l = volume(Volume::DraggedOut) + volume(Volume::Bled) + volume(Volume::Overflowed);

@@ -70,6 +70,15 @@ impl Level {
         }
     }
 
+    /// What the bath is of itself at its working level: below one where it stands low and somebody fills it up
+    /// with water by hand; where nobody does, and where level or float hold it, it is judged as it stands.
+    pub fn working_share(self, volume_l: f64, working_l: f64, filled_up_by_hand: bool) -> f64 {
+        match self {
+            Level::Free { float_l: None, .. } if filled_up_by_hand => (volume_l / working_l).min(1.0),
+            _ => 1.0,
+        }
+    }
+
     /// Room for an addition before bath has to go, L.
     pub fn room_l(self, volume_l: f64) -> f64 {
         match self {

@@ -44,7 +44,7 @@ pub use policy::{Analysis, Hours, MetalPolicy, PhPolicy, Policies, ReductantPoli
 pub use racks::{Moment, Move, Racks};
 pub use replenisher::{DoseUnit, Replenisher};
 pub use temperature::{Idle, Programme, Ramp, Step};
-pub use work::{Load, Shifts, Work};
+pub use work::{Load, Loads, Shifts, Work};
 
 /// Water in a litre of pure water at 25 degC, mol/L: 997.05 g/L over 18.015 g/mol.
 ///
@@ -202,6 +202,11 @@ impl Tank {
     pub fn rests_when_idle(&self) -> bool {
         let still = self.bleed_l_h == 0.0 && self.evaporation_l_h == 0.0;
         still && self.exchanges.is_empty() && self.bulk.is_empty()
+    }
+
+    /// What contents at this volume are at the working level, as a part of what they are.
+    pub fn working_share(&self, volume_l: f64) -> f64 {
+        self.level.working_share(volume_l, self.volume_l, self.water_interval_s.is_some())
     }
 
     /// Slot of the proton in the liquid.

@@ -69,6 +69,11 @@ impl Observed {
         self.evaluate_liquid(tank);
     }
 
+    /// The totals thinned to a share of what they are, mol/L.
+    pub fn totals_at(&self, share: f64) -> Vec<f64> {
+        self.totals_mol_l.iter().map(|total| total * share).collect()
+    }
+
     /// Mass of everything dissolved, g/L; protons by electroneutrality.
     pub fn solutes_g_l(&self, tank: &Tank) -> f64 {
         let charges = tank.equilibrium.component_charges();
@@ -79,14 +84,22 @@ impl Observed {
 
     /// Evaluates the surface as if the additions had just been made: metal and pH at their
     /// set-points, the reductant too where it is restored, everything else as it is. That is how a
-    /// shop judges a bath's rate.
+    /// shop judges a bath's rate. Everything is thinned to `share` of what it is, which brings a bath that stands
+    /// low back to its working level.
     ///
     /// Where a law follows a formed species (hydroxide, methylene glycolate), or the bath is not at its
-    /// working temperature, the liquid is solved anew; else metal and reductant are scaled, which is the same and costs nothing.
+    /// working temperature or level, the liquid is solved anew; else metal and reductant are scaled, which is the same and costs nothing.
     ///
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
-    pub fn at_set_points(&mut self, tank: &Tank, fresh_ph: f64, speciation: &mut Speciation) -> Result<()> {
+    pub fn at_set_points(
+        &mut self,
+        tank: &Tank,
+        fresh_ph: f64,
+        share: f64,
+        speciation: &mut Speciation,
+    ) -> Result<()> {
+        self.totals_mol_l.iter_mut().for_each(|total| *total *= share);
         let mut bring = |component: usize, holding: &[usize], set_point: f64| {
             let ratio = set_point / self.totals_mol_l[component].max(f64::MIN_POSITIVE);
             self.totals_mol_l[component] *= ratio;
@@ -99,7 +112,8 @@ impl Observed {
         if tank.policies.reductant == ReductantPolicy::Restore {
             bring(tank.roles.reductant, &tank.forms.reductant, tank.set_points.reductant_mol_l);
         }
-        if tank.kinetics.follow_species(tank.components()) || self.temperature_k != tank.temperature_k {
+        let elsewhere = self.temperature_k != tank.temperature_k || share != 1.0;
+        if elsewhere || tank.kinetics.follow_species(tank.components()) {
             self.temperature_k = tank.temperature_k;
             speciation.solve_at_ph(&tank.equilibrium, &self.totals_mol_l, tank.temperature_k, fresh_ph)?;
             speciation.dissolved_mol_l(&tank.equilibrium, &mut self.dissolved_mol_l);

@@ -1,5 +1,7 @@
 //! The work that passes through: a steady load in working hours, or racks on a calendar.
 
+use std::sync::Arc;
+
 use crate::constants::SECONDS_PER_HOUR;
 
 const DAY_S: f64 = 24.0 * SECONDS_PER_HOUR;
@@ -43,13 +45,34 @@ pub struct Shifts {
     pub days_per_week: f64,
 }
 
+/// The racks of a calendar; copies share them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Loads {
+    racks: Arc<[Load]>,
+    /// Looked for once: it is asked for at every reading.
+    least_area_m2: f64,
+}
+
+impl Loads {
+    /// These racks.
+    pub fn new(racks: Vec<Load>) -> Self {
+        let least_area_m2 = racks.iter().map(|load| load.area_m2).fold(f64::INFINITY, f64::min);
+        Loads { racks: racks.into(), least_area_m2 }
+    }
+
+    /// The racks, in the order they were declared.
+    pub fn racks(&self) -> &[Load] {
+        &self.racks
+    }
+}
+
 /// What passes through the tank.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Work {
     /// A steady load in shifts.
     Steady(Shifts),
     /// Racks on a calendar.
-    Loads(Vec<Load>),
+    Loads(Loads),
 }
 
 impl Work {
@@ -58,7 +81,7 @@ impl Work {
     pub fn least_area_m2(&self) -> f64 {
         match self {
             Work::Steady(shifts) => shifts.area_m2,
-            Work::Loads(loads) => loads.iter().map(|load| load.area_m2).fold(f64::INFINITY, f64::min),
+            Work::Loads(loads) => loads.least_area_m2,
         }
     }
 

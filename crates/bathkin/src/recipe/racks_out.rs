@@ -1,0 +1,28 @@
+//! Racks that run out before what is asked of them is done.
+
+use super::constants::nowhere;
+use super::model::Model;
+use crate::error::Error;
+use crate::life::Life;
+use crate::tank::Work;
+
+/// Why a life on a calendar never comes to its end: after its last rack nothing moves the bath any more. `until`
+/// says what was waited for. None where the racks are not the reason.
+pub(super) fn refusal(model: &Model, life: &Life, until: &str) -> Option<Error> {
+    let Work::Loads(_) = &model.tank.work else { return None };
+    let last = life.loads.last().filter(|_| life.verdict.limit == "none")?;
+    Some(Error::Recipe {
+        place: nowhere("work"),
+        key: "work.calendar or load".to_owned(),
+        value: format!("racks until {:.1} h", last.out_h),
+        expected: format!(
+            "racks until {until}: they run out after {} racks, {:.4} m2 and {:.3} turnovers",
+            life.loads.len(),
+            life.verdict.area_m2,
+            life.verdict.turnovers
+        ),
+        hint: Some(
+            "work.calendar_repeat_h repeats a calendar, load.NAME.every_h with count a rack".to_owned(),
+        ),
+    })
+}

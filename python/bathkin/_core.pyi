@@ -150,6 +150,7 @@ class RecipeFit:
         recipe: Recipe,
         count: int,
         seed: int,
+        despite_misfit: bool,
         progress: Callable[[int], object] | None = None,
     ) -> str: ...
     def fitted_recipe(self, data: str) -> Recipe: ...

@@ -123,9 +123,24 @@ class ArrheniusFit:
 
     @property
     def curvature_t(self) -> float | None:
-        """T value of a quadratic term in 1/T, or None; large means no Arrhenius line."""
+        """T value of a quadratic term in 1/T without outlying rows; None with too few rows."""
         value: float | None = self._fit["curvature_t"]
         return value
+
+    @property
+    def curvature_p(self) -> float | None:
+        """Its two-sided probability were the law a line; below 0.001 there is no Arrhenius line."""
+        value: float | None = self._fit["curvature_p"]
+        return value
+
+    @property
+    def outlying_rows(self) -> list[dict[str, float]]:
+        """Rows off the line of the others: `row` from 1, `studentised_residual`, `p_value`.
+
+        The residual is externally studentised, its probability times the number of rows
+        (Bonferroni) below 0.01. Curvature is judged without these rows.
+        """
+        return [dict(row) for row in self._fit["outlying_rows"]]
 
     @property
     def messages(self) -> list[dict[str, str]]:
@@ -150,8 +165,11 @@ class ArrheniusFit:
                 tables.Column("to", [tables.number(value) for value in high]),
             ]
         )
-        t = self.curvature_t
-        curvature = "too few rows to tell" if t is None else f"t = {t:.1f} of a quadratic term"
+        t, p = self.curvature_t, self.curvature_p
+        curvature = "too few rows to tell"
+        if t is not None and p is not None:
+            chance = f"p = {tables.number(p, 2)}" if p >= 1e-4 else f"p = {p:.0e}"
+            curvature = f"t = {t:.1f} of a quadratic term, {chance}"
         reference_c = to_number("temperature_c", f"{self.reference_temperature_k!r} K")
         lines = [
             table,
@@ -160,7 +178,7 @@ class ArrheniusFit:
             f" in the unit of the data",
             f"{len(self.k)} rows, {self.degrees_of_freedom} degrees of freedom;"
             f" errors taken as relative",
-            f"curvature: {curvature} (a line, unless a remark says otherwise)",
+            f"curvature: {curvature}",
         ]
         lines += [tables.wrapped(f"! {m['text']}", 0, 2) for m in self.messages]
         return "\n".join(lines)

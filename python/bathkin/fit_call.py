@@ -6,8 +6,12 @@ from collections.abc import Iterable, Mapping
 
 from bathkin.fit_data import Readable, Sheets, sheets_of
 from bathkin.fit_question import Bounds, Errors, Priors, Question, Ties, question
+from bathkin.flags import Flag, warn
 from bathkin.recipe import Recipe
 from bathkin.recipe_fit import Fit
+
+# Remarks on rows that do not belong, or a search without an end.
+_DOUBTFUL = frozenset({"outlier", "rows-copied", "data-twice", "replicates-conflict", "on-ridge"})
 
 
 def fit(
@@ -100,5 +104,8 @@ def fit(
 
 
 def asked(recipe: Recipe, sheets: Sheets, wanted: Question) -> Fit:
-    """The fit that answers a question."""
-    return Fit(recipe, sheets, wanted.checked(sheets))
+    """The fit that answers a question; what makes it doubtful as a whole is warned of."""
+    found = Fit(recipe, sheets, wanted.checked(sheets))
+    doubtful = [one for one in found.messages if one["code"] in _DOUBTFUL or one in found.misfit]
+    warn([Flag("fit", one["text"]) for one in doubtful], stacklevel=4)
+    return found

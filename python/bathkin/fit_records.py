@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from bathkin.flags import Flag
 from bathkin.records import Record
 
 if TYPE_CHECKING:
@@ -33,6 +34,10 @@ class Prediction(Record):
         value: Calculated value.
         confidence: Where the true mean lies, 95 %.
         prediction: Where one further run lies, 95 %; None where runs have a sigma each.
+        flags: Settings that the data never varied, or not so far; they are in neither band.
+        held_numbers: Numbers that were not fitted and are invented or widely uncertain (`path`,
+            `value`, `kind`, `range`), with the per cent by which 10 % more of each moves the value
+            (`moved`), the strongest first.
     """
 
     _title = "Prediction"
@@ -41,6 +46,17 @@ class Prediction(Record):
     value: float
     confidence: list[float]
     prediction: list[float] | None
+    flags: list[Flag]
+    held_numbers: list[dict[str, Any]]
+
+    def _shown(self) -> list[tuple[str, str]]:
+        """The bands, the flags, and the number held that matters most."""
+        shown = [*super()._shown(), *(("flag", str(flag)) for flag in self.flags)]
+        if self.held_numbers and self.held_numbers[0]["moved"] is not None:
+            first = self.held_numbers[0]
+            text = f"10 % more of {first['path']} moves it by {first['moved']:+.2g} %"
+            shown.append(("held", text))
+        return shown
 
 
 class ColumnErrors(Record):

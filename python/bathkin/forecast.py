@@ -6,7 +6,7 @@ import json
 import os
 from collections.abc import Callable, Iterable
 from contextlib import suppress
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any
 
 from bathkin import tables
@@ -16,7 +16,16 @@ from bathkin.fit_call import fit
 from bathkin.fit_data import Readable, assumptions
 from bathkin.fit_text import remarks
 from bathkin.flags import Flag, from_dicts
-from bathkin.logs import Log
+from bathkin.forecast_remarks import (
+    date_of,
+    despite,
+    doubts,
+    held_text,
+    late,
+    narrow,
+    only_start,
+    past,
+)
 from bathkin.naming import limit_words
 from bathkin.progress import reporting
 from bathkin.recipe import Recipe
@@ -55,7 +64,7 @@ class DumpForecast(Record):
         plating_h: Time with work in the tank, h.
         turnovers: Metal turnovers by metal replenished.
         area_m2: Area plated, m2.
-        date: Day and time, where it is known when the bath was made up.
+        date: Day, and within two days of the make-up the time, where that is known.
     """
 
     _title = "Dump"
@@ -92,6 +101,9 @@ class Forecast:
         dump: When it will be dumped.
         first_limit: Which limit comes first, as probabilities; `none` for lives that reach none.
         at_estimates: The dump at the estimates, as if they were exact.
+        held_numbers: Numbers that were not fitted and are invented or widely uncertain (`path`,
+            `value`, `kind`, `range`), with the hours by which 10 % more of each moves the dump
+            (`moved`), the strongest first. They are in no spread.
         lives: The dump of each draw; None where it failed.
     """
 
@@ -104,13 +116,14 @@ class Forecast:
         self._document = document
         names = ("clock_h", "plating_h", "turnovers", "area_m2")
         spreads = {name: Spread(document[name]) for name in names}
-        dates = {name: _date(made_up, hours) for name, hours in spreads["clock_h"]}
+        dates = {name: date_of(made_up, hours) for name, hours in spreads["clock_h"]}
         self.dump = DumpForecast({**spreads, "date": Spread(dates)})
         self.first_limit: dict[str, float] = {
             one["limit"]: one["probability"] for one in document["first_limit"]
         }
         self.at_estimates = Dump(document["at_estimates"])
         self.lives = [Dump(one) if one else None for one in document["lives"]]
+        self.held_numbers: list[dict[str, Any]] = document["held_numbers"]
 
     @property
     def flags(self) -> list[Flag]:
@@ -122,7 +135,14 @@ class Forecast:
         """What to think of: `code` and `text`."""
         document = self._document
         start = "lives begin with the bath as the recipe makes it up, not where the log ends"
-        found = [("from-make-up", start), *_doubts(document), *_late(self.fit, self.made_up)]
+        found = [
+            *despite(self.fit),
+            ("from-make-up", start),
+            *doubts(document),
+            *late(self.fit, self.made_up),
+            *past(self.fit, self.made_up, self.dump.hours),
+            *narrow(self.dump.hours, self.held_numbers),
+        ]
         if document["held"]:
             held = ", ".join(document["held"])
             found.append(("held", f"no uncertainty is known of {held}: the spread is too narrow"))
@@ -133,7 +153,8 @@ class Forecast:
 
     def as_dict(self) -> dict[str, Any]:
         """Everything in plain values, as `bathkin forecast --json` prints it."""
-        kept = ("draws", "beyond", "longest_clock_h", "failed", "first_failure", "held")
+        counted = ("draws", "beyond", "longest_clock_h", "failed", "first_failure")
+        kept = (*counted, "held", "held_numbers")
         return {
             "dump": self.dump.as_dict(),
             "first_limit": self.first_limit,
@@ -176,7 +197,8 @@ class Forecast:
                 ),
             ]
         )
-        return "\n\n".join([dump, limits, remarks(self.messages)])
+        held = held_text(self.held_numbers)
+        return "\n\n".join(filter(None, [dump, limits, held, remarks(self.messages)]))
 
     def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
         """Which part of the lives is over by then, and by which limit.
@@ -192,7 +214,7 @@ class Forecast:
 
     def _exact(self, name: str) -> float | str | None:
         if name == "date":
-            return _date(self.made_up, self.at_estimates.clock_h)
+            return date_of(self.made_up, self.at_estimates.clock_h)
         value: float = getattr(self.at_estimates, name)
         return None if self.at_estimates.limit == "none" else value
 
@@ -221,6 +243,7 @@ def forecast(
     seed: int = 1,
     made_up: date | str | None = None,
     progress: bool | Callable[[float], object] | None = None,
+    despite_misfit: bool = False,
     **question: Any,
 ) -> Forecast:
     """Fits a log and runs the life of the bath at draws of the fitted numbers.
@@ -237,10 +260,12 @@ def forecast(
         made_up: When the bath was made up, for the date of the dump; without it the first row of
             the only log, where that has timestamps.
         progress: True for a bar, or a function that is called with the lives done.
+        despite_misfit: Forecast though the model misses the data (`Fit.misfit`).
         question: Any further argument of `bathkin.fit`.
 
     Raises:
-        DataError: As `bathkin.fit`; for a number that a column parts.
+        DataError: As `bathkin.fit`; for a fit that misses its data; for a number that a column
+            parts.
         ConvergenceError: When the fit finds no minimum, or the life at the estimates fails.
 
     Example:
@@ -261,7 +286,9 @@ def forecast(
         True
     """
     found = fit(recipe, data, free, **question)
-    return found.forecast(count=count, seed=seed, made_up=made_up, progress=progress)
+    return found.forecast(
+        count=count, seed=seed, made_up=made_up, progress=progress, despite_misfit=despite_misfit
+    )
 
 
 def lives(
@@ -271,12 +298,13 @@ def lives(
     seed: int,
     made_up: date | str | None,
     progress: bool | Callable[[float], object] | None,
+    despite_misfit: bool,
 ) -> Forecast:
     """See `Fit.forecast`."""
     count, seed = whole("count", count, least=1), whole("seed", seed)
     bath, moment = recipe or of.start, _moment(of, made_up)
     with reporting(progress, f"lives of {count}") as report:
-        document = json.loads(of._core.forecast(bath._core, count, seed, report))
+        document = json.loads(of._core.forecast(bath._core, count, seed, despite_misfit, report))
     return Forecast(of, bath, moment, document)
 
 
@@ -286,56 +314,11 @@ def _moment(of: Fit, made_up: date | str | None) -> datetime | None:
         with suppress(ValueError):
             read = datetime.fromisoformat(made_up)
     if read is None:
-        return _only_start(of)
+        return only_start(of)
     # pandas has a date that is none, unequal to itself.
     if not isinstance(read, date) or read != read:
         raise DataError(f"made_up = {made_up}: expected a day and time such as 2026-03-04 07:30")
     return read if isinstance(read, datetime) else datetime.combine(read, time())
-
-
-def _only_start(of: Fit) -> datetime | None:
-    """When the first row of the log was written, where there is one log."""
-    logs = [sheet for sheet in of.data if isinstance(sheet, Log)]
-    return logs[0].start if len(logs) == 1 else None
-
-
-def _date(made_up: datetime | None, hours: float | None) -> str | None:
-    if made_up is None or hours is None:
-        return None
-    try:
-        return (made_up + timedelta(hours=hours)).isoformat(" ", "minutes")
-    except OverflowError as error:
-        raise DataError(f"made_up = {made_up}: the dump is after the last date there is") from error
-
-
-def _doubts(document: dict[str, Any]) -> list[tuple[str, str]]:
-    found = []
-    if document["failed"]:
-        text = (
-            f"{document['failed']} of {document['draws']} lives failed, and the spread is too"
-            f" narrow: {document['first_failure']}"
-        )
-        found.append(("lives-failed", text))
-    if document["beyond"]:
-        longest = document["longest_clock_h"]
-        text = (
-            f"{document['beyond']} of {document['draws']} lives reach no limit in {longest:.0f} h"
-        )
-        found.append(("no-limit", text))
-    return found
-
-
-def _late(of: Fit, made_up: datetime | None) -> list[tuple[str, str]]:
-    """Whether the bath was made up only after its log begins."""
-    first = _only_start(of)
-    if made_up is None or first is None:
-        return []
-    # A time without a zone is taken to be of the zone of the other.
-    plain = [moment.replace(tzinfo=None) for moment in (made_up, first)]
-    if plain[0] <= plain[1]:
-        return []
-    text = f"made up {plain[0]:%Y-%m-%d %H:%M}, after the log begins, {plain[1]:%Y-%m-%d %H:%M}"
-    return [("made-up-late", text)]
 
 
 def _text(value: float | str | None, longest: str) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from bathkin.forecast_remarks import day
 from bathkin.naming import limit_words
 from bathkin.plots import BLUE, GREEN, INK, RED, Picture, plain_axes, small_print
 
@@ -17,7 +18,15 @@ if TYPE_CHECKING:
 
 _COLOURS = (BLUE, GREEN, RED, "#c77f1a", "#7a4fa0")
 # Remarks that belong to the picture; the summary has all.
-_SAID = ("from-make-up", "lives-failed", "no-limit", "held")
+_SAID = (
+    "despite-misfit",
+    "from-make-up",
+    "lives-failed",
+    "no-limit",
+    "past",
+    "held",
+    "spread-of-fitted-only",
+)
 
 
 def plot_forecast(ahead: Forecast) -> Figure:
@@ -75,8 +84,7 @@ def _when(ahead: Forecast, hours: float) -> str:
     decimals = 0 if apart >= 10.0 or apart == 0.0 else 1 if apart >= 1.0 else 2
     if ahead.made_up is None:
         return f"{hours:.{decimals}f} h"
-    date = ahead.made_up + timedelta(hours=hours)
-    return f"{hours:.{decimals}f} h, {date.isoformat(' ', 'minutes')}"
+    return f"{hours:.{decimals}f} h, {day(ahead.made_up + timedelta(hours=hours), hours)}"
 
 
 def _title(ahead: Forecast) -> str:

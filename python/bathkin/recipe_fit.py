@@ -18,6 +18,7 @@ from bathkin.errors import DataError, UnknownNameError
 from bathkin.fit_data import Readable, Sheets, given, names_of, sheets_of
 from bathkin.fit_question import Question
 from bathkin.fit_records import MEASURED, ColumnErrors, FitBootstrap, Prediction, PriorShare
+from bathkin.flags import from_dicts, warn
 from bathkin.next_runs import Candidates, NextRuns, grids
 from bathkin.recipe import Recipe
 from bathkin.runs import Runs, setting
@@ -117,6 +118,16 @@ class Fit:
         return [dict(message) for message in self._document["messages"]]
 
     @property
+    def misfit(self) -> list[dict[str, str]]:
+        """Those of `messages` that say that the model misses the data; empty in a sound fit.
+
+        Curvature, residuals against a setting or against the row before, lack of fit against
+        replicates, scatter far beyond the stated errors. A forecast on such a fit is refused
+        unless asked for with `despite_misfit`.
+        """
+        return [dict(message) for message in self._document["misfit"]]
+
+    @property
     def columns(self) -> dict[str, NDArray[Any]]:
         """Per measured value: column, file, row, observed, calculated, residual, leverage.
 
@@ -187,6 +198,9 @@ class Fit:
     def predict(self, settings: Mapping[str, float | str]) -> Prediction:
         """What a run would show, with the band of its mean and that of one more run.
 
+        A setting that no data varied, or not so far, is a flag of the result and a
+        `BathkinWarning`: what it does is the recipe's, and in neither band.
+
         Args:
             settings: Values by name, as the columns of runs are headed: settings of the recipe, a
                 time for a thickness in place of a rate, an area for a bath left alone with it.
@@ -195,7 +209,10 @@ class Fit:
             DataError: When it depends on what the data do not determine.
         """
         given = [setting(name, value, "predict") for name, value in settings.items()]
-        return Prediction(json.loads(self._core.predict(given)))
+        document = json.loads(self._core.predict(given))
+        found = Prediction({**document, "flags": from_dicts(document["flags"])})
+        warn(found.flags)
+        return found
 
     def course(self, log: str | int = 0, points: int = 300) -> pd.DataFrame:
         """The fitted bath along a log, between its rows too, as a pandas table over `time_h`.
@@ -318,6 +335,7 @@ class Fit:
         seed: int = 1,
         made_up: date | str | None = None,
         progress: bool | Callable[[float], object] | None = None,
+        despite_misfit: bool = False,
     ) -> Forecast:
         """Lives at draws of the fitted numbers: when the bath will be dumped, and how sure that is.
 
@@ -327,14 +345,15 @@ class Fit:
             seed: The same seed gives the same answer.
             made_up: When the bath was made up, for the date of the dump.
             progress: True for a bar, or a function that is called with the lives done.
+            despite_misfit: Forecast though the model misses the data (`misfit`).
 
         Raises:
-            DataError: For a number that a column parts.
+            DataError: For a fit that misses its data; for a number that a column parts.
             ConvergenceError: When the life at the estimates fails.
         """
         from bathkin.forecast import lives
 
-        return lives(self, recipe, count, seed, made_up, progress)
+        return lives(self, recipe, count, seed, made_up, progress, despite_misfit)
 
     def recipe(self) -> Recipe:
         """The recipe with the fitted numbers, each of kind `fitted`, with data and standard error.

@@ -45,6 +45,21 @@ def test_estimates_and_summary() -> None:
     assert len(fit.plot().axes[0].lines) == 2
 
 
+def test_an_outlying_row_and_curvature_are_told() -> None:
+    """Producer: statsmodels 0.15.0, `OLS.outlier_test()`, on an invented table."""
+    kelvin = np.arange(60.0, 96.0, 5.0) + 273.15
+    k = [2.965, 4.007, 5.546, 7.368, 10.09, 13.248, 17.677, 28.455]
+    fit = bk.fit_arrhenius(kelvin, k)
+    (row,) = fit.outlying_rows
+    assert row["row"] == 8
+    assert row["studentised_residual"] == pytest.approx(16.4345268)
+    assert row["p_value"] == pytest.approx(1.21767794e-4, rel=1e-6)
+    assert "row 8 (368.15 K" in fit.summary()
+    assert fit.curvature_p == pytest.approx(0.3549, rel=1e-3)
+    assert "of a quadratic term, p = 0.35" in fit.summary()
+    assert bk.fit_arrhenius(kelvin[:7], k[:7]).outlying_rows == []
+
+
 def test_two_rows_have_no_uncertainty() -> None:
     fit = bk.fit_arrhenius([350, 380], [17, 48])
     assert fit.activation_energy_kj_mol.interval95 is None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -184,15 +184,75 @@ def test_a_forecast_is_the_spread_of_lives(ahead: bk.Forecast) -> None:
     dump = ahead.fit.recipe().simulate_life().dump
     assert ahead.at_estimates.clock_h == pytest.approx(dump.clock_h, rel=1e-9)
     assert ahead.made_up == datetime(2026, 3, 4, 8)
-    date = datetime.fromisoformat(ahead.dump.date.p50)
-    assert (date - ahead.made_up).total_seconds() / 3600 == pytest.approx(
-        ahead.dump.hours.p50, abs=0.02
-    )
+    # No minutes after two weeks.
+    moment = ahead.made_up + timedelta(hours=ahead.dump.hours.p50)
+    assert ahead.dump.date.p50 == moment.date().isoformat()
     assert ahead.messages[0]["code"] == "from-make-up"
     assert pickle.loads(pickle.dumps(ahead)) == ahead
     assert pickle.loads(pickle.dumps(ahead.dump)) == ahead.dump
     assert max(map(len, ahead.summary().splitlines())) <= 100
     assert len(ahead.plot().axes) == 1
+
+
+def test_a_forecast_lists_what_was_held(ahead: bk.Forecast) -> None:
+    held = {one["path"]: one for one in ahead.held_numbers}
+    assert RATE not in held
+    assert held[ENERGY]["kind"] == "invented"
+    assert held[ENERGY]["range"] == [35.0, 95.0]
+    assert ahead.as_dict()["held_numbers"] == ahead.held_numbers
+    strengths = [abs(one["moved"]) for one in ahead.held_numbers if one["moved"] is not None]
+    assert strengths == sorted(strengths, reverse=True)
+    text = ahead.summary()
+    assert "held, in no spread" in text
+    assert ahead.held_numbers[0]["path"] in text
+    # One of them alone does more than what is drawn.
+    apart = ahead.dump.hours.p90 - ahead.dump.hours.p10
+    said = {one["code"]: one["text"] for one in ahead.messages}
+    assert ("spread-of-fitted-only" in said) == (strengths[0] > apart)
+
+
+def test_a_dump_before_the_end_of_the_log_is_said_to_be_past(ahead: bk.Forecast) -> None:
+    early = ahead.fit.forecast(count=2, made_up="2026-02-01 08:00")
+    said = {one["code"]: one["text"] for one in early.messages}
+    assert "the log goes on to 2026-03-04 12:00" in said["past"]
+    assert "past" not in {one["code"] for one in ahead.messages}
+
+
+def test_a_fit_that_misses_its_data_warns_and_is_not_forecast(
+    recipe: bk.Recipe, bathkin: Command, tmp_path: Path
+) -> None:
+    hours = np.arange(16.0)
+    log = pd.DataFrame(
+        {
+            "time (h)": hours,
+            "area (dm2)": [0.0, *[100.0] * 15],
+            "nickel (g/L)": 6.0 - 0.11 * hours + 0.5 * np.sin(0.5 * hours),
+        }
+    )
+    with pytest.warns(bk.BathkinWarning, match="the model misses the data in nickel_g_l"):
+        found = bk.fit(recipe, bk.read_log(log), [RATE])
+    assert {"autocorrelated"} <= {one["code"] for one in found.misfit}
+    assert all(one in found.messages for one in found.misfit)
+    with pytest.raises(bk.DataError, match="despite_misfit"):
+        found.forecast(count=2)
+    asked = found.forecast(count=2, despite_misfit=True)
+    assert asked.messages[0]["code"] == "despite-misfit"
+    path = tmp_path / "log.csv"
+    log.to_csv(path, index=False)
+    command = ("forecast", "nickel-acid", str(path), "--count", "2")
+    refused = bathkin(*command)
+    assert refused.code == 2
+    assert "despite_misfit" in refused.err
+    assert bathkin(*command, "--despite-misfit").code == 0
+
+
+def test_a_prediction_beyond_the_data_warns(known: bk.Fit) -> None:
+    with pytest.warns(bk.BathkinWarning, match=r"operation.ph: 5.200 here and 4.800 in all data"):
+        found = known.predict({"temperature_c": 85, "ph": 5.2})
+    assert found.flags[0].where == "operation.ph"
+    assert "operation.ph" in repr(found)
+    assert "deposition.ph_order" in {one["path"] for one in found.held_numbers}
+    assert known.predict({"temperature_c": 85}).flags == []
 
 
 def test_a_forecast_of_another_bath_and_its_progress(ahead: bk.Forecast) -> None:

@@ -4,6 +4,7 @@
 //! where the numbers come from), a closed form, or a hand computation written out in the test.
 
 mod answers;
+mod arrhenius_doubts;
 mod arrhenius_textbook;
 mod at_one_instant;
 mod below_detection;
@@ -40,9 +41,12 @@ mod fit_design;
 mod fit_errors;
 mod fit_honesty;
 mod fit_intervals;
+mod fit_misfit;
 mod fit_priors;
+mod fit_robust;
 mod fit_scipy;
 mod fit_statistics;
+mod fit_thresholds;
 mod forecasts;
 mod formation;
 mod gas_exchange;

@@ -8,9 +8,14 @@ use bathkin_numerics::least_squares::linear_fit;
 use serde::Serialize;
 
 use crate::arrhenius_direct::{DirectFit, fit_direct};
+use crate::arrhenius_remarks::{
+    OUTLYING, compensation, copied, curved, errors_matter, influential, messages, outlying,
+};
 use crate::error::FitError;
 use crate::fit::interval;
+use crate::influence::cooks_distance;
 use crate::quantiles::two_sided;
+use crate::straight::{Examined, Straight, Term};
 
 /// Temperature a rate is stated at.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,12 +60,27 @@ pub struct ArrheniusFit {
     pub degrees_of_freedom: usize,
     /// Root mean square of the residuals of ln k over the degrees of freedom.
     pub residual_sd_ln_k: Option<f64>,
-    /// t value of a quadratic term in 1/T; large means no Arrhenius line over this range.
+    /// t value of a quadratic term in 1/T, without outlying rows; `None` with too few rows, or computed ones.
     pub curvature_t: Option<f64>,
+    /// Its two-sided probability were the law a line: below 0.001 it is not, over this range.
+    pub curvature_p: Option<f64>,
+    /// Rows that lie off what the others say.
+    pub outlying_rows: Vec<OutlyingRow>,
     /// The fit in k itself, with errors of one size in its unit.
     pub direct: Option<DirectFit>,
     /// What to think of when using this.
     pub messages: Vec<Message>,
+}
+
+/// A row that lies off the line of the others.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct OutlyingRow {
+    /// Row, counted from 1.
+    pub row: usize,
+    /// Externally studentised residual, ln k observed less calculated.
+    pub studentised_residual: f64,
+    /// Its two-sided probability times the number of rows (Bonferroni).
+    pub p_value: f64,
 }
 
 /// A remark with a code programs can act on.
@@ -122,15 +142,31 @@ pub fn fit_arrhenius(
     let correlation_ln_a_ea = (c[(0, 1)] + lever * c[(1, 1)]) / (unscaled_ln_a * c[(1, 1)]).sqrt();
     let variance = (freedom > 0).then(|| line.sum_of_squares / freedom as f64);
     let estimate = |value: f64, unscaled: f64| estimate(value, variance.map(|v| v * unscaled), freedom);
-    let curvature_t = curvature(&x, &ln_k);
+    let off: Vec<f64> = x.iter().zip(&ln_k).map(|(x, ln_k)| ln_k - ln_k_ref - energy * x).collect();
+    let scatter = variance.filter(|variance| variance.sqrt() > COMPUTED);
+    let examined = scatter.map(|_| examine(&x, &off));
+    let curvature = examined.as_ref().and_then(|examined| examined.terms[0]);
+    let outliers = examined.into_iter().flat_map(|examined| examined.outliers);
+    let outlying_rows: Vec<OutlyingRow> = outliers
+        .map(|one| OutlyingRow { row: one.row + 1, studentised_residual: one.t, p_value: one.p_value })
+        .collect();
+    let of_energy = energy_of(estimate(energy, c[(1, 1)]));
     let direct = fit_direct(&x, &ln_k, (ln_k_ref, energy), line.sum_of_squares, lever);
-    let mut messages = messages(temperature_k, energy, freedom, curvature_t);
+    let mut messages = messages(temperature_k, &of_energy, freedom);
+    messages.extend(copied(temperature_k, k));
+    messages.extend(outlying_rows.iter().map(|row| outlying(temperature_k, k, row)));
+    let leverage = |x: f64| c[(0, 0)] + x * (2.0 * c[(0, 1)] + x * c[(1, 1)]);
+    messages.extend(scatter.and_then(|variance| {
+        let distance = |(off, x): (&f64, &f64)| cooks_distance(*off, leverage(*x), 2.0, variance);
+        influential(temperature_k, &off.iter().zip(&x).map(distance).collect::<Vec<_>>())
+    }));
+    messages.extend(curvature.and_then(|test| curved("the rows", test.t, test.p_value)));
     let error = variance.map(|v| (v * c[(1, 1)]).sqrt());
     messages
         .extend(direct.as_ref().zip(error).and_then(|(direct, error)| errors_matter(energy, error, direct)));
     messages.extend(compensation(correlation_ln_a_ea));
     Ok(ArrheniusFit {
-        activation_energy_kj_mol: estimate(energy, c[(1, 1)]),
+        activation_energy_kj_mol: of_energy,
         k_ref: exponential(&estimate(ln_k_ref, c[(0, 0)])),
         ln_k_ref: estimate(ln_k_ref, c[(0, 0)]),
         reference_temperature_k,
@@ -139,7 +175,9 @@ pub fn fit_arrhenius(
         covariance: variance.map(|v| [[v * c[(0, 0)], v * c[(0, 1)]], [v * c[(1, 0)], v * c[(1, 1)]]]),
         degrees_of_freedom: freedom,
         residual_sd_ln_k: variance.map(f64::sqrt),
-        curvature_t,
+        curvature_t: curvature.map(|test| test.t),
+        curvature_p: curvature.map(|test| test.p_value),
+        outlying_rows,
         direct,
         messages,
     })
@@ -176,15 +214,23 @@ fn check(temperature_k: &[f64], k: &[f64]) -> Result<(), FitError> {
     Ok(())
 }
 
-/// t value of a quadratic term, when there are rows enough to tell.
-fn curvature(x: &[f64], ln_k: &[f64]) -> Option<f64> {
-    let freedom = x.len().checked_sub(3).filter(|freedom| *freedom > 0)?;
-    let squares = x.iter().map(|x| x * x).collect();
-    let line = linear_fit(&[vec![1.0; x.len()], x.to_vec(), squares], ln_k)?;
-    let variance = line.sum_of_squares / freedom as f64;
-    let t = line.values[2] / (variance * line.inverse[(2, 2)]).sqrt();
-    t.is_finite().then_some(t)
+/// Residuals of ln k smaller than this are rounding: the rows were computed.
+const COMPUTED: f64 = 1e-11;
+
+/// Outlying rows, and a quadratic term without them.
+fn examine(x: &[f64], off: &[f64]) -> Examined {
+    let middle = x.iter().sum::<f64>() / x.len() as f64;
+    let curvature = Term { values: x.iter().map(|x| (x - middle).powi(2)).collect(), group: 0 };
+    Straight::of(&[vec![1.0; x.len()], x.to_vec()], off).examine(&[curvature], OUTLYING)
 }
+
+/// An activation energy whose interval holds zero does not say that heat matters at all.
+fn energy_of(estimate: Estimate) -> Estimate {
+    let open = estimate.interval95.is_some_and(|[low, high]| low <= 0.0 && 0.0 <= high);
+    Estimate { status: if open { HOLDS_ZERO } else { estimate.status }, ..estimate }
+}
+
+pub(crate) const HOLDS_ZERO: &str = "not determined: the interval holds zero";
 
 fn estimate(value: f64, variance: Option<f64>, freedom: usize) -> Estimate {
     let standard_error = variance.map(f64::sqrt);
@@ -205,72 +251,6 @@ fn exponential(ln: &Estimate) -> Estimate {
         interval95: ln.interval95.map(|ends| ends.map(f64::exp)),
         status: ln.status,
     }
-}
-
-fn messages(temperature_k: &[f64], energy: f64, freedom: usize, curvature_t: Option<f64>) -> Vec<Message> {
-    const NARROW_K: f64 = 15.0;
-    // By chance once in a thousand.
-    const LEVEL: f64 = 0.999;
-    let mut found = Vec::new();
-    let mut say = |code, text: String| found.push(Message { code, text });
-    let coldest = temperature_k.iter().copied().fold(f64::INFINITY, f64::min);
-    let hottest = temperature_k.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    if freedom == 0 {
-        say("no-degrees-of-freedom", "two rows, two parameters: values without uncertainty".to_owned());
-    }
-    if hottest - coldest < NARROW_K {
-        let span = hottest - coldest;
-        say("narrow-range", format!("the rows span {span:.1} K: the activation energy is weakly determined"));
-    }
-    if !(5.0..=300.0).contains(&energy) {
-        say("implausible", format!("{energy:.3} kJ/mol is outside 5-300: check the units of both columns"));
-    }
-    let large_t = two_sided(LEVEL, freedom.checked_sub(1)).unwrap_or(f64::INFINITY);
-    if let Some(t) = curvature_t.filter(|t| t.abs() > large_t) {
-        say("curved", format!("a quadratic term has t = {t:.1}: not Arrhenius over this range"));
-    }
-    found
-}
-
-/// Whether errors of one size in k, instead of relative ones, would give another energy.
-fn errors_matter(energy: f64, error: f64, direct: &DirectFit) -> Option<Message> {
-    // Akaike's criteria closer than this tell the two apart no more than a coin.
-    const TOLD: f64 = 2.0;
-    // Rows that were computed have no errors to tell apart.
-    const NONE: f64 = 1e-9;
-    let other = direct.standard_error?;
-    if error < NONE * energy.abs() {
-        return None;
-    }
-    if (direct.activation_energy_kj_mol - energy).abs() <= error.min(other) {
-        return None;
-    }
-    let verdict = match direct.aic_absolute_less_relative {
-        Some(difference) if difference > TOLD => {
-            format!("these rows scatter as relative errors do (AIC lower by {difference:.1})")
-        }
-        Some(difference) if difference < -TOLD => {
-            format!("these rows scatter as absolute errors do (AIC lower by {:.1})", -difference)
-        }
-        _ => "these rows do not tell which: decide by how they were measured".to_owned(),
-    };
-    let text = format!(
-        "taken as relative; absolute errors would give {:.2} +- {other:.2} kJ/mol instead of {energy:.2} +- {error:.2}: {verdict}",
-        direct.activation_energy_kj_mol
-    );
-    Some(Message { code: "error-model", text })
-}
-
-/// A pair that moves together says nothing about a bath.
-fn compensation(correlation: f64) -> Option<Message> {
-    const TOGETHER: f64 = 0.99;
-    (correlation.abs() > TOGETHER).then(|| Message {
-        code: "compensation",
-        text: format!(
-            "ln A and the energy have a correlation of {correlation:.5}: state k_ref; several baths fall on a line of ln A \
-             against the energy by this alone"
-        ),
-    })
 }
 
 #[cfg(test)]

@@ -45,7 +45,7 @@ pub fn band(fit: &Fit, value: f64, gradient: &[f64], sigma: f64) -> Result<Band,
     if spectrum.no_influence.iter().any(|i| gradient[*i] != 0.0) {
         return Err(undetermined(fit, Determination::NoInfluence));
     }
-    let (Some(variance), Some(quantile)) = (fit.variance, fit.quantile()) else {
+    let (Some(variance), Some(factor), Some(quantile)) = (fit.variance, fit.factor(), fit.quantile()) else {
         return Err(FitError::Undetermined("no degree of freedom is left for a band".to_owned()));
     };
     let around = |variance: f64| {
@@ -53,7 +53,7 @@ pub fn band(fit: &Fit, value: f64, gradient: &[f64], sigma: f64) -> Result<Band,
         [value - half, value + half]
     };
     // Not from C, which leaves out what only combinations determine.
-    let mean = variance * spectrum.spread(gradient);
+    let mean = factor * spectrum.spread(gradient);
     Ok(Band { value, confidence: around(mean), prediction: around(mean + variance * sigma * sigma) })
 }
 

@@ -197,8 +197,7 @@ impl Search<'_> {
         if !self.extends_basis(&gradient) && parts.len() > 2 {
             return;
         }
-        let variance =
-            self.fit.variance.map(|variance| variance * self.fit.minimum.spectrum.spread(&gradient));
+        let variance = self.fit.factor().map(|factor| factor * self.fit.minimum.spectrum.spread(&gradient));
         let standard_error = variance.map(f64::sqrt);
         let names: Vec<&str> = parts.iter().map(|p| self.fit.parameters[p.index].name.as_str()).collect();
         let joined = names[1..].iter().zip(&signs[1..]).map(|(name, sign)| match (form, *sign > 0) {

@@ -223,7 +223,7 @@ fn in_order(target: &Target, candidates: &[Candidate], mut left: Vec<usize>) -> 
 }
 
 fn expected(fit: &Fit, after: &Spectrum) -> Vec<Expected> {
-    let scale = fit.variance.map(f64::sqrt);
+    let scale = fit.factor().map(f64::sqrt);
     let spreads = standard_errors(after, fit.parameters.len());
     let of = |(parameter, spread): (&Parameter, Option<f64>)| {
         let open = [Determination::RankDeficient, Determination::NoInfluence];

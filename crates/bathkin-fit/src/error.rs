@@ -36,11 +36,16 @@ pub enum FitError {
     /// The model cannot be evaluated at the start, or the start does not fit it.
     #[error("the fit cannot start: {0}")]
     Start(String),
+    /// The model misses the data, and what it foretells would be wrong beyond its spread.
+    #[error(
+        "{0}. What this fit foretells is wrong by more than its spread: mend recipe or data, or ask for it with despite_misfit"
+    )]
+    Misfit(String),
     /// It was asked to stop: see [`Stop`](crate::Stop).
     #[error("stopped before it ended")]
     Stopped,
     /// The search ended without a minimum.
-    #[error("the fit did not converge ({reason}) in {evaluations} evaluations; it stopped at {parameters:?}")]
+    #[error("the fit did not converge ({reason}) in {evaluations} evaluations; it stopped at {place}")]
     NotConverged {
         /// Code of [`Termination`](bathkin_numerics::least_squares::Termination).
         reason: &'static str,
@@ -48,5 +53,7 @@ pub enum FitError {
         evaluations: usize,
         /// The best parameters seen.
         parameters: Vec<f64>,
+        /// The same in words.
+        place: String,
     },
 }

@@ -1,17 +1,16 @@
 //! A fit and what it says about every parameter: value, standard error, interval, or why there is none.
 //!
-//! With J the derivatives of the residuals at the minimum (weighted by the loss) and F half their sum of
-//! squares (of the loss),
+//! With J the derivatives of the residuals at the minimum and S their sum of squares,
 //!
-//! C = s² (JᵀJ)⁻¹, s² = 2F/ν or 1, ν = rows - rank of J,
+//! C = s² (JᵀJ)⁻¹, s² = S/ν or 1, ν = rows - rank of J,
 //!
 //! the linear approximation of G. A. F. Seber and C. J. Wild, *Nonlinear Regression*, Wiley 1989, chapter
 //! 2. Assumes a minimum inside the bounds, independent errors, and a model nearly straight over the width
 //! of the intervals; where it is not, see [`profile`](crate::profile). Parameters on a bound count as
-//! known: they are in neither C nor ν. Under a robust loss C is a rough guide only; use the bootstrap.
+//! known: they are in neither C nor ν. Under a robust loss s² and the factor of (JᵀJ)⁻¹ are those of [`robust`](crate::robust).
 
 use bathkin_numerics::least_squares::{
-    Bounds, LeastSquaresError, LeastSquaresOptions, Minimum, Residuals, least_squares,
+    Bounds, LeastSquaresError, LeastSquaresOptions, Loss, Minimum, Residuals, least_squares,
 };
 use nalgebra::DMatrix;
 use serde::Serialize;
@@ -20,6 +19,7 @@ use std::fmt::Display;
 use crate::error::FitError;
 use crate::model::ResidualModel;
 use crate::quantiles::two_sided;
+use crate::robust::{RobustFactors, robust};
 
 /// Whether the sigma that residuals were divided by is believed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
@@ -130,6 +130,8 @@ pub struct Fit {
     pub minimum: Minimum,
     /// The options it was made with.
     pub options: FitOptions,
+    /// What a robust loss makes of s².
+    pub(crate) robust: RobustFactors,
     /// Half-width of its intervals in standard errors, where it is not that of ν.
     pub(crate) own_quantile: Option<f64>,
 }
@@ -138,6 +140,11 @@ impl Fit {
     /// 2F: the sum of squares, or of the loss.
     pub fn sum_of_squares(&self) -> f64 {
         2.0 * self.minimum.cost
+    }
+
+    /// Factor of (JᵀJ)⁻¹ in C: s², but under a robust loss.
+    pub(crate) fn factor(&self) -> Option<f64> {
+        self.variance.map(|variance| self.robust.on_variance * variance)
     }
 
     /// The values of the parameters.
@@ -240,6 +247,7 @@ pub(crate) fn minimise<P: Residuals<Error: Display>>(
         return Err(FitError::NotConverged {
             reason: minimum.termination.code(),
             evaluations: minimum.evaluations,
+            place: format!("{:?}", minimum.parameters),
             parameters: minimum.parameters,
         });
     }
@@ -248,6 +256,10 @@ pub(crate) fn minimise<P: Residuals<Error: Display>>(
 
 fn describe(names: &[String], minimum: Minimum, options: &FitOptions) -> Fit {
     let freedom = minimum.residuals.len().saturating_sub(minimum.spectrum.rank);
+    if options.solver.loss != Loss::Linear {
+        let (variance, robust) = robust(&minimum, options, freedom);
+        return describe_robustly(names, minimum, options, freedom, variance, robust);
+    }
     let variance = match options.scale {
         Scale::Known => Some(1.0),
         Scale::Estimated => (freedom > 0).then(|| 2.0 * minimum.cost / freedom as f64),
@@ -262,6 +274,17 @@ pub(crate) fn describe_with(
     options: &FitOptions,
     freedom: usize,
     variance: Option<f64>,
+) -> Fit {
+    describe_robustly(names, minimum, options, freedom, variance, RobustFactors::default())
+}
+
+fn describe_robustly(
+    names: &[String],
+    minimum: Minimum,
+    options: &FitOptions,
+    freedom: usize,
+    variance: Option<f64>,
+    robust: RobustFactors,
 ) -> Fit {
     let spectrum = &minimum.spectrum;
     let nulls = spectrum.null_directions();
@@ -279,7 +302,7 @@ pub(crate) fn describe_with(
         }
     };
     let determined: Vec<Determination> = (0..names.len()).map(determination).collect();
-    let mut covariance = spectrum.inverse_normal_matrix() * variance.unwrap_or(0.0);
+    let mut covariance = spectrum.inverse_normal_matrix() * (robust.on_variance * variance.unwrap_or(0.0));
     for (i, _) in determined.iter().enumerate().filter(|(_, how)| **how != Determination::Ok) {
         covariance.row_mut(i).fill(0.0);
         covariance.column_mut(i).fill(0.0);
@@ -305,6 +328,7 @@ pub(crate) fn describe_with(
         undetermined,
         minimum,
         options: options.clone(),
+        robust,
         own_quantile: None,
     };
     let quantile = fit.quantile();

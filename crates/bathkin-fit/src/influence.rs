@@ -33,8 +33,17 @@ pub fn influence(fit: &Fit) -> Vec<Influence> {
             standardised_residual: variance.map(|v| r / (v * (1.0 - h)).sqrt()),
             cooks_distance: variance
                 .filter(|_| parameters > 0.0)
-                .map(|v| r * r * h / (parameters * v * (1.0 - h).powi(2))),
+                .map(|v| cooks_distance(*r, h, parameters, v)),
         }
     };
     leverage.into_iter().zip(&fit.minimum.residuals).map(of).collect()
 }
+
+/// r²h/(p s² (1-h)²).
+pub(crate) fn cooks_distance(residual: f64, leverage: f64, parameters: f64, variance: f64) -> f64 {
+    residual * residual * leverage / (parameters * variance * (1.0 - leverage).powi(2))
+}
+
+/// Cook's distance from which a row is named. One is called much; with a handful of rows the ends of a line reach
+/// that and are not wrong.
+pub(crate) const INFLUENTIAL: f64 = 3.0;

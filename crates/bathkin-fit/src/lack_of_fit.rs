@@ -34,6 +34,8 @@ pub struct LackOfFit {
 /// [`FitError`]: a label for each row is missing; no replicates, or replicates that agree exactly; no more
 /// groups than parameters.
 pub fn lack_of_fit(fit: &Fit, group: &[usize]) -> Result<LackOfFit, FitError> {
+    // Of residuals in sigmas: replicates closer than this agree exactly.
+    const EXACT: f64 = 1e-12;
     let residuals = &fit.minimum.residuals;
     let rows = residuals.len();
     if group.len() != rows {
@@ -51,7 +53,9 @@ pub fn lack_of_fit(fit: &Fit, group: &[usize]) -> Result<LackOfFit, FitError> {
     let groups = by_group.len();
     let about_mean = |residuals: &Vec<f64>| {
         let mean = residuals.iter().sum::<f64>() / residuals.len() as f64;
-        residuals.iter().map(|residual| (residual - mean).powi(2)).sum::<f64>()
+        // Equal observations have equal residuals but for rounding.
+        let apart = |residual: &f64| (residual - mean).abs() > EXACT * (1.0 + residual.abs().max(mean.abs()));
+        residuals.iter().filter(|one| apart(one)).map(|residual| (residual - mean).powi(2)).sum::<f64>()
     };
     let pure: f64 = by_group.values().map(about_mean).sum();
     let total: f64 = residuals.iter().map(|residual| residual * residual).sum();

@@ -7,7 +7,7 @@
 //! | [`profile`], [`bootstrap`] | intervals that do not rest on a straight model |
 //! | [`multi_start`] | the same fit from many starts |
 //! | [`priors`] | what was known before, as normal priors; the posterior for samplers |
-//! | [`criteria`], [`lack_of_fit`], [`influence`] | whether to believe it |
+//! | [`criteria`], [`lack_of_fit`], [`influence`], [`straight`] | whether to believe it: outlying rows, curvature, autocorrelation |
 //! | [`cross_validation`], [`ranking`] | what foretells cases left out; several models side by side |
 //! | [`censored`], [`variance`] | observations below a detection limit; how large errors are |
 //! | [`combinations`] | what can be known together where it cannot be known alone |
@@ -30,6 +30,7 @@
 pub mod answer;
 pub mod arrhenius;
 pub mod arrhenius_direct;
+mod arrhenius_remarks;
 pub mod bands;
 pub mod bootstrap;
 pub mod censored;
@@ -50,8 +51,10 @@ pub mod profile;
 pub mod quantiles;
 mod random;
 pub mod ranking;
+mod robust;
 pub mod runs;
 pub mod stop;
+pub mod straight;
 pub mod variance;
 
 pub use answer::{RecipeFit, RecipeFitOptions, fit_recipe};

@@ -252,7 +252,7 @@ fn with_estimated_scale<M: ResidualModel>(
         variance = next;
         at.copy_from_slice(found.fit.values());
     }
-    Err(FitError::NotConverged { reason: "scale", evaluations, parameters: at })
+    Err(FitError::NotConverged { reason: "scale", evaluations, place: format!("{at:?}"), parameters: at })
 }
 
 fn no_scatter() -> FitError {

@@ -5,7 +5,8 @@
 //! (S(θ) - S_min)/s² = q²,
 //!
 //! with q² the quantile of F(1, ν) when s is estimated, of χ²(1) when it is known. It needs no straight
-//! model and may be lopsided or open. For a linear model it is the interval from the standard error.
+//! model and may be lopsided or open. For a linear model it is the interval from the standard error. Under a
+//! robust loss s² is m times the factor of (JᵀJ)⁻¹ (`robust.rs`).
 //! Source: D. M. Bates and D. G. Watts, *Nonlinear Regression Analysis and Its Applications*, Wiley
 //! 1988, chapter 6.
 
@@ -87,7 +88,9 @@ pub fn profile_interval<M: ResidualModel>(
     let undetermined = |text: String| FitError::Undetermined(text);
     let parameter =
         fit.parameters.get(index).ok_or_else(|| undetermined(format!("there is no parameter {index}")))?;
-    let (Some(variance), Some(quantile)) = (fit.variance.filter(|v| *v > 0.0), fit.quantile()) else {
+    // By what S rises at one standard error.
+    let rise = fit.factor().map(|factor| factor * fit.robust.slope);
+    let (Some(variance), Some(quantile)) = (rise.filter(|v| *v > 0.0), fit.quantile()) else {
         return Err(undetermined("no degree of freedom or no scatter is left for a profile".to_owned()));
     };
     let bounds = fit.options.bounds.clone().unwrap_or_else(|| Bounds::none(fit.parameters.len()));

@@ -37,6 +37,22 @@ pub(crate) fn of_freedom(level: f64, freedom: f64) -> Option<f64> {
     StudentsT::new(0.0, 1.0, freedom).ok().map(|t| t.inverse_cdf(0.5 + 0.5 * level))
 }
 
+/// Probability of a deviation of at least |t| standard errors to either side: Student's t, or normal for `None`.
+///
+/// ```
+/// use bathkin_fit::quantiles::two_sided_tail;
+///
+/// assert!((two_sided_tail(-1.959964, None).unwrap() - 0.05).abs() < 1e-7);
+/// assert!((two_sided_tail(3.182446, Some(3.0)).unwrap() - 0.05).abs() < 1e-7);
+/// ```
+pub fn two_sided_tail(t: f64, freedom: Option<f64>) -> Option<f64> {
+    let tail = match freedom {
+        Some(freedom) => StudentsT::new(0.0, 1.0, freedom).ok()?.sf(t.abs()),
+        None => Normal::standard().sf(t.abs()),
+    };
+    (2.0 * tail).is_finite().then_some(2.0 * tail)
+}
+
 /// Probability that a sum of squares of so many standard normal deviations exceeds `squares`.
 pub(crate) fn chi_squared_tail(squares: f64, freedom: usize) -> Option<f64> {
     ChiSquared::new(freedom as f64).ok().map(|chi| chi.sf(squares))

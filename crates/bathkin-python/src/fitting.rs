@@ -1,8 +1,8 @@
 //! Fits of recipes to runs and logs.
 
 use bathkin_fit::answer::{
-    self, Aim, ColumnErrors, DesignOptions, LogCourse, Measured, PathEstimate, PriorShare, forecast, grid,
-    next_runs,
+    self, Aim, ColumnErrors, DesignOptions, ForecastOptions, LogCourse, Measured, PathEstimate, PriorShare,
+    forecast, grid, next_runs,
 };
 use bathkin_fit::arrhenius::Message;
 use bathkin_fit::bootstrap::{BootstrapOptions, Resampling};
@@ -50,6 +50,8 @@ struct Document<'a> {
     evaluations: usize,
     failures: usize,
     messages: &'a [Message],
+    /// Those of them that say that the model misses the data.
+    misfit: Vec<&'a Message>,
 }
 
 #[pymethods]
@@ -107,6 +109,7 @@ impl RecipeFit {
             evaluations: found.fit.minimum.evaluations,
             failures: found.fit.minimum.failures,
             messages: &found.messages,
+            misfit: found.misfit().collect(),
         })
     }
 
@@ -181,17 +184,19 @@ impl RecipeFit {
     }
 
     /// Lives of a recipe at draws of the fitted numbers, as JSON; `progress` gets how many are done.
-    #[pyo3(signature = (recipe, count, seed, progress = None))]
+    #[pyo3(signature = (recipe, count, seed, despite_misfit, progress = None))]
     fn forecast(
         &self,
         py: Python<'_>,
         recipe: &Recipe,
         count: usize,
         seed: u64,
+        despite_misfit: bool,
         progress: Option<Py<PyAny>>,
     ) -> PyResult<String> {
+        let options = ForecastOptions { count, seed, despite_misfit };
         let found = watched(py, progress.as_ref(), &Stop::default(), |report| {
-            forecast(&recipe.inner, &self.inner, count, seed, report)
+            forecast(&recipe.inner, &self.inner, &options, report)
         })?;
         Ok(json(&found.map_err(|error| raise_data(py, &error))?))
     }

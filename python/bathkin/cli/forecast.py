@@ -43,6 +43,9 @@ from bathkin.runs import read_runs
     "--seed", type=click.IntRange(min=0), default=1, show_default=True, help="Of the draws."
 )
 @click.option("--made-up", metavar="DATE", help="When the bath was made up: 2026-03-04 07:30.")
+@click.option(
+    "--despite-misfit", is_flag=True, help="Forecast though the model misses the data in the log."
+)
 @question_options
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 def forecast_command(
@@ -54,6 +57,7 @@ def forecast_command(
     count: int,
     seed: int,
     made_up: str | None,
+    despite_misfit: bool,
     plot: Path | None,
     as_json: bool,
     quiet: bool,
@@ -62,7 +66,9 @@ def forecast_command(
     """When a bath will be dumped and by which limit, as sure as the fit to LOG is.
 
     Fits the log, then runs the life of the bath, from its make-up as the recipe has it, at draws
-    of the fitted numbers.
+    of the fitted numbers. Where the model misses the log (its remarks say so) the forecast is
+    refused, unless asked for with --despite-misfit. Numbers that were not fitted are held, and in
+    no spread: what 10 % more of the uncertain ones moves is listed.
     """
     if plot is not None:
         from bathkin.plots import check_format
@@ -72,7 +78,13 @@ def forecast_command(
     data: Sheets = [read_log(log), *map(read_runs, runs)]
     found = fitted(begun, data, free, question)
     showing = sys.stderr.isatty() and not (quiet or as_json)
-    ahead = found.forecast(count=count, seed=seed, made_up=made_up, progress=showing)
+    ahead = found.forecast(
+        count=count,
+        seed=seed,
+        made_up=made_up,
+        progress=showing,
+        despite_misfit=despite_misfit,
+    )
     if as_json:
         print_json(
             document("forecast", begun, ahead.flags, hangs_on=hangs_on(found), **ahead.as_dict())

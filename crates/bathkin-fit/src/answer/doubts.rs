@@ -2,11 +2,14 @@
 
 use super::estimates::RecipeFit;
 use super::record::digest;
+use super::sizes::spare;
 use super::words::number;
 use crate::arrhenius::Message;
+use crate::fit::Scale;
 use crate::problem::case::Kind;
 use crate::problem::free::Target;
-use crate::problem::{Column, Data};
+use crate::problem::{Column, Data, ErrorModel};
+use crate::quantiles::chi_squared_tail;
 use crate::runs::Quantity;
 
 pub(super) fn doubts(made: &RecipeFit) -> Vec<Message> {
@@ -14,7 +17,7 @@ pub(super) fn doubts(made: &RecipeFit) -> Vec<Message> {
     found.extend(outside_range(made));
     found.extend(far_starts(made));
     found.extend(large_additions(made));
-    found.extend(large_errors(made));
+    found.extend(errors_unlike(made));
     found
 }
 
@@ -119,22 +122,53 @@ fn large_additions(made: &RecipeFit) -> Vec<Message> {
     found
 }
 
-/// Readings that scatter far more than their errors say.
-fn large_errors(made: &RecipeFit) -> Vec<Message> {
-    const LARGE: f64 = 10.0;
+/// Columns that scatter far more than their stated errors, and far less.
+fn errors_unlike(made: &RecipeFit) -> Vec<Message> {
+    // Estimated: nobody states his errors closer than that.
+    const LARGE: f64 = 3.0;
+    const SMALL: f64 = 0.1;
+    // By chance once in a thousand.
+    const UNLIKELY: f64 = 1e-3;
+    if made.fit.options.scale == Scale::Known || !made.has_scatter() {
+        return Vec::new();
+    }
+    let spare = spare(&made.model, &made.fit.minimum.spectrum.leverage());
     let of = |(place, column): (usize, &Column)| {
-        if Quantity::names(&column.name) {
+        if !states_errors(made, place, column) {
             return None;
         }
-        let rows = made.model.rows.iter().zip(made.residuals()).filter(|(row, _)| row.column == place);
-        let (count, squares) = rows.fold((0.0, 0.0), |(count, sum), (_, r)| (count + 1.0, sum + r * r));
-        let times = column.size * f64::sqrt(squares / count);
+        let rows = made.model.rows.iter().zip(made.residuals());
+        let rows = rows.filter(|(row, _)| row.column == place && !row.observed.below);
+        let squares: f64 = rows.map(|(_, r)| (r * column.size).powi(2)).sum();
+        let freedom = spare[place].round() as usize;
+        let times = (squares / spare[place]).sqrt();
+        let above = chi_squared_tail(squares, freedom)?;
+        let (name, times_said) = (&column.name, number(times, 3));
+        if times > LARGE && above < UNLIKELY {
+            let text = format!(
+                "the model misses the data in {name}: it scatters {times_said} times as far as its errors say; another \
+                 unit, or something that the recipe leaves out"
+            );
+            return Some(Message { code: "errors-large", text });
+        }
         let text = format!(
-            "{} scatters {} times as far as its errors say: another unit, or something that the recipe leaves out",
-            column.name,
-            number(times, 3)
+            "{name} scatters {times_said} times as far as its errors say: computed or copied values, or errors stated \
+             too large"
         );
-        (times > LARGE).then_some(Message { code: "errors-large", text })
+        (times < SMALL && 1.0 - above < UNLIKELY).then_some(Message { code: "errors-small", text })
     };
     made.model.columns.iter().enumerate().filter_map(of).collect()
+}
+
+/// Whether anybody says how large the errors of a column are: a reading of a log has usual ones, what was measured
+/// on coupons those of the question.
+fn states_errors(made: &RecipeFit, place: usize, column: &Column) -> bool {
+    let question = &made.options.question;
+    let unstated = |errors: ErrorModel| errors == ErrorModel::Relative { sigma: 1.0 };
+    !Quantity::names(&column.name)
+        || made.model.has_own_sigmas(place)
+        || question.column_errors.iter().any(|(name, _)| *name == column.name)
+        || question
+            .errors
+            .is_some_and(|errors| !unstated(errors) && errors != ErrorModel::Absolute { sigma: 1.0 })
 }

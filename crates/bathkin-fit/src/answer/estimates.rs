@@ -31,7 +31,8 @@ pub struct PathEstimate {
     pub standard_error: Option<f64>,
     /// 95 % interval: straight in the logarithm where `scale` is `log`.
     pub interval95: Option<[f64; 2]>,
-    /// `ok`, or the code of why there is no uncertainty.
+    /// `ok`; `not_determined` where zero lies in the interval of an energy, an order or an exponent; or the code
+    /// of why there is no uncertainty.
     pub status: &'static str,
     /// How it was moved.
     pub scale: ParameterScale,
@@ -69,12 +70,32 @@ pub struct RecipeFit {
     pub messages: Vec<Message>,
 }
 
+/// Status of a number whose interval holds zero.
+pub(super) const HOLDS_ZERO: &str = "not_determined";
+
+/// Whether the interval of an energy, an order or an exponent holds zero, where heat or the concentration would
+/// not matter, without being known to lie close to it. Potentials, pH and temperatures have no such zero.
+///
+/// Close is what moves a rate by less than a tenth: by 5 kJ/mol it moves 5 % between 80 and 90 degC, by an order
+/// of 0.1 7 % where a concentration doubles.
+fn may_not_matter(path: &str, interval: Option<[f64; 2]>) -> bool {
+    let last = path.split('@').next().unwrap_or(path).rsplit('.').next().unwrap_or(path);
+    let close = match last {
+        "activation_energy_kj_mol" => 5.0,
+        _ if path.contains("order") || last.ends_with("exponent") => 0.1,
+        _ => return false,
+    };
+    interval.is_some_and(|[low, high]| low <= 0.0 && 0.0 <= high && high.max(-low) > close)
+}
+
 impl RecipeFit {
     pub(super) fn estimates(&self) -> Result<Vec<PathEstimate>, DataError> {
         let start = self.model.start();
         let of = |(place, parameter): (usize, &crate::fit::Parameter)| {
             let scale = self.model.free[place].scale;
             let value = scale.outside(parameter.value);
+            let interval95 = self.interval(place, 0.95)?;
+            let nothing = scale == ParameterScale::Linear && may_not_matter(&parameter.name, interval95);
             Ok(PathEstimate {
                 path: parameter.name.clone(),
                 value,
@@ -82,8 +103,8 @@ impl RecipeFit {
                     ParameterScale::Log => value * error,
                     ParameterScale::Linear => error,
                 }),
-                interval95: self.interval(place, 0.95)?,
-                status: parameter.determination.code(),
+                interval95,
+                status: if nothing { HOLDS_ZERO } else { parameter.determination.code() },
                 scale,
                 start: scale.outside(start[place]),
             })

@@ -11,6 +11,7 @@ use super::prior::{Prior, normal_priors, shares};
 use super::sizes::settle;
 use super::starts::best_start;
 use super::with_priors::fit_with_more;
+use super::words::number;
 use crate::error::FitError;
 use crate::fit::{Fit, FitOptions, Scale, fit};
 use crate::lack_of_fit::{LackOfFit, lack_of_fit};
@@ -82,6 +83,18 @@ pub fn fit_recipe(
     options.stop.unless_asked(fit_from(recipe, data, options, &[]))
 }
 
+/// Where a search stopped, by name and in the recipe's numbers.
+fn named(model: &RecipeModel, error: DataError) -> DataError {
+    let DataError::Fit(FitError::NotConverged { reason, evaluations, parameters, .. }) = error else {
+        return error;
+    };
+    let at = model.free.iter().zip(&parameters);
+    let at = at.map(|(free, value)| format!("{} = {}", free.name, number(free.scale.outside(*value), 4)));
+    let advice = "the data do not tell all of these: free fewer, or give bounds or priors";
+    let place = format!("{}; {advice}", at.collect::<Vec<_>>().join(", "));
+    FitError::NotConverged { reason, evaluations, parameters, place }.into()
+}
+
 /// Part of the sum of squares that ends the search for numbers behind simulations: a last step of at most a
 /// thousandth of a standard error, which leaves a tenth of itself.
 pub(super) const CLOSELY: f64 = 1e-9;
@@ -141,11 +154,13 @@ fn fit_from(
     let censored = model.below().any(|below| below);
     let more = !priors.is_empty() || censored;
     let (found, prior_shares) = if more {
-        let found = fit_with_more(&mut model, &priors, start, &mut of_solver)?;
+        let found = fit_with_more(&mut model, &priors, start, &mut of_solver);
+        let found = found.map_err(|error| named(&model, error))?;
         let told = shares(&model, &priors, &found.prior_shares, found.fit.values());
         (found.fit, told)
     } else {
-        (fit_with_sizes(&mut model, start, &mut of_solver)?, Vec::new())
+        let found = fit_with_sizes(&mut model, start, &mut of_solver);
+        (found.map_err(|error| named(&model, error))?, Vec::new())
     };
     model.pin(found.values())?;
     let calculated = model.calculated(found.values())?;
@@ -215,7 +230,13 @@ fn fit_with_sizes(
         way.columns.clone_from(&model.columns);
         let moved = settled.moved();
         options.solver.decrease_tolerance = if moved < SETTLED { CLOSELY } else { NEARLY };
-        found = fit_to_the_edge(&way, settled.parameters, options)?;
+        // On a ridge the straight model leads where the recipe does not go.
+        let next = if way.values(&settled.parameters).is_ok() {
+            settled.parameters
+        } else {
+            found.values().to_vec()
+        };
+        found = fit_to_the_edge(&way, next, options)?;
         if moved < SETTLED {
             break;
         }
@@ -230,8 +251,34 @@ fn fit_with_sizes(
 }
 
 /// The fit; where it runs against the edge of what the recipe takes, that edge becomes a bound.
+///
+/// A search that is lost on a ridge, a direction that these data hardly see, is made again without steps along the
+/// weakest directions, and with those as not determined: what lies along them stays where it began.
 fn fit_to_the_edge(model: &RecipeModel, start: Vec<f64>, options: &mut FitOptions) -> Result<Fit, DataError> {
-    to_the_edge(model, start, options, |start, options| fit(&Eager(model), start, options))
+    // Parts of the largest singular value, the scaled slopes being of norm one.
+    const WEAK: [f64; 3] = [1e-3, 1e-2, 1e-1];
+    let search = |options: &mut FitOptions| {
+        to_the_edge(model, start.clone(), options, |start, options| fit(&Eager(model), start, options))
+    };
+    let before = options.clone();
+    let found = search(options);
+    if !matches!(found, Err(DataError::Fit(FitError::NotConverged { .. }))) {
+        return found;
+    }
+    for weak in WEAK {
+        let mut along_none = before.clone();
+        (along_none.solver.unseen, along_none.solver.rank_tolerance) = (weak, weak);
+        if let Ok(settled) = search(&mut along_none) {
+            *options = along_none;
+            return Ok(settled);
+        }
+    }
+    found
+}
+
+/// Whether a fit went without some directions to find an end.
+pub(super) fn is_on_ridge(found: &Fit) -> bool {
+    found.options.solver.rank_tolerance > RANK_TOLERANCE && !found.undetermined.is_empty()
 }
 
 /// The same for any way to fit from a start.

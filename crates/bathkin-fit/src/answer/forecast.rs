@@ -2,7 +2,8 @@
 //!
 //! The life of the bath from its make-up to its first limit, once for every draw of the fitted numbers
 //! ([`draws`](super::draws())): how the lives spread is what the data leave open of the fitted numbers. Nothing
-//! else is drawn; what the recipe says of work, solutions and limits is taken as it stands.
+//! else is drawn; what the recipe says of work, solutions and limits is taken as it stands. What ten per cent more of
+//! each number that is invented or widely uncertain would do to the life is told beside it.
 
 use bathkin::Recipe;
 use bathkin::life::Verdict;
@@ -13,6 +14,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use super::draws::{draws, with_draw};
 use super::estimates::RecipeFit;
+use super::held::{HeldNumber, by_strength, held};
 use crate::error::FitError;
 use crate::problem::DataError;
 use crate::quantiles::of_ordered;
@@ -35,6 +37,17 @@ pub struct LimitProbability {
     pub limit: String,
     /// Part of the lives.
     pub probability: f64,
+}
+
+/// How to forecast.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ForecastOptions {
+    /// Lives.
+    pub count: usize,
+    /// Seed of the draws.
+    pub seed: u64,
+    /// Forecast though the model misses the data ([`RecipeFit::misfit`]).
+    pub despite_misfit: bool,
 }
 
 /// Lives at draws of the fitted numbers.
@@ -66,6 +79,9 @@ pub struct Forecast {
     pub flags: Vec<Flag>,
     /// Fitted numbers without an uncertainty, the same in every life.
     pub held: Vec<String>,
+    /// Numbers that were never fitted and are invented or widely uncertain, with the hours by which ten per cent more
+    /// of each moves the dump, the strongest first.
+    pub held_numbers: Vec<HeldNumber>,
     /// The life of each draw, in order; `None` where it failed.
     pub lives: Vec<Option<Verdict>>,
 }
@@ -82,22 +98,26 @@ impl Forecast {
     }
 }
 
-/// Lives of a recipe at `count` draws of a fit, from a seed; the same for any number of threads.
+/// Lives of a recipe at draws of a fit, from a seed; the same for any number of threads.
 ///
 /// `recipe` is the bath that will be run, which may differ from the fitted one in anything but the fitted
 /// numbers; ties follow. The bath starts as the recipe makes it up. `report` is called with the number of lives
 /// that are done; `false` from it ends the forecast.
 ///
 /// # Errors
-/// [`DataError`]: a life at the estimates that fails; every draw failed; a number of the fit that labels part;
+/// [`DataError`]: a fit that misses its data ([`FitError::Misfit`]); a life at the estimates that fails; every draw failed; a number of the fit that labels part;
 /// the forecast was ended by `report`.
 pub fn forecast(
     recipe: &Recipe,
     fit: &RecipeFit,
-    count: usize,
-    seed: u64,
+    options: &ForecastOptions,
     report: &(dyn Fn(usize) -> bool + Sync),
 ) -> Result<Forecast, DataError> {
+    let ForecastOptions { count, seed, despite_misfit } = *options;
+    let misses: Vec<&str> = fit.misfit().map(|message| message.text.as_str()).collect();
+    if !despite_misfit && !misses.is_empty() {
+        return Err(FitError::Misfit(misses.join("; ")).into());
+    }
     let record = fit.record();
     let estimated = with_draw(recipe, &record, &record.estimates)?;
     let longest_clock_h = estimated.model()?.settings.longest_clock_h;
@@ -115,6 +135,15 @@ pub fn forecast(
         Ok(lived?.verdict)
     };
     let found: Vec<Result<Verdict, DataError>> = drawn.values.par_iter().map(life).collect();
+    if ended.load(Ordering::Relaxed) {
+        return Err(FitError::Undetermined("the forecast was interrupted".to_owned()).into());
+    }
+    let held_numbers = by_strength(moved(&estimated, fit, &at_estimates, &|| {
+        if !report(count) {
+            ended.store(true, Ordering::Relaxed);
+        }
+        !ended.load(Ordering::Relaxed)
+    }));
     if ended.load(Ordering::Relaxed) {
         return Err(FitError::Undetermined("the forecast was interrupted".to_owned()).into());
     }
@@ -139,8 +168,26 @@ pub fn forecast(
         at_estimates,
         flags,
         held: drawn.held,
+        held_numbers,
         lives,
     })
+}
+
+/// What ten per cent more of each number that is held does to the life at the estimates, h.
+fn moved(
+    estimated: &Recipe,
+    fit: &RecipeFit,
+    at_estimates: &Verdict,
+    going_on: &(dyn Fn() -> bool + Sync),
+) -> Vec<HeldNumber> {
+    let life = |mut one: HeldNumber| {
+        let lived = one.more(estimated).simulate_life_reporting(&mut |_| going_on());
+        let ended = lived.ok().map(|life| life.verdict).filter(|verdict| !outlives(verdict));
+        one.moved =
+            ended.filter(|_| !outlives(at_estimates)).map(|verdict| verdict.clock_h - at_estimates.clock_h);
+        one
+    };
+    held(estimated, fit).into_par_iter().map(life).collect()
 }
 
 /// Whether a life reached no limit.

@@ -3,12 +3,16 @@
 use bathkin::recipe::Value;
 
 use super::doubts::doubts;
-use super::estimates::{PathEstimate, RecipeFit};
+use super::estimates::{HOLDS_ZERO, PathEstimate, RecipeFit};
+use super::fitting::is_on_ridge;
+use super::misfit::misfit;
 use super::prior::PriorShare;
+use super::replicates::{conflicting, copied};
 use super::taken::{below, left_out, taken_for_logs, weighed_in};
 use super::tested::tested;
-use super::words::number;
+use super::words::{number, probability};
 use crate::arrhenius::Message;
+use crate::arrhenius_remarks::{MAY_MISS, MISSES, PLAUSIBLE_KJ_MOL};
 use crate::combinations::{Coordinate, DeterminedCombination, determined_combinations};
 use crate::fit::{Determination, Fit};
 use crate::problem::case::Kind;
@@ -37,30 +41,43 @@ pub(super) fn messages(made: &RecipeFit, other_errors: Option<&Fit>) -> Vec<Mess
     found.extend(correlated(made));
     found.extend(out_of_range(made));
     found.extend(tested(made));
+    found.extend(copied(made));
+    found.extend(conflicting(made));
+    found.extend(misfit(made));
     found.extend(errors_matter(made, other_errors));
-    if let Some(test) = made.lack_of_fit.filter(|test| test.p_value < 0.05) {
-        let text = format!(
-            "the model misses the runs by more than replicates differ (F = {:.1}, p = {:.2e}): lack of fit",
-            test.f_ratio, test.p_value
-        );
-        found.push(Message { code: "lack-of-fit", text });
-    }
+    found.extend(lack_of_fit(made));
     found
+}
+
+/// The test against replicates, where there is scatter to test by.
+fn lack_of_fit(made: &RecipeFit) -> Option<Message> {
+    let test = made.lack_of_fit.filter(|test| test.p_value < MAY_MISS && made.has_scatter())?;
+    let (code, verb) =
+        if test.p_value < MISSES { ("lack-of-fit", "misses") } else { ("may-miss", "may miss") };
+    let text = format!(
+        "the model {verb} the runs by more than replicates differ (F = {}, {}): lack of fit",
+        number(test.f_ratio, 3),
+        probability(test.p_value)
+    );
+    Some(Message { code, text })
 }
 
 /// How much of an estimate is the prior's, and priors at odds with the data.
 fn priors(made: &RecipeFit) -> Vec<Message> {
     const AT_ODDS: f64 = 2.0;
+    // Part that is the data's: with less they say nothing, and the difference is rounding over rounding.
+    const OF_DATA: f64 = 1e-6;
     let mut found = Vec::new();
     for PriorShare { path, mean, standard_deviation, share, deviations } in &made.prior_shares {
         let (of_mean, spread) = (number(*mean, 4), number(*standard_deviation, 2));
         let text = format!("{path} is {:.0} % prior ({of_mean} +- {spread})", 100.0 * share);
         found.push(Message { code: "prior", text });
         // Of the difference between prior and data, which a strong prior hides in the estimate.
-        let apart = deviations.abs() / (1.0 - share).max(f64::MIN_POSITIVE).sqrt();
-        if apart > AT_ODDS {
+        let apart = deviations.abs() / (1.0 - share).sqrt();
+        if 1.0 - share > OF_DATA && apart > AT_ODDS {
             let text = format!(
-                "data and prior of {path}, mean {of_mean}, are {apart:.1} standard deviations apart: they are at odds",
+                "data and prior of {path}, mean {of_mean}, are {} standard deviations apart: they are at odds",
+                number(apart, 2)
             );
             found.push(Message { code: "prior-at-odds", text });
         }
@@ -69,12 +86,12 @@ fn priors(made: &RecipeFit) -> Vec<Message> {
 }
 
 /// The path of a number, whatever label parts it.
-fn whole_path(estimate: &PathEstimate) -> &str {
+pub(super) fn whole_path(estimate: &PathEstimate) -> &str {
     estimate.path.split('@').next().unwrap_or(&estimate.path)
 }
 
 /// The value of a path at a measured row; `None` along a log, which has many.
-fn setting_at(made: &RecipeFit, row: &Row, path: &str) -> Option<f64> {
+pub(super) fn setting_at(made: &RecipeFit, row: &Row, path: &str) -> Option<f64> {
     let recipe = match &made.model.cases[row.case].kind {
         Kind::Coupon(coupon) => &coupon.recipe,
         Kind::Log(_) => return None,
@@ -157,26 +174,28 @@ fn span_of(made: &RecipeFit, component: &str) -> Option<(f64, f64)> {
     Some((totals.iter().copied().fold(f64::INFINITY, f64::min), totals.into_iter().fold(0.0, f64::max)))
 }
 
-/// Numbers that have an uncertainty as large as themselves.
+/// Numbers that the data do not tell: those whose interval holds zero where zero means that a setting does not
+/// matter, and those known to a factor of e or worse where it does not.
 fn weak(made: &RecipeFit) -> Vec<Message> {
-    // Of a number moved by its logarithm: known to a factor of e or worse.
     const OF_LOG: f64 = 1.0;
     let mut found = Vec::new();
     for (estimate, parameter) in made.estimates.iter().zip(&made.fit.parameters) {
-        let Some(error) = parameter.standard_error else { continue };
-        let weak = match estimate.scale {
-            ParameterScale::Log => error > OF_LOG,
-            ParameterScale::Linear => error > parameter.value.abs(),
+        let (Some(error), Some([low, high])) = (parameter.standard_error, estimate.interval95) else {
+            continue;
         };
-        if weak {
-            let [low, high] = estimate.interval95.unwrap_or([f64::NEG_INFINITY, f64::INFINITY]);
-            let text = format!(
-                "{} = {} is weakly determined (95 %: {} to {}): the data hardly move it",
-                estimate.path,
-                number(estimate.value, 4),
-                number(low, 3),
-                number(high, 3)
-            );
+        let ends = format!(
+            "{} = {} (95 %: {} to {})",
+            estimate.path,
+            number(estimate.value, 4),
+            number(low, 3),
+            number(high, 3)
+        );
+        if estimate.status == HOLDS_ZERO {
+            let text =
+                format!("{ends} is not determined: its interval holds zero, so it may not matter at all");
+            found.push(Message { code: "not-determined", text });
+        } else if estimate.scale == ParameterScale::Log && error > OF_LOG {
+            let text = format!("{ends} is weakly determined: make runs that it changes");
             found.push(Message { code: "weakly-determined", text });
         }
     }
@@ -196,6 +215,11 @@ fn open(made: &RecipeFit) -> Vec<Message> {
             "no-degrees-of-freedom",
             "as many free numbers as measured values: values without uncertainty".to_owned(),
         );
+    }
+    if is_on_ridge(&made.fit) {
+        let text = "the search was lost on a ridge, along which these data hardly change: what lies along it is not \
+                    determined and stays near the recipe's; hold one of these numbers, or give it a prior";
+        say("on-ridge", text.to_owned());
     }
     for path in with(Determination::NoInfluence) {
         let estimate = made.estimates.iter().find(|estimate| estimate.path == path);
@@ -287,7 +311,13 @@ fn out_of_range(made: &RecipeFit) -> Vec<Message> {
     let mut found = Vec::new();
     for estimate in &made.estimates {
         let times = estimate.value / estimate.start;
-        if estimate.scale == ParameterScale::Log && !(1.0 / FAR..=FAR).contains(&times) {
+        // An interval that reaches the recipe's neighbourhood is uncertain, and no slip of a unit.
+        let [low, high] = estimate.interval95.unwrap_or([estimate.value; 2]);
+        let far = low > FAR * estimate.start || high < estimate.start / FAR;
+        if estimate.scale == ParameterScale::Log
+            && far
+            && estimate.status != Determination::NoInfluence.code()
+        {
             let text = format!(
                 "{} is {} times the recipe's: check the units of mass, area, time and rate",
                 estimate.path,
@@ -305,9 +335,10 @@ fn out_of_range(made: &RecipeFit) -> Vec<Message> {
             found.push(Message { code: "outside-range", text });
         }
         let energy = whole_path(estimate).ends_with("activation_energy_kj_mol");
-        if energy && !(5.0..=300.0).contains(&estimate.value) {
+        let (least, most) = PLAUSIBLE_KJ_MOL;
+        if energy && (high < least || low > most) {
             let text = format!(
-                "{} = {:.3} kJ/mol is outside 5-300: check the units of the columns",
+                "{} = {:.3} kJ/mol is outside {least}-{most}: check the units of the columns",
                 estimate.path, estimate.value
             );
             found.push(Message { code: "implausible", text });

@@ -1,10 +1,11 @@
 //! What a further run would show, and how sure that is.
 
 use bathkin::Recipe;
-use bathkin::recipe::Value;
+use bathkin::recipe::{Flag, Value};
 use serde::Serialize;
 
 use super::estimates::RecipeFit;
+use super::held::{HeldNumber, by_strength, held};
 use crate::bands::band;
 use crate::error::FitError;
 use crate::problem::case::{Case, Coupon, Kind};
@@ -27,6 +28,11 @@ pub struct Prediction {
     /// Where one further run lies; `None` where every run has a sigma of its own, or
     /// nothing of the kind was measured.
     pub prediction: Option<[f64; 2]>,
+    /// Settings that the data never varied, or not so far: what they do is the recipe's, and in neither band.
+    pub flags: Vec<Flag>,
+    /// Numbers that were never fitted and are invented or widely uncertain, with the per cent by which ten per cent
+    /// more of each moves the value, the strongest first; those that do not move it are left out.
+    pub held_numbers: Vec<HeldNumber>,
 }
 
 /// A calculated value with its slopes, as its errors are straight.
@@ -59,7 +65,25 @@ impl RecipeFit {
             value,
             confidence: back(bands.confidence),
             prediction: sigma.map(|_| back(bands.prediction)),
+            flags: self.unvaried(given)?,
+            held_numbers: self.moved(given, value)?,
         })
+    }
+
+    /// What ten per cent more of each number that is held does to a value, in per cent of it.
+    fn moved(&self, given: &[(String, f64)], value: f64) -> Result<Vec<HeldNumber>, DataError> {
+        // Per cent; less does not matter.
+        const LEAST: f64 = 0.05;
+        let mut found = Vec::new();
+        for mut one in held(&self.recipe, self) {
+            let (case, _) = coupon(&one.more(&self.recipe), given)?;
+            let other = self.model.values_of(OF_NO_TABLE, &case, self.fit.values()).ok();
+            one.moved = other.and_then(|other| other.first().map(|other| 100.0 * (other / value - 1.0)));
+            if one.moved.is_none_or(|moved| moved.abs() >= LEAST) {
+                found.push(one);
+            }
+        }
+        Ok(by_strength(found))
     }
 
     /// What a coupon under these settings would show, with its slopes by the numbers of the fit.
@@ -84,23 +108,7 @@ impl RecipeFit {
 
     /// A coupon under these settings, and what is predicted of it.
     pub(crate) fn coupon(&self, given: &[(String, f64)]) -> Result<(Case, Quantity), DataError> {
-        let sheet = Sheet {
-            file: "predict".to_owned(),
-            rows: vec![1],
-            columns: given.iter().map(|(name, value)| (name.clone(), vec![Some(*value)])).collect(),
-            ..Sheet::default()
-        };
-        sheet.check_runs()?;
-        let set = |recipe: Recipe, setting: Setting| {
-            let value = sheet.cell(&setting.column, 0).unwrap_or(f64::NAN);
-            recipe.with(&setting.path, Value::Number(value * setting.factor), "predict")
-        };
-        let recipe = settings(&self.recipe, &sheet, &[])?.into_iter().fold(self.recipe.clone(), set);
-        let (recipe, ph_by) = reach_ph(&self.recipe, recipe, &sheet.file);
-        let (minutes, area_m2) = (sheet.cell(TIME, 0), sheet.cell(AREA, 0).map(|cm2| cm2 * 1e-4));
-        let quantity = if minutes.is_some() { Quantity::ThicknessUm } else { Quantity::DepositionUmH };
-        let kind = Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity, ph_by });
-        Ok((Case { kind, labels: Vec::new(), place: sheet.file.clone(), group: Some(ALONE) }, quantity))
+        coupon(&self.recipe, given)
     }
 
     /// Standard deviation of one more value of a coupon, of its logarithm where errors are relative; `None`
@@ -122,4 +130,25 @@ impl RecipeFit {
         // A relative error means the same for thickness, mass and rate.
         own.or_else(|| columns().find(|known| known.errors.is_logarithmic()))
     }
+}
+
+/// A coupon of a recipe under these settings, and what is predicted of it.
+fn coupon(recipe: &Recipe, given: &[(String, f64)]) -> Result<(Case, Quantity), DataError> {
+    let sheet = Sheet {
+        file: "predict".to_owned(),
+        rows: vec![1],
+        columns: given.iter().map(|(name, value)| (name.clone(), vec![Some(*value)])).collect(),
+        ..Sheet::default()
+    };
+    sheet.check_runs()?;
+    let set = |recipe: Recipe, setting: Setting| {
+        let value = sheet.cell(&setting.column, 0).unwrap_or(f64::NAN);
+        recipe.with(&setting.path, Value::Number(value * setting.factor), "predict")
+    };
+    let changed = settings(recipe, &sheet, &[])?.into_iter().fold(recipe.clone(), set);
+    let (recipe, ph_by) = reach_ph(recipe, changed, &sheet.file);
+    let (minutes, area_m2) = (sheet.cell(TIME, 0), sheet.cell(AREA, 0).map(|cm2| cm2 * 1e-4));
+    let quantity = if minutes.is_some() { Quantity::ThicknessUm } else { Quantity::DepositionUmH };
+    let kind = Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity, ph_by });
+    Ok((Case { kind, labels: Vec::new(), place: sheet.file.clone(), group: Some(ALONE) }, quantity))
 }

@@ -20,6 +20,7 @@ use crate::fit::{Determination, Fit};
 use crate::influence::influence;
 use crate::problem::RecipeModel;
 use crate::quantiles::of_ordered;
+use crate::robust::OF_NORMAL;
 
 /// The size that a sum of squares tells with rows to spare, if it tells any.
 pub(super) fn told_size(squares: f64, spare: f64) -> Option<f64> {
@@ -115,8 +116,6 @@ pub(super) fn settle(model: &RecipeModel, found: &Fit, bounds: &Bounds) -> Settl
 }
 
 fn sizes_by_median(model: &RecipeModel, found: &Fit) -> Vec<f64> {
-    // 1/Φ⁻¹(3/4): half of all normal errors are smaller than their standard deviation over this.
-    const OF_NORMAL: f64 = 1.482_602_218_505_602;
     let spare = spare(model, &found.minimum.spectrum.leverage());
     let of = |column: usize| {
         let rows: Vec<usize> =

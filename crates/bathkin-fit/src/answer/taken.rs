@@ -7,7 +7,7 @@ use crate::arrhenius::Message;
 use crate::problem::case::Kind;
 use crate::problem::{Column, Data};
 
-const TEMPERATURE: &str = "operation.temperature_c";
+pub(super) const TEMPERATURE: &str = "operation.temperature_c";
 
 /// Rows of runs without a measured value, and settings taken from the recipe.
 pub(super) fn left_out(made: &RecipeFit) -> Vec<Message> {

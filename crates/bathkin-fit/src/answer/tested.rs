@@ -6,6 +6,7 @@ use super::estimates::RecipeFit;
 use super::words::number;
 use crate::arrhenius::Message;
 use crate::fit::Scale;
+use crate::influence::INFLUENTIAL;
 use crate::problem::case::Kind;
 use crate::problem::model::Row;
 use crate::quantiles::chi_squared_tail;
@@ -16,10 +17,8 @@ pub(super) fn tested(made: &RecipeFit) -> Vec<Message> {
 
 /// Rows that the estimates hang on by themselves.
 fn influential(made: &RecipeFit) -> Option<Message> {
-    // One is called much; with a handful of rows the ends of a line reach that and are not wrong.
-    const FAR: f64 = 3.0;
     let far = made.influence().into_iter().zip(&made.model.rows).filter_map(|(row, of)| {
-        let distance = row.cooks_distance.filter(|distance| *distance > FAR)?;
+        let distance = row.cooks_distance.filter(|distance| *distance > INFLUENTIAL)?;
         let file = &made.data[of.sheet].sheet().file;
         let column = &made.model.columns[of.column].name;
         Some(format!("{file} row {}, {column} (Cook's distance {distance:.1})", of.row))
@@ -49,8 +48,6 @@ fn alone(made: &RecipeFit) -> Option<Message> {
 
 /// Scatter that is none, or far from the sigmas that are believed.
 fn scatter(made: &RecipeFit) -> Option<Message> {
-    // In sigmas of the largest column, or of logarithms: rounding of a computed value.
-    const NONE: f64 = 1e-7;
     const UNLIKELY: f64 = 1e-3;
     let freedom = made.fit.degrees_of_freedom;
     if freedom == 0 || !made.priors.is_empty() || made.is_censored() {
@@ -58,7 +55,7 @@ fn scatter(made: &RecipeFit) -> Option<Message> {
     }
     let size = made.scatter()?;
     let stated = made.fit.options.scale == Scale::Known;
-    if size * made.model.columns.iter().map(|column| column.size).fold(0.0, f64::max) < NONE {
+    if !made.has_scatter() {
         let text = "the model meets every value to rounding: computed values have no errors, and standard errors and \
                     criteria say nothing of measured ones";
         return Some(Message { code: "no-scatter", text: text.to_owned() });

@@ -2,7 +2,7 @@
 
 /// A number with so many significant digits, as people write it: by powers of ten only where it is very large
 /// or small.
-pub(super) fn number(value: f64, digits: usize) -> String {
+pub(crate) fn number(value: f64, digits: usize) -> String {
     // As the tables of results are written.
     const PLAIN: std::ops::Range<f64> = 1e-4..1e6;
     if value == 0.0 || !value.is_finite() {
@@ -18,9 +18,18 @@ pub(super) fn number(value: f64, digits: usize) -> String {
     format!("{value:.*}", usize::try_from(decimals).unwrap_or(0))
 }
 
+/// A probability: `p = 0.003`, `p = 2e-9`.
+pub(crate) fn probability(p: f64) -> String {
+    const LEAST: f64 = 1e-300;
+    if p < LEAST {
+        return "p < 1e-300".to_owned();
+    }
+    if p >= 1e-3 { format!("p = {}", number(p, if p < 0.1 { 1 } else { 2 })) } else { format!("p = {p:.0e}") }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::number;
+    use super::{number, probability};
 
     #[test]
     fn digits_count_from_the_first() {
@@ -31,5 +40,13 @@ mod tests {
         assert_eq!(number(12345.6, 2), "12346");
         assert_eq!(number(1.2345e-7, 3), "1.23e-7");
         assert_eq!(number(f64::INFINITY, 3), "inf");
+    }
+
+    #[test]
+    fn probabilities_are_short() {
+        let all = [(0.003_04, "p = 0.003"), (0.42, "p = 0.42"), (2.4e-9, "p = 2e-9"), (0.0, "p < 1e-300")];
+        for (p, text) in all {
+            assert_eq!(probability(p), text);
+        }
     }
 }

@@ -361,6 +361,11 @@ impl RecipeModel {
         above * residual * by_calculated
     }
 
+    /// By how much the residual of a row moves with its calculated value.
+    pub(crate) fn slope(&self, row: &Row, calculated: f64) -> f64 {
+        self.residual(row, calculated).1
+    }
+
     fn compare(&self, values: &[Vec<f64>], residuals: &mut [f64]) {
         for (residual, row) in residuals.iter_mut().zip(&self.rows) {
             *residual = self.residual(row, values[row.case][row.value]).0;

@@ -54,6 +54,20 @@ impl Loss {
         0.5 * scale * scale * residuals.iter().map(|f| self.at((f / scale).powi(2)).0).sum::<f64>()
     }
 
+    /// (ψ, dψ/df) of a residual: ψ = f ρ'(z) is the derivative of F by it.
+    ///
+    /// ```
+    /// use bathkin_numerics::least_squares::Loss;
+    ///
+    /// assert_eq!(Loss::Huber.influence(1.5, 1.0), (1.0, 1.0));
+    /// assert_eq!(Loss::Huber.influence(1.5, 6.0), (1.5, 0.0));
+    /// ```
+    pub fn influence(self, scale: f64, residual: f64) -> (f64, f64) {
+        let z = (residual / scale).powi(2);
+        let (_, first, second) = self.at(z);
+        (residual * first, first + 2.0 * z * second)
+    }
+
     /// Factors (on f, on its row of J) that turn F near a point into a plain sum of squares: with them
     /// Jᵀf is the gradient of F and JᵀJ its Gauss-Newton matrix, ρ' + 2 ρ'' z.
     ///

@@ -54,7 +54,7 @@ pub struct Minimum {
     pub cost: f64,
     /// Which parameters lie on a bound.
     pub at_bound: Vec<bool>,
-    /// Singular values and directions of J (weighted by the loss) over the parameters off their bounds.
+    /// Singular values and directions of J over the parameters off their bounds; the loss has no part in it.
     pub spectrum: Spectrum,
     /// Why it ended.
     pub termination: Termination,

@@ -294,7 +294,7 @@ impl Point {
         let at_bound: Vec<bool> = (0..self.at.len()).map(|i| bounds.touches(i, self.at[i])).collect();
         let off: Vec<usize> = (0..self.at.len()).filter(|i| !at_bound[*i]).collect();
         Minimum {
-            spectrum: Spectrum::of(&self.model.jacobian, &off, options.rank_tolerance, options.least_norm),
+            spectrum: Spectrum::of(&self.jacobian, &off, options.rank_tolerance, options.least_norm),
             parameters: self.at,
             residuals: self.residuals,
             jacobian: self.jacobian,

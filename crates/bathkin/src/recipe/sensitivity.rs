@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::{Recipe, Value};
+use super::{Entry, Recipe, Value};
 use crate::error::{Error, Result};
 use crate::life::{Life, Verdict};
 
@@ -85,23 +85,30 @@ impl Recipe {
         Ok(LifeSensitivity { base, step: STEP, rows, skipped })
     }
 
+    /// Numbers that a shop or a chemist can move, with their paths: not stoichiometry, prices, reference states, or
+    /// how a life is computed.
+    pub fn movable_numbers(&self) -> Vec<(String, f64)> {
+        let moved = |path: &str| {
+            let table = path.split('.').next().unwrap_or(path);
+            let reference = path.split('.').any(|part| part.starts_with("reference_"));
+            path != "format" && !NOT_MOVED.contains(&table) && !reference
+        };
+        self.numbers().into_iter().filter(|(path, _)| moved(path)).collect()
+    }
+
+    fn numbers(&self) -> Vec<(String, f64)> {
+        let entries = self.document().entries().iter();
+        let number = |entry: &Entry| match entry.value {
+            Value::Number(value) => Some((entry.path.clone(), value)),
+            _ => None,
+        };
+        entries.filter_map(number).collect()
+    }
+
     /// The numbers at these paths, or those that can be moved.
     fn numbers_at(&self, paths: Option<&[String]>) -> Result<Vec<(String, f64)>> {
-        let entries = self.document().entries().iter();
-        let all: Vec<(String, f64)> = entries
-            .filter_map(|entry| match entry.value {
-                Value::Number(value) => Some((entry.path.clone(), value)),
-                _ => None,
-            })
-            .collect();
-        let Some(paths) = paths else {
-            let moved = |path: &str| {
-                let table = path.split('.').next().unwrap_or(path);
-                let reference = path.split('.').any(|part| part.starts_with("reference_"));
-                path != "format" && !NOT_MOVED.contains(&table) && !reference
-            };
-            return Ok(all.into_iter().filter(|(path, _)| moved(path)).collect());
-        };
+        let Some(paths) = paths else { return Ok(self.movable_numbers()) };
+        let all = self.numbers();
         let of = |path: &String| {
             all.iter().find(|(known, _)| known == path).cloned().ok_or_else(|| {
                 let place = super::constants::nowhere("life_sensitivity");

@@ -8,9 +8,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
-from bathkin.arguments import above_zero, finite, whole
+from bathkin.arguments import MOST_STARTS, above_zero, finite, whole, word
 from bathkin.errors import DataError
 from bathkin.fit_data import Sheets
+from bathkin.given_numbers import is_one, shown
 from bathkin.runs import Runs
 from bathkin.units import to_difference, to_number
 
@@ -59,17 +60,17 @@ class Question:
             ("start", self.start, ("measured", "made-up")),
             ("loss", self.loss, _LOSSES),
         ):
-            if value not in known:
-                raise DataError(f"{name} = {value}: expected {', '.join(known)}")
+            if not isinstance(value, str) or value not in known:
+                raise DataError(f"{name} = {shown(value)}: expected {', '.join(known)}")
         for name, size in (
             ("absolute_sigma", self.absolute_sigma),
             ("relative_sigma", self.relative_sigma),
-            ("loss_scale", self.loss_scale),
         ):
             if size is not None:
                 above_zero(name, size)
-        for name, number in (("starts", self.starts), ("seed", self.seed)):
-            whole(name, number)
+        above_zero("loss_scale", self.loss_scale)
+        whole("starts", self.starts, most=MOST_STARTS)
+        whole("seed", self.seed)
         self._check_sigmas(sheets)
         return self
 
@@ -99,7 +100,8 @@ class Question:
 
     def as_json(self) -> str:
         """As the core takes it."""
-        sizes = {"absolute": self.absolute_sigma, "relative": self.relative_sigma}
+        given = {"absolute": self.absolute_sigma, "relative": self.relative_sigma}
+        sizes = {name: None if size is None else float(size) for name, size in given.items()}
         own = {"model": "mixed", **sizes}
         if self.error_model != "mixed":
             own = {"model": self.error_model, "sigma": sizes[self.error_model] or 1.0}
@@ -115,7 +117,7 @@ class Question:
                 "bounds": self.bounds,
                 "priors": self.priors,
                 "loss": self.loss,
-                "loss_scale": self.loss_scale,
+                "loss_scale": float(self.loss_scale),
                 "starts": int(self.starts),
                 "seed": int(self.seed),
             },
@@ -164,14 +166,16 @@ def question(
     ):
         if asked is not None and not isinstance(asked, Mapping):
             raise DataError(f"{name} = {asked}: expected a dictionary of paths or columns")
-    paths = (free,) if isinstance(free, str) else tuple(free or ())
+    if is_one(free) and not isinstance(free, str):
+        raise DataError(f"free = {shown(free)}: expected paths of numbers of the recipe")
+    paths = (free,) if isinstance(free, str) else tuple(free)
     if not all(isinstance(path, str) for path in paths):
         raise DataError(f"free = {list(paths)}: expected paths of numbers of the recipe")
     return Question(
         free=paths,
         bounds=tuple((path, *_ends(path, ends)) for path, ends in (bounds or {}).items()),
         ties=tuple((path, *_tie(path, to)) for path, to in (ties or {}).items()),
-        per=tuple((per or {}).items()),
+        per=tuple((path, word(f"per {path}", column)) for path, column in (per or {}).items()),
         errors=tuple((column, _errors(column, one)) for column, one in (errors or {}).items()),
         priors=tuple((path, _prior(path, one)) for path, one in (priors or {}).items()),
         **others,
@@ -182,6 +186,8 @@ def _ends(path: str, ends: object) -> tuple[float | None, float | None]:
     if not isinstance(ends, Sequence) or isinstance(ends, str) or len(ends) != 2:
         raise DataError(f"bounds of {path} = {ends}: expected (low, high), None for no bound")
     low, high = (_end(path, end) for end in ends)
+    if low is not None and high is not None and low > high:
+        raise DataError(f"bounds of {path} = {ends}: expected the low end first, then the high")
     return low, high
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from contextlib import suppress
 from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
 
 from bathkin import tables
-from bathkin.arguments import whole
+from bathkin.arguments import MOST_REPEATS, whole
 from bathkin.errors import DataError
 from bathkin.fit_call import fit
 from bathkin.fit_data import Readable, assumptions
@@ -18,8 +18,8 @@ from bathkin.fit_text import remarks
 from bathkin.flags import Flag, from_dicts
 from bathkin.logs import Log
 from bathkin.naming import limit_words
-from bathkin.progress import reporting
-from bathkin.recipe import Recipe
+from bathkin.progress import Progress, reporting
+from bathkin.recipe import Recipe, as_recipe
 from bathkin.recipe_fit import Fit
 from bathkin.records import Record
 from bathkin.verdict import Dump
@@ -213,14 +213,14 @@ class Forecast:
 
 
 def forecast(
-    recipe: Recipe,
+    recipe: Recipe | str,
     data: Readable | Iterable[Readable],
     free: Iterable[str] = RATE,
     *,
     count: int = 200,
     seed: int = 1,
     made_up: date | str | None = None,
-    progress: bool | Callable[[float], object] | None = None,
+    progress: Progress = None,
     **question: Any,
 ) -> Forecast:
     """Fits a log and runs the life of the bath at draws of the fitted numbers.
@@ -229,7 +229,7 @@ def forecast(
     solutions and limits are those of the recipe, and the bath begins as the recipe makes it up.
 
     Args:
-        recipe: The bath.
+        recipe: The bath: a recipe, or the name or path of one.
         data: A log from `read_log`, runs, or a list of both.
         free: Paths of numbers to fit.
         count: Lives.
@@ -266,15 +266,16 @@ def forecast(
 
 def lives(
     of: Fit,
-    recipe: Recipe | None,
+    recipe: Recipe | str | None,
     count: int,
     seed: int,
     made_up: date | str | None,
-    progress: bool | Callable[[float], object] | None,
+    progress: Progress,
 ) -> Forecast:
     """See `Fit.forecast`."""
-    count, seed = whole("count", count, least=1), whole("seed", seed)
-    bath, moment = recipe or of.start, _moment(of, made_up)
+    count, seed = whole("count", count, least=1, most=MOST_REPEATS), whole("seed", seed)
+    bath = of.start if recipe is None else as_recipe(recipe)
+    moment = _moment(of, made_up)
     with reporting(progress, f"lives of {count}") as report:
         document = json.loads(of._core.forecast(bath._core, count, seed, report))
     return Forecast(of, bath, moment, document)

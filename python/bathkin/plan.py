@@ -8,7 +8,10 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, files
+from bathkin.arguments import named
+from bathkin.errors import RecipeError
 from bathkin.flags import Flag, from_dicts
+from bathkin.given_numbers import shown
 from bathkin.units import to_number
 
 if TYPE_CHECKING:
@@ -171,5 +174,10 @@ def plan(
     by: str = "now",
 ) -> Plan:
     """A plan; analyses may be texts with a unit of the trade."""
-    known = {name: to_number(name, value, by) for name, value in now.items()}
-    return Plan(recipe, shift_h, known, round_ml, os.fspath(calendar) if calendar else None)
+    analysed = named(by, now, "a dictionary of analyses")
+    known = {name: to_number(name, value, by) for name, value in analysed.items()}
+    hours = to_number("shift_h", shift_h, "plan")
+    marks = None if round_ml is None else to_number("round_ml", round_ml, "plan")
+    if calendar is not None and not isinstance(calendar, (str, os.PathLike)):
+        raise RecipeError(f"plan: calendar = {shown(calendar)}: expected the path of a file")
+    return Plan(recipe, hours, known, marks, os.fspath(calendar) if calendar else None)

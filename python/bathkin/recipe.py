@@ -5,15 +5,17 @@ from __future__ import annotations
 import difflib
 import json
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, tables
+from bathkin.arguments import word
 from bathkin.constants import SpeciesConstant, read_constants
 from bathkin.errors import RecipeError, UnknownNameError
 from bathkin.flags import Flag, read_flags
-from bathkin.recipe_values import Entry, Value, from_text
+from bathkin.progress import Progress
+from bathkin.recipe_values import Entry, Value, read_value
 from bathkin.substrates import Substrate, read_substrates
 
 if TYPE_CHECKING:
@@ -200,6 +202,7 @@ class Recipe:
             >>> bk.load_recipe("nickel-acid").get("tank.volume_l")
             400.0
         """
+        path = word("get", path)
         values = {entry.path: entry.value for entry in self.numbers()}
         if path in values:
             return values[path]
@@ -214,7 +217,7 @@ class Recipe:
         Args:
             path: Dotted path, or several paths with their values.
             value: A number in the unit that ends the path, a text with a unit of the trade
-                ("190 degF", "3 ft2/gal"), a word, or a truth.
+                ("190 degF", "3 ft2/gal"), a quantity of pint, a word, or a truth.
 
         Raises:
             RecipeError: For an impossible value, a wrong type or unit.
@@ -226,18 +229,18 @@ class Recipe:
             >>> recipe.set({"tank.volume_l": "200 gal", "operation.ph": 4.6}).get("operation.ph")
             4.6
         """
-        changes = dict(path) if isinstance(path, Mapping) else {path: value}
-        return self._changed([(name, given) for name, given in changes.items()], "set")
+        changes = path.items() if isinstance(path, Mapping) else [(path, value)]
+        return self._changed(list(changes), "set")
 
     def _changed(self, changes: list[tuple[str, Value | None]], by: str) -> Recipe:
         core = self._core
         known = {entry.path: entry.value for entry in self.numbers()}
         for path, value in changes:
+            if not isinstance(path, str):
+                raise RecipeError(f"{by}: {path}: expected a path, or paths with their values")
             if value is None:
                 raise RecipeError(f"{by}: {path}: expected a value")
-            if isinstance(value, str):
-                value = from_text(path, value, known.get(path), by)
-            core = core.with_value(path, value, by)
+            core = core.with_value(path, read_value(path, value, known.get(path), by), by)
         return Recipe(core)
 
     def make_up_components(self) -> list[str]:
@@ -257,7 +260,7 @@ class Recipe:
 
         return make_up(self, stacklevel=4)
 
-    def simulate_life(self, progress: bool | Callable[[float], object] | None = None) -> Life:
+    def simulate_life(self, progress: Progress = None) -> Life:
         """The life of the bath; see `bathkin.simulate_life`."""
         from bathkin.life import run
 
@@ -338,7 +341,7 @@ class Recipe:
         """
         from bathkin.plan import plan
 
-        return plan(self, shift_h, now or {}, round_ml, calendar)
+        return plan(self, shift_h, {} if now is None else now, round_ml, calendar)
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Recipe) and self._core == other._core
@@ -386,7 +389,19 @@ def load_recipe(name_or_path: str | os.PathLike[str]) -> Recipe:
         >>> bk.load_recipe("nickel-acid").metal
         'nickel'
     """
+    if not isinstance(name_or_path, (str, os.PathLike)):
+        expected = "expected the name of a recipe, or the path of its file"
+        raise RecipeError(f"load_recipe: got {type(name_or_path).__name__}: {expected}")
     return Recipe(_core.Recipe.load(os.fspath(name_or_path)))
+
+
+def as_recipe(recipe: Recipe | str | os.PathLike[str]) -> Recipe:
+    """A recipe, or the one of that name or path.
+
+    Raises:
+        RecipeError: For anything else; as `load_recipe`.
+    """
+    return recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
 
 
 def recipes() -> list[str]:

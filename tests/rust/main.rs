@@ -6,6 +6,7 @@
 mod answers;
 mod arrhenius_textbook;
 mod below_detection;
+mod bounded;
 mod brightener;
 mod buffers;
 mod calendar;

@@ -86,12 +86,14 @@ impl Recipe {
     pub fn steady_bleed(&self, bleed_per_turnover: f64) -> Result<SteadyBleed> {
         let recipe = self.with(BLEED, Value::Number(bleed_per_turnover), "bleed");
         let model = recipe.model()?;
-        if bleed_per_turnover == 0.0 {
+        // A bath is followed over six of its replacements.
+        const LEAST: f64 = 1e-3;
+        if bleed_per_turnover < LEAST {
             return Err(Error::Recipe {
                 place: super::constants::nowhere("bleed"),
                 key: BLEED.to_owned(),
-                value: "0".to_owned(),
-                expected: "a bleed above zero: without one nothing settles".to_owned(),
+                value: bleed_per_turnover.to_string(),
+                expected: format!("a bleed of {LEAST} per turnover or more: without one nothing settles"),
                 hint: None,
             });
         }

@@ -31,6 +31,7 @@ use crate::error::{Result, short};
 use crate::life::{Cost, Life, Limit, Settings, washed_out};
 use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
 use crate::solution::{BathCouple, BathSolid, Chemistry, Equilibrium, Formula};
+use crate::stop::Stop;
 use crate::surface::Start;
 use crate::tank::{Forms, METAL, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, Work};
 
@@ -72,6 +73,12 @@ pub struct Model {
 }
 
 impl Model {
+    /// The same, whose solutions heed `stop`.
+    pub(super) fn heeding(mut self, stop: &Stop) -> Self {
+        self.tank.equilibrium = Equilibrium::clone(&self.tank.equilibrium).heeding(stop).into();
+        self
+    }
+
     /// What of the make-up left a bath and was not fed back, in sentences.
     pub(super) fn washed_out(&self, life: &Life) -> Vec<String> {
         let roles = self.tank.roles;
@@ -89,7 +96,8 @@ impl Model {
 }
 
 /// Resolves a document.
-pub(super) fn resolve(document: &Document) -> Result<Model> {
+pub(super) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
+    stop.go_on()?;
     let reader = Reader::new(document);
     read_format(&reader)?;
     // Laid below this document when it was read.
@@ -136,7 +144,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             .chain(gases.iter().flat_map(|gas| gas.forms_from.iter().map(|(i, _)| *i))),
     );
     let activity = read_activity(&reader)?;
-    let equilibrium = Equilibrium::new(&chemistry, &names, activity).per_litre(&chemistry);
+    let equilibrium = Equilibrium::new(&chemistry, &names, activity).per_litre(&chemistry).heeding(stop);
     let slots = Slots { chemistry: &chemistry, names: &names, equilibrium: &equilibrium };
     let roles = Roles {
         metal: slots.role(&reader, "metal", &heading.metal)?,

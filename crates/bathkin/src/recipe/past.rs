@@ -7,7 +7,7 @@ use crate::error::Result;
 use crate::life::cost::optimum;
 use crate::life::outlook::crossing;
 use crate::life::{
-    CostParts, CostPoint, Life, Limit, LimitKind, Optimum, Outlook, Settings, Waste, simulate,
+    CostParts, CostPoint, Life, Limit, LimitKind, Optimum, Outlook, Settings, Table, Verdict, Waste, simulate,
 };
 use crate::solution::Kind;
 
@@ -43,7 +43,7 @@ impl Recipe {
     ///
     /// # Errors
     /// As [`Recipe::simulate_life`]: a bath past its limits may run dry or lose its pH.
-    pub fn life_past_limits(&self, life: &Life) -> Result<Life> {
+    pub fn life_past_limits(&self, verdict: &Verdict) -> Result<Life> {
         let model = self.model()?;
         let further = |now: f64| 2.0 * now + 1.0;
         let turnovers = Limit {
@@ -51,11 +51,11 @@ impl Recipe {
             path: String::new(),
             substrate: None,
             kind: LimitKind::Turnovers,
-            bound: further(life.verdict.turnovers),
+            bound: further(verdict.turnovers),
             place: crate::error::Place::default(),
         };
         const LONGER: f64 = 10.0;
-        let longest_clock_h = (LONGER * further(life.verdict.clock_h)).max(model.settings.longest_clock_h);
+        let longest_clock_h = (LONGER * further(verdict.clock_h)).max(model.settings.longest_clock_h);
         let settings = Settings { longest_clock_h, ..model.settings.clone() };
         simulate(&model.tank, &model.fresh_totals_mol_l, &[turnovers], &settings, &mut |_| true)
     }
@@ -65,15 +65,15 @@ impl Recipe {
     ///
     /// # Errors
     /// As [`Recipe::model`].
-    pub fn outlook(&self, life: &Life, past: Option<&Life>) -> Result<Vec<Outlook>> {
+    pub fn outlook(&self, verdict: &Verdict, table: &Table, past: Option<&Life>) -> Result<Vec<Outlook>> {
         let model = self.model()?;
-        let end = life.verdict.turnovers;
+        let end = verdict.turnovers;
         let mine = model.limits.iter().map(|limit| (limit, true));
         let others = model.limits_of_other_work.iter().map(|limit| (limit, false));
         Ok(mine
             .chain(others)
             .map(|(limit, applies)| {
-                let within = crossing(limit, &model.tank, &life.table);
+                let within = crossing(limit, &model.tank, table);
                 let later = || {
                     past.and_then(|past| crossing(limit, &model.tank, &past.table))
                         .filter(|at| at.turnovers >= end)
@@ -97,13 +97,14 @@ impl Recipe {
     ///
     /// # Errors
     /// As [`Recipe::model`].
-    pub fn life_cost(&self, life: &Life) -> Result<Option<LifeCost>> {
+    pub fn life_cost(&self, verdict: &Verdict, table: &Table) -> Result<Option<LifeCost>> {
         let Some(cost) = &self.model()?.cost else { return Ok(None) };
-        let curve = cost.points(&life.table);
+        let curve = cost.points(table);
         let Some(end) = curve.last().copied() else { return Ok(None) };
         let rises = curve.iter().rev().skip(2).any(|point| point.cost_per_um_dm2 < end.cost_per_um_dm2);
         // A bath that cannot be run on has its optimum, if any, where it ended or before.
-        let past = if rises { None } else { self.life_past_limits(life).ok() };
+        let past = if rises { None } else { self.life_past_limits(verdict).ok() };
+        self.go_on()?;
         let further = past.map_or_else(|| curve.clone(), |past| cost.points(&past.table));
         // Just before a dose the last row is cheaper than the rows after doses that the optimum is made of.
         let cheapest = optimum(&further).map(|at| match at.turnovers_plated <= end.turnovers_plated {

@@ -184,16 +184,20 @@ def question(
 
 def _ends(path: str, ends: object) -> tuple[float | None, float | None]:
     if not isinstance(ends, Sequence) or isinstance(ends, str) or len(ends) != 2:
-        raise DataError(f"bounds of {path} = {ends}: expected (low, high), None for no bound")
+        raise DataError(
+            f"bounds of {path} = {shown(ends)}: expected (low, high), None for no bound"
+        )
     low, high = (_end(path, end) for end in ends)
     if low is not None and high is not None and low > high:
-        raise DataError(f"bounds of {path} = {ends}: expected the low end first, then the high")
+        raise DataError(
+            f"bounds of {path} = {shown(ends)}: expected the low end first, then the high"
+        )
     return low, high
 
 
 def _end(path: str, end: float | str | None) -> float | None:
     number = to_number(path, end, "bounds") if isinstance(end, str) else end
-    open_end = number is None or number in {math.inf, -math.inf}
+    open_end = number is None or (isinstance(number, float) and math.isinf(number))
     return None if open_end else finite(f"bounds of {path}", number)
 
 
@@ -202,15 +206,15 @@ def _tie(path: str, to: object) -> tuple[str, float | None]:
         return to, None
     if isinstance(to, Sequence) and len(to) == 2 and isinstance(to[0], str):
         return to[0], finite(f"tie of {path}: factor", to[1])
-    raise DataError(f"tie of {path} = {to}: expected a free path, or (path, factor)")
+    raise DataError(f"tie of {path} = {shown(to)}: expected a free path, or (path, factor)")
 
 
 def _prior(path: str, told: object) -> tuple[float, float] | None:
-    if told == "recipe":
+    if isinstance(told, str) and told == "recipe":
         return None
     if not isinstance(told, Sequence) or isinstance(told, str) or len(told) != 2:
         expected = '(mean, standard deviation), or "recipe" for its range or fitted value'
-        raise DataError(f"prior of {path} = {told}: expected {expected}")
+        raise DataError(f"prior of {path} = {shown(told)}: expected {expected}")
     mean = finite(f"mean of the prior of {path}", to_number(path, told[0], "priors"))
     deviation = to_difference(path, told[1], "priors")
     return mean, above_zero(f"standard deviation of the prior of {path}", deviation)
@@ -224,7 +228,7 @@ def _errors(column: str, errors: object) -> tuple[Any, ...]:
         or isinstance(errors, str)
         or len(errors) != counts.get(str(errors[0]) if errors else "")
     ):
-        raise DataError(f"errors of {column} = {errors}: expected {expected}")
+        raise DataError(f"errors of {column} = {shown(errors)}: expected {expected}")
     model, *sizes = errors
     at_zero = model != "relative"
     numbers = [

@@ -16,6 +16,7 @@ from bathkin.fit_call import fit
 from bathkin.fit_data import Readable, assumptions
 from bathkin.fit_text import remarks
 from bathkin.flags import Flag, from_dicts
+from bathkin.given_numbers import shown
 from bathkin.logs import Log
 from bathkin.naming import limit_words
 from bathkin.progress import Progress, reporting
@@ -290,7 +291,9 @@ def _moment(of: Fit, made_up: date | str | None) -> datetime | None:
         return _only_start(of)
     # pandas has a date that is none, unequal to itself.
     if not isinstance(read, date) or read != read:
-        raise DataError(f"made_up = {made_up}: expected a day and time such as 2026-03-04 07:30")
+        raise DataError(
+            f"made_up = {shown(made_up)}: expected a day and time such as 2026-03-04 07:30"
+        )
     return read if isinstance(read, datetime) else datetime.combine(read, time())
 
 

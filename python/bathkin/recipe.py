@@ -14,6 +14,7 @@ from bathkin.arguments import word
 from bathkin.constants import SpeciesConstant, read_constants
 from bathkin.errors import RecipeError, UnknownNameError
 from bathkin.flags import Flag, read_flags
+from bathkin.given_numbers import shown
 from bathkin.progress import Progress
 from bathkin.recipe_values import Entry, Value, read_value
 from bathkin.substrates import Substrate, read_substrates
@@ -237,7 +238,9 @@ class Recipe:
         known = {entry.path: entry.value for entry in self.numbers()}
         for path, value in changes:
             if not isinstance(path, str):
-                raise RecipeError(f"{by}: {path}: expected a path, or paths with their values")
+                raise RecipeError(
+                    f"{by}: {shown(path)}: expected a path, or paths with their values"
+                )
             if value is None:
                 raise RecipeError(f"{by}: {path}: expected a value")
             core = core.with_value(path, read_value(path, value, known.get(path), by), by)

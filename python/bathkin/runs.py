@@ -8,7 +8,7 @@ from bathkin import headings
 from bathkin.arguments import word
 from bathkin.cells import add_column, assumed_mark, decimal_mark, is_bare, is_empty, numbers
 from bathkin.errors import DataError
-from bathkin.given_numbers import is_quantity
+from bathkin.given_numbers import is_quantity, number_given
 from bathkin.headings import Heading, Stem
 from bathkin.sheets import Assumption, Sheet, Source, cells_of
 from bathkin.units import to_number
@@ -175,6 +175,8 @@ def setting(name: str, value: float | str, by: str) -> tuple[str, float]:
         raise DataError(f"{by}: {name} is no setting of a run", column=name)
     if is_quantity(value):
         return head.name, to_number(head.target, value, by)
+    if not isinstance(value, str):
+        value = number_given(value, None, f"{by}: {name}")
     bare = not isinstance(value, str) or is_bare(value.strip())
     with_unit = f"{value} {head.unit}" if bare and head.unit else value
     return head.name, to_number(head.target, with_unit, by)

@@ -12,7 +12,7 @@ from bathkin.arguments import above_zero, word
 from bathkin.cost import WASTE_CAUTION
 from bathkin.errors import RecipeError
 from bathkin.flags import Flag, read_flags
-from bathkin.given_numbers import several
+from bathkin.given_numbers import several, shown
 from bathkin.recipe import Recipe, as_recipe
 from bathkin.recipe_values import Value, read_value
 from bathkin.records import Record
@@ -85,9 +85,10 @@ Strategies = Mapping[str, Mapping[str, Value]]
 
 def _read(recipe: Recipe, name: str, settings: Mapping[str, Value]) -> list[tuple[str, Value]]:
     """What a strategy sets, each value as the recipe takes it."""
-    if not isinstance(name, str) or not isinstance(settings, Mapping):
+    of_paths = isinstance(settings, Mapping) and all(isinstance(path, str) for path in settings)
+    if not isinstance(name, str) or not of_paths:
         expected = "for each name of a strategy what it sets, path to value"
-        raise RecipeError(f"compare: {name} = {settings}: expected {expected}")
+        raise RecipeError(f"compare: {shown(name)} = {shown(settings)}: expected {expected}")
     known = {entry.path: entry.value for entry in recipe.numbers()}
     by = f"compare: {name}"
     return [(path, read_value(path, one, known.get(path), by)) for path, one in settings.items()]

@@ -242,7 +242,7 @@ def fit_arrhenius(
 def _column(name: str, values: ArrayLike | Sequence[float]) -> NDArray[np.float64]:
     try:
         column = np.ascontiguousarray(values, dtype=np.float64)
-    except (TypeError, ValueError) as error:
+    except (TypeError, ValueError, OverflowError) as error:
         raise DataError(f"{name}: expected numbers", column=name) from error
     if np.ndim(values) != 1:
         shape = np.shape(values)

@@ -7,6 +7,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, tables
+from bathkin.arguments import word
 from bathkin.flags import Flag, from_dicts, of_rates, read_flags, warn
 from bathkin.grids import grid
 from bathkin.over_ph import OverPh
@@ -329,9 +330,9 @@ class Bath(OverPh, Saturation):
             True
         """
         area_m2 = to_number("area_dm2", area_dm2, "plate") / _DM2_PER_M2
-        text = self._core.plate(
-            area_m2, to_number("minutes", minutes, "plate"), substrate, activation
-        )
+        on = None if substrate is None else word("substrate", substrate)
+        by = None if activation is None else word("activation", activation)
+        text = self._core.plate(area_m2, to_number("minutes", minutes, "plate"), on, by)
         document = json.loads(text)
         values = _with_alloy(document["load"], self._recipe.alloy_column)
         # JSON has no number for a start that never comes.

@@ -7,6 +7,7 @@ import os
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, tables
+from bathkin.arguments import truth
 from bathkin.records import Record
 from bathkin.tables import Column, number
 
@@ -102,7 +103,7 @@ def read_cost(life: Life) -> LifeCost | None:
 
 def outlook_rows(life: Life, past_limits: bool) -> list[dict[str, Any]]:
     """When each limit is reached, a dictionary per limit."""
-    found = _core.life_outlook(life.recipe._core, life._core, past_limits)
+    found = _core.life_outlook(life.recipe._core, life._core, truth("past_limits", past_limits))
     rows: list[dict[str, Any]] = json.loads(found)
     return rows
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from bathkin.fit_data import Readable, Sheets, sheets_of
 from bathkin.fit_question import Bounds, Errors, Priors, Question, Ties, question
 from bathkin.flags import Flag, warn
-from bathkin.recipe import Recipe
+from bathkin.recipe import Recipe, as_recipe
 from bathkin.recipe_fit import Fit
 
 # Remarks on rows that do not belong, or a search without an end.
@@ -15,7 +15,7 @@ _DOUBTFUL = frozenset({"outlier", "rows-copied", "data-twice", "replicates-confl
 
 
 def fit(
-    recipe: Recipe,
+    recipe: Recipe | str,
     data: Readable | Iterable[Readable],
     free: Iterable[str],
     bounds: Bounds | None = None,
@@ -42,7 +42,7 @@ def fit(
     bath. What it held at the first row is fitted too, as measured with errors.
 
     Args:
-        recipe: The recipe; all that is not free stays.
+        recipe: The recipe, or the name or path of one; all that is not free stays.
         data: Runs (or a path or table, which `read_runs` reads), logs from `read_log`, or a list.
         free: Paths of numbers.
         bounds: (low, high) by path, None for no bound.
@@ -100,7 +100,7 @@ def fit(
         starts=starts,
         seed=seed,
     )
-    return asked(recipe, sheets_of(data), wanted)
+    return asked(as_recipe(recipe), sheets_of(data), wanted)
 
 
 def asked(recipe: Recipe, sheets: Sheets, wanted: Question) -> Fit:

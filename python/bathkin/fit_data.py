@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias, Union
 
 from bathkin.errors import DataError
+from bathkin.given_numbers import is_one, shown
 from bathkin.logs import Log
 from bathkin.runs import Runs, read_runs
 
@@ -34,6 +35,8 @@ def sheets_of(data: Readable | Iterable[Readable]) -> Sheets:
         DataError: For runs that cannot be read, or nothing at all.
     """
     single = isinstance(data, (Runs, Log, str, os.PathLike, Mapping)) or hasattr(data, "columns")
+    if not single and is_one(data):
+        raise DataError(f"data = {shown(data)}: expected runs, logs, or a list of them")
     given = [data] if single else list(data)  # type: ignore[arg-type]
     read = [one if isinstance(one, (Runs, Log)) else read_runs(one) for one in given]  # type: ignore[arg-type]
     if not read:

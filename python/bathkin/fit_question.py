@@ -8,9 +8,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
-from bathkin.arguments import above_zero, finite, whole
+from bathkin.arguments import MOST_STARTS, above_zero, finite, whole, word
 from bathkin.errors import DataError
 from bathkin.fit_data import Sheets
+from bathkin.given_numbers import is_one, shown
 from bathkin.runs import Runs
 from bathkin.units import to_difference, to_number
 
@@ -59,17 +60,17 @@ class Question:
             ("start", self.start, ("measured", "made-up")),
             ("loss", self.loss, _LOSSES),
         ):
-            if value not in known:
-                raise DataError(f"{name} = {value}: expected {', '.join(known)}")
+            if not isinstance(value, str) or value not in known:
+                raise DataError(f"{name} = {shown(value)}: expected {', '.join(known)}")
         for name, size in (
             ("absolute_sigma", self.absolute_sigma),
             ("relative_sigma", self.relative_sigma),
-            ("loss_scale", self.loss_scale),
         ):
             if size is not None:
                 above_zero(name, size)
-        for name, number in (("starts", self.starts), ("seed", self.seed)):
-            whole(name, number)
+        above_zero("loss_scale", self.loss_scale)
+        whole("starts", self.starts, most=MOST_STARTS)
+        whole("seed", self.seed)
         self._check_sigmas(sheets)
         return self
 
@@ -99,7 +100,8 @@ class Question:
 
     def as_json(self) -> str:
         """As the core takes it."""
-        sizes = {"absolute": self.absolute_sigma, "relative": self.relative_sigma}
+        given = {"absolute": self.absolute_sigma, "relative": self.relative_sigma}
+        sizes = {name: None if size is None else float(size) for name, size in given.items()}
         own = {"model": "mixed", **sizes}
         if self.error_model != "mixed":
             own = {"model": self.error_model, "sigma": sizes[self.error_model] or 1.0}
@@ -115,7 +117,7 @@ class Question:
                 "bounds": self.bounds,
                 "priors": self.priors,
                 "loss": self.loss,
-                "loss_scale": self.loss_scale,
+                "loss_scale": float(self.loss_scale),
                 "starts": int(self.starts),
                 "seed": int(self.seed),
             },
@@ -164,14 +166,16 @@ def question(
     ):
         if asked is not None and not isinstance(asked, Mapping):
             raise DataError(f"{name} = {asked}: expected a dictionary of paths or columns")
-    paths = (free,) if isinstance(free, str) else tuple(free or ())
+    if is_one(free) and not isinstance(free, str):
+        raise DataError(f"free = {shown(free)}: expected paths of numbers of the recipe")
+    paths = (free,) if isinstance(free, str) else tuple(free)
     if not all(isinstance(path, str) for path in paths):
         raise DataError(f"free = {list(paths)}: expected paths of numbers of the recipe")
     return Question(
         free=paths,
         bounds=tuple((path, *_ends(path, ends)) for path, ends in (bounds or {}).items()),
         ties=tuple((path, *_tie(path, to)) for path, to in (ties or {}).items()),
-        per=tuple((per or {}).items()),
+        per=tuple((path, word(f"per {path}", column)) for path, column in (per or {}).items()),
         errors=tuple((column, _errors(column, one)) for column, one in (errors or {}).items()),
         priors=tuple((path, _prior(path, one)) for path, one in (priors or {}).items()),
         **others,
@@ -180,14 +184,20 @@ def question(
 
 def _ends(path: str, ends: object) -> tuple[float | None, float | None]:
     if not isinstance(ends, Sequence) or isinstance(ends, str) or len(ends) != 2:
-        raise DataError(f"bounds of {path} = {ends}: expected (low, high), None for no bound")
+        raise DataError(
+            f"bounds of {path} = {shown(ends)}: expected (low, high), None for no bound"
+        )
     low, high = (_end(path, end) for end in ends)
+    if low is not None and high is not None and low > high:
+        raise DataError(
+            f"bounds of {path} = {shown(ends)}: expected the low end first, then the high"
+        )
     return low, high
 
 
 def _end(path: str, end: float | str | None) -> float | None:
     number = to_number(path, end, "bounds") if isinstance(end, str) else end
-    open_end = number is None or number in {math.inf, -math.inf}
+    open_end = number is None or (isinstance(number, float) and math.isinf(number))
     return None if open_end else finite(f"bounds of {path}", number)
 
 
@@ -196,15 +206,15 @@ def _tie(path: str, to: object) -> tuple[str, float | None]:
         return to, None
     if isinstance(to, Sequence) and len(to) == 2 and isinstance(to[0], str):
         return to[0], finite(f"tie of {path}: factor", to[1])
-    raise DataError(f"tie of {path} = {to}: expected a free path, or (path, factor)")
+    raise DataError(f"tie of {path} = {shown(to)}: expected a free path, or (path, factor)")
 
 
 def _prior(path: str, told: object) -> tuple[float, float] | None:
-    if told == "recipe":
+    if isinstance(told, str) and told == "recipe":
         return None
     if not isinstance(told, Sequence) or isinstance(told, str) or len(told) != 2:
         expected = '(mean, standard deviation), or "recipe" for its range or fitted value'
-        raise DataError(f"prior of {path} = {told}: expected {expected}")
+        raise DataError(f"prior of {path} = {shown(told)}: expected {expected}")
     mean = finite(f"mean of the prior of {path}", to_number(path, told[0], "priors"))
     deviation = to_difference(path, told[1], "priors")
     return mean, above_zero(f"standard deviation of the prior of {path}", deviation)
@@ -218,7 +228,7 @@ def _errors(column: str, errors: object) -> tuple[Any, ...]:
         or isinstance(errors, str)
         or len(errors) != counts.get(str(errors[0]) if errors else "")
     ):
-        raise DataError(f"errors of {column} = {errors}: expected {expected}")
+        raise DataError(f"errors of {column} = {shown(errors)}: expected {expected}")
     model, *sizes = errors
     at_zero = model != "relative"
     numbers = [

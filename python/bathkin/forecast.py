@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from contextlib import suppress
 from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any
 
 from bathkin import tables
-from bathkin.arguments import whole
+from bathkin.arguments import MOST_REPEATS, whole
 from bathkin.errors import DataError
 from bathkin.fit_call import fit
 from bathkin.fit_data import Readable, assumptions
@@ -26,9 +26,10 @@ from bathkin.forecast_remarks import (
     only_start,
     past,
 )
+from bathkin.given_numbers import shown
 from bathkin.naming import limit_words
-from bathkin.progress import reporting
-from bathkin.recipe import Recipe
+from bathkin.progress import Progress, reporting
+from bathkin.recipe import Recipe, as_recipe
 from bathkin.recipe_fit import Fit
 from bathkin.records import Record
 from bathkin.verdict import Dump
@@ -235,14 +236,14 @@ class Forecast:
 
 
 def forecast(
-    recipe: Recipe,
+    recipe: Recipe | str,
     data: Readable | Iterable[Readable],
     free: Iterable[str] = RATE,
     *,
     count: int = 200,
     seed: int = 1,
     made_up: date | str | None = None,
-    progress: bool | Callable[[float], object] | None = None,
+    progress: Progress = None,
     despite_misfit: bool = False,
     **question: Any,
 ) -> Forecast:
@@ -252,7 +253,7 @@ def forecast(
     solutions and limits are those of the recipe, and the bath begins as the recipe makes it up.
 
     Args:
-        recipe: The bath.
+        recipe: The bath: a recipe, or the name or path of one.
         data: A log from `read_log`, runs, or a list of both.
         free: Paths of numbers to fit.
         count: Lives.
@@ -293,16 +294,17 @@ def forecast(
 
 def lives(
     of: Fit,
-    recipe: Recipe | None,
+    recipe: Recipe | str | None,
     count: int,
     seed: int,
     made_up: date | str | None,
-    progress: bool | Callable[[float], object] | None,
+    progress: Progress,
     despite_misfit: bool,
 ) -> Forecast:
     """See `Fit.forecast`."""
-    count, seed = whole("count", count, least=1), whole("seed", seed)
-    bath, moment = recipe or of.start, _moment(of, made_up)
+    count, seed = whole("count", count, least=1, most=MOST_REPEATS), whole("seed", seed)
+    bath = of.start if recipe is None else as_recipe(recipe)
+    moment = _moment(of, made_up)
     with reporting(progress, f"lives of {count}") as report:
         document = json.loads(of._core.forecast(bath._core, count, seed, despite_misfit, report))
     return Forecast(of, bath, moment, document)
@@ -317,7 +319,9 @@ def _moment(of: Fit, made_up: date | str | None) -> datetime | None:
         return only_start(of)
     # pandas has a date that is none, unequal to itself.
     if not isinstance(read, date) or read != read:
-        raise DataError(f"made_up = {made_up}: expected a day and time such as 2026-03-04 07:30")
+        raise DataError(
+            f"made_up = {shown(made_up)}: expected a day and time such as 2026-03-04 07:30"
+        )
     return read if isinstance(read, datetime) else datetime.combine(read, time())
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from bathkin.errors import RecipeError
+from bathkin.given_numbers import is_one, several
 from bathkin.units import to_number
 
 if TYPE_CHECKING:
@@ -42,9 +43,9 @@ def grid(name: str, given: Points, by: str, *, step: float | None = None) -> NDA
         >>> grid("ph", [4, 5], "example").tolist()
         [4.0, 5.0]
     """
-    if isinstance(given, (str, int, float)):
-        return np.array([to_number(name, given, by)])
-    values = [to_number(name, value, by) for value in given]
+    if is_one(given):
+        return np.array([to_number(name, given, by)])  # type: ignore[arg-type]
+    values = [to_number(name, value, by) for value in several(given, f"{by}: {name}")]
     if len(values) > _MOST_POINTS:
         raise RecipeError(f"{by}: {name}: expected at most {_MOST_POINTS} values")
     if isinstance(given, tuple) and len(values) == 2:

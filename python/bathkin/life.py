@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,8 +12,8 @@ from numpy.typing import NDArray
 from bathkin import _core, files
 from bathkin.flags import Flag, from_dicts, warn
 from bathkin.frames import frame
-from bathkin.progress import reporting
-from bathkin.recipe import Recipe, load_recipe
+from bathkin.progress import Progress, reporting
+from bathkin.recipe import Recipe, as_recipe
 from bathkin.verdict import Dump, Limit
 
 if TYPE_CHECKING:
@@ -23,13 +22,12 @@ if TYPE_CHECKING:
 
     from bathkin.cost import LifeCost
 
-Progress = bool | Callable[[float], object] | None
-
 
 class Life:
     """A simulated life. Made by `simulate_life`.
 
-    Pickles as its recipe and is computed again when loaded; equal when the recipes are.
+    Pickles with its recipe and its numbers, and is not computed again when loaded; equal when
+    recipe and numbers are.
 
     Example:
         >>> import bathkin as bk
@@ -40,9 +38,8 @@ class Life:
         True
     """
 
-    def __init__(self, recipe: Recipe, progress: Callable[[float], object] | None = None) -> None:
+    def __init__(self, recipe: Recipe, core: _core.Life) -> None:
         self._recipe = recipe
-        core: _core.Life = recipe._core.simulate_life(progress)
         self._core = core
         self._columns = core.columns()
         for values in self._columns.values():
@@ -304,12 +301,19 @@ class Life:
         files.write_table(path, self.loads(), keep=self._recipe.files())
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Life) and self._recipe == other._recipe
+        if not isinstance(other, Life) or self._recipe != other._recipe:
+            return False
+        mine, others = self._columns, other._columns
+        return (
+            self._document == other._document
+            and list(mine) == list(others)
+            and all(np.array_equal(mine[name], others[name], equal_nan=True) for name in mine)
+        )
 
     __hash__ = None  # type: ignore[assignment]
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return Life, (self._recipe,)
+        return Life, (self._recipe, self._core)
 
     def __repr__(self) -> str:
         from bathkin.life_text import life_text
@@ -325,7 +329,7 @@ class Life:
 def run(recipe: Recipe, progress: Progress = None, *, stacklevel: int = 3) -> Life:
     """A life with its progress shown and its doubts warned about."""
     with reporting(progress) as report:
-        life = Life(recipe, report)
+        life = Life(recipe, recipe._core.simulate_life(report))
     warn(life.flags, stacklevel=stacklevel)
     return life
 
@@ -354,5 +358,4 @@ def simulate_life(recipe: Recipe | str, progress: Progress = None) -> Life:
         >>> 6 < life.dump.turnovers < 10
         True
     """
-    of = recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
-    return run(of, progress, stacklevel=4)
+    return run(as_recipe(recipe), progress, stacklevel=4)

@@ -12,7 +12,8 @@ from bathkin.errors import DataError, UnknownNameError
 from bathkin.fit_call import asked
 from bathkin.fit_data import Readable, Sheets, given, sheets_of
 from bathkin.fit_question import Question, question
-from bathkin.recipe import Recipe
+from bathkin.progress import Progress, reporting
+from bathkin.recipe import Recipe, as_recipe
 from bathkin.recipe_fit import Fit
 from bathkin.records import Record
 
@@ -141,12 +142,13 @@ class ModelComparison:
 
 
 def compare_models(
-    recipe: Recipe,
+    recipe: Recipe | str,
     rivals: Rivals,
     data: Readable | Iterable[Readable],
     *,
     folds: int | str | None = None,
     seed: int = 1,
+    progress: Progress = None,
     **common: Any,
 ) -> ModelComparison:
     """Fits several models to the same data and ranks them.
@@ -155,12 +157,14 @@ def compare_models(
     residuals of the best too.
 
     Args:
-        recipe: The recipe.
+        recipe: The recipe, or the name or path of one.
         rivals: Name to the free paths of a model; or to arguments of `bathkin.fit`, `free` among
             them and a `recipe` of its own if need be.
         data: As of `bathkin.fit`.
         folds: Also leave data out, in so many parts, or `"each"` case by itself, and foretell it.
         seed: Of the parts.
+        progress: True for a bar, or a function that is called with the fits done, one of each
+            model and one of each part left out of it.
         common: Arguments of `bathkin.fit` for all models.
 
     Raises:
@@ -179,12 +183,17 @@ def compare_models(
     parts = None
     if folds is not None:
         # For the core, no parts are each by itself.
-        parts = 0 if folds == "each" else whole('folds, if not "each",', folds, least=2)
-    sheets = sheets_of(data)
+        each = isinstance(folds, str) and folds == "each"
+        parts = 0 if each else whole('folds, if not "each",', folds, least=2)
+    if not isinstance(rivals, Mapping) or not rivals:
+        raise DataError("rivals: expected a dictionary, a name for each model with its free paths")
+    sheets, recipe = sheets_of(data), as_recipe(recipe)
     asked_for = [_rival(recipe, name, one, common, sheets) for name, one in rivals.items()]
     as_given = [(name, own._core, wanted.as_json()) for name, own, wanted in asked_for]
-    document = json.loads(_core.compare_models(as_given, given(sheets), parts, whole("seed", seed)))
-    return ModelComparison(asked_for, sheets, document)
+    seed = whole("seed", seed)
+    with reporting(progress, "fits", "comparing") as report:
+        found = _core.compare_models(as_given, given(sheets), parts, seed, report)
+    return ModelComparison(asked_for, sheets, json.loads(found))
 
 
 def _rival(
@@ -195,7 +204,7 @@ def _rival(
     sheets: Sheets,
 ) -> tuple[str, Recipe, Question]:
     told = {**common, **(one if isinstance(one, Mapping) else {"free": one})}
-    own = told.pop("recipe", recipe)
+    own = as_recipe(told.pop("recipe", recipe))
     if "free" not in told:
         raise DataError(f"{name}: expected the free paths of the model")
     mappings = {key: told.pop(key, None) for key in ("bounds", "ties", "per", "errors", "priors")}

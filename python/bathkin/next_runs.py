@@ -6,8 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from bathkin import tables
+from bathkin.arguments import check_points
 from bathkin.errors import DataError
 from bathkin.fit_text import remarks
+from bathkin.given_numbers import is_one
 from bathkin.records import Record
 from bathkin.runs import setting
 
@@ -141,15 +143,19 @@ def grids(candidates: Candidates) -> list[list[tuple[str, list[float]]]]:
     Raises:
         DataError: For nothing to choose from.
     """
-    combined = [candidates] if isinstance(candidates, Mapping) else list(candidates)
-    if not combined or not all(combined):
+    single = isinstance(candidates, Mapping) or is_one(candidates)
+    combined: list[Any] = [candidates] if single else list(candidates)
+    if not combined or not all(isinstance(one, Mapping) and one for one in combined):
         raise DataError("no candidates: give values of settings, or a list of settings")
-    return [[_setting(name, values) for name, values in one.items()] for one in combined]
+    read = [[_setting(name, values) for name, values in one.items()] for one in combined]
+    for one in read:
+        check_points("candidates", (len(values) for _, values in one), len(read))
+    return read
 
 
 def _setting(name: str, values: Sequence[float | str] | float | str) -> tuple[str, list[float]]:
     # A table of candidates has one value for each name, a grid several.
-    several = [values] if isinstance(values, (str, int, float)) else list(values)
+    several: list[Any] = [values] if is_one(values) else list(values)  # type: ignore[arg-type]
     if not several:
         raise DataError(f"candidates: {name} has no values")
     settings = [setting(name, value, "candidates") for value in several]

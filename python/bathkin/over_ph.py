@@ -6,6 +6,7 @@ import json
 from typing import TYPE_CHECKING, Any, cast
 
 from bathkin import _core
+from bathkin.arguments import word
 from bathkin.distribution import Distribution
 from bathkin.errors import RecipeError
 from bathkin.flags import warn
@@ -117,7 +118,8 @@ class OverPh:
         points = grid("ph", ph, "distribution", step=_STEP)
         celsius = _celsius(temperature_c, "distribution")
         bath = self._as_bath()
-        found = Distribution(bath, component or bath.recipe.metal, points, celsius)
+        of = bath.recipe.metal if component is None else word("component", component)
+        found = Distribution(bath, of, points, celsius)
         warn(found.flags, known=bath.flags)
         return found
 
@@ -163,7 +165,7 @@ class OverPh:
                 own = bath.ph if celsius is None else bath.ph_at(celsius)
                 to_ph = (own, to_ph)
             targets = grid("to_ph", to_ph, "titration", step=_STEP)
-        found = Titration(bath, reagent, targets, amounts, celsius)
+        found = Titration(bath, word("reagent", reagent), targets, amounts, celsius)
         warn(found.flags, known=bath.flags)
         return found
 
@@ -194,7 +196,7 @@ brings this bath; it is at pH 4.80, and ammonia moves it away from 4.2
         """
         celsius = _celsius(temperature_c, "amount_for_ph")
         target = to_number("ph", ph, "amount_for_ph")
-        text = _core.amount_for_ph(self._core, reagent, target, celsius)
+        text = _core.amount_for_ph(self._core, word("reagent", reagent), target, celsius)
         return PhAdjustment(json.loads(text))
 
     def at_ph(self, ph: float | str, temperature_c: float | str | None = None) -> HeldSolution:
@@ -256,6 +258,7 @@ brings this bath; it is at pH 4.80, and ammonia moves it away from 4.2
         held = None if ph is None else to_number("ph", ph, call)
         celsius = _celsius(temperature_c, call)
         points = grid("pl", pl, call, step=_STEP)
+        ligand = word("ligand", ligand)
         columns = _core.formation_curve(self._core, ligand, points, held, celsius)
         table: pd.DataFrame = pd.DataFrame(columns)
         table.attrs = {"recipe": self._as_bath().recipe.name, "ligand": ligand}

@@ -9,7 +9,10 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, files
+from bathkin.arguments import named
+from bathkin.errors import RecipeError
 from bathkin.flags import Flag, from_dicts, warn
+from bathkin.given_numbers import shown
 from bathkin.units import to_number
 
 if TYPE_CHECKING:
@@ -182,9 +185,14 @@ def plan(
     stacklevel: int = 4,
 ) -> Plan:
     """A plan; analyses may be texts with a unit of the trade, or per cent of the set-point."""
-    known = dict(_analysis(name, value, by) for name, value in now.items())
+    analysed = named(by, now, "a dictionary of analyses")
+    known = dict(_analysis(name, value, by) for name, value in analysed.items())
+    hours = to_number("shift_h", shift_h, "plan")
+    marks = None if round_ml is None else to_number("round_ml", round_ml, "plan")
+    if calendar is not None and not isinstance(calendar, (str, os.PathLike)):
+        raise RecipeError(f"plan: calendar = {shown(calendar)}: expected the path of a file")
     file = os.fspath(calendar) if calendar else None
-    found = Plan(recipe, shift_h, known, round_ml, file, sure)
+    found = Plan(recipe, hours, known, marks, file, sure)
     warn(found.flags, known=recipe.flags, stacklevel=stacklevel)
     return found
 

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bathkin import _core, files, tables
+from bathkin.arguments import word
 from bathkin.flags import Flag, from_dicts
 from bathkin.frames import frame
 
@@ -39,7 +40,9 @@ class Polarisation:
 
     def __init__(self, bath: Bath, potential_v: NDArray[np.float64], reference: str) -> None:
         self._bath = bath
-        self._currents, whole, about = _core.polarisation(bath._core, potential_v, reference)
+        self._currents, whole, about = _core.polarisation(
+            bath._core, potential_v, word("reference", reference)
+        )
         self._potential_v, self._total = whole["potential_v"], whole["total_ma_cm2"]
         self._about: dict[str, Any] = json.loads(about)
         for values in (*self._currents.values(), self._potential_v, self._total):

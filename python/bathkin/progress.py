@@ -1,22 +1,31 @@
-"""A progress bar for lives that take long."""
+"""A progress bar for work that takes long."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import TypeAlias
+
+from bathkin.errors import DataError
+from bathkin.given_numbers import shown
+
+Progress: TypeAlias = bool | Callable[[float], object] | None
 
 
 @contextmanager
 def reporting(
-    progress: bool | Callable[[float], object] | None, unit: str = "turnovers"
+    progress: Progress, unit: str = "turnovers", doing: str = "simulating"
 ) -> Iterator[Callable[[float], object] | None]:
     """A function that takes how many are done, or None; True gives a bar after a second."""
     if progress is None or progress is False:
         yield None
+    elif progress is not True and not callable(progress):
+        raise DataError(f"progress = {shown(progress)}: expected True, False or a function")
     elif progress is True:
         from tqdm import tqdm
 
-        with tqdm(unit=f" {unit}", delay=1.0, leave=False, bar_format=_BAR) as bar:
+        bar_format = f"{doing}: {_BAR}"
+        with tqdm(unit=f" {unit}", delay=1.0, leave=False, bar_format=bar_format) as bar:
 
             def show(done: float) -> None:
                 bar.n = round(done, 2)
@@ -27,4 +36,4 @@ def reporting(
         yield progress
 
 
-_BAR = "simulating: {n:g}{unit} after {elapsed}"
+_BAR = "{n:g}{unit} after {elapsed}"

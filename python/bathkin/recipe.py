@@ -5,16 +5,19 @@ from __future__ import annotations
 import difflib
 import json
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, tables
+from bathkin.arguments import word
 from bathkin.constants import SpeciesConstant, read_constants
 from bathkin.errors import RecipeError, UnknownNameError
 from bathkin.flags import Flag, read_flags
+from bathkin.given_numbers import shown
+from bathkin.progress import Progress
 from bathkin.reagents import Reagent, read_reagents
-from bathkin.recipe_values import Entry, Value, from_text
+from bathkin.recipe_values import Entry, Value, read_value
 from bathkin.substrates import Substrate, read_substrates
 
 if TYPE_CHECKING:
@@ -228,6 +231,7 @@ class Recipe:
             >>> bk.load_recipe("nickel-acid").get("tank.volume_l")
             400.0
         """
+        path = word("get", path)
         values = {entry.path: entry.value for entry in self.numbers()}
         if path in values:
             return values[path]
@@ -242,8 +246,8 @@ class Recipe:
         Args:
             path: Dotted path, or several paths with their values.
             value: A number in the unit that ends the path, a text with a unit of the trade
-                ("190 degF", "3 ft2/gal"), a word, or a truth; "off" for a number that may be
-                left out reads the recipe as if its line were not there.
+                ("190 degF", "3 ft2/gal"), a quantity of pint, a word, or a truth; "off" for a
+                number that may be left out reads the recipe as if its line were not there.
 
         Raises:
             RecipeError: For an impossible value, a wrong type or unit.
@@ -255,8 +259,8 @@ class Recipe:
             >>> recipe.set({"tank.volume_l": "200 gal", "operation.ph": 4.6}).get("operation.ph")
             4.6
         """
-        changes = dict(path) if isinstance(path, Mapping) else {path: value}
-        return self._changed([(name, given) for name, given in changes.items()], "set")
+        changes = path.items() if isinstance(path, Mapping) else [(path, value)]
+        return self._changed(list(changes), "set")
 
     def _changed(self, changes: list[tuple[str, Value | None]], by: str) -> Recipe:
         return Recipe(_with_values(self._core, [(path, value, by) for path, value in changes]))
@@ -278,7 +282,7 @@ class Recipe:
 
         return make_up(self, stacklevel=4)
 
-    def simulate_life(self, progress: bool | Callable[[float], object] | None = None) -> Life:
+    def simulate_life(self, progress: Progress = None) -> Life:
         """The life of the bath; see `bathkin.simulate_life`."""
         from bathkin.life import run
 
@@ -366,7 +370,7 @@ class Recipe:
         """
         from bathkin.plan import plan
 
-        return plan(self, shift_h, now or {}, round_ml, calendar, sure=sure)
+        return plan(self, shift_h, {} if now is None else now, round_ml, calendar, sure=sure)
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Recipe) and self._core == other._core
@@ -419,7 +423,19 @@ def load_recipe(name_or_path: str | os.PathLike[str]) -> Recipe:
         >>> bk.load_recipe("nickel-acid").metal
         'nickel'
     """
+    if not isinstance(name_or_path, (str, os.PathLike)):
+        expected = "expected the name of a recipe, or the path of its file"
+        raise RecipeError(f"load_recipe: got {type(name_or_path).__name__}: {expected}")
     return Recipe(_core.Recipe.load(os.fspath(name_or_path)))
+
+
+def as_recipe(recipe: Recipe | str | os.PathLike[str]) -> Recipe:
+    """A recipe, or the one of that name or path.
+
+    Raises:
+        RecipeError: For anything else; as `load_recipe`.
+    """
+    return recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
 
 
 def load_changed(
@@ -435,11 +451,11 @@ def _with_values(
     """A recipe, not checked yet, with changes (path, value, by whom)."""
     known = {entry["path"]: entry["value"] for entry in json.loads(core.numbers())}
     for path, value, by in changes:
+        if not isinstance(path, str):
+            raise RecipeError(f"{by}: {shown(path)}: expected a path, or paths with their values")
         if value is None:
             raise RecipeError(f"{by}: {path}: expected a value")
-        if isinstance(value, str):
-            value = from_text(path, value, known.get(path), by)
-        core = core.with_value(path, value, by)
+        core = core.with_value(path, read_value(path, value, known.get(path), by), by)
     return core
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -12,14 +12,26 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from bathkin import _core, fit_text, tables
-from bathkin.arguments import above_zero, whole
+from bathkin.arguments import (
+    MOST_POINTS,
+    MOST_REPEATS,
+    MOST_RUNS,
+    above_zero,
+    finite,
+    named,
+    truth,
+    whole,
+    word,
+)
 from bathkin.arrhenius import Estimate
 from bathkin.errors import DataError, UnknownNameError
 from bathkin.fit_data import Readable, Sheets, given, names_of, sheets_of
 from bathkin.fit_question import Question
 from bathkin.fit_records import MEASURED, ColumnErrors, FitBootstrap, Prediction, PriorShare
 from bathkin.flags import from_dicts, warn
+from bathkin.given_numbers import shown
 from bathkin.next_runs import Candidates, NextRuns, grids
+from bathkin.progress import Progress, reporting
 from bathkin.recipe import Recipe
 from bathkin.runs import Runs, setting
 
@@ -34,19 +46,37 @@ if TYPE_CHECKING:
 class Fit:
     """Numbers of a recipe fitted to data. Made by `bathkin.fit`.
 
+    Pickles with what was found; what asks more of the data (profiles, predictions, the bootstrap,
+    forecasts ...) fits again, once, when it is first called on a loaded one.
+
     Attributes:
         start: The recipe the fit started from.
         data: Runs and logs.
         free: The paths that were fitted.
     """
 
-    def __init__(self, start: Recipe, data: Sheets, question: Question) -> None:
+    def __init__(
+        self,
+        start: Recipe,
+        data: Sheets,
+        question: Question,
+        document: dict[str, Any] | None = None,
+    ) -> None:
         self.start = start
         self.data = data
         self.free = list(question.free)
         self._question = question
-        self._core = _core.RecipeFit(start._core, given(data), question.as_json())
-        self._document: dict[str, Any] = json.loads(self._core.document())
+        self._fitted: _core.RecipeFit | None = None
+        # A pickle carries what was found.
+        self._document: dict[str, Any] = document or json.loads(self._core.document())
+
+    @property
+    def _core(self) -> _core.RecipeFit:
+        """The fit in the core, made when it is needed: a loaded pickle can do without for long."""
+        if self._fitted is None:
+            asked = self._question.as_json()
+            self._fitted = _core.RecipeFit(self.start._core, given(self.data), asked)
+        return self._fitted
 
     @property
     def runs(self) -> Runs:
@@ -169,11 +199,10 @@ class Fit:
             Low and high end; None where there is none.
         """
         self._check(path)
-        if method == "profile":
+        level = finite("level", level, "a probability between 0 and 1")
+        if word("method", method, ("standard", "profile")) == "profile":
             low, high = self._core.profile(path, level)
             return low, high
-        if method != "standard":
-            raise DataError(f"method = {method}: expected standard or profile")
         found = self._core.interval(path, level)
         return (found[0], found[1]) if found is not None else (None, None)
 
@@ -189,7 +218,8 @@ class Fit:
         """
         import pandas as pd
 
-        count = len(self._document["names" if starts else "estimates"])
+        every = truth("starts", starts)
+        count = len(self._document["names" if every else "estimates"])
         names = self._document["names"][:count]
         values = np.array(self._document["correlation"], dtype=float)[:count, :count]
         frame: pd.DataFrame = pd.DataFrame(values, index=names, columns=names)
@@ -208,8 +238,10 @@ class Fit:
         Raises:
             DataError: When it depends on what the data do not determine.
         """
-        given = [setting(name, value, "predict") for name, value in settings.items()]
-        document = json.loads(self._core.predict(given))
+        if not isinstance(settings, Mapping):
+            raise DataError("predict: expected a dictionary of settings, {'temperature_c': 85}")
+        told = [setting(name, value, "predict") for name, value in settings.items()]
+        document = json.loads(self._core.predict(told))
         found = Prediction({**document, "flags": from_dicts(document["flags"])})
         warn(found.flags)
         return found
@@ -227,13 +259,19 @@ class Fit:
         """
         import pandas as pd
 
-        found = json.loads(self._core.course(self._sheet(log), whole("points", points, least=2)))
+        found = json.loads(
+            self._core.course(self._sheet(log), whole("points", points, least=2, most=MOST_POINTS))
+        )
         columns = {"time_h": found["time_h"], **dict(found["columns"])}
         frame: pd.DataFrame = pd.DataFrame(columns, dtype=float)
         return frame
 
     def bootstrap(
-        self, replicates: int = 200, seed: int = 1, resampling: str = "residuals"
+        self,
+        replicates: int = 200,
+        seed: int = 1,
+        resampling: str = "residuals",
+        progress: Progress = None,
     ) -> FitBootstrap:
         """The fit repeated on data drawn again, for intervals that rest on no straight model.
 
@@ -242,15 +280,18 @@ class Fit:
             seed: The same seed gives the same answer.
             resampling: `residuals`, put onto calculated values; or `cases`, runs and samples with
                 replacement, which believes neither model nor errors but needs many.
+            progress: True for a bar, or a function that is called with how many are done.
 
         Raises:
             DataError: With too little to draw from.
         """
-        if resampling not in {"residuals", "cases"}:
-            raise DataError(f"resampling = {resampling}: expected residuals or cases")
-        drawn = self._core.bootstrap(
-            whole("replicates", replicates, least=2), whole("seed", seed), resampling == "cases"
+        word("resampling", resampling, ("residuals", "cases"))
+        count, seed = (
+            whole("replicates", replicates, least=2, most=MOST_REPEATS),
+            whole("seed", seed),
         )
+        with reporting(progress, f"repeats of {count}", "fitting") as report:
+            drawn = self._core.bootstrap(count, seed, resampling == "cases", report)
         return FitBootstrap(json.loads(drawn))
 
     def ln_posterior(self, values: ArrayLike) -> NDArray[np.float64] | float:
@@ -263,7 +304,12 @@ class Fit:
         Raises:
             DataError: For too few or too many values.
         """
-        points = np.asarray(values, dtype=float)
+        try:
+            points = np.asarray(values, dtype=float)
+        except (TypeError, ValueError, OverflowError) as error:
+            raise DataError(f"values = {shown(values)}: expected numbers") from error
+        if points.ndim > 2:
+            raise DataError(f"values have the shape {points.shape}: expected a row for each point")
         found = self._core.ln_posterior(np.atleast_2d(points))
         return found if points.ndim == 2 else float(found[0])
 
@@ -273,7 +319,7 @@ class Fit:
         burn_in: int = 200,
         walkers: int | None = None,
         seed: int = 1,
-        progress: bool = False,
+        progress: Progress = None,
     ) -> Sample:
         """Samples from the posterior, by emcee (the extra `bayes`).
 
@@ -282,7 +328,7 @@ class Fit:
             burn_in: Steps before them.
             walkers: Points that move together; four for each number, and at least 16.
             seed: The same seed gives the same samples.
-            progress: Show a bar.
+            progress: True for a bar, or a function that is called with the steps done.
 
         Raises:
             BathkinError: Without emcee.
@@ -303,6 +349,7 @@ class Fit:
         aim: str | None = None,
         at_most: int = 1,
         relative_sigma: float | None = None,
+        progress: Progress = None,
     ) -> NextRuns:
         """The runs among candidates that would narrow the answer most.
 
@@ -315,32 +362,37 @@ class Fit:
             aim: The path that matters; without it, all together.
             at_most: How often the same settings may be chosen.
             relative_sigma: Relative standard deviation of a run, for a fit of logs alone.
+            progress: True for a bar, or a function that is called with the candidates computed.
 
         Raises:
             DataError: For candidates that the recipe does not take, or fewer than asked for.
         """
-        chosen = self._core.next_runs(
-            grids(candidates),
-            whole("count", count, least=1),
-            aim,
-            whole("at_most", at_most, least=1),
-            None if relative_sigma is None else above_zero("relative_sigma", relative_sigma),
-        )
+        among = grids(candidates)
+        with reporting(progress, "candidates", "computing") as report:
+            chosen = self._core.next_runs(
+                among,
+                whole("count", count, least=1, most=MOST_RUNS),
+                None if aim is None else word("aim", aim),
+                whole("at_most", at_most, least=1, most=MOST_RUNS),
+                None if relative_sigma is None else above_zero("relative_sigma", relative_sigma),
+                report,
+            )
         return NextRuns(json.loads(chosen))
 
     def forecast(
         self,
-        recipe: Recipe | None = None,
+        recipe: Recipe | str | None = None,
         count: int = 200,
         seed: int = 1,
         made_up: date | str | None = None,
-        progress: bool | Callable[[float], object] | None = None,
+        progress: Progress = None,
         despite_misfit: bool = False,
     ) -> Forecast:
         """Lives at draws of the fitted numbers: when the bath will be dumped, and how sure that is.
 
         Args:
-            recipe: The bath to run, which may differ from the fitted one in all that is not fitted.
+            recipe: The bath to run, which may differ from the fitted one in all that is not fitted;
+                a recipe, or the name or path of one.
             count: Lives.
             seed: The same seed gives the same answer.
             made_up: When the bath was made up, for the date of the dump.
@@ -355,14 +407,23 @@ class Fit:
 
         return lives(self, recipe, count, seed, made_up, progress, despite_misfit)
 
-    def recipe(self) -> Recipe:
+    def recipe(self, labels: Mapping[str, str] | None = None) -> Recipe:
         """The recipe with the fitted numbers, each of kind `fitted`, with data and standard error.
 
-        What a column parts stays as it was. `recipe().text` is the document, to be written to a
-        file.
+        `recipe().text` is the document, to be written to a file.
+
+        Args:
+            labels: Where a column parts a number (`per`), which of its values the recipe gets, as
+                column to label: `{"line": "A"}`.
+
+        Raises:
+            DataError: For a number with several values and no label that tells which.
         """
-        named = ", ".join(f"{sheet.file} ({sheet.digest})" for sheet in self.data)
-        return Recipe(self._core.fitted_recipe(named))
+        files = ", ".join(f"{sheet.file} ({sheet.digest})" for sheet in self.data)
+        asked = {} if labels is None else labels
+        by_column = named("labels", asked, "a dictionary, column to label")
+        told = [(column, str(label)) for column, label in by_column.items()]
+        return Recipe(self._core.fitted_recipe(files, told))
 
     def update(self, more: Readable | Iterable[Readable]) -> Fit:
         """The same question asked of these data and more."""
@@ -404,14 +465,14 @@ class Fit:
         names = names_of(self.data)
         if isinstance(which, int) and 0 <= which < len(names):
             return which
-        if which in names:
-            return names.index(str(which))
-        message = f"no data are called {which}; there are: {', '.join(names)}"
+        if isinstance(which, str) and which in names:
+            return names.index(which)
+        message = f"no data are called {shown(which)}; there are: {', '.join(names)}"
         raise UnknownNameError(message, name=str(which), valid=names)
 
     def _check(self, path: str) -> None:
         names = self._document["names"]
-        if path not in names:
+        if word("path", path) not in names:
             message = f"{path} was not free; these were: {', '.join(names)}"
             raise UnknownNameError(message, name=path, valid=names)
 
@@ -421,7 +482,7 @@ class Fit:
     __hash__ = None  # type: ignore[assignment]
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return Fit, (self.start, self.data, self._question)
+        return Fit, (self.start, self.data, self._question, self._document)
 
     def __repr__(self) -> str:
         return self.summary()

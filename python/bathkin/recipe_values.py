@@ -4,9 +4,24 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
+from bathkin.arguments import truth
+from bathkin.given_numbers import is_truth
 from bathkin.units import to_number, unit_of
 
 Value = float | str | bool
+
+
+def read_value(path: str, value: object, current: object, by: str) -> Value:
+    """A value given for a path: a text, a truth, or a number in any form.
+
+    Raises:
+        RecipeError: For anything else, or several at once.
+    """
+    if isinstance(value, str):
+        return from_text(path, value, current, by)
+    if isinstance(value, bool) or (is_truth(value) and getattr(value, "ndim", 0) == 0):
+        return truth(path, value)
+    return to_number(path, value, by)  # type: ignore[arg-type]
 
 
 class Entry(NamedTuple):

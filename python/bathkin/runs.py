@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bathkin import headings
+from bathkin.arguments import word
 from bathkin.cells import add_column, assumed_mark, decimal_mark, is_bare, is_empty, numbers
 from bathkin.errors import DataError
+from bathkin.given_numbers import is_quantity, number_given
 from bathkin.headings import Heading, Stem
 from bathkin.sheets import Assumption, Sheet, Source, cells_of
 from bathkin.units import to_number
@@ -168,9 +170,13 @@ def setting(name: str, value: float | str, by: str) -> tuple[str, float]:
         >>> setting("area_dm2", 0.5, "predict"), setting("time (h)", 1.5, "predict")
         (('area_cm2', 50.0), ('time_min', 90.0))
     """
-    head = heading(by, name)
+    head = heading(by, word(f"{by}: name of a setting", name))
     if not head.name or head.kind == "reading" or head.name == "sigma":
         raise DataError(f"{by}: {name} is no setting of a run", column=name)
+    if is_quantity(value):
+        return head.name, to_number(head.target, value, by)
+    if not isinstance(value, str):
+        value = number_given(value, None, f"{by}: {name}")
     bare = not isinstance(value, str) or is_bare(value.strip())
     with_unit = f"{value} {head.unit}" if bare and head.unit else value
     return head.name, to_number(head.target, with_unit, by)

@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bathkin import tables
-from bathkin.arguments import whole
+from bathkin.arguments import MOST_STEPS, MOST_WALKERS, whole
 from bathkin.errors import BathkinError, DataError
+from bathkin.progress import Progress, reporting
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 
 # A chain shorter than this many autocorrelation times says little (emcee's own advice).
 _LONG_ENOUGH = 50
+# Values that are kept, 8 bytes each.
+_MOST_KEPT = 50_000_000
 _NEEDED = "samples need the extra bayes: pip install 'bathkin[bayes]'"
 
 
@@ -96,8 +99,29 @@ class Sample:
         return self.summary()
 
 
+class _Posterior:
+    """The posterior for the sampler, which would print a traceback of whatever ends it."""
+
+    def __init__(self, fit: Fit) -> None:
+        self._fit = fit
+        self._ended: BaseException | None = None
+
+    def __call__(self, points: NDArray[np.float64]) -> NDArray[np.float64] | float:
+        if self._ended is None:
+            try:
+                return self._fit.ln_posterior(points)
+            except BaseException as ended:
+                self._ended = ended
+        return np.zeros(len(points))
+
+    def check(self) -> None:
+        """Raises what ended it, Ctrl-C among others."""
+        if self._ended is not None:
+            raise self._ended
+
+
 def sample(
-    fit: Fit, steps: int, burn_in: int, walkers: int | None, seed: int, progress: bool
+    fit: Fit, steps: int, burn_in: int, walkers: int | None, seed: int, progress: Progress
 ) -> Sample:
     """See `Fit.sample`."""
     try:
@@ -106,20 +130,34 @@ def sample(
         raise BathkinError(_NEEDED) from error
     names = [one.path for one in [*fit.estimates, *fit.starts]]
     # Four for each number keep the ensemble from lying in a plane; emcee needs two.
-    count = max(4 * len(names), 16) if walkers is None else whole("walkers", walkers)
+    usual = max(4 * len(names), 16)
+    count = usual if walkers is None else whole("walkers", walkers, most=MOST_WALKERS)
     if count < 2 * len(names) or count % 2:
         raise DataError(f"walkers = {count}: expected an even number, at least {2 * len(names)}")
-    steps, burn_in = whole("steps", steps, least=1), whole("burn_in", burn_in)
+    steps = whole("steps", steps, least=1, most=MOST_STEPS)
+    burn_in = whole("burn_in", burn_in, most=MOST_STEPS)
+    kept = max(steps, burn_in) * count * len(names)
+    if kept > _MOST_KEPT:
+        what = f"{steps} steps of {count} walkers in {len(names)} numbers"
+        raise DataError(f"{what}: expected at most {_MOST_KEPT} values: take fewer steps")
     # The sampler's own generator takes 32 bits.
     if whole("seed", seed) >= 2**32:
         raise DataError(f"seed = {seed}: expected less than {2**32}")
     start = np.array(fit._core.sampler_start(count, seed))
-    sampler = emcee.EnsembleSampler(count, len(names), fit.ln_posterior, vectorize=True)
+    posterior = _Posterior(fit)
+    sampler = emcee.EnsembleSampler(count, len(names), posterior, vectorize=True)
     state = emcee.State(start, random_state=np.random.RandomState(seed).get_state())
-    if burn_in:
-        state = sampler.run_mcmc(state, burn_in, progress=progress)
-        sampler.reset()
-    sampler.run_mcmc(state, steps, progress=progress)
+    with reporting(progress, f"steps of {burn_in + steps}", "sampling") as report:
+        for before, stretch in ((0, burn_in), (burn_in, steps)):
+            if not stretch:
+                continue
+            sampler.reset()
+            steps_of = sampler.sample(state, iterations=stretch)
+            for done, after in enumerate(steps_of, before + 1):
+                posterior.check()
+                state = after
+                if report is not None:
+                    report(done)
     # Quiet about short chains: the sample tells itself.
     times = sampler.get_autocorr_time(quiet=True, tol=0)
     return Sample(

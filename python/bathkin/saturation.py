@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 
 from bathkin import _core
+from bathkin.arguments import word
 from bathkin.records import Record
 
 
@@ -58,7 +59,7 @@ class Saturation:
             >>> 6 < bath.cloud_ph("nickel_hydroxide") < 8
             True
         """
-        return self._core.cloud_ph(solid)
+        return self._core.cloud_ph(word("solid", solid))
 
     def log_k_from_cloud_ph(self, solid: str, ph: float) -> float:
         """The `solids.<solid>.log_k_25c` that makes the bath cloud at a pH at its temperature.

@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, files, tables
+from bathkin.arguments import word
+from bathkin.given_numbers import several
 from bathkin.tables import Column, number
 
 if TYPE_CHECKING:
@@ -30,7 +32,10 @@ class LifeSensitivity:
 
     def __init__(self, recipe: Recipe, paths: Sequence[str] | None = None) -> None:
         self._recipe = recipe
-        wanted = None if paths is None else list(paths)
+        listed = [paths] if isinstance(paths, str) else paths
+        wanted = None
+        if listed is not None:
+            wanted = [word("paths", path) for path in several(listed, "paths")]
         self._document: dict[str, Any] = json.loads(_core.life_sensitivity(recipe._core, wanted))
 
     @property

@@ -280,3 +280,5 @@ def _text(path: Path) -> str:
         raise DataError(f"{path}: expected a text file in UTF-8") from error
     except OSError as error:
         raise DataError(f"{path}: cannot be read: {error.strerror}") from error
+    except ValueError as error:
+        raise DataError(f"{str(path)!r}: that is no name of a file") from error

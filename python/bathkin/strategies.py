@@ -8,13 +8,16 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core, files, naming, tables
+from bathkin.arguments import above_zero, word
 from bathkin.cost import WASTE_CAUTION
 from bathkin.errors import RecipeError
 from bathkin.flags import Flag, read_flags
-from bathkin.recipe import Recipe, load_recipe
-from bathkin.recipe_values import Value
+from bathkin.given_numbers import several, shown
+from bathkin.recipe import Recipe, as_recipe
+from bathkin.recipe_values import Value, read_value
 from bathkin.records import Record
 from bathkin.tables import Column, aligned, number
+from bathkin.units import to_number
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -67,16 +70,28 @@ def _steady(values: Mapping[str, Any]) -> SteadyBleed:
 
 def steady_bleed(recipe: Recipe, bleed_per_turnover: float) -> SteadyBleed:
     """Where a bleed ends; see `Recipe.steady_bleed`."""
-    return _steady(json.loads(_core.steady_bleed(recipe._core, bleed_per_turnover)))
+    bleed = to_number("bleed_per_turnover", bleed_per_turnover, "steady_bleed")
+    return _steady(json.loads(_core.steady_bleed(recipe._core, bleed)))
 
 
 def bleed_for(recipe: Recipe, limit: str) -> BleedForLimit:
     """The least bleed that holds a limit; see `Recipe.bleed_for`."""
-    values = json.loads(_core.bleed_for_limit(recipe._core, limit))
+    values = json.loads(_core.bleed_for_limit(recipe._core, word("limit", limit)))
     return BleedForLimit({**values, "steady": _steady(values["steady"])})
 
 
 Strategies = Mapping[str, Mapping[str, Value]]
+
+
+def _read(recipe: Recipe, name: str, settings: Mapping[str, Value]) -> list[tuple[str, Value]]:
+    """What a strategy sets, each value as the recipe takes it."""
+    of_paths = isinstance(settings, Mapping) and all(isinstance(path, str) for path in settings)
+    if not isinstance(name, str) or not of_paths:
+        expected = "for each name of a strategy what it sets, path to value"
+        raise RecipeError(f"compare: {shown(name)} = {shown(settings)}: expected {expected}")
+    known = {entry.path: entry.value for entry in recipe.numbers()}
+    by = f"compare: {name}"
+    return [(path, read_value(path, one, known.get(path), by)) for path, one in settings.items()]
 
 
 class Comparison:
@@ -85,7 +100,7 @@ class Comparison:
     def __init__(
         self, recipe: Recipe, strategies: Strategies, hours: float | None, area_m2: float | None
     ) -> None:
-        asked = [(name, list(settings.items())) for name, settings in strategies.items()]
+        asked = [(name, _read(recipe, name, one)) for name, one in strategies.items()]
         self._recipe = recipe
         self.strategies: list[dict[str, Any]] = json.loads(
             _core.compare(recipe._core, asked, hours, area_m2)
@@ -184,7 +199,8 @@ def usual_strategies(
         RecipeError: For a name that is no usual one, and without a bleed where the recipe has no
             limit on its by-product.
     """
-    asked = None if names is None else list(names)
+    listed = None if names is None else several(names, "compare: strategies")
+    asked = None if listed is None else [word("compare: strategies", name) for name in listed]
     found = _core.usual_strategies(recipe._core, asked, bleed_per_turnover)
     return {name: dict(settings) for name, settings in found}
 
@@ -218,15 +234,14 @@ def compare(
         >>> bool(found["waste_l"]["bleed-and-feed"] > found["waste_l"]["dump-and-remake"])
         True
     """
-    of = recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
+    of = as_recipe(recipe)
     if horizon_h is not None and horizon_m2 is not None:
         raise RecipeError("compare: expected one horizon, in hours or in m2")
-    for name, horizon in (("horizon_h", horizon_h), ("horizon_m2", horizon_m2)):
-        if horizon is not None and not horizon > 0.0:
-            raise RecipeError(f"compare: {name} = {horizon}: expected a number above zero")
+    hours = None if horizon_h is None else above_zero("horizon_h", horizon_h)
+    area_m2 = None if horizon_m2 is None else above_zero("horizon_m2", horizon_m2)
     if not isinstance(strategies, Mapping):
         strategies = usual_strategies(of, strategies)
-    return Comparison(of, strategies, horizon_h, horizon_m2)
+    return Comparison(of, strategies, hours, area_m2)
 
 
 def comparison_text(found: Comparison) -> str:

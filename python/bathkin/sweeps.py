@@ -6,10 +6,12 @@ import json
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from bathkin.arguments import check_points
 from bathkin.bath import rate_values
 from bathkin.errors import RecipeError
 from bathkin.flags import Flag, from_dicts, merge, warn
-from bathkin.recipe import Recipe, load_recipe
+from bathkin.given_numbers import several
+from bathkin.recipe import Recipe, as_recipe
 from bathkin.units import to_number
 
 if TYPE_CHECKING:
@@ -40,15 +42,14 @@ class Points(NamedTuple):
 
 def points(recipe: Recipe, varied: Mapping[str, Values], by: str = "sweep") -> Points:
     """Rates of the fresh bath at every combination of values, the last path fastest."""
+    if not isinstance(varied, Mapping):
+        raise RecipeError(f"{by}: expected a dictionary: for each path the values to go through")
     wanted: list[tuple[str, list[float]]] = []
     for path, values in varied.items():
-        if isinstance(values, (str, int, float)):
-            raise RecipeError(f"{by}: {path} = {values}: expected a list of values to go through")
-        numbers = [to_number(path, value, by) for value in values]
-        if not numbers:
-            raise RecipeError(f"{by}: {path}: expected at least one value")
-        wanted.append((path, numbers))
-    found = json.loads(recipe._core.sweep(wanted))
+        given = several(values, f"{by}: {path}")
+        wanted.append((path, [to_number(path, value, by) for value in given]))
+    check_points(by, (len(values) for _, values in wanted))
+    found = [json.loads(point) for point in recipe._core.sweep(wanted)]
     rows, flags, names = [], [], []
     known: dict[str, Any] = next(
         (point["rate"] for point in found if point["rate"] is not None), {}
@@ -111,7 +112,7 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> Sweep:
     """
     from bathkin.sweep_table import sweep_table
 
-    of = recipe if isinstance(recipe, Recipe) else load_recipe(recipe)
+    of = as_recipe(recipe)
     found = points(of, varied)
     warn(found.flags)
     return sweep_table(of, found)

@@ -15,6 +15,7 @@ from typing import Any
 
 from bathkin import _core
 from bathkin.errors import DataError, EntryWarning, RecipeError
+from bathkin.given_numbers import number_given
 
 # Ending of a name, the unit for the unit library, and what it measures.
 _ENDINGS: tuple[tuple[str, str, str], ...] = (
@@ -121,7 +122,7 @@ def to_number(path: str, value: float | str, by: str = "value") -> float:
 
     Args:
         path: Dotted path, or any name that ends with its unit.
-        value: A number, taken as it is, or a text with or without a unit.
+        value: A number, taken as it is, a text with or without a unit, or a quantity (of pint).
         by: Who gave it, for the message.
 
     Returns:
@@ -181,7 +182,7 @@ def _check_rate(path: str, text: str, um_h: float, by: str) -> None:
 
 def _read(path: str, value: float | str, by: str, wanted: tuple[str, str] | None) -> float:
     if not isinstance(value, str):
-        return float(value)
+        return number_given(value, wanted, f"{by}: {path}")
     text = value.strip()
     expected = wanted[1] if wanted else "a plain number, for the name carries no unit"
     sides = [side.strip() for side in re.split(r"\s*[x\u00d7]\s+", text)]
@@ -235,7 +236,7 @@ def slope_to_kelvin(name: str, slope: float | str) -> float:
         -8270.0
     """
     if not isinstance(slope, str):
-        return float(slope)
+        return number_given(slope, ("kelvin", "a slope in K"), name)
     match = _NUMBER.fullmatch(slope.strip())
     if match is None:
         raise DataError(f"{name} = {slope}: expected a number with or without K", column=name)

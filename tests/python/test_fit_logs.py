@@ -221,6 +221,16 @@ def test_ties_labels_and_bounds(recipe: bk.Recipe) -> None:
     assert paths == [f"{RATE}@a", f"{RATE}@b", ENERGY]
     # Batch b was made up as batch a doubled, to rounding.
     assert found.estimates[1].value / found.estimates[0].value == pytest.approx(2.0, rel=5e-3)
+    # A recipe has one number there: which is said, or nothing is made of it.
+    told = r"has a value for each batch.* say which batch, one of a, b"
+    with pytest.raises(bk.DataError, match=told):
+        found.recipe()
+    assert found.recipe({"batch": "b"}).get(RATE) == found.estimates[1].value
+    assert found.recipe({"batch": "b"}).get(ENERGY) == found.estimates[2].value
+    with pytest.raises(bk.DataError, match="no batch is called c: there are a, b"):
+        found.recipe({"batch": "c"})
+    with pytest.raises(bk.DataError, match="no number has a value for each line"):
+        found.recipe({"batch": "a", "line": "1"})
     held = bk.fit(recipe, frame, [RATE, ENERGY], bounds={ENERGY: (65, None)}, per={RATE: "batch"})
     assert held.estimates[2].status == "at_bound"
     tied = bk.fit(recipe, frame, [RATE], ties={ENERGY: (RATE, 1e5)}, bounds={RATE: (1e-4, 1e-2)})

@@ -67,6 +67,30 @@ def test_table_and_ledger(life: bk.Life) -> None:
     assert life.hydrogen_l > 0.0
 
 
+def test_a_pickle_carries_its_numbers(recipe: bk.Recipe, monkeypatch: pytest.MonkeyPatch) -> None:
+    life = bk.simulate_life(recipe.set("limits.turnovers", 1))
+    written = pickle.dumps(life)
+    cost, outlook = life.cost, life.outlook(past_limits=True)
+
+    def computed(*_: object) -> None:
+        raise AssertionError("it is computed again")
+
+    monkeypatch.setattr("bathkin.life.run", computed)
+    monkeypatch.setattr("bathkin.life.simulate_life", computed)
+    again = pickle.loads(written)
+    assert again == life
+    assert list(again.columns) == list(life.columns)
+    for name, values in life.columns.items():
+        np.testing.assert_array_equal(again.columns[name], values)
+        assert not again.columns[name].flags.writeable
+    assert again.document() == life.document()
+    assert again.cost == cost
+    assert again.outlook(past_limits=True).equals(outlook)
+    # Numbers that were changed are no longer those of the recipe's life.
+    other = pickle.loads(written.replace(b'"limit":"turnovers"', b'"limit":"turnoverz"'))
+    assert other != life
+
+
 def test_round_trip(life: bk.Life, recipe: bk.Recipe) -> None:
     again = pickle.loads(pickle.dumps(life))
     assert again == life

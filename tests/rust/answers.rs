@@ -248,7 +248,7 @@ fn the_record_of_a_fit_reads_back_to_the_last_bit() {
     let mut asking = options(Scale::Estimated, &[]);
     asking.question.ties = vec![tied];
     let found = fit_recipe(&recipe(), &[rates()], &asking).expect("a fit");
-    let written = found.fitted_recipe("runs.csv").expect("a recipe");
+    let written = found.fitted_recipe("runs.csv", &[]).expect("a recipe");
     let again = Recipe::from_toml("fitted.toml", written.text()).expect("it reads");
     again.model().expect("it resolves");
     let record = again.fit_record().expect("it reads").expect("there is one");
@@ -260,7 +260,7 @@ fn the_record_of_a_fit_reads_back_to_the_last_bit() {
     assert_eq!(recipe().fit_record().expect("none is right"), None);
     // Fitted again, the new record takes the place of the old one.
     let second = fit_recipe(&again, &[rates()], &options(Scale::Known, &[])).expect("a fit");
-    let text = second.fitted_recipe("runs.csv").expect("a recipe").text().to_owned();
+    let text = second.fitted_recipe("runs.csv", &[]).expect("a recipe").text().to_owned();
     assert_eq!(text.matches("[fit]").count(), 1, "{text}");
     // What was changed since is flagged, not refused.
     let changed = again.with(ENERGY, Value::Number(70.0), "test");
@@ -280,7 +280,7 @@ fn the_record_of_a_fit_reads_back_to_the_last_bit() {
 
 #[test]
 fn a_record_that_does_not_fit_together_is_refused_by_key() {
-    let text = fitted(Scale::Known, &[]).fitted_recipe("runs.csv").expect("a recipe").text().to_owned();
+    let text = fitted(Scale::Known, &[]).fitted_recipe("runs.csv", &[]).expect("a recipe").text().to_owned();
     let record = |key: &str| -> String {
         let line = text.lines().find(|line| line.starts_with(key));
         line.unwrap_or_else(|| panic!("no {key}")).to_owned()
@@ -311,7 +311,7 @@ fn a_record_that_does_not_fit_together_is_refused_by_key() {
 #[test]
 fn a_recipe_gives_priors_of_its_own() {
     let found = fitted(Scale::Known, &[]);
-    let written = found.fitted_recipe("runs.csv").expect("a recipe");
+    let written = found.fitted_recipe("runs.csv", &[]).expect("a recipe");
     for (place, path) in [RATE, ENERGY].into_iter().enumerate() {
         let prior = Prior::from_recipe(&written, path).expect("a prior");
         close(prior.mean, found.estimates[place].value, 1e-12, path);

@@ -100,7 +100,7 @@ fn racks_of_a_capped_material_are_bound_too() {
     let life = live(&some);
     assert_eq!(life.verdict.limit, "turnovers");
     let said = of(&some, &life, CAP);
-    let outlook = some.outlook(&life, None).expect("an outlook");
+    let outlook = some.outlook(&life.verdict, &life.table, &life.margins(), None).expect("an outlook");
     let reached = outlook.iter().find(|one| !one.applies).and_then(|one| one.reached).expect("reached");
     let late = life.loads.iter().filter(|load| load.name == "a" && load.in_h > reached.clock_h).count();
     assert!(late > 5);

@@ -68,7 +68,7 @@ fn a_bleed_for_no_limit_is_refused() {
 fn the_optimum_is_the_least_of_a_scan() {
     let dear_line = set(&pumped(&nickel_acid()), &[("limits.turnovers", 9.0), ("cost.line_per_h", 150.0)]);
     let life = live(&dear_line);
-    let cost = dear_line.life_cost(&life).expect("a cost").expect("prices");
+    let cost = dear_line.life_cost(&life.verdict, &life.table).expect("a cost").expect("prices");
     let optimum = cost.optimum.expect("an optimum");
     assert!(!cost.optimum_beyond_first_limit && cost.past_first_limit.is_empty());
     let scan: Vec<(f64, f64)> = (-20..=20)
@@ -88,7 +88,7 @@ fn the_optimum_is_the_least_of_a_scan() {
 fn an_optimum_beyond_the_first_limit_says_so() {
     let cheap = set(&nickel_acid(), &[("cost.line_per_h", 20.0)]);
     let life = live(&cheap);
-    let cost = cheap.life_cost(&life).expect("a cost").expect("prices");
+    let cost = cheap.life_cost(&life.verdict, &life.table).expect("a cost").expect("prices");
     assert!(cost.optimum_beyond_first_limit);
     assert!(cost.optimum.is_none_or(|at| at.turnovers > life.verdict.turnovers));
     assert!(cost.looked_to_turnovers > 1.9 * life.verdict.turnovers);
@@ -100,7 +100,7 @@ fn an_optimum_beyond_the_first_limit_says_so() {
 fn parts_of_the_cost_add_up() {
     let recipe = set(&nickel_acid(), &[("tank.drag_out_l_m2", 0.1), ("cost.heat_loss_idle_kw", 0.5)]);
     let life = live(&recipe);
-    let cost = recipe.life_cost(&life).expect("a cost").expect("prices");
+    let cost = recipe.life_cost(&life.verdict, &life.table).expect("a cost").expect("prices");
     let parts = cost.parts;
     assert_relative("sum", parts.total(), last(&life, "cost"), 1e-12);
     assert_relative("per work", cost.cost / cost.deposit_um_dm2, last(&life, "cost_per_um_dm2"), 1e-12);
@@ -219,7 +219,7 @@ fn a_cap_of_a_substrate_ends_its_work_only() {
     let capped = set(&nickel_acid(), &[("limits.substrate.aluminium.turnovers", 3.0)]);
     let life = live(&capped);
     assert_eq!(life.verdict.limit, "orthophosphite_mol_l");
-    let outlook = capped.outlook(&life, None).expect("an outlook");
+    let outlook = capped.outlook(&life.verdict, &life.table, &life.margins(), None).expect("an outlook");
     let cap = outlook.iter().find(|one| !one.applies).expect("the cap");
     assert_eq!((cap.name.as_str(), cap.substrate.as_deref()), ("aluminium.turnovers", Some("aluminium")));
     let plain = live(&set(&nickel_acid(), &[("limits.turnovers", 3.0)]));
@@ -249,8 +249,9 @@ fn a_cap_of_a_substrate_ends_its_work_only() {
 fn the_outlook_past_the_first_limit_is_the_life_without_it() {
     let recipe = nickel_acid();
     let life = live(&recipe);
-    let past = recipe.life_past_limits(&life).expect("a longer life");
-    let outlook = recipe.outlook(&life, Some(&past)).expect("an outlook");
+    let past = recipe.life_past_limits(&life.verdict).expect("a longer life");
+    let outlook =
+        recipe.outlook(&life.verdict, &life.table, &life.margins(), Some(&past)).expect("an outlook");
     let at = |name: &str| outlook.iter().find(|one| one.name == name).expect("the limit").clone();
     let second = at("deposition_um_h");
     assert!(second.past_first_limit);
@@ -265,7 +266,7 @@ fn the_outlook_past_the_first_limit_is_the_life_without_it() {
     assert!(never.reached.is_none());
     assert_relative("looked to", never.looked_to_turnovers, 2.0 * life.verdict.turnovers + 1.0, 1e-2);
     assert_relative("looked to", never.looked_to_h, past.verdict.clock_h, 1e-12);
-    let plain = recipe.outlook(&life, None).expect("an outlook");
+    let plain = recipe.outlook(&life.verdict, &life.table, &life.margins(), None).expect("an outlook");
     assert!(plain.iter().all(|one| one.looked_to_turnovers == life.verdict.turnovers));
 }
 

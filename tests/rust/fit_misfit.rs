@@ -268,10 +268,9 @@ fn a_search_lost_on_a_ridge_names_what_is_determined_and_what_is_not() {
             &[4.0781, 11.4872, 22.0452, 38.7761, 25.6605, 4.1872, 10.8825, 22.6113, 38.4796, 26.0528],
         ),
     ]);
-    for free in [
-        vec![RATE, NICKEL, HYPO, PH_ORDER, HYDROGEN],
-        vec![RATE, ENERGY, NICKEL, HYPO, PH_ORDER, HYDROGEN],
-    ] {
+    for free in
+        [vec![RATE, NICKEL, HYPO, PH_ORDER, HYDROGEN], vec![RATE, ENERGY, NICKEL, HYPO, PH_ORDER, HYDROGEN]]
+    {
         let found = fit_recipe(&recipe(), std::slice::from_ref(&data), &of(asked(&free)));
         let found = found.unwrap_or_else(|error| panic!("{free:?}: {error}"));
         has(&found, "on-ridge", "not determined and stays near the recipe's");

@@ -9,6 +9,7 @@ mod arrhenius_textbook;
 mod at_one_instant;
 mod below_detection;
 mod books;
+mod bounded;
 mod brightener;
 mod buffers;
 mod calendar;

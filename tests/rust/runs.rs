@@ -421,7 +421,7 @@ fn refusals_name_file_row_column_and_value() {
 #[test]
 fn the_fitted_recipe_reads_back_and_plates_as_fitted() {
     let found = fitted(&f02(1e4), &[RATE, ENERGY], &RecipeFitOptions::default());
-    let written = found.fitted_recipe("runs.csv").expect("a recipe");
+    let written = found.fitted_recipe("runs.csv", &[]).expect("a recipe");
     let again = Recipe::from_toml("fitted.toml", written.text()).expect("it reads");
     assert_eq!(again, written);
     let at = again.with("operation.temperature_c", Value::Number(323.0 - ZERO_CELSIUS_K), "test");

@@ -54,11 +54,13 @@ fn a_night_takes_no_bath_over_its_limits() {
         let said = flags.iter().find(|flag| flag.r#where == "tank.level").map(|flag| flag.what.as_str());
         assert!(said.is_some_and(|what| what.contains("judged as it stands")), "{flags:?}");
         // The outlook has the same.
-        let outlook = recipe.outlook(&life, None).expect("an outlook");
+        let outlook = recipe.outlook(&life.verdict, &life.table, &life.margins(), None).expect("an outlook");
         let mine = outlook.iter().find(|limit| limit.path == path).expect("one");
         assert!(mine.reached.is_some() && !mine.past_first_limit);
         if column.ends_with("mol_l") && !column.starts_with("ionic") {
-            let outlook = set(&shop(true), &[(path, bound)]).outlook(&held, None).expect("an outlook");
+            let outlook = set(&shop(true), &[(path, bound)])
+                .outlook(&held.verdict, &held.table, &held.margins(), None)
+                .expect("an outlook");
             assert!(outlook.iter().any(|limit| limit.path == path && limit.reached.is_none()));
         }
     }

@@ -12,6 +12,7 @@ use crate::influence::influence;
 use crate::model::{ResidualModel, Rows, Shifted, cases};
 use crate::quantiles::of_ordered;
 use crate::random::Stream;
+use crate::stop::{Counter, Done};
 
 /// What is drawn again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -59,6 +60,20 @@ pub fn bootstrap<M: ResidualModel>(
     fit: &Fit,
     options: &BootstrapOptions,
 ) -> Result<Bootstrap, FitError> {
+    bootstrap_reporting(model, fit, options, &|_| {})
+}
+
+/// The same, telling how many replicates are done.
+///
+/// # Errors
+/// As [`bootstrap`].
+pub fn bootstrap_reporting<M: ResidualModel>(
+    model: &M,
+    fit: &Fit,
+    options: &BootstrapOptions,
+    done: Done,
+) -> Result<Bootstrap, FitError> {
+    let counter = Counter::new(done);
     let cases = cases(model);
     if cases.len() < 2 {
         return Err(FitError::Undetermined("fewer than two cases: nothing to draw from".to_owned()));
@@ -80,6 +95,7 @@ pub fn bootstrap<M: ResidualModel>(
                 minimise(&Rows { model, rows: drawn.collect() }, fit.values(), &fit.options)
             }
         };
+        counter.one_more();
         // A draw of cases may leave out the one that tells something: what it leaves at the start is no answer.
         found.ok().filter(|minimum| determined(minimum) >= whole).map(|minimum| minimum.parameters)
     };

@@ -6,6 +6,8 @@
 //! residuals of D. M. Allen, Technometrics 16 (1974) 125-127. Source of k folds: M. Stone, *Cross-validatory
 //! choice and assessment of statistical predictions*, J. R. Stat. Soc. B 36 (1974) 111-147.
 
+use std::collections::HashSet;
+
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -13,6 +15,7 @@ use crate::error::FitError;
 use crate::fit::{Fit, minimise};
 use crate::model::{ResidualModel, Rows, cases};
 use crate::random::Stream;
+use crate::stop::Counter;
 
 /// What is left out at a time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -105,9 +108,23 @@ pub fn cross_validate<M: ResidualModel>(
     fit: &Fit,
     folds: Folds,
 ) -> Result<CrossValidation, FitError> {
+    cross_validate_counting(model, fit, folds, &Counter::new(&|_| {}))
+}
+
+/// The same, counting folds as they are done.
+pub(crate) fn cross_validate_counting<M: ResidualModel>(
+    model: &M,
+    fit: &Fit,
+    folds: Folds,
+    counter: &Counter,
+) -> Result<CrossValidation, FitError> {
     let cases = cases(model);
     let folds = split(&cases, folds)?;
-    let found: Vec<Outcome> = folds.par_iter().map(|left_out| foretell(model, fit, left_out)).collect();
+    let found: Vec<Outcome> = folds
+        .par_iter()
+        .map(|left_out| foretell(model, fit, left_out))
+        .inspect(|_| counter.one_more())
+        .collect();
     let mut residuals = vec![None; model.rows()];
     for (left_out, found) in folds.iter().zip(&found) {
         if let Outcome::Foretold(foretold) = found {
@@ -146,7 +163,8 @@ enum Outcome {
 }
 
 fn foretell<M: ResidualModel>(model: &M, fit: &Fit, left_out: &[usize]) -> Outcome {
-    let rows = (0..model.rows()).filter(|row| !left_out.contains(row)).collect();
+    let out: HashSet<usize> = left_out.iter().copied().collect();
+    let rows = (0..model.rows()).filter(|row| !out.contains(row)).collect();
     let Ok(found) = minimise(&Rows { model, rows }, fit.values(), &fit.options) else {
         return Outcome::Failed;
     };

@@ -20,6 +20,7 @@ use serde::Serialize;
 
 use crate::error::FitError;
 use crate::fit::{Determination, Fit, Parameter};
+use crate::stop::Stop;
 use score::{Score, Target, standard_errors};
 
 /// An experiment that could be made.
@@ -144,8 +145,22 @@ pub struct Design {
 /// # Ok::<(), bathkin_fit::FitError>(())
 /// ```
 pub fn choose(fit: &Fit, candidates: &[Candidate], count: usize, aim: &Aim) -> Result<Design, FitError> {
+    choose_heeding(fit, candidates, count, aim, &Stop::default())
+}
+
+/// The same, until it is asked to stop.
+///
+/// # Errors
+/// As [`choose`], and [`FitError::Stopped`].
+pub fn choose_heeding(
+    fit: &Fit,
+    candidates: &[Candidate],
+    count: usize,
+    aim: &Aim,
+    stop: &Stop,
+) -> Result<Design, FitError> {
     check(fit, candidates, count, aim)?;
-    let target = Target::new(fit, candidates, aim)?;
+    let target = Target::new(fit, candidates, aim, stop)?;
     let mut chosen: Vec<usize> = Vec::with_capacity(count);
     for _ in 0..count {
         if let Some((next, _)) = best_addition(&target, candidates, &chosen, 0..candidates.len()) {
@@ -156,6 +171,9 @@ pub fn choose(fit: &Fit, candidates: &[Candidate], count: usize, aim: &Aim) -> R
         chosen[place] = candidate;
     }
     let choices = in_order(&target, candidates, chosen);
+    if stop.is_asked() {
+        return Err(FitError::Stopped);
+    }
     let rows: Vec<usize> = choices.iter().map(|choice| choice.candidate).collect();
     let after = target.information(&rows);
     Ok(Design {
@@ -174,7 +192,8 @@ fn best_addition(
 ) -> Option<(usize, Score)> {
     let mut best: Option<(usize, Score)> = None;
     let mut rows = chosen.to_vec();
-    for candidate in among.filter(|candidate| spare(candidates, chosen, *candidate)) {
+    let left = among.filter(|candidate| spare(candidates, chosen, *candidate));
+    for candidate in left.take_while(|_| !target.stop.is_asked()) {
         rows.push(candidate);
         let score = target.score(&rows);
         rows.pop();

@@ -1,49 +1,33 @@
 //! Stopping long work from another thread.
 
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+pub use bathkin::stop::{AtWork, Stop};
 
 use crate::error::FitError;
 use crate::problem::DataError;
 
-/// Asks work that has a copy of it to stop.
-///
-/// ```
-/// use bathkin_fit::Stop;
-///
-/// let stop = Stop::default();
-/// let seen_by_the_work = stop.clone();
-/// stop.ask();
-/// assert!(seen_by_the_work.is_asked());
-/// ```
-#[derive(Debug, Clone, Default)]
-pub struct Stop(Arc<AtomicBool>);
+/// Hears how many parts of the work are done.
+pub type Done<'a> = &'a (dyn Fn(usize) + Sync);
 
-impl Stop {
-    /// Asks to stop.
-    pub fn ask(&self) {
-        self.0.store(true, Ordering::Relaxed);
+/// Counts parts that are done in any order, and tells.
+pub(crate) struct Counter<'a> {
+    done: AtomicUsize,
+    tell: Done<'a>,
+}
+
+impl<'a> Counter<'a> {
+    pub fn new(tell: Done<'a>) -> Self {
+        Counter { done: AtomicUsize::new(0), tell }
     }
 
-    /// Takes it back, for other work that has a copy.
-    pub fn take_back(&self) {
-        self.0.store(false, Ordering::Relaxed);
-    }
-
-    /// Whether to stop.
-    pub fn is_asked(&self) -> bool {
-        self.0.load(Ordering::Relaxed)
-    }
-
-    /// What work found, if it came to its end: stopped work fails in ways of its own, or finds part of it.
-    pub(crate) fn unless_asked<T>(&self, found: Result<T, DataError>) -> Result<T, DataError> {
-        if self.is_asked() { Err(FitError::Stopped.into()) } else { found }
+    /// One more is done.
+    pub fn one_more(&self) {
+        (self.tell)(self.done.fetch_add(1, Ordering::Relaxed) + 1);
     }
 }
 
-/// Who asks a fit to stop is no part of what the fit is asked for.
-impl PartialEq for Stop {
-    fn eq(&self, _: &Self) -> bool {
-        true
-    }
+/// What work found, if it came to its end: stopped work fails in ways of its own, or finds part of it.
+pub(crate) fn unless_asked<T>(stop: &Stop, found: Result<T, DataError>) -> Result<T, DataError> {
+    if stop.is_asked() { Err(FitError::Stopped.into()) } else { found }
 }

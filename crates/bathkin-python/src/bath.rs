@@ -6,6 +6,7 @@ use serde::Serialize;
 use crate::errors::raise;
 use crate::json::json;
 use crate::recipe::Recipe;
+use crate::watched::of_bath;
 
 /// A bath made up from a recipe.
 #[pyclass(frozen, module = "bathkin._core")]
@@ -139,12 +140,10 @@ impl Bath {
             columns: bathkin::life::LoadCurve,
             flags: Vec<bathkin::recipe::Flag>,
         }
-        let (plated, columns) = py
-            .detach(|| {
-                let plated = self.inner.plate_on(area_m2, minutes, substrate, activation)?;
-                Ok((plated, self.inner.load_curve(area_m2, minutes, substrate, activation)?))
-            })
-            .map_err(|error| raise(py, &error))?;
+        let (plated, columns) = of_bath(py, &self.inner, |bath| {
+            let plated = bath.plate_on(area_m2, minutes, substrate, activation)?;
+            Ok((plated, bath.load_curve(area_m2, minutes, substrate, activation)?))
+        })?;
         let bathkin::Plated { load, substrate, activation, flags } = plated;
         Ok(json(&Document { load, substrate, activation, columns, flags }))
     }

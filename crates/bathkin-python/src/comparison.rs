@@ -1,6 +1,6 @@
 //! Models of the same data side by side.
 
-use bathkin_fit::answer::{RivalModel, compare};
+use bathkin_fit::answer::{RivalModel, compare_reporting};
 use bathkin_fit::cross_validation::Folds;
 use bathkin_fit::{RecipeFitOptions, Stop};
 use pyo3::prelude::*;
@@ -12,15 +12,16 @@ use crate::recipe::Recipe;
 use crate::watched::watched;
 
 /// Ranks rivals (name, recipe, options as JSON), as JSON; `folds` are how many parts are left out in turn, 0
-/// for each case by itself, None for no cross-validation.
+/// for each case by itself, None for no cross-validation. `progress` gets how many fits are done.
 #[pyfunction]
-#[pyo3(signature = (rivals, data, folds, seed))]
+#[pyo3(signature = (rivals, data, folds, seed, progress = None))]
 pub fn compare_models(
     py: Python<'_>,
     rivals: Vec<(String, PyRef<'_, Recipe>, String)>,
     data: Vec<Given>,
     folds: Option<usize>,
     seed: u64,
+    progress: Option<Py<PyAny>>,
 ) -> PyResult<String> {
     let (data, stop) = (sheets(data)?, Stop::default());
     let rival = |(name, recipe, options): &(String, PyRef<'_, Recipe>, String)| {
@@ -29,6 +30,10 @@ pub fn compare_models(
     };
     let rivals = rivals.iter().map(rival).collect::<PyResult<Vec<_>>>()?;
     let folds = folds.map(|count| if count == 0 { Folds::Each } else { Folds::Drawn { count, seed } });
-    let found = watched(py, None, &stop, |_| compare(&rivals, &data, folds))?;
+    let found = watched(py, progress.as_ref(), &stop, |report| {
+        compare_reporting(&rivals, &data, folds, &|count| {
+            report(count as f64);
+        })
+    })?;
     Ok(json(&found.map_err(|error| raise_data(py, &error))?))
 }

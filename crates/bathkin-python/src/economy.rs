@@ -8,11 +8,12 @@ use crate::errors::raise;
 use crate::json::json;
 use crate::life::Life;
 use crate::recipe::{Recipe, Settings, from_python, to_python};
+use crate::watched::of_recipe;
 
 /// What a life has cost, as JSON; None for a recipe without prices.
 #[pyfunction]
 pub fn life_cost(py: Python<'_>, recipe: &Recipe, life: &Life) -> PyResult<Option<String>> {
-    let cost = py.detach(|| recipe.inner.life_cost(&life.inner)).map_err(|error| raise(py, &error))?;
+    let cost = of_recipe(py, &recipe.inner, |recipe| recipe.life_cost(&life.verdict, &life.table))?;
     Ok(cost.map(|cost| json(&cost)))
 }
 
@@ -25,33 +26,31 @@ pub fn price_flags(py: Python<'_>, recipe: &Recipe) -> PyResult<String> {
 /// When each limit is reached, as JSON; `past` runs the life on past its first limit.
 #[pyfunction]
 pub fn life_outlook(py: Python<'_>, recipe: &Recipe, life: &Life, past: bool) -> PyResult<String> {
-    let found = py.detach(|| {
-        let further = if past { Some(recipe.inner.life_past_limits(&life.inner)?) } else { None };
-        recipe.inner.outlook(&life.inner, further.as_ref())
-    });
-    found.map(|outlook| json(&outlook)).map_err(|error| raise(py, &error))
+    let outlook = of_recipe(py, &recipe.inner, |recipe| {
+        let further = if past { Some(recipe.life_past_limits(&life.verdict)?) } else { None };
+        recipe.outlook(&life.verdict, &life.table, &life.margins(), further.as_ref())
+    })?;
+    Ok(json(&outlook))
 }
 
 /// How the dump moves with each number, as JSON.
 #[pyfunction]
 #[pyo3(signature = (recipe, paths = None))]
 pub fn life_sensitivity(py: Python<'_>, recipe: &Recipe, paths: Option<Vec<String>>) -> PyResult<String> {
-    let found = py.detach(|| recipe.inner.life_sensitivity(paths.as_deref()));
-    found.map(|sensitivity| json(&sensitivity)).map_err(|error| raise(py, &error))
+    let found = of_recipe(py, &recipe.inner, |recipe| recipe.life_sensitivity(paths.as_deref()))?;
+    Ok(json(&found))
 }
 
 /// Where a steady bleed ends, as JSON.
 #[pyfunction]
 pub fn steady_bleed(py: Python<'_>, recipe: &Recipe, bleed_per_turnover: f64) -> PyResult<String> {
-    let found = py.detach(|| recipe.inner.steady_bleed(bleed_per_turnover));
-    found.map(|steady| json(&steady)).map_err(|error| raise(py, &error))
+    Ok(json(&of_recipe(py, &recipe.inner, |recipe| recipe.steady_bleed(bleed_per_turnover))?))
 }
 
 /// The least bleed that holds a limit for ever, as JSON.
 #[pyfunction]
 pub fn bleed_for_limit(py: Python<'_>, recipe: &Recipe, limit: &str) -> PyResult<String> {
-    let found = py.detach(|| recipe.inner.bleed_for_limit(limit));
-    found.map(|bleed| json(&bleed)).map_err(|error| raise(py, &error))
+    Ok(json(&of_recipe(py, &recipe.inner, |recipe| recipe.bleed_for_limit(limit))?))
 }
 
 /// Usual strategies of these names (without names all) with a bleed, or the one that is usual too: each name
@@ -68,8 +67,7 @@ pub fn usual_strategies(
         Some(names) => names.iter().map(String::as_str).collect(),
         None => Strategy::USUAL.to_vec(),
     };
-    let found = py.detach(|| recipe.inner.usual_strategies(&asked, bleed_per_turnover));
-    let found = found.map_err(|error| raise(py, &error))?;
+    let found = of_recipe(py, &recipe.inner, |recipe| recipe.usual_strategies(&asked, bleed_per_turnover))?;
     found.into_iter().map(|usual| Ok((usual.name, to_python(py, &usual.settings)?))).collect()
 }
 
@@ -103,8 +101,7 @@ pub fn compare(
         })
         .collect::<PyResult<Vec<_>>>()?;
     let horizon = hours.map(Horizon::Hours).or(area_m2.map(Horizon::Area));
-    let found =
-        py.detach(|| recipe.inner.compare(&strategies, horizon)).map_err(|error| raise(py, &error))?;
+    let found = of_recipe(py, &recipe.inner, |recipe| recipe.compare(&strategies, horizon))?;
     let with_tables: Vec<WithTable> =
         found.iter().map(|result| WithTable { result, table: &result.life.table }).collect();
     Ok(json(&with_tables))

@@ -2,7 +2,7 @@
 
 use bathkin_fit::answer::{
     self, Aim, ColumnErrors, DesignOptions, ForecastOptions, LogCourse, Measured, PathEstimate, PriorShare,
-    forecast, grid, next_runs,
+    forecast, grid, next_runs_reporting,
 };
 use bathkin_fit::arrhenius::Message;
 use bathkin_fit::bootstrap::{BootstrapOptions, Resampling};
@@ -10,6 +10,7 @@ use bathkin_fit::criteria::Criteria;
 use bathkin_fit::fit::Scale;
 use bathkin_fit::lack_of_fit::LackOfFit;
 use bathkin_fit::problem::free::Target;
+use bathkin_fit::stop::Done;
 use bathkin_fit::{DataError, Stop};
 use numpy::{IntoPyArray, PyArray1, PyReadonlyArray2};
 use pyo3::prelude::*;
@@ -82,9 +83,8 @@ impl RecipeFit {
     #[new]
     fn new(py: Python<'_>, recipe: &Recipe, data: Vec<Given>, options: &str) -> PyResult<Self> {
         let (data, options) = (sheets(data)?, asked(py, &recipe.inner, options)?);
-        let fit = |_: &(dyn Fn(usize) -> bool + Sync)| answer::fit_recipe(&recipe.inner, &data, &options);
-        let inner = watched(py, None, &options.stop, fit)?.map_err(|error| raise_data(py, &error))?;
-        Ok(RecipeFit { inner })
+        let found = watched(py, None, &options.stop, |_| answer::fit_recipe(&recipe.inner, &data, &options))?;
+        Ok(RecipeFit { inner: found.map_err(|error| raise_data(py, &error))? })
     }
 
     /// Estimates, correlations, residuals, errors, tests and remarks, as JSON.
@@ -121,29 +121,35 @@ impl RecipeFit {
     /// Interval of a name from the profile likelihood; None on an open side.
     fn profile(&self, py: Python<'_>, name: &str, level: f64) -> PyResult<[Option<f64>; 2]> {
         let place = self.place(name);
-        let found = watched(py, None, &self.inner.options.stop, |_| self.inner.profile(place, level))?;
-        found.map_err(|error| raise_data(py, &error))
+        self.watched(py, None, |fit, _| fit.profile(place, level))
     }
 
     /// What a run would show, as JSON.
     fn predict(&self, py: Python<'_>, settings: Vec<(String, f64)>) -> PyResult<String> {
-        let found = py.detach(|| self.inner.predict(&settings)).map_err(|error| raise_data(py, &error))?;
-        Ok(json(&found))
+        Ok(json(&self.watched(py, None, |fit, _| fit.predict(&settings))?))
     }
 
     /// The bath of log number `sheet` between its rows, as JSON.
     fn course(&self, py: Python<'_>, sheet: usize, points: usize) -> PyResult<String> {
-        let found: LogCourse =
-            py.detach(|| self.inner.course(sheet, points)).map_err(|error| raise_data(py, &error))?;
+        let found: LogCourse = self.watched(py, None, |fit, _| fit.course(sheet, points))?;
         Ok(json(&found))
     }
 
-    /// The fit repeated on data that could have come instead, as JSON.
-    fn bootstrap(&self, py: Python<'_>, replicates: usize, seed: u64, cases: bool) -> PyResult<String> {
+    /// The fit repeated on data that could have come instead, as JSON; `progress` gets how many are done.
+    #[pyo3(signature = (replicates, seed, cases, progress = None))]
+    fn bootstrap(
+        &self,
+        py: Python<'_>,
+        replicates: usize,
+        seed: u64,
+        cases: bool,
+        progress: Option<Py<PyAny>>,
+    ) -> PyResult<String> {
         let resampling = if cases { Resampling::Cases } else { Resampling::Residuals };
         let options = BootstrapOptions { replicates, seed, resampling };
-        let found = watched(py, None, &self.inner.options.stop, |_| self.inner.bootstrap(&options))?;
-        Ok(json(&found.map_err(|error| raise_data(py, &error))?))
+        let found =
+            self.watched(py, progress.as_ref(), |fit, done| fit.bootstrap_reporting(&options, done))?;
+        Ok(json(&found))
     }
 
     /// Logarithm of the posterior at points (rows) in the numbers of the recipe.
@@ -153,20 +159,22 @@ impl RecipeFit {
         points: PyReadonlyArray2<'py, f64>,
     ) -> PyResult<Bound<'py, PyArray1<f64>>> {
         let points: Vec<Vec<f64>> = points.as_array().rows().into_iter().map(|row| row.to_vec()).collect();
-        let found = py.detach(|| {
-            let each = points.par_iter().map(|point| self.inner.ln_posterior(point));
-            each.collect::<Vec<Result<f64, DataError>>>()
-        });
-        let values = found.into_iter().collect::<Result<Vec<f64>, DataError>>();
-        Ok(values.map_err(|error| raise_data(py, &error))?.into_pyarray(py))
+        let values = self.watched(py, None, |fit, _| {
+            let each = points.par_iter().map(|point| fit.ln_posterior(point));
+            each.collect::<Vec<Result<f64, DataError>>>().into_iter().collect::<Result<Vec<f64>, DataError>>()
+        })?;
+        Ok(values.into_pyarray(py))
     }
 
     /// Points about the estimates for a sampler to start from.
     fn sampler_start(&self, py: Python<'_>, count: usize, seed: u64) -> PyResult<Vec<Vec<f64>>> {
-        py.detach(|| self.inner.sampler_start(count, seed)).map_err(|error| raise_data(py, &error))
+        self.watched(py, None, |fit, _| fit.sampler_start(count, seed))
     }
 
-    /// The runs that would tell most, as JSON; candidates are every combination of each grid.
+    /// The runs that would tell most, as JSON; candidates are every combination of each grid, and `progress` gets
+    /// how many of them are computed.
+    #[pyo3(signature = (grids, count, aim, at_most, relative_sigma, progress = None))]
+    #[expect(clippy::too_many_arguments, reason = "the arguments of a Python call")]
     fn next_runs(
         &self,
         py: Python<'_>,
@@ -175,12 +183,14 @@ impl RecipeFit {
         aim: Option<String>,
         at_most: usize,
         relative_sigma: Option<f64>,
+        progress: Option<Py<PyAny>>,
     ) -> PyResult<String> {
         let candidates: Vec<_> = grids.iter().flat_map(|settings| grid(settings)).collect();
         let options = DesignOptions { count, aim: aim.map_or(Aim::All, Aim::Path), at_most, relative_sigma };
-        let choose = |_: &(dyn Fn(usize) -> bool + Sync)| next_runs(&self.inner, &candidates, &options);
-        let found = watched(py, None, &self.inner.options.stop, choose)?;
-        Ok(json(&found.map_err(|error| raise_data(py, &error))?))
+        let found = self.watched(py, progress.as_ref(), |fit, done| {
+            next_runs_reporting(fit, &candidates, &options, done)
+        })?;
+        Ok(json(&found))
     }
 
     /// Lives of a recipe at draws of the fitted numbers, as JSON; `progress` gets how many are done.
@@ -195,20 +205,38 @@ impl RecipeFit {
         progress: Option<Py<PyAny>>,
     ) -> PyResult<String> {
         let options = ForecastOptions { count, seed, despite_misfit };
-        let found = watched(py, progress.as_ref(), &Stop::default(), |report| {
-            forecast(&recipe.inner, &self.inner, &options, report)
+        let stop = Stop::default();
+        let recipe = recipe.inner.heeding(&stop);
+        let found = watched(py, progress.as_ref(), &stop, |report| {
+            forecast(&recipe, &self.inner, &options, &|count| report(count as f64))
         })?;
         Ok(json(&found.map_err(|error| raise_data(py, &error))?))
     }
 
-    /// The recipe with the fitted numbers; `data` names what they were fitted to.
-    fn fitted_recipe(&self, py: Python<'_>, data: &str) -> PyResult<Recipe> {
-        let inner = self.inner.fitted_recipe(data).map_err(|error| raise_data(py, &error))?;
+    /// The recipe with the fitted numbers; `data` names what they were fitted to, `labels` (column, label) of
+    /// which of several.
+    fn fitted_recipe(&self, py: Python<'_>, data: &str, labels: Vec<(String, String)>) -> PyResult<Recipe> {
+        let inner = self.inner.fitted_recipe(data, &labels).map_err(|error| raise_data(py, &error))?;
         Ok(Recipe { inner })
     }
 }
 
 impl RecipeFit {
+    /// Work of the fit that hears of Ctrl-C; it may tell how many parts of it are done.
+    fn watched<T: Send>(
+        &self,
+        py: Python<'_>,
+        progress: Option<&Py<PyAny>>,
+        work: impl FnOnce(&answer::RecipeFit, Done) -> Result<T, DataError> + Send,
+    ) -> PyResult<T> {
+        let found = watched(py, progress, &self.inner.options.stop, |report| {
+            work(&self.inner, &|count| {
+                report(count as f64);
+            })
+        })?;
+        found.map_err(|error| raise_data(py, &error))
+    }
+
     /// Whether a name is what a bath held at the start of its log. Those stand behind all others.
     fn is_start(&self, name: &str) -> bool {
         let free = self.inner.model.free().iter().find(|free| free.name == name);

@@ -15,6 +15,7 @@ mod polarisation;
 mod recipe;
 mod slopes;
 mod tank;
+mod threads;
 mod watched;
 
 use pyo3::prelude::*;

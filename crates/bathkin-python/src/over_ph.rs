@@ -10,6 +10,7 @@ use serde::Serialize;
 use crate::bath::Bath;
 use crate::errors::raise;
 use crate::json::json;
+use crate::watched::of_bath;
 
 /// Arrays by name.
 type Columns<'py> = Bound<'py, PyDict>;
@@ -55,9 +56,7 @@ pub fn distribution<'py>(
     temperature_c: Option<f64>,
 ) -> PyResult<(Columns<'py>, Columns<'py>, Columns<'py>, String)> {
     let ph = ph.as_slice()?;
-    let found = py
-        .detach(|| bath.inner.distribution(component, ph, temperature_c))
-        .map_err(|error| raise(py, &error))?;
+    let found = of_bath(py, &bath.inner, |bath| bath.distribution(component, ph, temperature_c))?;
     let about = json(&About {
         bath_ph: found.bath_ph,
         temperature_c: found.temperature_c,
@@ -92,12 +91,10 @@ pub fn titration<'py>(
     temperature_c: Option<f64>,
 ) -> PyResult<(Columns<'py>, Columns<'py>, String)> {
     let (to_ph, amounts) = (owned(to_ph)?, owned(amounts_g_l)?);
-    let found = py
-        .detach(|| match to_ph {
-            Some(to_ph) => bath.inner.titrate_to(reagent, &to_ph, temperature_c),
-            None => bath.inner.titrate(reagent, &amounts.unwrap_or_default(), temperature_c),
-        })
-        .map_err(|error| raise(py, &error))?;
+    let found = of_bath(py, &bath.inner, |bath| match to_ph {
+        Some(to_ph) => bath.titrate_to(reagent, &to_ph, temperature_c),
+        None => bath.titrate(reagent, &amounts.unwrap_or_default(), temperature_c),
+    })?;
     let about = json(&About {
         bath_ph: found.bath_ph,
         temperature_c: found.temperature_c,
@@ -154,9 +151,7 @@ pub fn formation_curve<'py>(
     temperature_c: Option<f64>,
 ) -> PyResult<Columns<'py>> {
     let pl = pl.as_slice()?;
-    let found = py
-        .detach(|| bath.inner.formation_curve(ligand, pl, ph, temperature_c))
-        .map_err(|error| raise(py, &error))?;
+    let found = of_bath(py, &bath.inner, |bath| bath.formation_curve(ligand, pl, ph, temperature_c))?;
     columns(
         py,
         [

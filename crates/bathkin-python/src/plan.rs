@@ -3,9 +3,9 @@
 use bathkin::recipe::PlanRequest;
 use pyo3::prelude::*;
 
-use crate::errors::raise;
 use crate::json::json;
 use crate::recipe::Recipe;
+use crate::watched::of_recipe;
 
 /// What to add in the coming shift.
 #[pyfunction]
@@ -20,6 +20,5 @@ pub fn plan(
     sure: bool,
 ) -> PyResult<String> {
     let request = PlanRequest { shift_h, now, round_ml, calendar, sure };
-    let found = py.detach(|| recipe.inner.plan(&request)).map_err(|error| raise(py, &error))?;
-    Ok(json(&found))
+    Ok(json(&of_recipe(py, &recipe.inner, |recipe| recipe.plan(&request))?))
 }

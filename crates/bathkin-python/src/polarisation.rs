@@ -10,6 +10,7 @@ use crate::bath::Bath;
 use crate::errors::raise;
 use crate::json::json;
 use crate::over_ph::columns;
+use crate::watched::of_bath;
 
 #[derive(Serialize)]
 struct About<'a> {
@@ -32,8 +33,7 @@ pub fn polarisation<'py>(
     reference: &str,
 ) -> PyResult<(Bound<'py, PyDict>, Bound<'py, PyDict>, String)> {
     let potentials = potential_v.as_slice()?;
-    let found =
-        py.detach(|| bath.inner.polarisation(potentials, reference)).map_err(|error| raise(py, &error))?;
+    let found = of_bath(py, &bath.inner, |bath| bath.polarisation(potentials, reference))?;
     let about = json(&About {
         reference: found.reference.name(),
         reference_potential_v_she: found.reference.potential_v(),

@@ -9,6 +9,7 @@ use crate::bath::Bath;
 use crate::errors::raise;
 use crate::json::json;
 use crate::life::{Life, simulate};
+use crate::watched::of_recipe;
 
 /// A recipe document with its overrides.
 #[pyclass(frozen, eq, module = "bathkin._core")]
@@ -227,8 +228,8 @@ impl Recipe {
         simulate(py, &self.inner, progress)
     }
 
-    /// Rates at every combination of values, as JSON.
-    fn sweep(&self, py: Python<'_>, varied: Vec<(String, Vec<f64>)>) -> PyResult<String> {
+    /// Rates at every combination of values, each as JSON.
+    fn sweep(&self, py: Python<'_>, varied: Vec<(String, Vec<f64>)>) -> PyResult<Vec<String>> {
         #[derive(Serialize)]
         struct Point {
             settings: Vec<(String, f64)>,
@@ -239,10 +240,8 @@ impl Recipe {
             alloy_reason: Option<String>,
             free_metal_reason: Option<String>,
         }
-        let points = py.detach(|| recipe::sweep(&self.inner, &varied)).map_err(|error| raise(py, &error))?;
-        let points: Vec<Point> = points
-            .into_iter()
-            .map(|point| Point {
+        let written = |point: recipe::SweepPoint| {
+            json(&Point {
                 settings: point.settings,
                 rate: point.rate,
                 failure: point.failure,
@@ -251,8 +250,10 @@ impl Recipe {
                 alloy_reason: point.alloy_reason,
                 free_metal_reason: point.free_metal_reason,
             })
-            .collect();
-        Ok(json(&points))
+        };
+        of_recipe(py, &self.inner, |recipe| {
+            Ok(recipe::sweep(recipe, &varied)?.into_iter().map(written).collect())
+        })
     }
 }
 

@@ -8,6 +8,7 @@ use pyo3::prelude::*;
 
 use crate::errors::raise;
 use crate::recipe::Recipe;
+use crate::watched::of_recipe;
 
 /// The balances of a tank: state, scale and time derivative.
 #[pyclass(frozen, module = "bathkin._core")]
@@ -67,15 +68,11 @@ impl TankBalances {
         seconds: f64,
         relative_tolerance: f64,
     ) -> PyResult<Bound<'py, PyArray1<f64>>> {
-        let model = self.recipe.model().map_err(|error| raise(py, &error))?;
-        bathkin::life::single_load::carry(
-            &model.tank,
-            &model.fresh_totals_mol_l,
-            self.area_m2,
-            seconds,
-            relative_tolerance,
-        )
-        .map(|state| state.into_pyarray(py))
-        .map_err(|error| raise(py, &error))
+        let state = of_recipe(py, &self.recipe, |recipe| {
+            let model = recipe.model()?;
+            let (tank, fresh) = (&model.tank, &model.fresh_totals_mol_l);
+            bathkin::life::single_load::carry(tank, fresh, self.area_m2, seconds, relative_tolerance)
+        })?;
+        Ok(state.into_pyarray(py))
     }
 }

@@ -1,42 +1,51 @@
 //! Long work on all cores, with an eye on the keyboard and the progress bar.
 
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::time::Duration;
 
-use bathkin_fit::Stop;
+use bathkin::{Bath, Recipe, Stop};
+use pyo3::exceptions::PyRuntimeError;
 use pyo3::prelude::*;
+
+use crate::errors::raise;
+use crate::threads::threads;
 
 /// Time between looks.
 const LOOK_EVERY: Duration = Duration::from_millis(50);
 
-/// Runs `work` without the interpreter lock in a thread of its own; this one, which alone hears of Ctrl-C,
-/// looks up now and then. `work` reports how much is done and is told whether to go on; what has a copy of
-/// `stop` is asked to stop. Calls on one fit from several threads share its stop, and end together.
+/// Says how much is done, a number that only grows, and hears whether to go on.
+pub type Report<'a> = &'a (dyn Fn(f64) -> bool + Sync);
+
+/// Runs `work` without the interpreter lock in threads of its own; this one, which alone hears of Ctrl-C, looks up
+/// now and then. What has a copy of `stop` is asked to stop. Calls on one fit from several threads share its stop,
+/// and end together.
 pub fn watched<T: Send>(
     py: Python<'_>,
     progress: Option<&Py<PyAny>>,
     stop: &Stop,
-    work: impl FnOnce(&(dyn Fn(usize) -> bool + Sync)) -> T + Send,
+    work: impl FnOnce(Report) -> T + Send,
 ) -> PyResult<T> {
-    stop.take_back();
-    let done = AtomicUsize::new(0);
-    let report = |count: usize| {
-        done.fetch_max(count, Ordering::Relaxed);
+    let pool = threads()?;
+    let at_work = stop.begin();
+    // Bits of numbers that are not negative are ordered as the numbers.
+    let done = AtomicU64::new(0);
+    let report = |count: f64| {
+        done.fetch_max(count.max(0.0).to_bits(), Ordering::Relaxed);
         !stop.is_asked()
     };
     let look = || {
         Python::attach(|py| {
             py.check_signals()?;
-            let count = done.load(Ordering::Relaxed);
+            let count = f64::from_bits(done.load(Ordering::Relaxed));
             progress.map_or(Ok(()), |progress| progress.call1(py, (count,)).map(|_| ()))
         })
     };
-    py.detach(|| {
+    let found = py.detach(|| {
         std::thread::scope(|scope| {
             let (open, finished) = channel::<()>();
             let worker = scope.spawn(move || {
-                let found = work(&report);
+                let found = pool.install(|| work(&report));
                 drop(open);
                 found
             });
@@ -49,13 +58,37 @@ pub fn watched<T: Send>(
                     }
                 }
             }
-            let found = worker.join();
-            stop.take_back();
-            match (interrupted, found) {
+            match (interrupted, worker.join()) {
                 (Some(error), _) => Err(error),
+                // Another call on the same thing was interrupted: what was found may be short of what was asked.
+                (None, Ok(_)) if stop.is_asked() => Err(PyRuntimeError::new_err("stopped before it ended")),
                 (None, Ok(found)) => Ok(found),
                 (None, Err(panic)) => std::panic::resume_unwind(panic),
             }
         })
-    })
+    });
+    drop(at_work);
+    found
+}
+
+/// Work of a recipe that hears of Ctrl-C.
+pub fn of_recipe<T: Send>(
+    py: Python<'_>,
+    recipe: &Recipe,
+    work: impl FnOnce(&Recipe) -> bathkin::error::Result<T> + Send,
+) -> PyResult<T> {
+    let stop = Stop::default();
+    let heeding = recipe.heeding(&stop);
+    watched(py, None, &stop, |_| work(&heeding))?.map_err(|error| raise(py, &error))
+}
+
+/// Work of a bath that hears of Ctrl-C.
+pub fn of_bath<T: Send>(
+    py: Python<'_>,
+    bath: &Bath,
+    work: impl FnOnce(&Bath) -> bathkin::error::Result<T> + Send,
+) -> PyResult<T> {
+    let stop = Stop::default();
+    let heeding = bath.heeding(&stop);
+    watched(py, None, &stop, |_| work(&heeding))?.map_err(|error| raise(py, &error))
 }

@@ -139,6 +139,9 @@ pub enum Error {
         /// What went into the tank, L.
         fed_l: f64,
     },
+    /// It was asked to stop: see [`Stop`](crate::Stop).
+    #[error("stopped before it ended")]
+    Stopped,
     /// A simulation stopped before its end.
     #[error("the simulation stopped at {time_h:.3} h: {reason}")]
     Simulation {
@@ -160,6 +163,7 @@ impl Error {
             Error::Convergence { .. }
                 | Error::Balance { .. }
                 | Error::Ledger { .. }
+                | Error::Stopped
                 | Error::Simulation { .. }
         )
     }

@@ -35,9 +35,11 @@ pub mod life;
 pub mod recipe;
 pub mod scalar;
 pub mod solution;
+pub mod stop;
 pub mod surface;
 pub mod tank;
 
 pub use error::{Error, Place};
 pub use life::{Life, Limit, Verdict};
 pub use recipe::{Bath, Plated, Rate, Recipe};
+pub use stop::Stop;

@@ -8,8 +8,15 @@ from typing import Any
 import click
 
 from bathkin import files
+from bathkin.arguments import MOST_RUNS
 from bathkin.cli.fit_options import fitted, log_option, question_options, with_assumptions
-from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
+from bathkin.cli.options import (
+    print_json,
+    print_result,
+    read_recipe,
+    recipe_options,
+    shows_progress,
+)
 from bathkin.cli.outputs import Command, table_path, written
 from bathkin.cli.simulate import read_vary
 from bathkin.documents import document
@@ -31,11 +38,13 @@ from bathkin.runs import read_runs
     metavar="SETTING=VALUES",
     help="Values to choose from: 70,80,90 or LOW:HIGH:COUNT. Repeatable; all are combined.",
 )
-@click.option("--count", type=click.IntRange(min=1), default=1, show_default=True, help="Runs.")
+@click.option(
+    "--count", type=click.IntRange(1, MOST_RUNS), default=1, show_default=True, help="Runs."
+)
 @click.option("--aim", metavar="PATH", help="The number that matters; without, all together.")
 @click.option(
     "--at-most",
-    type=click.IntRange(min=1),
+    type=click.IntRange(1, MOST_RUNS),
     default=1,
     show_default=True,
     help="How often the same settings may be chosen.",
@@ -77,6 +86,7 @@ def design_command(
         aim,
         at_most,
         relative_sigma=run_sigma,
+        progress=shows_progress(as_json, quiet),
     )
     if as_json:
         known = {

@@ -8,8 +8,21 @@ from typing import Any
 import click
 
 from bathkin import files, tables
-from bathkin.cli.fit_options import fitted, log_option, question_options, with_assumptions
-from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
+from bathkin.arguments import MOST_REPEATS
+from bathkin.cli.fit_options import (
+    fitted,
+    labelled,
+    log_option,
+    question_options,
+    with_assumptions,
+)
+from bathkin.cli.options import (
+    print_json,
+    print_result,
+    read_recipe,
+    recipe_options,
+    shows_progress,
+)
 from bathkin.cli.outputs import Command, claim, output_path, recipe_path, written
 from bathkin.documents import document
 from bathkin.fit_data import Sheets, names_of
@@ -27,11 +40,18 @@ from bathkin.runs import read_runs
 @question_options
 @click.option(
     "--bootstrap",
-    type=click.IntRange(min=2),
+    type=click.IntRange(2, MOST_REPEATS),
     metavar="N",
     help="Repeat it on N data drawn again.",
 )
 @click.option("--write", "target", type=recipe_path, help="Write the fitted recipe to this file.")
+@click.option(
+    "--label",
+    "labels",
+    multiple=True,
+    metavar="COLUMN=LABEL",
+    help="Of a number with a value for each label (--per), write this one. Repeatable.",
+)
 @click.option(
     "--plot",
     type=output_path,
@@ -45,6 +65,7 @@ def fit_command(
     free: tuple[str, ...],
     bootstrap: int | None,
     target: Path | None,
+    labels: tuple[str, ...],
     plot: Path | None,
     as_json: bool,
     quiet: bool,
@@ -64,6 +85,7 @@ def fit_command(
         check_format(plot)
     if not runs and not logs:
         raise click.UsageError("no data: expected files of RUNS, or --log FILE")
+    told = dict(labelled(text) for text in labels)
     begun = read_recipe(recipe, settings)
     data: Sheets = [*map(read_runs, runs), *map(read_log, logs)]
     pictures = _pictures(plot, data) if plot is not None else {}
@@ -71,7 +93,10 @@ def fit_command(
         if of is not None:
             claim("--plot", path)
     found = fitted(begun, data, free, question)
-    repeated = found.bootstrap(bootstrap) if bootstrap else None
+    # Refused before anything is printed.
+    better = found.recipe(told) if target is not None or told else None
+    showing = shows_progress(as_json, quiet)
+    repeated = found.bootstrap(bootstrap, progress=showing) if bootstrap else None
     if as_json:
         more = {"bootstrap": _replicates(repeated)} if repeated else {}
         print_json(
@@ -81,9 +106,9 @@ def fit_command(
         parts = [found.summary(), *([_bootstrap_text(repeated)] if repeated else [])]
         text = with_assumptions("\n\n".join(parts), data, quiet)
         print_result(text, begun, begun.flags, quiet)
-    if target is not None:
+    if target is not None and better is not None:
         existed = target.exists()
-        files.write(target, found.recipe().text.encode())
+        files.write(target, better.text.encode())
         written(target, as_json, existed)
     for path, of in pictures.items():
         existed = path.exists()

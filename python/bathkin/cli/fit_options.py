@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 import click
 
+from bathkin.arguments import MOST_STARTS
 from bathkin.cli.outputs import echo
 from bathkin.errors import DataError
 from bathkin.fit_call import fit
@@ -90,7 +91,7 @@ _OPTIONS = (
     ),
     click.option(
         "--starts",
-        type=click.IntRange(min=0),
+        type=click.IntRange(0, MOST_STARTS),
         default=0,
         show_default=True,
         help="Look for a lower minimum from so many further starts.",
@@ -206,6 +207,15 @@ def parted(text: str) -> tuple[str, str]:
         DataError: For anything else.
     """
     return _parts("--per", text, "PATH=COLUMN")
+
+
+def labelled(text: str) -> tuple[str, str]:
+    """A column and a label of it, from COLUMN=LABEL.
+
+    Raises:
+        DataError: For anything else.
+    """
+    return _parts("--label", text, "COLUMN=LABEL")
 
 
 def prior(text: str) -> tuple[str, str | tuple[str, str]]:

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Any
 
 import click
 
+from bathkin.arguments import MOST_REPEATS
 from bathkin.cli.fit_options import fitted, question_options, with_assumptions
-from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
+from bathkin.cli.options import (
+    print_json,
+    print_result,
+    read_recipe,
+    recipe_options,
+    shows_progress,
+)
 from bathkin.cli.outputs import Command, output_path, written
 from bathkin.documents import document
 from bathkin.fit_data import Sheets
@@ -38,7 +44,13 @@ from bathkin.runs import read_runs
     metavar="PATH",
     help="Fit it. Repeatable.",
 )
-@click.option("--count", type=click.IntRange(min=1), default=200, show_default=True, help="Lives.")
+@click.option(
+    "--count",
+    type=click.IntRange(1, MOST_REPEATS),
+    default=200,
+    show_default=True,
+    help="Lives.",
+)
 @click.option(
     "--seed", type=click.IntRange(min=0), default=1, show_default=True, help="Of the draws."
 )
@@ -77,7 +89,7 @@ def forecast_command(
     begun = read_recipe(recipe, settings)
     data: Sheets = [read_log(log), *map(read_runs, runs)]
     found = fitted(begun, data, free, question)
-    showing = sys.stderr.isatty() and not (quiet or as_json)
+    showing = shows_progress(as_json, quiet)
     ahead = found.forecast(
         count=count,
         seed=seed,

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import contextlib
 import json
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextvars import ContextVar
+from pathlib import Path
 from typing import Any, TypeVar
 
 import click
@@ -93,3 +95,8 @@ def print_result(text: str, recipe: Recipe, flags: Sequence[Flag], quiet: bool) 
             echo(f"\n{title}")
             for item in items:
                 echo(tables.wrapped(f"- {item}", 2, 4))
+
+
+def shows_progress(as_json: bool, quiet: bool) -> bool:
+    """Whether long work shows a bar: to a person, and not beside a document."""
+    return sys.stderr.isatty() and not (quiet or as_json)

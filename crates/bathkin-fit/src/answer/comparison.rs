@@ -6,12 +6,13 @@ use serde::Serialize;
 use super::estimates::RecipeFit;
 use super::fitting::{RecipeFitOptions, fit_recipe};
 use crate::arrhenius::Message;
-use crate::cross_validation::{Folds, cross_validate};
+use crate::cross_validation::{Folds, cross_validate_counting};
 use crate::error::FitError;
 use crate::fit::{Fit, Scale, fit};
 use crate::problem::model::Column;
 use crate::problem::{Data, DataError, RecipeModel};
 use crate::ranking::{Ranked, Rival, Support, rank};
+use crate::stop::{Counter, Done};
 
 /// A model to be compared: a name, a recipe, and what is free in it.
 #[derive(Debug, Clone)]
@@ -92,11 +93,26 @@ pub struct Comparison {
 /// # Ok::<(), bathkin_fit::DataError>(())
 /// ```
 pub fn compare(rivals: &[RivalModel], data: &[Data], folds: Option<Folds>) -> Result<Comparison, DataError> {
+    compare_reporting(rivals, data, folds, &|_| {})
+}
+
+/// The same, telling how many fits are done: one of each rival, one of each part left out.
+///
+/// # Errors
+/// As [`compare`].
+pub fn compare_reporting(
+    rivals: &[RivalModel],
+    data: &[Data],
+    folds: Option<Folds>,
+    done: Done,
+) -> Result<Comparison, DataError> {
+    let counter = Counter::new(done);
     let mut refused: Vec<Refusal> = Vec::new();
     let mut refuse = |name: &str, why: String| refused.push(Refusal { name: name.to_owned(), why });
     let mut fits: Vec<(String, RecipeFit)> = Vec::new();
     for RivalModel { name, recipe, options } in rivals {
         let found = fit_recipe(recipe, data, options).map_err(|error| error.to_string());
+        counter.one_more();
         match found.and_then(|found| comparable(fits.first(), &found).map(|()| found)) {
             Ok(found) => fits.push((name.clone(), found)),
             Err(why) => refuse(name, why),
@@ -116,7 +132,7 @@ pub fn compare(rivals: &[RivalModel], data: &[Data], folds: Option<Folds>) -> Re
     let mut messages = Vec::new();
     for (name, model, fit, foretold) in &mut alike {
         let Some(folds) = folds else { continue };
-        match cross_validate(model, fit, folds) {
+        match cross_validate_counting(model, fit, folds, &counter) {
             Ok(found) => {
                 let lost = found.failed + found.undetermined;
                 *foretold = Some(found.rms);

@@ -7,11 +7,12 @@ use serde::Serialize;
 
 use super::estimates::RecipeFit;
 use crate::arrhenius::Message;
-use crate::design::{Aim as Target, Candidate, choose};
+use crate::design::{Aim as Target, Candidate, choose_heeding};
 use crate::error::FitError;
 use crate::fit::Scale;
 use crate::problem::{DataError, ParameterScale};
 use crate::quantiles::two_sided;
+use crate::stop::{Counter, Done};
 
 /// What the runs are for.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -116,7 +117,7 @@ pub fn grid(settings: &[(String, Vec<f64>)]) -> Vec<Vec<(String, f64)>> {
 ///
 /// # Errors
 /// [`DataError`]: a path to aim at that is not free; no candidate that the recipe takes, or fewer than asked
-/// for; nothing known of the errors of a run; what [`choose`] refuses; [`FitError::Stopped`].
+/// for; nothing known of the errors of a run; what [`choose`](crate::design::choose) refuses; [`FitError::Stopped`].
 ///
 /// ```
 /// use bathkin::Recipe;
@@ -149,13 +150,27 @@ pub fn next_runs(
     candidates: &[Vec<(String, f64)>],
     options: &DesignOptions,
 ) -> Result<NextRuns, DataError> {
+    next_runs_reporting(fit, candidates, options, &|_| {})
+}
+
+/// The same, telling how many candidates are computed.
+///
+/// # Errors
+/// As [`next_runs`].
+pub fn next_runs_reporting(
+    fit: &RecipeFit,
+    candidates: &[Vec<(String, f64)>],
+    options: &DesignOptions,
+    done: Done,
+) -> Result<NextRuns, DataError> {
+    let counter = Counter::new(done);
     let refuse = |what: String| DataError::Column { file: "design".to_owned(), what };
     let target = target(fit, &options.aim)?;
     let candidates = different(candidates);
     let stop = &fit.options.stop;
     let slope =
         |given: &&Vec<_>| if stop.is_asked() { Err(FitError::Stopped.into()) } else { fit.slope(given) };
-    let found: Vec<_> = candidates.par_iter().map(slope).collect();
+    let found: Vec<_> = candidates.par_iter().map(slope).inspect(|_| counter.one_more()).collect();
     if stop.is_asked() {
         return Err(FitError::Stopped.into());
     }
@@ -198,7 +213,7 @@ pub fn next_runs(
         };
         rows.push(Candidate { gradient: slope.gradient.clone(), sigma, at_most: options.at_most });
     }
-    let design = choose(&fit.fit, &rows, options.count, &target)?;
+    let design = choose_heeding(&fit.fit, &rows, options.count, &target, stop)?;
     let run = |choice: &crate::design::Choice| {
         let (place, slope) = &taken[choice.candidate];
         NextRun {

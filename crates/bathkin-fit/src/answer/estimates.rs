@@ -8,7 +8,7 @@ use super::chord::{CHORD, Chord};
 use super::fitting::RecipeFitOptions;
 use super::prior::PriorShare;
 use crate::arrhenius::Message;
-use crate::bootstrap::{Bootstrap, BootstrapOptions, Resampling, bootstrap};
+use crate::bootstrap::{Bootstrap, BootstrapOptions, Resampling, bootstrap_reporting};
 use crate::criteria::{Criteria, criteria};
 use crate::error::FitError;
 use crate::fit::{Determination, Fit, Scale};
@@ -18,6 +18,7 @@ use crate::priors::{NormalPrior, WithPriors};
 use crate::problem::{Data, DataError, ParameterScale, RecipeModel};
 use crate::profile::{ProfileEnd, profile_interval};
 use crate::runs::Setting;
+use crate::stop::{Done, unless_asked};
 
 /// A fitted number of the recipe.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -147,7 +148,7 @@ impl RecipeFit {
         let (scale, parameter) = self.place_of(place)?;
         let at_level = self.with_quantile(&self.only(place), level);
         let found = profile_interval(&self.with_priors()?, &at_level, place).map_err(DataError::from);
-        let found = self.options.stop.unless_asked(found)?;
+        let found = unless_asked(&self.options.stop, found)?;
         let end = |end: ProfileEnd| match end {
             ProfileEnd::Failed { at, why } => Err(DataError::Fit(FitError::Undetermined(format!(
                 "the profile of {} fails at {}: {why}",
@@ -168,9 +169,21 @@ impl RecipeFit {
     /// few hundredths of a standard error.
     ///
     /// # Errors
-    /// As [`bootstrap`]; with priors, which no data could have changed; with values below a limit where
+    /// As [`bootstrap`](crate::bootstrap::bootstrap); with priors, which no data could have changed; with values below a limit where
     /// residuals are drawn, as those have none.
     pub fn bootstrap(&self, options: &BootstrapOptions) -> Result<Bootstrap, DataError> {
+        self.bootstrap_reporting(options, &|_| {})
+    }
+
+    /// The same, telling how many replicates are done.
+    ///
+    /// # Errors
+    /// As [`RecipeFit::bootstrap`].
+    pub fn bootstrap_reporting(
+        &self,
+        options: &BootstrapOptions,
+        done: Done,
+    ) -> Result<Bootstrap, DataError> {
         let refuse = |what: &str| Err(FitError::Undetermined(what.to_owned()).into());
         if !self.priors.is_empty() {
             return refuse("a fit with priors is not repeated on drawn data: sample its posterior");
@@ -182,8 +195,8 @@ impl RecipeFit {
         coarser.options.solver.decrease_tolerance = 1e-8;
         coarser.options.solver.resolution = CHORD;
         let chord = Chord::about(&self.model, self.fit.values())?;
-        let found = bootstrap(&chord, &coarser, options).map_err(DataError::from);
-        let found = self.options.stop.unless_asked(found)?;
+        let found = bootstrap_reporting(&chord, &coarser, options, done).map_err(DataError::from);
+        let found = unless_asked(&self.options.stop, found)?;
         let outside = |place: usize, value| self.model.free[place].scale.outside(value);
         Ok(found.seen_from(self.fit.options.level, outside))
     }

@@ -1,5 +1,7 @@
 //! The fit itself: from the recipe's numbers to the minimum, with the sizes of the errors.
 
+use std::collections::HashMap;
+
 use bathkin::Recipe;
 use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions, Loss, Residuals, linear_fit};
 
@@ -19,7 +21,7 @@ use crate::problem::model::{Column, RecipeModel, Row};
 use crate::problem::question::{Data, Laid, Question};
 use crate::problem::{DataError, ErrorModel};
 use crate::runs::Quantity;
-use crate::stop::Stop;
+use crate::stop::{Stop, unless_asked};
 
 /// How to fit a recipe.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -80,7 +82,7 @@ pub fn fit_recipe(
     data: &[Data],
     options: &RecipeFitOptions,
 ) -> Result<RecipeFit, DataError> {
-    options.stop.unless_asked(fit_from(recipe, data, options, &[]))
+    unless_asked(&options.stop, fit_from(recipe, data, options, &[]))
 }
 
 /// Where a search stopped, by name and in the recipe's numbers.
@@ -115,6 +117,7 @@ fn fit_from(
     options: &RecipeFitOptions,
     known: &[PathEstimate],
 ) -> Result<RecipeFit, DataError> {
+    let recipe = &recipe.heeding(&options.stop);
     let Laid { mut model, settings } = options.question.lay(recipe, data)?;
     model.stop = options.stop.clone();
     let mut start = model.start();
@@ -196,7 +199,7 @@ impl RecipeFit {
     /// As [`fit_recipe`].
     pub fn updated(&self, more: &[Data]) -> Result<RecipeFit, DataError> {
         let data: Vec<Data> = self.data.iter().chain(more).cloned().collect();
-        self.options.stop.unless_asked(fit_from(&self.recipe, &data, &self.options, &self.estimates))
+        unless_asked(&self.options.stop, fit_from(&self.recipe, &data, &self.options, &self.estimates))
     }
 }
 
@@ -356,8 +359,9 @@ fn replicates(model: &RecipeModel, found: &Fit) -> Option<LackOfFit> {
     let read: Vec<usize> =
         (0..model.rows.len()).filter(|number| !model.rows[*number].observed.below).collect();
     let keys: Vec<_> = read.iter().map(|number| key(&model.rows[*number])).collect();
+    let mut first = HashMap::new();
     let groups: Vec<usize> =
-        keys.iter().map(|key| keys.iter().position(|known| known == key).unwrap_or(0)).collect();
+        keys.iter().enumerate().map(|(place, key)| *first.entry(*key).or_insert(place)).collect();
     let mut of_read = found.clone();
     of_read.minimum.residuals = read.iter().map(|number| found.minimum.residuals[*number]).collect();
     lack_of_fit(&of_read, &groups).ok()

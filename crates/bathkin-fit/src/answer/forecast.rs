@@ -127,6 +127,7 @@ pub fn forecast(
     let drawn = draws(&record, count, seed)?;
     let (done, ended) = (AtomicUsize::new(0), AtomicBool::new(false));
     let life = |draw: &Vec<f64>| -> Result<Verdict, DataError> {
+        recipe.go_on()?;
         let mut going_on = |_: f64| !ended.load(Ordering::Relaxed);
         let lived = with_draw(recipe, &record, draw)?.simulate_life_reporting(&mut going_on);
         if !report(done.fetch_add(1, Ordering::Relaxed) + 1) {

@@ -36,9 +36,9 @@ mod unvaried;
 mod with_priors;
 pub(crate) mod words;
 
-pub use comparison::{Comparison, Refusal, RivalModel, compare};
+pub use comparison::{Comparison, Refusal, RivalModel, compare, compare_reporting};
 pub use course::LogCourse;
-pub use design::{Aim, DesignOptions, ExpectedPath, NextRun, NextRuns, grid, next_runs};
+pub use design::{Aim, DesignOptions, ExpectedPath, NextRun, NextRuns, grid, next_runs, next_runs_reporting};
 pub use draws::{Draws, draws};
 pub use estimates::{PathEstimate, RecipeFit};
 pub use fitting::{RecipeFitOptions, fit_recipe};

@@ -10,11 +10,14 @@ use crate::problem::{Data, DataError, ErrorModel, ParameterScale, Sheet};
 
 impl RecipeFit {
     /// The recipe with the fitted numbers, each of kind `fitted` and with its source; `data` names what they
-    /// were fitted to. Its table `[fit]` is the [`RecipeFit::record`].
+    /// were fitted to. Its table `[fit]` is the [`RecipeFit::record`]. Of a number that a column parts it gets the
+    /// one whose label `labels` names, (column, label).
     ///
     /// # Errors
-    /// [`DataError::Recipe`] when the text of the recipe cannot be written again.
-    pub fn fitted_recipe(&self, data: &str) -> Result<Recipe, DataError> {
+    /// [`DataError::Column`] for a number with several values and no label that tells which, and for a label that
+    /// no number has; [`DataError::Recipe`] when the text of the recipe cannot be written again.
+    pub fn fitted_recipe(&self, data: &str, labels: &[(String, String)]) -> Result<Recipe, DataError> {
+        self.check_labels(labels)?;
         let of = |estimate: &PathEstimate| {
             let uncertainty = match (estimate.standard_error, estimate.status) {
                 (Some(error), _) if (1e-3..1e4).contains(&error) => format!("standard error {error:.4}"),
@@ -26,14 +29,51 @@ impl RecipeFit {
         };
         let mut numbers = Vec::new();
         for (estimate, free) in self.estimates.iter().zip(&self.model.free) {
-            // A recipe has one number at a path: what labels part cannot stand in it.
-            for target in free.targets.iter().filter(|_| free.group.is_none()) {
+            // A recipe has one number at a path.
+            let meant = free.group.as_ref().is_none_or(|group| labels.contains(group));
+            for target in free.targets.iter().filter(|_| meant) {
                 if let Target::Path { path, factor } = target {
                     numbers.push((path.clone(), factor * estimate.value, of(estimate)));
                 }
             }
         }
         Ok(self.recipe.with_fitted(&numbers, Some(&self.record()))?)
+    }
+
+    /// Refuses labels that leave a number open, or that nothing has.
+    fn check_labels(&self, labels: &[(String, String)]) -> Result<(), DataError> {
+        let refuse = |what: String| DataError::Column { file: "recipe".to_owned(), what };
+        let groups = || self.model.free.iter().filter_map(|free| free.group.as_ref());
+        let of = |column: &str| -> Vec<&str> {
+            let mut found: Vec<&str> = Vec::new();
+            for (_, label) in groups().filter(|(known, _)| known == column) {
+                if !found.contains(&label.as_str()) {
+                    found.push(label);
+                }
+            }
+            found
+        };
+        for (place, (column, label)) in labels.iter().enumerate() {
+            let known = of(column);
+            if labels[..place].iter().any(|(before, _)| before == column) {
+                return Err(refuse(format!("{column} has two labels: expected one")));
+            }
+            if known.is_empty() {
+                return Err(refuse(format!("no number has a value for each {column}")));
+            }
+            if !known.contains(&label.as_str()) {
+                return Err(refuse(format!("no {column} is called {label}: there are {}", known.join(", "))));
+            }
+        }
+        let open = |(column, _): &&(String, String)| !labels.iter().any(|(named, _)| named == column);
+        let Some((column, _)) = groups().find(open) else { return Ok(()) };
+        let parted =
+            self.model.free.iter().find(|free| free.group.as_ref().is_some_and(|(by, _)| by == column));
+        let name = parted.map_or("", |free| free.name.split('@').next().unwrap_or(&free.name));
+        Err(refuse(format!(
+            "{name} has a value for each {column}, and a recipe has one number there: say which {column}, one of {}",
+            of(column).join(", ")
+        )))
     }
 
     /// What came out of which data, and how sure it is together: what draws of the numbers need.

@@ -1,6 +1,7 @@
 //! What a fit left out or took from the recipe, in words and codes.
 
 use bathkin::recipe::Value;
+use std::collections::HashSet;
 
 use super::estimates::RecipeFit;
 use crate::arrhenius::Message;
@@ -17,7 +18,8 @@ pub(super) fn left_out(made: &RecipeFit) -> Vec<Message> {
         let measured: Vec<usize> =
             made.model.rows.iter().filter(|row| row.sheet == number).map(|row| row.place).collect();
         let named = |rows: &[usize]| listed(&rows.iter().map(|row| runs.rows[*row]).collect::<Vec<_>>());
-        let unused: Vec<usize> = (0..runs.rows.len()).filter(|row| !measured.contains(row)).collect();
+        let known: HashSet<usize> = measured.iter().copied().collect();
+        let unused: Vec<usize> = (0..runs.rows.len()).filter(|row| !known.contains(row)).collect();
         if !unused.is_empty() {
             let text = format!("row {}: nothing was measured, left out", named(&unused));
             found.push(Message { code: "left-out", text });

@@ -237,6 +237,8 @@ impl RecipeModel {
             return Ok(kept);
         }
         let found = Arc::new(self.of_cases(|number, case| self.values_of(number, case, at))?);
+        // Where stopped, points the recipe takes look refused: nothing of it is kept.
+        self.go_on()?;
         self.kept.keep_values(at, &found);
         Ok(found)
     }
@@ -305,6 +307,7 @@ impl RecipeModel {
             return Ok(kept);
         }
         let found = self.of_cases(|number, case| self.slopes_of(number, case, at))?;
+        self.go_on()?;
         let (values, slopes) = found.into_iter().unzip();
         let found = Arc::new(Linearised { at: at.to_vec(), values: Arc::new(values), slopes });
         self.kept.keep(&found);

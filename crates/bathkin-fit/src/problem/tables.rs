@@ -1,5 +1,7 @@
 //! Cases and measured values collected from several sheets.
 
+use std::collections::HashMap;
+
 use rayon::prelude::*;
 
 use super::case::Case;
@@ -18,8 +20,8 @@ pub(crate) struct Collected {
     pub asked: Vec<(String, ErrorModel)>,
     /// For columns of runs nobody asked about.
     pub otherwise: Option<ErrorModel>,
-    /// (sheet, row) of every sample.
-    pub samples: Vec<(usize, usize)>,
+    /// Number of every sample, by its (sheet, row).
+    pub samples: HashMap<(usize, usize), usize>,
 }
 
 impl Collected {
@@ -64,11 +66,8 @@ impl Collected {
             self.columns.push(Column { name: column.to_owned(), errors, size: 1.0 });
             self.columns.len() - 1
         });
-        let sample = (from.0, from.1);
-        let sample = self.samples.iter().position(|known| *known == sample).unwrap_or_else(|| {
-            self.samples.push(sample);
-            self.samples.len() - 1
-        });
+        let next = self.samples.len();
+        let sample = *self.samples.entry((from.0, from.1)).or_insert(next);
         let (sheet, at, row) = from;
         self.rows.push(Row { case, value, column: place, observed, sheet, place: at, row, sample });
         Ok(())

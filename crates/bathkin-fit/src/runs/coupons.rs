@@ -1,5 +1,7 @@
 //! Runs as cases: one for each set of conditions, with the values measured under it.
 
+use std::collections::HashMap;
+
 use bathkin::Recipe;
 use bathkin::recipe::Value;
 use rayon::prelude::*;
@@ -13,8 +15,11 @@ use crate::problem::sheet::{DataError, Sheet};
 use crate::problem::tables::Collected;
 use crate::problem::variant::ALONE;
 
-/// What a row of runs sets: cells of the settings, time, area, quantity, labels.
-type Key = (Vec<Option<f64>>, Option<f64>, Option<f64>, usize, Vec<(String, String)>);
+/// What a row of runs sets: bits of the settings, time and area, quantity, labels.
+type Key = (Vec<Option<u64>>, Option<u64>, Option<u64>, usize, Vec<(String, String)>);
+
+/// Most sets of conditions in a sheet: each has a recipe of its own in memory.
+const MOST_CASES: usize = 10_000;
 
 /// Adds runs to what is collected; gives what their columns set.
 ///
@@ -32,7 +37,7 @@ pub(crate) fn collect(
     }
     let (sheet, first_case) = (into.sheets, into.cases.len());
     into.sheets += 1;
-    let mut keys: Vec<Key> = Vec::new();
+    let mut known: HashMap<Key, usize> = HashMap::new();
     for run in 0..runs.rows.len() {
         let Some((quantity, value, below)) = runs.observed(run)? else { continue };
         let column = quantity.column();
@@ -61,11 +66,17 @@ pub(crate) fn collect(
         }
         let set: Vec<Option<f64>> = settings.iter().map(|setting| runs.cell(&setting.column, run)).collect();
         let place = Quantity::ALL.iter().position(|known| *known == quantity).unwrap_or(0);
-        let key = (set, minutes, area_m2, place, labels);
-        let known = keys.iter().position(|known| *known == key);
-        let case = if let Some(known) = known {
-            known
+        let bits = |cell: &Option<f64>| cell.map(|number| (number + 0.0).to_bits());
+        let key = (set.iter().map(bits).collect(), bits(&minutes), bits(&area_m2), place, labels);
+        let case = if let Some(known) = known.get(&key) {
+            *known
         } else {
+            if known.len() == MOST_CASES {
+                let what = format!(
+                    "more than {MOST_CASES} rows of different conditions: expected fewer, each is a bath of its own"
+                );
+                return Err(runs.refuse_column(what));
+            }
             let with = |recipe: Recipe, (setting, value): (&Setting, &Option<f64>)| match value {
                 Some(value) => recipe.with(
                     &setting.path,
@@ -74,7 +85,7 @@ pub(crate) fn collect(
                 ),
                 None => recipe,
             };
-            let recipe = settings.iter().zip(&key.0).fold(recipe.clone(), with);
+            let recipe = settings.iter().zip(&set).fold(recipe.clone(), with);
             let place = format!("{}: row {}", runs.file, runs.rows[run]);
             let of_laws = settings.iter().any(|setting| recipe.is_law_number(&setting.path));
             into.cases.push(Case {
@@ -83,8 +94,8 @@ pub(crate) fn collect(
                 place,
                 group: of_laws.then_some(ALONE),
             });
-            keys.push(key);
-            keys.len() - 1
+            let next = known.len();
+            *known.entry(key).or_insert(next)
         };
         let observed = Observation { value, sigma, below };
         let refuse = |expected: &str| runs.refuse(run, column, expected);

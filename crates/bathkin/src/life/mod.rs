@@ -165,3 +165,10 @@ pub struct Life {
     /// Effort.
     pub effort: Effort,
 }
+
+impl Life {
+    /// Path of each limit, with the distance that was left to it at the end.
+    pub fn margins(&self) -> Vec<(String, f64)> {
+        self.limits.iter().map(|limit| (limit.path.clone(), limit.margin)).collect()
+    }
+}

@@ -17,6 +17,7 @@ use crate::error::{Error, Place, Result, short};
 use crate::life::recorder::NAOH_G_MOL;
 use crate::solution::Speciation;
 use crate::solution::density::density_kg_m3;
+use crate::stop::Stop;
 use crate::surface::SteadyState;
 use crate::tank::Observed;
 
@@ -49,6 +50,11 @@ impl Bath {
         let buffer_capacity_mol_l = speciation.buffer_capacity_mol_l(&model.tank.equilibrium)?;
         let surface_states = observed.steady_states(&model.tank);
         Ok(Bath { recipe, observed, speciation, buffer_capacity_mol_l, surface_states })
+    }
+
+    /// This bath, whose computations end with an error once `stop` is asked to; see [`Recipe::heeding`].
+    pub fn heeding(&self, stop: &Stop) -> Self {
+        Bath { recipe: self.recipe.heeding(stop), ..self.clone() }
     }
 
     /// The recipe that made it.

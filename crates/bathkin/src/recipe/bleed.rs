@@ -93,12 +93,14 @@ impl Recipe {
 
     /// The same, with the least margin of a limit in the long run: at whatever hour it is least, as a life has it.
     fn bled(&self, bleed_per_turnover: f64, limit: Option<&Limit>) -> Result<(SteadyBleed, f64)> {
-        if bleed_per_turnover == 0.0 {
+        // A bath is followed over six of its replacements.
+        const LEAST: f64 = 1e-3;
+        if bleed_per_turnover < LEAST {
             return Err(Error::Recipe {
                 place: super::constants::nowhere("bleed"),
                 key: BLEED.to_owned(),
-                value: "0".to_owned(),
-                expected: "a bleed above zero: without one nothing settles".to_owned(),
+                value: bleed_per_turnover.to_string(),
+                expected: format!("a bleed of {LEAST} per turnover or more: without one nothing settles"),
                 hint: None,
             });
         }

@@ -1,6 +1,6 @@
 //! A TOML document as a list of dotted paths, each with its value, source and place.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use toml_edit::{Item, Table, Value as Toml};
 
@@ -160,16 +160,12 @@ impl Document {
 
     /// Names of the direct children of a table, in order.
     pub fn children(&self, table: &str) -> Vec<String> {
-        let mut names: Vec<String> = Vec::new();
-        for entry in self.under(table) {
+        let mut known = HashSet::new();
+        let name = |entry: &'_ Entry| {
             let rest = &entry.path[table.len() + 1..];
-            let name = rest.split('.').next().unwrap_or(rest);
-            // The children of a table stand together, or nearly so.
-            if !names.iter().rev().any(|known| known == name) {
-                names.push(name.to_owned());
-            }
-        }
-        names
+            rest.split('.').next().unwrap_or(rest).to_owned()
+        };
+        self.under(table).into_iter().map(name).filter(|name| known.insert(name.clone())).collect()
     }
 }
 

@@ -1,5 +1,7 @@
 //! Solutions beyond metal and reductant as a recipe writes them, and the unit of every dose.
 
+use std::collections::HashSet;
+
 use super::make_up::{Amounts, read_amounts};
 use super::reader::{Bounds, Reader};
 use super::slots::Slots;
@@ -62,11 +64,12 @@ pub(super) fn read_feeds(
     replenishers: &mut Vec<Replenisher>,
 ) -> Result<Vec<Feed>> {
     let mut feeds: Vec<Feed> = Vec::new();
+    // These two are columns of every life.
+    let mut taken: HashSet<String> =
+        ["metal_replenisher_ml_l", "reductant_replenisher_ml_l"].map(str::to_owned).into();
     for solution in solutions {
         let (table, column) = (solution.table(), solution.column());
-        // These two are columns of every life.
-        let taken = ["metal_replenisher_ml_l", "reductant_replenisher_ml_l"].contains(&column.as_str());
-        if taken || feeds.iter().any(|feed| feed.column == column) {
+        if !taken.insert(column.clone()) {
             let expected = format!("another name: there is a column {column} already");
             return Err(reader.refuse(&table, &expected, None));
         }
@@ -138,11 +141,20 @@ fn read_occasions(
     totals: &[f64],
     volume_l: f64,
 ) -> Result<Vec<Occasion>> {
-    let number = |key: &str| reader.optional(&format!("{table}.{key}"), Bounds::POSITIVE);
+    let bounded = |key: &str, bounds| reader.optional(&format!("{table}.{key}"), bounds);
+    let number = |key: &str| bounded(key, Bounds::POSITIVE);
     let mut occasions = Vec::new();
     occasions.extend(number("with_metal_ml_per_ml")?.map(|per_litre| Occasion::WithMetal { per_litre }));
     occasions.extend(held.map(|slot| Occasion::Hold { slot, set_point_mol_l: totals[slot] }));
-    let (hours, turnovers, area) = (number("every_h")?, number("every_turnovers")?, number("every_m2")?);
+    let hours = bounded("every_h", Bounds::INTERVAL_H)?;
+    let turnovers = bounded("every_turnovers", Bounds::INTERVAL_TURNOVERS)?;
+    let area = number("every_m2")?;
+    // Some thousands of doses in a turnover: beyond that a stop would never be done with dosing.
+    const LEAST_M2_L: f64 = 1e-5;
+    if area.is_some_and(|area| area < LEAST_M2_L * volume_l) {
+        let expected = format!("at least {} m2 in a bath of {volume_l} L", LEAST_M2_L * volume_l);
+        return Err(reader.refuse(&format!("{table}.every_m2"), &expected, None));
+    }
     let repeats = hours.is_some() || turnovers.is_some() || area.is_some();
     let unit = replenisher.dose_unit;
     let dose_key = format!("{table}.dose_{}", unit.name());

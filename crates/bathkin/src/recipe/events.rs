@@ -136,8 +136,9 @@ pub(super) fn read_events(
 fn read_when(reader: &Reader, name: &str) -> Result<(When, u32)> {
     let path = |key: &str| format!("event.{name}.{key}");
     let number = |key: &str, bounds| reader.optional(&path(key), bounds);
-    let clock = (number("at_h", Bounds::NOT_NEGATIVE)?, number("every_h", Bounds::POSITIVE)?);
-    let turnovers = (number("at_turnovers", Bounds::POSITIVE)?, number("every_turnovers", Bounds::POSITIVE)?);
+    let clock = (number("at_h", Bounds::NOT_NEGATIVE)?, number("every_h", Bounds::INTERVAL_H)?);
+    let turnovers =
+        (number("at_turnovers", Bounds::POSITIVE)?, number("every_turnovers", Bounds::INTERVAL_TURNOVERS)?);
     const COUNT: Bounds = Bounds::between(1.0, 1e6, "a count from 1 to 1000000");
     let count = number("count", COUNT)?;
     let (when, repeats) = match (clock, turnovers) {

@@ -43,8 +43,8 @@ mod phases;
 pub mod plan;
 mod policies;
 mod prices;
-mod racks_remarks;
 mod racks_out;
+mod racks_remarks;
 mod ran_dry;
 pub mod reader;
 mod reasons;
@@ -72,6 +72,7 @@ use std::sync::{Arc, OnceLock};
 
 use crate::error::{Error, Place, Result};
 use crate::life::{Life, simulate};
+use crate::stop::Stop;
 use crate::tank::event::UNLISTED;
 use crate::tank::{MetalPolicy, ReductantPolicy, Work};
 
@@ -120,6 +121,7 @@ pub struct Recipe {
     text: Arc<str>,
     overrides: Vec<(String, Value)>,
     model: OnceLock<Result<Arc<Model>>>,
+    stop: Stop,
 }
 
 impl PartialEq for Recipe {
@@ -175,6 +177,7 @@ impl Recipe {
             text: text.into(),
             overrides: Vec::new(),
             model: OnceLock::new(),
+            stop: Stop::default(),
         })
     }
 
@@ -209,7 +212,40 @@ impl Recipe {
         document.set(path, value.clone(), by);
         let mut overrides = self.overrides.clone();
         overrides.push((path.to_owned(), value));
-        Recipe { document, text: self.text.clone(), overrides, model: OnceLock::new() }
+        let (text, stop) = (self.text.clone(), self.stop.clone());
+        Recipe { document, text, overrides, model: OnceLock::new(), stop }
+    }
+
+    /// This recipe, whose computations, and those of all that is made of it, end with an error once `stop` is
+    /// asked to.
+    ///
+    /// ```
+    /// use bathkin::{Recipe, Stop};
+    ///
+    /// let stop = Stop::default();
+    /// let recipe = Recipe::built_in("nickel-acid")?.heeding(&stop);
+    /// assert!(recipe.make_up().is_ok());
+    /// stop.ask();
+    /// assert!(recipe.simulate_life().is_err());
+    /// # Ok::<(), bathkin::Error>(())
+    /// ```
+    pub fn heeding(&self, stop: &Stop) -> Self {
+        let (document, text, overrides) = (self.document.clone(), self.text.clone(), self.overrides.clone());
+        let model = OnceLock::new();
+        if let Some(known) = self.model.get() {
+            // What was resolved heeds another; it need not be resolved again.
+            let heeding = |model: &Arc<Model>| Arc::new(Model::clone(model).heeding(stop));
+            model.get_or_init(|| known.as_ref().map(heeding).map_err(Clone::clone));
+        }
+        Recipe { document, text, overrides, model, stop: stop.clone() }
+    }
+
+    /// Goes on unless what this recipe heeds was asked to stop: for loops over many of its kind.
+    ///
+    /// # Errors
+    /// [`Error::Stopped`].
+    pub fn go_on(&self) -> Result<()> {
+        self.stop.go_on()
     }
 
     /// The document, overrides included.
@@ -232,10 +268,16 @@ impl Recipe {
     /// # Errors
     /// [`Error::Recipe`], [`Error::UnknownName`], [`Error::PhNotReachable`] with file, line, key.
     pub fn model(&self) -> Result<&Model> {
-        self.model
-            .get_or_init(|| model::resolve(&self.document).map(Arc::new))
-            .as_deref()
-            .map_err(Clone::clone)
+        let model = match self.model.get() {
+            Some(known) => known,
+            None => {
+                let found = model::resolve(&self.document, &self.stop).map(Arc::new);
+                // What was stopped is not kept: it may be asked for again.
+                found.is_err().then(|| self.stop.go_on()).transpose()?;
+                self.model.get_or_init(|| found)
+            }
+        };
+        model.as_deref().map_err(Clone::clone)
     }
 
     /// The fresh bath.

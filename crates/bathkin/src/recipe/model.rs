@@ -37,6 +37,7 @@ use crate::error::{Result, short};
 use crate::life::{Cost, Life, Limit, Settings, washed_out};
 use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
 use crate::solution::{BathCouple, BathSolid, Chemistry, Equilibrium, Formula, Role};
+use crate::stop::Stop;
 use crate::surface::Start;
 use crate::tank::{Forms, Loads, METAL, PhPolicy, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, Work};
 
@@ -80,6 +81,12 @@ pub struct Model {
 }
 
 impl Model {
+    /// The same, whose solutions heed `stop`.
+    pub(super) fn heeding(mut self, stop: &Stop) -> Self {
+        self.tank.equilibrium = Equilibrium::clone(&self.tank.equilibrium).heeding(stop).into();
+        self
+    }
+
     /// What of the make-up left a bath: components with a role by their share of the make-up, of the others what
     /// was half used up or lost and not fed back.
     pub(super) fn washed_out(&self, life: &Life) -> Vec<Flag> {
@@ -103,7 +110,8 @@ impl Model {
 }
 
 /// Resolves a document.
-pub(super) fn resolve(document: &Document) -> Result<Model> {
+pub(super) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
+    stop.go_on()?;
     let reader = Reader::new(document);
     read_format(&reader)?;
     // Laid below this document when it was read.
@@ -150,7 +158,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
             .chain(gases.iter().flat_map(|gas| gas.forms_from.iter().map(|(i, _)| *i))),
     );
     let activity = read_activity(&reader)?;
-    let equilibrium = Equilibrium::new(&chemistry, &names, activity).per_litre(&chemistry);
+    let equilibrium = Equilibrium::new(&chemistry, &names, activity).per_litre(&chemistry).heeding(stop);
     let slots = Slots { chemistry: &chemistry, names: &names, equilibrium: &equilibrium };
     let roles = Roles {
         metal: slots.role(&reader, "metal", &heading.metal)?,

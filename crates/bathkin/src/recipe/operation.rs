@@ -61,7 +61,8 @@ fn read_calendar_loads(reader: &Reader, starting: &Starting) -> Result<Vec<Load>
     let start_s = start
         .map(|text| seconds_of(text).ok_or_else(|| reader.refuse("work.calendar_start", TIMESTAMP, None)))
         .transpose()?;
-    let repeat_s = reader.optional("work.calendar_repeat_h", Bounds::POSITIVE)?.map(|h| h * SECONDS_PER_HOUR);
+    let repeat_s =
+        reader.optional("work.calendar_repeat_h", Bounds::INTERVAL_H)?.map(|h| h * SECONDS_PER_HOUR);
     let repeats = reader.optional("work.calendar_repeats", COUNT)?;
     let (every_s, count) = match (repeat_s, repeats) {
         (None, None) => (0.0, 1),
@@ -113,14 +114,19 @@ fn read_loads(reader: &Reader, starting: &Starting) -> Result<Vec<Load>> {
         let activation = reader.optional_text(&path("activation"))?;
         let induction_s = starting.induction_s(substrate, activation, reader.place(&path("substrate")))?;
         let stay_s = reader.number(&path("minutes"), Bounds::POSITIVE)? * SECONDS_PER_MINUTE;
-        let every_s = reader.number_or(&path("every_h"), Bounds::NOT_NEGATIVE, 0.0)? * SECONDS_PER_HOUR;
+        let count = reader.number_or(&path("count"), COUNT, 1.0)?;
+        let every_h = if count > 1.0 {
+            reader.number(&path("every_h"), Bounds::INTERVAL_H)?
+        } else {
+            reader.number_or(&path("every_h"), Bounds::NOT_NEGATIVE, 0.0)?
+        };
         loads.push(Load {
             area_m2: reader.number(&path("area_dm2"), Bounds::POSITIVE)? / DM2_PER_M2,
             weighed_g: None,
             in_s: reader.number(&path("in_h"), Bounds::NOT_NEGATIVE)? * SECONDS_PER_HOUR,
             stay_s,
-            every_s,
-            count: reader.number_or(&path("count"), COUNT, 1.0)? as u32,
+            every_s: every_h * SECONDS_PER_HOUR,
+            count: count as u32,
             substrate: substrate.map(str::to_owned),
             induction_s,
             drain_s: reader.optional(&path("drain_s"), Bounds::POSITIVE)?,

@@ -7,7 +7,8 @@ use crate::error::Result;
 use crate::life::cost::optimum;
 use crate::life::outlook::crossing;
 use crate::life::{
-    CostParts, CostPoint, Life, Limit, LimitKind, Moment, Optimum, Outlook, Settings, Waste, simulate,
+    CostParts, CostPoint, Life, Limit, LimitKind, Moment, Optimum, Outlook, Settings, Table, Verdict, Waste,
+    simulate,
 };
 use crate::solution::Kind;
 
@@ -43,7 +44,7 @@ impl Recipe {
     ///
     /// # Errors
     /// As [`Recipe::simulate_life`]: a bath past its limits may run dry or lose its pH.
-    pub fn life_past_limits(&self, life: &Life) -> Result<Life> {
+    pub fn life_past_limits(&self, verdict: &Verdict) -> Result<Life> {
         let model = self.model()?;
         let further = |now: f64| 2.0 * now + 1.0;
         let turnovers = Limit {
@@ -51,35 +52,42 @@ impl Recipe {
             path: String::new(),
             substrate: None,
             kind: LimitKind::Turnovers,
-            bound: further(life.verdict.turnovers),
+            bound: further(verdict.turnovers),
             place: crate::error::Place::default(),
         };
         const LONGER: f64 = 10.0;
-        let longest_clock_h = (LONGER * further(life.verdict.clock_h)).max(model.settings.longest_clock_h);
+        let longest_clock_h = (LONGER * further(verdict.clock_h)).max(model.settings.longest_clock_h);
         let settings = Settings { longest_clock_h, ..model.settings.clone() };
         simulate(&model.tank, &model.fresh_totals_mol_l, &[turnovers], &settings, &mut |_| true)
     }
 
-    /// When each limit is reached, and each cap of work that is not plated, and how far that was looked for: by the table of a life, and by
-    /// that of the life run on past its first limit where it is given.
+    /// When each limit is reached, and each cap of work that is not plated, and how far that was looked for: by
+    /// the table of a life and what it left of its limits ([`Life::margins`]), and by the table of the life run on
+    /// past its first limit where it is given.
     ///
     /// # Errors
     /// As [`Recipe::model`].
-    pub fn outlook(&self, life: &Life, past: Option<&Life>) -> Result<Vec<Outlook>> {
+    pub fn outlook(
+        &self,
+        verdict: &Verdict,
+        table: &Table,
+        margins: &[(String, f64)],
+        past: Option<&Life>,
+    ) -> Result<Vec<Outlook>> {
         let model = self.model()?;
-        let end = life.verdict.turnovers;
+        let end = verdict.turnovers;
         let mine = model.limits.iter().map(|limit| (limit, true));
         let others = model.limits_of_other_work.iter().map(|limit| (limit, false));
         Ok(mine
             .chain(others)
             .map(|(limit, applies)| {
                 // The table shows the bath as it stands, low or cold; the life judged it at its working level.
-                let standing = life.limits.iter().find(|standing| applies && standing.path == limit.path);
-                let within = match standing.map(|standing| standing.margin > 0.0) {
+                let margin = margins.iter().find(|(path, _)| applies && *path == limit.path);
+                let within = match margin.map(|(_, margin)| *margin > 0.0) {
                     Some(true) => None,
                     judged => {
-                        let at_end = || judged.map(|_| Moment::at_end(&life.verdict));
-                        crossing(limit, &model.tank, &life.table).or_else(at_end)
+                        let at_end = || judged.map(|_| Moment::at_end(verdict));
+                        crossing(limit, &model.tank, table).or_else(at_end)
                     }
                 };
                 let later = || {
@@ -87,7 +95,7 @@ impl Recipe {
                         .filter(|at| at.turnovers >= end)
                 };
                 let reached = within.or_else(later);
-                let looked = past.filter(|_| reached.is_none()).unwrap_or(life);
+                let looked = past.filter(|_| reached.is_none()).map_or(verdict, |past| &past.verdict);
                 Outlook {
                     name: limit.name.clone(),
                     path: limit.path.clone(),
@@ -96,8 +104,8 @@ impl Recipe {
                     bound: limit.bound,
                     past_first_limit: within.is_none(),
                     reached,
-                    looked_to_turnovers: looked.verdict.turnovers,
-                    looked_to_h: looked.verdict.clock_h,
+                    looked_to_turnovers: looked.turnovers,
+                    looked_to_h: looked.clock_h,
                 }
             })
             .collect())
@@ -109,13 +117,14 @@ impl Recipe {
     ///
     /// # Errors
     /// As [`Recipe::model`].
-    pub fn life_cost(&self, life: &Life) -> Result<Option<LifeCost>> {
+    pub fn life_cost(&self, verdict: &Verdict, table: &Table) -> Result<Option<LifeCost>> {
         let Some(cost) = &self.model()?.cost else { return Ok(None) };
-        let curve = cost.points(&life.table);
+        let curve = cost.points(table);
         let Some(end) = curve.last().copied() else { return Ok(None) };
         let rises = curve.iter().rev().skip(2).any(|point| point.cost_per_um_dm2 < end.cost_per_um_dm2);
         // A bath that cannot be run on has its optimum, if any, where it ended or before.
-        let past = if rises { None } else { self.life_past_limits(life).ok() };
+        let past = if rises { None } else { self.life_past_limits(verdict).ok() };
+        self.go_on()?;
         let further = past.map_or_else(|| curve.clone(), |past| cost.points(&past.table));
         // Just before a dose the last row is cheaper than the rows after doses that the optimum is made of.
         let cheapest = optimum(&further).map(|at| match at.turnovers_plated <= end.turnovers_plated {

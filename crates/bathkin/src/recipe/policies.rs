@@ -41,7 +41,7 @@ pub(super) fn read_policies(reader: &Reader, has_corrector: bool) -> Result<Poli
         0.1,
     )?;
     let with_additions = reader.truth_or("ph_control.with_additions", true)?;
-    let interval_s = reader.number_or("ph_control.interval_h", Bounds::POSITIVE, 4.0)? * SECONDS_PER_HOUR;
+    let interval_s = reader.number_or("ph_control.interval_h", Bounds::INTERVAL_H, 4.0)? * SECONDS_PER_HOUR;
     let ph = reader.choice(
         "ph_control.policy",
         &[
@@ -71,7 +71,7 @@ fn read_analysis(reader: &Reader) -> Result<Analysis> {
         return Err(reader.refuse(&path("seed"), "a whole number from 0 to 1e15", None));
     }
     Ok(Analysis {
-        interval_s: hours("analysis_interval_h", Bounds::POSITIVE, 4.0)?,
+        interval_s: hours("analysis_interval_h", Bounds::INTERVAL_H, 4.0)?,
         delay_s: hours("analysis_delay_h", Bounds::NOT_NEGATIVE, 0.0)?,
         relative_error: reader.number_or(&path("analysis_error_pct"), ERROR, 0.0)? / 100.0,
         seed: seed as u64,

@@ -25,6 +25,12 @@ impl Bounds {
     /// Greater than zero.
     pub const POSITIVE: Bounds =
         Bounds { low: 0.0, high: f64::MAX, low_open: true, what: "a number above zero" };
+    /// Hours between two of something: below a second nobody does anything, and a life would not come to its end.
+    pub const INTERVAL_H: Bounds =
+        Bounds::between(1.0 / 3600.0, f64::MAX, "a second or more: at least 0.000278 hours");
+    /// Turnovers between two of something.
+    pub const INTERVAL_TURNOVERS: Bounds =
+        Bounds::between(1e-4, f64::MAX, "a ten-thousandth of a turnover or more");
     /// Zero or more.
     pub const NOT_NEGATIVE: Bounds = Bounds::between(0.0, f64::MAX, "zero or more");
 

@@ -30,7 +30,7 @@ pub(super) fn read_level(reader: &Reader, volume_l: f64) -> Result<Level> {
 
 /// Time between fillings up with water by hand, s.
 pub(super) fn read_water_interval_s(reader: &Reader) -> Result<Option<f64>> {
-    let hours = reader.optional("tank.water_interval_h", Bounds::POSITIVE)?;
+    let hours = reader.optional("tank.water_interval_h", Bounds::INTERVAL_H)?;
     Ok(hours.map(|hours| hours * SECONDS_PER_HOUR))
 }
 

@@ -74,6 +74,7 @@ impl Recipe {
         }
         let found: Vec<std::result::Result<Sensitivity, (String, String)>> =
             moved.into_par_iter().map(|(path, value)| self.answer(&base, path, value)).collect();
+        self.go_on()?;
         let mut rows = Vec::new();
         for one in found {
             match one {

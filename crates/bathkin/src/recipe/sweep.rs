@@ -54,6 +54,7 @@ pub struct SweepPoint {
 pub fn sweep(recipe: &Recipe, varied: &[(String, Vec<f64>)]) -> Result<Vec<SweepPoint>> {
     let count = varied.iter().map(|(_, values)| values.len()).product();
     let made_up = |settings: &[(String, f64)]| -> Result<Bath> {
+        recipe.go_on()?;
         let set = |recipe: Recipe, (path, value): &(String, f64)| {
             recipe.with(path, Value::Number(*value), "the sweep")
         };
@@ -72,7 +73,7 @@ pub fn sweep(recipe: &Recipe, varied: &[(String, Vec<f64>)]) -> Result<Vec<Sweep
         }
     }
     let Some(first) = first else { return failed.map_or_else(|| Ok(Vec::new()), Err) };
-    let mut points = (0..count)
+    let points: Vec<Result<SweepPoint>> = (0..count)
         .into_par_iter()
         .map(|number| {
             let settings = settings_of(varied, number);
@@ -88,9 +89,10 @@ pub fn sweep(recipe: &Recipe, varied: &[(String, Vec<f64>)]) -> Result<Vec<Sweep
                 done => done,
             }
         })
-        .collect::<Vec<Result<SweepPoint>>>()
-        .into_iter()
-        .collect::<Result<Vec<SweepPoint>>>()?;
+        .collect();
+    // A point that was stopped may look like one that cannot be computed.
+    recipe.go_on()?;
+    let mut points = points.into_iter().collect::<Result<Vec<SweepPoint>>>()?;
     let unmoved = flag_unmoved(varied, &points);
     for point in &mut points {
         point.flags.extend_from_slice(&unmoved);
@@ -102,7 +104,7 @@ pub fn sweep(recipe: &Recipe, varied: &[(String, Vec<f64>)]) -> Result<Vec<Sweep
 fn is_refused(error: &Error, varied: &[(String, Vec<f64>)]) -> bool {
     match error {
         Error::Recipe { key, .. } => varied.iter().any(|(path, _)| path == key),
-        Error::UnknownName { .. } | Error::Document { .. } => true,
+        Error::UnknownName { .. } | Error::Document { .. } | Error::Stopped => true,
         _ => false,
     }
 }

@@ -6,6 +6,7 @@ use super::density::Volumes;
 use super::equilibrium_constant::EquilibriumConstant;
 use super::interaction::Pair;
 use super::speciation::Speciation;
+use crate::stop::Stop;
 
 /// A species with its stoichiometry over the unknowns.
 #[derive(Debug, Clone)]
@@ -57,6 +58,8 @@ pub struct Equilibrium {
     pub(super) activity: Activity,
     /// Solve to rounding: see [`Equilibrium::solved_exactly`].
     pub(super) exactly: bool,
+    /// Ends all work with this solution when asked: every solution is solved for before anything is made of it.
+    pub(super) stop: Stop,
 }
 
 impl Equilibrium {
@@ -170,6 +173,7 @@ impl Equilibrium {
             terms,
             activity,
             exactly: false,
+            stop: Stop::default(),
         }
     }
 
@@ -193,6 +197,11 @@ impl Equilibrium {
     /// lie close to each other. Costs about a step more for each solution.
     pub fn solved_exactly(&self) -> Self {
         Equilibrium { exactly: true, ..self.clone() }
+    }
+
+    /// The same, that refuses to be solved once `stop` is asked to.
+    pub fn heeding(self, stop: &Stop) -> Self {
+        Equilibrium { stop: stop.clone(), ..self }
     }
 
     /// Names of the components, in the order of the totals.

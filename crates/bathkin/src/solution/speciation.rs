@@ -214,13 +214,14 @@ impl Speciation {
     /// mol per kilogram of water (see [`Equilibrium::per_litre`]).
     ///
     /// # Errors
-    /// [`Error::Convergence`] naming the worst component.
+    /// [`Error::Convergence`] naming the worst component; [`Error::Stopped`].
     pub fn solve(&mut self, chemistry: &Equilibrium, totals: &[f64], temperature_k: f64) -> Result<()> {
         self.closed_by(Closure::Electroneutral);
         self.run(chemistry, totals, temperature_k)
     }
 
     fn run(&mut self, chemistry: &Equilibrium, totals: &[f64], temperature_k: f64) -> Result<()> {
+        chemistry.stop.go_on()?;
         if self.solved && self.temperature_k == temperature_k && self.given == totals {
             // Asked again: the answer must not move by a rounding error.
             return Ok(());

@@ -108,7 +108,9 @@ impl Bath {
         let equilibrium = if names.len() == known.component_names().len() {
             Equilibrium::clone(known)
         } else {
-            Equilibrium::new(&model.chemistry, &names, known.activity()).per_litre(&model.chemistry)
+            Equilibrium::new(&model.chemistry, &names, known.activity())
+                .per_litre(&model.chemistry)
+                .heeding(&self.recipe.stop)
         };
         let mut totals = self.observed.totals_mol_l.clone();
         totals.resize(names.len(), 0.0);

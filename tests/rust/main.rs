@@ -47,6 +47,7 @@ mod held_ph;
 mod hydrolysis;
 mod life;
 mod life_policies;
+mod log_work;
 mod logs;
 mod mixed_potential;
 mod mixtures;

@@ -45,7 +45,7 @@ mod species;
 pub mod strategy;
 pub mod substrates;
 pub mod sweep;
-mod timestamp;
+pub mod table;
 mod traces;
 mod usual_strategies;
 mod warnings;

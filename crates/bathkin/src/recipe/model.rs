@@ -65,6 +65,8 @@ pub struct Model {
     pub alloy_column: Option<String>,
     /// Warnings the recipe gives about itself.
     pub warnings: Vec<Warning>,
+    /// Clock zero of a calendar of racks, seconds since 1970-01-01 00:00, where dates tell it.
+    pub calendar_zero_s: Option<f64>,
     /// How a life is computed.
     pub settings: Settings,
     /// Doubts found when reading.
@@ -319,7 +321,8 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
     let fresh = fresh_bath(&tank, &totals)?;
     let deposition_um_h = fresh.growth_um_s * SECONDS_PER_HOUR;
     let starting = Starting { surface: &surface, substrates: &substrates, deposition_um_h };
-    tank.work = read_work(&reader, volume_l, &starting)?;
+    let calendar_zero_s;
+    (tank.work, calendar_zero_s) = read_work(&reader, volume_l, &starting)?;
     let work = (substrates.as_slice(), &surface);
     let limits = read_limits(&reader, &chemistry, &tank, &fresh, &heading.by_product, work)?;
     let solutions = [&metal_solution, &reductant_solution, &corrector_solution];
@@ -357,6 +360,7 @@ pub(super) fn resolve(document: &Document) -> Result<Model> {
         cost,
         alloy_column,
         warnings,
+        calendar_zero_s,
         settings,
         flags,
         chemistry,

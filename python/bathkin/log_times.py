@@ -84,9 +84,13 @@ def stamps(
     moments, told = _core.moments(place, column, list(cells))
     report.extend(Assumption.of(*one) for one in told)
     return [
-        datetime(*parts, tzinfo=None if ahead is None else timezone(timedelta(seconds=ahead)))
-        for *parts, ahead in moments
+        datetime(year, month, day, hour, minute, second, micro, _zone(ahead))
+        for year, month, day, hour, minute, second, micro, ahead in moments
     ]
+
+
+def _zone(ahead_s: int | None) -> timezone | None:
+    return None if ahead_s is None else timezone(timedelta(seconds=ahead_s))
 
 
 def in_order(

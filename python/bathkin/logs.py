@@ -105,7 +105,8 @@ def read_log(source: Source) -> Log:
     (or s, min, d), or a timestamp (`timestamp`, `date`, `datetime`, `when`; a `date` and a `time`
     of the day beside it are one), best as 2026-03-04 07:30. Rows stand in order of time.
 
-    Read: `temperature_c`, `ph` (`ph_25c` of a cooled sample), `nickel_g_l`, `hypophosphite_mol_l`
+    Read: `temperature_c`, `ph` as the recipe reads it (`operation.ph_reading`; `ph_25c` of a cooled
+    sample whatever that says), `nickel_g_l`, `hypophosphite_mol_l`
     and other contents, `phosphorus_wt_pct`, `deposition_um_h`, `specific_gravity`, `volume_l`, and
     `sigma_` before the name of any but the temperature, its standard deviation. `<0.05` is kept as
     a limit, `below_nickel_g_l`. Since the row before: `area_dm2` with `plating_min` of that time,

@@ -3,6 +3,7 @@
 use bathkin::tank::Level;
 
 use super::estimates::RecipeFit;
+use super::words::number;
 use crate::arrhenius::Message;
 use crate::logs::Told;
 use crate::problem::case::Kind;
@@ -84,9 +85,9 @@ pub(super) fn taken_for_logs(made: &RecipeFit) -> Vec<Message> {
         if log.water_l > 0.0 && tank.level.kept_l(tank.volume_l).is_some() {
             let kept = if tank.level == Level::Held { "holds the level" } else { "has a float" };
             let text = format!(
-                "the recipe {kept}: of the log's {:.4} L of water only what refills the tank to its level counts, \
+                "the recipe {kept}: of the log's {} L of water only what refills the tank to its level counts, \
                  the rest came in already (tank.level = \"free\" with tank.water = \"by-hand\" takes the log's)",
-                log.water_l
+                number(log.water_l, 2)
             );
             say("log-water", &text);
         }

@@ -233,7 +233,7 @@ class LogModel:
         totals[slots] = np.array(starts[:-1]) / per_mol
         hours, celsius = log["time_h"] - log["time_h"][0], log["temperature_c"]
         state = np.append(self.settled(totals, celsius[0], starts[-1]), 0.0)
-        area_m2_l = log["area_dm2"] * si.deci**2 / bath.volume_l
+        area_m2_l = log["area_in_tank_dm2"] * si.deci**2 / bath.volume_l
         rows = np.empty((hours.size, len(READINGS)))
         for row, now in enumerate(hours):
             if row > 0:

@@ -21,15 +21,26 @@ __all__ = [
     "built_in_substrates",
     "compare_models",
     "complexed_fractions",
+    "decimal_mark",
     "distribution",
     "drag_out_from_use_l",
     "fit_arrhenius",
     "formation_curve",
+    "heading_words",
     "held_at_ph",
+    "is_date",
+    "is_empty_cell",
+    "moments",
+    "named_heading",
+    "plain_number",
     "plan",
     "polarisation",
+    "read_table",
     "slopes",
+    "table_of_cells",
     "titration",
+    "with_point",
+    "without_limit",
 ]
 
 VERSION: Final[str]
@@ -138,6 +149,7 @@ class RecipeFit:
                 Sequence[int],
                 Sequence[tuple[str, Sequence[float | None]]],
                 Sequence[tuple[str, Sequence[str]]],
+                float | None,
             ]
         ],
         options: str,
@@ -209,6 +221,7 @@ def compare_models(
             Sequence[int],
             Sequence[tuple[str, Sequence[float | None]]],
             Sequence[tuple[str, Sequence[str]]],
+            float | None,
         ]
     ],
     folds: int | None,
@@ -277,3 +290,24 @@ def polarisation(
     bath: Bath, potential_v: NDArray[np.float64], reference: str
 ) -> tuple[dict[str, NDArray[np.float64]], dict[str, NDArray[np.float64]], str]: ...
 def against_reference(potential_v_she: float, reference: str) -> tuple[float, str]: ...
+
+_Assumed = tuple[int | None, str, str, str, str]
+_Cells = list[list[tuple[str, bool]]]
+
+def read_table(path: str) -> tuple[list[str], _Cells, list[_Assumed]]: ...
+def table_of_cells(
+    place: str, header: Sequence[str], rows: _Cells
+) -> tuple[list[str], _Cells, list[_Assumed]]: ...
+def decimal_mark(
+    place: str, columns: Sequence[tuple[str, bool]], rows: _Cells
+) -> tuple[str | None, _Assumed | None]: ...
+def moments(
+    place: str, column: str, cells: Sequence[str]
+) -> tuple[list[tuple[int, int, int, int, int, int, int, int | None]], list[_Assumed]]: ...
+def is_date(text: str) -> bool: ...
+def is_empty_cell(text: str) -> bool: ...
+def with_point(text: str, mark: str | None = None) -> str: ...
+def plain_number(text: str, mark: str | None = None) -> float | None: ...
+def without_limit(text: str) -> str: ...
+def named_heading(text: str) -> tuple[str, str]: ...
+def heading_words() -> list[str]: ...

@@ -7,71 +7,63 @@ import re
 from collections.abc import Sequence
 from typing import NoReturn
 
-from bathkin import tables
+from bathkin import _core, tables
 from bathkin.errors import DataError, RecipeError
 from bathkin.headings import Heading
-from bathkin.sheets import Assumption, Given
+from bathkin.sheets import Assumption, paired
 from bathkin.units import to_number, unit_of
 
-_EMPTY = frozenset({"", "-", "na", "n/a", "nan", "none"})
-_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
-_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
-_BELOW = re.compile(r"[<\u2264]=?\s*(.+)")
+# Units of which a bath, a rack or a coupon may have thousands.
+_THOUSANDS = frozenset(
+    {"s", "min", "h", "mm2", "cm2", "dm2", "dm**2", "cm**2", "in2", "mL", "L", "gal", "quart"}
+    | {"mg", "ug", "mg/L", "mmol/L", "nm", "nm/min"}
+)
 
 
 def is_empty(cell: str) -> bool:
     """Whether nothing was measured."""
-    return cell.lower() in _EMPTY
+    return _core.is_empty_cell(cell)
 
 
 def is_bare(text: str) -> bool:
     """Whether a text is a number without a unit."""
-    return _NUMBER.fullmatch(text) is not None
+    return _core.plain_number(text) is not None
 
 
-def decimal_mark(place: str, header: Sequence[str], rows: Sequence[Sequence[str]]) -> str | None:
+def decimal_mark(
+    place: str, heads: Sequence[Heading], rows: Sequence[Sequence[str]], report: list[Assumption]
+) -> str | None:
     """The decimal mark of the cells, `,` or `.`; None where no cell has any.
 
+    A decimal comma is told in the report.
+
     Raises:
-        DataError: For a cell with both, two marks in one file, or commas that may part thousands.
+        DataError: For a cell with both, two marks in one file, or marks that may part thousands.
 
     Example:
         >>> from bathkin.cells import decimal_mark
-        >>> decimal_mark("runs.csv", ["x"], [["5,5"], ["7,04"]])
+        >>> from bathkin.headings import Heading
+        >>> decimal_mark("runs.csv", [Heading("ph", "ph", None)], [["5,5"], ["7,04"]], [])
         ','
     """
-    found: str | None = None
-    doubtful: tuple[int, str, str] | None = None
-    certain = False
-    for number, row in enumerate(rows, start=1):
-        for column, cell in zip(header, row, strict=True):
-            marks = {mark for mark in ",." if mark in cell}
-            text = _without_limit(cell)
-            if isinstance(cell, Given) or not marks or not re.match(r"[+-]?[\d.,]", text):
-                continue
-            if len(marks) == 2 or cell.count(",") > 1:
-                refuse(place, number, column, cell, "one decimal mark and no thousands mark")
-            mark = marks.pop()
-            if found not in (None, mark):
-                refuse(place, number, column, cell, f"the decimal mark '{found}' of the rows above")
-            found = mark
-            if mark == "," and _THOUSANDS.fullmatch(text):
-                doubtful = doubtful or (number, column, cell)
-            else:
-                certain = True
-    if doubtful and not certain:
-        number, column, cell = doubtful
-        refuse(place, number, column, cell, "a decimal point: this comma may part thousands")
-    return found
+    columns = [(head.text, allows_thousands(head)) for head in heads]
+    mark, told = _core.decimal_mark(place, columns, paired(rows))
+    if told is not None:
+        report.append(Assumption.of(*told))
+    return mark
 
 
-def assumed_mark(mark: str | None, rows: Sequence[Sequence[str]]) -> list[Assumption]:
-    """The assumption of a decimal comma, with the first cell that has one."""
-    if mark != ",":
-        return []
-    first = next(cell for row in rows for cell in row if "," in cell)
-    taken = first.replace(",", ".")
-    return [Assumption.of(None, "", first, taken, "decimal comma in the whole file")]
+def allows_thousands(head: Heading) -> bool:
+    """Whether a bath or a bench has thousands of the unit: 1.234 g is no 1234 g, 1.234 mL may be.
+
+    Example:
+        >>> from bathkin.cells import allows_thousands
+        >>> from bathkin.headings import Heading
+        >>> allows_thousands(Heading("mass (g)", "mass_gain_mg", "g", kind="reading"))
+        False
+    """
+    measures = unit_of(head.target)
+    return (head.unit or (measures[0] if measures else "")) in _THOUSANDS
 
 
 def numbers(
@@ -92,8 +84,8 @@ def numbers(
             values.append(None)
             limits.append(None)
             continue
-        below = head.kind == "reading" and _BELOW.fullmatch(cell) is not None
-        text = _without_limit(cell) if below else cell
+        text = _core.without_limit(cell) if head.kind == "reading" else cell
+        below = text != cell
         value, own_unit = _number(place, row, head, cell, text, mark)
         _check(place, row, head, cell, value)
         values.append(None if below else value)
@@ -102,7 +94,7 @@ def numbers(
         if own_unit:
             effect = f"the unit in the cell, converted to {head.name}"
             report.append(Assumption.of(row, head.text, cell, taken, effect))
-        elif head.unit and not converted and value != float(text.replace(",", ".")):
+        elif head.unit and not converted and value != _core.plain_number(text, mark):
             converted = True
             raw, effect = f"{cell} {head.unit}", f"converted to {head.name}"
             report.append(Assumption.of(None, head.text, raw, taken, effect))
@@ -144,22 +136,17 @@ def refuse(place: str, row: int, column: str, cell: str, expected: str) -> NoRet
     raise DataError(message, row=row, column=column, raw=cell)
 
 
-def _without_limit(cell: str) -> str:
-    below = _BELOW.fullmatch(cell)
-    return below[1] if below else cell
-
-
 def _number(
     place: str, row: int, head: Heading, cell: str, text: str, mark: str | None
 ) -> tuple[float, bool]:
     """The number of a cell in the unit of its column, and whether the cell named its own unit."""
-    text = text.replace(",", ".") if mark == "," and re.match(r"[+-]?\d*,\d", text) else text
-    bare = is_bare(text)
+    number, text = _core.plain_number(text, mark), _core.with_point(text, mark)
+    bare = number is not None
     try:
-        if not bare and _NUMBER.match(text) is None:
+        if number is not None and head.unit is None:
+            value = number
+        elif not re.match(r"[+-]?\.?\d", text):
             raise ValueError(text)
-        if bare and head.unit is None:
-            value = float(text)
         else:
             value = to_number(head.target, f"{text} {head.unit}" if bare else text, place)
         if not math.isfinite(value):

@@ -18,13 +18,14 @@ if TYPE_CHECKING:
 
 Sheets: TypeAlias = "list[Runs | Log]"
 Readable: TypeAlias = Union[Runs, Log, str, "os.PathLike[str]", "pd.DataFrame"]
-# Kind, file, numbers of the rows, columns, columns of words.
+# Kind, file, numbers of the rows, columns, columns of words, when a log begins in seconds.
 Given: TypeAlias = tuple[
     str,
     str,
     list[int],
     list[tuple[str, list[float | None]]],
     list[tuple[str, list[str]]],
+    "float | None",
 ]
 
 
@@ -78,6 +79,7 @@ def given(sheets: Sheets) -> list[Given]:
             sheet.rows,
             list(sheet.columns.items()),
             list(sheet.notes.items()),
+            sheet.start_s if isinstance(sheet, Log) else None,
         )
         for sheet, name in zip(sheets, names_of(sheets), strict=True)
     ]

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple, NoReturn
 
+from bathkin import _core
 from bathkin.errors import DataError
 from bathkin.units import unit_of
 
-WORDS = frozenset(
-    {"note", "notes", "comment", "comments", "remark", "remarks", "id", "no", "nr", "#", "row"}
-    | {"sample", "operator"}
-)
+WORDS = frozenset(_core.heading_words())
 
 
 class Heading(NamedTuple):
@@ -65,6 +63,8 @@ TIME_UNITS = {
     "d": "day",
     "days": "day",
 }
+MASS_UNITS = {"mg": "mg", "g": "g", "ug": "ug"}
+THICKNESS_UNITS = {"um": "um", "nm": "nm", "mm": "mm", "mil": "mil", "in": "in"}
 AREA_UNITS = {"cm2": "cm2", "dm2": "dm2", "m2": "m2", "mm2": "mm2", "in2": "in2", "ft2": "ft2"}
 TEMPERATURE = Stem(
     ("temperature", "temp", "t", "bath_temperature", "bath_temp"),
@@ -85,11 +85,15 @@ DEPOSITION = Stem(
     "deposition_um_h",
     kind="reading",
 )
+THICKNESS = Stem(
+    ("thickness", "deposit_thickness"), THICKNESS_UNITS, "thickness_um", kind="reading"
+)
 # Units of contents in brackets, and how a name ends for them.
 _CONTENTS = {
     "g/l": ("_g_l", "g/L"),
     "gpl": ("_g_l", "g/L"),
     "oz/gal": ("_g_l", "oz/gal"),
+    "lb/gal": ("_g_l", "lb/gal"),
     "mg/l": ("_mg_l", "mg/L"),
     "ppm": ("_mg_l", "mg/L"),
     "mol/l": ("_mol_l", "mol/L"),
@@ -117,10 +121,80 @@ def named(text: str) -> tuple[str, str]:
         >>> named("Duration of coating (h)"), named(r"$K_r$ [mol/L/s]")
         (('duration_of_coating', 'h'), ('k_r', 'mol/L/s'))
     """
-    plain = re.sub(r"\\[a-zA-Z]+|[$\\{}]", "", text).strip()
-    bracket = re.fullmatch(r"(.*?)\s*[\[(]([^\])]*)[\])]", plain)
-    words, unit = (bracket[1], bracket[2].strip()) if bracket else (plain, "")
-    return re.sub(r"[\s\-]+", "_", words.strip().lower()).strip("_"), unit
+    return _core.named_heading(text)
+
+
+def judged(
+    place: str, header: Sequence[str], judge: Callable[[str, str], Heading]
+) -> list[Heading]:
+    """Every heading of a table, in order; a quantity over its unit (`T/K`) counts as `T [K]`.
+
+    Raises:
+        DataError: For headings that cannot be read, all of them at once.
+    """
+    heads, wrong = [], []
+    for text in header:
+        try:
+            refuse_transformed(place, text)
+            heads.append(judge(place, bracketed(text))._replace(text=text))
+        except DataError as error:
+            wrong.append(error)
+    if len(wrong) == 1:
+        raise wrong[0]
+    if wrong:
+        told = "\n".join(f"  {str(error).removeprefix(f'{place}: ')}" for error in wrong)
+        raise DataError(f"{place}: {len(wrong)} columns cannot be read:\n{told}")
+    return heads
+
+
+def bracketed(text: str) -> str:
+    """A heading with its unit in brackets, where it stands behind a slash or a space.
+
+    Example:
+        >>> from bathkin.headings import bracketed
+        >>> bracketed("T/K"), bracketed("nickel g/L"), bracketed("Date/Time")
+        ('T [K]', 'nickel [g/L]', 'Date/Time')
+    """
+    words, _, last = text.strip().rpartition(" ")
+    if words and "/" in last and _is_unit(last.strip("()[]")):
+        return f"{words} [{last.strip('()[]')}]"
+    of, slash, unit = text.strip().partition("/")
+    unit = re.sub(r"^\s*\((.*)\)\s*$", r"\1", unit).strip()
+    return f"{of.strip()} [{unit}]" if slash and of.strip() and _is_unit(unit) else text
+
+
+def _is_unit(text: str) -> bool:
+    plain = text.lower().replace(" ", "")
+    stems = (TEMPERATURE.units, TIME_UNITS, AREA_UNITS, MASS_UNITS, THICKNESS_UNITS, VOLUME_UNITS)
+    known = {ending for units in (*stems, DEPOSITION.units) for ending in units}
+    return plain in _CONTENTS or plain in _VOLUMES or plain_unit(text) in known
+
+
+_RECIPROCAL = re.compile(r"(?:1|1000|1e3|10\^?3|10\u00b3)\s*K?\s*/\s*T\b|T\s*\^?\s*-1\b")
+_LOGARITHM = re.compile(r"(?:ln|lg|log(?:_?10|_?e)?)[\s_(]", re.IGNORECASE)
+_PER_MASS = re.compile(r"(?:dm2|cm2|m2|ft2|in2)_(?:lb|kg|g)|lbs?|kg")
+
+
+def refuse_transformed(place: str, text: str) -> None:
+    """Refuses logarithms, reciprocal temperatures and masses of parts, with what to give instead.
+
+    Raises:
+        DataError: For one of these.
+    """
+    plain = re.sub(r"\\[a-zA-Z]*|[${}]", lambda mark: mark[0].removeprefix("\\").strip("${}"), text)
+    name, unit = named(text)
+    expected = ""
+    if _RECIPROCAL.match(plain.strip()):
+        expected = "a reciprocal temperature: expected temperature_k, temperature_c or _f"
+    elif _LOGARITHM.match(plain.strip()):
+        expected = "a logarithm: expected the number itself, a rate such as deposition_um_h"
+    elif _PER_MASS.fullmatch(plain_unit(unit)) or name in {"mass_lb", "mass_kg", "area_ft2_lb"}:
+        expected = (
+            "masses of parts belong in a calendar of racks (mass_lb with area_ft2_lb, mass_kg with"
+            " area_dm2_kg): expected the area, such as area_dm2"
+        )
+    if expected:
+        raise DataError(f"{place}: column {text}: {expected}", column=text)
 
 
 def of_stem(place: str, text: str, stems: Sequence[Stem]) -> Heading | None:
@@ -249,7 +323,10 @@ def plain_unit(unit: str) -> str:
         >>> plain_unit("microns/hr"), plain_unit("\u00b0C")
         ('um_h', 'c')
     """
-    plain = unit.lower().replace("\u00b0", "").replace("\u00b5", "u").replace("\u03bc", "u")
+    # The degree sign alone, the letter o people take for it, and one letter for both: 20 \u2103.
+    plain = unit.lower().replace("\u00b0", "").replace("\u00ba", "")
+    plain = plain.replace("\u2103", "c").replace("\u2109", "f")
+    plain = plain.replace("\u00b5", "u").replace("\u03bc", "u")
     plain = plain.replace("\u00b2", "2").replace("^", "").replace("deg ", "deg")
     plain = plain.replace("celsius", "c").replace("fahrenheit", "f").replace("kelvin", "k")
     plain = re.sub(r"hours?", "h", plain.replace("/", "_").replace(" ", ""))

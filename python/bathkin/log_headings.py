@@ -18,6 +18,12 @@ _STEMS = (
     Stem(("time", "elapsed", "elapsed_time", "t"), headings.TIME_UNITS, "time_h", kind="time"),
     Stem(("plating", "plating_time"), headings.TIME_UNITS, "plating_min", kind="interval"),
     Stem(
+        ("area_in_tank", "area_in_the_tank", "mean_area_in_tank", "mean_area"),
+        headings.AREA_UNITS,
+        "area_in_tank_dm2",
+        kind="interval",
+    ),
+    Stem(
         ("area", "surface", "surface_area", "plated_area", "area_plated"),
         headings.AREA_UNITS,
         "area_dm2",
@@ -30,6 +36,7 @@ _STEMS = (
         kind="reading",
     ),
     Stem(("removed", "bath_removed", "taken_out"), headings.VOLUME_UNITS, "removed_l", kind="out"),
+    headings.THICKNESS,
     headings.DEPOSITION,
 )
 _COLD_PH = re.compile(r"ph_?(at_?|@_?)?25(_?(deg)?_?c)?")

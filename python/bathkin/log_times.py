@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta, timezone
 from itertools import pairwise
 from statistics import median
 from typing import NamedTuple
 
-from bathkin import tables
+from bathkin import _core, tables
 from bathkin.cells import is_empty, refuse
 from bathkin.errors import DataError
 from bathkin.headings import Heading
@@ -17,25 +16,6 @@ from bathkin.sheets import Assumption
 
 # A gap this many times as long as the median interval is told.
 GAP = 10.0
-_EXPECTED = "a date and time such as 2026-03-04 07:30"
-_ISO = re.compile(r"(?P<year>\d{4})-(?P<one>\d\d)-(?P<two>\d\d)(?P<clock>(?:[T ]\d\d:\d\d.*)?)")
-_YEAR_FIRST = re.compile(
-    r"(?P<year>\d{4})(?P<mark>[/.])(?P<one>\d\d?)(?P=mark)(?P<two>\d\d?)(?P<clock>.*)"
-)
-_YEAR_LAST = re.compile(
-    r"(?P<one>\d\d?)(?P<mark>[./\-])(?P<two>\d\d?)(?P=mark)(?P<year>\d{4})(?P<clock>.*)"
-)
-_CLOCK = re.compile(r"(?:(?:T|,\s*)?(\d\d?):(\d\d)(?::(\d\d)(?:\.\d*)?)?\s*([AaPp][Mm])?)?")
-
-
-class _Date(NamedTuple):
-    """A date as written, before it is known which part is the day."""
-
-    form: str
-    year: int
-    one: int
-    two: int
-    clock: str
 
 
 class When(NamedTuple):
@@ -79,7 +59,7 @@ def when(
         which = f"{' and '.join(texts)} say when" if saying else "no column says when"
         raise DataError(f"{place}: {which}: expected one, time_h or timestamp")
     kind, text, written = kinds[0], texts[0], columns[0]
-    if kind == "clock" and not any(_form(cell) for cell in written):
+    if kind == "clock" and not any(_core.is_date(cell) for cell in written):
         expected = "expected time_h, time_min, time_s or time_d, or a timestamp with its date"
         raise DataError(f"{place}: column {text}: it has no unit: {expected}", column=text)
     return When(text, written, kind != "time")
@@ -101,30 +81,16 @@ def stamps(
         >>> report[0].taken
         'day.month.year: 2026-03-04 07:30'
     """
-    dates = [_date(place, row, column, cell) for row, cell in enumerate(cells, start=1)]
-    for row, (date, cell) in enumerate(zip(dates, cells, strict=True), start=1):
-        if date.form != dates[0].form:
-            refuse(place, row, column, cell, f"the form of the rows above, {cells[0]}")
-    day_first, why = _order(place, column, cells, dates)
-    found = []
-    for row, (date, cell) in enumerate(zip(dates, cells, strict=True), start=1):
-        day, month = (date.one, date.two) if day_first else (date.two, date.one)
-        try:
-            found.append(_moment(date, month, day))
-        except ValueError:
-            refuse(place, row, column, cell, _EXPECTED)
-        if (found[-1].tzinfo is None) != (found[0].tzinfo is None):
-            refuse(place, row, column, cell, "a time zone in every row, or in none")
-    if why:
-        taken = f"{why}: {found[0].isoformat(' ', 'minutes')}"
-        report.append(Assumption.of(None, column, cells[0], taken, "the same in every row"))
-    bare = [row for row, date in enumerate(dates) if not date.clock]
-    if 0 < len(bare) < len(dates):
-        row = bare[0]
-        refuse(place, row + 1, column, cells[row], "a time of day in every row, or in none")
-    if bare:
-        report.append(Assumption.of(None, column, cells[0], "midnight", "no time of day"))
-    return found
+    moments, told = _core.moments(place, column, list(cells))
+    report.extend(Assumption.of(*one) for one in told)
+    return [
+        datetime(year, month, day, hour, minute, second, micro, _zone(ahead))
+        for year, month, day, hour, minute, second, micro, ahead in moments
+    ]
+
+
+def _zone(ahead_s: int | None) -> timezone | None:
+    return None if ahead_s is None else timezone(timedelta(seconds=ahead_s))
 
 
 def in_order(
@@ -153,70 +119,3 @@ def in_order(
             taken = f"one interval of {tables.number(step)} h, {tables.number(usual)} h being usual"
             effect = "the bath is carried across it as if nothing happened"
             report.append(Assumption.of(row, column, cells[row - 1], taken, effect))
-
-
-def _date(place: str, row: int, column: str, cell: str) -> _Date:
-    if is_empty(cell):
-        refuse(place, row, column, cell, f"{_EXPECTED} in every row")
-    date = _form(cell)
-    if date is not None:
-        return date
-    serial = re.fullmatch(r"\d+([.,]\d+)?", cell)
-    hint = ": is it the number a spreadsheet keeps for a date?" if serial else ""
-    refuse(place, row, column, cell, _EXPECTED + hint)
-
-
-def _form(cell: str) -> _Date | None:
-    """A date by its parts; None for what does not look like one."""
-    for pattern, form in ((_ISO, "iso"), (_YEAR_FIRST, "year first"), (_YEAR_LAST, "")):
-        found = pattern.fullmatch(cell)
-        if found is not None:
-            year, one, two = (int(found[name]) for name in ("year", "one", "two"))
-            return _Date(form or found["mark"], year, one, two, found["clock"].strip())
-    return None
-
-
-def _order(
-    place: str, column: str, cells: Sequence[str], dates: Sequence[_Date]
-) -> tuple[bool, str]:
-    """Whether the day stands before the month, and the words where that was a decision."""
-    form = dates[0].form
-    if form == "iso":
-        return False, ""
-    if form == "year first":
-        return False, "year, month, day"
-    if form == ".":
-        return True, "day.month.year"
-    day_first = next((row for row, date in enumerate(dates) if date.one > 12), None)
-    month_first = next((row for row, date in enumerate(dates) if date.two > 12), None)
-    if day_first is not None and month_first is not None:
-        row, other = max(day_first, month_first), min(day_first, month_first)
-        expected = f"day and month in the order of {cells[other]}"
-        refuse(place, row + 1, column, cells[row], expected)
-    if day_first is not None:
-        return True, f"day{form}month{form}year as row {day_first + 1} tells"
-    if month_first is not None:
-        return False, f"month{form}day{form}year as row {month_first + 1} tells"
-    row = next((row for row, date in enumerate(dates) if date.one != date.two), -1)
-    if row >= 0:
-        expected = f"{_EXPECTED}: no row tells whether the day or the month comes first"
-        refuse(place, row + 1, column, cells[row], expected)
-    return True, ""
-
-
-def _moment(date: _Date, month: int, day: int) -> datetime:
-    """Raises a ValueError for what is not in the calendar."""
-    if date.form == "iso":
-        # Python before 3.11 does not know Z.
-        clock = date.clock.replace("Z", "+00:00").removeprefix("T") or "00:00"
-        return datetime.fromisoformat(f"{date.year:04}-{month:02}-{day:02}T{clock}")
-    of_day = _CLOCK.fullmatch(date.clock)
-    if of_day is None:
-        raise ValueError(date.clock)
-    hour, minute, second = (int(part or 0) for part in of_day.group(1, 2, 3))
-    half = (of_day[4] or "").lower()
-    if half and not 1 <= hour <= 12:
-        raise ValueError(date.clock)
-    if half:
-        hour = hour % 12 + (12 if half == "pm" else 0)
-    return datetime(date.year, month, day, hour, minute, second)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from statistics import median
 from typing import Any
 
 from bathkin import headings, tables
-from bathkin.cells import add_column, assumed_mark, decimal_mark, is_empty, numbers, refuse
+from bathkin.cells import add_column, decimal_mark, is_empty, numbers, refuse
+from bathkin.errors import DataError
 from bathkin.headings import Heading
 from bathkin.log_headings import log_heading, sigmas_of_readings
 from bathkin.log_times import When, in_order, stamps, when
@@ -21,6 +22,7 @@ _ABSENT = {
     "in": ("0", "nothing was added"),
     "out": ("0", "nothing was taken out"),
     "interval": ("empty", "not told for the time since the row before"),
+    "temperature": ("empty", "taken straight between the rows that have one"),
 }
 # Kinds of columns whose cells are no numbers.
 _STAMPED = ("stamp", "clock")
@@ -53,6 +55,35 @@ class Log(Sheet):
         super().__init__(file, rows, columns, notes, report)
         self.start = start
 
+    @property
+    def start_s(self) -> float | None:
+        """Seconds from 1970-01-01 00:00 to the start, None where the log has no timestamps."""
+        if self.start is None:
+            return None
+        return (self.start - datetime(1970, 1, 1, tzinfo=self.start.tzinfo)).total_seconds() - (
+            (self.start.utcoffset() or timedelta()).total_seconds()
+        )
+
+    def drop(self, *which: int | str) -> Log:
+        """The log without some rows, by number, or columns, by name.
+
+        Raises:
+            DataError: For a row or column that is not there, and for a row in which something was
+                plated, added or taken out: that would be lost.
+        """
+        changes = [name for name in self.columns if name.endswith(("_l", "_dm2"))]
+        for row in which:
+            if isinstance(row, str) or row not in self.rows:
+                continue
+            at = self.rows.index(row)
+            for name in changes:
+                is_reading = name.endswith(_CONTENTS) or name in {"volume_l", "below_volume_l"}
+                if not is_reading and self.columns[name][at]:
+                    message = f"{self.file}: row {row}, {name} = {self.columns[name][at]:g}"
+                    expected = "expected a row without work: empty its readings instead"
+                    raise DataError(f"{message}: {expected}", row=row, column=name)
+        return super().drop(*which)
+
     def _headline(self) -> str:
         first = f" from {self.start.isoformat(' ', 'minutes')}" if self.start else ""
         return f"{super()._headline()}{first}"
@@ -74,10 +105,13 @@ def read_log(source: Source) -> Log:
     (or s, min, d), or a timestamp (`timestamp`, `date`, `datetime`, `when`; a `date` and a `time`
     of the day beside it are one), best as 2026-03-04 07:30. Rows stand in order of time.
 
-    Read: `temperature_c`, `ph` (`ph_25c` of a cooled sample), `nickel_g_l`, `hypophosphite_mol_l`
+    Read: `temperature_c`, `ph` as the recipe reads it (`operation.ph_reading`; `ph_25c` of a cooled
+    sample whatever that says), `nickel_g_l`, `hypophosphite_mol_l`
     and other contents, `phosphorus_wt_pct`, `deposition_um_h`, `specific_gravity`, `volume_l`, and
     `sigma_` before the name of any but the temperature, its standard deviation. `<0.05` is kept as
-    a limit, `below_nickel_g_l`. Since the row before: `area_dm2`, and `plating_min` of that time.
+    a limit, `below_nickel_g_l`. Since the row before: `area_dm2` with `plating_min` of that time,
+    or with `thickness_um` as it came out; or `area_in_tank_dm2`, the mean in the tank; without any,
+    a fit follows the racks of the recipe (`work.calendar`), by date or by `time_h`.
     After the reading of the row: what was added by the name of the replenisher (`metal_ml`,
     `metal addition (gal)`, `water_l`; `ph_ml_l` per liter of bath), and `removed_l`. An empty cell
     was not measured; where it is an addition, nothing was added.
@@ -95,7 +129,7 @@ def read_log(source: Source) -> Log:
         ...     "when": ["2026-03-04 07:30", "2026-03-04 09:30", "2026-03-04 11:30"],
         ...     "nickel (g/L)": [6.0, 5.4, 5.5],
         ...     "lead (mg/L)": ["0.6", "<0.5", "0.5"],
-        ...     "area (ft2)": [None, 10, 10],
+        ...     "area in tank (ft2)": [None, 10, 10],
         ...     "metal added (mL)": [None, 500, 450],
         ... }
         >>> log = bk.read_log(pd.DataFrame(invented))
@@ -107,12 +141,13 @@ def read_log(source: Source) -> Log:
         ['converted to metal_l', 'nothing was added']
     """
     place, header, cells, left_out = cells_of(_with_its_times(source))
-    heads = sigmas_of_readings(place, [log_heading(place, text) for text in header])
+    heads = sigmas_of_readings(place, headings.judged(place, header, log_heading))
+    _refuse_bare_area(place, heads)
     numeric = [at for at, head in enumerate(heads) if head.name and head.kind not in _STAMPED]
     headings.refuse_twice(place, [head for head in heads if head.kind not in _STAMPED])
     only = [[row[at] for at in numeric] for row in cells]
-    mark = decimal_mark(place, [heads[at].text for at in numeric], only)
-    report = [*left_out, *assumed_mark(mark, only)]
+    report = list(left_out)
+    mark = decimal_mark(place, [heads[at] for at in numeric], only, report)
     said = when(place, heads, cells, report)
     start = None
     # The time stands first, wherever it stands in the file.
@@ -139,6 +174,20 @@ def read_log(source: Source) -> Log:
     _check_order(place, said, columns, report)
     _check_intervals(place, heads, cells, columns, report)
     return Log(place, range(1, len(cells) + 1), columns, notes, report, start)
+
+
+def _refuse_bare_area(place: str, heads: Sequence[Heading]) -> None:
+    """Refuses an area of which no other column tells how long or how thick it plated."""
+    by_name = {head.name: head.text for head in heads}
+    if "area_dm2" in by_name and not by_name.keys() & {"plating_min", "thickness_um"}:
+        text = by_name["area_dm2"]
+        raise DataError(
+            f"{place}: column {text}: an area alone does not tell how long it plated: expected"
+            " plating_min (of the time since the row before) or thickness_um beside it; or"
+            " area_in_tank_dm2, the mean in the tank since the row before; or no area, and the"
+            " racks of a calendar (work.calendar)",
+            column=text,
+        )
 
 
 def _with_its_times(source: Source) -> Source:
@@ -174,7 +223,8 @@ def _filled(
     first = 1 if head.kind == "interval" else 0
     count = sum(is_empty(cell) for cell in column[first:])
     if count and head.kind != "time":
-        taken, effect = _ABSENT.get(head.kind, ("empty", "not measured"))
+        kind = "temperature" if head.name == "temperature_c" else head.kind
+        taken, effect = _ABSENT.get(kind, ("empty", "not measured"))
         raw = "1 empty cell" if count == 1 else f"{count} empty cells"
         report.append(Assumption.of(None, head.text, raw, taken, effect))
     nothing = 0.0 if head.kind in {"in", "out"} else None

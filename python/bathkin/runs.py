@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from bathkin import headings
 from bathkin.arguments import word
-from bathkin.cells import add_column, assumed_mark, decimal_mark, is_bare, is_empty, numbers
+from bathkin.cells import add_column, decimal_mark, is_bare, is_empty, numbers
 from bathkin.errors import DataError
 from bathkin.given_numbers import is_quantity, number_given
 from bathkin.headings import Heading, Stem
@@ -28,16 +28,11 @@ _STEMS = (
     Stem(("area", "surface", "surface_area", "coupon_area"), headings.AREA_UNITS, "area_cm2"),
     Stem(
         ("mass_gain", "weight_gain", "mass", "gain", "deposit_mass"),
-        {"mg": "mg", "g": "g", "ug": "ug"},
+        headings.MASS_UNITS,
         "mass_gain_mg",
         kind="reading",
     ),
-    Stem(
-        ("thickness", "deposit_thickness"),
-        {"um": "um", "nm": "nm", "mm": "mm", "mil": "mil", "in": "in"},
-        "thickness_um",
-        kind="reading",
-    ),
+    headings.THICKNESS,
     headings.DEPOSITION,
 )
 
@@ -59,16 +54,18 @@ class Runs(Sheet):
 def read_runs(source: Source) -> Runs:
     """Reads coupon runs from a CSV file or a pandas table.
 
-    Columns are parted by tab, semicolon or comma; decimals by point or comma, one of them in a
-    file. A heading has its unit at its end or in brackets: `temperature_c`, `Time (h)`, `$T$ [K]`.
+    A file is text in UTF-8, UTF-16 or Windows-1252, or a workbook (xlsx, xls, ods). Columns are
+    parted by tab, semicolon or comma; decimals by point or comma, one of them in a file. A heading
+    has its unit at its end, in brackets or below a slash: `temperature_c`, `Time (h)`, `T/K`.
     Known are temperature, ph, time, area, one of mass gain, thickness and deposition rate, and
     sigma, the standard deviation of what was measured, in its unit. Any other column is a number
     of the recipe: a path (`tank.volume_l`), a name in `operation`, `make_up` or `tank`
     (`lactic_acid_g_l`), or a content (`nickel_g_l`, `hypophosphite_mol_l`). An empty cell was not
-    measured; `<0.5` where something was measured is kept as a limit, in `below_mass_gain_mg` and
-    the like. Columns of words (note, coupon, batch, beaker, lot, series ...) are labels, which may
-    part numbers of a fit. Rows count from 1 below the headings; empty lines and remarks, which
-    begin with #, do not count. An index of a table that has a name is a column.
+    measured, and a fit refuses an empty setting (`runs.drop(3)` leaves row 3 out); `<0.5` where
+    something was measured is kept as a limit, in `below_mass_gain_mg` and the like. Columns of
+    words (note, coupon, batch, beaker, lot, series ...) are labels, which may part numbers of a
+    fit. Rows count from 1 below the headings; empty lines and remarks, which begin with #, do not
+    count. An index of a table that has a name is a column.
 
     Args:
         source: Path of the file, or a table.
@@ -87,15 +84,15 @@ def read_runs(source: Source) -> Runs:
         ['decimal comma in the whole file', 'converted to temperature_c']
     """
     place, header, cells, left_out = cells_of(source)
-    heads = [heading(place, text) for text in header]
+    heads = headings.judged(place, header, heading)
     numeric = [at for at, head in enumerate(heads) if head.name]
     headings.refuse_twice(place, heads)
     if not any(head.kind == "reading" for head in heads):
         expected = "mass_gain_mg, thickness_um or deposition_um_h; a bath log is read as a log"
         raise DataError(f"{place}: no column of what was measured on coupons: expected {expected}")
     only = [[row[at] for at in numeric] for row in cells]
-    mark = decimal_mark(place, [heads[at].text for at in numeric], only)
-    report = [*left_out, *assumed_mark(mark, only)]
+    report = list(left_out)
+    mark = decimal_mark(place, [heads[at] for at in numeric], only, report)
     columns: dict[str, list[float | None]] = {}
     notes: dict[str, list[str]] = {}
     for at, head in enumerate(_sigma_like_what_was_measured(place, heads)):

@@ -2,26 +2,24 @@
 
 from __future__ import annotations
 
-import csv
 import hashlib
 import os
 import re
 from collections.abc import Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias, Union
 
 import numpy as np
 
-from bathkin import tables
+from bathkin import _core, tables
 from bathkin.errors import DataError
 from bathkin.records import Record
 
 if TYPE_CHECKING:
     import pandas as pd
+    from typing_extensions import Self
 
 # What tables are read from.
 Source: TypeAlias = Union[str, "os.PathLike[str]", "pd.DataFrame"]
-_NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?([eE][+-]?\d+)?")
 
 
 class Assumption(Record):
@@ -93,6 +91,45 @@ class Sheet:
         text = repr([(name, cells) for name, cells in self.columns.items()])
         return hashlib.sha256(text.encode()).hexdigest()[:12]
 
+    def drop(self, *which: int | str) -> Self:
+        """The same without some rows, by number, or columns, by name.
+
+        Raises:
+            DataError: For a row or column that is not there.
+
+        Example:
+            >>> import bathkin as bk, pandas as pd
+            >>> sheet = {"temperature_c": [80, None, 90], "deposition_um_h": [12, 14, 19]}
+            >>> bk.read_runs(pd.DataFrame(sheet)).drop(2).columns["temperature_c"]
+            [80.0, 90.0]
+        """
+        for one in which:
+            there: Sequence[object] = [*self.columns, *self.notes]
+            there = there if isinstance(one, str) else self.rows
+            if one not in there:
+                kind = "column" if isinstance(one, str) else "row"
+                listed = ", ".join(map(str, there[:12]))
+                raise DataError(f"{self.file}: no {kind} {one} to drop: it has {listed}")
+        kept = [at for at, row in enumerate(self.rows) if row not in which]
+        told = [
+            Assumption.of(None, one, one, "left out", "dropped as asked")
+            if isinstance(one, str)
+            else Assumption.of(one, "", f"row {one}", "left out", "dropped as asked")
+            for one in which
+        ]
+        made, (file, rows, columns, notes, report, *more) = self.__reduce__()
+        of = {name: [cells[at] for at in kept] for name, cells in columns.items()}
+        words = {name: [cells[at] for at in kept] for name, cells in notes.items()}
+        sheet: Self = made(
+            file,
+            [rows[at] for at in kept],
+            {name: cells for name, cells in of.items() if name not in which},
+            {name: cells for name, cells in words.items() if name not in which},
+            [*report, *told],
+            *more,
+        )
+        return sheet
+
     def table(self) -> pd.DataFrame:
         """The numbers as a pandas table, rows by their number."""
         import pandas as pd
@@ -143,115 +180,37 @@ class Given(str):
 
 
 def cells_of(source: Source) -> tuple[str, list[str], list[list[str]], list[Assumption]]:
-    """Where a table comes from, its headings, its cells by rows, and what was left out.
+    """Where a table comes from, its headings, its cells by rows, and what was assumed of it.
 
-    An index of a pandas table that has a name is a column.
+    A file is comma, semicolon or tab separated text in UTF-8, UTF-16 or Windows-1252, or a workbook
+    (xlsx, xls, ods), of which the first sheet that holds anything is read. An index of a pandas
+    table that has a name is a column.
 
     Raises:
         DataError: For a file that cannot be read, or is no table.
     """
     if isinstance(source, (str, os.PathLike)):
-        file = Path(source)
-        return str(file), *rows_of(str(file), _text(file))
-    if not hasattr(source, "columns") or not hasattr(source, "index"):
+        place = os.fspath(source)
+        header, rows, told = _core.read_table(place)
+    elif not hasattr(source, "columns") or not hasattr(source, "index"):
         kind = type(source).__name__
-        raise DataError(f"expected the path of a CSV file or a pandas table, not {kind}")
-    frame = _with_named_index(source)
-    # What pandas calls a column whose heading is empty.
-    header = [re.sub(r"^Unnamed: \d+$", "", str(name)) for name in frame.columns]
-    values = frame.to_numpy(dtype=object).tolist()
-    return "table", *_filled("table", header, [[_as_text(cell) for cell in row] for row in values])
+        expected = "the path of a CSV file or a workbook, or a pandas table"
+        raise DataError(f"expected {expected}, not {kind}")
+    else:
+        place = "table"
+        frame = _with_named_index(source)
+        # What pandas calls a column whose heading is empty.
+        names = [re.sub(r"^Unnamed: \d+$", "", str(name)) for name in frame.columns]
+        values = frame.to_numpy(dtype=object).tolist()
+        texts = [[_as_text(cell) for cell in row] for row in values]
+        header, rows, told = _core.table_of_cells(place, names, paired(texts))
+    cells = [[Given(text) if given else text for text, given in row] for row in rows]
+    return place, header, cells, [Assumption.of(*one) for one in told]
 
 
-def rows_of(place: str, text: str) -> tuple[list[str], list[list[str]], list[Assumption]]:
-    """Headings and rows of a CSV text, and what was left out of it.
-
-    A line that begins with # is a remark, unless it has as many cells as the headings below which
-    it stands. Empty lines do not count.
-
-    Raises:
-        DataError: For a text without rows, a row with more or fewer cells than headings, a quote
-            that is not closed.
-    """
-    lines = text.splitlines(keepends=True)
-    told = re.fullmatch(r'"?sep=(.)"?\s*', lines[0]) if lines else None
-    lines = lines[1:] if told else lines
-    heading = next((line for line in lines if line.strip() and not line.startswith("#")), "")
-    separator = told[1] if told else next((mark for mark in "\t;" if mark in heading), ",")
-    header: list[str] = []
-    rows: list[list[str]] = []
-    report = []
-    reader = csv.reader(lines, delimiter=separator, strict=True)
-    try:
-        for read in reader:
-            cells = [cell.strip() for cell in read]
-            remark = cells[:1] and cells[0].startswith("#") and len(cells) != len(header)
-            if not any(cells) or (remark and not header):
-                continue
-            if remark:
-                effect = f"left out below row {len(rows)}"
-                report.append(Assumption.of(None, "", separator.join(read), "a remark", effect))
-            elif not header:
-                header = cells
-            else:
-                _check_count(place, len(rows) + 1, cells, header, separator)
-                rows.append(cells)
-    except csv.Error as error:
-        raise DataError(
-            f"{place}: row {len(rows) + 1}: cannot be read: {error}: is a quote not closed?",
-            row=len(rows) + 1,
-        ) from error
-    if not rows:
-        raise DataError(f"{place}: expected a line of column names and rows below it")
-    if any(_NUMBER.fullmatch(cell) for cell in header):
-        number = next(cell for cell in header if _NUMBER.fullmatch(cell))
-        expected = "expected a line of column names, which does not begin with #"
-        raise DataError(f"{place}: a column is called {number}: {expected}", column=number)
-    header, rows, blank = _filled(place, header, rows)
-    return header, rows, [*report, *blank]
-
-
-def _check_count(
-    place: str, number: int, cells: Sequence[str], header: Sequence[str], separator: str
-) -> None:
-    if len(cells) == len(header):
-        return
-    hint = " (a decimal comma needs ; or tab between columns)" if separator == "," else ""
-    message = f"{place}: row {number}: {len(cells)} cells for {len(header)} columns{hint}"
-    raise DataError(message, row=number, raw=separator.join(cells))
-
-
-def _filled(
-    place: str, header: list[str], rows: list[list[str]]
-) -> tuple[list[str], list[list[str]], list[Assumption]]:
-    """The table without columns that have neither heading nor cells.
-
-    Raises:
-        DataError: For cells below no heading, or a table without rows.
-    """
-    if not rows:
-        raise DataError(f"{place}: there are no rows")
-    nameless = [at for at, text in enumerate(header) if not text]
-    for at in nameless:
-        for row, cells in enumerate(rows, start=1):
-            if cells[at]:
-                expected = "expected a name (such as note, for words) in the line of headings"
-                if len(nameless) > 1:
-                    expected += f": is '{next(filter(None, header), '')}' a title above it?"
-                message = f"{place}: row {row}, column {at + 1} = {cells[at]}: it has no heading"
-                raise DataError(f"{message}: {expected}", row=row, raw=cells[at])
-    if not nameless:
-        return header, rows, []
-    kept = [at for at, text in enumerate(header) if text]
-    numbers = ", ".join(str(at + 1) for at in nameless)
-    gone = Assumption.of(
-        None,
-        f"column{'s' * (len(nameless) > 1)} {numbers}",
-        "",
-        "empty",
-        "left out: no heading, no cells",
-    )
-    return [header[at] for at in kept], [[row[at] for at in kept] for row in rows], [gone]
+def paired(rows: Sequence[Sequence[str]]) -> list[list[tuple[str, bool]]]:
+    """Cells as the core takes them: each with whether it came as a number."""
+    return [[(cell, isinstance(cell, Given)) for cell in row] for row in rows]
 
 
 def _with_named_index(frame: pd.DataFrame) -> pd.DataFrame:
@@ -271,14 +230,3 @@ def _as_text(value: object) -> str:
     if isinstance(value, (int, float, np.number)):
         return Given(repr(float(value)).removesuffix(".0"))
     return str(value).strip()
-
-
-def _text(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise DataError(f"{path}: expected a text file in UTF-8") from error
-    except OSError as error:
-        raise DataError(f"{path}: cannot be read: {error.strerror}") from error
-    except ValueError as error:
-        raise DataError(f"{str(path)!r}: that is no name of a file") from error

@@ -262,6 +262,7 @@ def _convert(
     import pint
 
     plain = unit.replace("\u00b5", "u").replace("\u03bc", "u").replace("\u00b0", "deg")
+    plain = plain.replace("\u00ba", "deg").replace("\u2103", "degC").replace("\u2109", "degF")
     plain = plain.replace("\u00b2", "2").replace("\u00b3", "3").replace("\u00b7", "*")
     if target in {"degC", "kelvin"}:
         plain = _TEMPERATURES.get(plain.lower().replace(" ", ""), plain)

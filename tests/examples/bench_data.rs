@@ -57,7 +57,9 @@ fn log(start: [f64; 4], shift: usize) -> Columns {
         &[
             ("time_h", &|row| row as f64),
             ("temperature_c", &|row| 84.0 + 3.0 * ((row / 8 + shift) % 3) as f64),
-            ("area_dm2", &|row| if row == 0 { 0.0 } else { 150.0 + 40.0 * ((row + shift) % 4) as f64 }),
+            ("area_in_tank_dm2", &|row| {
+                if row == 0 { 0.0 } else { 150.0 + 40.0 * ((row + shift) % 4) as f64 }
+            }),
             ("metal_ml_l", &|row| if row == 0 { 0.0 } else { 3.0 }),
             ("reductant_ml_l", &|row| if row == 0 { 0.0 } else { 2.9 }),
             ("ph_ml_l", &|row| if row % 4 == 3 { 8.0 } else { 0.0 }),

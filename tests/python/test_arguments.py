@@ -101,7 +101,7 @@ def test_a_bath_made_up_after_its_log_is_doubted(recipe: bk.Recipe) -> None:
         pd.DataFrame(
             {
                 "timestamp": ["2026-03-04 08:00", "2026-03-04 10:00", "2026-03-04 12:00"],
-                "area (dm2)": [0, 300, 300],
+                "area in tank (dm2)": [0, 300, 300],
                 "nickel (g/L)": [6.0, 4.75, 3.85],
             }
         )
@@ -161,7 +161,7 @@ def test_what_was_assumed_goes_with_every_answer(bathkin: Command, runs: Path) -
     assert "decimal comma in the whole file" in bathkin(*design).out
     assert "decimal comma" not in bathkin(*design, "--quiet").out
     log = runs.with_name("log.csv")
-    log.write_text("time_h;area_dm2;nickel_g_l\n0;0;6,0\n2;300;4,75\n4;300;3,85\n")
+    log.write_text("time_h;area_in_tank_dm2;nickel_g_l\n0;0;6,0\n2;300;4,75\n4;300;3,85\n")
     forecast = ("forecast", "nickel-acid", str(log), "--count", "1", "--sigma-known")
     assert "decimal comma in the whole file" in bathkin(*forecast).out
     assert bathkin(*forecast, "--json").document()["assumptions"]

@@ -29,7 +29,7 @@ RUNS = pd.DataFrame(
 LOG = pd.DataFrame(
     {
         "timestamp": ["2026-03-04 08:00", "2026-03-04 10:00", "2026-03-04 12:00"],
-        "area (dm2)": [0, 300, 300],
+        "area in tank (dm2)": [0, 300, 300],
         "nickel (g/L)": [6.0, 4.75, 3.85],
     }
 )

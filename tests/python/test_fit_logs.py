@@ -275,11 +275,13 @@ def test_questions_that_cannot_be_asked(
 
 
 def test_logs_that_cannot_be_followed_are_refused_by_row(recipe: bk.Recipe) -> None:
-    log = pd.DataFrame({"time_h": [0, 1, 2], "nickel_g_l": [6.0, 5.5, 5.0], "area_dm2": [0, 9, 9]})
+    log = pd.DataFrame(
+        {"time_h": [0, 1, 2], "nickel_g_l": [6.0, 5.5, 5.0], "area_in_tank_dm2": [0, 9, 9]}
+    )
     with pytest.raises(bk.UnknownNameError, match="nickle_g_l"):
         bk.fit(recipe, bk.read_log(log.rename(columns={"nickel_g_l": "nickle_g_l"})), [RATE])
     with pytest.raises(bk.ConvergenceError, match="used up"):
-        bk.fit(recipe, bk.read_log(log.assign(area_dm2=[0, 9e5, 9e5])), [RATE])
+        bk.fit(recipe, bk.read_log(log.assign(area_in_tank_dm2=[0, 9e5, 9e5])), [RATE])
     with pytest.raises(bk.DataError, match="no data"):
         bk.fit(recipe, [], [RATE])
 

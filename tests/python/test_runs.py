@@ -148,11 +148,11 @@ def test_the_arrhenius_table_through_a_recipe(recipe: bk.Recipe) -> None:
 
 def test_the_fitted_recipe_has_kind_and_source(recipe: bk.Recipe, tmp_path: Path) -> None:
     path = sheet(tmp_path, SHEET)
-    found = bk.fit(recipe.set("tank.volume_l", 1), bk.read_runs(path), [RATE, ENERGY])
+    found = bk.fit(recipe.set("tank.volume_l", 1), bk.read_runs(path).drop(5), [RATE, ENERGY])
     better = found.recipe()
     entry = {one.path: one for one in better.numbers()}[ENERGY]
     assert entry.kind == "fitted"
-    assert "5 values of" in str(entry.source)
+    assert "4 values of" in str(entry.source)
     assert entry.range == (35.0, 95.0)
     assert better.get("tank.volume_l") == 1.0
     # The bath of the fitted recipe does what the fit says.
@@ -177,14 +177,19 @@ def test_known_sigma_needs_one(recipe: bk.Recipe) -> None:
 def test_the_command_writes_a_recipe_that_loads(bathkin: Command, tmp_path: Path) -> None:
     path, target, plot = sheet(tmp_path, SHEET), tmp_path / "fitted.toml", tmp_path / "fit.png"
     arguments = ["fit", "nickel-acid", str(path), "--free", RATE, "--free", ENERGY]
+    refused = bathkin(*arguments)
+    assert refused.code == 2
+    assert "row 5, ph = (empty): expected a number in every measured run" in refused.err
+    assert "--drop runs.csv:5" in refused.err
+    arguments += ["--drop", "runs.csv:5"]
     outcome = bathkin(*arguments, "--write", str(target), "--plot", str(plot), "--json")
     assert outcome.code == 0, outcome.err
     document = outcome.document()
     assert [one["path"] for one in document["estimates"]] == [RATE, ENERGY]
     assert set(document["estimates"][0]) >= {"value", "standard_error", "interval95", "status"}
-    assert document["degrees_of_freedom"] == 3
+    assert document["degrees_of_freedom"] == 2
     assert abs(document["correlation"][RATE][ENERGY]) < 1.0
-    assert {message["code"] for message in document["messages"]} >= {"left-out", "recipe-value"}
+    assert {message["code"] for message in document["messages"]} >= {"left-out"}
     assert document["command"] == "fit"
     assert document["error_model"].startswith("relative")
     assert plot.stat().st_size > 1000
@@ -211,6 +216,39 @@ def test_the_command_refuses_with_code_2(bathkin: Command, tmp_path: Path) -> No
     outcome = bathkin("fit", "nickel-acid", str(path), "--free", RATE, "--free", ENERGY)
     assert outcome.code == 0
     assert "runs span 4 degC: activation energy not determined" in outcome.out
+
+
+def test_an_empty_setting_is_refused_and_can_be_dropped(recipe: bk.Recipe) -> None:
+    cells = {
+        "temperature_c": [75, 80, None, 90],
+        "ph": [4.8, 4.8, 4.8, None],
+        "deposition_um_h": [8.1, 11.3, 14.6, 19.9],
+    }
+    runs = bk.read_runs(pd.DataFrame(cells))
+    with pytest.raises(bk.DataError, match=r"row 3, temperature_c = \(empty\)") as caught:
+        bk.fit(recipe, runs, [RATE, ENERGY])
+    assert caught.value.row == 3
+    assert "runs.drop(3)" in str(caught.value)
+    with pytest.raises(bk.DataError, match=r"row 4, ph = \(empty\)"):
+        bk.fit(recipe, runs.drop(3), [RATE])
+    assert len(bk.fit(recipe, runs.drop(3, 4), [RATE]).residuals()) == 2
+    # A column that is not there is the recipe's, as ever.
+    bk.fit(recipe, runs.drop(3, "ph"), [RATE])
+    left = runs.drop(3, "ph")
+    assert [one.effect for one in left.report[-2:]] == ["dropped as asked"] * 2
+    assert (left.rows, list(left.columns)) == ([1, 2, 4], ["temperature_c", "deposition_um_h"])
+    with pytest.raises(bk.DataError, match="no row 9 to drop: it has 1, 2, 3, 4"):
+        runs.drop(9)
+    with pytest.raises(bk.DataError, match="no column volume_l to drop"):
+        runs.drop("volume_l")
+
+
+def test_an_empty_rate_of_a_table_asks_for_no_unit() -> None:
+    for kelvin, rate in (([350, float("nan"), 360], [1, 2, 3]), ([350, 355, 360], [1, None, 3])):
+        with pytest.raises(bk.DataError, match="a finite number in every row") as caught:
+            bk.fit_arrhenius(kelvin, np.array(rate, dtype=float))
+        assert caught.value.row == 2
+        assert "degC" not in str(caught.value)
 
 
 def test_further_starts_are_told_and_checked() -> None:

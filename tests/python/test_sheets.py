@@ -99,7 +99,7 @@ def test_a_table_without_rows_is_refused(columns: dict[str, list[Any]]) -> None:
 
 def test_what_is_no_table_is_refused(recipe: bk.Recipe) -> None:
     for source in (io.StringIO("a,b"), {"temperature_c": [80]}, 3):
-        with pytest.raises(bk.DataError, match="expected the path of a CSV file or a pandas table"):
+        with pytest.raises(bk.DataError, match="expected the path of a CSV file or a workbook"):
             bk.read_runs(source)
     with pytest.raises(bk.DataError, match="not dict"):
         bk.fit(recipe, {"temperature_c": [80]}, ["deposition.rate_mol_m2_s"])

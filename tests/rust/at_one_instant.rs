@@ -2,7 +2,7 @@
 
 use acceptance::assert_within;
 use bathkin::Life;
-use bathkin::life::{Follower, Looks, Stretch, as_logged, follow};
+use bathkin::life::{Follower, Looks, Plates, Stretch, as_logged, follow};
 use bathkin::recipe::Recipe;
 use bathkin::tank::{METAL, REDUCTANT, Ramp};
 
@@ -187,7 +187,7 @@ fn a_pumped_ph_is_held_in_the_replay_of_a_log() {
     let tank = as_logged(&model.tank, false);
     let stretch = |hour: u32| Stretch {
         until_s: 3600.0 * f64::from(hour),
-        area_m2: 2.0,
+        plates: Plates::Area(2.0),
         temperature: Ramp::held(tank.temperature_k),
         row: Some(hour as usize),
         additions: vec![(METAL, 4.0), (REDUCTANT, 1.0)],

@@ -61,7 +61,7 @@ fn log_with(doubled: Option<usize>) -> Data {
             "log.csv",
             vec![
                 ("time_h", some(&hours)),
-                ("area_dm2", some(&area)),
+                ("area_in_tank_dm2", some(&area)),
                 ("metal_ml_l", some(&added)),
                 ("reductant_ml_l", some(&added)),
                 ("nickel_g_l", some(&nickel)),
@@ -149,7 +149,7 @@ fn a_trace_is_moved_by_a_part_of_itself() {
         "log.csv",
         vec![
             ("time_h", some(&[0.0, 1.0, 2.0, 3.0])),
-            ("area_dm2", some(&[0.0, 150.0, 150.0, 150.0])),
+            ("area_in_tank_dm2", some(&[0.0, 150.0, 150.0, 150.0])),
             ("nickel_g_l", some(&[6.0, 5.6, 5.2, 4.9])),
             ("thiourea_mol_l", some(&[6e-6, 5e-6, 4e-6, 3e-6])),
         ],

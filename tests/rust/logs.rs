@@ -64,7 +64,7 @@ fn one_rack_and_nothing_added_is_a_load_left_alone() {
         "log.csv",
         vec![
             ("time_h", some(&[5.0, 5.75])),
-            ("area_dm2", some(&[0.0, 3.0])),
+            ("area_in_tank_dm2", some(&[0.0, 3.0])),
             ("thickness_um", vec![None, Some(1.0)]),
             ("nickel_g_l", vec![None, Some(5.0)]),
             ("ph", vec![None, Some(4.6)]),
@@ -167,7 +167,7 @@ pub(crate) fn week(recipe: &Recipe, file: &str, rows: usize, scatter: f64, seed:
     let mut columns = vec![
         ("time_h", each(&|row| row as f64)),
         ("temperature_c", each(&|row| 84.0 + 6.0 * ((row / 6) % 2) as f64)),
-        ("area_dm2", each(&|row| if row == 0 { 0.0 } else { 160.0 + 60.0 * (row % 3) as f64 })),
+        ("area_in_tank_dm2", each(&|row| if row == 0 { 0.0 } else { 160.0 + 60.0 * (row % 3) as f64 })),
         ("metal_ml_l", each(&|row| if row > 0 { 3.2 } else { 0.0 })),
         ("reductant_ml_l", each(&|row| if row > 0 { 3.0 } else { 0.0 })),
         ("ph_ml_l", each(&|row| if row % 4 == 3 { 8.0 } else { 0.0 })),
@@ -308,7 +308,11 @@ fn logs_that_cannot_be_followed_are_refused_by_row() {
             "row 2, plating_min = 90",
         ),
         (
-            refused(vec![("time_h", some(&[0.0, 90.0])), ("area_dm2", some(&[0.0, 20000.0])), nickel()]),
+            refused(vec![
+                ("time_h", some(&[0.0, 90.0])),
+                ("area_in_tank_dm2", some(&[0.0, 20000.0])),
+                nickel(),
+            ]),
             "used up before the next row",
         ),
     ] {
@@ -321,7 +325,7 @@ fn what_a_log_does_not_tell_is_said() {
     let columns = || {
         vec![
             ("time_h", some(&[0.0, 1.0, 2.0])),
-            ("area_dm2", some(&[0.0, 150.0, 150.0])),
+            ("area_in_tank_dm2", some(&[0.0, 150.0, 150.0])),
             ("nickel_g_l", some(&[5.9, 5.2, 4.7])),
         ]
     };

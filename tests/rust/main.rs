@@ -57,6 +57,7 @@ mod hydrolysis;
 mod inherited;
 mod life;
 mod life_policies;
+mod log_work;
 mod logs;
 mod many_racks;
 mod mixed_potential;

@@ -197,10 +197,20 @@ fn check(temperature_k: &[f64], k: &[f64]) -> Result<(), FitError> {
     }
     for (row, (temperature, rate)) in temperature_k.iter().zip(k).enumerate() {
         let bad = |column, value, expected| Err(FitError::Value { row: row + 1, column, value, expected });
-        if !temperature.is_finite() || *temperature < COLDEST_K {
+        if !temperature.is_finite() {
+            return bad(
+                "temperature_k",
+                *temperature,
+                "a finite number in every row: leave out rows without one",
+            );
+        }
+        if *temperature < COLDEST_K {
             return bad("temperature_k", *temperature, "kelvin, 150 or more: is the column in degC?");
         }
-        if !rate.is_finite() || *rate <= 0.0 {
+        if !rate.is_finite() {
+            return bad("k", *rate, "a finite number in every row: leave out rows without one");
+        }
+        if *rate <= 0.0 {
             return bad("k", *rate, "a number above zero");
         }
     }

@@ -79,7 +79,8 @@ pub fn raise_fit(py: Python<'_>, error: &FitError) -> PyErr {
     new(py, "DataError", error.to_string(), Some(&details))
 }
 
-fn new(py: Python<'_>, class: &str, message: String, details: Option<&Bound<'_, PyDict>>) -> PyErr {
+/// An exception of `bathkin.errors`, its details as keywords.
+pub fn new(py: Python<'_>, class: &str, message: String, details: Option<&Bound<'_, PyDict>>) -> PyErr {
     let made = py
         .import("bathkin.errors")
         .and_then(|module| module.getattr(class))

@@ -15,8 +15,8 @@ use crate::errors::raise_data;
 /// Columns of numbers; an empty cell is `None`.
 type Numbers = Vec<(String, Vec<Option<f64>>)>;
 
-/// A sheet: `runs` or `log`, file, numbers of the rows, columns, columns of words.
-pub type Given = (String, String, Vec<usize>, Numbers, Vec<(String, Vec<String>)>);
+/// A sheet: `runs` or `log`, file, numbers of the rows, columns, columns of words, when a log begins.
+pub type Given = (String, String, Vec<usize>, Numbers, Vec<(String, Vec<String>)>, Option<f64>);
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -49,8 +49,8 @@ enum Robust {
 
 /// Sheets of data.
 pub fn sheets(given: Vec<Given>) -> PyResult<Vec<Data>> {
-    let of = |(kind, file, rows, columns, labels): Given| {
-        let sheet = Sheet { file, rows, columns, labels };
+    let of = |(kind, file, rows, columns, labels, start_s): Given| {
+        let sheet = Sheet { file, rows, columns, labels, start_s };
         match kind.as_str() {
             "runs" => Ok(Data::Runs(sheet)),
             "log" => Ok(Data::Log(sheet)),

@@ -14,6 +14,7 @@ mod plan;
 mod polarisation;
 mod recipe;
 mod slopes;
+mod tables;
 mod tank;
 mod threads;
 mod watched;
@@ -53,6 +54,11 @@ mod _core {
     };
     #[pymodule_export]
     use super::slopes::slopes;
+    #[pymodule_export]
+    use super::tables::{
+        decimal_mark, heading_words, is_date, is_empty_cell, moments, named_heading, plain_number,
+        read_table, table_of_cells, with_point, without_limit,
+    };
     #[pymodule_export]
     use super::tank::TankBalances;
 

@@ -187,11 +187,22 @@ impl Error {
 }
 
 /// The three valid names most alike `name`, best first, leaving out the hopeless ones. A path that only lacks
-/// its table is meant.
+/// its table is meant, and a name whose first word is cut short; one that shares few letters with it is not.
 fn nearest(name: &str, valid: &[String]) -> Vec<String> {
-    let score = |candidate: &str| match candidate.rsplit_once('.') {
-        Some((_, last)) if last == name => 1.0,
-        _ => strsim::jaro_winkler(name, candidate),
+    const SHORTEST: usize = 3;
+    let first = |text: &str| text.split(['_', '.']).next().unwrap_or_default().to_owned();
+    let score = |candidate: &str| {
+        let close = strsim::jaro_winkler(name, candidate);
+        let cut = first(name).len() >= SHORTEST
+            && first(candidate) != first(name)
+            && first(candidate).starts_with(&first(name));
+        let apart = strsim::damerau_levenshtein(name, candidate);
+        match candidate.rsplit_once('.') {
+            Some((_, last)) if last == name => 1.0,
+            _ if cut => close.max(0.9),
+            _ if 2 * apart > name.len().min(candidate.len()) + 1 => 0.0,
+            _ => close,
+        }
     };
     let mut scored: Vec<(f64, &String)> = valid
         .iter()

@@ -11,7 +11,7 @@ import numpy as np
 
 from bathkin import headings
 from bathkin.arrhenius import fit_arrhenius
-from bathkin.cells import assumed_mark, decimal_mark, numbers, refuse
+from bathkin.cells import decimal_mark, numbers, refuse
 from bathkin.cli.fit_options import assumed
 from bathkin.cli.options import output_options, print_json
 from bathkin.cli.outputs import Command, echo, output_path, written
@@ -123,7 +123,13 @@ def read_table(path: Path) -> Table:
     place, header, cells, left_out = cells_of(path)
     words = [at for at, text in enumerate(header) if headings.named(text)[0] in headings.WORDS]
     numeric = [at for at in range(len(header)) if at not in words]
-    found = {at: headings.of_stem(place, header[at], (_TEMPERATURE,)) for at in numeric}
+    for at in numeric:
+        headings.refuse_transformed(place, header[at])
+    found = {
+        at: headings.of_stem(place, headings.bracketed(header[at]), (_TEMPERATURE,))
+        for at in numeric
+    }
+    found = {at: head and head._replace(text=header[at]) for at, head in found.items()}
     temperatures = [head for head in found.values() if head is not None]
     rates = [at for at, head in found.items() if head is None]
     if len(temperatures) != 1 or len(rates) != 1:
@@ -132,12 +138,12 @@ def read_table(path: Path) -> Table:
             " temperature_k or temperature_f, and a rate"
         )
     only = [[row[at] for at in numeric] for row in cells]
-    mark = decimal_mark(place, [header[at] for at in numeric], only)
-    report = [*left_out, *assumed_mark(mark, only)]
+    of_rates = Heading(header[rates[0]], header[rates[0]], None)
+    report = list(left_out)
+    mark = decimal_mark(place, [found[at] or of_rates for at in numeric], only, report)
     report += [
         Assumption.of(None, header[at], header[at], "words", "not used in a fit") for at in words
     ]
-    of_rates = Heading(header[rates[0]], header[rates[0]], None)
     columns = []
     for head in (temperatures[0], of_rates):
         column = [row[header.index(head.text)] for row in cells]

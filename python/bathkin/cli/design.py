@@ -93,12 +93,12 @@ def design_command(
             "estimates": [one.as_dict() for one in found.estimates],
             **chosen.as_dict(),
             "messages": [*chosen.messages, *found.messages],
-            "assumptions": assumptions(data),
+            "assumptions": assumptions(found.data),
         }
         print_json(document("design", begun, begun.flags, hangs_on=hangs_on(found), **known))
     else:
         parts = [chosen.summary(), remarks(found.messages)]
-        text = with_assumptions("\n".join(filter(None, parts)), data, quiet)
+        text = with_assumptions("\n".join(filter(None, parts)), found.data, quiet)
         print_result(text, begun, begun.flags, quiet)
     if target is not None:
         existed = target.exists()

@@ -75,9 +75,10 @@ def fit_command(
 
     RUNS are CSV files, a row for each coupon: temperature_c, ph, time_min, area_cm2 and one of
     mass_gain_mg, thickness_um, deposition_um_h (other units by suffix or in brackets), sigma, and
-    any number of the recipe as a further column. A log has time_h or a timestamp, area_dm2 plated
-    since the row before, readings (ph, nickel_g_l ...), and what was added after them (metal_ml_l
-    ...). Fits start from the recipe's numbers.
+    any number of the recipe as a further column. A log has time_h or a timestamp, what plated since
+    the row before (area_dm2 with plating_min or thickness_um, or area_in_tank_dm2, its mean, or the
+    racks of work.calendar), readings (ph, nickel_g_l ...), and what was added after them
+    (metal_ml_l ...). Fits start from the recipe's numbers.
     """
     if plot is not None:
         from bathkin.plots import check_format
@@ -104,7 +105,7 @@ def fit_command(
         )
     else:
         parts = [found.summary(), *([_bootstrap_text(repeated)] if repeated else [])]
-        text = with_assumptions("\n\n".join(parts), data, quiet)
+        text = with_assumptions("\n\n".join(parts), found.data, quiet)
         print_result(text, begun, begun.flags, quiet)
     if target is not None and better is not None:
         existed = target.exists()

@@ -12,7 +12,7 @@ from bathkin.arguments import MOST_STARTS
 from bathkin.cli.outputs import echo
 from bathkin.errors import DataError
 from bathkin.fit_call import fit
-from bathkin.fit_data import Sheets
+from bathkin.fit_data import Sheets, names_of
 from bathkin.recipe import Recipe
 from bathkin.recipe_fit import Fit
 from bathkin.sheets import Assumption, assumed_text
@@ -26,6 +26,7 @@ def _repeated(name: str, destination: str, metavar: str, words: str) -> Callable
 
 
 _OPTIONS = (
+    _repeated("--drop", "drop", "[FILE:]ROW", "Leave a row of the data out. Repeatable."),
     _repeated("--bound", "bounds", "PATH=LOW:HIGH", "Keep it there. Repeatable."),
     _repeated(
         "--tie",
@@ -123,10 +124,27 @@ def fitted(recipe: Recipe, data: Sheets, free: Sequence[str], asked: dict[str, A
     parsed: dict[str, Any] = {
         name: _by_name(name, list(map(how, asked[name]))) for name, how in read.items()
     }
-    others = {
-        name: value for name, value in asked.items() if name not in read and name != "sigma_known"
-    }
-    return fit(recipe, data, list(free), sigma=known, **parsed, **others)
+    elsewhere = {*read, "sigma_known", "drop"}
+    others = {name: value for name, value in asked.items() if name not in elsewhere}
+    return fit(recipe, dropped(data, asked["drop"]), list(free), sigma=known, **parsed, **others)
+
+
+def dropped(data: Sheets, rows: Sequence[str]) -> Sheets:
+    """Sheets without the rows that `--drop` names.
+
+    Raises:
+        DataError: For what names no row, or none of the files.
+    """
+    left = list(data)
+    for text in rows:
+        file, _, row = text.rpartition(":")
+        names = names_of(left)
+        places = [at for at, name in enumerate(names) if file in ("", name, left[at].file)]
+        if len(places) != 1 or not row.isdigit():
+            expected = f"expected FILE:ROW, FILE one of {', '.join(names)}"
+            raise DataError(f"--drop {text}: {expected}")
+        left[places[0]] = left[places[0]].drop(int(row))
+    return left
 
 
 def with_assumptions(text: str, data: Sheets, quiet: bool) -> str:

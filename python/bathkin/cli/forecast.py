@@ -102,7 +102,9 @@ def forecast_command(
             document("forecast", begun, ahead.flags, hangs_on=hangs_on(found), **ahead.as_dict())
         )
     else:
-        print_result(with_assumptions(ahead.summary(), data, quiet), begun, ahead.flags, quiet)
+        print_result(
+            with_assumptions(ahead.summary(), found.data, quiet), begun, ahead.flags, quiet
+        )
     if plot is not None:
         from bathkin.plots import save
 

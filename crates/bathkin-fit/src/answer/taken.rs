@@ -1,16 +1,20 @@
 //! What a fit left out or took from the recipe, in words and codes.
 
-use bathkin::recipe::Value;
 use std::collections::HashSet;
 
+use bathkin::recipe::Value;
+use bathkin::tank::Level;
+
 use super::estimates::RecipeFit;
+use super::words::number;
 use crate::arrhenius::Message;
+use crate::logs::Told;
 use crate::problem::case::Kind;
 use crate::problem::{Column, Data};
 
 pub(super) const TEMPERATURE: &str = "operation.temperature_c";
 
-/// Rows of runs without a measured value, and settings taken from the recipe.
+/// Rows of runs without a measured value, and the temperature where no column has one.
 pub(super) fn left_out(made: &RecipeFit) -> Vec<Message> {
     let mut found = Vec::new();
     for (number, data) in made.data.iter().enumerate() {
@@ -24,25 +28,13 @@ pub(super) fn left_out(made: &RecipeFit) -> Vec<Message> {
             let text = format!("row {}: nothing was measured, left out", named(&unused));
             found.push(Message { code: "left-out", text });
         }
-        let settings = || made.settings.iter().filter(|(sheet, _)| *sheet == number);
+        let mut settings = made.settings.iter().filter(|(sheet, _)| *sheet == number);
         let entry = made.recipe.document().get(TEMPERATURE);
-        if let Some(entry) = entry.filter(|_| settings().all(|(_, setting)| setting.path != TEMPERATURE)) {
+        if let Some(entry) = entry.filter(|_| settings.all(|(_, setting)| setting.path != TEMPERATURE)) {
             let text = format!(
                 "{}: no column of temperatures, the recipe's {} degC was taken",
                 runs.file, entry.value
             );
-            found.push(Message { code: "recipe-value", text });
-        }
-        for (_, setting) in settings() {
-            let empty: Vec<usize> =
-                measured.iter().copied().filter(|row| runs.cell(&setting.column, *row).is_none()).collect();
-            if empty.is_empty() {
-                continue;
-            }
-            let value = made.recipe.document().get(&setting.path).map(|entry| entry.value.to_string());
-            let value = value.unwrap_or_else(|| "default".to_owned());
-            let text =
-                format!("row {}: no {}, the recipe's {value} was taken", named(&empty), setting.column);
             found.push(Message { code: "recipe-value", text });
         }
     }
@@ -114,6 +106,36 @@ pub(super) fn taken_for_logs(made: &RecipeFit) -> Vec<Message> {
             let held = if log.ph_is_pumped() { "held by the pump of the recipe" } else { "left alone" };
             let text = format!("{}: no column of what was added for the pH: it is {held}", case.place);
             found.push(Message { code: "log-ph", text });
+        }
+        let Ok(model) = log.recipe.model() else { continue };
+        let tank = &model.tank;
+        let mut say = |code: &'static str, text: &str| {
+            found.push(Message { code, text: format!("{}: {text}", case.place) });
+        };
+        match log.work {
+            Told::ByTheLog => {}
+            Told::ByRacks => say("log-work", "no column of areas: the racks of the recipe were followed"),
+            Told::Nowhere => say("log-work", "no column of areas and no racks in the recipe: nothing plates"),
+        }
+        if log.water_l > 0.0 && tank.level.kept_l(tank.volume_l).is_some() {
+            let kept = if tank.level == Level::Held { "holds the level" } else { "has a float" };
+            let text = format!(
+                "the recipe {kept}: of the log's {} L of water only what refills the tank to its level counts, \
+                 the rest came in already (tank.level = \"free\" with tank.water = \"by-hand\" takes the log's)",
+                number(log.water_l, 2)
+            );
+            say("log-water", &text);
+        }
+        if tank.programme.idle.is_some() {
+            say("log-temperature", "without work the tank is at the idle temperature of the recipe");
+        } else if !log.has_temperature {
+            say("log-temperature", "no temperature in any row: the recipe's was taken");
+        }
+        if log.reads_cooled_ph() {
+            say(
+                "log-ph-reading",
+                "ph is that of a cooled sample, as operation.ph_reading of the recipe says",
+            );
         }
     }
     found

@@ -10,10 +10,14 @@ use crate::problem::sheet::{BELOW, DataError, Sheet};
 
 /// Clock time of a row, h.
 pub const TIME: &str = "time_h";
-/// Area in the tank since the row before, dm².
+/// Mean area in the tank since the row before, dm².
+pub const IN_TANK: &str = "area_in_tank_dm2";
+/// Area that was plated since the row before, dm²; [`PLATING`] or [`THICKNESS`] tells for how long.
 pub const AREA: &str = "area_dm2";
-/// How long of that time it plated, min, from the row before on; empty: all of it.
+/// How long of the time since the row before it plated, min, from there on.
 pub const PLATING: &str = "plating_min";
+/// Thickness of what was plated since the row before, um: how much that was where no minutes tell, else a reading.
+pub const THICKNESS: &str = "thickness_um";
 /// Temperature of the bath, degC; straight between the rows that have one.
 pub const TEMPERATURE: &str = "temperature_c";
 /// Bath taken out, L.
@@ -97,11 +101,20 @@ pub(crate) enum Meaning {
 /// The meaning of every column, in order.
 pub(crate) fn meanings(recipe: &Recipe, log: &Sheet) -> Result<Vec<Meaning>, DataError> {
     let model = recipe.model()?;
-    log.columns.iter().map(|(name, _)| meaning(model, log, name)).collect()
+    let mut wrong = Vec::new();
+    let mut found = Vec::with_capacity(log.columns.len());
+    for (name, _) in &log.columns {
+        match meaning(model, log, name) {
+            Ok(meaning) => found.push(meaning),
+            Err(error) => wrong.push(error),
+        }
+    }
+    log.refuse_all(wrong)?;
+    Ok(found)
 }
 
 fn meaning(model: &Model, log: &Sheet, name: &str) -> Result<Meaning, DataError> {
-    if [TIME, AREA, PLATING, TEMPERATURE, REMOVED].contains(&name) {
+    if [TIME, AREA, IN_TANK, PLATING, TEMPERATURE, REMOVED].contains(&name) {
         return Ok(Meaning::Known);
     }
     if let Some(of) = name.strip_prefix(SIGMA) {
@@ -159,7 +172,7 @@ fn reading(model: &Model, log: &Sheet, column: &str) -> Result<Option<LogQuantit
         "ph" => Some(LogQuantity::Ph),
         "ph_25c" => Some(LogQuantity::Ph25c),
         "deposition_um_h" => Some(LogQuantity::DepositionUmH),
-        "thickness_um" => Some(LogQuantity::ThicknessUm),
+        THICKNESS => Some(LogQuantity::ThicknessUm),
         "specific_gravity" => Some(LogQuantity::SpecificGravity),
         "volume_l" => Some(LogQuantity::VolumeL),
         _ if model.alloy_column.as_deref() == Some(column) => Some(LogQuantity::AlloyWtPct),
@@ -181,9 +194,9 @@ fn reading(model: &Model, log: &Sheet, column: &str) -> Result<Option<LogQuantit
 fn valid(model: &Model) -> Vec<String> {
     let names = model.tank.equilibrium.component_names();
     let mut valid: Vec<String> =
-        [TIME, AREA, PLATING, TEMPERATURE, REMOVED, "ph", "ph_25c", "deposition_um_h"]
+        [TIME, AREA, IN_TANK, PLATING, TEMPERATURE, REMOVED, "ph", "ph_25c", "deposition_um_h"]
             .into_iter()
-            .chain(["thickness_um", "specific_gravity", "volume_l"])
+            .chain([THICKNESS, "specific_gravity", "volume_l"])
             .map(str::to_owned)
             .collect();
     valid.extend(model.alloy_column.clone());

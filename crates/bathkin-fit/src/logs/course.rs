@@ -1,58 +1,36 @@
 //! From the rows of a log to the stretches of a course.
 
 use bathkin::Recipe;
-use bathkin::constants::{SECONDS_PER_HOUR, ZERO_CELSIUS_K};
+use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::Stretch;
-use bathkin::tank::Ramp;
 
-use super::columns::{AREA, Meaning, PLATING, REMOVED, TEMPERATURE, TIME};
+use super::columns::{Meaning, REMOVED, TIME};
+use super::heat::Working;
+use super::work::pieces;
 use crate::problem::sheet::{DataError, Sheet};
-
-const M2_PER_DM2: f64 = 1e-2;
 
 /// The course of a log: time counts from its first row.
 pub(super) fn course(recipe: &Recipe, log: &Sheet, meanings: &[Meaning]) -> Result<Vec<Stretch>, DataError> {
     let times = times_s(log)?;
-    let kelvin = temperatures_k(recipe, log, &times)?;
     let tank_l = recipe.model()?.tank.volume_l;
+    let pieces = pieces(recipe, log, &times)?;
+    let rows = Working::read(recipe, log, &times)?.along(&pieces);
     let mut stretches = Vec::new();
-    for row in 0..times.len() {
-        let since = row.saturating_sub(1);
-        let temperature = Ramp {
-            since_s: times[since],
-            from_k: kelvin[since],
-            slope_k_s: if row == 0 {
-                0.0
-            } else {
-                (kelvin[row] - kelvin[since]) / (times[row] - times[since])
-            },
-            until_s: times[row],
-        };
-        let area_m2 = not_negative(log, AREA, row)? * M2_PER_DM2;
-        let mut last = Stretch {
-            until_s: times[row],
-            area_m2,
+    for (row, parts) in rows.into_iter().enumerate() {
+        let plain = |(until_s, plates, temperature)| Stretch {
+            until_s,
+            plates,
             temperature,
-            row: Some(row),
+            row: None,
             additions: Vec::new(),
             water_l: 0.0,
-            removed_l: not_negative(log, REMOVED, row)?,
+            removed_l: 0.0,
         };
-        let length_s = times[row] - times[since];
-        let plating_s = log.cell(PLATING, row).map(|minutes| minutes * 60.0);
-        if let Some(plating_s) = plating_s {
-            if !(0.0..=length_s * (1.0 + 1e-9) + 1e-6).contains(&plating_s) {
-                let expected = format!("at most the {:.1} min since the row before", length_s / 60.0);
-                return Err(log.refuse(row, PLATING, &expected));
-            }
-            if plating_s > 0.0 && plating_s < length_s {
-                let until_s = times[since] + plating_s;
-                stretches.push(Stretch { until_s, row: None, removed_l: 0.0, ..last.clone() });
-            }
-            if plating_s < length_s {
-                last.area_m2 = 0.0;
-            }
-        }
+        let mut parts: Vec<Stretch> = parts.into_iter().map(plain).collect();
+        let Some(mut last) = parts.pop() else { continue };
+        stretches.append(&mut parts);
+        last.row = Some(row);
+        last.removed_l = not_negative(log, REMOVED, row)?;
         for ((column, _), meaning) in log.columns.iter().zip(meanings) {
             let (Meaning::Addition { litres, .. } | Meaning::Water { litres }) = meaning else { continue };
             let volume_l = not_negative(log, column, row)? * litres;
@@ -132,31 +110,4 @@ fn times_s(log: &Sheet) -> Result<Vec<f64>, DataError> {
         times.push(seconds);
     }
     Ok(times)
-}
-
-/// Temperature at every row, K: straight between rows that have one, level before the first and after the
-/// last, the recipe's where none has.
-fn temperatures_k(recipe: &Recipe, log: &Sheet, times: &[f64]) -> Result<Vec<f64>, DataError> {
-    let mut known: Vec<(f64, f64)> = Vec::new();
-    for (row, time) in times.iter().enumerate() {
-        let Some(celsius) = log.cell(TEMPERATURE, row) else { continue };
-        if !(0.0..=105.0).contains(&celsius) {
-            return Err(log.refuse(row, TEMPERATURE, "the temperature of an aqueous bath, degC"));
-        }
-        known.push((*time, celsius + ZERO_CELSIUS_K));
-    }
-    let working_k = recipe.model()?.tank.temperature_k;
-    let at = |time: f64| {
-        let after = known.iter().position(|(known, _)| *known >= time);
-        match after {
-            _ if known.is_empty() => working_k,
-            None => known[known.len() - 1].1,
-            Some(0) => known[0].1,
-            Some(after) => {
-                let ((t0, k0), (t1, k1)) = (known[after - 1], known[after]);
-                k0 + (k1 - k0) * (time - t0) / (t1 - t0)
-            }
-        }
-    };
-    Ok(times.iter().map(|time| at(*time)).collect())
 }

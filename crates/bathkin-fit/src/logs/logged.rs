@@ -3,11 +3,13 @@
 use bathkin::Recipe;
 use bathkin::constants::REFERENCE_TEMPERATURE_K;
 use bathkin::life::{CourseReading, Follower, Looks, Stretch, as_logged, follow};
+use bathkin::recipe::Value;
 use bathkin::solution::ph::{SettledSlopes, settle_ph};
 use bathkin::tank::{PH, PhPolicy, Tank};
 
-use super::columns::{LogQuantity, Meaning, meanings, sigma};
+use super::columns::{LogQuantity, Meaning, TEMPERATURE, meanings, sigma};
 use super::course::{course, finely};
+use super::work::{Told, thickness_is_work, told};
 use crate::problem::case::{Case, Kind};
 use crate::problem::error_model::Observation;
 use crate::problem::free::{FreeNumber, ParameterScale, Target};
@@ -25,6 +27,12 @@ pub(crate) struct LoggedBath {
     pub recipe: Recipe,
     course: Vec<Stretch>,
     pub ph_is_logged: bool,
+    /// How its work is told.
+    pub work: Told,
+    /// Whether the log has a temperature in any row.
+    pub has_temperature: bool,
+    /// Litres of water in the log.
+    pub water_l: f64,
     /// What the bath held at the first row, as free numbers tell it; the rest is the make-up's.
     pub starts: Vec<LogQuantity>,
     /// Columns that tell it.
@@ -52,14 +60,21 @@ pub(crate) fn collect(
         recipe: recipe.clone(),
         course: course(recipe, log, &meanings)?,
         ph_is_logged: PH_ADDITIONS.iter().any(|name| log.column(name).is_some()),
+        work: told(recipe, log)?,
+        has_temperature: log.column(TEMPERATURE).is_some_and(|cells| cells.iter().any(Option::is_some)),
+        water_l: 0.0,
         starts: Vec::new(),
         start_columns: Vec::new(),
         readings: Vec::new(),
     };
+    bath.water_l = bath.course.iter().map(|stretch| stretch.water_l).sum();
     let mut free = Vec::new();
     for (row, number) in log.rows.iter().enumerate() {
         for ((column, _), meaning) in log.columns.iter().zip(&meanings) {
             let Meaning::Reading(quantity) = meaning else { continue };
+            if *quantity == LogQuantity::ThicknessUm && thickness_is_work(log, row) {
+                continue;
+            }
             let Some((value, below)) = log.measured(column, row)? else { continue };
             let refuse = |expected: &str| log.refuse(row, column, expected);
             if value < 0.0 {
@@ -113,6 +128,15 @@ fn start_number(log: &Sheet, column: &str, value: f64, case: usize, place: usize
 }
 
 impl LoggedBath {
+    /// Whether it has a pH that the recipe reads in a cooled sample.
+    pub fn reads_cooled_ph(&self) -> bool {
+        let text = |path: &str| match self.recipe.document().get(path).map(|entry| &entry.value) {
+            Some(Value::Text(text)) => text == "cooled",
+            _ => false,
+        };
+        text("operation.ph_reading") && self.readings.iter().any(|(_, quantity)| *quantity == LogQuantity::Ph)
+    }
+
     /// Whether the recipe has a pump that holds the pH.
     pub fn ph_is_pumped(&self) -> bool {
         self.recipe.model().is_ok_and(|model| model.tank.policies.ph == PhPolicy::Continuous)

@@ -2,6 +2,9 @@
 
 pub mod columns;
 mod course;
+mod heat;
 mod logged;
+mod work;
 
 pub(crate) use logged::{LoggedBath, collect};
+pub(crate) use work::Told;

@@ -17,7 +17,7 @@ use crate::{logs, runs};
 /// | data | columns |
 /// | --- | --- |
 /// | runs | `time_min`, `area_cm2`, `sigma`, one of `mass_gain_mg`, `thickness_um`, `deposition_um_h` or, where that was below a limit of detection, the limit in `below_<column>`; every other one sets the recipe: a path (`operation.ph`), the last word of one in `operation`, `make_up` or `tank` (`ph`), or what the bath holds (`nickel_g_l`, `hypophosphite_mol_l`) |
-/// | log | `time_h`; `temperature_c`, `area_dm2` in the tank since the row before, `plating_min` of that time; readings (`ph`, `nickel_g_l`, `orthophosphite_mol_l`, `deposition_um_h` ...), `sigma_<reading>`, `below_<reading>` (a limit of detection where the reading is empty); what was added after them (`metal_l`, `reductant_ml_l`, `water_l` ...), and taken out before that (`removed_l`) |
+/// | log | `time_h`; `temperature_c`; since the row before `area_in_tank_dm2` (its mean), or `area_dm2` with `plating_min` of that time or `thickness_um`, or neither and the racks of the recipe; readings (`ph`, `nickel_g_l`, `orthophosphite_mol_l`, `deposition_um_h` ...), `sigma_<reading>`, `below_<reading>` (a limit of detection where the reading is empty); what was added after them (`metal_l`, `reductant_ml_l`, `water_l` ...), and taken out before that (`removed_l`) |
 #[derive(Debug, Clone, PartialEq)]
 pub enum Data {
     /// Coupon runs.

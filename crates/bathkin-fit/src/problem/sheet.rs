@@ -16,6 +16,8 @@ pub struct Sheet {
     pub columns: Vec<(String, Vec<Option<f64>>)>,
     /// Columns of words, each as long as `rows`: they may tell which runs belong together.
     pub labels: Vec<(String, Vec<String>)>,
+    /// When the first row of a log was written, seconds since 1970-01-01 00:00; none where times are hours alone.
+    pub start_s: Option<f64>,
 }
 
 /// Why data cannot be fitted.
@@ -122,6 +124,20 @@ impl Sheet {
     /// Refuses a column or the whole table.
     pub(crate) fn refuse_column(&self, what: impl Into<String>) -> DataError {
         DataError::Column { file: self.file.clone(), what: what.into() }
+    }
+
+    /// Refuses columns: one as it is, several together.
+    pub(crate) fn refuse_all(&self, mut wrong: Vec<DataError>) -> Result<(), DataError> {
+        if wrong.len() > 1 {
+            let plain = |error: &DataError| {
+                let text = error.to_string();
+                text.strip_prefix(&format!("{}: ", self.file)).unwrap_or(&text).to_owned()
+            };
+            let told: Vec<String> = wrong.iter().map(plain).collect();
+            let what = format!("{} columns cannot be used:\n  {}", wrong.len(), told.join("\n  "));
+            return Err(self.refuse_column(what));
+        }
+        wrong.pop().map_or(Ok(()), Err)
     }
 
     /// Checks names and lengths, and that every number is one.

@@ -65,6 +65,16 @@ pub(crate) fn collect(
             labels.push((group.clone(), label));
         }
         let set: Vec<Option<f64>> = settings.iter().map(|setting| runs.cell(&setting.column, run)).collect();
+        // The recipe's value would be as good as invented: the others of the column were set otherwise.
+        if let Some(empty) = set.iter().position(Option::is_none) {
+            let row = runs.rows[run];
+            let expected = format!(
+                "a number in every measured run, for what is fitted hangs on it: fill it in, or drop the row \
+                 (runs.drop({row}), --drop {}:{row}) or the column",
+                runs.file
+            );
+            return Err(runs.refuse(run, &settings[empty].column, &expected));
+        }
         let place = Quantity::ALL.iter().position(|known| *known == quantity).unwrap_or(0);
         let bits = |cell: &Option<f64>| cell.map(|number| (number + 0.0).to_bits());
         let key = (set.iter().map(bits).collect(), bits(&minutes), bits(&area_m2), place, labels);

@@ -27,21 +27,37 @@ pub(crate) struct Setting {
 /// A column named in `groups` may set nothing and only tell which runs belong together.
 pub(crate) fn settings(recipe: &Recipe, runs: &Sheet, groups: &[String]) -> Result<Vec<Setting>, DataError> {
     let mut found: Vec<Setting> = Vec::new();
+    let mut wrong = Vec::new();
     let made_up = OnceCell::new();
     for column in runs.settings() {
         let only_parts = groups.iter().any(|group| group == column);
         let setting = match setting(recipe, runs, column, &made_up) {
             Ok(setting) => setting,
-            Err(_) if only_parts => continue,
-            Err(error) => return Err(error),
+            // A quantity that the recipe does not know is no label.
+            Err(_) if only_parts && !ends_with_unit(column) => continue,
+            Err(error) => {
+                wrong.push(error);
+                continue;
+            }
         };
         if let Some(other) = found.iter().find(|other| other.path == setting.path) {
             let what = format!("{} and {column} both set {}", other.column, setting.path);
-            return Err(runs.refuse_column(what));
+            wrong.push(runs.refuse_column(what));
+            continue;
         }
         found.push(setting);
     }
+    runs.refuse_all(wrong)?;
     Ok(found)
+}
+
+/// Whether a name looks like that of a quantity: it ends with a unit, or has a slash.
+fn ends_with_unit(column: &str) -> bool {
+    const UNITS: [&str; 17] = [
+        "_c", "_k", "_f", "_g_l", "_mg_l", "_mol_l", "_ml_l", "_ml", "_um_h", "_um", "_dm2", "_cm2", "_m2",
+        "_min", "_h", "_g", "_mg",
+    ];
+    column.contains('/') || UNITS.iter().any(|unit| column.ends_with(unit))
 }
 
 fn setting(
@@ -67,6 +83,10 @@ fn setting(
     if let Some(setting) = content(recipe, runs, column, made_up)? {
         return Ok(setting);
     }
+    let model = recipe.model()?;
+    let names = model.tank.equilibrium.component_names();
+    let metal = format!("{}_g_l", names[model.tank.roles.metal]);
+    let contents: Vec<String> = names.iter().map(|name| format!("{name}_mol_l")).chain([metal]).collect();
     let mut valid: Vec<&str> = document
         .entries()
         .iter()
@@ -76,6 +96,7 @@ fn setting(
             TABLES.contains(&table).then_some(key)
         })
         .collect();
+    valid.extend(contents.iter().map(String::as_str));
     valid.extend(["time_min", "area_cm2", "mass_gain_mg", "thickness_um", "deposition_um_h", "sigma"]);
     let place = Place { file: runs.file.clone(), line: None };
     Err(bathkin::Error::unknown_name(place, "column", column, valid).into())

@@ -330,6 +330,13 @@ impl<'a> Operator<'a> {
         self.water(state, (to_l - self.balances.volume_l(state)).max(0.0));
     }
 
+    /// Adds water by hand, where the level is kept without it up to there only.
+    pub(super) fn refill(&self, state: &mut [f64], volume_l: f64) {
+        let tank = self.balances.tank();
+        let room_l = tank.level.kept_l(tank.volume_l).map(|kept_l| kept_l - self.balances.volume_l(state));
+        self.water(state, room_l.map_or(volume_l, |room_l| volume_l.min(room_l.max(0.0))));
+    }
+
     /// Adds water, or lets it evaporate when negative.
     pub(super) fn water(&self, state: &mut [f64], volume_l: f64) {
         let tank = self.balances.tank();

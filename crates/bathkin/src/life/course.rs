@@ -20,8 +20,8 @@ use crate::tank::{
 pub struct Stretch {
     /// Clock time of its end, s.
     pub until_s: f64,
-    /// Area that plates, m².
-    pub area_m2: f64,
+    /// What plates.
+    pub plates: Plates,
     /// Temperature along it.
     pub temperature: Ramp,
     /// The row of the log whose readings were taken at its end, before the additions.
@@ -32,6 +32,15 @@ pub struct Stretch {
     pub water_l: f64,
     /// Bath taken out at its end before anything was added, L.
     pub removed_l: f64,
+}
+
+/// What plates along a stretch of a course.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Plates {
+    /// An area, m².
+    Area(f64),
+    /// A deposit of known volume, laid down evenly, um m²/s.
+    Laid(f64),
 }
 
 /// What the bath shows at a row of a log.
@@ -205,7 +214,10 @@ impl<'a> Following<'a> {
     }
 
     fn set_out(&self, stretch: &Stretch) {
-        self.balances.set_area_m2(stretch.area_m2);
+        match stretch.plates {
+            Plates::Area(area_m2) => self.balances.set_area_m2(area_m2),
+            Plates::Laid(um_m2_s) => self.balances.set_laid_um_m2_s(um_m2_s),
+        }
         self.temperature.set(stretch.temperature);
     }
 
@@ -256,8 +268,9 @@ impl Problem for Following<'_> {
 }
 
 impl Operator<'_> {
-    /// Does what a log says was done at the end of a stretch. The log itself is the ledger. A pump that holds the pH
-    /// holds it beside what was poured in.
+    /// Does what a log says was done at the end of a stretch. The log itself is the ledger. Where the level is
+    /// kept without the log, its water is added up to there only: the rest came in along the way. A pump that
+    /// holds the pH holds it beside what was poured in.
     fn follow(&mut self, time_s: f64, state: &mut [f64], stretch: &Stretch) -> Result<()> {
         if stretch.removed_l > 0.0 {
             self.take_out(state, stretch.removed_l, Volume::Bled);
@@ -266,7 +279,7 @@ impl Operator<'_> {
             self.pour(state, *solution, *volume_l);
         }
         if stretch.water_l > 0.0 {
-            self.water(state, stretch.water_l);
+            self.refill(state, stretch.water_l);
         }
         self.spill(state);
         if stretch.removed_l > 0.0 || stretch.water_l > 0.0 || !stretch.additions.is_empty() {

@@ -45,7 +45,7 @@ pub use abreast::{BareLoad, plate_abreast};
 pub use additions::Operator;
 pub use clouding::SolidStanding;
 pub use cost::{Cost, CostParts, CostPoint, Optimum, PricedFeed, Waste};
-pub use course::{CourseReading, Follower, Looks, Stretch, as_logged, follow};
+pub use course::{CourseReading, Follower, Looks, Plates, Stretch, as_logged, follow};
 pub use film_standing::FilmStanding;
 pub use hottest::Hottest;
 pub use ledger::{Addition, Ledger};

@@ -61,7 +61,7 @@ pub mod substance;
 pub mod substrates;
 mod surface_doubts;
 pub mod sweep;
-mod timestamp;
+pub mod table;
 mod traces;
 mod unmoved;
 mod usual_strategies;

@@ -72,6 +72,8 @@ pub struct Model {
     pub alloy_column: Option<String>,
     /// Warnings the recipe gives about itself.
     pub warnings: Vec<Warning>,
+    /// Clock zero of a calendar of racks, seconds since 1970-01-01 00:00, where dates tell it.
+    pub calendar_zero_s: Option<f64>,
     /// How a life is computed.
     pub settings: Settings,
     /// Roles of each component, in the order of the totals.
@@ -349,7 +351,8 @@ pub(super) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
     check_bath(&reader, &tank.equilibrium, &make_up, &totals, fresh.solutes_g_l(&tank))?;
     let deposition_um_h = fresh.growth_um_s * SECONDS_PER_HOUR;
     let starting = Starting { surface: &surface, substrates: &substrates.known, deposition_um_h };
-    tank.work = read_work(&reader, volume_l, &starting)?;
+    let calendar_zero_s;
+    (tank.work, calendar_zero_s) = read_work(&reader, volume_l, &starting)?;
     let caps = Caps { of: &substrates, surface: &surface, work: &tank.work, family: &family(&heading) };
     let limits = read_limits(&reader, &chemistry, &tank, &fresh, &heading.by_product, &caps)?;
     let solutions = [&metal_solution, &reductant_solution, &corrector_solution];
@@ -402,6 +405,7 @@ pub(super) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
         cost,
         alloy_column,
         warnings,
+        calendar_zero_s,
         settings,
         roles,
         flags,

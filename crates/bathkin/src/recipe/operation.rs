@@ -3,7 +3,7 @@
 use super::calendar::read_calendar;
 use super::reader::{Bounds, Reader};
 use super::substrates::{Substrate, Surface, surface_for};
-use super::timestamp::{TIMESTAMP, seconds_of};
+use super::table::{TableError, dates};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Place, Result};
 use crate::tank::{Load, Loads, Shifts, Work};
@@ -30,37 +30,38 @@ impl Starting<'_> {
     }
 }
 
-/// The work: racks from a calendar or from `[load.<name>]`, or a steady load from `[work]`.
-pub(super) fn read_work(reader: &Reader, volume_l: f64, starting: &Starting) -> Result<Work> {
+/// The work: racks from a calendar or from `[load.<name>]`, or a steady load from `[work]`. Second, the moment of
+/// clock zero, seconds since 1970-01-01 00:00, where a calendar tells it.
+pub(super) fn read_work(reader: &Reader, volume_l: f64, starting: &Starting) -> Result<(Work, Option<f64>)> {
     let mut loads = read_loads(reader, starting)?;
-    loads.extend(read_calendar_loads(reader, starting)?);
+    let (on_calendar, zero_s) = read_calendar_loads(reader, starting)?;
+    loads.extend(on_calendar);
     let steady = |key: &str| format!("work.{key}");
     if !loads.is_empty() {
         // A recipe may keep its steady load beside the racks; the racks are what counts then.
         for key in ["loading_dm2_l", "thickness_um", "hours_per_day", "days_per_week"] {
             reader.optional(&steady(key), Bounds::POSITIVE)?;
         }
-        return Ok(Work::Loads(Loads::new(loads)));
+        return Ok((Work::Loads(Loads::new(loads)), zero_s));
     }
     let loading = reader.number(&steady("loading_dm2_l"), Bounds::POSITIVE)?;
     const HOURS: Bounds = Bounds::between(0.1, 24.0, "hours per day up to 24");
     const DAYS: Bounds = Bounds::between(1.0, 7.0, "days per week from 1 to 7");
-    Ok(Work::Steady(Shifts {
+    let shifts = Shifts {
         area_m2: loading * volume_l / DM2_PER_M2,
         thickness_um: reader.number(&steady("thickness_um"), Bounds::POSITIVE)?,
         hours_per_day: reader.number_or(&steady("hours_per_day"), HOURS, 24.0)?,
         days_per_week: reader.number_or(&steady("days_per_week"), DAYS, 7.0)?,
-    }))
+    };
+    Ok((Work::Steady(shifts), None))
 }
 
 /// Racks of the file `work.calendar` names, with what repeats it.
-fn read_calendar_loads(reader: &Reader, starting: &Starting) -> Result<Vec<Load>> {
+fn read_calendar_loads(reader: &Reader, starting: &Starting) -> Result<(Vec<Load>, Option<f64>)> {
     let path = "work.calendar";
-    let Some(name) = reader.optional_text(path)? else { return Ok(Vec::new()) };
+    let Some(name) = reader.optional_text(path)? else { return Ok((Vec::new(), None)) };
     let start = reader.optional_text("work.calendar_start")?;
-    let start_s = start
-        .map(|text| seconds_of(text).ok_or_else(|| reader.refuse("work.calendar_start", TIMESTAMP, None)))
-        .transpose()?;
+    let start = start.map(|text| read_start(reader, text)).transpose()?;
     let repeat_s =
         reader.optional("work.calendar_repeat_h", Bounds::INTERVAL_H)?.map(|h| h * SECONDS_PER_HOUR);
     let repeats = reader.optional("work.calendar_repeats", COUNT)?;
@@ -74,7 +75,11 @@ fn read_calendar_loads(reader: &Reader, starting: &Starting) -> Result<Vec<Load>
         }
     };
     let mut loads = Vec::new();
-    for row in read_calendar(name, &reader.place(path), start_s)? {
+    let calendar = read_calendar(name, &reader.place(path), start)?;
+    for assumed in &calendar.assumed {
+        reader.flag(path, format!("{}: {assumed}", calendar.file));
+    }
+    for row in calendar.rows {
         if every_s > 0.0 && row.in_s >= every_s {
             return Err(Error::Recipe {
                 place: row.place,
@@ -102,7 +107,22 @@ fn read_calendar_loads(reader: &Reader, starting: &Starting) -> Result<Vec<Load>
             drain_s: row.drain_s,
         });
     }
-    Ok(loads)
+    Ok((loads, calendar.zero_s))
+}
+
+/// The moment of clock zero.
+fn read_start(reader: &Reader, text: &str) -> Result<dates::Moment> {
+    let path = "work.calendar_start";
+    let refuse = |error| match error {
+        TableError::Cell { expected, .. } => reader.refuse(path, &expected, None),
+        _ => reader.refuse(path, dates::EXPECTED, None),
+    };
+    let mut assumed = Vec::new();
+    let found = dates::moments(&[(1, path, text)], &mut assumed).map_err(refuse)?;
+    for one in assumed.iter().filter(|one| one.taken != "midnight") {
+        reader.flag(path, format!("'{}' taken as {}", one.raw, one.taken));
+    }
+    found.first().copied().ok_or_else(|| reader.refuse(path, dates::EXPECTED, None))
 }
 
 /// Racks of `[load.<name>]`.

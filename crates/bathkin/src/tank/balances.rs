@@ -24,6 +24,8 @@ pub struct Balances<'a> {
     layout: Layout,
     scratch: RefCell<Scratch>,
     area_m2: Cell<f64>,
+    /// Deposit laid down whatever the rate, um m²/s: the area is then what that takes.
+    laid_um_m2_s: Cell<Option<f64>>,
     temperature_k: Cell<f64>,
     standing: Cell<Standing>,
     volume_l: Cell<f64>,
@@ -69,6 +71,7 @@ impl<'a> Balances<'a> {
                 ph_slopes: vec![0.0; tank.components()],
             }),
             area_m2: Cell::new(0.0),
+            laid_um_m2_s: Cell::new(None),
             temperature_k: Cell::new(tank.temperature_k),
             standing: Cell::new(tank.level.standing(tank.volume_l)),
             volume_l: Cell::new(tank.volume_l),
@@ -97,6 +100,12 @@ impl<'a> Balances<'a> {
     /// Area in the tank from now on, m².
     pub fn set_area_m2(&self, area_m2: f64) {
         self.area_m2.set(area_m2);
+        self.laid_um_m2_s.set(None);
+    }
+
+    /// Deposit laid down from now on, um m²/s, whatever the rate: A = laid/growth, none where nothing grows.
+    pub fn set_laid_um_m2_s(&self, laid: f64) {
+        self.laid_um_m2_s.set(Some(laid));
     }
 
     /// Area in the tank, m².
@@ -219,7 +228,11 @@ impl<'a> Balances<'a> {
         self.evaluations.set(self.evaluations.get() + 1);
         let scratch = &mut *self.scratch.borrow_mut();
         self.read(state, &mut scratch.observed, &mut scratch.speciation)?;
-        let (tank, layout, area) = (self.tank, &self.layout, self.area_m2.get());
+        let (tank, layout) = (self.tank, &self.layout);
+        let area = self.laid_um_m2_s.get().map_or(self.area_m2.get(), |laid| {
+            let growth = scratch.observed.growth_um_s;
+            if growth > 0.0 { laid / growth } else { 0.0 }
+        });
         let Scratch { observed, change, trial, amounts, fed, speciation, sample, ph_slopes, .. } = scratch;
         let volume = self.now_volume_l();
 

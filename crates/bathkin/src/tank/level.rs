@@ -79,6 +79,14 @@ impl Level {
         }
     }
 
+    /// The volume that is kept up with water of its own, L; none where water comes by hand or not at all.
+    pub fn kept_l(self, volume_l: f64) -> Option<f64> {
+        match self {
+            Level::Held => Some(volume_l),
+            Level::Free { float_l, .. } => float_l,
+        }
+    }
+
     /// Room for an addition before bath has to go, L.
     pub fn room_l(self, volume_l: f64) -> f64 {
         match self {

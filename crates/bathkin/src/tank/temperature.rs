@@ -28,7 +28,8 @@ impl Ramp {
         self.from_k + self.slope_k_s * (time_s - self.since_s)
     }
 
-    fn between(from: (f64, f64), to: (f64, f64)) -> Self {
+    /// Straight between two (s, K).
+    pub fn between(from: (f64, f64), to: (f64, f64)) -> Self {
         let slope = (to.1 - from.1) / (to.0 - from.0);
         Ramp { since_s: from.0, from_k: from.1, slope_k_s: slope, until_s: to.0 }
     }
@@ -43,6 +44,25 @@ pub struct Idle {
     pub heat_up_s: f64,
     /// Time it takes to cool there, s.
     pub cool_down_s: f64,
+}
+
+impl Idle {
+    /// The piece in force at a clock time of a stretch without work, whose ends are (s, K); none where it is too
+    /// short to go down and come back: the tank stays hot.
+    pub fn ramp(&self, time_s: f64, since: (f64, f64), until: (f64, f64)) -> Option<Ramp> {
+        let cold_from = since.0 + self.cool_down_s;
+        let cold_until = until.0 - self.heat_up_s;
+        if cold_from > cold_until {
+            return None;
+        }
+        Some(if time_s < cold_from {
+            Ramp::between(since, (cold_from, self.temperature_k))
+        } else if time_s < cold_until {
+            Ramp { since_s: cold_from, from_k: self.temperature_k, slope_k_s: 0.0, until_s: cold_until }
+        } else {
+            Ramp::between((cold_until, self.temperature_k), until)
+        })
+    }
 }
 
 /// A change of the set-point at a clock time.
@@ -96,20 +116,9 @@ impl Programme {
     pub fn ramp(&self, operating_k: f64, time_s: f64, idle_s: Option<(f64, f64)>) -> Ramp {
         let hot = self.set_point(operating_k, time_s);
         let (Some(idle), Some((since, until))) = (self.idle, idle_s) else { return hot };
-        let cold_from = since + idle.cool_down_s;
-        let cold_until = until - idle.heat_up_s;
-        if cold_from > cold_until {
-            return hot;
-        }
         let (before, after) =
             (self.set_point(operating_k, since).at_k(since), self.set_point(operating_k, until).at_k(until));
-        if time_s < cold_from {
-            Ramp::between((since, before), (cold_from, idle.temperature_k))
-        } else if time_s < cold_until {
-            Ramp { since_s: cold_from, from_k: idle.temperature_k, slope_k_s: 0.0, until_s: cold_until }
-        } else {
-            Ramp::between((cold_until, idle.temperature_k), (until, after))
-        }
+        idle.ramp(time_s, (since, before), (until, after)).unwrap_or(hot)
     }
 }
 

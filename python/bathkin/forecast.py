@@ -273,7 +273,7 @@ def forecast(
         >>> import bathkin as bk, pandas as pd
         >>> log = bk.read_log(pd.DataFrame({  # invented
         ...     "timestamp": ["2026-03-04 08:00", "2026-03-04 10:00", "2026-03-04 12:00"],
-        ...     "area (dm2)": [0, 300, 300],
+        ...     "area in tank (dm2)": [0, 300, 300],
         ...     "nickel (g/L)": [6.0, 4.75, 3.85],
         ... }))
         >>> errors = {"nickel_g_l": ("relative", 0.02)}

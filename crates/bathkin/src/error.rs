@@ -187,7 +187,7 @@ impl Error {
 }
 
 /// The three valid names most alike `name`, best first, leaving out the hopeless ones. A path that only lacks
-/// its table is meant, and a name whose first word is cut short; one that shares few letters with it is not.
+/// its table is meant, and a name that is cut short or whose first word is; one that shares few letters with it is not.
 fn nearest(name: &str, valid: &[String]) -> Vec<String> {
     const SHORTEST: usize = 3;
     let first = |text: &str| text.split(['_', '.']).next().unwrap_or_default().to_owned();
@@ -199,7 +199,7 @@ fn nearest(name: &str, valid: &[String]) -> Vec<String> {
         let apart = strsim::damerau_levenshtein(name, candidate);
         match candidate.rsplit_once('.') {
             Some((_, last)) if last == name => 1.0,
-            _ if cut => close.max(0.9),
+            _ if cut || candidate.starts_with(name) => close.max(0.9),
             _ if 2 * apart > name.len().min(candidate.len()) + 1 => 0.0,
             _ => close,
         }

@@ -5,10 +5,10 @@
 //!
 //! | file | what |
 //! |---|---|
-//! | [`text`] | bytes to text: UTF-8, UTF-16, Windows-1252 |
-//! | [`split`] | text to cells: separators, quotes |
-//! | [`workbook`] | a workbook to cells |
-//! | [`sheet`] | cells to headings and rows: remarks, empty lines, columns without a name |
+//! | `text` | bytes to text: UTF-8, UTF-16, Windows-1252 |
+//! | `split` | text to cells: separators, quotes |
+//! | `workbook` | a workbook to cells |
+//! | `sheet` | cells to headings and rows: remarks, empty lines, columns without a name |
 //! | [`headings`] | a heading to its words and the unit in its brackets |
 //! | [`marks`] | decimal marks, and numbers without a unit |
 //! | [`dates`] | dates and times in the forms people write |

@@ -225,7 +225,7 @@ def test_a_fit_that_misses_its_data_warns_and_is_not_forecast(
     log = pd.DataFrame(
         {
             "time (h)": hours,
-            "area (dm2)": [0.0, *[100.0] * 15],
+            "area in tank (dm2)": [0.0, *[100.0] * 15],
             "nickel (g/L)": 6.0 - 0.11 * hours + 0.5 * np.sin(0.5 * hours),
         }
     )

@@ -19,7 +19,9 @@ ENERGY = "deposition.activation_energy_kj_mol"
 RUNS = pd.DataFrame(
     {"temperature_c": [75, 80, 85, 90, 95], "deposition_um_h": [8.1, 11.3, 14.6, 19.9, 25.2]}
 )
-LOG = pd.DataFrame({"time_h": [0, 2, 4], "area_dm2": [0, 300, 300], "nickel_g_l": [6, 4.8, 3.9]})
+LOG = pd.DataFrame(
+    {"time_h": [0, 2, 4], "area_in_tank_dm2": [0, 300, 300], "nickel_g_l": [6, 4.8, 3.9]}
+)
 
 
 class Odd:

@@ -108,7 +108,7 @@ fn log(off: impl Fn(usize) -> f64) -> Data {
             "log.csv",
             vec![
                 ("time_h", some(&hours)),
-                ("area_dm2", some(&area)),
+                ("area_in_tank_dm2", some(&area)),
                 ("metal_ml_l", some(&added)),
                 ("reductant_ml_l", some(&added)),
                 ("nickel_g_l", some(nickel)),
@@ -290,7 +290,7 @@ fn a_log_that_does_not_tell_an_order_is_fitted_all_the_same() {
         vec![
             ("time_h", some(&[0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0])),
             ("temperature_c", some(&[84.0, 84.0, 84.0, 84.0, 87.0, 87.0, 87.0, 87.0])),
-            ("area_dm2", some(&[0.0, 160.0, 190.0, 220.0, 130.0, 160.0, 190.0, 220.0])),
+            ("area_in_tank_dm2", some(&[0.0, 160.0, 190.0, 220.0, 130.0, 160.0, 190.0, 220.0])),
             ("metal_ml_l", added.clone()),
             ("reductant_ml_l", added),
             ("nickel_g_l", some(&[5.90, 5.44, 5.52, 5.14, 5.29, 5.24, 5.34, 5.04])),

@@ -37,7 +37,7 @@ RUNS = pd.DataFrame(
 LOG = pd.DataFrame(
     {
         "time_h": [24.0 * day for day in range(60)],
-        "area (dm2)": [0.0] + [60.0] * 59,
+        "area in tank (dm2)": [0.0] + [60.0] * 59,
         "nickel (g/L)": [6.0] + [5.6 + 0.01 * (day % 7) for day in range(59)],
         "metal_ml_l": [3.0] * 60,
         "reductant_ml_l": [4.0] * 60,

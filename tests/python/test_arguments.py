@@ -56,6 +56,7 @@ def test_bounds_may_be_texts_with_a_unit(recipe: bk.Recipe) -> None:
     assert bounded.estimates[1].value == pytest.approx(62.0)
 
 
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 @pytest.mark.parametrize(("deviation", "kelvin"), [("9 degF", 5.0), ("5 K", 5.0), (5, 5.0)])
 def test_a_spread_of_temperatures_is_a_difference(
     recipe: bk.Recipe, deviation: str | float, kelvin: float

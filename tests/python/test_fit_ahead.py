@@ -74,6 +74,7 @@ def test_a_prior_is_one_more_measured_value(recipe: bk.Recipe, known: bk.Fit) ->
     assert known.prior_shares == []
 
 
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 def test_priors_of_the_recipe(recipe: bk.Recipe) -> None:
     """The range 35 to 95 kJ/mol is two standard deviations to either side."""
     found = bk.fit(recipe, RUNS, [RATE, ENERGY], priors={ENERGY: "recipe"})
@@ -274,6 +275,7 @@ def test_a_forecast_of_another_bath_and_its_progress(ahead: bk.Forecast) -> None
         ahead.fit.forecast(count=0)
 
 
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 def test_values_below_detection_count(recipe: bk.Recipe) -> None:
     more = pd.concat([RUNS, pd.DataFrame({"temperature_c": [70.0], "deposition_um_h": ["<2"]})])
     stated: dict[str, Any] = {"relative_sigma": 0.05, "sigma": "known"}
@@ -286,6 +288,7 @@ def test_values_below_detection_count(recipe: bk.Recipe) -> None:
     assert len(with_limit.plot().axes) == 2
 
 
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 def test_models_side_by_side(recipe: bk.Recipe) -> None:
     """Producer: AICc = n ln(chi²/n) + 2k + 2k(k+1)/(n-k-1) of each fit, written out here."""
     warm = bk.load_recipe("nickel-acid").set(ENERGY, 20)

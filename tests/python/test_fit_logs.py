@@ -72,6 +72,7 @@ def decaying(tmp_path: Path) -> bk.Recipe:
     return bk.load_recipe(path)
 
 
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 @pytest.mark.parametrize("errors", ["relative", "absolute"])
 def test_a_recipe_is_fitted_as_lmfit_and_scipy_fit_the_law(recipe: bk.Recipe, errors: str) -> None:
     """Producers: lmfit and SciPy run here; 6 digits of estimates and standard errors."""
@@ -208,6 +209,7 @@ def test_runs_and_logs_together_and_more_of_them(recipe: bk.Recipe, week: bk.Log
     assert "runs.csv" in str(entry.source)
 
 
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 def test_ties_labels_and_bounds(recipe: bk.Recipe) -> None:
     frame = pd.DataFrame(
         {
@@ -237,6 +239,7 @@ def test_ties_labels_and_bounds(recipe: bk.Recipe) -> None:
     assert tied.recipe().get(ENERGY) == pytest.approx(1e5 * tied.estimates[0].value)
 
 
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 def test_outliers_weigh_less_under_a_robust_loss(recipe: bk.Recipe) -> None:
     kelvin = np.linspace(345.0, 365.0, 11)
     rates = arrhenius_law(kelvin, 16.0, 60.0)

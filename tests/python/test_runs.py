@@ -118,6 +118,7 @@ def test_what_is_below_detection_is_kept_as_a_limit(tmp_path: Path) -> None:
     assert (error.row, error.raw) == (2, "<4,8")
 
 
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 def test_the_arrhenius_table_through_a_recipe(recipe: bk.Recipe) -> None:
     kelvin = np.array([313.0, 319.0, 323.0, 328.0, 333.0])
     rate = np.array([0.00043, 0.00103, 0.0018, 0.00355, 0.00717])
@@ -162,6 +163,7 @@ def test_the_fitted_recipe_has_kind_and_source(recipe: bk.Recipe, tmp_path: Path
     assert load.mass_g * 1e3 == pytest.approx(found.columns["calculated"][0], rel=1e-6)
 
 
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 def test_known_sigma_needs_one(recipe: bk.Recipe) -> None:
     runs = {"temperature_c": [80, 90, 95], "deposition_um_h": [12, 19, 24]}
     with pytest.raises(bk.DataError, match="relative_sigma"):

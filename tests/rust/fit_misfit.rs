@@ -144,6 +144,7 @@ fn a_log_that_wanders_off_is_autocorrelated_and_not_forecast() {
     let slip = |row: usize| jumps(row) + if row == 12 { 1.0 } else { 0.0 };
     let found = fitted(&[log(slip)], of(asked(&[RATE])));
     has(&found, "outlier", "log.csv row 13, nickel_g_l");
+    assert_eq!(found.misfit().count(), 0, "one slip is no misfit: {:?}", found.messages);
     assert!(!says(&found, "autocorrelated"), "{:?}", found.messages);
 }
 

@@ -138,6 +138,14 @@ impl Straight {
         less
     }
 
+    /// Sum of squares of a group and its rows to spare, fitted anew without some rows.
+    pub fn scatter(&self, without: &[usize], group: usize) -> (f64, f64) {
+        let kept: Vec<bool> = (0..self.residuals.len()).map(|row| !without.contains(&row)).collect();
+        let left = self.left(&kept, &[]);
+        let of = |of: &dyn Fn(usize) -> f64| left.rows_of(group).map(of).sum::<f64>();
+        (of(&|row| left.residuals[row].powi(2)), of(&|row| 1.0 - left.leverage(row)))
+    }
+
     /// Every row by itself, without regard to what else is odd; `None` where the row is met whatever it says.
     pub fn studentised(&self) -> Vec<Option<Test>> {
         let left = self.left(&vec![true; self.residuals.len()], &[]);

@@ -12,12 +12,12 @@ use crate::problem::{Column, Data, ErrorModel};
 use crate::quantiles::chi_squared_tail;
 use crate::runs::Quantity;
 
-pub(super) fn doubts(made: &RecipeFit) -> Vec<Message> {
+pub(super) fn doubts(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {
     let mut found = twice(made);
     found.extend(outside_range(made));
     found.extend(far_starts(made));
     found.extend(large_additions(made));
-    found.extend(errors_unlike(made));
+    found.extend(errors_unlike(made, outliers));
     found
 }
 
@@ -122,8 +122,8 @@ fn large_additions(made: &RecipeFit) -> Vec<Message> {
     found
 }
 
-/// Columns that scatter far more than their stated errors, and far less.
-fn errors_unlike(made: &RecipeFit) -> Vec<Message> {
+/// Columns that scatter far more than their stated errors, and far less, without outlying rows.
+fn errors_unlike(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {
     // Estimated: nobody states his errors closer than that.
     const LARGE: f64 = 3.0;
     const SMALL: f64 = 0.1;
@@ -132,16 +132,15 @@ fn errors_unlike(made: &RecipeFit) -> Vec<Message> {
     if made.fit.options.scale == Scale::Known || !made.has_scatter() {
         return Vec::new();
     }
-    let spare = spare(&made.model, &made.fit.minimum.spectrum.leverage());
+    let straight = made.straight();
     let of = |(place, column): (usize, &Column)| {
         if !states_errors(made, place, column) {
             return None;
         }
-        let rows = made.model.rows.iter().zip(made.residuals());
-        let rows = rows.filter(|(row, _)| row.column == place && !row.observed.below);
-        let squares: f64 = rows.map(|(_, r)| (r * column.size).powi(2)).sum();
-        let freedom = spare[place].round() as usize;
-        let times = (squares / spare[place]).sqrt();
+        let (squares, spare) = straight.scatter(outliers, made.group(place));
+        let squares = squares * column.size.powi(2);
+        let freedom = spare.round() as usize;
+        let times = (squares / spare).sqrt();
         let above = chi_squared_tail(squares, freedom)?;
         let (name, times_said) = (&column.name, number(times, 3));
         if times > LARGE && above < UNLIKELY {

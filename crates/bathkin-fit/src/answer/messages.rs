@@ -28,22 +28,24 @@ const SPANS: [(&str, &str, &str, &str, f64, f64); 2] = [
 ];
 
 pub(super) fn messages(made: &RecipeFit, other_errors: Option<&Fit>) -> Vec<Message> {
+    // Outlying rows are judged first.
+    let (missed, outliers) = misfit(made);
     let mut found = left_out(made);
     found.extend(weighed_in(made));
     found.extend(below(made));
     found.extend(priors(made));
     found.extend(taken_for_logs(made));
-    found.extend(doubts(made));
+    found.extend(doubts(made, &outliers));
     found.extend(spans(made));
     found.extend(not_varied(made));
     found.extend(open(made));
     found.extend(weak(made));
     found.extend(correlated(made));
     found.extend(out_of_range(made));
-    found.extend(tested(made));
+    found.extend(tested(made, &outliers));
     found.extend(copied(made));
     found.extend(conflicting(made));
-    found.extend(misfit(made));
+    found.extend(missed);
     found.extend(errors_matter(made, other_errors));
     found.extend(lack_of_fit(made));
     found

@@ -65,9 +65,10 @@ struct Asked {
     term: Term,
 }
 
-pub(super) fn misfit(made: &RecipeFit) -> Vec<Message> {
+/// Remarks, and the outlying rows.
+pub(super) fn misfit(made: &RecipeFit) -> (Vec<Message>, Vec<usize>) {
     if !made.has_scatter() {
-        return Vec::new();
+        return Default::default();
     }
     let mut asked = against_settings(made);
     asked.extend(against_the_row_before(made, &[]));
@@ -89,7 +90,7 @@ pub(super) fn misfit(made: &RecipeFit) -> Vec<Message> {
     for (one, test) in asked.iter().zip(&examined.terms) {
         found.extend(test.and_then(|test| missed(made, one, test, count)));
     }
-    found
+    (found, out)
 }
 
 fn outlying(made: &RecipeFit, outliers: &[Outlier]) -> Vec<Message> {
@@ -257,7 +258,7 @@ fn against_the_row_before(made: &RecipeFit, out: &[usize]) -> Vec<Asked> {
 
 impl RecipeFit {
     /// Which rows tell the size of the errors of a column.
-    fn group(&self, column: usize) -> usize {
+    pub(super) fn group(&self, column: usize) -> usize {
         if self.fit.options.scale == Scale::Known { 0 } else { column }
     }
 

@@ -11,8 +11,8 @@ use crate::problem::case::Kind;
 use crate::problem::model::Row;
 use crate::quantiles::chi_squared_tail;
 
-pub(super) fn tested(made: &RecipeFit) -> Vec<Message> {
-    [influential(made), alone(made), scatter(made)].into_iter().flatten().collect()
+pub(super) fn tested(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {
+    [influential(made), alone(made), scatter(made, outliers)].into_iter().flatten().collect()
 }
 
 /// Rows that the estimates hang on by themselves.
@@ -47,13 +47,12 @@ fn alone(made: &RecipeFit) -> Option<Message> {
 }
 
 /// Scatter that is none, or far from the sigmas that are believed.
-fn scatter(made: &RecipeFit) -> Option<Message> {
+fn scatter(made: &RecipeFit, outliers: &[usize]) -> Option<Message> {
     const UNLIKELY: f64 = 1e-3;
     let freedom = made.fit.degrees_of_freedom;
     if freedom == 0 || !made.priors.is_empty() || made.is_censored() {
         return None;
     }
-    let size = made.scatter()?;
     let stated = made.fit.options.scale == Scale::Known;
     if !made.has_scatter() {
         let text = "the model meets every value to rounding: computed values have no errors, and standard errors and \
@@ -61,7 +60,10 @@ fn scatter(made: &RecipeFit) -> Option<Message> {
         return Some(Message { code: "no-scatter", text: text.to_owned() });
     }
     let linear = made.options.loss == Loss::Linear;
-    let chance = chi_squared_tail(made.fit.sum_of_squares(), freedom)?;
+    // Believed sigmas are one size for all, which outlying rows do not tell.
+    let (squares, spare) = made.straight().scatter(outliers, 0);
+    let chance = chi_squared_tail(squares, spare.round() as usize)?;
+    let size = (squares / spare).sqrt();
     (stated && linear && chance < UNLIKELY).then(|| Message {
         code: "sigmas-too-small",
         text: format!(

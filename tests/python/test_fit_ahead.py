@@ -47,6 +47,26 @@ def ahead(recipe: bk.Recipe) -> bk.Forecast:
     return bk.forecast(recipe, log, count=12, errors=errors, sigma="known")
 
 
+def test_a_pickled_fit_carries_what_was_found(
+    known: bk.Fit, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    written, interval = pickle.dumps(known), known.profile(ENERGY)
+
+    class Again:
+        def __init__(self, *_: object) -> None:
+            raise AssertionError("it is fitted again")
+
+    with monkeypatch.context() as patched:
+        patched.setattr("bathkin._core.RecipeFit", Again)
+        loaded = pickle.loads(written)
+        assert loaded == known
+        assert loaded.summary() == known.summary()
+        assert loaded.estimates == known.estimates
+        assert pickle.loads(pickle.dumps(loaded)) == known
+    # What asks more of the data fits again, and finds the same.
+    assert loaded.profile(ENERGY) == interval
+
+
 def test_a_prior_is_one_more_measured_value(recipe: bk.Recipe, known: bk.Fit) -> None:
     """Closed form: ln of the rate is straight in ln rate and energy; 1e-6 by normal equations."""
     prior = bk.fit(

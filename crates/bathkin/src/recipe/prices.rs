@@ -1,5 +1,7 @@
 //! Prices as a recipe writes them.
 
+use std::collections::HashMap;
+
 use super::events::MAKE_UP;
 use super::make_up::{Amounts, PhAdjustment};
 use super::reader::{Bounds, Reader};
@@ -62,10 +64,11 @@ pub(super) fn read_cost(
         let per_l = per_l(name, Some(amounts))?;
         feeds.push(PricedFeed { column: column.to_owned(), litres_per_bath_litre, per_l, warmed: true });
     }
+    // Of several by one name the first is meant.
+    let known: HashMap<&str, &Amounts> = further.iter().rev().copied().collect();
     for (solution, column) in tank.further_solutions() {
         let name = tank.replenishers[solution].name.as_str();
-        let amounts = further.iter().find(|(known, _)| *known == name).map(|(_, amounts)| *amounts);
-        let per_l = per_l(name, amounts)?;
+        let per_l = per_l(name, known.get(name).copied())?;
         feeds.push(PricedFeed { column, litres_per_bath_litre: LITRES_PER_ML, per_l, warmed: false });
     }
     const COLD: Bounds = Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC");

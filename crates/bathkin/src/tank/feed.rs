@@ -1,5 +1,7 @@
 //! Solutions beyond metal, reductant and pH corrector, and what calls for them.
 
+use std::collections::HashMap;
+
 use super::{METAL, MetalPolicy, PH, PhPolicy, REDUCTANT, Tank};
 
 /// A further solution of the tank.
@@ -94,10 +96,11 @@ impl Tank {
 
     /// The solutions beyond metal, reductant and pH corrector, with the columns of what was fed.
     pub fn further_solutions(&self) -> impl Iterator<Item = (usize, String)> + '_ {
-        (PH + 1..self.replenishers.len()).map(|solution| {
-            let feed = self.feeds.iter().find(|feed| feed.solution == solution);
+        let columns: HashMap<usize, &str> =
+            self.feeds.iter().map(|feed| (feed.solution, feed.column.as_str())).collect();
+        (PH + 1..self.replenishers.len()).map(move |solution| {
             let own = || Feed::column_of(&self.replenishers[solution].name);
-            (solution, feed.map_or_else(own, |feed| feed.column.clone()))
+            (solution, columns.get(&solution).map_or_else(own, |column| (*column).to_owned()))
         })
     }
 

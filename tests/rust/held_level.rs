@@ -23,6 +23,8 @@ fn water_that_no_tank_evaporates_is_flagged() {
     let what = said(&lean).expect("a flag");
     assert!(what.contains("taking 8826 L of water out") && what.contains("0.54 m2 at 88 degC"), "{what}");
     assert!(what.contains("some 5.4 L/h"), "{what}");
+    // A busy shift whose water leaves by night is none.
+    assert_eq!(said(&set(&nickel_acid(), &[("work.loading_dm2_l", 1.0)])), None);
     // A surface of ten times that evaporates it, and a declared figure is believed and held against.
     assert_eq!(said(&set(&lean, &[("tank.open_surface_m2", 5.4)])), None);
     let declared = said(&set(&lean, &[("tank.evaporation_l_h", 0.0)])).expect("a flag");

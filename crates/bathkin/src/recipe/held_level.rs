@@ -29,26 +29,26 @@ fn open_tank_l_h(surface_m2: f64, temperature_k: f64) -> f64 {
     L_M2_H * surface_m2 * vapour_pressure_ratio(temperature_k, AT_K)
 }
 
-/// Most water that leaves over a turnover, L/h; over the whole life where no turnover is complete.
+/// Most water that leaves over a turnover and at least a day, since a tank has the night to make up for a shift, L/h; over
+/// the whole life where no turnover is complete.
 fn fastest_loss_l_h(table: &Table) -> Option<f64> {
     let columns = ["turnovers", "water_l", "clock_h"].map(|name| table.column(name));
     let [Some(turnovers), Some(water_l), Some(clock_h)] = columns else { return None };
-    let loss = |from: usize, to: usize| {
-        let hours = clock_h[to] - clock_h[from];
-        (hours > 0.0).then(|| (water_l[from] - water_l[to]) / hours)
-    };
+    const DAY_H: f64 = 24.0;
+    let loss =
+        |from: usize, to: usize| (water_l[from] - water_l[to]) / (clock_h[to] - clock_h[from]).max(DAY_H);
     // A row is written at the first stop past a turnover, so two rows may lie a part of a turnover apart.
     const NEARLY: f64 = 0.9;
     let last = turnovers.len().checked_sub(1)?;
     let mut fastest: Option<f64> = None;
     let mut from = 0;
     for to in 1..=last {
-        if turnovers[to] - turnovers[from] >= NEARLY {
-            fastest = loss(from, to).into_iter().chain(fastest).reduce(f64::max);
+        if turnovers[to] - turnovers[from] >= NEARLY && clock_h[to] - clock_h[from] >= DAY_H {
+            fastest = Some(fastest.map_or(loss(from, to), |fastest| fastest.max(loss(from, to))));
             from = to;
         }
     }
-    fastest.or_else(|| loss(0, last))
+    Some(fastest.unwrap_or_else(|| loss(0, last)))
 }
 
 /// The doubt about a life whose held level lets go of more water than evaporates.
@@ -78,7 +78,7 @@ pub(super) fn doubt(document: &Document, tank: &Tank, life: &Life) -> Option<Fla
     }
     let celsius = tank.temperature_k - ZERO_CELSIUS_K;
     flag(format!(
-        "the level is held by taking {out_l:.0} L of water out, up to {fastest_l_h:.1} L/h over a turnover; an open tank \
+        "the level is held by taking {out_l:.0} L of water out, up to {fastest_l_h:.1} L/h over a turnover and a day; an open tank \
          of {surface_m2:.2} m2 at {celsius:.0} degC evaporates some {open_l_h:.1} L/h: a free level would overflow. Use \
          stronger solutions or a bleed, or state tank.evaporation_l_h, tank.open_surface_m2 or tank.level = \"free\""
     ))

@@ -2,7 +2,6 @@
 
 use super::estimates::RecipeFit;
 use super::record::digest;
-use super::sizes::spare;
 use super::words::number;
 use crate::arrhenius::Message;
 use crate::fit::Scale;

@@ -191,6 +191,8 @@ def cells_of(source: Source) -> tuple[str, list[str], list[list[str]], list[Assu
     """
     if isinstance(source, (str, os.PathLike)):
         place = os.fspath(source)
+        if "\0" in place:
+            raise DataError(f"{place!r}: that is no name of a file")
         header, rows, told = _core.read_table(place)
     elif not hasattr(source, "columns") or not hasattr(source, "index"):
         kind = type(source).__name__

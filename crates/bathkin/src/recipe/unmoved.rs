@@ -47,7 +47,7 @@ pub(super) fn flag_unmoved(varied: &[(String, Vec<f64>)], points: &[SweepPoint])
 
 /// The rates along one path, for each setting of the others; points without a rate are left out.
 fn groups(points: &[SweepPoint], values: usize, stride: usize) -> Vec<Vec<&Rate>> {
-    let starts = (0..points.len()).filter(|at| at / stride % values == 0);
+    let starts = (0..points.len()).filter(|at| (at / stride).is_multiple_of(values));
     let along = |start: usize| (0..values).filter_map(move |at| points[start + at * stride].rate.as_ref());
     starts.map(|start| along(start).collect()).collect()
 }

@@ -80,10 +80,10 @@ pub(super) fn weight(ratio: f64) -> f64 {
 fn cause(from: Stand, to: Stand, equilibrium: &Equilibrium, at_surface: bool) -> String {
     let here = if at_surface { " at the surface" } else { "" };
     let subject = match (to.name.of, to.name.kind) {
-        (Some(of @ Concentration::Total(_)), _) => format!("{}{here}", spoken(&of.name(equilibrium))),
+        (Some(of @ Concentration::Total(_)), _) => format!("{}{here}", spoken(of.name(equilibrium))),
         (Some(of @ Concentration::Dissolved(place)), _) => {
             let free = if place < equilibrium.component_names().len() { "free " } else { "" };
-            format!("{free}{}{here}", spoken(&of.name(equilibrium)))
+            format!("{free}{}{here}", spoken(of.name(equilibrium)))
         }
         (None, FactorKind::Temperature) => "temperature".to_owned(),
         (None, FactorKind::Ph) => format!("pH{here}"),

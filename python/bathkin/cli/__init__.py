@@ -16,7 +16,7 @@ from bathkin.cli.design import design_command
 from bathkin.cli.fit import fit_command
 from bathkin.cli.forecast import forecast_command
 from bathkin.cli.inspect import list_recipes, show, solution
-from bathkin.cli.outputs import echo, silence
+from bathkin.cli.outputs import WRITTEN, echo, silence, what_was_written
 from bathkin.cli.plan import plan
 from bathkin.cli.reagents import list_reagents
 from bathkin.cli.simulate import life, plate, rate
@@ -75,6 +75,14 @@ def main(arguments: Sequence[str] | None = None) -> None:
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Runs a command and returns its exit code."""
+    before = WRITTEN.set([])
+    try:
+        return _run(arguments)
+    finally:
+        WRITTEN.reset(before)
+
+
+def _run(arguments: Sequence[str] | None) -> int:
     try:
         with warnings.catch_warnings():
             # Doubts are printed with the result.
@@ -85,14 +93,14 @@ def run(arguments: Sequence[str] | None = None) -> int:
             code = group.main(arguments, prog_name="bathkin", standalone_mode=False)
             return code if isinstance(code, int) else 0
     except click.Abort:
-        return refused("interrupted; nothing was written", INTERRUPTED)
+        return refused(f"interrupted; {what_was_written()}", INTERRUPTED)
     except click.UsageError as error:
         where = error.ctx.command_path if error.ctx else "bathkin"
         return refused(f"{error.format_message().rstrip('.')} (see {where} --help)", WRONG_INPUT)
     except click.ClickException as error:
         return refused(error.format_message(), WRONG_INPUT)
     except ConvergenceError as error:
-        return refused(f"the computation failed: {error}; nothing was written", FAILED)
+        return refused(f"the computation failed: {error}; {what_was_written()}", FAILED)
     except BathkinError as error:
         return refused(str(error), WRONG_INPUT)
     except BrokenPipeError:

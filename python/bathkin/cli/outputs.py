@@ -8,6 +8,7 @@ import io
 import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,16 @@ _FORMATS = (
     {".csv", ".html", ".htm", ".json", ".toml", ".txt", ".tsv", ".md"}
     | {".xlsx", ".xls", ".ods", ".parquet", ".pdf", ".png", ".svg", ".jpg", ".tif", ".eps"}
 )  # fmt: skip
+
+
+# Files that the command has written so far.
+WRITTEN: ContextVar[list[Path] | None] = ContextVar("written", default=None)
+
+
+def what_was_written() -> str:
+    """What stands there after a command that did not come to its end."""
+    names = ", ".join(map(str, WRITTEN.get() or []))
+    return f"{names} had been written" if names else "nothing was written"
 
 
 class OutputPath(click.Path):
@@ -190,6 +201,9 @@ def written(path: Path, as_json: bool, existed: bool) -> None:
     """Says which file was written; beside a JSON document or a file there, on standard error."""
     place = files.place_of(path)
     replaced = existed and place.target is not None
+    done = WRITTEN.get()
+    if done is not None:
+        done.append(path)
     word = "replaced" if replaced else "wrote"
     echo(f"{word} {path}", err=as_json or place.is_standard_output())
 

@@ -1,5 +1,6 @@
 //! A sheet of runs or a log, and what is wrong with it.
 
+use bathkin::error::short;
 use thiserror::Error;
 
 use crate::error::FitError;
@@ -111,7 +112,7 @@ impl Sheet {
 
     /// Refuses a cell.
     pub(crate) fn refuse(&self, row: usize, column: &str, expected: &str) -> DataError {
-        let raw = self.cell(column, row).map_or("(empty)".to_owned(), |value| value.to_string());
+        let raw = self.cell(column, row).map_or("(empty)".to_owned(), short);
         DataError::Cell {
             file: self.file.clone(),
             row: self.rows[row],

@@ -5,7 +5,7 @@ use super::laws::{half_reaction_drive, read_law};
 use super::reader::{Bounds, Reader};
 use super::slots::Slots;
 use crate::constants::{FARADAY_C_MOL, GAS_CONSTANT_J_MOL_K, LN_10, ZERO_CELSIUS_K};
-use crate::error::Result;
+use crate::error::{Result, short};
 use crate::solution::chemistry::{PROTON, WATER};
 use crate::surface::{
     BackReaction, Branch, Concentration, HalfReaction, Kinetics, ReferencePotential, Shift, Shifter,
@@ -153,7 +153,8 @@ fn read_back(
         Some(back) => back,
         None if electrons - forward > 0.0 => electrons - forward,
         None => {
-            let hint = format!("{electrons} electrons less {forward} leave nothing for the back reaction");
+            let hint =
+                format!("{electrons} electrons less {} leave nothing for the back reaction", short(forward));
             return Err(reader.refuse(&path("back_transfer_coefficient"), "a number above zero", Some(hint)));
         }
     };

@@ -6,7 +6,7 @@ use super::make_up::{Amounts, read_amounts};
 use super::reader::{Bounds, Reader};
 use super::slots::Slots;
 use crate::constants::SECONDS_PER_HOUR;
-use crate::error::Result;
+use crate::error::{Result, short};
 use crate::solution::Chemistry;
 use crate::tank::{DoseUnit, Feed, Occasion, Replenisher};
 
@@ -98,8 +98,10 @@ fn held_component(
         return Err(reader.refuse(&path, "a component of the make-up", None));
     }
     if replenisher.per_litre[slot] <= totals[slot] {
-        let expected =
-            format!("a component that this solution holds more of than the bath: {} mol/L", totals[slot]);
+        let expected = format!(
+            "a component that this solution holds more of than the bath: {} mol/L",
+            short(totals[slot])
+        );
         return Err(reader.refuse(&path, &expected, None));
     }
     Ok(Some(slot))

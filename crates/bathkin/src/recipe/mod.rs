@@ -70,7 +70,7 @@ mod warnings;
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
 
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 use crate::life::{Life, simulate};
 use crate::stop::Stop;
 use crate::tank::event::UNLISTED;
@@ -405,7 +405,10 @@ impl Recipe {
             flag("work.calendar", what);
         }
         if life.verdict.limit == "none" {
-            flag("life.longest_clock_h", format!("no limit was reached in {} h", life.verdict.clock_h));
+            flag(
+                "life.longest_clock_h",
+                format!("no limit was reached in {} h", short(life.verdict.clock_h)),
+            );
         }
         flags.extend(
             model.tank.decomposition.as_ref().and_then(|law| decomposition::doubt_of_life(law, life)),

@@ -241,7 +241,7 @@ fn said_of(tank: &Tank, shift: &Shift, shift_h: f64) -> Vec<String> {
     let by = match tank.policies.metal {
         MetalPolicy::Threshold { fraction } => format!("is added at {:.3} g/L", fraction * set_point),
         MetalPolicy::AtAnalysis(analysis) => {
-            format!("is added after an analysis, every {} h", analysis.interval_s / SECONDS_PER_HOUR)
+            format!("is added after an analysis, every {} h", short(analysis.interval_s / SECONDS_PER_HOUR))
         }
         MetalPolicy::Continuous => "is pumped".to_owned(),
     };
@@ -252,7 +252,7 @@ fn said_of(tank: &Tank, shift: &Shift, shift_h: f64) -> Vec<String> {
     let by = match tank.policies.ph {
         PhPolicy::DeadBand { width, .. } => format!("is corrected at {:.2}", tank.set_points.ph - width),
         PhPolicy::Interval { interval_s, .. } => {
-            format!("is corrected every {} h", interval_s / SECONDS_PER_HOUR)
+            format!("is corrected every {} h", short(interval_s / SECONDS_PER_HOUR))
         }
         PhPolicy::Continuous => "is held by a pump".to_owned(),
         PhPolicy::Off => "is left alone".to_owned(),

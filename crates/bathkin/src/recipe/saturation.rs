@@ -3,7 +3,7 @@
 use super::bath::Bath;
 use super::constants::nowhere;
 use super::reader::Flag;
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 use crate::solution::solids::{MOST_BASE_MOL_L, OVERSATURATED};
 use crate::solution::{BathSolid, Clouding};
 
@@ -75,7 +75,7 @@ impl Bath {
             hint,
         };
         if !(0.0..=14.0).contains(&ph) {
-            return Err(refuse("ph", ph.to_string(), "a pH between 0 and 14", None));
+            return Err(refuse("ph", short(ph), "a pH between 0 and 14", None));
         }
         let solid = self.solid(solid)?;
         let names = self.recipe().model()?.tank.equilibrium.component_names();

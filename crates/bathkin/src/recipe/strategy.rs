@@ -146,11 +146,7 @@ impl Recipe {
         let by_product = format!("{}_mol_l", model.heading.by_product);
         Ok(StrategyResult {
             name: strategy.name.clone(),
-            settings: strategy
-                .settings
-                .iter()
-                .map(|(path, value)| (path.clone(), value.to_string()))
-                .collect(),
+            settings: strategy.settings.iter().map(|(path, value)| (path.clone(), exact(value))).collect(),
             baths,
             ends_by: if to_horizon { "horizon".to_owned() } else { verdict.limit.clone() },
             clock_h: baths * verdict.clock_h,
@@ -200,4 +196,12 @@ fn is_steady(level: Option<&[f64]>) -> bool {
         [.., before, _, last] => (last / before - 1.0).abs() < 2.0 * GAINED,
         _ => false,
     })
+}
+
+/// A setting as data: unlike in a message, a number keeps all its digits.
+fn exact(value: &Value) -> String {
+    match value {
+        Value::Number(number) => number.to_string(),
+        other => other.to_string(),
+    }
 }

@@ -20,7 +20,7 @@
 //! public discussion of panels that drain no further after 40 s). Either way the limit is d_least, not zero. From a few seconds to a minute; a rack
 //! that dries while it hangs is outside.
 
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 
 /// Liquid carried out per area.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -110,7 +110,7 @@ pub fn drag_out_from_use_l(added_g: f64, held_g_l: f64, consumed_by_reaction: bo
     }
     for (key, value) in [("added_g", added_g), ("held_g_l", held_g_l)] {
         if !(value > 0.0 && value.is_finite()) {
-            return Err(refuse(key, value.to_string(), "a number above zero"));
+            return Err(refuse(key, short(value), "a number above zero"));
         }
     }
     Ok(added_g / held_g_l)

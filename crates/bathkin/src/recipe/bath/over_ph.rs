@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::Bath;
 use crate::constants::ZERO_CELSIUS_K;
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 use crate::recipe::Flag;
 use crate::solution::distribution::complexed_fractions;
 use crate::solution::formation::Titrand;
@@ -245,7 +245,7 @@ pub(super) fn check_each(call: &str, key: &str, values: &[f64], most: f64, expec
         return Err(refuse(call, key, "(none)", "at least one value", None));
     }
     match values.iter().find(|value| !(value.is_finite() && (0.0..=most).contains(*value))) {
-        Some(wrong) => Err(refuse(call, key, &wrong.to_string(), expected, None)),
+        Some(wrong) => Err(refuse(call, key, &short(*wrong), expected, None)),
         None => Ok(()),
     }
 }

@@ -231,3 +231,27 @@ fn work_without_a_pause_is_remarked() {
     assert!(found[0].1.contains("without a pause"), "{}", found[0].1);
     assert_eq!(remarks("rests", long, &[("work.calendar_repeat_h", 30.0)]), []);
 }
+
+/// Producer: what stands in the files. A recipe may name any file, so nothing of one that is no calendar is told.
+#[test]
+fn a_file_that_is_no_calendar_is_not_quoted() {
+    let secrets = [
+        "root:x:0:0:root:/root:/bin/bash\nsecret:hash:1:2:a,b,c:/home:/bin/sh\n",
+        "# remark\nsecret;hash\n1;2;3\n",
+        "secret\n\"hash\"letters\n",
+        "17,secret\n18,hash\n",
+        "note,secret\nhash,hash\n",
+        "",
+    ];
+    for (at, text) in secrets.into_iter().enumerate() {
+        let message = refused(&format!("secret-{at}"), text);
+        let (_, said) = message.split_once(&format!("secret-{at}.csv")).expect("the file is named");
+        for told in ["root", "secret", "hash", "17", "home"] {
+            assert!(!said.contains(told), "{message}");
+        }
+    }
+    assert!(refused("passwd", secrets[0]).contains(": not a calendar: expected a line of headings"));
+    // One heading that is known is enough to say what is wrong with the others.
+    let message = refused("headed", "rack,in_h,minuets,area_dm2\na,0,60,40\n");
+    assert!(message.contains("'minuets'") && message.contains("minutes"), "{message}");
+}

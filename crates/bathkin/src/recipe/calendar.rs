@@ -17,9 +17,9 @@
 
 use super::named_files::beside;
 use super::table::headings::{WORDS, named};
-use super::table::{Assumed, Cell, Table, TableError, dates, marks, read};
+use super::table::{Assumed, Cell, Table, TableError, dates, marks, read_headed};
 use crate::constants::SECONDS_PER_HOUR;
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 
 const SECONDS_PER_MINUTE: f64 = 60.0;
 /// Square metres of a square foot (by definition).
@@ -81,7 +81,7 @@ pub(super) fn read_calendar(name: &str, named_in: &Place, start: Option<dates::M
     let path = beside(name, named_in);
     let file = path.display().to_string();
     let nothing = Table::default();
-    let mut table = read(&path).map_err(|error| placed(&file, &nothing, error))?;
+    let mut table = read_headed(&path, &is_headed).map_err(|error| placed(&file, &nothing, error))?;
     let names: Vec<String> = table.header.iter().map(|text| canonical(text)).collect();
     check_headers(&table, &names, &file)?;
     let refuse = |error| placed(&file, &table, error);
@@ -117,7 +117,7 @@ pub(super) fn read_calendar(name: &str, named_in: &Place, start: Option<dates::M
                 return Err(Error::Recipe {
                     place: row.place.clone(),
                     key: "in".to_owned(),
-                    value: format!("{} h before it", -row.in_s / SECONDS_PER_HOUR),
+                    value: format!("{} h before it", short(-row.in_s / SECONDS_PER_HOUR)),
                     expected: "a rack at or after work.calendar_start".to_owned(),
                     hint: None,
                 });
@@ -147,6 +147,16 @@ fn placed(file: &str, table: &Table, error: TableError) -> Error {
         }
         TableError::Whole { what, .. } => Error::Document { place: place(None), reason: what },
     }
+}
+
+/// A recipe may come from anybody, and name any file: nothing of one that has no heading of a calendar is told.
+fn is_headed(header: &[String]) -> std::result::Result<(), TableError> {
+    let known = |text: &String| {
+        let name = canonical(text);
+        is_number(&name) || TEXTS.contains(&name.as_str())
+    };
+    let not_one = "not a calendar: expected a line of headings such as rack, in_h, minutes, area_dm2";
+    if header.iter().any(known) { Ok(()) } else { Err(TableError::whole(not_one)) }
 }
 
 /// The name of a column from its heading.

@@ -22,15 +22,26 @@ pub struct Table {
     pub assumed: Vec<Assumed>,
 }
 
+/// Whether headings are those of the table that is expected.
+pub type Check<'a> = &'a dyn Fn(&[String]) -> Result<(), TableError>;
+
 /// Reads a text file of comma, semicolon or tab separated values, or a workbook.
 ///
 /// # Errors
 /// A file that cannot be read or is no table; what cannot be told apart.
 pub fn read(path: &Path) -> Result<Table, TableError> {
+    read_headed(path, &|_| Ok(()))
+}
+
+/// The same, where `check` sees the headings before any other cell is judged or told.
+///
+/// # Errors
+/// As [`read`]; that of the check.
+pub fn read_headed(path: &Path, check: Check) -> Result<Table, TableError> {
     let bytes = std::fs::read(path).map_err(|error| TableError::whole(format!("cannot be read: {error}")))?;
     if is_workbook(&bytes) {
         let (numbered, assumed) = read_workbook(bytes)?;
-        return of_lines(numbered, " | ", assumed);
+        return of_lines(numbered, " | ", assumed, check);
     }
     let (text, assumed) = decoded(&bytes)?;
     let assumed: Vec<Assumed> = assumed.into_iter().collect();
@@ -40,11 +51,11 @@ pub fn read(path: &Path) -> Result<Table, TableError> {
         lines.into_iter().map(|line| (line.number, line.cells.into_iter().map(plain).collect())).collect()
     };
     match lines(rest, mark, before) {
-        Ok(lines) => of_lines(numbered(lines), &mark.to_string(), assumed),
+        Ok(lines) => of_lines(numbered(lines), &mark.to_string(), assumed, check),
         // What stands before the broken row is judged first; a row counts from the headings.
         Err((lines, error)) => {
             let line = lines.last().map_or(before, |line| line.number) + 1;
-            let known = of_lines(numbered(lines), &mark.to_string(), assumed);
+            let known = of_lines(numbered(lines), &mark.to_string(), assumed, check);
             let row = known.map_or(1, |table| table.rows.len() + 1);
             Err(TableError::Row { row, line, raw: String::new(), what: format!(": {error}") })
         }
@@ -65,6 +76,7 @@ fn of_lines(
     numbered: Vec<(usize, Vec<Cell>)>,
     mark: &str,
     assumed: Vec<Assumed>,
+    check: Check,
 ) -> Result<Table, TableError> {
     let mut table = Table { assumed, ..Table::default() };
     for (line, cells) in numbered {
@@ -80,6 +92,7 @@ fn of_lines(
             table.assumed.push(Assumed::new(None, "", written.join(mark), "a remark", effect));
         } else if table.header.is_empty() {
             (table.header, table.header_line) = (texts().map(str::to_owned).collect(), line);
+            check(&table.header)?;
         } else {
             check_count((table.rows.len() + 1, line), &cells, table.header.len(), mark)?;
             table.rows.push(cells);

@@ -68,7 +68,8 @@ pub(super) fn doubt(document: &Document, tank: &Tank, life: &Life) -> Option<Fla
              a free level would overflow"
         ));
     }
-    let mut stated = tank.exchanges.iter().map(|exchange| exchange.open_surface_m2).chain(tank.open_surface_m2);
+    let mut stated =
+        tank.exchanges.iter().map(|exchange| exchange.open_surface_m2).chain(tank.open_surface_m2);
     let surface_m2 = stated.rfind(|m2| *m2 > 0.0);
     let surface_m2 = surface_m2.unwrap_or_else(|| (tank.volume_l / L_PER_M3).powf(2.0 / 3.0));
     let open_l_h = open_tank_l_h(surface_m2, tank.temperature_k);

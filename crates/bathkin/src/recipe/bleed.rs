@@ -9,7 +9,7 @@ use bathkin_numerics::{RootError, bracketed_root};
 use serde::Serialize;
 
 use super::{Recipe, Value};
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, short};
 use crate::life::simulate::simulate_seeing;
 use crate::life::{Life, Limit, LimitKind, Readings, Settings};
 
@@ -127,7 +127,8 @@ impl Recipe {
                         ended => format!("{ended} at {:.3} turnovers", verdict.turnovers),
                     };
                     let reason = format!(
-                        "{reason}, before the bleed of {bleed_per_turnover} per turnover has settled"
+                        "{reason}, before the bleed of {} per turnover has settled",
+                        short(bleed_per_turnover)
                     );
                     Error::Simulation { time_h: verdict.clock_h, reason }
                 },

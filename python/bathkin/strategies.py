@@ -45,10 +45,10 @@ class SteadyBleed(Record):
 
 
 class BleedForLimit(Record):
-    """The least bleed that holds a limit for ever, at whatever hour the reading is highest (or lowest).
+    """The least bleed that holds a limit for ever, at the worst hour; its life confirms it.
 
-    A life with this bleed confirms it. The levels of `steady` are those at whole turnovers: between them, in a
-    tank that is filled up by hand or dumped in part, the reading rises and falls.
+    The levels of `steady` are those at whole turnovers: between them, in a tank that is filled up
+    by hand or dumped in part, the reading rises and falls.
 
     Attributes:
         limit: Name of the limit.

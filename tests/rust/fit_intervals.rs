@@ -137,7 +137,10 @@ fn sigmas_too_small_and_no_scatter_are_said() {
         scale: Scale::Known,
         ..of(Question { errors: errors(sigma), ..asked(&[RATE, ENERGY]) })
     };
-    has(&fitted(&scattered, known(0.001)), "sigmas-too-small", "31.9 times the sigmas that are believed");
+    let small = fitted(&scattered, known(0.001));
+    has(&small, "sigmas-too-small", "31.9 times the sigmas that are believed");
+    // Rows that all scatter beyond such sigmas are no outliers and no curve.
+    assert!(!codes(&small).iter().any(|code| ["outlier", "curved"].contains(code)), "{:?}", codes(&small));
     assert!(!codes(&fitted(&scattered, known(0.03))).contains(&"sigmas-too-small"));
     let computed = [rates(&CELSIUS, &exact())];
     let found = fitted(&computed, of(asked(&[RATE, ENERGY])));

@@ -118,7 +118,7 @@ fn plans_and_comparisons_say_it_too() {
     let flags = plan(0.7 * fresh);
     let of_plan = said(&flags, "lactate");
     assert!(
-        of_plan.len() == 1 && of_plan[0].contains("at the start of the shift it is at 70.0 %"),
+        of_plan.len() == 1 && of_plan[0].contains("at the start of the shift it is at 70 %"),
         "{of_plan:?}"
     );
     let bleed = Strategy {

@@ -215,17 +215,20 @@ impl Left<'_> {
 
     /// The test of a term with zᵀM r and zᵀM z, in a group.
     fn of(&self, group: usize, along: f64, squares: f64) -> Option<Test> {
-        if self.of.known {
-            let t = along / squares.sqrt();
-            return two_sided_tail(t, None).map(|p_value| Test { t, p_value });
-        }
+        // Believed sigmas are believed until the other rows scatter so many times as far: then these tell.
+        const CONTRADICTED: f64 = 3.0;
         let freedom: f64 = self.rows_of(group).map(|row| 1.0 - self.leverage(row)).sum::<f64>() - 1.0;
         let whole: f64 = self.rows_of(group).map(|row| self.residuals[row].powi(2)).sum();
         // Less than one row to spare tells no size.
-        if freedom < 1.0 - 1e-9 {
+        let told = freedom >= 1.0 - 1e-9;
+        let rest = (whole - along * along / squares).max(1e-24 * whole) / freedom;
+        if self.of.known && !(told && rest > CONTRADICTED.powi(2)) {
+            let t = along / squares.sqrt();
+            return two_sided_tail(t, None).map(|p_value| Test { t, p_value });
+        }
+        if !told {
             return None;
         }
-        let rest = (whole - along * along / squares).max(1e-24 * whole) / freedom;
         let t = along / (rest * squares).sqrt();
         if !t.is_finite() {
             return None;

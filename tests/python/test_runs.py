@@ -266,6 +266,7 @@ def test_further_starts_are_told_and_checked() -> None:
         bk.fit(recipe, runs, free, starts=-1)
 
 
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 def test_orthophosphite_is_a_column(recipe: bk.Recipe) -> None:
     sheet = {
         "orthophosphite (mol/L)": [0, 0.5, 1.0, 1.5],

@@ -61,6 +61,8 @@ COMMANDS = [
     ["recipes"],
     ["substrates"],
     ["substrates", "nickel-acid"],
+    ["reagents", "lactic"],
+    ["reagents", "--recipe", "{shop}/inside.toml"],
     ["show", "nickel-acid", "--set", "tank.volume_l=80 gal"],
     ["show", "{shop}/outside.toml"],
     ["show", "nickel-acid", "--constants"],

@@ -119,7 +119,8 @@ def with_inputs(document: Mapping[str, Any], recipe: Recipe | None, **more: Any)
     aliases = Aliases()
     held = _recipe_inputs(aliases, recipe) if recipe is not None else {}
     own = None if recipe is None else Path(recipe.file)
-    tables = {str(path): path for path in asked.read if path != own}
+    named = recipe.files() if recipe is not None else []
+    tables = {str(path): path for path in (*asked.read, *named) if path != own}
     files = [_file_inputs(path, aliases.add(given)) for given, path in tables.items()]
     inputs = {
         "versions": versions(),

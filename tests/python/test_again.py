@@ -61,6 +61,7 @@ COMMANDS = [
     ["recipes"],
     ["substrates"],
     ["substrates", "nickel-acid"],
+    ["substrates", "{shop}/outside.toml"],
     ["reagents", "lactic"],
     ["reagents", "--recipe", "{shop}/inside.toml"],
     ["show", "nickel-acid", "--set", "tank.volume_l=80 gal"],

@@ -188,11 +188,11 @@ fn replicates_that_agree_to_rounding_are_no_test() {
 fn an_order_known_to_be_near_zero_is_known() {
     let nickel = [3.0, 4.0, 5.0, 6.0, 7.0, 8.0];
     // More nickel binds more of the lactate and lowers the rate otherwise.
-    let exact = [15.71, 15.35, 15.19, 15.04, 14.82, 14.73];
+    let exact = [15.87, 15.20, 15.37, 14.92, 14.91, 14.58];
     let found =
         fitted(&[runs(&[("nickel_g_l", &nickel), ("deposition_um_h", &exact)])], of(asked(&[RATE, NICKEL])));
     let [low, high] = found.estimates[1].interval95.expect("an interval");
-    assert!(low < 0.0 && high > 0.0 && high - low < 0.05, "{low} to {high}");
+    assert!(low < 0.0 && high > 0.0 && (0.04..0.15).contains(&(high - low)), "{low} to {high}");
     assert_eq!(found.estimates[1].status, "ok");
     assert!(!says(&found, "not-determined") && !says(&found, "weakly-determined"), "{:?}", found.messages);
     let wide = [15.02, 11.0, 19.0, 15.04, 11.97, 18.01];

@@ -2,7 +2,11 @@
 
 use acceptance::assert_relative;
 use bathkin::Recipe;
+use bathkin::error::short;
+use bathkin_fit::{RecipeFitOptions, fit_recipe};
 
+use crate::answers::{RATE, runs};
+use crate::logs::asked;
 use crate::recipes::{atomic_weight, gain, live, molar_mass, nickel_acid, say, set};
 use crate::stabilized::{flags, refused};
 
@@ -31,7 +35,7 @@ fn a_second_salt_of_a_component_is_named_with_the_first() {
         assert_eq!(said.len(), 1, "{said:?}");
         for words in [
             format!("{HEPTAHYDRATE} = 28.72 ({by}) is added to {HEXAHYDRATE} = 26.87 (nickel-acid:38)"),
-            format!("{expected:.4} g/L"),
+            format!("together {} g/L", short(expected)),
             "nickel".to_owned(),
         ] {
             assert!(said[0].contains(&words), "{words} in {}", said[0]);
@@ -56,7 +60,7 @@ fn salts_that_are_meant_side_by_side_pass_without_a_word() {
     let decahydrate = "make_up.sodium_sulfate_decahydrate_g_l";
     let twice = Recipe::from_toml(
         "mine.toml",
-        &format!("base = \"nickel-acid\"\n[make_up]\nsodium_sulfate_anhydrous_g_l = 20\n"),
+        "base = \"nickel-acid\"\n[make_up]\nsodium_sulfate_anhydrous_g_l = 20\n",
     );
     let twice = set(&twice.expect("a recipe"), &[(decahydrate, 10.0)]);
     assert_eq!(flags(&twice, decahydrate).len(), 1);
@@ -128,13 +132,13 @@ fn off_is_a_line_that_is_not_there() {
 fn one_of_two_equal_reagents_changed_alone_is_named_with_the_other() {
     let first = say(&nickel_acid(), &[("operation.ph_reagent", "ammonia")]);
     let said = flags(&first, "operation.ph_reagent");
-    let caustic_mol_l = format!("200 g/L or {:.4} mol/L", 200.0 / molar_mass("NaOH"));
+    let caustic_mol_l = format!("200 g/L or {} mol/L", short(200.0 / molar_mass("NaOH")));
     let set_with = first.make_up().expect("a bath").ph_adjustment().expect("a model").expect("ammonia").mol_l;
     for words in [
         "made up with ammonia",
         "held with sodium hydroxide",
         &caustic_mol_l,
-        &format!("{set_with:.4} mol/L"),
+        &format!("{} mol/L", short(set_with)),
     ] {
         assert!(said.len() == 1 && said[0].contains(words), "{words} in {said:?}");
     }
@@ -171,4 +175,18 @@ fn a_missing_second_reagent_follows_the_first() {
     // Some 0.18 mol/L of acid are made per turnover.
     assert!(gain(&followed, "ammonia_mol_l") > 0.1);
     assert!(flags(&card, "operation.ph_reagent").is_empty());
+}
+
+/// Producer: the rule. A column of runs is no exception: the fit would take both salts for weighed out.
+#[test]
+fn runs_with_another_salt_say_what_becomes_of_the_recipes() {
+    let rates = ("deposition_um_h", [15.0, 16.0, 17.0].as_slice());
+    let salt = (HEPTAHYDRATE, [20.0, 25.0, 30.0].as_slice());
+    let options = RecipeFitOptions { question: asked(&[RATE]), ..RecipeFitOptions::default() };
+    let fit = |recipe: &Recipe, columns: &[(&str, &[f64])]| fit_recipe(recipe, &[runs(columns)], &options);
+    let message = fit(&nickel_acid(), &[salt, rates]).expect_err("refused").to_string();
+    assert!(message.contains(&format!("{HEPTAHYDRATE} is weighed out beside {HEXAHYDRATE}")), "{message}");
+    assert!(fit(&nickel_acid(), &[salt, (HEXAHYDRATE, &[1.0, 1.0, 1.0]), rates]).is_ok());
+    let swapped = say(&set(&nickel_acid(), &[(HEPTAHYDRATE, 28.72)]), &[(HEXAHYDRATE, "off")]);
+    assert!(fit(&swapped, &[salt, rates]).is_ok());
 }

@@ -39,6 +39,9 @@ fn a_trace_that_no_law_contains_is_named() {
         let of_life = recipe.life_flags(&life).expect("flags");
         assert!(of_life.iter().any(|flag| flag.what == said[0]), "{path}");
     }
+    let ammonia =
+        say(&nickel_acid(), &[("operation.ph_reagent", "ammonia"), ("ph_control.reagent", "ammonia")]);
+    assert!(no_law(&ammonia, "ammonia")[0].ends_with("through pH, complexes and ionic strength"));
     let pure = um_h(&nickel_acid());
     let with = um_h(&set(&nickel_acid(), &[("make_up.thiourea_mg_l", 5.0)]));
     assert_within("thiourea does nothing", with / pure, 1.0, 1e-9);

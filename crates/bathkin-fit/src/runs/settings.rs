@@ -48,6 +48,18 @@ pub(crate) fn settings(recipe: &Recipe, runs: &Sheet, groups: &[String]) -> Resu
         found.push(setting);
     }
     runs.refuse_all(wrong)?;
+    // Both would be weighed out, and the fit would not know that only one was.
+    for setting in &found {
+        let beside = recipe.salt_beside(&setting.path)?;
+        if let Some(stays) = beside.filter(|stays| !found.iter().any(|other| other.path == *stays)) {
+            let what = format!(
+                "{} is weighed out beside {stays} of the recipe, which brings the same: expected a column {stays} too, \
+                 or a recipe with {stays} = \"off\"",
+                setting.column
+            );
+            return Err(runs.refuse_column(what));
+        }
+    }
     Ok(found)
 }
 

@@ -3,7 +3,7 @@
 use super::model::Model;
 use super::reader::Flag;
 use super::substrates::{Found, Substrate, Surface};
-use crate::error::{Error, Place, Result};
+use crate::error::{Error, Place, Result, short};
 use crate::life::outlook::crossing;
 use crate::life::{Life, Limit};
 use crate::tank::Work;
@@ -103,7 +103,7 @@ impl Model {
         let what = format!(
             "{} = {} was reached after {:.1} h, and {} racks of {} were put in after it, the first, {}, at {:.1} h",
             limit.name,
-            limit.bound,
+            short(limit.bound),
             from.clock_h,
             1 + late.count(),
             name.replace('_', " "),

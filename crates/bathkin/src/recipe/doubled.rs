@@ -1,7 +1,10 @@
 //! A salt laid over another of the same component: both are weighed out, which is seldom meant.
 
-use super::document::Entry;
+use super::Recipe;
+use super::document::{Entry, Value};
 use super::reader::Reader;
+use super::substance::Name;
+use crate::error::{Result, short};
 use crate::solution::{Chemistry, Reagent};
 
 /// Flags every reagent of a table that was added to an inherited one which brings the same component and
@@ -30,11 +33,37 @@ pub(super) fn flag_doubled(
     }
 }
 
+impl Recipe {
+    /// The path of a salt in the make-up that stays beside one added at `path` and brings the same component.
+    ///
+    /// ```
+    /// use bathkin::recipe::Recipe;
+    /// let beside = Recipe::built_in("nickel-acid")?.salt_beside("make_up.nickel_sulfate_heptahydrate_g_l")?;
+    /// assert_eq!(beside.as_deref(), Some("make_up.nickel_sulfate_hexahydrate_g_l"));
+    /// # Ok::<(), bathkin::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn salt_beside(&self, path: &str) -> Result<Option<String>> {
+        let chemistry = &self.model()?.chemistry;
+        let reagent = |path: &str| chemistry.reagent(Name::split(path.strip_prefix("make_up.")?)?.substance);
+        let Some(added) = reagent(path).filter(|_| self.document().get(path).is_none()) else {
+            return Ok(None);
+        };
+        let beside = |entry: &&Entry| {
+            matches!(entry.value, Value::Number(amount) if amount > 0.0)
+                && reagent(&entry.path).is_some_and(|stays| chemistry.shared_purpose(added, stays).is_some())
+        };
+        Ok(self.document().under("make_up").into_iter().find(beside).map(|entry| entry.path.clone()))
+    }
+}
+
 fn words(chemistry: &Chemistry, new: &Entry, old: &Entry, component: usize, mol_l: f64) -> String {
     let component = &chemistry.components[component];
     let g_l = component.formula.molar_mass_g_mol(&chemistry.atomic_weights).map(|g_mol| g_mol * mol_l);
-    let both =
-        g_l.map_or_else(|_| format!("{mol_l:.4} mol/L"), |g_l| format!("{g_l:.4} g/L ({mol_l:.4} mol/L)"));
+    let mol_l = format!("{} mol/L", short(mol_l));
+    let both = g_l.map_or_else(|_| mol_l.clone(), |g_l| format!("{} g/L ({mol_l})", short(g_l)));
     format!(
         "{} = {} ({}) is added to {} = {} ({}), which stays: together {both} {}. \
          Set {} to \"off\" where the new one takes its place, or to {} again where both are meant",

@@ -3,6 +3,7 @@
 use super::document::{Entry, Value};
 use super::make_up::PhAdjustment;
 use super::reader::Reader;
+use crate::error::short;
 use crate::solution::{Chemistry, Reagent};
 
 /// Sets the pH of the make-up.
@@ -37,20 +38,22 @@ pub(super) fn flag_parted(
     };
     let made_up = adjustment.map_or_else(
         || "none of it needed".to_owned(),
-        |set| format!("{:.4} g/L or {:.4} mol/L of it", set.g_l, set.mol_l),
+        |set| format!("{} g/L or {} mol/L of it", short(set.g_l), short(set.mol_l)),
     );
     let strength = corrector.map_or(f64::NAN, |reagent| corrector_g_l / reagent.molar_mass_g_mol);
     reader.flag(
         &changed.path,
         format!(
             "{} = {} ({}) was changed alone: the bath is made up with {} ({made_up}), and over its life the pH is \
-             held with {}, {corrector_g_l} g/L or {strength:.4} mol/L. Both were {} before: set {} as well, to the \
+             held with {}, {} g/L or {} mol/L. Both were {} before: set {} as well, to the \
              same where one reagent does both, or to {} again where two are meant",
             changed.path,
             changed.value,
             changed.place,
             title(first),
             title(second),
+            short(corrector_g_l),
+            short(strength),
             kept.value,
             kept.path,
             kept.value,

@@ -22,6 +22,8 @@ ENERGY = "deposition.activation_energy_kj_mol"
 # Half a second is promised, some 0.1 s is seen; tests run on machines with other work to do.
 SOON_S = 5.0
 MANY = "operation.temperature_c=80:94:300"
+# A pH that is corrected every half minute.
+OFTEN = ["--set", "ph_control.policy=interval", "--set", "ph_control.interval_h=0.01"]
 WAIT_S = 0.4
 
 # Invented coupons, each in a bath of its own.
@@ -43,6 +45,14 @@ LOG = pd.DataFrame(
         "reductant_ml_l": [4.0] * 60,
     }
 )
+
+
+@pytest.fixture(autouse=True)
+def _heeds_ctrl_c() -> Iterator[None]:
+    """What was started in the background of a shell ignores Ctrl-C; here it is heard."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 @pytest.fixture(scope="module")
@@ -141,6 +151,7 @@ CALLS: dict[str, Callable[[bk.Recipe, bk.Fit, bk.Bath], Any]] = {
 }
 
 
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 @pytest.mark.parametrize("name", CALLS)
 def test_every_long_call_hears_of_ctrl_c(
     name: str, slow: bk.Recipe, fitted: bk.Fit, bath: bk.Bath
@@ -161,8 +172,8 @@ def test_what_was_interrupted_answers_as_before(fitted: bk.Fit) -> None:
     "arguments",
     [
         [*["rate", "nickel-acid", "--vary", "operation.ph=4.4:5.2:300", "--vary"], MANY],
-        ["life", "nickel-acid", "--sensitivity", "--set", "replenishment.metal_trigger_pct=99.9"],
-        ["compare", "nickel-acid", "--set", "replenishment.metal_trigger_pct=99.9"],
+        ["life", "nickel-acid", "--sensitivity", *OFTEN],
+        ["compare", "nickel-acid", *OFTEN],
     ],
     ids=lambda arguments: arguments[0],
 )
@@ -211,7 +222,7 @@ def test_progress_of_long_work(fitted: bk.Fit) -> None:
 
 def _swept(sent: Any = None) -> Any:
     found = bk.sweep("nickel-acid", {"operation.ph": [4.6, 4.8, 5.0]})["deposition_um_h"].tolist()
-    found += bk.fit("nickel-acid", RUNS, [RATE]).bootstrap(8).draws[0]
+    found += bk.fit("nickel-acid", RUNS, [RATE, ENERGY]).bootstrap(8).draws[0]
     if sent is not None:
         sent.send(found)
     return found

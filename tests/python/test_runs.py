@@ -271,7 +271,7 @@ def test_orthophosphite_is_a_column(recipe: bk.Recipe) -> None:
     sheet = {
         "orthophosphite (mol/L)": [0, 0.5, 1.0, 1.5],
         "pH": [4.8, 4.8, 4.8, 4.2],
-        "rate (um/h)": [16.9, 14.8, 13.1, 9.4],
+        "rate (um/h)": [16.9, 14.8, 13.1, 7.2],
     }
     fit = bk.fit(recipe, bk.read_runs(pd.DataFrame(sheet)), free=["deposition.rate_mol_m2_s"])
     said = {message["code"]: message["text"] for message in fit.messages}

@@ -262,12 +262,12 @@ fn wrong(recipe: &Recipe, life: &Life) -> Option<String> {
     if let Some(row) = (0..volume.len()).find(|row| volume[*row] > brim_l * (1.0 + 1e-6)) {
         return Some(format!("{} L stand in a tank of {brim_l} L", volume[row]));
     }
-    for row in 0..volume.len() {
+    for (row, volume_l) in volume.iter().enumerate() {
         let of = |name: &str| column(name)[row];
         let came = of("solutions_l") + of("water_l");
         let left = of("drag_out_l") + of("bled_l") + of("overflow_l") + of("evaporated_l");
-        if (tank.volume_l + came - left - volume[row]).abs() > 1e-8 * (tank.volume_l + came.abs() + left) {
-            return Some(format!("row {row}: {came} L came, {left} L left, {} L are there", volume[row]));
+        if (tank.volume_l + came - left - volume_l).abs() > 1e-8 * (tank.volume_l + came.abs() + left) {
+            return Some(format!("row {row}: {came} L came, {left} L left, {volume_l} L are there"));
         }
     }
     let dissolves = life.verdict.limit.ends_with("dissolves");

@@ -7,7 +7,7 @@
 //! the linear approximation of G. A. F. Seber and C. J. Wild, *Nonlinear Regression*, Wiley 1989, chapter
 //! 2. Assumes a minimum inside the bounds, independent errors, and a model nearly straight over the width
 //! of the intervals; where it is not, see [`profile`](crate::profile). Parameters on a bound count as
-//! known: they are in neither C nor ν. Under a robust loss s² and the factor of (JᵀJ)⁻¹ are those of [`robust`](crate::robust).
+//! known: they are in neither C nor ν. Under a robust loss s² and the factor of (JᵀJ)⁻¹ are those of `robust.rs`.
 
 use bathkin_numerics::least_squares::{
     Bounds, LeastSquaresError, LeastSquaresOptions, Loss, Minimum, Residuals, least_squares,

@@ -321,6 +321,17 @@ fn a_prediction_says_what_the_data_never_varied() {
     assert!(never[0].what.starts_with("5.200 here and 4.800 in all data"), "{never:?}");
     let far = at(&[("temperature_c", 98.0)]).flags;
     assert!(far[0].what.starts_with("98.00 here and 76.00 to 90.00 in the data: extrapolated"), "{far:?}");
+    // A rate does not hang on the volume of the tank, which the beakers of these runs have otherwise.
+    let beakers =
+        [runs(&[("temperature_c", &CELSIUS), ("tank.volume_l", &[1.0; 8]), ("deposition_um_h", &RATES)])];
+    let of_beakers = fitted(&beakers, of(asked(&[RATE, ENERGY])));
+    let plain = of_beakers.predict(&[("temperature_c".to_owned(), 80.0)]).expect("a prediction");
+    assert!(plain.flags.is_empty(), "{:?}", plain.flags);
+    let coupon = [("temperature_c", 80.0), ("time_min", 60.0), ("area_cm2", 50.0)];
+    let given = coupon.map(|(name, value)| (name.to_owned(), value));
+    let depleted = of_beakers.predict(&given).expect("a prediction");
+    assert_eq!(depleted.flags.len(), 1, "{:?}", depleted.flags);
+    assert_eq!(depleted.flags[0].r#where, "tank.volume_l");
     // By hand: of the pH order, 10 % more of 0.35 decades per pH away from the reference.
     let held = at(&[("temperature_c", 80.0), ("ph", 5.2)]).held_numbers;
     assert!(held.iter().all(|one| one.path != RATE && one.path != ENERGY && one.path != "operation.ph"));

@@ -14,7 +14,7 @@ use crate::problem::{Column, DataError, Observation, Sheet};
 use crate::runs::{AREA, Quantity, Setting, TIME, reach_ph, settings};
 
 /// Number of a case that no sheet has: what is parted by labels has no say in it.
-const OF_NO_TABLE: usize = usize::MAX;
+pub(super) const OF_NO_TABLE: usize = usize::MAX;
 
 /// What a run would show, with both bands.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -4,18 +4,30 @@ use bathkin::recipe::{Flag, Value};
 
 use super::estimates::RecipeFit;
 use super::messages::setting_at;
+use super::prediction::OF_NO_TABLE;
 use super::taken::TEMPERATURE;
 use super::words::number;
 use crate::logs;
 use crate::problem::DataError;
-use crate::problem::case::Kind;
+use crate::problem::case::{Case, Coupon, Kind};
 
 impl RecipeFit {
-    /// Settings of a coupon that the data never varied, or not so far.
+    /// Settings of a coupon that the data never varied, or not so far, and that move its value.
     pub(super) fn unvaried(&self, given: &[(String, f64)]) -> Result<Vec<Flag>, DataError> {
         // What is converted may miss an end by rounding.
         const SLACK: f64 = 1e-9;
         let (case, _) = self.coupon(given)?;
+        let value_of =
+            |case: &Case| self.model.values_of(OF_NO_TABLE, case, self.fit.values()).ok()?.first().copied();
+        let value = value_of(&case);
+        // As a rate does not hang on the volume of the tank.
+        let moves = |path: &str, to: f64| {
+            let Kind::Coupon(coupon) = &case.kind else { return true };
+            let recipe = coupon.recipe.with(path, Value::Number(to), "predict");
+            let other = Case { kind: Kind::Coupon(Coupon { recipe, ..coupon.clone() }), ..case.clone() };
+            let pair = value.zip(value_of(&other));
+            pair.is_none_or(|(value, other)| (other - value).abs() > SLACK * value.abs())
+        };
         let now = |path: &str| match case.recipe().document().get(path).map(|entry| &entry.value) {
             Some(Value::Number(number)) => Some(*number),
             _ => None,
@@ -32,7 +44,7 @@ impl RecipeFit {
         for path in paths {
             let (Some(now), Some((low, high))) = (now(path), self.reach(path)) else { continue };
             let slack = SLACK * low.abs().max(high.abs());
-            if (low - slack..=high + slack).contains(&now) {
+            if (low - slack..=high + slack).contains(&now) || !moves(path, now.clamp(low, high)) {
                 continue;
             }
             let what = if high - low <= slack {
@@ -63,13 +75,13 @@ impl RecipeFit {
 
     /// Least and largest value of a setting in the data; `None` for one that moves by itself along a log.
     fn reach(&self, path: &str) -> Option<(f64, f64)> {
-        let moves = |path: &str| path == "operation.ph" || path.starts_with("make_up.");
+        let by_itself = |path: &str| path == "operation.ph" || path.starts_with("make_up.");
         let mut values = Vec::new();
         for row in &self.model.rows {
             let logged = matches!(self.model.cases[row.case].kind, Kind::Log(_));
             let sheet = self.data[row.sheet].sheet();
             let value = match logged {
-                true if moves(path) => return None,
+                true if by_itself(path) => return None,
                 true if path == TEMPERATURE => sheet.cell(logs::columns::TEMPERATURE, row.place),
                 true => None,
                 false => setting_at(self, row, path),

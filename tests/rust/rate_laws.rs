@@ -4,8 +4,8 @@
 use acceptance::{Csv, assert_relative, assert_within};
 use bathkin::scalar::Scalar;
 use bathkin::surface::{
-    Accelerator, Arrhenius, Concentration, Conditions, Factor, InhibitionForm, IonicStrength, RateLaw,
-    Stabilizer, Suppression,
+    Accelerator, Adsorbate, Adsorption, Arrhenius, Concentration, Conditions, Factor, InhibitionForm,
+    IonicStrength, Order, RateLaw, Stabilizer, Suppression,
 };
 use num_dual::Dual64;
 
@@ -15,8 +15,8 @@ use crate::stabilized::{extended, refused, um_h};
 const OF: Concentration = Concentration::Total(0);
 
 /// The value of a law of one factor at a concentration and an ionic strength.
-fn value<D: Scalar>(factor: Factor<D>, c: D, strength: D) -> D {
-    let law = RateLaw { value_at_reference: D::from(1.0), factors: vec![factor] };
+fn value<D: Scalar>(factor: &Factor<D>, c: D, strength: D) -> D {
+    let law = RateLaw { value_at_reference: D::from(1.0), factors: vec![factor.clone()] };
     law.value(&Conditions {
         temperature_k: D::from(361.15),
         ph: D::from(4.8),
@@ -52,6 +52,20 @@ fn suppression<D: Scalar>(reference_mol_l: f64) -> Factor<D> {
     Factor::Suppression(Suppression { of: OF, constant_mol_l: D::from(0.25), reference_mol_l })
 }
 
+/// Two substances on the sites, one of them steeply; in these tests they are the same one.
+fn adsorption<D: Scalar>(reference_mol_l: f64) -> Factor<D> {
+    let adsorbate = |constant: f64, power: f64| Adsorbate {
+        of: OF,
+        constant_l_mol: D::from(constant),
+        power: D::from(power),
+        reference_mol_l,
+    };
+    Factor::Adsorption(Adsorption {
+        sites: D::from(2.0),
+        adsorbates: vec![adsorbate(0.8, 1.0), adsorbate(0.3, 2.0)],
+    })
+}
+
 /// Every new factor with its own reference (in whatever unit), which is 0.9.
 fn factors<D: Scalar>(reference: f64) -> Vec<Factor<D>> {
     vec![
@@ -61,6 +75,7 @@ fn factors<D: Scalar>(reference: f64) -> Vec<Factor<D>> {
         stabilizer(reference, 10.0),
         accelerator(reference),
         suppression(reference),
+        adsorption(reference),
     ]
 }
 
@@ -68,7 +83,7 @@ fn factors<D: Scalar>(reference: f64) -> Vec<Factor<D>> {
 fn every_factor_is_one_at_its_reference() {
     for reference in [0.0, 0.9, 2.5] {
         for factor in factors::<f64>(reference) {
-            assert_within(format!("{factor:?}"), value(factor, reference, reference), 1.0, 1e-14);
+            assert_within(format!("{factor:?}"), value(&factor, reference, reference), 1.0, 1e-14);
         }
     }
 }
@@ -77,12 +92,12 @@ fn every_factor_is_one_at_its_reference() {
 #[test]
 fn nothing_of_the_substance_is_regular() {
     for factor in factors::<f64>(0.9) {
-        let (none, below) = (value(factor, 0.0, 0.0), value(factor, -1e-15, 0.0));
+        let (none, below) = (value(&factor, 0.0, 0.0), value(&factor, -1e-15, 0.0));
         assert!(none.is_finite() && none > 0.0, "{factor:?}: {none}");
         assert_relative(format!("{factor:?}"), below, none, 1e-13);
     }
     for factor in factors::<Dual64>(0.9) {
-        let slope = value(factor, Dual64::from(0.0).derivative(), Dual64::from(0.0).derivative()).eps;
+        let slope = value(&factor, Dual64::from(0.0).derivative(), Dual64::from(0.0).derivative()).eps;
         assert!(slope.is_finite(), "{factor:?}: {slope}");
     }
 }
@@ -92,8 +107,8 @@ fn dual_numbers_agree_with_differences() {
     const H: f64 = 1e-6;
     for (exact, plain) in factors::<Dual64>(0.9).into_iter().zip(factors::<f64>(0.9)) {
         for c in [H, 0.05, 0.9, 3.7, 7.5] {
-            let slope = value(exact, Dual64::from(c).derivative(), Dual64::from(c).derivative()).eps;
-            let difference = (value(plain, c + H, c + H) - value(plain, c - H, c - H)) / (2.0 * H);
+            let slope = value(&exact, Dual64::from(c).derivative(), Dual64::from(c).derivative()).eps;
+            let difference = (value(&plain, c + H, c + H) - value(&plain, c - H, c - H)) / (2.0 * H);
             assert_within(format!("{plain:?} at {c}"), slope, difference, 1e-6 * slope.abs().max(1e-3));
         }
     }
@@ -102,18 +117,106 @@ fn dual_numbers_agree_with_differences() {
 /// Far away an accelerator gives its whole gain, and salt slows as its form says.
 #[test]
 fn limits_are_those_of_the_forms() {
-    assert_within("plenty of accelerator", value(accelerator(0.0), 1e6, 0.0), 1.3, 1e-6);
+    assert_within("plenty of accelerator", value(&accelerator(0.0), 1e6, 0.0), 1.3, 1e-6);
     assert_within(
         "exponential",
-        value(strength(InhibitionForm::Exponential, 0.0), 0.0, 4.0),
+        value(&strength(InhibitionForm::Exponential, 0.0), 0.0, 4.0),
         (-1f64).exp(),
         1e-14,
     );
-    assert_within("hyperbolic", value(strength(InhibitionForm::Hyperbolic, 0.0), 0.0, 4.0), 0.5, 1e-14);
-    assert_within("hyperbolic, aged", value(strength(InhibitionForm::Hyperbolic, 1.0), 0.0, 6.0), 0.5, 1e-14);
-    assert_eq!(value(stabilizer(1.0, 10.0), 10.0, 0.0), 0.0, "nothing plates at the stop");
-    let nearly = value::<f64>(stabilizer(1.0, 10.0), 10.0 - 1e-6, 0.0);
+    assert_within("hyperbolic", value(&strength(InhibitionForm::Hyperbolic, 0.0), 0.0, 4.0), 0.5, 1e-14);
+    assert_within(
+        "hyperbolic, aged",
+        value(&strength(InhibitionForm::Hyperbolic, 1.0), 0.0, 6.0),
+        0.5,
+        1e-14,
+    );
+    assert_eq!(value(&stabilizer(1.0, 10.0), 10.0, 0.0), 0.0, "nothing plates at the stop");
+    let nearly = value::<f64>(&stabilizer(1.0, 10.0), 10.0 - 1e-6, 0.0);
     assert!(nearly > 0.0 && nearly < 1e-6, "and goes there without a jump: {nearly}");
+}
+
+/// A law of one order about a reference beside sites shared by three, each a substance of its own.
+fn crowded(order: f64, c: [f64; 3]) -> (f64, Vec<f64>) {
+    let adsorbate = |at: usize, constant_l_mol: f64| Adsorbate {
+        of: Concentration::Total(at),
+        constant_l_mol,
+        power: 1.0,
+        reference_mol_l: [0.28, 0.1, 0.0][at],
+    };
+    let adsorbates = vec![adsorbate(0, 1.44), adsorbate(1, 1.25), adsorbate(2, 0.062)];
+    let law = RateLaw {
+        value_at_reference: 1.0,
+        factors: vec![
+            Factor::Order(Order { of: OF, order, reference_mol_l: 0.28 }),
+            Factor::Adsorption(Adsorption { sites: 2.0, adsorbates }),
+        ],
+    };
+    let at = Conditions {
+        temperature_k: 361.15,
+        ph: 4.8,
+        ionic_strength_mol_l: 0.9,
+        totals_mol_l: &c,
+        dissolved_mol_l: &c,
+    };
+    (law.value(&at), law.factors_at(&at).into_iter().map(|(_, value)| value).collect())
+}
+
+/// Producer: the derivative of c^b/D^m set to zero, c* = b (D - K c)/(K (m - b)), where the substance takes
+/// the share b/m of the sites; 1e-6 of the rate a hundredth beside it.
+#[test]
+fn a_substance_that_reacts_and_takes_sites_has_a_rate_of_its_own_maximum() {
+    const B: f64 = 0.54;
+    const K: f64 = 1.44;
+    for other in [0.05, 0.1, 0.4] {
+        let rest = 1.0 + 1.25 * other + 0.062;
+        let top = B * rest / (K * (2.0 - B));
+        assert_relative("share of the sites", K * top / (rest + K * top), B / 2.0, 1e-12);
+        let rate = |c: f64| crowded(B, [c, other, 1.0]).0;
+        assert!(rate(top) > rate(0.99 * top) && rate(top) > rate(1.01 * top), "{top}");
+        let h = 1e-5 * top;
+        let slope = (rate(top + h) - rate(top - h)) / (2.0 * h) * top / rate(top);
+        assert_within("order at the maximum", slope, 0.0, 1e-8);
+    }
+    // Nobody on the sites leaves the power law.
+    let bare = Adsorption { sites: 2.0, adsorbates: Vec::new() };
+    assert_eq!(value(&Factor::Adsorption(bare), 0.7, 0.0), 1.0);
+}
+
+/// Each adsorbate is told apart, and what is told multiplies to the law; 1e-12.
+#[test]
+fn the_parts_of_shared_sites_multiply_to_the_factor() {
+    for c in [[0.28, 0.1, 0.0], [0.28, 0.1 + 1e-10, 0.0], [0.1, 0.3, 2.0], [0.9, 0.0, 0.0]] {
+        let (whole, parts) = crowded(0.54, c);
+        assert_eq!(parts.len(), 4);
+        assert_relative(format!("{c:?}"), parts.iter().product(), whole, 1e-12);
+    }
+    // Only what moved has done something.
+    assert_eq!(crowded(0.54, [0.28, 0.1, 2.0]).1[..3], [1.0, 1.0, 1.0]);
+}
+
+/// Producer: the formula by hand, with what the bath's own speciation has.
+#[test]
+fn a_recipe_shares_the_sites_of_its_surface() {
+    let ph = ("operation.ph", 5.4);
+    let table = "[deposition.adsorption]\nsites = 2\n\
+                 [deposition.adsorption.adsorbate.hydroxide]\nconstant_l_mol = 1.24e6\nreference_mol_l = 3.3e-8\n\
+                 [deposition.adsorption.adsorbate.nickel]\nconstant_l_mol = 1.25\nbasis = \"total\"\nreference_mol_l = 0.1";
+    let (plain, law) = (set(&extended(&[], &[]), &[ph]), set(&extended(&[], &[table]), &[ph]));
+    let bath = law.make_up().expect("a bath");
+    let of = |list: Vec<(String, f64)>, name: &str| {
+        list.into_iter().find(|(known, _)| known == name).expect("there").1
+    };
+    let hydroxide = of(bath.species().expect("species"), "hydroxide");
+    let nickel = of(bath.totals().expect("totals"), "nickel");
+    let sites = |hydroxide: f64, nickel: f64| 1.0 + 1.24e6 * hydroxide + 1.25 * nickel;
+    let expected = (sites(hydroxide, nickel) / sites(3.3e-8, 0.1)).powi(-2);
+    assert_relative("rate", um_h(&law) / um_h(&plain), expected, 1e-9);
+    assert!(expected < 0.9, "hydroxide takes sites: {expected}");
+    let free = extended(&[], &[&table.replace("total", "free")]);
+    assert!(um_h(&free) > um_h(&extended(&[], &[table])), "less free nickel takes fewer sites");
+    let odd = extended(&[], &[&format!("{table}\npower = 0.5")]);
+    assert!(refused(&odd).contains("a power between 1 and 10"), "{}", refused(&odd));
 }
 
 /// Producer: arrhenius_ratios.csv, two decimals.

@@ -6,8 +6,8 @@ use super::traces::Traces;
 use crate::constants::ZERO_CELSIUS_K;
 use crate::error::Result;
 use crate::surface::{
-    Accelerator, Arrhenius, Concentration, Factor, Inhibition, InhibitionForm, IonicStrength, Order, PhOrder,
-    Saturation, Stabilizer, Suppression,
+    Accelerator, Adsorbate, Adsorption, Arrhenius, Concentration, Factor, Inhibition, InhibitionForm,
+    IonicStrength, Order, PhOrder, Saturation, Stabilizer, Suppression,
 };
 
 const FORMS: [(&str, InhibitionForm); 2] =
@@ -76,6 +76,7 @@ pub(super) fn read_factors(reader: &Reader, slots: &Slots, table: &str) -> Resul
         }));
     }
     read_strength(reader, table, &mut factors)?;
+    read_adsorption(reader, slots, table, &mut factors)?;
     read_traces(reader, slots, table, &mut factors)?;
     Ok(factors)
 }
@@ -126,6 +127,33 @@ fn read_strength(reader: &Reader, table: &str, factors: &mut Vec<Factor>) -> Res
         constant_mol_l: reader.number(&inner("constant_mol_l"), Bounds::POSITIVE)?,
         reference_mol_l: reader.number_or(&inner("reference_mol_l"), Bounds::NOT_NEGATIVE, 0.0)?,
         exponent: reader.number_or(&inner("exponent"), EXPONENT, 1.0)?,
+    }));
+    Ok(())
+}
+
+/// `[<law>.adsorption]`, with `[<law>.adsorption.adsorbate.<name>]` for each that takes sites.
+fn read_adsorption(reader: &Reader, slots: &Slots, table: &str, factors: &mut Vec<Factor>) -> Result<()> {
+    const SITES: Bounds = Bounds::between(0.0, 10.0, "a number of sites between 0 and 10");
+    const POWER: Bounds = Bounds::between(1.0, 10.0, "a power between 1 and 10");
+    let of_table = format!("{table}.adsorption");
+    if reader.document().children(&of_table).is_empty() {
+        return Ok(());
+    }
+    let adsorbate = |name: String| {
+        let inner = |key: &str| format!("{of_table}.adsorbate.{name}.{key}");
+        let path = inner("constant_l_mol");
+        Ok(Adsorbate {
+            // Its own basis: nickel may take sites in any form and discharge as the free ion.
+            of: concentration_by(reader, slots, &path, &inner("basis"), &name)?,
+            constant_l_mol: reader.number(&path, Bounds::NOT_NEGATIVE)?,
+            power: reader.number_or(&inner("power"), POWER, 1.0)?,
+            reference_mol_l: reader.number(&inner("reference_mol_l"), Bounds::NOT_NEGATIVE)?,
+        })
+    };
+    let names = reader.document().children(&format!("{of_table}.adsorbate"));
+    factors.push(Factor::Adsorption(Adsorption {
+        sites: reader.number(&format!("{of_table}.sites"), SITES)?,
+        adsorbates: names.into_iter().map(adsorbate).collect::<Result<_>>()?,
     }));
     Ok(())
 }
@@ -189,8 +217,19 @@ pub(super) fn concentration(
     basis: &str,
     name: &str,
 ) -> Result<Concentration> {
+    concentration_by(reader, slots, path, &format!("{basis}.{name}"), name)
+}
+
+/// The same, `basis_path` being the whole path of its basis.
+fn concentration_by(
+    reader: &Reader,
+    slots: &Slots,
+    path: &str,
+    basis_path: &str,
+    name: &str,
+) -> Result<Concentration> {
     if let Some(component) = slots.names.iter().position(|known| known == name) {
-        let total = reader.choice(&format!("{basis}.{name}"), &[("total", true), ("free", false)])?;
+        let total = reader.choice(basis_path, &[("total", true), ("free", false)])?;
         return Ok(if total { Concentration::Total(component) } else { Concentration::Dissolved(component) });
     }
     slots.dissolved(reader, path, name).map(Concentration::Dissolved)

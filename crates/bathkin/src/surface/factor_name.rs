@@ -25,6 +25,8 @@ pub enum FactorKind {
     Accelerator,
     /// [`super::Suppression`].
     Suppression,
+    /// An adsorbate of [`super::Adsorption`].
+    Adsorption,
 }
 
 /// A kind, and the concentration it follows when it follows one.
@@ -49,19 +51,40 @@ impl FactorName {
 }
 
 impl<D: Scalar> Factor<D> {
-    /// Its name.
-    pub fn name(&self) -> FactorName {
-        let (kind, of) = match self {
-            Factor::Arrhenius(_) => (FactorKind::Temperature, None),
-            Factor::PhOrder(_) => (FactorKind::Ph, None),
-            Factor::IonicStrength(_) => (FactorKind::IonicStrength, None),
-            Factor::Order(law) => (FactorKind::Order, Some(law.of)),
-            Factor::Saturation(law) => (FactorKind::Saturation, Some(law.of)),
-            Factor::Inhibition(law) => (FactorKind::Inhibition, Some(law.of)),
-            Factor::Stabilizer(law) => (FactorKind::Stabilizer, Some(law.of)),
-            Factor::Accelerator(law) => (FactorKind::Accelerator, Some(law.of)),
-            Factor::Suppression(law) => (FactorKind::Suppression, Some(law.of)),
+    /// The concentrations it follows.
+    pub fn concentrations(&self) -> Vec<Concentration> {
+        match self {
+            Factor::Arrhenius(_) | Factor::PhOrder(_) | Factor::IonicStrength(_) => Vec::new(),
+            Factor::Order(law) => vec![law.of],
+            Factor::Saturation(law) => vec![law.of],
+            Factor::Inhibition(law) => vec![law.of],
+            Factor::Stabilizer(law) => vec![law.of],
+            Factor::Accelerator(law) => vec![law.of],
+            Factor::Suppression(law) => vec![law.of],
+            Factor::Adsorption(law) => law.adsorbates.iter().map(|adsorbate| adsorbate.of).collect(),
+        }
+    }
+
+    /// Its names with their values, which multiply to the factor: one, or one for each adsorbate.
+    pub fn named_values(&self, at: &Conditions<D>) -> Vec<(FactorName, D)> {
+        let kind = match self {
+            Factor::Arrhenius(_) => FactorKind::Temperature,
+            Factor::PhOrder(_) => FactorKind::Ph,
+            Factor::IonicStrength(_) => FactorKind::IonicStrength,
+            Factor::Order(_) => FactorKind::Order,
+            Factor::Saturation(_) => FactorKind::Saturation,
+            Factor::Inhibition(_) => FactorKind::Inhibition,
+            Factor::Stabilizer(_) => FactorKind::Stabilizer,
+            Factor::Accelerator(_) => FactorKind::Accelerator,
+            Factor::Suppression(_) => FactorKind::Suppression,
+            Factor::Adsorption(law) => {
+                let named = |(of, ln): (Concentration, D)| {
+                    (FactorName { kind: FactorKind::Adsorption, of: Some(of) }, ln.exp())
+                };
+                return law.ln_parts(at).map(named).collect();
+            }
         };
-        FactorName { kind, of }
+        let value = self.ln(at).map_or(D::from(0.0), |ln| ln.exp());
+        vec![(FactorName { kind, of: self.concentrations().first().copied() }, value)]
     }
 }

@@ -6,6 +6,7 @@
 //! a current that depends on the potential, and the potential is the one at which they cancel.
 
 pub mod accelerator;
+pub mod adsorption;
 pub mod arrhenius;
 pub mod branch;
 pub mod branch_moves;
@@ -31,6 +32,7 @@ pub mod substrate;
 pub mod suppression;
 
 pub use accelerator::Accelerator;
+pub use adsorption::{Adsorbate, Adsorption};
 pub use arrhenius::Arrhenius;
 pub use branch::{BackReaction, Branch, ReferencePotential, Shift, Shifter, Transport};
 pub use branch_moves::BranchMove;

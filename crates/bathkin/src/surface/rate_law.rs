@@ -1,9 +1,10 @@
 //! The reference-state rate law: a value at a stated reference, times dimensionless factors.
 
 use super::accelerator::Accelerator;
+use super::adsorption::Adsorption;
 use super::arrhenius::Arrhenius;
 use super::conditions::{Concentration, Conditions};
-use super::factor_name::{FactorKind, FactorName};
+use super::factor_name::FactorName;
 use super::inhibition::Inhibition;
 use super::ionic_strength::IonicStrength;
 use super::order::Order;
@@ -14,7 +15,7 @@ use super::suppression::Suppression;
 use crate::scalar::Scalar;
 
 /// One factor of a law. Each form has its own file with equation, symbols, range and source.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Factor<D: Scalar = f64> {
     /// Temperature.
     Arrhenius(Arrhenius<D>),
@@ -34,6 +35,8 @@ pub enum Factor<D: Scalar = f64> {
     Accelerator(Accelerator<D>),
     /// A trace that keeps the reaction down.
     Suppression(Suppression<D>),
+    /// Substances that share the sites of the surface.
+    Adsorption(Adsorption<D>),
 }
 
 /// value = value_ref × product of factors, each one at the reference state.
@@ -83,6 +86,7 @@ impl<D: Scalar> Factor<D> {
             Factor::Stabilizer(law) => law.ln_factor(at),
             Factor::Accelerator(law) => Some(law.ln_factor(at)),
             Factor::Suppression(law) => Some(law.ln_factor(at)),
+            Factor::Adsorption(law) => Some(law.ln_factor(at)),
         }
     }
 }
@@ -90,23 +94,15 @@ impl<D: Scalar> Factor<D> {
 impl<D: Scalar> RateLaw<D> {
     /// True when a factor follows the proton or a formed species, beyond the free components.
     pub fn follows_species(&self, components: usize) -> bool {
-        let formed = |of: &Concentration| matches!(of, Concentration::Dissolved(at) if *at >= components);
-        self.factors.iter().any(|factor| match factor {
-            Factor::Order(law) => formed(&law.of),
-            Factor::Saturation(law) => formed(&law.of),
-            Factor::Inhibition(law) => formed(&law.of),
-            Factor::Stabilizer(law) => formed(&law.of),
-            Factor::Accelerator(law) => formed(&law.of),
-            Factor::Suppression(law) => formed(&law.of),
-            Factor::Arrhenius(_) | Factor::PhOrder(_) | Factor::IonicStrength(_) => false,
-        })
+        let formed = |of: Concentration| matches!(of, Concentration::Dissolved(at) if at >= components);
+        self.factors.iter().flat_map(Factor::concentrations).any(formed)
     }
 
     /// True when it follows nothing but temperature, pH and totals.
     pub fn follows_no_more_than_ph(&self) -> bool {
-        self.factors.iter().map(Factor::name).all(|name| {
-            let dissolved = matches!(name.of, Some(Concentration::Dissolved(_)));
-            !dissolved && name.kind != FactorKind::IonicStrength
+        self.factors.iter().all(|factor| {
+            let total = |of| matches!(of, Concentration::Total(_));
+            !matches!(factor, Factor::IonicStrength(_)) && factor.concentrations().into_iter().all(total)
         })
     }
 
@@ -132,7 +128,7 @@ impl<D: Scalar> RateLaw<D> {
     }
 
     /// Every factor by name with its value, which is one at the reference state; zero where it
-    /// stops the reaction. Their product times the value at the reference is [`RateLaw::value`].
+    /// stops the reaction. Sites that several substances share are told adsorbate by adsorbate. Their product times the value at the reference is [`RateLaw::value`].
     ///
     /// ```
     /// use bathkin::surface::{Conditions, Factor, FactorKind, PhOrder, RateLaw};
@@ -145,8 +141,7 @@ impl<D: Scalar> RateLaw<D> {
     /// assert!((factors[0].1 - 10.0).abs() < 1e-9);
     /// ```
     pub fn factors_at(&self, at: &Conditions<D>) -> Vec<(FactorName, D)> {
-        let value = |factor: &Factor<D>| factor.ln(at).map_or(D::from(0.0), |ln| ln.exp());
-        self.factors.iter().map(|factor| (factor.name(), value(factor))).collect()
+        self.factors.iter().flat_map(|factor| factor.named_values(at)).collect()
     }
 }
 

@@ -41,6 +41,7 @@ pub(super) fn path_of(name: FactorName, equilibrium: &Equilibrium) -> String {
         FactorKind::Stabilizer => "stabilizer",
         FactorKind::Accelerator => "accelerator",
         FactorKind::Suppression => "suppression",
+        FactorKind::Adsorption => "adsorption",
     };
     name.of.map_or_else(|| kind.to_owned(), |of| format!("{kind}.{}", of.name(equilibrium)))
 }
@@ -99,6 +100,7 @@ fn cause(from: Stand, to: Stand, equilibrium: &Equilibrium, at_surface: bool) ->
         FactorKind::Stabilizer => "stabilizer",
         FactorKind::Accelerator => "accelerator",
         FactorKind::Suppression => "suppression",
+        FactorKind::Adsorption => "sites of the surface taken",
     };
     let (a, b) = (shown(to.name, from.follows), shown(to.name, to.follows));
     if a == b {

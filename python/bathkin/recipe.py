@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from bathkin import _core, tables
 from bathkin.arguments import word
 from bathkin.constants import SpeciesConstant, read_constants
+from bathkin.equations import Equations, equations_of
 from bathkin.errors import RecipeError, UnknownNameError
 from bathkin.flags import Flag, read_flags
 from bathkin.given_numbers import shown
@@ -216,6 +217,24 @@ class Recipe:
             'nickel'
         """
         return read_reagents(self._core.reagents())
+
+    def equations(self, notation: str = "text") -> Equations:
+        """Half-reactions, the overall reaction of the fresh bath, and the rate laws with their numbers.
+
+        Args:
+            notation: `text`, `markdown` (LaTeX between dollar signs) or `latex`.
+
+        Raises:
+            UnknownNameError: For another notation.
+            RecipeError, ConvergenceError: As `make_up`.
+
+        Example:
+            >>> import bathkin as bk
+            >>> equations = bk.load_recipe("copper-tartrate").equations()
+            >>> equations.half_reactions["metal"]
+            'Cu+2 + 2 e- -> Cu'
+        """
+        return equations_of(self._core, notation)
 
     def get(self, path: str) -> Any:
         """The value at a path, a number in the unit that ends the path.

@@ -30,6 +30,7 @@ mod distribution;
 mod documents;
 mod doses;
 mod economy;
+mod equations;
 mod families;
 mod film;
 mod film_life;

@@ -1,6 +1,6 @@
 //! Recipes.
 
-use bathkin::recipe::{self, Value};
+use bathkin::recipe::{self, Notation, Value};
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 use serde::Serialize;
@@ -159,6 +159,13 @@ impl Recipe {
     /// The formation constants of its bath, as JSON.
     fn constants(&self, py: Python<'_>) -> PyResult<String> {
         self.inner.constants().map(|constants| json(&constants)).map_err(|error| raise(py, &error))
+    }
+
+    /// Half-reactions, overall reaction and laws in a notation, as JSON.
+    fn equations(&self, py: Python<'_>, notation: &str) -> PyResult<String> {
+        let notation = Notation::named(notation).map_err(|error| raise(py, &error))?;
+        let equations = self.inner.equations(notation).map_err(|error| raise(py, &error))?;
+        Ok(json(&equations))
     }
 
     /// The substrates of its metal and reductant, as JSON.

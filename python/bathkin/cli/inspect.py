@@ -67,25 +67,54 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
 @click.option(
     "--constants", is_flag=True, help="The formation constants instead, and their rivals."
 )
-def show(recipe: str, settings: Sequence[str], constants: bool, as_json: bool, quiet: bool) -> None:
+@click.option(
+    "--equations",
+    is_flag=True,
+    help="Half-reactions, the overall reaction and the rate laws instead.",
+)
+@click.option(
+    "--notation",
+    type=click.Choice(["text", "markdown", "latex"]),
+    default="text",
+    show_default=True,
+    help="How equations are written.",
+)
+def show(
+    recipe: str,
+    settings: Sequence[str],
+    constants: bool,
+    equations: bool,
+    notation: str,
+    as_json: bool,
+    quiet: bool,
+) -> None:
     """A recipe: every number with its path and source.
 
     The path of a number is its section, a point, and its name: operation.temperature_c. With
     --constants, the formation constants of the bath; --set species.NAME.constant=LABEL chooses one
-    of those listed beside a species.
+    of those listed beside a species. With --equations, its chemistry: half-reactions, what they come
+    to together, and the rate laws with their numbers and units.
     """
+    if constants and equations:
+        raise click.UsageError("choose one of --constants and --equations")
     of = read_recipe(recipe, settings)
     if as_json:
         keys = ("title", "metal", "reductant", "by_product", "backing")
         contents: dict[str, Any] = {key: getattr(of, key) for key in keys}
         if constants:
             contents["constants"] = [one.as_dict() for one in of.constants()]
+        elif equations:
+            contents["equations"] = of.equations(notation).as_dict()
         else:
             entries = (entry for entry in of.numbers() if entry.path not in _HEADING)
             contents["numbers"] = [entry._asdict() for entry in entries]
         print_json(document("show", of, of.flags, **contents))
         return
-    print_result(constants_text(of) if constants else card(of), of, of.flags, quiet)
+    if equations:
+        text = str(of.equations(notation))
+    else:
+        text = constants_text(of) if constants else card(of)
+    print_result(text, of, of.flags, quiet)
     if not quiet:
         echo("\nSources")
         for source in of.cite:

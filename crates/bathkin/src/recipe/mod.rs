@@ -18,6 +18,7 @@ mod deposit;
 pub mod document;
 mod doses;
 mod doubled;
+pub mod equations;
 mod events;
 mod exchange;
 mod factors;
@@ -83,6 +84,7 @@ pub use bath::{
 pub use bleed::{BleedForLimit, SteadyBleed};
 pub use constant_list::{Constant, SpeciesConstant};
 pub use document::{Document, Entry, Value};
+pub use equations::{Equation, Equations, Notation};
 pub use fit_record::{FitRecord, FittedTie};
 pub use heading::Heading;
 pub use history::{History, Layer};

@@ -1,0 +1,85 @@
+"""A recipe as chemistry: what is printed is what is computed."""
+
+import math
+import re
+
+import bathkin as bk
+import pytest
+from click.testing import CliRunner
+
+from bathkin.cli import main
+
+UNITS = r"(?<=[0-9]) (mol/\(m2 s\)|mol/\(L s\)|mol/L|L/mol|kJ/mol|K)"
+# Formulas of what laws follow beyond totals.
+FORMS = {"OH-": "hydroxide", "CH3O2-": "methylene_glycolate", "Ni+2": "nickel"}
+
+
+def evaluated(law: str, bath: bk.Bath) -> float:
+    """A printed law as a number, in mol, L, m2, s, K and kJ."""
+    totals, species = bath.totals(), bath.species()
+
+    def concentration(name: str) -> float:
+        if name in FORMS:
+            return species[FORMS[name]]
+        return totals[name.replace(" ", "_")]
+
+    text = re.sub(UNITS, "", law.partition(" = ")[2])
+    text = text.replace(" x ", "*").replace("^", "**")
+    python, open_brackets = "", []
+    for at, letter in enumerate(text):
+        if letter == "[":
+            of_exp = text[:at].endswith("exp")
+            open_brackets.append(of_exp)
+            python += "(" if of_exp else 'c("'
+        elif letter == "]":
+            python += ")" if open_brackets.pop() else '")'
+        else:
+            python += letter
+    names = {
+        "exp": math.exp,
+        "c": concentration,
+        "T": bath.temperature_c + 273.15,
+        "pH": bath.ph,
+        "I": bath.ionic_strength_mol_l,
+        "R": 8.314462618e-3,
+    }
+    return eval(python, {"__builtins__": {}}, names)
+
+
+@pytest.mark.parametrize(
+    ("name", "settings"),
+    [
+        ("nickel-acid", {"operation.ph": 5.1, "operation.temperature_c": 82.0}),
+        ("nickel-textbook", {}),
+        ("copper-tartrate", {"operation.temperature_c": 30.0}),
+        ("copper-edta", {}),
+        ("palladium-hypophosphite", {}),
+    ],
+)
+def test_the_printed_law_gives_the_computed_rate(name: str, settings: dict[str, float]) -> None:
+    """Producer: the text itself, evaluated; numbers are printed with six digits: 1e-5."""
+    recipe = bk.load_recipe(name).set(settings)
+    bath = recipe.make_up()
+    law = recipe.equations().laws["metal"]
+    rates = bath.rate().half_reactions_mol_m2_s
+    assert evaluated(law, bath) == pytest.approx(rates["metal"], rel=1e-5)
+
+
+def test_equations_print_and_pass_through_the_command() -> None:
+    equations = bk.load_recipe("nickel-acid").equations()
+    assert "Together, per mole of metal" in str(equations)
+    assert "r_metal = 5.7e-4 mol/(m2 s)" in str(equations)
+    markdown = bk.load_recipe("nickel-acid").equations("markdown")
+    assert "$\\mathrm{Ni^{2+}}" in markdown._repr_markdown_()
+    shown = CliRunner().invoke(main, ["show", "nickel-acid", "--equations"])
+    assert shown.exit_code == 0
+    assert "H2PO2- + H2O -> HPO3-2 + 3 H+ + 2 e-" in shown.output
+    latex = CliRunner().invoke(
+        main, ["show", "nickel-acid", "--equations", "--notation", "latex", "--json"]
+    )
+    assert '"notation": "latex"' in latex.output
+
+
+def test_unknown_notations_are_refused_with_the_known_ones() -> None:
+    with pytest.raises(bk.UnknownNameError, match="markdown"):
+        bk.load_recipe("nickel-acid").equations("mathml")

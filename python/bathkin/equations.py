@@ -71,6 +71,4 @@ def equations_of(core: _core.Recipe, notation: str) -> Equations:
         key: {one["name"]: one["equation"] for one in found[key]}
         for key in ("half_reactions", "bulk_reactions", "laws")
     }
-    return Equations(
-        notation, overall=found["overall"], letters=found["letters"], **by_name
-    )
+    return Equations(notation, overall=found["overall"], letters=found["letters"], **by_name)

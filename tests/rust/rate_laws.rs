@@ -148,7 +148,7 @@ fn crowded(order: f64, c: [f64; 3]) -> (f64, Vec<f64>) {
     let law = RateLaw {
         value_at_reference: 1.0,
         factors: vec![
-            Factor::Order(Order { of: OF, order, reference_mol_l: 0.28 }),
+            Factor::Order(Order { of: OF, order, reference_mol_l: 0.28, valid_from_mol_l: None }),
             Factor::Adsorption(Adsorption { sites: 2.0, adsorbates }),
         ],
     };

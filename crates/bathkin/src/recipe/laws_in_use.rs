@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::make_up::Amounts;
 use super::reader::Flag;
 use crate::solution::{Chemistry, Role};
-use crate::surface::{Concentration, RateLaw, Shifter};
+use crate::surface::{Concentration, Factor, RateLaw, Shifter};
 use crate::tank::Tank;
 
 /// Every law: of the surface (or the currents of its branches), of the liquid, of plate-out.
@@ -25,7 +25,7 @@ pub(super) fn laws_of(tank: &Tank) -> Vec<&RateLaw> {
 /// exchange moves is in the law of that exchange.
 pub(super) fn contained(tank: &Tank) -> BTreeSet<usize> {
     let factors = laws_of(tank).into_iter().flat_map(|law| &law.factors);
-    let mut followed: Vec<Concentration> = factors.filter_map(|factor| factor.name().of).collect();
+    let mut followed: Vec<Concentration> = factors.flat_map(Factor::concentrations).collect();
     if let Some(mixed) = tank.kinetics.mixed_potential() {
         for branch in (0..tank.kinetics.half_reactions().len()).map(|at| mixed.branch(at)) {
             followed.extend(branch.transport.iter().map(|transport| transport.of));

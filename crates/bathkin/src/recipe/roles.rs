@@ -15,7 +15,7 @@ use super::reader::Reader;
 use super::slots::Slots;
 use crate::error::Result;
 use crate::solution::Role;
-use crate::surface::{Concentration, FactorKind};
+use crate::surface::{Concentration, Factor, FactorKind};
 use crate::tank::Tank;
 
 const TABLE: &str = "role";
@@ -92,7 +92,7 @@ const EXPECTED: &str = "complexant, buffer, stabilizer, accelerator, several of 
 
 /// What laws call a component of theirs.
 fn by_law(tank: &Tank) -> Vec<(usize, Role)> {
-    let names = laws_of(tank).into_iter().flat_map(|law| &law.factors).map(|factor| factor.name());
+    let names = laws_of(tank).into_iter().flat_map(|law| &law.factors).flat_map(Factor::names);
     names
         .filter_map(|name| {
             let role = match name.kind {

@@ -65,9 +65,27 @@ impl<D: Scalar> Factor<D> {
         }
     }
 
-    /// Its names with their values, which multiply to the factor: one, or one for each adsorbate.
+    /// Its names: one, or one for each adsorbate.
+    pub fn names(&self) -> Vec<FactorName> {
+        let kind = self.kind();
+        match self.concentrations() {
+            none if none.is_empty() => vec![FactorName { kind, of: None }],
+            of => of.into_iter().map(|of| FactorName { kind, of: Some(of) }).collect(),
+        }
+    }
+
+    /// Its names with their values, which multiply to the factor.
     pub fn named_values(&self, at: &Conditions<D>) -> Vec<(FactorName, D)> {
-        let kind = match self {
+        let ln: Vec<Option<D>> = match self {
+            Factor::Adsorption(law) => law.ln_parts(at).map(|(_, ln)| Some(ln)).collect(),
+            one => vec![one.ln(at)],
+        };
+        let value = |ln: Option<D>| ln.map_or(D::from(0.0), |ln| ln.exp());
+        self.names().into_iter().zip(ln.into_iter().map(value)).collect()
+    }
+
+    fn kind(&self) -> FactorKind {
+        match self {
             Factor::Arrhenius(_) => FactorKind::Temperature,
             Factor::PhOrder(_) => FactorKind::Ph,
             Factor::IonicStrength(_) => FactorKind::IonicStrength,
@@ -77,14 +95,7 @@ impl<D: Scalar> Factor<D> {
             Factor::Stabilizer(_) => FactorKind::Stabilizer,
             Factor::Accelerator(_) => FactorKind::Accelerator,
             Factor::Suppression(_) => FactorKind::Suppression,
-            Factor::Adsorption(law) => {
-                let named = |(of, ln): (Concentration, D)| {
-                    (FactorName { kind: FactorKind::Adsorption, of: Some(of) }, ln.exp())
-                };
-                return law.ln_parts(at).map(named).collect();
-            }
-        };
-        let value = self.ln(at).map_or(D::from(0.0), |ln| ln.exp());
-        vec![(FactorName { kind, of: self.concentrations().first().copied() }, value)]
+            Factor::Adsorption(_) => FactorKind::Adsorption,
+        }
     }
 }

@@ -219,7 +219,7 @@ class Recipe:
         return read_reagents(self._core.reagents())
 
     def equations(self, notation: str = "text") -> Equations:
-        """Half-reactions, the overall reaction of the fresh bath, and the rate laws with their numbers.
+        """Half-reactions, the overall reaction of the fresh bath, and the laws with their numbers.
 
         Args:
             notation: `text`, `markdown` (LaTeX between dollar signs) or `latex`.

@@ -46,6 +46,7 @@ def evaluated(law: str, bath: bk.Bath) -> float:
     return eval(python, {"__builtins__": {}}, names)
 
 
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 @pytest.mark.parametrize(
     ("name", "settings"),
     [

@@ -92,8 +92,8 @@ def show(
 
     The path of a number is its section, a point, and its name: operation.temperature_c. With
     --constants, the formation constants of the bath; --set species.NAME.constant=LABEL chooses one
-    of those listed beside a species. With --equations, its chemistry: half-reactions, what they come
-    to together, and the rate laws with their numbers and units.
+    of those listed beside a species. With --equations, its chemistry: half-reactions, what they
+    come to together, and the rate laws with their numbers and units.
     """
     if constants and equations:
         raise click.UsageError("choose one of --constants and --equations")

@@ -27,7 +27,7 @@ pub(super) fn current_of_branch(names: &Names, branch: &Branch, gives_electrons:
         let share = (branch.transfer_coefficient + back.transfer_coefficient) / back.electrons;
         for shift in &back.shifts {
             let side = if shift.moles > 0.0 { &mut forward } else { &mut backward };
-            side.push(shifted(names, shift).to_the(shift.moles.abs() * share));
+            side.push(shifted(names, shift).raised(shift.moles.abs() * share));
         }
         net = Some(Product(forward.clone()).less(Product(backward)));
     }

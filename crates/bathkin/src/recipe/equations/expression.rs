@@ -55,7 +55,7 @@ impl Expression {
     }
 
     /// a^b; a itself where b is one.
-    pub(super) fn to_the(self, power: f64) -> Self {
+    pub(super) fn raised(self, power: f64) -> Self {
         if power == 1.0 { self } else { Power(Box::new(self), Box::new(Number(power))) }
     }
 

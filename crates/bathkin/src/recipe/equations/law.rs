@@ -59,7 +59,7 @@ impl Names<'_> {
                 Power(Box::new(Number(10.0)), Box::new(off))
             }
             Factor::Order(law) => {
-                self.concentration(law.of).over(molar(law.reference_mol_l)).to_the(law.order)
+                self.concentration(law.of).over(molar(law.reference_mol_l)).raised(law.order)
             }
             Factor::Saturation(law) => {
                 let filled = |c: Expression| c.clone().over(Sum(vec![molar(law.constant_mol_l), c]));
@@ -84,7 +84,7 @@ impl Names<'_> {
                     }
                     InhibitionForm::Hyperbolic => {
                         let here = strength.over(molar(constant)).plus_one();
-                        here.over(Number(1.0 + reference / constant)).to_the(-law.exponent)
+                        here.over(Number(1.0 + reference / constant)).raised(-law.exponent)
                     }
                 }
             }
@@ -114,7 +114,7 @@ impl Names<'_> {
 
     fn shared_sites(&self, law: &Adsorption) -> Expression {
         let term = |adsorbate: &Adsorbate, c: Expression| {
-            Product(vec![Quantity(adsorbate.constant_l_mol, "L/mol"), c]).to_the(adsorbate.power)
+            Product(vec![Quantity(adsorbate.constant_l_mol, "L/mol"), c]).raised(adsorbate.power)
         };
         let sites = |c: &dyn Fn(&Adsorbate) -> Expression| {
             let terms = law.adsorbates.iter().map(|adsorbate| term(adsorbate, c(adsorbate)));
@@ -125,7 +125,7 @@ impl Names<'_> {
             .iter()
             .map(|adsorbate| (adsorbate.constant_l_mol * adsorbate.reference_mol_l).powf(adsorbate.power))
             .sum();
-        sites(&|adsorbate| self.concentration(adsorbate.of)).over(Number(1.0 + reference)).to_the(-law.sites)
+        sites(&|adsorbate| self.concentration(adsorbate.of)).over(Number(1.0 + reference)).raised(-law.sites)
     }
 }
 
@@ -155,14 +155,14 @@ fn inhibited(form: InhibitionForm, ratio: Expression, exponent: f64) -> Expressi
             };
             Exponential(Box::new(power))
         }
-        InhibitionForm::Hyperbolic => ratio.plus_one().to_the(-exponent),
+        InhibitionForm::Hyperbolic => ratio.plus_one().raised(-exponent),
     }
 }
 
 fn stabilized(law: &Stabilizer, c: &Expression) -> Expression {
     let share = c.clone().over(Sum(vec![molar(law.trace_mol_l), c.clone()]));
     let gained = Product(vec![Number(law.gain), share]).plus_one();
-    let power = |scale: f64| c.clone().over(molar(scale)).to_the(law.steepness);
+    let power = |scale: f64| c.clone().over(molar(scale)).raised(law.steepness);
     let stopped = if law.stop_mol_l.is_finite() {
         Product(vec![gained, Number(1.0).less(power(law.stop_mol_l))])
     } else {

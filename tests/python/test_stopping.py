@@ -117,12 +117,14 @@ CALLS: dict[str, Callable[[bk.Recipe, bk.Fit, bk.Bath], Any]] = {
     ),
     "plan": lambda slow, fitted, bath: slow.plan(8, {"turnovers": 300}),
     "distribution": lambda slow, fitted, bath: [
-        bath.distribution("nickel", np.linspace(2.0, 12.0, 9000)) for _ in range(100)
+        bath.distribution("nickel", np.linspace(2.0, 12.0, 9000)) for _ in range(1000)
     ],
-    "titration": lambda slow, fitted, bath: bath.titration("ammonia", np.linspace(4.9, 9.0, 9000)),
-    "formation_curve": lambda slow, fitted, bath: bath.formation_curve(
-        "lactate", np.linspace(0.0, 9.0, 9000)
-    ),
+    "titration": lambda slow, fitted, bath: [
+        bath.titration("ammonia", np.linspace(4.9, 9.0, 9000)) for _ in range(1000)
+    ],
+    "formation_curve": lambda slow, fitted, bath: [
+        bath.formation_curve("lactate", np.linspace(0.0, 9.0, 9000)) for _ in range(1000)
+    ],
     "fit": lambda slow, fitted, bath: bk.fit(
         "nickel-acid", RUNS, [RATE, ENERGY], relative_sigma=0.02, starts=5000
     ),

@@ -70,7 +70,7 @@ fn every_recipe_and_factor_is_written() {
         }
     }
     let law = extended(&[], &[table]).equations(Notation::Text).expect("equations").laws[0].equation.clone();
-    assert!(law.contains("(1 + 1.24e6 L/mol x [OH-])/1)^(-2)"), "{law}");
+    assert!(law.contains("((1 + 1.24e6 L/mol x [OH-])/(1 + 1.24e6 L/mol x 0 mol/L))^(-2)"), "{law}");
 }
 
 #[test]

@@ -57,12 +57,8 @@ pub struct Adsorbate<D: Scalar = f64> {
 impl<D: Scalar> Adsorption<D> {
     /// ln of the factor.
     pub fn ln_factor(&self, at: &Conditions<D>) -> D {
-        let sum = |term: &dyn Fn(&Adsorbate<D>) -> D| {
-            self.adsorbates.iter().fold(D::from(1.0), |sum, adsorbate| sum + term(adsorbate))
-        };
-        let here = sum(&|adsorbate| adsorbate.term(adsorbate.of.of(at)));
-        let there = sum(&|adsorbate| adsorbate.term(D::from(adsorbate.reference_mol_l)));
-        -(self.sites * (here / there).ln())
+        let here = self.sites_over_free(|adsorbate| adsorbate.of.of(at));
+        -(self.sites * (here / self.sites_over_free_at_reference()).ln())
     }
 
     /// What each adsorbate does to ln of the factor; the parts add up to it.
@@ -74,10 +70,7 @@ impl<D: Scalar> Adsorption<D> {
             adsorbate.term(adsorbate.of.of(at)) - adsorbate.term(D::from(adsorbate.reference_mol_l))
         };
         let whole = self.adsorbates.iter().fold(D::from(0.0), |sum, adsorbate| sum + moved(adsorbate));
-        let reference = self
-            .adsorbates
-            .iter()
-            .fold(D::from(1.0), |sum, adsorbate| sum + adsorbate.term(D::from(adsorbate.reference_mol_l)));
+        let reference = self.sites_over_free_at_reference();
         let relative = whole / reference;
         // ln(1 + x)/x, which is one at nothing moved.
         const SMALL: f64 = 1e-8;
@@ -86,6 +79,16 @@ impl<D: Scalar> Adsorption<D> {
         self.adsorbates
             .iter()
             .map(move |adsorbate| (adsorbate.of, -(self.sites * moved(adsorbate) * mean / reference)))
+    }
+
+    /// D at a concentration of each adsorbate.
+    fn sites_over_free(&self, c: impl Fn(&Adsorbate<D>) -> D) -> D {
+        self.adsorbates.iter().fold(D::from(1.0), |sum, adsorbate| sum + adsorbate.term(c(adsorbate)))
+    }
+
+    /// D_ref.
+    fn sites_over_free_at_reference(&self) -> D {
+        self.sites_over_free(|adsorbate| D::from(adsorbate.reference_mol_l))
     }
 }
 

@@ -84,7 +84,8 @@ impl Names<'_> {
                     }
                     InhibitionForm::Hyperbolic => {
                         let here = strength.over(molar(constant)).plus_one();
-                        here.over(Number(1.0 + reference / constant)).raised(-law.exponent)
+                        let there = molar(reference).over(molar(constant)).plus_one();
+                        here.over(there).raised(-law.exponent)
                     }
                 }
             }
@@ -120,12 +121,9 @@ impl Names<'_> {
             let terms = law.adsorbates.iter().map(|adsorbate| term(adsorbate, c(adsorbate)));
             Sum(std::iter::once(Number(1.0)).chain(terms).collect())
         };
-        let reference: f64 = law
-            .adsorbates
-            .iter()
-            .map(|adsorbate| (adsorbate.constant_l_mol * adsorbate.reference_mol_l).powf(adsorbate.power))
-            .sum();
-        sites(&|adsorbate| self.concentration(adsorbate.of)).over(Number(1.0 + reference)).raised(-law.sites)
+        sites(&|adsorbate| self.concentration(adsorbate.of))
+            .over(sites(&|adsorbate| molar(adsorbate.reference_mol_l)))
+            .raised(-law.sites)
     }
 }
 

@@ -81,9 +81,10 @@ def test_saturation_along_the_curves(bath: bk.Bath) -> None:
         assert indices[0] == pytest.approx(own[solid], abs=1e-9)
     assert here.onsets == []
     assert not any(flag.where.startswith("solids.") for flag in here.flags)
-    assert here.near_saturation() == ["nickel_hydroxide"]
+    assert here.near_saturation() == []
+    assert bath.distribution(ph=[6.2]).near_saturation() == ["nickel_hydroxide"]
     cloud = bath.cloud_ph("nickel_hydroxide")
-    with pytest.warns(bk.BathkinWarning, match=r"nickel_hydroxide: from pH 6\.25 on oversaturated"):
+    with pytest.warns(bk.BathkinWarning, match=r"nickel_hydroxide: from pH 6\.42 on oversaturated"):
         curve = bath.titration("sodium_hydroxide", to_ph=8)
     [onset] = curve.onsets
     assert onset["solid"] == "nickel_hydroxide"
@@ -106,7 +107,7 @@ def test_pictures_mark_where_a_solid_is_saturated(bath: bk.Bath) -> None:
         bath.distribution(ph=(2, 8)).plot(),
         bath.titration("sodium_hydroxide", to_ph=9).plot(),
     ):
-        assert "nickel hydroxide, pH 6.25" in [text.get_text() for text in figure.axes[0].texts]
+        assert "nickel hydroxide, pH 6.42" in [text.get_text() for text in figure.axes[0].texts]
         assert "supersaturated" in figure.get_supxlabel()
     clear = bath.distribution(ph=(2, 6)).plot()
     assert not any("hydroxide" in text.get_text() for text in clear.axes[0].texts)
@@ -302,8 +303,8 @@ def test_command_over_ph(bathkin: Bathkin, tmp_path: Path) -> None:
     rows = [line for line in outcome.out.splitlines() if line[:1].isdigit()]
     assert len(rows) == 13
     assert "every half pH of 61 points" in " ".join(outcome.out.split())
-    assert "nickel hydroxide from pH 6.25" in " ".join(outcome.out.split())
-    assert "solids.nickel_hydroxide: from pH 6.25 on" in " ".join(outcome.out.split())
+    assert "nickel hydroxide from pH 6.42" in " ".join(outcome.out.split())
+    assert "solids.nickel_hydroxide: from pH 6.42 on" in " ".join(outcome.out.split())
     header = " ".join(line[-9:] for line in outcome.out.splitlines()[2:5])
     assert header.split() == ["SI", "nickel", "hydroxide"]
     assert pd.read_csv(table).shape[0] == 61

@@ -46,7 +46,7 @@ def difference(own: bk.Recipe, path: str, by: float) -> list[float]:
 
 LOG_K = {
     "species.acetic_acid.log_k_25c": 4.756,
-    "species.nickel_lactate_1.log_k_25c": 1.59,
+    "species.nickel_lactate_1.log_k_25c": 2.2,
     "species.nickel_sulfate_1.log_k_25c": 2.3,
 }
 

@@ -11,7 +11,12 @@ import pytest
 
 Command = Callable[..., Any]
 
-OLD = {"make_up.phosphorous_acid_mol_l": 1.4, "make_up.sodium_sulfate_anhydrous_mol_l": 0.5}
+OLD = {
+    "make_up.phosphorous_acid_mol_l": 1.4,
+    "make_up.sodium_sulfate_anhydrous_mol_l": 0.5,
+    # Less soluble than built in, so that caustic clouds it although lactate holds the nickel.
+    "solids.nickel_phosphite.log_k_25c": 5.4,
+}
 SETTINGS = [part for path, value in OLD.items() for part in ("--set", f"{path}={value}")]
 
 
@@ -120,15 +125,15 @@ def test_a_wrong_calibration_is_refused(bathkin: Command, given: str) -> None:
 
 
 def test_life_shows_and_is_ended_by_clouding(recipe: bk.Recipe, bathkin: Command) -> None:
-    life = recipe.set("limits.saturation_index_nickel_phosphite", -0.3).simulate_life()
+    life = recipe.set("limits.saturation_index_nickel_phosphite", -0.8).simulate_life()
     assert life.dump.limit == "saturation_index_nickel_phosphite"
     column = life.columns["saturation_index_nickel_phosphite"]
-    assert column[-1] == pytest.approx(-0.3, abs=0.05)
+    assert column[-1] == pytest.approx(-0.8, abs=0.05)
     assert "saturation_index_nickel_hydroxide" not in life.columns
     assert {solid["name"] for solid in life.solids} == {"nickel_phosphite", "nickel_hydroxide"}
     assert all(solid["clouds_from_h"] is None for solid in life.solids)
     outcome = bathkin(
-        "life", "nickel-acid", "--set", "limits.saturation_index_nickel_phosphite=-0.3", "--quiet"
+        "life", "nickel-acid", "--set", "limits.saturation_index_nickel_phosphite=-0.8", "--quiet"
     )
     assert "the bath clouds with nickel phosphite" in outcome.out
 

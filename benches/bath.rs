@@ -5,16 +5,16 @@ use std::hint::black_box;
 
 use bathkin::recipe::{Recipe, Value};
 use bathkin::tank::{Balances, Tank};
+use benches::power_law;
 use criterion::{Criterion, criterion_group, criterion_main};
 
-/// The bath of the bench: nickel-acid around the clock, 8 turnovers, some 330 stops.
+/// The bath of the bench: power-law around the clock, 8 turnovers, some 330 stops.
 fn recipe() -> Recipe {
     let number =
         |recipe: Recipe, path: &str, value: f64| recipe.with(path, Value::Number(value), "the bench");
     // With Davies, which the peers have too.
     let davies = Value::Text("davies".to_owned());
-    let recipe =
-        Recipe::built_in("nickel-acid").expect("built in").with("solution.activity", davies, "the bench");
+    let recipe = power_law().with("solution.activity", davies, "the bench");
     [
         ("work.hours_per_day", 24.0),
         ("work.days_per_week", 7.0),
@@ -35,10 +35,10 @@ fn bench(criterion: &mut Criterion) {
     let (tank, totals) = (&model.tank, &model.fresh_totals_mol_l);
 
     criterion.bench_function("recipe resolved and made up", |b| {
-        b.iter(|| Recipe::built_in("nickel-acid").expect("built in").make_up().expect("makes up").ph());
+        b.iter(|| power_law().make_up().expect("makes up").ph());
     });
     right_hand_side(criterion, "right-hand side, warm", tank, totals);
-    for name in ["copper-edta", "copper-tartrate", "nickel-mixed-potential"] {
+    for name in ["nickel-acid", "copper-edta", "copper-tartrate", "nickel-mixed-potential"] {
         let recipe = Recipe::built_in(name).expect("built in");
         let model = recipe.model().expect("resolves");
         let what = format!("right-hand side, warm, {name}");

@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use bathkin::Recipe;
 use bathkin::recipe::Value;
+use benches::power_law;
 use criterion::{BenchmarkId, Criterion, SamplingMode, Throughput, criterion_group, criterion_main};
 
 /// Hours from rack to rack.
@@ -32,11 +33,8 @@ fn line(racks: u32) -> Recipe {
         ("limits.phosphorus_wt_pct_max", Value::Number(100.0)),
         ("life.longest_clock_h", Value::Number(1e6)),
     ];
-    let bath = settings
-        .into_iter()
-        .fold(Recipe::built_in("nickel-acid").expect("built in"), |bath, (path, value)| {
-            bath.with(path, value, "the bench")
-        });
+    let bath =
+        settings.into_iter().fold(power_law(), |bath, (path, value)| bath.with(path, value, "the bench"));
     bath.model().expect("resolves");
     std::fs::remove_file(&file).ok();
     bath

@@ -1,12 +1,12 @@
-//! A fit through the simulation: five numbers of `nickel-acid` from 24 weighed coupons and 3 logs of 60 rows
+//! A fit through the simulation: five numbers of `power-law` from 24 weighed coupons and 3 logs of 60 rows
 //! (`benches/data/`, invented), and a bootstrap of it.
 
 use std::hint::black_box;
 use std::path::Path;
 
-use bathkin::Recipe;
 use bathkin_fit::bootstrap::{BootstrapOptions, Resampling};
 use bathkin_fit::{Data, Question, RecipeFitOptions, Sheet, fit_recipe};
+use benches::power_law;
 use criterion::{Criterion, criterion_group, criterion_main};
 
 const FREE: [&str; 5] = [
@@ -38,7 +38,7 @@ fn sheet(name: &str) -> Sheet {
 }
 
 fn fits(criterion: &mut Criterion) {
-    let recipe = Recipe::built_in("nickel-acid").expect("a built-in recipe");
+    let recipe = power_law();
     let mut data = vec![Data::Runs(sheet("runs.csv"))];
     data.extend(["log_a.csv", "log_b.csv", "log_c.csv"].map(|name| Data::Log(sheet(name))));
     let question = Question { free: FREE.map(str::to_owned).to_vec(), ..Question::default() };

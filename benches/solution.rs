@@ -3,9 +3,9 @@
 
 use std::hint::black_box;
 
-use bathkin::recipe::Recipe;
 use bathkin::recipe::constants::built_in;
 use bathkin::solution::{Activity, Equilibrium};
+use benches::power_law;
 use criterion::{Criterion, criterion_group, criterion_main};
 
 /// Totals of a bath, mol/L at 25 degC, and its temperature, K.
@@ -16,7 +16,7 @@ struct Liquid {
 }
 
 fn nickel(name: &'static str, orthophosphite_mol_l: f64) -> Liquid {
-    let recipe = Recipe::built_in("nickel-acid").expect("built in");
+    let recipe = power_law();
     let model = recipe.model().expect("resolves");
     // What turnovers leave behind, per orthophosphite.
     let grown = |component: &str| match component {

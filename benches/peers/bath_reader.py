@@ -21,7 +21,8 @@ from scipy import constants as si
 DM2_PER_M2 = 100.0
 DATA = Path(__file__).resolve().parents[2] / "crates" / "bathkin" / "data"
 
-# What makes nickel-acid the bath of the bench, as in ../bath.rs.
+# The recipe of the bench, and what is set in it, as in ../bath.rs.
+POWER_LAW = Path(__file__).resolve().parents[1] / "data" / "power-law.toml"
 BENCH = {
     "work.hours_per_day": 24.0,
     "work.days_per_week": 7.0,
@@ -36,8 +37,9 @@ BENCH = {
 
 def bench_recipe(turnovers: float):
     """The recipe of the bench, as bathkin reads it."""
+    recipe = _core.Recipe.load(str(POWER_LAW))
     # With Davies, which the peers have too.
-    recipe = _core.Recipe.load("nickel-acid").with_value("solution.activity", "davies", "the bench")
+    recipe = recipe.with_value("solution.activity", "davies", "the bench")
     for path, value in (BENCH | {"limits.turnovers": turnovers}).items():
         recipe = recipe.with_value(path, value, "the bench")
     return recipe

@@ -1,6 +1,6 @@
 """The same fit twice: by bathkin, and by lmfit over coupons and logs in SciPy with numba.
 
-Five numbers of nickel-acid and what each bath held at the start of its log, 17 in all, from 24
+Five numbers of power-law and what each bath held at the start of its log, 17 in all, from 24
 weighed coupons and 3 logs of 60 rows (`../data`, invented): the fit of `../recipe_fit.rs`, with
 Davies in place of SIT, which the peers have not. Measured is the wall time from the sheets and the
 resolved recipe to the estimates with their standard errors. Left out are, for the peers, compiling
@@ -48,7 +48,7 @@ def main() -> int:
     quick = parser.parse_args().quick
     rounds = ROUNDS["quick" if quick else "full"]
     warnings.simplefilter("ignore", bk.BathkinWarning)
-    recipe = bk.load_recipe("nickel-acid").set({"solution.activity": "davies"})
+    recipe = bk.load_recipe(DATA / "power-law.toml").set({"solution.activity": "davies"})
     data = [bk.read_runs(DATA / RUNS), *(bk.read_log(DATA / name) for name in LOGS)]
 
     def by_bathkin(**errors) -> Callable[[], bk.Fit]:

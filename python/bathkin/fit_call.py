@@ -78,8 +78,8 @@ def fit(
         ...                      "deposition_um_h": [8.1, 11.3, 14.6, 19.9, 25.2]})
         >>> free = ["deposition.rate_mol_m2_s", "deposition.activation_energy_kj_mol"]
         >>> found = bk.fit(bk.load_recipe("nickel-acid"), runs, free)
-        >>> round(found.estimates[1].value, 1)
-        60.5
+        >>> 55 < found.estimates[1].value < 65
+        True
         >>> found.recipe().get("deposition.activation_energy_kj_mol") == found.estimates[1].value
         True
     """

@@ -173,12 +173,12 @@ def compare_models(
     Example:
         >>> import bathkin as bk, pandas as pd
         >>> runs = pd.DataFrame({"temperature_c": [70, 75, 80, 84, 88, 92],
-        ...                      "deposition_um_h": [5.9, 8.1, 11.3, 14.4, 18.9, 23.8]})
+        ...                      "deposition_um_h": [4.3, 6.6, 10.0, 13.8, 18.9, 25.8]})
         >>> rate, energy = "deposition.rate_mol_m2_s", "deposition.activation_energy_kj_mol"
         >>> rivals = {"rate": [rate], "rate and energy": [rate, energy]}
         >>> found = bk.compare_models(bk.load_recipe("nickel-acid"), rivals, runs)
         >>> [one.name for one in found.ranked]
-        ['rate', 'rate and energy']
+        ['rate and energy', 'rate']
     """
     parts = None
     if folds is not None:

@@ -31,6 +31,7 @@ _ENDINGS: tuple[tuple[str, str, str], ...] = (
     ("_ma_cm2", "mA/cm**2", "a current density in mA/cm2"),
     ("_v_she", "V", "a potential in V against the standard hydrogen electrode"),
     ("_mv_k", "mV/kelvin", "a potential slope in mV/K"),
+    ("_l_mol", "L/mol", "an adsorption constant in L/mol"),
     ("_mol_l", "mol/L", "a concentration in mol/L"),
     ("_mmol_l", "mmol/L", "a concentration in mmol/L"),
     ("_mM", "mmol/L", "a concentration in mmol/L"),

@@ -1,10 +1,11 @@
-//! Writes `benches/data/`: invented runs and logs of a bath a little off `nickel-acid`.
+//! Writes `benches/data/`: invented runs and logs of a bath a little off `power-law`.
 //!
 //! Command: `cargo run --release -p tests --example bench_data`.
 
 use std::fmt::Write;
 use std::path::Path;
 
+use acceptance::{bench_data, read};
 use bathkin::Recipe;
 use bathkin::recipe::Value;
 use bathkin_fit::problem::RecipeModel;
@@ -93,7 +94,7 @@ fn observe(truth: &Recipe, sheet: Sheet, is_log: bool, random: &mut ChaCha8Rng) 
 }
 
 fn main() {
-    let recipe = Recipe::built_in("nickel-acid").expect("a built-in recipe");
+    let recipe = Recipe::from_toml("power-law", &read(&bench_data("power-law.toml"))).expect("a recipe");
     let truth =
         TRUTH.iter().fold(recipe, |recipe, (path, value)| recipe.with(path, Value::Number(*value), "truth"));
     let mut random = ChaCha8Rng::seed_from_u64(2026);
@@ -107,7 +108,7 @@ fn main() {
         let rows = (1..=columns[0].1.len()).collect();
         let sheet = Sheet { file: name.to_owned(), rows, columns, ..Sheet::default() };
         let made = observe(&truth, sheet, is_log, &mut random);
-        let mut text = "# Invented: nickel-acid with other kinetics, scatter 1.5 % and 0.02 pH.\n\
+        let mut text = "# Invented: power-law with other kinetics, scatter 1.5 % and 0.02 pH.\n\
                         # Command: cargo run --release -p tests --example bench_data\n"
             .to_owned();
         let names: Vec<&str> = made.columns.iter().map(|(name, _)| name.as_str()).collect();

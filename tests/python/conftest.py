@@ -13,6 +13,8 @@ import pytest
 from bathkin.cli import run
 
 ROOT = Path(__file__).resolve().parents[2]
+# Acid nickel by a plain power law, for what is asserted of that form; the built-in law is another.
+POWER_LAW = ROOT / "benches/data/power-law.toml"
 
 
 @dataclass(frozen=True)
@@ -49,6 +51,11 @@ def bathkin(capsys: pytest.CaptureFixture[str]) -> Callable[..., Outcome]:
 @pytest.fixture(scope="session")
 def recipe() -> bk.Recipe:
     return bk.load_recipe("nickel-acid")
+
+
+@pytest.fixture(scope="session")
+def power_law() -> bk.Recipe:
+    return bk.load_recipe(POWER_LAW)
 
 
 @pytest.fixture(scope="session")

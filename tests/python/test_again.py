@@ -12,7 +12,7 @@ from typing import Any
 import bathkin as bk
 import pytest
 from bathkin import inputs
-from conftest import ROOT, Outcome
+from conftest import POWER_LAW, ROOT, Outcome
 
 Command = Callable[..., Outcome]
 # Invented.
@@ -44,6 +44,8 @@ def shop(tmp_path: Path) -> Path:
     (folder / "runs.csv").write_text(RUNS)
     (folder / "rates.csv").write_text(RATES)
     (folder / "log.csv").write_bytes((ROOT / "benches" / "data" / "log_a.csv").read_bytes())
+    # What the log was made with.
+    (folder / "power-law.toml").write_bytes(POWER_LAW.read_bytes())
     (folder / "inside.toml").write_text(SHOP.format(calendar="plans/racks.csv"))
     (folder / "outside.toml").write_text(SHOP.format(calendar=str(folder / "racks.csv")))
     return folder
@@ -89,7 +91,7 @@ COMMANDS = [
     ["fit", "nickel-acid", "{shop}/runs.csv", *RATE, "--set", "tank.volume_l=1"],
     ["fit", "{shop}/inside.toml", "{shop}/runs.csv", *RATE, "--bootstrap", "3", "--starts", "2"],
     ["fit", "nickel-acid", "--log", "{shop}/log.csv", *RATE],
-    ["forecast", "nickel-acid", "{shop}/log.csv", "--count", "2", "--seed", "7"],
+    ["forecast", "{shop}/power-law.toml", "{shop}/log.csv", "--count", "2", "--seed", "7"],
     [
         *("design", "nickel-acid", "{shop}/runs.csv", *RATE),
         *("--candidates", "temperature_c=70,90", "--candidates", "time_min=60"),

@@ -51,8 +51,8 @@ def test_a_question_that_cannot_be_asked(
     assert told in str(caught.value)
 
 
-def test_bounds_may_be_texts_with_a_unit(recipe: bk.Recipe) -> None:
-    bounded = bk.fit(recipe, RUNS, [RATE, ENERGY], bounds={ENERGY: ("62000 J/mol", "70 kJ/mol")})
+def test_bounds_may_be_texts_with_a_unit(power_law: bk.Recipe) -> None:
+    bounded = bk.fit(power_law, RUNS, [RATE, ENERGY], bounds={ENERGY: ("62000 J/mol", "70 kJ/mol")})
     assert bounded.estimates[1].value == pytest.approx(62.0)
 
 

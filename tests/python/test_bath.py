@@ -153,8 +153,8 @@ def test_sweep(recipe: bk.Recipe) -> None:
     assert table["deposition_um_h"][1] == one.deposition_um_h
 
 
-def test_sweep_gives_reasons(recipe: bk.Recipe) -> None:
-    table = bk.sweep(recipe, {"operation.temperature_c": [80, 80, 90]})
+def test_sweep_gives_reasons(power_law: bk.Recipe) -> None:
+    table = bk.sweep(power_law, {"operation.temperature_c": [80, 80, 90]})
     first, same, warm = table["reason"]
     assert pd.isna(first)
     assert pd.isna(same)

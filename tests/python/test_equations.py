@@ -8,6 +8,7 @@ from typing import Any
 
 import bathkin as bk
 import pytest
+from conftest import POWER_LAW
 
 UNITS = r"(?<=[0-9]) (mol/\(m2 s\)|mol/\(L s\)|mol/L|L/mol|kJ/mol|K)"
 # Formulas of what laws follow beyond totals.
@@ -67,7 +68,7 @@ def test_the_printed_law_gives_the_computed_rate(name: str, settings: dict[str, 
 
 
 def test_equations_print_and_pass_through_the_command(bathkin: Callable[..., Any]) -> None:
-    equations = bk.load_recipe("nickel-acid").equations()
+    equations = bk.load_recipe(POWER_LAW).equations()
     assert "Together, per mole of metal" in str(equations)
     assert "r_metal = 5.7e-4 mol/(m2 s)" in str(equations)
     markdown = bk.load_recipe("nickel-acid").equations("markdown")

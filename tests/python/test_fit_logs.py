@@ -54,6 +54,12 @@ def arrhenius_law(kelvin: Any, rate: float, energy: float) -> Any:
 
 
 @pytest.fixture(scope="module")
+def recipe(power_law: bk.Recipe) -> bk.Recipe:
+    """The closed forms, twins and invented data of this file are those of a power law."""
+    return power_law
+
+
+@pytest.fixture(scope="module")
 def week() -> bk.Log:
     """The first 25 rows of an invented log."""
     table = pd.read_csv(ROOT / "benches/data/log_a.csv", comment="#")

@@ -119,12 +119,12 @@ def test_what_is_below_detection_is_kept_as_a_limit(tmp_path: Path) -> None:
 
 
 @pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
-def test_the_arrhenius_table_through_a_recipe(recipe: bk.Recipe) -> None:
+def test_the_arrhenius_table_through_a_recipe(power_law: bk.Recipe) -> None:
     kelvin = np.array([313.0, 319.0, 323.0, 328.0, 333.0])
     rate = np.array([0.00043, 0.00103, 0.0018, 0.00355, 0.00717])
     table = bk.fit_arrhenius(kelvin, rate).activation_energy_kj_mol
     runs = pd.DataFrame({"T [K]": kelvin, "deposition_um_h": 1e4 * rate})
-    found = bk.fit(recipe, runs, [RATE, ENERGY])
+    found = bk.fit(power_law, runs, [RATE, ENERGY])
     energy = found.estimates[1]
     assert energy.path == ENERGY
     assert energy.status == "ok"

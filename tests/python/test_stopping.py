@@ -16,6 +16,7 @@ import bathkin as bk
 import numpy as np
 import pandas as pd
 import pytest
+from conftest import POWER_LAW
 
 RATE = "deposition.rate_mol_m2_s"
 ENERGY = "deposition.activation_energy_kj_mol"
@@ -58,7 +59,7 @@ def _heeds_ctrl_c() -> Iterator[None]:
 @pytest.fixture(scope="module")
 def slow() -> bk.Recipe:
     """A bath that is dosed some tens of thousands of times."""
-    return bk.load_recipe("nickel-acid").set(
+    return bk.load_recipe(POWER_LAW).set(
         {
             "replenishment.metal_trigger_pct": 99.9,
             "ph_control.policy": "interval",
@@ -71,7 +72,7 @@ def slow() -> bk.Recipe:
 
 @pytest.fixture(scope="module")
 def fitted() -> bk.Fit:
-    return bk.fit("nickel-acid", RUNS, [RATE, ENERGY], relative_sigma=0.02)
+    return bk.fit(POWER_LAW, RUNS, [RATE, ENERGY], relative_sigma=0.02)
 
 
 @pytest.fixture(scope="module")
@@ -126,10 +127,10 @@ CALLS: dict[str, Callable[[bk.Recipe, bk.Fit, bk.Bath], Any]] = {
         bath.formation_curve("lactate", np.linspace(0.0, 9.0, 9000)) for _ in range(1000)
     ],
     "fit": lambda slow, fitted, bath: bk.fit(
-        "nickel-acid", RUNS, [RATE, ENERGY], relative_sigma=0.02, starts=5000
+        POWER_LAW, RUNS, [RATE, ENERGY], relative_sigma=0.02, starts=5000
     ),
     "fit of a log": lambda slow, fitted, bath: bk.fit(
-        "nickel-acid", bk.read_log(LOG), [RATE, ENERGY], starts=5000
+        POWER_LAW, bk.read_log(LOG), [RATE, ENERGY], starts=5000
     ),
     "profile": lambda slow, fitted, bath: [fitted.profile(RATE) for _ in range(1000)],
     "bootstrap": lambda slow, fitted, bath: fitted.bootstrap(100_000),
@@ -143,7 +144,7 @@ CALLS: dict[str, Callable[[bk.Recipe, bk.Fit, bk.Bath], Any]] = {
     ),
     "forecast": lambda slow, fitted, bath: fitted.forecast(slow, count=1000),
     "compare_models": lambda slow, fitted, bath: bk.compare_models(
-        "nickel-acid",
+        POWER_LAW,
         {"rate": [RATE], "both": [RATE, ENERGY]},
         RUNS,
         folds="each",
@@ -224,7 +225,7 @@ def test_progress_of_long_work(fitted: bk.Fit) -> None:
 
 def _swept(sent: Any = None) -> Any:
     found = bk.sweep("nickel-acid", {"operation.ph": [4.6, 4.8, 5.0]})["deposition_um_h"].tolist()
-    found += bk.fit("nickel-acid", RUNS, [RATE, ENERGY]).bootstrap(8).draws[0]
+    found += bk.fit(POWER_LAW, RUNS, [RATE, ENERGY]).bootstrap(8).draws[0]
     if sent is not None:
         sent.send(found)
     return found

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 import pytest
 from bathkin.plots import label, rendered
-from conftest import Outcome
+from conftest import POWER_LAW, Outcome
 from matplotlib.figure import Figure
 
 Command = Callable[..., Outcome]
@@ -68,7 +68,7 @@ def quantities(figure: Figure) -> list[str]:
     ],
 )
 def test_nickel(varied: dict[str, list[float]], abscissa: str, reason: str) -> None:
-    table = bk.sweep("nickel-acid", varied)
+    table = bk.sweep(POWER_LAW, varied)
     figure = table.plot()
     assert quantities(figure) == NICKEL_PANELS
     assert {axes.get_xlabel() for axes in figure.axes} == {abscissa}
@@ -116,7 +116,7 @@ def test_a_stabilizer_and_what_plates_out() -> None:
 
 def test_second_path_lines_third_path_panels() -> None:
     paths = {PH: [4.4, 4.8, 5.2], CELSIUS: [80, 85, 90, 95], LACTIC: [15, 27]}
-    table = bk.sweep("nickel-acid", paths)
+    table = bk.sweep(POWER_LAW, paths)
     figure = table.plot()
     assert len(figure.axes) == 3 * 2
     assert {len(axes.lines) for axes in figure.axes} == {4}

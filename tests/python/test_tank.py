@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 from bathkin.life_html import life_page
 from bathkin.life_text import life_text, rows_shown
-from conftest import ROOT, Outcome
+from conftest import POWER_LAW, ROOT, Outcome
 
 SCENARIOS = ROOT / "shared" / "scenarios"
 EXPECTED = ROOT / "shared" / "expected"
@@ -110,7 +110,7 @@ def test_command_with_a_calendar(bathkin: Callable[..., Outcome], tmp_path: Path
     calendar = tmp_path / "week.csv"
     calendar.write_text("rack;in_h;minutes;area_dm2\nlid;0;60;40,5\n", encoding="utf-8")
     racks = tmp_path / "racks.csv"
-    arguments = ["life", "nickel-acid", "--calendar", str(calendar)]
+    arguments = ["life", str(POWER_LAW), "--calendar", str(calendar)]
     arguments += ["--set", "life.longest_clock_h=3"]
     printed = bathkin(*arguments, "--loads", str(racks))
     assert printed.code == 0
@@ -155,7 +155,7 @@ def test_a_calendar_is_judged_with_the_settings(
 def test_water_that_leaves_is_a_sentence(bathkin: Callable[..., Outcome]) -> None:
     lean = "replenisher.reductant.sodium_hypophosphite_monohydrate_g_l=10"
     loss = "tank.drag_out_l_m2=0.1"
-    printed = bathkin("life", "nickel-acid", "--set", lean, "--set", loss)
+    printed = bathkin("life", str(POWER_LAW), "--set", lean, "--set", loss)
     text = " ".join(printed.out.split())
     assert "water taken out to hold the level 8945" in text
     assert "water made up -" not in text

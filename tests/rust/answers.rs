@@ -9,6 +9,7 @@ use bathkin_fit::{Data, DataError, Question, RecipeFit, RecipeFitOptions, Sheet,
 use nalgebra::{DMatrix, DVector};
 
 use crate::logs::{asked, sheet};
+use crate::recipes::power_law;
 
 pub(crate) const RATE: &str = "deposition.rate_mol_m2_s";
 pub(crate) const ENERGY: &str = "deposition.activation_energy_kj_mol";
@@ -24,7 +25,7 @@ const CELSIUS: [f64; 6] = [76.0, 80.0, 84.0, 88.0, 90.0, 92.0];
 const RATES: [f64; 6] = [9.1, 11.9, 14.2, 18.3, 20.9, 22.3];
 
 pub(crate) fn recipe() -> Recipe {
-    Recipe::built_in("nickel-acid").expect("a built-in recipe")
+    power_law()
 }
 
 pub(crate) fn runs(columns: &[(&str, &[f64])]) -> Data {

@@ -3,7 +3,7 @@
 use acceptance::{assert_relative, assert_within};
 use bathkin::Recipe;
 
-use crate::recipes::{last, live, nickel_acid, pumped, set};
+use crate::recipes::{last, live, power_law, pumped, set};
 use crate::stabilized::{extended, flags};
 
 /// 1 mg/L of the metal, deposited in proportion: 0.1 % of the deposit's moles (invented).
@@ -31,7 +31,7 @@ fn a_trace_of_metal_is_deposited_and_said_to_be_restricted() {
     {
         let recipe = brightened(component, symbol, salt);
         let rate = recipe.make_up().and_then(|bath| bath.rate()).expect("a rate");
-        let plain = nickel_acid().make_up().and_then(|bath| bath.rate()).expect("a rate");
+        let plain = power_law().make_up().and_then(|bath| bath.rate()).expect("a rate");
         let of =
             |name: &str| rate.half_reactions_mol_m2_s.iter().find(|(known, _)| known == name).expect("it").1;
         assert_relative(component, of("brightener") / of("metal"), 1e-3, 1e-9);
@@ -42,7 +42,7 @@ fn a_trace_of_metal_is_deposited_and_said_to_be_restricted() {
         let said = flags(&recipe, &format!("components.{component}"));
         assert!(said.len() == 1 && said[0].contains("restricted substance"), "{said:?}");
     }
-    assert!(flags(&nickel_acid(), "components.").is_empty());
+    assert!(flags(&power_law(), "components.").is_empty());
 }
 
 #[test]

@@ -5,7 +5,7 @@ use bathkin::deposit::layer::area_per_turnover_m2;
 use bathkin::deposit::{DensityScale, Layer};
 
 use crate::recipes::{
-    at_metal_g_l, constant_rate, fixed_selectivity, last, live, molar_mass, nickel_acid, pumped,
+    at_metal_g_l, constant_rate, fixed_selectivity, last, live, molar_mass, power_law, pumped,
     round_the_clock, say, set, without_limits,
 };
 
@@ -34,7 +34,7 @@ fn p01_area_that_one_turnover_plates() {
 #[test]
 fn p03_one_turnover_replaces_the_metal_of_the_make_up() {
     let case = case("P03");
-    let recipe = at_metal_g_l(&pumped(&nickel_acid()), number(&case, "/inputs/Ni/0"));
+    let recipe = at_metal_g_l(&pumped(&power_law()), number(&case, "/inputs/Ni/0"));
     let turnovers = number(&case, "/expect/MTO");
     let life = live(&set(
         &recipe,
@@ -55,7 +55,7 @@ fn p06_alarm_at_70_per_cent_of_the_set_point_is_dated() {
     let percent = number(&case, "/inputs/alarm_pct");
     let alarm = number(&case, "/expect/alarm_g_L");
     let idle = say(
-        &constant_rate(&round_the_clock(&without_limits(&nickel_acid()))),
+        &constant_rate(&round_the_clock(&without_limits(&power_law()))),
         &[("replenishment.policy", "analysis"), ("ph_control.policy", "off")],
     );
     let recipe = set(
@@ -108,7 +108,7 @@ fn p20_orthophosphite_of_eight_turnovers_with_and_without_loss() {
     let p = (alloy / molar_mass("P")) / ((1.0 - alloy) / molar_mass("Ni"));
     let used = 1.0 / number(&case, "/inputs/Ni_per_hypophosphite");
     let bath = at_metal_g_l(
-        &pumped(&fixed_selectivity(&nickel_acid(), p, used - 1.0 - 1.5 * p)),
+        &pumped(&fixed_selectivity(&power_law(), p, used - 1.0 - 1.5 * p)),
         number(&case, "/inputs/Ni/0"),
     );
     let one = live(&set(&bath, &[("limits.turnovers", 1.0)]));
@@ -146,7 +146,7 @@ fn p26_metal_of_a_mil_square_foot() {
 fn p18_a_bath_ten_times_too_lean_is_warned_of_and_not_refused() {
     let case = case("P18");
     let recipe = set(
-        &at_metal_g_l(&nickel_acid(), number(&case, "/inputs/Ni/0")),
+        &at_metal_g_l(&power_law(), number(&case, "/inputs/Ni/0")),
         &[("operation.temperature_c", number(&case, "/inputs/T/0"))],
     );
     let flags = |recipe: &bathkin::Recipe| -> Vec<String> {
@@ -167,7 +167,7 @@ fn p18_a_bath_ten_times_too_lean_is_warned_of_and_not_refused() {
     }
     // The study saw it above 80 degC only, and only in baths this lean.
     let cooler = flags(&set(&recipe, &[("operation.temperature_c", 79.0)]));
-    let richer = flags(&set(&nickel_acid(), &[("operation.temperature_c", 85.0)]));
+    let richer = flags(&set(&power_law(), &[("operation.temperature_c", 85.0)]));
     for other in [&cooler, &richer] {
         assert!(!other.iter().any(|flag| flag.starts_with("stability: ")), "{other:?}");
     }

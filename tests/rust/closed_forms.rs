@@ -2,9 +2,7 @@
 
 use acceptance::{assert_relative, assert_within};
 
-use crate::recipes::{
-    atomic_weight, column, constant_rate, fixed_selectivity, live, nickel_acid, pumped, set,
-};
+use crate::recipes::{atomic_weight, column, constant_rate, fixed_selectivity, live, power_law, pumped, set};
 
 const RATE_MOL_M2_S: f64 = 5.7e-4;
 const VOLUME_L: f64 = 400.0;
@@ -13,7 +11,7 @@ const VOLUME_L: f64 = 400.0;
 #[test]
 fn a_constant_rate_grows_a_layer_in_proportion_to_time() {
     let p = 0.2;
-    let bath = constant_rate(&fixed_selectivity(&nickel_acid(), p, 1.5)).make_up().expect("a bath");
+    let bath = constant_rate(&fixed_selectivity(&power_law(), p, 1.5)).make_up().expect("a bath");
     let (metal, phosphorus) = (atomic_weight("Ni"), p * atomic_weight("P"));
     let alloy_wt_pct = 100.0 * phosphorus / (metal + phosphorus);
     let density = 8.9 - 0.1 * alloy_wt_pct;
@@ -29,7 +27,7 @@ fn a_constant_rate_grows_a_layer_in_proportion_to_time() {
 #[test]
 fn a_first_order_rate_uses_up_metal_exponentially() {
     let first_order = set(
-        &constant_rate(&fixed_selectivity(&nickel_acid(), 0.2, 0.5)),
+        &constant_rate(&fixed_selectivity(&power_law(), 0.2, 0.5)),
         &[("deposition.order.nickel", 1.0), ("deposition.reference_mol_l.nickel", 0.1)],
     );
     let bath = first_order.make_up().expect("a bath");
@@ -49,7 +47,7 @@ fn a_first_order_rate_uses_up_metal_exponentially() {
 fn a_by_product_approaches_its_ceiling_exponentially_under_bleed() {
     let (p, h, bleed) = (0.2, 1.5, 0.3);
     let recipe = set(
-        &pumped(&constant_rate(&fixed_selectivity(&nickel_acid(), p, h))),
+        &pumped(&constant_rate(&fixed_selectivity(&power_law(), p, h))),
         &[("tank.bleed_per_turnover", bleed), ("limits.turnovers", 12.0)],
     );
     let life = live(&recipe);
@@ -68,7 +66,7 @@ fn a_by_product_approaches_its_ceiling_exponentially_under_bleed() {
 fn a_constant_rate_turns_the_bath_over_on_time() {
     let (p, h) = (0.2, 1.5);
     let recipe =
-        set(&pumped(&constant_rate(&fixed_selectivity(&nickel_acid(), p, h))), &[("limits.turnovers", 5.0)]);
+        set(&pumped(&constant_rate(&fixed_selectivity(&power_law(), p, h))), &[("limits.turnovers", 5.0)]);
     let life = live(&recipe);
     let metal_mol_l = recipe.model().expect("a model").tank.set_points.metal_mol_l;
     let area_m2 = 0.5 * VOLUME_L / 100.0;

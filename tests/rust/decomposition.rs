@@ -3,7 +3,7 @@
 use acceptance::{assert_relative, assert_within};
 use bathkin::Recipe;
 
-use crate::recipes::{column, last, live, nickel_acid, pumped, set};
+use crate::recipes::{column, last, live, power_law, pumped, set};
 use crate::stabilized::{PLATE_OUT, extended, flags, refused, stabilized};
 
 fn plate_out_pct(recipe: &Recipe) -> f64 {
@@ -56,7 +56,7 @@ fn near_decomposition_there_is_a_flag_that_promises_no_safety() {
 
 #[test]
 fn a_recipe_without_the_law_has_no_share() {
-    let rate = nickel_acid().make_up().and_then(|bath| bath.rate()).expect("a rate");
+    let rate = power_law().make_up().and_then(|bath| bath.rate()).expect("a rate");
     assert_eq!(rate.plate_out_pct, None);
     let unbounded =
         extended(&[("make_up", "thiourea_mg_l = 1")], &[&PLATE_OUT.replace("flag_above_pct = 5\n", "")]);
@@ -81,5 +81,5 @@ fn a_life_says_when_its_bath_comes_near_decomposition() {
             "{said:?}"
         );
     }
-    assert!(live(&set(&nickel_acid(), &[("limits.turnovers", 0.5)])).table.column("plate_out_pct").is_none());
+    assert!(live(&set(&power_law(), &[("limits.turnovers", 0.5)])).table.column("plate_out_pct").is_none());
 }

@@ -3,13 +3,13 @@
 use bathkin::Error;
 use bathkin::recipe::{Recipe, Value};
 
-use crate::recipes::{nickel_acid, set};
+use crate::recipes::{nickel_acid, power_law, set};
 
 const FILE: &str = "shop.toml";
 
-/// The built-in recipe with one stretch of text replaced, and the line it stood in.
+/// The power-law recipe with one stretch of text replaced, and the line it stood in.
 fn edited(find: &str, replace: &str) -> (String, usize) {
-    let text = nickel_acid().text().to_owned();
+    let text = power_law().text().to_owned();
     assert_eq!(text.matches(find).count(), 1, "'{find}' stands once in the recipe");
     let line = text.split(find).next().expect("before").matches('\n').count() + 1;
     (text.replace(find, replace), line)

@@ -4,7 +4,7 @@ use acceptance::{assert_relative, assert_within, case, number};
 use bathkin::{Life, Recipe};
 
 use crate::recipes::{
-    column, constant_rate, last, live, molar_mass, nickel_acid, pumped, round_the_clock, say, set,
+    column, constant_rate, last, live, molar_mass, power_law, pumped, round_the_clock, say, set,
     without_limits,
 };
 use crate::stabilized::extended;
@@ -91,7 +91,7 @@ fn a_complexant_lost_with_drag_out_is_held() {
     assert_eq!(line.dose_unit, "pct_of_make_up");
     assert_relative("dose", line.dose, line.volume_ml * 1e-3 * 400.0 / (27.0 * 400.0) * 100.0, 1e-9);
     // Without it the bath loses its complexant.
-    let alone = live(&set(&round_the_clock(&without_limits(&nickel_acid())), &losing));
+    let alone = live(&set(&round_the_clock(&without_limits(&power_law())), &losing));
     assert!(last(&alone, "lactate_mol_l") < 0.97 * column(&alone, "lactate_mol_l")[0]);
 }
 
@@ -118,7 +118,7 @@ fn doses_by_plating_are_counted() {
 /// Producer: the definition: the metal doses of so many turnovers are so many times 100 % of the make-up.
 #[test]
 fn a_turnover_is_a_hundred_per_cent_of_make_up() {
-    let percent = say(&without_limits(&nickel_acid()), &[("replenisher.metal.dose_unit", "pct_of_make_up")]);
+    let percent = say(&without_limits(&power_law()), &[("replenisher.metal.dose_unit", "pct_of_make_up")]);
     let life = live(&set(&percent, &[("limits.turnovers", 2.0)]));
     let metal: Vec<_> =
         life.ledger.additions.iter().filter(|a| a.replenisher == "nickel replenisher").collect();
@@ -130,7 +130,7 @@ fn a_turnover_is_a_hundred_per_cent_of_make_up() {
 /// Producer: at a constant rate the dose for a sample finds the bath lower by what was plated meanwhile, and so it stays.
 #[test]
 fn a_result_that_comes_late_leaves_the_bath_low() {
-    let bath = constant_rate(&round_the_clock(&without_limits(&nickel_acid())));
+    let bath = constant_rate(&round_the_clock(&without_limits(&power_law())));
     let bath = set(
         &say(&bath, &[("replenishment.policy", "analysis")]),
         &[("replenishment.analysis_interval_h", 2.0), ("limits.turnovers", 3.0)],
@@ -151,7 +151,7 @@ fn a_result_that_comes_late_leaves_the_bath_low() {
 /// metal analysed, to 25 % with a hundred doses. The same seed gives the same life.
 #[test]
 fn an_analysis_errs_repeatably() {
-    let bath = constant_rate(&round_the_clock(&without_limits(&nickel_acid())));
+    let bath = constant_rate(&round_the_clock(&without_limits(&power_law())));
     let bath = set(
         &say(&bath, &[("replenishment.policy", "analysis")]),
         &[("replenishment.analysis_interval_h", 1.0), ("limits.turnovers", 10.0)],
@@ -179,7 +179,7 @@ fn an_analysis_errs_repeatably() {
 #[test]
 fn ph_is_corrected_at_fixed_times() {
     let bath = say(
-        &round_the_clock(&without_limits(&nickel_acid())).with(
+        &round_the_clock(&without_limits(&power_law())).with(
             "ph_control.with_additions",
             bathkin::recipe::Value::Flag(false),
             "the test",
@@ -227,7 +227,7 @@ fn ever_finer_dosing_tends_to_a_pump_in_first_order() {
             [("limits.turnovers", 3.0), ("ph_control.dead_band_ph", 5.0), ("tank.drag_out_l_m2", 0.1)];
         // A float would make good the drag-out before each dose, and the whole dose would overflow, however small.
         let words = [("tank.level", level), ("tank.water", "by-hand")];
-        let bath = set(&say(&without_limits(&nickel_acid()), &words), &to_three);
+        let bath = set(&say(&without_limits(&power_law()), &words), &to_three);
         let pump =
             live(&pumped(&bath).with("limits.turnovers", bathkin::recipe::Value::Number(3.0), "the test"));
         let off: Vec<f64> = [96.0, 98.0, 99.0, 99.5]

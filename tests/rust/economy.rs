@@ -5,15 +5,15 @@ use bathkin::recipe::{Horizon, Strategy, Value};
 use bathkin::{Error, Recipe};
 
 use crate::recipes::{
-    at_metal_g_l, column, constant_rate, fixed_selectivity, last, live, molar_mass, nickel_acid, pumped, say,
-    set,
+    at_metal_g_l, column, constant_rate, fixed_selectivity, last, live, molar_mass, nickel_acid, power_law,
+    pumped, say, set,
 };
 
 /// Pumped, with 0.37 mol nickel per mol hypophosphite and 8 wt% P, whatever its age.
 fn bath_of_p20() -> Recipe {
     let p = 8.0 / 92.0 * molar_mass("Ni") / molar_mass("P");
     let h = 1.0 / 0.37 - 1.0 - 1.5 * p;
-    at_metal_g_l(&pumped(&constant_rate(&fixed_selectivity(&nickel_acid(), p, h))), 6.0)
+    at_metal_g_l(&pumped(&constant_rate(&fixed_selectivity(&power_law(), p, h))), 6.0)
 }
 
 /// Producer: closed form, m and m (1 - exp(-b n))/b for n = 8 turnovers of plated metal: 168.094 and
@@ -273,7 +273,7 @@ fn the_outlook_past_the_first_limit_is_the_life_without_it() {
 /// Producer: hand computation: dumps over the horizon are horizon over life; a bleed that outlives it runs on.
 #[test]
 fn strategies_over_a_horizon() {
-    let recipe = nickel_acid();
+    let recipe = power_law();
     let life = live(&recipe);
     let bleed = recipe.bleed_for_limit("orthophosphite_mol_l").expect("a bleed").bleed_per_turnover;
     let strategies = [Strategy::dump_and_remake(), Strategy::bleed_and_feed(1.05 * bleed)];

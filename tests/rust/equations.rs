@@ -3,7 +3,7 @@
 
 use bathkin::recipe::{Notation, Recipe};
 
-use crate::recipes::{fixed_selectivity, nickel_acid, set};
+use crate::recipes::{fixed_selectivity, nickel_acid, power_law, set};
 use crate::stabilized::extended;
 
 /// Producer: the textbook's half-reactions, by hand.
@@ -36,7 +36,7 @@ fn half_reactions_are_written_as_a_textbook_does() {
 /// oxidised gives 2: with 0.2 P and 1.5 H2 that is (2 + 0.2 + 3)/2 = 2.6, and 0.2 more are built in.
 #[test]
 fn the_overall_reaction_follows_the_selectivities() {
-    let recipe = fixed_selectivity(&nickel_acid(), 0.2, 1.5);
+    let recipe = fixed_selectivity(&power_law(), 0.2, 1.5);
     let equations = recipe.equations(Notation::Text).expect("equations");
     assert_eq!(
         equations.overall,

@@ -3,7 +3,7 @@
 use acceptance::{assert_relative, assert_within};
 use bathkin::Recipe;
 
-use crate::recipes::{last, live, nickel_acid, say, set};
+use crate::recipes::{last, live, nickel_acid, power_law, say, set};
 
 const LEAN: [(&str, f64); 1] = [("replenisher.reductant.sodium_hypophosphite_monohydrate_g_l", 10.0)];
 
@@ -16,7 +16,7 @@ fn said(recipe: &Recipe) -> Option<String> {
 /// Producer: 8,826 L out of 400 L in 361 h over 0.54 m² are 45 L/(m² h), an open tank at 88 degC evaporates 10.
 #[test]
 fn water_that_no_tank_evaporates_is_flagged() {
-    let lean = set(&nickel_acid(), &LEAN);
+    let lean = set(&power_law(), &LEAN);
     let life = live(&lean);
     let per_m2_h = -last(&life, "water_l") / life.verdict.clock_h / 0.4_f64.powf(2.0 / 3.0);
     assert_relative("L/(m2 h)", per_m2_h, 45.0, 0.01);
@@ -24,7 +24,7 @@ fn water_that_no_tank_evaporates_is_flagged() {
     assert!(what.contains("taking 8826 L of water out") && what.contains("0.54 m2 at 88 degC"), "{what}");
     assert!(what.contains("some 5.4 L/h"), "{what}");
     // A busy shift whose water leaves by night is none.
-    assert_eq!(said(&set(&nickel_acid(), &[("work.loading_dm2_l", 1.0)])), None);
+    assert_eq!(said(&set(&power_law(), &[("work.loading_dm2_l", 1.0)])), None);
     // A surface of ten times that evaporates it, and a declared figure is believed and held against.
     assert_eq!(said(&set(&lean, &[("tank.open_surface_m2", 5.4)])), None);
     let declared = said(&set(&lean, &[("tank.evaporation_l_h", 0.0)])).expect("a flag");

@@ -7,7 +7,7 @@ use bathkin_fit::{RecipeFitOptions, fit_recipe};
 
 use crate::answers::{RATE, runs};
 use crate::logs::asked;
-use crate::recipes::{atomic_weight, gain, live, molar_mass, nickel_acid, say, set};
+use crate::recipes::{atomic_weight, gain, live, molar_mass, nickel_acid, power_law, say, set};
 use crate::stabilized::{flags, refused};
 
 const HEPTAHYDRATE: &str = "make_up.nickel_sulfate_heptahydrate_g_l";
@@ -82,7 +82,7 @@ fn replenishers_and_acids_are_looked_at_too() {
 /// Producer: the recipe without the line.
 #[test]
 fn off_is_a_line_that_is_not_there() {
-    let swapped = say(&set(&nickel_acid(), &[(HEPTAHYDRATE, 28.72)]), &[(HEXAHYDRATE, "off")]);
+    let swapped = say(&set(&power_law(), &[(HEPTAHYDRATE, 28.72)]), &[(HEXAHYDRATE, "off")]);
     assert_relative(
         "nickel",
         nickel_g_l(&swapped),
@@ -92,7 +92,7 @@ fn off_is_a_line_that_is_not_there() {
     assert!(flags(&swapped, HEPTAHYDRATE).is_empty());
     let um_h = |recipe: &Recipe| recipe.make_up().expect("a bath").rate().expect("a rate").deposition_um_h;
     // Without its inhibition, its order or its energy the law is that at the reference.
-    let exact = set(&nickel_acid(), &[("make_up.disodium_phosphite_anhydrous_g_l", 50.0)]);
+    let exact = set(&power_law(), &[("make_up.disodium_phosphite_anhydrous_g_l", 50.0)]);
     for (path, same) in [
         (
             "deposition.inhibition.orthophosphite.constant_mol_l",
@@ -114,15 +114,15 @@ fn off_is_a_line_that_is_not_there() {
         "cost.heat_loss_kw",
         "replenisher.metal.density_g_ml",
     ] {
-        assert!(say(&nickel_acid(), &[(path, "off")]).make_up().is_ok(), "{path}");
+        assert!(say(&power_law(), &[(path, "off")]).make_up().is_ok(), "{path}");
     }
     // A default that is not nothing is said.
     assert_eq!(
-        flags(&say(&nickel_acid(), &[("ph_control.dead_band_ph", "off")]), "ph_control.dead_band_ph"),
+        flags(&say(&power_law(), &[("ph_control.dead_band_ph", "off")]), "ph_control.dead_band_ph"),
         ["off means the default here, 0.1"]
     );
     for path in ["operation.temperature_c", "tank.volume_l", "deposition.rate_mol_m2_s"] {
-        let message = refused(&say(&nickel_acid(), &[(path, "off")]));
+        let message = refused(&say(&power_law(), &[(path, "off")]));
         assert!(message.contains(path) && message.contains("cannot do without"), "{message}");
     }
 }

@@ -23,6 +23,16 @@ pub fn shared() -> PathBuf {
     found
 }
 
+/// A file of the benches: `benches/data/<file>`.
+///
+/// # Panics
+/// When it is not there.
+pub fn bench_data(file: &str) -> PathBuf {
+    let found = Path::new(env!("CARGO_MANIFEST_DIR")).join("../benches/data").join(file);
+    assert!(found.is_file(), "no file {}", found.display());
+    found
+}
+
 /// The `src` folder of a crate of this repository.
 ///
 /// # Panics

@@ -3,7 +3,9 @@
 use acceptance::{Csv, assert_relative, assert_within};
 use bathkin::Recipe;
 
-use crate::recipes::{column, last, live, molar_mass, nickel_acid, pumped, say, set, without_limits};
+use crate::recipes::{
+    column, last, live, molar_mass, nickel_acid, power_law, pumped, say, set, without_limits,
+};
 
 /// Producer: common practice, 15-20 um/h at 88 degC and pH 4.8, 8-11 wt% P.
 #[test]
@@ -73,7 +75,7 @@ fn bath_of_the_script(form: &str, constant_mol_l: f64) -> Recipe {
         ("phosphorus.inhibition.orthophosphite.form", form),
     ];
     set(
-        &say(&pumped(&nickel_acid()), &words),
+        &say(&pumped(&power_law()), &words),
         &[
             ("deposition.rate_mol_m2_s", 6.1e-4),
             ("deposition.inhibition.orthophosphite.constant_mol_l", constant_mol_l),

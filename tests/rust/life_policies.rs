@@ -4,7 +4,9 @@ use acceptance::{assert_relative, assert_within};
 use bathkin::Error;
 use bathkin::recipe::{Value, sweep};
 
-use crate::recipes::{column, last, live, nickel_acid, pumped, round_the_clock, say, set, without_limits};
+use crate::recipes::{
+    column, last, live, nickel_acid, power_law, pumped, round_the_clock, say, set, without_limits,
+};
 
 /// Producer: a dose at every 0.1 % fall is nearly a pump; rate and orthophosphite at turnover 5
 /// agree within 0.2 %.
@@ -74,7 +76,7 @@ fn volume_changes_nothing_intensive() {
 /// its life to the 60 % floor is shorter; fed more, it is longer. Starved by 3 %, it must say so.
 #[test]
 fn a_fixed_feed_ratio_rules_the_life_and_is_flagged() {
-    let bath = set(&pumped(&nickel_acid()), &[("limits.deposition_pct_of_fresh", 60.0)]);
+    let bath = set(&pumped(&power_law()), &[("limits.deposition_pct_of_fresh", 60.0)]);
     let at = |ratio: f64| {
         let recipe = set(
             &say(&bath, &[("replenishment.reductant", "ratio")]),

@@ -7,6 +7,7 @@ use bathkin_fit::problem::{Data, Sheet};
 use bathkin_fit::{RecipeFitOptions, fit_recipe};
 
 use crate::logs::{asked, calculated, sheet};
+use crate::recipes::power_law;
 
 const RATE: &str = "deposition.rate_mol_m2_s";
 
@@ -25,7 +26,7 @@ fn say(recipe: &Recipe, path: &str, text: &str) -> Recipe {
 
 /// A tank left alone but for the work.
 fn still() -> Recipe {
-    let recipe = Recipe::built_in("nickel-acid").expect("a built-in recipe");
+    let recipe = power_law();
     say(&with(&recipe, &[("tank.drag_out_l_m2", 0.0)]), "ph_control.policy", "off")
 }
 

@@ -9,6 +9,7 @@ use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 
 use crate::fit_coverage::normal;
+use crate::recipes::power_law;
 
 const RATE: &str = "deposition.rate_mol_m2_s";
 const ENERGY: &str = "deposition.activation_energy_kj_mol";
@@ -30,7 +31,7 @@ fn some(cells: &[f64]) -> Vec<Option<f64>> {
 }
 
 fn recipe() -> Recipe {
-    Recipe::built_in("nickel-acid").expect("a built-in recipe")
+    power_law()
 }
 
 fn with(recipe: Recipe, numbers: &[(&str, f64)]) -> Recipe {

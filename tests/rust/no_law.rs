@@ -4,7 +4,7 @@ use acceptance::assert_within;
 use bathkin::Recipe;
 use bathkin::recipe::sweep;
 
-use crate::recipes::{live, nickel_acid, say, set};
+use crate::recipes::{live, power_law, say, set};
 use crate::stabilized::{flags, stabilized, um_h};
 
 fn no_law(recipe: &Recipe, component: &str) -> Vec<String> {
@@ -31,7 +31,7 @@ fn a_trace_that_no_law_contains_is_named() {
         ("make_up.lactic_acid_g_l", "lactate", "it can act only through pH, complexes and ionic strength"),
         ("replenisher.metal.thiourea_mg_l", "thiourea", "do not depend on it"),
     ] {
-        let recipe = set(&nickel_acid(), &[(path, 2.0)]);
+        let recipe = set(&power_law(), &[(path, 2.0)]);
         let said = no_law(&recipe, component);
         let start = format!("no law of this recipe contains {component}: ");
         assert!(said.len() == 1 && said[0].starts_with(&start) && said[0].ends_with(by), "{path}: {said:?}");
@@ -40,17 +40,17 @@ fn a_trace_that_no_law_contains_is_named() {
         assert!(of_life.iter().any(|flag| flag.what == said[0]), "{path}");
     }
     let ammonia =
-        say(&nickel_acid(), &[("operation.ph_reagent", "ammonia"), ("ph_control.reagent", "ammonia")]);
+        say(&power_law(), &[("operation.ph_reagent", "ammonia"), ("ph_control.reagent", "ammonia")]);
     assert!(no_law(&ammonia, "ammonia")[0].ends_with("through pH, complexes and ionic strength"));
-    let pure = um_h(&nickel_acid());
-    let with = um_h(&set(&nickel_acid(), &[("make_up.thiourea_mg_l", 5.0)]));
+    let pure = um_h(&power_law());
+    let with = um_h(&set(&power_law(), &[("make_up.thiourea_mg_l", 5.0)]));
     assert_within("thiourea does nothing", with / pure, 1.0, 1e-9);
 }
 
 /// Producer: the laws. What is in one, and what nobody set, is passed over.
 #[test]
 fn what_a_law_contains_is_not_named() {
-    assert!(flags(&nickel_acid(), "laws").is_empty());
+    assert!(flags(&power_law(), "laws").is_empty());
     assert!(flags(&stabilized(), "laws").is_empty());
     for name in Recipe::built_in_names() {
         assert!(flags(&Recipe::built_in(name).expect("built in"), "laws").is_empty(), "{name}");
@@ -61,17 +61,17 @@ fn what_a_law_contains_is_not_named() {
         "make_up.disodium_phosphite_anhydrous_g_l",
     ];
     for path in contained {
-        assert!(flags(&set(&nickel_acid(), &[(path, 25.0)]), "laws").is_empty(), "{path}");
+        assert!(flags(&set(&power_law(), &[(path, 25.0)]), "laws").is_empty(), "{path}");
     }
     let edta = Recipe::built_in("copper-edta").expect("built in");
     assert!(flags(&set(&edta, &[("make_up.stabilizer_dn_mol_l", 1e-4)]), "laws").is_empty());
     // A law of free metal follows its complexants through the equilibrium, but does not contain them.
-    let free = say(&nickel_acid(), &[("deposition.basis.nickel", "free")]);
+    let free = say(&power_law(), &[("deposition.basis.nickel", "free")]);
     assert!(flags(&free, "laws").is_empty());
     assert_eq!(no_law(&set(&free, &[("make_up.lactic_acid_g_l", 20.0)]), "lactate").len(), 1);
     // A trace of a recipe of one's own is named also where it was there from the start.
     let text =
-        nickel_acid().text().replace("[make_up]\n", "[make_up]\nthiourea_mg_l = 1\nsuccinic_acid_g_l = 5\n");
+        power_law().text().replace("[make_up]\n", "[make_up]\nthiourea_mg_l = 1\nsuccinic_acid_g_l = 5\n");
     let own = Recipe::from_toml("mine.toml", &text).expect("a recipe");
     assert_eq!(flags(&own, "laws").len(), 1);
     assert_eq!(no_law(&own, "thiourea").len(), 1);
@@ -86,7 +86,7 @@ fn a_varied_number_that_changes_nothing_is_named() {
     let over = |varied: &[(&str, &[f64])]| {
         let varied: Vec<(String, Vec<f64>)> =
             varied.iter().map(|(path, values)| ((*path).to_owned(), values.to_vec())).collect();
-        let points = sweep(&nickel_acid(), &varied).expect("a sweep");
+        let points = sweep(&power_law(), &varied).expect("a sweep");
         let of = |point: &bathkin::recipe::SweepPoint| -> Vec<String> {
             let flags = point.flags.iter().filter(|flag| flag.r#where.starts_with("sweep."));
             flags.map(|flag| flag.what.clone()).collect()

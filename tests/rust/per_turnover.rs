@@ -4,7 +4,7 @@ use acceptance::{Csv, Row, assert_within};
 use bathkin::Recipe;
 
 use crate::recipes::{
-    at_metal_g_l, column, fixed_selectivity, gain, last, live, molar_mass, nickel_acid, pumped, set,
+    at_metal_g_l, column, fixed_selectivity, gain, last, live, molar_mass, power_law, pumped, set,
 };
 
 /// A 6 g/L bath, pumped, with the row's weight fraction of P and grams of hypophosphite per gram
@@ -13,7 +13,7 @@ fn bath(row: Row) -> Recipe {
     let phosphorus = row.number("wP");
     let p = (phosphorus / molar_mass("P")) / ((1.0 - phosphorus) / molar_mass("Ni"));
     let used = row.number("g_per_g") * molar_mass("Ni") / molar_mass("NaH2PO2.H2O");
-    at_metal_g_l(&pumped(&fixed_selectivity(&nickel_acid(), p, used - 1.0 - 1.5 * p)), 6.0)
+    at_metal_g_l(&pumped(&fixed_selectivity(&power_law(), p, used - 1.0 - 1.5 * p)), 6.0)
 }
 
 /// Producer: nickel_per_turnover.csv, one unit in the last printed digit.

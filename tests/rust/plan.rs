@@ -4,7 +4,9 @@ use acceptance::{assert_relative, assert_within};
 use bathkin::Error;
 use bathkin::recipe::{Plan, PlanRequest, Recipe};
 
-use crate::recipes::{live, molar_mass, nickel_acid, pumped, round_the_clock, say, set, without_limits};
+use crate::recipes::{
+    live, molar_mass, nickel_acid, power_law, pumped, round_the_clock, say, set, without_limits,
+};
 
 #[track_caller]
 fn plan(recipe: &Recipe, now: &[(&str, f64)], round_ml: Option<f64>, shift_h: f64) -> Plan {
@@ -17,7 +19,7 @@ fn plan(recipe: &Recipe, now: &[(&str, f64)], round_ml: Option<f64>, shift_h: f6
 /// what follows that turnover.
 #[test]
 fn a_plan_is_what_the_life_does_in_that_shift() {
-    let dosed = round_the_clock(&without_limits(&nickel_acid()));
+    let dosed = round_the_clock(&without_limits(&power_law()));
     let by_ratio = set(
         &say(&dosed, &[("replenishment.reductant", "ratio")]),
         &[("replenishment.reductant_per_metal_mol", 2.9)],

@@ -7,7 +7,7 @@ use bathkin::recipe::Flag;
 use bathkin::surface::{Concentration, Conditions, Order};
 use num_dual::Dual64;
 
-use crate::recipes::{last, live, nickel_acid, say, set};
+use crate::recipes::{last, live, nickel_acid, power_law, say, set};
 
 fn built_in(name: &str) -> Recipe {
     Recipe::built_in(name).expect("built in")
@@ -113,13 +113,13 @@ fn a_bath_without_what_slows_it_is_believable_and_flagged() {
 /// Producer: the bound that entered rates are held to, 100 um/h; at pH 14 the law gives 22,859.
 #[test]
 fn a_rate_beyond_belief_is_flagged_in_a_bath_and_in_a_life() {
-    let (usual, flags) = rate_and_flags(&nickel_acid());
+    let (usual, flags) = rate_and_flags(&power_law());
     assert!(usual < 20.0 && at(&flags, "deposition_um_h").is_none());
-    let (fast, flags) = rate_and_flags(&set(&nickel_acid(), &[("operation.ph", 14.0)]));
+    let (fast, flags) = rate_and_flags(&set(&power_law(), &[("operation.ph", 14.0)]));
     let said = at(&flags, "deposition_um_h").expect("a flag");
     assert!(fast > 1e4 && said.contains("22859 um/h is implausible"), "{said}");
     // Ten times the law, within its own range.
-    let recipe = set(&nickel_acid(), &[("deposition.rate_mol_m2_s", 5.7e-3), ("limits.turnovers", 1.0)]);
+    let recipe = set(&power_law(), &[("deposition.rate_mol_m2_s", 5.7e-3), ("limits.turnovers", 1.0)]);
     let flags = recipe.life_flags(&live(&recipe)).expect("flags");
     assert!(at(&flags, "deposition_um_h").is_some_and(|said| said.contains("fastest at 0.0 h")), "{flags:?}");
 }
@@ -127,7 +127,7 @@ fn a_rate_beyond_belief_is_flagged_in_a_bath_and_in_a_life() {
 /// Producer: next to no nickel gave 6.2 um/h of nearly pure phosphorus.
 #[test]
 fn next_to_no_metal_plates_next_to_nothing_and_is_flagged() {
-    let recipe = set(&nickel_acid(), &[("make_up.nickel_sulfate_hexahydrate_g_l", 1e-9)]);
+    let recipe = set(&power_law(), &[("make_up.nickel_sulfate_hexahydrate_g_l", 1e-9)]);
     let (rate, flags) = rate_and_flags(&recipe);
     assert!(rate < 0.1, "{rate} um/h");
     assert!(at(&flags, "phosphorus_wt_pct").is_some_and(|said| said.contains("implausible")), "{flags:?}");

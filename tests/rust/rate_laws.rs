@@ -9,7 +9,7 @@ use bathkin::surface::{
 };
 use num_dual::Dual64;
 
-use crate::recipes::{nickel_acid, set};
+use crate::recipes::{power_law, set};
 use crate::stabilized::{extended, refused, um_h};
 
 const OF: Concentration = Concentration::Total(0);
@@ -238,7 +238,7 @@ fn activation_energies_give_the_ratios_of_the_reference() {
 fn the_shop_rule_is_74_kj_mol_near_85_degc() {
     let at = |celsius: f64| {
         um_h(&set(
-            &nickel_acid(),
+            &power_law(),
             &[("deposition.activation_energy_kj_mol", 73.9), ("operation.temperature_c", celsius)],
         ))
     };
@@ -274,11 +274,11 @@ fn every_by_product_can_inhibit() {
 /// 1 mol/L of a salt that is none of the recipe's by-products.
 #[test]
 fn salt_of_any_kind_slows() {
-    let strength = nickel_acid().make_up().expect("a bath").ionic_strength_mol_l();
+    let strength = power_law().make_up().expect("a bath").ionic_strength_mol_l();
     let table = format!(
         "[deposition.ionic_strength]\nform = \"exponential\"\nconstant_mol_l = 5\nreference_mol_l = {strength:?}"
     );
-    assert_relative("fresh", um_h(&extended(&[], &[&table])), um_h(&nickel_acid()), 1e-12);
+    assert_relative("fresh", um_h(&extended(&[], &[&table])), um_h(&power_law()), 1e-12);
     let salted = [("make_up", "sodium_chloride_g_l = 58.44")];
     let law = extended(&salted, &[&table]);
     let risen = law.make_up().expect("a bath").ionic_strength_mol_l() - strength;

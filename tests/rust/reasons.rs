@@ -5,7 +5,7 @@ use bathkin::recipe::sweep;
 use bathkin::{Rate, Recipe};
 
 use crate::film_recipe::{S1, copper};
-use crate::recipes::{nickel_acid, set};
+use crate::recipes::{power_law, set};
 use crate::stabilized::stabilized;
 
 fn rate(recipe: &Recipe) -> Rate {
@@ -41,7 +41,7 @@ fn the_factors_make_the_rate() {
     for (name, factor) in &fresh.factors {
         assert_within(name, *factor, 1.0, 2e-3);
     }
-    let other = rate(&set(&nickel_acid(), &[("operation.temperature_c", 80.0), ("operation.ph", 4.5)]));
+    let other = rate(&set(&power_law(), &[("operation.temperature_c", 80.0), ("operation.ph", 4.5)]));
     assert_within("pH", factor(&other, "ph"), 10f64.powf(-0.35 * 0.3), 1e-9);
     let product: f64 = other.factors.iter().map(|(_, factor)| factor).product();
     let metal = other.half_reactions_mol_m2_s.iter().find(|(name, _)| name == "metal").expect("it").1;
@@ -50,7 +50,7 @@ fn the_factors_make_the_rate() {
 
 #[test]
 fn a_reason_says_what_changed_and_by_how_much() {
-    let recipe = nickel_acid();
+    let recipe = power_law();
     let said = |path: &str, values: [f64; 2]| reason(&recipe, path, values).expect("a reason");
     assert_eq!(
         said("operation.temperature_c", [80.0, 90.0]),
@@ -75,13 +75,13 @@ fn two_causes_are_told_largest_first() {
         ("operation.ph".to_owned(), vec![4.8, 5.2]),
         ("operation.temperature_c".to_owned(), vec![88.0, 84.0]),
     ];
-    let points = sweep(&nickel_acid(), &varied).expect("points");
+    let points = sweep(&power_law(), &varied).expect("points");
     let both = points[3].reason.as_deref().expect("a reason");
     let (ph, heat) =
         (both.find("pH rises").expect("pH"), both.find("temperature falls").expect("temperature"));
     assert!(ph < heat && both.contains("; "), "{both}");
     // Complexing tells when the order is one in the free metal.
-    let free = nickel_acid().with(
+    let free = power_law().with(
         "deposition.basis.nickel",
         bathkin::recipe::Value::Text("free".to_owned()),
         "the test",
@@ -102,7 +102,7 @@ fn a_bath_that_stops_says_why() {
 
 #[test]
 fn phosphorus_has_its_own_reason() {
-    let points = sweep(&nickel_acid(), &[("operation.ph".to_owned(), vec![4.4, 5.2])]).expect("points");
+    let points = sweep(&power_law(), &[("operation.ph".to_owned(), vec![4.4, 5.2])]).expect("points");
     assert_eq!(points[0].alloy_reason, None);
     let said = points[1].alloy_reason.as_deref().expect("a reason");
     // 10^(-0.12 x 0.8).
@@ -148,7 +148,7 @@ fn behind_a_film_the_surface_explains_the_rate() {
 /// without it.
 #[test]
 fn a_point_that_cannot_be_computed_keeps_its_place() {
-    let ph = |values: &[f64]| sweep(&nickel_acid(), &[("operation.ph".to_owned(), values.to_vec())]);
+    let ph = |values: &[f64]| sweep(&power_law(), &[("operation.ph".to_owned(), values.to_vec())]);
     let points = ph(&[1.0, 4.4, 5.2]).expect("two points can be computed");
     assert_eq!(points[0].settings, [("operation.ph".to_owned(), 1.0)]);
     assert_eq!((&points[0].rate, &points[0].reason), (&None, &None));

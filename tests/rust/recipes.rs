@@ -1,5 +1,6 @@
-//! Baths the tests share: the built-in acid nickel with stated changes.
+//! Baths the tests share: the built-in acid nickel, and acid nickel by a plain power law, with stated changes.
 
+use acceptance::{bench_data, read};
 use bathkin::recipe::{Recipe, Value};
 use bathkin::solution::{Element, Formula};
 use bathkin::{Error, Life};
@@ -10,6 +11,13 @@ const BY: &str = "the test";
 /// The built-in acid nickel bath.
 pub fn nickel_acid() -> Recipe {
     Recipe::built_in("nickel-acid").expect("built in")
+}
+
+/// The acid nickel bath by a plain power law in total nickel, with exponential inhibition by orthophosphite: what the
+/// built-in bath may not be, whose law is free to change.
+pub fn power_law() -> Recipe {
+    let text = read(&bench_data("power-law.toml"));
+    Recipe::from_toml("power-law", &text).unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// A recipe with numbers changed.

@@ -1,6 +1,6 @@
 //! Running the tank: level, water, overflow, temperature, racks, declared events.
 
-use crate::recipes::{column, last, live, nickel_acid, pumped, say, set, without_limits};
+use crate::recipes::{column, last, live, nickel_acid, power_law, pumped, say, set, without_limits};
 
 /// Everything at once for ten turnovers: the books of every element, the charge and the volume.
 /// Producer: conservation.
@@ -66,7 +66,7 @@ fn a_full_tank_bails_itself_out_unless_it_evaporates() {
 #[test]
 fn every_rack_has_its_own_thickness() {
     let bath = set(
-        &pumped(&without_limits(&nickel_acid())),
+        &pumped(&without_limits(&power_law())),
         &[
             ("load.bracket.area_dm2", 40.0),
             ("load.bracket.in_h", 1.0),

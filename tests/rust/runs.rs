@@ -13,6 +13,7 @@ use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 
 use crate::fit_coverage::normal;
+use crate::recipes::power_law;
 
 const RATE: &str = "deposition.rate_mol_m2_s";
 const ENERGY: &str = "deposition.activation_energy_kj_mol";
@@ -27,7 +28,7 @@ const F08_C: [f64; 8] = [10.0, 16.0, 20.0, 31.0, 42.0, 48.0, 54.0, 59.0];
 const F08_K: [f64; 8] = [0.000306, 0.000484, 0.00065, 0.0014, 0.00287, 0.00416, 0.00594, 0.00792];
 
 fn recipe() -> Recipe {
-    Recipe::built_in("nickel-acid").expect("a built-in recipe")
+    power_law()
 }
 
 fn runs(columns: &[(&str, &[f64])]) -> Sheet {

@@ -1,9 +1,9 @@
-//! Acid nickel with traces: the built-in recipe with a stabilizer, a brightener or a plate-out law
+//! Acid nickel with traces: the power-law recipe with a stabilizer, a brightener or a plate-out law
 //! written into it. Every number of these is invented for the tests.
 
 use bathkin::Recipe;
 
-use crate::recipes::nickel_acid;
+use crate::recipes::power_law;
 
 /// Thiourea consumed with the metal: S, C, N and H enter the deposit, no electron is needed. At 1 mg/L
 /// (1.31e-5 mol/L) 2.0 mg/L per turnover, which is 2.6e-4 mol per mol Ni, in proportion elsewhere.
@@ -46,9 +46,9 @@ constant_mg_l = 0.25
 reference_mg_l = 1
 ";
 
-/// The built-in recipe with lines put below the heads of sections, and tables at its end.
+/// The power-law recipe with lines put below the heads of sections, and tables at its end.
 pub fn extended(below: &[(&str, &str)], tables: &[&str]) -> Recipe {
-    let mut text = nickel_acid().text().to_owned();
+    let mut text = power_law().text().to_owned();
     for (head, lines) in below {
         let head = format!("[{head}]\n");
         assert_eq!(text.matches(&head).count(), 1, "{head} stands once in the recipe");

@@ -7,7 +7,7 @@ use bathkin::recipe::Value;
 use bathkin::surface::{Concentration, Conditions, Stabilizer};
 use bathkin_numerics::{Crossing, Options, Problem, Stop, advance};
 
-use crate::recipes::{column, last, live, nickel_acid, pumped, set};
+use crate::recipes::{column, last, live, power_law, pumped, set};
 use crate::stabilized::{CONSUMED, extended, flags, refused, stabilized, um_h};
 
 /// Thiourea, mg/L in the place of mol/L: only ratios count.
@@ -73,7 +73,7 @@ fn a_recipe_takes_milligrams_per_litre() {
     // CH4N2S is 76.117 g/mol.
     assert_relative("1 mg/L", thiourea, 1e-3 / 76.117, 1e-6);
     // One at the set-point; the deposit takes up 2.6e-4 mol thiourea per mol Ni, 0.03 % of its mass.
-    assert_relative("the rate at the set-point", um_h(&stabilized), um_h(&nickel_acid()), 5e-4);
+    assert_relative("the rate at the set-point", um_h(&stabilized), um_h(&power_law()), 5e-4);
     let at = |mg_l: f64| um_h(&set(&stabilized, &[("make_up.thiourea_mg_l", mg_l)])) / um_h(&stabilized);
     for (mg_l, factor) in [(0.0, 1.0), (0.5, 1.124), (3.0, 0.952), (6.0, 0.319), (9.0, 0.097)] {
         assert_within(format!("{mg_l} mg/L"), at(mg_l), factor / 1.1483, 1.5e-3);
@@ -87,7 +87,7 @@ fn a_recipe_takes_milligrams_per_litre() {
 fn what_is_consumed_enters_the_deposit_as_a_trace() {
     let stabilized = stabilized();
     let rate = stabilized.make_up().and_then(|bath| bath.rate()).expect("a rate");
-    let plain = nickel_acid().make_up().and_then(|bath| bath.rate()).expect("a rate");
+    let plain = power_law().make_up().and_then(|bath| bath.rate()).expect("a rate");
     assert_relative("phosphorus", rate.alloy_wt_pct, plain.alloy_wt_pct, 4e-4);
     let of = |name: &str| rate.half_reactions_mol_m2_s.iter().find(|(known, _)| known == name).expect("it").1;
     assert_relative("uptake per metal", of("stabilizer") / of("metal"), 2.6e-4, 1e-3);
@@ -112,7 +112,7 @@ fn a_life_keeps_books_of_the_stabilizer() {
     let life = live(&recipe);
     assert_within("turnovers", last(&life, "turnovers"), 3.0, 1e-6);
     assert!(life.balance.max_relative_residual < 1e-9, "{:?}", life.balance);
-    let plain = live(&set(&pumped(&nickel_acid()), &[("limits.turnovers", 3.0)]));
+    let plain = live(&set(&pumped(&power_law()), &[("limits.turnovers", 3.0)]));
     let ratio = last(&life, "deposition_um_h") / last(&plain, "deposition_um_h");
     assert_within("it neither runs out nor piles up", ratio, 1.0, 0.01);
     assert!(column(&life, "phosphorus_wt_pct").iter().all(|p| (9.0..11.0).contains(p)));

@@ -9,7 +9,7 @@ use bathkin::{Bath, Error};
 use bathkin_numerics::{Options, Problem, advance};
 use proptest::prelude::*;
 
-use crate::recipes::{constant_rate, fixed_cases, fixed_selectivity, nickel_acid, set};
+use crate::recipes::{constant_rate, fixed_cases, fixed_selectivity, nickel_acid, power_law, set};
 
 /// theta and the delay, integrated as they stand.
 struct Theta(Coverage);
@@ -93,7 +93,7 @@ fn vast(recipe: &Recipe) -> Bath {
 /// Producer: thickness = r (t - induction) late.
 #[test]
 fn thickness_has_an_intercept_and_then_the_full_rate() {
-    let bath = vast(&nickel_acid());
+    let bath = vast(&power_law());
     let full = bath.rate().expect("a rate").deposition_um_h;
     for (substrate, activation) in [("copper", "contact"), ("plastic", "palladium"), ("palladium", "none")] {
         let on =
@@ -150,7 +150,7 @@ fn a_colder_bath_starts_later_in_proportion() {
 
 #[test]
 fn steel_starts_at_once_and_is_what_is_plated_by_default() {
-    let bath = nickel_acid().make_up().expect("a bath");
+    let bath = power_law().make_up().expect("a bath");
     let default = bath.plate(0.2, 60.0).expect("plated");
     assert_eq!((default.substrate.as_str(), default.activation), ("steel", Activation::None));
     assert_eq!((default.load.induction_s, default.load.coverage_end), (0.0, 1.0));

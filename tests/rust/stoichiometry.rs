@@ -7,7 +7,7 @@ use acceptance::{Csv, assert_within};
 use bathkin::{Bath, Rate, Recipe};
 use proptest::prelude::*;
 
-use crate::recipes::{fixed_cases, fixed_selectivity, molar_mass, nickel_acid};
+use crate::recipes::{fixed_cases, fixed_selectivity, molar_mass, power_law};
 
 /// What a surface does per mole of metal.
 struct Yield {
@@ -57,7 +57,7 @@ fn every_row_of_the_stoichiometry_table_comes_out() {
     let table = Csv::reference("nickel_hypophosphite_stoichiometry.csv");
     for row in table.rows() {
         let what = |column: &str| format!("{column} at {} wP, {} g/g", row.text("wP"), row.text("g_per_g"));
-        let found = of(&fixed_selectivity(&nickel_acid(), row.number("p"), row.number("h")));
+        let found = of(&fixed_selectivity(&power_law(), row.number("p"), row.number("h")));
         let check = |column: &str, value: f64, tolerance: f64| {
             assert_within(what(column), value, row.number(column), tolerance);
         };
@@ -79,7 +79,7 @@ fn every_row_of_the_stoichiometry_table_comes_out() {
 /// 25 degC and 1 atm (ideal gas, by hand).
 #[test]
 fn hydrogen_volume_is_that_of_an_ideal_gas() {
-    let found = of(&fixed_selectivity(&nickel_acid(), 0.2, 1.5));
+    let found = of(&fixed_selectivity(&power_law(), 0.2, 1.5));
     let expected = 1.5 * found.metal * 3600.0 * 24.4654;
     assert_within("L/(m2 h)", found.rate.hydrogen_l_m2_h, expected, expected * 1e-5);
 }
@@ -91,7 +91,7 @@ proptest! {
     /// 2 o - 2 p - 2 h = 2 - p protons are made whatever p and h are.
     #[test]
     fn two_less_p_protons_are_made_whatever_the_selectivity(p in 0.0..0.4_f64, h in 0.0..3.0_f64) {
-        let found = of(&fixed_selectivity(&nickel_acid(), p, h));
+        let found = of(&fixed_selectivity(&power_law(), p, h));
         prop_assert!((found.protons - (2.0 - p)).abs() < 1e-9, "{} protons at p {p}, h {h}", found.protons);
         prop_assert!((found.oxidation - (1.0 + 0.5 * p + h)).abs() < 1e-9);
     }

@@ -7,7 +7,7 @@ use bathkin::{Life, Recipe};
 use proptest::prelude::*;
 
 use crate::recipes::{
-    column, constant_rate, fixed_cases, fixed_selectivity, last, live, nickel_acid, pumped, say, set,
+    column, constant_rate, fixed_cases, fixed_selectivity, last, live, power_law, pumped, say, set,
     without_limits,
 };
 
@@ -17,7 +17,7 @@ const POUND_G: f64 = 453.592_37;
 
 /// A steady bath whose pumps bring little, of which a spectator tells where the liquid went.
 fn steady() -> Recipe {
-    constant_rate(&fixed_selectivity(&pumped(&without_limits(&nickel_acid())), 0.2, 1.5))
+    constant_rate(&fixed_selectivity(&pumped(&without_limits(&power_law())), 0.2, 1.5))
 }
 
 /// Producer: exp(-V_out/V). Nothing brings lactate, so at a held level it falls by what leaves, whichever
@@ -66,7 +66,7 @@ fn racks_carry_out_a_part_each() {
 #[test]
 fn volumes_add_up() {
     let bath = set(
-        &say(&nickel_acid(), &[("tank.level", "free")]),
+        &say(&power_law(), &[("tank.level", "free")]),
         &[
             ("tank.brim_l", 430.0),
             ("tank.evaporation_l_h", 0.5),
@@ -131,7 +131,7 @@ fn p23_draining_ends_at_what_stays() {
     }
     assert_relative("the limit", drops(1e6), stays, 1e-15);
     let recipe = set(
-        &nickel_acid(),
+        &power_law(),
         &[
             ("tank.drag_out_l_m2", 0.23),
             ("tank.drag_out_at_drain_s", 5.0),
@@ -237,7 +237,7 @@ fn twice_the_tank_with_twice_the_racks_is_the_same_bath() {
             ("operation.cool_down_h", 0.2),
             ("life.longest_clock_h", 62.0),
         ];
-        live(&set(&say(&without_limits(&nickel_acid()), &[("tank.level", "free")]), &numbers))
+        live(&set(&say(&without_limits(&power_law()), &[("tank.level", "free")]), &numbers))
     };
     let (one, two) = (bath(1.0), bath(2.0));
     assert_eq!(one.events.len(), two.events.len());
@@ -289,7 +289,7 @@ proptest! {
         idle_c in 40.0..88.0,
     ) {
         let word = |yes: bool, a: &'static str, b: &'static str| if yes { a } else { b };
-        let bath = if pumps { pumped(&nickel_acid()) } else { without_limits(&nickel_acid()) };
+        let bath = if pumps { pumped(&power_law()) } else { without_limits(&power_law()) };
         let bath = say(&bath, &[
             ("tank.level", word(free, "free", "held")),
             ("tank.water", word(by_hand, "by-hand", "float")),

@@ -10,6 +10,24 @@ from bathkin import _core
 from bathkin.tables import spoken
 
 
+class ApparentEnergy(NamedTuple):
+    """The activation energy a bath shows as it is run; see `Recipe.apparent_activation_energy`.
+
+    Attributes:
+        stated_kj_mol: What its card states, kJ/mol; None where it states nothing.
+        as_run_kj_mol: What its rates at the two ends give, kJ/mol.
+        low_c: Lower end of its temperatures, degC.
+        high_c: Upper end, degC.
+        held: What stays the same between the two.
+    """
+
+    stated_kj_mol: float | None
+    as_run_kj_mol: float
+    low_c: float
+    high_c: float
+    held: str
+
+
 class Equations(NamedTuple):
     """The chemistry of a recipe, written in one notation.
 
@@ -21,6 +39,8 @@ class Equations(NamedTuple):
         overall: All of them together per mole of metal, at the rates of the fresh bath.
         bulk_reactions: Equation of each reaction of the liquid by name.
         laws: Law of each rate by name, with its numbers and units.
+        apparent_energy: The activation energy the bath shows between the ends of its range of
+            temperature, in kJ/mol, what its card states, and what is held; empty without a range.
         letters: What the letters are.
 
     Example:
@@ -35,6 +55,7 @@ class Equations(NamedTuple):
     overall: str
     bulk_reactions: dict[str, str]
     laws: dict[str, str]
+    apparent_energy: str
     letters: str
 
     def as_dict(self) -> dict[str, Any]:
@@ -61,6 +82,8 @@ class Equations(NamedTuple):
                     # A law begins with the name of its rate.
                     named = name and equations is not self.laws
                     yield f"{indent}{spoken(name)}: {equation}" if named else f"{indent}{equation}"
+        if self.apparent_energy:
+            yield self.apparent_energy
         yield self.letters
 
 
@@ -71,4 +94,5 @@ def equations_of(core: _core.Recipe, notation: str) -> Equations:
         key: {one["name"]: one["equation"] for one in found[key]}
         for key in ("half_reactions", "bulk_reactions", "laws")
     }
-    return Equations(notation, overall=found["overall"], letters=found["letters"], **by_name)
+    words = {key: found[key] for key in ("overall", "apparent_energy", "letters")}
+    return Equations(notation, **words, **by_name)

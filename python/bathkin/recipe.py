@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from bathkin import _core, tables
 from bathkin.arguments import word
 from bathkin.constants import SpeciesConstant, read_constants
-from bathkin.equations import Equations, equations_of
+from bathkin.equations import ApparentEnergy, Equations, equations_of
 from bathkin.errors import RecipeError, UnknownNameError
 from bathkin.flags import Flag, read_flags
 from bathkin.given_numbers import shown
@@ -79,6 +79,11 @@ class Recipe:
     def backing(self) -> str:
         """How far it is backed by published data."""
         return str(self._heading["backing"])
+
+    @property
+    def disagreements(self) -> list[str]:
+        """Where published laws and numbers of such baths disagree, with their sources."""
+        return list(self._heading["disagreements"])
 
     @property
     def cautions(self) -> list[str]:
@@ -235,6 +240,28 @@ class Recipe:
             'Cu+2 + 2 e- -> Cu'
         """
         return equations_of(self._core, notation)
+
+    def apparent_activation_energy(self) -> ApparentEnergy | None:
+        """The activation energy the fresh bath shows between the ends of its range of temperature.
+
+        Other than the one in its law: hydroxide, free metal and diffusion move with the
+        temperature too. The bath is run as `operation.ph_reading` says.
+
+        Returns:
+            Energies in kJ/mol, temperatures in degC; None where `operation.temperature_c` has no
+            range.
+
+        Raises:
+            RecipeError, ConvergenceError: As `make_up`, at the ends of the range.
+
+        Example:
+            >>> import bathkin as bk
+            >>> energy = bk.load_recipe("silver-tartrate").apparent_activation_energy()
+            >>> round(energy.as_run_kj_mol, 1), energy.stated_kj_mol
+            (24.0, 24.0)
+        """
+        found = json.loads(self._core.apparent_activation_energy())
+        return None if found is None else ApparentEnergy(**found)
 
     def get(self, path: str) -> Any:
         """The value at a path, a number in the unit that ends the path.

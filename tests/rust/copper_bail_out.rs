@@ -3,6 +3,7 @@
 use acceptance::{Csv, assert_relative, assert_within};
 use bathkin::{Life, Recipe};
 
+use crate::copper::third_order_only;
 use crate::recipes::{column, last, live, say, set};
 
 /// Turnovers of the table.
@@ -14,7 +15,7 @@ const AT: [f64; 4] = [1.0, 5.0, 10.0, 20.0];
 /// Bleeding a full tank only makes room for the replenishers; a bleed beyond them is one that water makes good: here rinse water on
 /// the work, 22.5 m2 of which pass per turnover (500 g of copper, 2.5 um, 8.9 g/cm3).
 fn full_tank(extra_bleed: f64, evaporation_l_h: f64) -> Recipe {
-    let copper = Recipe::built_in("copper-edta").expect("built in");
+    let copper = third_order_only(&Recipe::built_in("copper-edta").expect("built in"));
     let words = [
         ("tank.level", "free"),
         ("replenishment.policy", "continuous"),

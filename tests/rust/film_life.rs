@@ -74,6 +74,19 @@ fn the_mixed_potential_is_a_column() {
 #[test]
 fn the_quiet_recipe_shows_a_fall_of_one_ph() {
     let quiet = Recipe::built_in("copper-tartrate-quiet").expect("built in");
+    // The bath of the targets: less copper and no carbonate, stronger blocking.
+    let quiet = set(
+        &quiet,
+        &[
+            ("make_up.copper_sulfate_pentahydrate_g_l", 24.97),
+            ("make_up.potassium_sodium_tartrate_tetrahydrate_g_l", 84.7),
+            ("make_up.sodium_carbonate_anhydrous_g_l", 0.0),
+            ("deposition.rate_mol_m2_s", 1.35e-3),
+            ("deposition.inhibition.hydroxide.constant_mol_l", 0.01),
+            ("film.thickness_um", 300.0),
+            ("operation.ph", 12.4),
+        ],
+    );
     for (ph, um_h, drop) in
         [(12.2, 3.01, 1.32), (12.3, 3.71, 1.21), (12.4, 4.15, 0.78), (12.6, 4.07, 0.30), (12.8, 3.04, 0.11)]
     {
@@ -91,4 +104,22 @@ fn the_quiet_recipe_shows_a_fall_of_one_ph() {
     let lean = say(&set(&lean, &[("operation.ph", 12.75)]), &[("film.stirring", "moved-work")]);
     let bath = lean.make_up().expect("a bath");
     assert_within("fall of the lean bath", bath.ph() - bath.rate().expect("a rate").surface_ph, 0.04, 0.03);
+}
+
+/// Producer: Vaskelis et al., The surface layer pH in the electroless copper plating process (abstract, tartrate and EDTA baths
+/// without stirring): most copper at bath pH 12.6-12.7 and surface pH 11.7-12.0, the surface at most 1.3 below the bath.
+#[test]
+fn the_quiet_bath_peaks_and_falls_as_reported() {
+    let quiet = Recipe::built_in("copper-tartrate-quiet").expect("built in");
+    let at = |ph: f64| {
+        let bath = set(&quiet, &[("operation.ph", ph)]).make_up().expect("a bath");
+        let rate = bath.rate().expect("a rate");
+        (ph, rate.deposition_um_h, rate.surface_ph, bath.ph() - rate.surface_ph)
+    };
+    let swept: Vec<_> = (0..=72).map(|step| at(11.5 + 0.025 * f64::from(step))).collect();
+    let peak = swept.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1)).expect("points");
+    assert!((12.6..=12.7).contains(&(peak.0 + 1e-9)), "bath pH of the peak {}", peak.0);
+    assert!((11.7..=12.0).contains(&peak.2), "surface pH of the peak {}", peak.2);
+    let largest = swept.iter().map(|point| point.3).fold(0.0, f64::max);
+    assert_within("largest fall", largest, 1.3, 0.05);
 }

@@ -4,6 +4,7 @@
 //! where the numbers come from), a closed form, or a hand computation written out in the test.
 
 mod answers;
+mod apparent_energy;
 mod arrhenius_doubts;
 mod arrhenius_textbook;
 mod at_one_instant;
@@ -35,6 +36,7 @@ mod families;
 mod film;
 mod film_life;
 mod film_recipe;
+mod film_temperature;
 mod fit_bounds;
 mod fit_cases;
 mod fit_comparison;

@@ -21,6 +21,15 @@ fn density_is_within_two_hundredths_of_a_per_cent() {
     });
 }
 
+/// Producer: IAPWS R12-08 through water.csv; the short form was fitted to it.
+#[test]
+fn viscosity_is_within_a_hundredth_of_a_per_cent() {
+    each_row(|kelvin, row| {
+        let expected = row.number("viscosity_mpa_s") * 1e-3;
+        assert_relative(format!("viscosity at {kelvin} K"), water::viscosity_pa_s(kelvin), expected, 1e-4);
+    });
+}
+
 /// Producer: IAPWS R8-97 through water.csv.
 #[test]
 fn dielectric_constant_is_within_a_tenth_of_a_per_cent() {

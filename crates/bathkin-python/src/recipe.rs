@@ -168,6 +168,12 @@ impl Recipe {
         Ok(json(&equations))
     }
 
+    /// The activation energy it shows over the range of its temperature, as JSON; `null` without a range.
+    fn apparent_activation_energy(&self, py: Python<'_>) -> PyResult<String> {
+        let energy = self.inner.apparent_activation_energy().map_err(|error| raise(py, &error))?;
+        Ok(json(&energy))
+    }
+
     /// The substrates of its metal and reductant, as JSON.
     fn substrates(&self, py: Python<'_>) -> PyResult<String> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;

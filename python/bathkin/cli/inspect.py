@@ -35,6 +35,7 @@ _HEADING = (
     "reductant",
     "by_product",
     "backing",
+    "disagreements",
     "cautions",
     "cite",
 )
@@ -101,6 +102,7 @@ def show(
     if as_json:
         keys = ("title", "metal", "reductant", "by_product", "backing")
         contents: dict[str, Any] = {key: getattr(of, key) for key in keys}
+        contents["disagreements"] = of.disagreements
         if constants:
             contents["constants"] = [one.as_dict() for one in of.constants()]
         elif equations:
@@ -126,6 +128,7 @@ def card(recipe: Recipe) -> str:
     lines = [
         tables.wrapped(f"{recipe.name}: {recipe.title}", 0, 2),
         tables.wrapped(f"backing: {recipe.backing}", 2, 4),
+        *(tables.wrapped(f"published laws disagree: {one}", 2, 4) for one in recipe.disagreements),
     ]
     entries = [entry for entry in recipe.numbers() if entry.path not in _HEADING]
     for section, group in groupby(entries, lambda entry: section_of(entry.path)):

@@ -6,15 +6,18 @@
 //! | `stirring` | `quiet` 300 um, `moved-work` 100 um, `air` 50 um, `jet` 10 um | `moved-work` |
 //! | `thickness_um` | film thickness for the metal, in place of a level of stirring | - |
 //! | `exponent` | m in k = (D_metal/delta) (D/D_metal)^m | 2/3 |
-//! | `diffusion_m2_s.NAME` | D of a dissolved substance at the bath temperature | see below |
+//! | `diffusion_m2_s.NAME` | D of a dissolved substance at `diffusion_temperature_c` | see below |
+//! | `diffusion_temperature_c` | the temperature all D are given at | 25 |
 //! | `first_state` | `slowest` or `fastest`: where a fresh surface goes if there are several | `slowest` |
 //!
 //! A species without a number of its own moves like the metal it holds, otherwise like the slowest of
-//! the components it holds. Levels of stirring are common practice (no source): tens of micrometres
+//! the components it holds. At any other temperature, along a life too, all D go as T over the viscosity of
+//! water ([`crate::surface::Film::mobility`]). Levels of stirring are common practice (no source): tens of micrometres
 //! under strong agitation, some tenths of a millimetre where only gas and natural convection stir.
 
 use super::reader::{Bounds, Reader};
 use super::slots::Slots;
+use crate::constants::ZERO_CELSIUS_K;
 use crate::error::Result;
 use crate::solution::chemistry::{HYDROXIDE, PROTON};
 use crate::surface::{Film, FirstState};
@@ -23,6 +26,8 @@ use crate::tank::ResolvedReaction;
 const TABLE: &str = "film";
 /// Levels of stirring, um: common practice, no source.
 const STIRRING_UM: [(&str, f64); 4] = [("moved-work", 100.0), ("quiet", 300.0), ("air", 50.0), ("jet", 10.0)];
+/// What tables of diffusion coefficients are given at, degC.
+const TABLES_C: f64 = 25.0;
 const BOUNDARY_LAYER: f64 = 2.0 / 3.0;
 /// Diffusion coefficients at 25 degC and infinite dilution, m²/s: CRC Handbook of Chemistry and
 /// Physics, ionic conductivity and diffusion (from memory).
@@ -53,6 +58,8 @@ pub(super) fn read_film(
     }
     let thickness_um = given_um.unwrap_or(level_um);
     let exponent = reader.number_or(&path("exponent"), EXPONENT, BOUNDARY_LAYER)?;
+    const TEMPERATURE: Bounds = Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC");
+    let given_at_c = reader.number_or(&path("diffusion_temperature_c"), TEMPERATURE, TABLES_C)?;
     let first = [("slowest", FirstState::Slowest), ("fastest", FirstState::Fastest)];
     let first = reader.choice(&path("first_state"), &first)?;
 
@@ -84,5 +91,5 @@ pub(super) fn read_film(
         })
         .collect();
     let makes = reactions.iter().map(|reaction| reaction.liquid.clone());
-    Ok(Some(Film::new(slots.equilibrium, transfer, makes, first)))
+    Ok(Some(Film::new(slots.equilibrium, transfer, given_at_c + ZERO_CELSIUS_K, makes, first)))
 }

@@ -19,6 +19,8 @@ pub struct Heading {
     pub by_product: String,
     /// How far it is backed by published data.
     pub backing: String,
+    /// Where published laws and numbers of such baths disagree, each a sentence with its sources.
+    pub disagreements: Vec<String>,
     /// Cautions.
     pub cautions: Vec<String>,
     /// What to cite.
@@ -43,6 +45,7 @@ pub(super) fn read_heading(reader: &Reader) -> Result<Heading> {
         reductant: reader.text("reductant")?.to_owned(),
         by_product: reader.text("by_product")?.to_owned(),
         backing: reader.text("backing")?.to_owned(),
+        disagreements: reader.list("disagreements")?,
         cautions: reader.list("cautions")?,
         cite: reader.list("cite")?,
     })

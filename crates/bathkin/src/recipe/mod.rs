@@ -4,6 +4,7 @@
 //! same path overrides it, sweeps it, and names it in messages.
 
 mod analyses;
+pub mod apparent_energy;
 pub mod bath;
 pub mod bleed;
 mod branches;
@@ -77,6 +78,7 @@ use crate::stop::Stop;
 use crate::tank::event::UNLISTED;
 use crate::tank::{MetalPolicy, ReductantPolicy, Work};
 
+pub use apparent_energy::ApparentEnergy;
 pub use bath::{
     Bath, BathDistribution, BathPolarisation, BathSlope, BathTitration, HeldSolution, ParameterKind, Plated,
     Rate, reference_electrode,

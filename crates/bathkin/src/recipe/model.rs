@@ -1,5 +1,6 @@
 //! A recipe resolved: the tank, its fresh liquid and its limits.
 
+use super::apparent_energy::read_stated;
 use super::branches::read_kinetics;
 use super::bulk::{read_bulk_equations, read_bulk_reactions};
 use super::caps::Caps;
@@ -176,6 +177,7 @@ pub(super) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
                 "a temperature between 0 and 100 degC, the boiling point of an open bath",
             ),
         )?;
+    read_stated(&reader)?;
     let cooled = reader.choice("operation.ph_reading", &[("hot", false), ("cooled", true)])?;
     let ph_temperature_k = if cooled { REFERENCE_TEMPERATURE_K } else { temperature_k };
     let ph_wanted = reader.optional("operation.ph", Bounds::between(0.0, 14.0, "a pH between 0 and 14"))?;

@@ -1,7 +1,7 @@
 //! Warnings a recipe gives about itself: `[warning.<name>]`, conditions with the words that go with them.
 //!
 //! A condition is a bound on one reading (`ph_above`, `ph_below`, `temperature_c_above`,
-//! `reductant_mol_l_above`, `metal_mol_l_below`, `oxide_margin_v_above`); the pH is the one in the bath at its temperature. Where
+//! `reductant_mol_l_above`, `reductant_per_metal_mol_above`, `metal_mol_l_below`, `oxide_margin_v_above`); the pH is the one in the bath at its temperature. Where
 //! any of them is crossed, or with `every = true` all of them, the result carries a flag named after the warning. A warning is
 //! no limit: nothing stops.
 //!
@@ -24,6 +24,7 @@ enum Reading {
     Ph,
     TemperatureC,
     ReductantMolL,
+    ReductantPerMetalMol,
     MetalMolL,
     OxideMarginV,
 }
@@ -81,6 +82,9 @@ impl Condition {
             Reading::Ph => (at.ph, "pH in the bath", ""),
             Reading::TemperatureC => (at.temperature_c, "temperature", " degC"),
             Reading::ReductantMolL => (at.reductant_mol_l, "reductant", " mol/L"),
+            Reading::ReductantPerMetalMol => {
+                (at.reductant_mol_l / at.metal_mol_l, "reductant per metal", " mol/mol")
+            }
             Reading::MetalMolL => (at.metal_mol_l, "metal", " mol/L"),
             Reading::OxideMarginV => {
                 (at.oxide_margin_v?, "copper(I) oxide's potential over the metal's", " V")
@@ -90,7 +94,7 @@ impl Condition {
         let side = if self.above { "above" } else { "below" };
         let digits = match self.reading {
             Reading::ReductantMolL | Reading::MetalMolL | Reading::OxideMarginV => 3,
-            Reading::Ph | Reading::TemperatureC => 2,
+            Reading::Ph | Reading::TemperatureC | Reading::ReductantPerMetalMol => 2,
         };
         crossed.then(|| format!("{name} {value:.digits$} is {side} {}{unit}", self.bound))
     }
@@ -98,7 +102,7 @@ impl Condition {
 
 /// The warnings of a recipe.
 pub(super) fn read_warnings(reader: &Reader) -> Result<Vec<Warning>> {
-    const KNOWN: [(&str, Reading, bool, Bounds); 6] = [
+    const KNOWN: [(&str, Reading, bool, Bounds); 7] = [
         ("ph_above", Reading::Ph, true, Bounds::between(0.0, 15.0, "a pH between 0 and 15")),
         ("ph_below", Reading::Ph, false, Bounds::between(0.0, 15.0, "a pH between 0 and 15")),
         (
@@ -108,6 +112,7 @@ pub(super) fn read_warnings(reader: &Reader) -> Result<Vec<Warning>> {
             Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC"),
         ),
         ("reductant_mol_l_above", Reading::ReductantMolL, true, Bounds::NOT_NEGATIVE),
+        ("reductant_per_metal_mol_above", Reading::ReductantPerMetalMol, true, Bounds::NOT_NEGATIVE),
         ("metal_mol_l_below", Reading::MetalMolL, false, Bounds::NOT_NEGATIVE),
         (
             "oxide_margin_v_above",

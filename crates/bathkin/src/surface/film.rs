@@ -5,8 +5,8 @@
 //! pH than the bath shows. The mathematics of one surface at a given demand stand in
 //! `film_solve`, the steady states of laws and film together in `film_rate`.
 
-use crate::solution::Equilibrium;
 use crate::solution::chemistry::HYDROXIDE;
+use crate::solution::{Equilibrium, water};
 
 /// Litres in a cubic metre: mol/L times m/s times this is mol/(m² s).
 pub(super) const L_M3: f64 = 1e3;
@@ -25,15 +25,16 @@ pub enum FirstState {
 ///
 /// For every component j, and for the proton,
 ///
-/// sum_s nu_sj k_s (c_s,bath - c_s,surface) = q_j,   k_s = (D_ref/delta) (D_s/D_ref)^m
+/// sum_s nu_sj k_s (c_s,bath - c_s,surface) = q_j,   k_s = h(T) (D_ref/delta) (D_s/D_ref)^m
 ///
 /// | symbol | meaning | unit |
 /// |---|---|---|
 /// | nu_sj | how many of j a dissolved substance s holds; of protons OH- holds -1 | 1 |
 /// | c_s | concentration | mol/L |
 /// | k_s | transfer coefficient | m/s |
-/// | D_s, D_ref | diffusion coefficients of the substance and of the reference substance (the metal) | m²/s |
-/// | delta | film thickness for the reference substance | m |
+/// | D_s, D_ref | diffusion coefficients, at T_D, of the substance and of the reference substance (the metal) | m²/s |
+/// | h(T) | [`Film::mobility`]: how much faster everything diffuses than at T_D | 1 |
+/// | delta | film thickness for the reference substance, the same at every temperature | m |
 /// | m | 2/3 for a flowing film (boundary layer), 1 for a stagnant one of the same thickness for all | 1 |
 /// | q_j | what the half-reactions use of j, by their stoichiometry and rates | mol/(m² s) |
 ///
@@ -50,8 +51,10 @@ pub enum FirstState {
 /// exponent 2/3 is that of Levich's boundary layer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Film {
-    /// k_s of every dissolved substance, m/s.
+    /// k_s of every dissolved substance at T_D, m/s.
     transfer_m_s: Vec<f64>,
+    /// T_D, K.
+    diffusion_temperature_k: f64,
     /// What every dissolved substance is made of: (component, or their number for the proton; count).
     pub(super) made_of: Vec<Vec<(usize, f64)>>,
     /// What every half-reaction makes: (component, or their number for the proton; moles).
@@ -67,10 +70,11 @@ pub struct Film {
 impl Film {
     /// A film before a surface on which half-reactions make `makes` per mole of extent: (slot,
     /// moles) over the components and, after them, the proton. Slots beyond (water) are ignored.
-    /// `transfer_m_s` is in the order of [`crate::solution::Speciation::species`].
+    /// `transfer_m_s` is in the order of [`crate::solution::Speciation::species`], at `diffusion_temperature_k`.
     pub fn new(
         equilibrium: &Equilibrium,
         transfer_m_s: Vec<f64>,
+        diffusion_temperature_k: f64,
         makes: impl Iterator<Item = Vec<(usize, f64)>>,
         first: FirstState,
     ) -> Self {
@@ -88,6 +92,7 @@ impl Film {
             |made: Vec<(usize, f64)>| made.into_iter().filter(|(slot, _)| *slot <= proton).collect();
         Film {
             transfer_m_s,
+            diffusion_temperature_k,
             made_of,
             makes: makes.map(dissolved).collect(),
             coupled,
@@ -96,7 +101,7 @@ impl Film {
         }
     }
 
-    /// k_s, m/s: (D_ref/delta) (D_s/D_ref)^m.
+    /// k_s at T_D, m/s: (D_ref/delta) (D_s/D_ref)^m.
     ///
     /// ```
     /// use bathkin::surface::Film;
@@ -110,9 +115,23 @@ impl Film {
         d_ref_m2_s / (thickness_um * 1e-6) * (d_m2_s / d_ref_m2_s).powf(exponent)
     }
 
-    /// Transfer coefficient of every dissolved substance, m/s.
-    pub fn transfer_m_s(&self) -> &[f64] {
+    /// Transfer coefficient of every dissolved substance at T_D, m/s.
+    pub(super) fn transfer_m_s(&self) -> &[f64] {
         &self.transfer_m_s
+    }
+
+    /// h(T) = (T/eta(T))/(T_D/eta(T_D)), D at T over D at T_D: Stokes and Einstein's relation with
+    /// [`water::viscosity_pa_s`], the same for every substance.
+    ///
+    /// Good to some per cent between 0 and 100 degC; hydrogen and hydroxide ions, which hop, gain less
+    /// (from memory). The salts of a bath make it thicker than water, at every temperature about alike.
+    pub fn mobility(&self, temperature_k: f64) -> f64 {
+        let fluidity = |kelvin: f64| kelvin / water::viscosity_pa_s(kelvin);
+        if temperature_k == self.diffusion_temperature_k {
+            1.0
+        } else {
+            fluidity(temperature_k) / fluidity(self.diffusion_temperature_k)
+        }
     }
 
     /// Number of balances: the components and the proton.
@@ -122,12 +141,18 @@ impl Film {
 
     /// What crosses the film of each component and of the proton, mol/(m² s), from the concentrations
     /// on both sides: the left side of the balance.
-    pub fn fluxes_mol_m2_s(&self, bath_mol_l: &[f64], surface_mol_l: &[f64]) -> Vec<f64> {
+    pub fn fluxes_mol_m2_s(
+        &self,
+        temperature_k: f64,
+        bath_mol_l: &[f64],
+        surface_mol_l: &[f64],
+    ) -> Vec<f64> {
         let mut fluxes = vec![0.0; self.balances()];
+        let mobility = self.mobility(temperature_k);
         for (substance, parts) in self.made_of.iter().enumerate() {
             let gradient = bath_mol_l[substance] - surface_mol_l[substance];
             for (slot, count) in parts {
-                fluxes[*slot] += count * self.transfer_m_s[substance] * L_M3 * gradient;
+                fluxes[*slot] += count * mobility * self.transfer_m_s[substance] * L_M3 * gradient;
             }
         }
         fluxes

@@ -63,7 +63,10 @@ pub struct FilmSurface {
     /// Rates of all half-reactions per rate of the metal.
     ratios: Vec<f64>,
     rates: Vec<f64>,
+    /// What is used over how much faster the film is than at the temperature of its coefficients: every
+    /// balance holds the temperature as that one divisor.
     used: Vec<f64>,
+    mobility: f64,
     /// The bath of the last evaluation.
     bath_mol_l: Vec<f64>,
     temperature_k: f64,
@@ -82,6 +85,7 @@ impl FilmSurface {
             ratios: vec![0.0; film.makes.len()],
             rates: vec![0.0; film.makes.len()],
             used: vec![0.0; film.balances()],
+            mobility: 1.0,
             bath_mol_l: vec![f64::NAN; film.made_of.len()],
             temperature_k: f64::NAN,
             bath_ph: f64::NAN,
@@ -173,6 +177,9 @@ impl FilmSurface {
     /// surface does not plate and so has the bath's liquid.
     fn begin(&mut self, film: &Film, kinetics: &Kinetics, bath: &Conditions) -> Option<f64> {
         self.bath_mol_l.copy_from_slice(bath.dissolved_mol_l);
+        if self.temperature_k != bath.temperature_k {
+            self.mobility = film.mobility(bath.temperature_k);
+        }
         (self.temperature_k, self.bath_ph) = (bath.temperature_k, bath.ph);
         self.liquid.take_bath(film, bath.dissolved_mol_l);
         self.totals_mol_l.copy_from_slice(bath.totals_mol_l);
@@ -218,7 +225,7 @@ impl FilmSurface {
         self.used.fill(0.0);
         for (makes, ratio) in film.makes.iter().zip(&self.ratios) {
             for (slot, moles) in makes {
-                self.used[*slot] -= moles * ratio * metal;
+                self.used[*slot] -= moles * ratio * metal / self.mobility;
             }
         }
     }

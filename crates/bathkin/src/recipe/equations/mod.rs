@@ -66,6 +66,9 @@ pub struct Equations {
     pub bulk_reactions: Vec<Equation>,
     /// Laws of the rates, with their numbers and units.
     pub laws: Vec<Equation>,
+    /// The activation energy the bath shows as it is run, and the one its card states; empty where its
+    /// temperature has no range.
+    pub apparent_energy: String,
     /// What the letters are.
     pub letters: String,
 }
@@ -110,6 +113,9 @@ impl Recipe {
                 .map(|(name, equation)| Equation { name, equation: framed(equation) })
                 .collect(),
             laws: laws.into_iter().map(|(name, law)| Equation { name, equation: framed(law) }).collect(),
+            apparent_energy: self
+                .apparent_activation_energy()?
+                .map_or_else(String::new, |energy| energy.to_string()),
             letters: letters(reference_temperature_k(model)),
         })
     }

@@ -10,6 +10,12 @@ use crate::tank::Tank;
 
 /// Every law: of the surface (or the currents of its branches), of the liquid, of plate-out.
 pub(super) fn laws_of(tank: &Tank) -> Vec<&RateLaw> {
+    let of_liquid = tank.bulk.iter().map(|reaction| &reaction.law);
+    laws_of_surface(tank).into_iter().chain(of_liquid).collect()
+}
+
+/// Those of the surface and of plate-out.
+pub(super) fn laws_of_surface(tank: &Tank) -> Vec<&RateLaw> {
     let kinetics = &tank.kinetics;
     let reactions = 0..kinetics.half_reactions().len();
     let selectivities = reactions.clone().filter_map(|at| kinetics.selectivity(at));
@@ -17,8 +23,7 @@ pub(super) fn laws_of(tank: &Tank) -> Vec<&RateLaw> {
     let currents =
         branches.into_iter().flat_map(|mixed| reactions.clone().map(|at| &mixed.branch(at).current));
     let own = kinetics.law().into_iter().chain(selectivities).chain(currents);
-    let of_liquid = tank.bulk.iter().map(|reaction| &reaction.law);
-    own.chain(of_liquid).chain(tank.decomposition.as_ref().map(|law| &law.law)).collect()
+    own.chain(tank.decomposition.as_ref().map(|law| &law.law)).collect()
 }
 
 /// Slots of the components that a law contains, as such or in a dissolved substance it follows; what a gas

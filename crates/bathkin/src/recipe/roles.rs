@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use super::Recipe;
 use super::constants::component;
 use super::document::Value;
-use super::laws_in_use::laws_of;
+use super::laws_in_use::laws_of_surface;
 use super::reader::Reader;
 use super::slots::Slots;
 use crate::error::Result;
@@ -90,9 +90,9 @@ pub(super) fn roles_at(reader: &Reader, path: &str) -> Result<Option<Vec<Role>>>
 
 const EXPECTED: &str = "complexant, buffer, stabilizer, accelerator, several of them, or none";
 
-/// What laws call a component of theirs.
+/// What laws call a component of theirs. What speeds or slows a loss of the liquid is no accelerator or stabilizer of the bath.
 fn by_law(tank: &Tank) -> Vec<(usize, Role)> {
-    let names = laws_of(tank).into_iter().flat_map(|law| &law.factors).flat_map(Factor::names);
+    let names = laws_of_surface(tank).into_iter().flat_map(|law| &law.factors).flat_map(Factor::names);
     names
         .filter_map(|name| {
             let role = match name.kind {

@@ -288,3 +288,28 @@ fn every_number_of_the_substrates_has_a_source() {
         assert!(entry.source.as_ref().is_some_and(|source| source.text != "no source"), "{}", entry.path);
     }
 }
+
+/// Producer: common practice and the chemistry of each metal in caustic; what a bare part in a copper bath is told.
+#[test]
+fn a_copper_bath_says_what_each_bare_metal_needs() {
+    let bath = bathkin::Recipe::built_in("copper-tartrate").expect("built in").make_up().expect("a bath");
+    for (substrate, activation, words) in [
+        ("aluminium", "copper_strike", ["Al(OH)4-", "double zincate"]),
+        ("steel", "copper_strike", ["Fe + Cu+2 -> Fe+2 + Cu", "copper or nickel strike"]),
+        ("stainless_steel", "nickel_strike", ["oxide film", "nickel chloride"]),
+        ("tin", "copper_strike", ["stannate", "without pores"]),
+        ("lead", "copper_strike", ["plumbite", "without pores"]),
+        ("plastic", "palladium", ["tin(II) chloride", "palladium"]),
+    ] {
+        let refused = bath.plate_on(0.2, 1800.0, Some(substrate), None).expect_err("bare").to_string();
+        assert!(words.iter().all(|word| refused.contains(word)), "{substrate}: {refused}");
+        let load = bath.plate_on(0.2, 1800.0, Some(substrate), Some(activation)).expect("plated");
+        assert!(load.load.thickness_um > 0.5, "{substrate}: {} um", load.load.thickness_um);
+    }
+    let cobalt = bath.plate_on(0.2, 1800.0, Some("cobalt"), None).expect("it starts").load;
+    assert!((5.0..120.0).contains(&cobalt.induction_s), "{} s", cobalt.induction_s);
+    // Why a textbook's list is not what a shop does.
+    let nickel = nickel_acid().make_up().expect("a bath");
+    let refused = nickel.plate_on(0.2, 600.0, Some("aluminium"), None).expect_err("bare").to_string();
+    assert!(refused.contains("textbooks list aluminium"), "{refused}");
+}

@@ -188,8 +188,9 @@ impl Surface {
                 valid.join(" or ")
             ),
             hint: Some(format!(
-                "practice: {}; these start by themselves: {}",
+                "practice: {}; {}these start by themselves: {}",
                 substrate.practice,
+                substrate.caution.as_ref().map_or_else(String::new, |caution| format!("{caution}; ")),
                 willing.join(", ")
             )),
         })

@@ -301,15 +301,15 @@ fn a_copper_bath_says_what_each_bare_metal_needs() {
         ("lead", "copper_strike", ["plumbite", "without pores"]),
         ("plastic", "palladium", ["tin(II) chloride", "palladium"]),
     ] {
-        let refused = bath.plate_on(0.2, 1800.0, Some(substrate), None).expect_err("bare").to_string();
+        let refused = bath.plate_on(0.2, 30.0, Some(substrate), None).expect_err("bare").to_string();
         assert!(words.iter().all(|word| refused.contains(word)), "{substrate}: {refused}");
-        let load = bath.plate_on(0.2, 1800.0, Some(substrate), Some(activation)).expect("plated");
+        let load = bath.plate_on(0.2, 30.0, Some(substrate), Some(activation)).expect("plated");
         assert!(load.load.thickness_um > 0.5, "{substrate}: {} um", load.load.thickness_um);
     }
-    let cobalt = bath.plate_on(0.2, 1800.0, Some("cobalt"), None).expect("it starts").load;
+    let cobalt = bath.plate_on(0.2, 30.0, Some("cobalt"), None).expect("it starts").load;
     assert!((5.0..120.0).contains(&cobalt.induction_s), "{} s", cobalt.induction_s);
     // Why a textbook's list is not what a shop does.
     let nickel = nickel_acid().make_up().expect("a bath");
-    let refused = nickel.plate_on(0.2, 600.0, Some("aluminium"), None).expect_err("bare").to_string();
+    let refused = nickel.plate_on(0.2, 10.0, Some("aluminium"), None).expect_err("bare").to_string();
     assert!(refused.contains("textbooks list aluminium"), "{refused}");
 }

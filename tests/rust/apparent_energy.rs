@@ -54,7 +54,8 @@ fn what_is_held_is_said() {
 #[test]
 fn the_energy_hangs_on_the_heat_of_ionisation() {
     let at = |kj_mol: f64| {
-        let bath = set(&built_in("copper-tartrate"), &[("species.methylene_glycolate.enthalpy_kj_mol", kj_mol)]);
+        let bath =
+            set(&built_in("copper-tartrate"), &[("species.methylene_glycolate.enthalpy_kj_mol", kj_mol)]);
         bath.apparent_activation_energy().expect("a bath").expect("a range").as_run_kj_mol
     };
     assert_within("per 30 kJ/mol", at(55.0) - at(25.0), 22.0, 1.0);

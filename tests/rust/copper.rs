@@ -399,6 +399,10 @@ fn copper_lives_end_at_a_limit_of_practice() {
         assert!(last(&life, "free_naoh_g_l") > 0.5 && last(&life, "carbonate_mol_l") > 1e-4, "{name}");
     }
     let study = built_in("copper-textbook").make_up().expect("a bath");
+    // The textbook's pH 10 against the usual one, with the reason on the card and in a warning.
+    let usual = set(&built_in("copper-textbook"), &[("operation.ph", 12.5)]).make_up().expect("a bath");
+    let um_h = |bath: &Bath| bath.rate().expect("a rate").deposition_um_h;
+    assert!(um_h(&study) < 0.05 && um_h(&usual) > 100.0 * um_h(&study), "{} {}", um_h(&study), um_h(&usual));
     assert!(study.flags().expect("flags").iter().any(|flag| flag.r#where == "low_ph"));
 }
 

@@ -70,8 +70,7 @@ impl Asked {
         let rates = self.settle(&mut surface);
         let tank = &self.recipe.model().expect("a model").tank;
         let film = tank.film.as_ref().expect("a film");
-        let fluxes =
-            film.fluxes_mol_m2_s(tank.temperature_k, &self.dissolved, surface.dissolved_mol_l());
+        let fluxes = film.fluxes_mol_m2_s(tank.temperature_k, &self.dissolved, surface.dissolved_mol_l());
         for (slot, flux) in fluxes.iter().enumerate() {
             let of = |(reaction, rate): (&bathkin::tank::ResolvedReaction, &f64)| -> f64 {
                 reaction.liquid.iter().filter(|(at, _)| *at == slot).map(|(_, moles)| -moles * rate).sum()

@@ -86,7 +86,8 @@ impl Recipe {
 
 /// What the card states is checked like any number; no rate follows it.
 pub(super) fn read_stated(reader: &Reader) -> Result<()> {
-    const ENERGY: Bounds = Bounds::between(-300.0, 300.0, "an energy between -300 and 300 kJ/mol (kJ, not J)");
+    const ENERGY: Bounds =
+        Bounds::between(-300.0, 300.0, "an energy between -300 and 300 kJ/mol (kJ, not J)");
     reader.optional(STATED, ENERGY).map(|_| ())
 }
 

@@ -141,12 +141,7 @@ impl Film {
 
     /// What crosses the film of each component and of the proton, mol/(m² s), from the concentrations
     /// on both sides: the left side of the balance.
-    pub fn fluxes_mol_m2_s(
-        &self,
-        temperature_k: f64,
-        bath_mol_l: &[f64],
-        surface_mol_l: &[f64],
-    ) -> Vec<f64> {
+    pub fn fluxes_mol_m2_s(&self, temperature_k: f64, bath_mol_l: &[f64], surface_mol_l: &[f64]) -> Vec<f64> {
         let mut fluxes = vec![0.0; self.balances()];
         let mobility = self.mobility(temperature_k);
         for (substance, parts) in self.made_of.iter().enumerate() {

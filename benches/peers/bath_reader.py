@@ -55,7 +55,7 @@ def bath_of(recipe) -> Bath:
     values = numbers_of(recipe)
     data = {name: read_tables(name) for name in ("elements", "components", "reagents", "volumes")}
     data["species"] = {
-        name: species
+        name: chosen(species, values.get(f"species.{name}.constant"))
         for path in sorted(DATA.glob("species_*.toml"))
         for name, species in read_tables(path.stem).items()
     }
@@ -158,6 +158,13 @@ def read_solution(recipe, values, data, components) -> Solution:
         held_above=held_above,
         **volume,
     )
+
+
+def chosen(species: dict, label: str | None) -> dict:
+    """A species with the constant a recipe chose for it; an alternative is complete in itself."""
+    if label is None:
+        return species
+    return {key: species[key] for key in ("formula", "forms_from")} | species["alternatives"][label]
 
 
 def formation_ln_k(species: dict, celsius: float) -> float:

@@ -421,9 +421,13 @@ fn differ(model: &mut RecipeModel, found: &Fit) -> Option<bool> {
     let size = |column: usize| {
         let of_column = model.rows.iter().zip(&residuals).filter(|(row, _)| row.column == column);
         let (count, squares) = of_column.fold((0.0, 0.0), |(count, sum), (_, r)| (count + 1.0, sum + r * r));
-        (squares / count).sqrt().max(f64::MIN_POSITIVE)
+        (squares / count).sqrt()
     };
     let sizes: Vec<f64> = (0..model.columns.len()).map(size).collect();
+    // Residuals of rounding weigh nothing: divided by them, slopes overflow.
+    if sizes.iter().any(|size| *size <= f64::EPSILON) {
+        return None;
+    }
     let weighed = |row: usize, value: f64| value / sizes[model.rows[row].column];
     let free: Vec<usize> =
         (0..parameters).filter(|place| found.parameters[*place].standard_error.is_some()).collect();

@@ -94,5 +94,10 @@ def equations_of(core: _core.Recipe, notation: str) -> Equations:
         key: {one["name"]: one["equation"] for one in found[key]}
         for key in ("half_reactions", "bulk_reactions", "laws")
     }
-    words = {key: found[key] for key in ("overall", "apparent_energy", "letters")}
-    return Equations(notation, **words, **by_name)
+    return Equations(
+        notation,
+        overall=found["overall"],
+        apparent_energy=found["apparent_energy"],
+        letters=found["letters"],
+        **by_name,
+    )

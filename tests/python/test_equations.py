@@ -83,6 +83,29 @@ def test_equations_print_and_pass_through_the_command(bathkin: Callable[..., Any
     assert "choose one of --constants and --equations" in both.err
 
 
+def test_a_card_states_its_energy_and_where_laws_disagree(bathkin: Callable[..., Any]) -> None:
+    """Producer: the rates of the card at both ends, by hand."""
+    recipe = bk.load_recipe("copper-tartrate")
+    energy = recipe.apparent_activation_energy()
+    assert energy is not None
+    rates = [
+        recipe.set("operation.temperature_c", celsius).make_up().rate().deposition_um_h
+        for celsius in (energy.low_c, energy.high_c)
+    ]
+    inverse = 1 / (energy.low_c + 273.15) - 1 / (energy.high_c + 273.15)
+    by_hand = 8.314462618e-3 * math.log(rates[1] / rates[0]) / inverse
+    assert energy.as_run_kj_mol == pytest.approx(by_hand, rel=1e-9)
+    assert energy.stated_kj_mol == 60
+    shown = bathkin("show", "copper-tartrate", "--equations")
+    assert "Apparent activation energy: 60.0 kJ/mol from 20 to 35 degC" in shown.out
+    card = " ".join(bathkin("show", "copper-tartrate").out.split())
+    assert "published laws disagree: orders 1.33 in copper" in card
+    assert "apparent_activation_energy_kj_mol 60" in card
+    document = bathkin("show", "copper-tartrate", "--json").document()
+    assert document["disagreements"] == recipe.disagreements
+    assert bk.load_recipe("silver-tartrate").disagreements == []
+
+
 def test_unknown_notations_are_refused_with_the_known_ones() -> None:
     with pytest.raises(bk.UnknownNameError, match="markdown"):
         bk.load_recipe("nickel-acid").equations("mathml")

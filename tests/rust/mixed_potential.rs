@@ -42,8 +42,14 @@ fn tafel(current: f64, at_v: f64, alpha: f64) -> Branch {
     }
 }
 
-fn transport(of: Concentration, coefficient_m_s: f64, electrons_per_mole: f64) -> Transport {
-    Transport { of, coefficient_m_s, electrons_per_mole }
+/// A coefficient at the temperature it is used at.
+fn transport(
+    coefficient_temperature_k: f64,
+    of: Concentration,
+    coefficient_m_s: f64,
+    electrons_per_mole: f64,
+) -> Transport {
+    Transport { of, coefficient_m_s, coefficient_temperature_k, electrons_per_mole }
 }
 
 /// The branches of a row of mixed_potential_scipy.csv.
@@ -61,10 +67,10 @@ fn branches(row: &Row) -> Vec<Branch> {
     );
     let fuel = tafel(of("fuel_i_a_m2"), of("fuel_e_v"), of("fuel_alpha"));
     vec![
-        Branch { transport: Some(transport(METAL, of("metal_km_m_s"), 2.0)), ..metal },
+        Branch { transport: Some(transport(of("temperature_k"), METAL, of("metal_km_m_s"), 2.0)), ..metal },
         reversible(of("proton_i0_a_m2"), 0.0, 0.0, of("proton_alpha"), of("proton_beta"), proton),
         tafel(of("other_i_a_m2"), of("other_e_v"), of("other_alpha")),
-        Branch { transport: Some(transport(FUEL, of("fuel_km_m_s"), 1.0)), ..fuel },
+        Branch { transport: Some(transport(of("temperature_k"), FUEL, of("fuel_km_m_s"), 1.0)), ..fuel },
     ]
 }
 
@@ -135,8 +141,8 @@ fn transport_vanishes_and_takes_over() {
     let at = conditions(kelvin, ph, &concentrations);
     let with = |coefficient_m_s: f64| {
         let mut branches = branches(&row);
-        branches[0].transport = Some(transport(METAL, coefficient_m_s, 2.0));
-        branches[3].transport = Some(transport(FUEL, coefficient_m_s, 1.0));
+        branches[0].transport = Some(transport(kelvin, METAL, coefficient_m_s, 2.0));
+        branches[3].transport = Some(transport(kelvin, FUEL, coefficient_m_s, 1.0));
         surface(branches).potential_v(&at).expect("one")
     };
     let mut without = branches(&row);
@@ -146,7 +152,7 @@ fn transport_vanishes_and_takes_over() {
     let free = surface(without).potential_v(&at).expect("one");
     assert_within("no transport", with(1e12), free, 1e-12);
     assert!((with(1e-9) - free).abs() > 1e-3);
-    let starved = Branch { transport: Some(transport(FUEL, 1e-9, 1.0)), ..tafel(100.0, -0.4, 0.5) };
+    let starved = Branch { transport: Some(transport(kelvin, FUEL, 1e-9, 1.0)), ..tafel(100.0, -0.4, 0.5) };
     let limit = 1e-9 * concentrations[1] * 1e3 * FARADAY_C_MOL;
     assert_relative("i_L", starved.current_a_m2(&at, true, 1.5), limit, 1e-9);
 }
@@ -169,7 +175,12 @@ fn the_derivative_of_the_potential_is_exact() {
             transfer_coefficient: dual(0.6),
             reference: ReferencePotential { at_25c_v: dual(-0.4), slope_v_k: dual(0.0) },
             back: None,
-            transport: Some(Transport { of: FUEL, coefficient_m_s: dual(1e-5), electrons_per_mole: 1.0 }),
+            transport: Some(Transport {
+                of: FUEL,
+                coefficient_m_s: dual(1e-5),
+                coefficient_temperature_k: 298.15,
+                electrons_per_mole: 1.0,
+            }),
         };
         let proton = Branch {
             current: RateLaw { value_at_reference: dual(0.7), factors: vec![] },
@@ -218,7 +229,7 @@ fn used_up_substances_stop_their_branch_without_nan() {
     }
     let one_way = MixedPotential::new(vec![
         (tafel(10.0, -0.4, 0.5), -2.0),
-        (Branch { transport: Some(transport(FUEL, 1e-5, 1.0)), ..tafel(10.0, -0.4, 0.5) }, 1.0),
+        (Branch { transport: Some(transport(350.0, FUEL, 1e-5, 1.0)), ..tafel(10.0, -0.4, 0.5) }, 1.0),
     ])
     .expect("a surface");
     assert!(one_way.potential_v(&conditions(350.0, 4.8, &[0.1, 0.1])).is_some());
@@ -243,10 +254,10 @@ proptest! {
         let proton = Shift { of: Shifter::Proton, moles: 2.0, ln_reference: -11.0 };
         let metal = reversible(of(0), e[0], 1e-4, alpha[0], alpha[1], metal);
         let surface = surface(vec![
-            Branch { transport: Some(transport(METAL, ln_km.exp(), 2.0)), ..metal },
+            Branch { transport: Some(transport(kelvin, METAL, ln_km.exp(), 2.0)), ..metal },
             reversible(of(1), 0.0, 0.0, alpha[2], alpha[3], proton),
             tafel(of(2), e[2], alpha[4]),
-            Branch { transport: Some(transport(FUEL, ln_km.exp(), 1.0)), ..tafel(of(3), e[3], alpha[5]) },
+            Branch { transport: Some(transport(kelvin, FUEL, ln_km.exp(), 1.0)), ..tafel(of(3), e[3], alpha[5]) },
         ]);
         let concentrations = [10_f64.powf(c[0]), 10_f64.powf(c[1])];
         let at = conditions(kelvin, ph, &concentrations);
@@ -281,12 +292,15 @@ fn a_micrometre_an_hour_is_two_thirds_of_a_milliampere() {
 /// 3.9 mA/cm², 5.1 um/h of 8.96 g/cm³.
 #[test]
 fn copper_meets_its_diffusion_ceiling() {
-    let ceiling = transport(METAL, 5e-10 / 100e-6, 2.0);
+    let ceiling = transport(298.15, METAL, 5e-10 / 100e-6, 2.0);
     let concentrations = [0.04, 0.0];
     let a_m2 = ceiling.limiting_current_a_m2(&conditions(298.15, 12.5, &concentrations));
     assert_within("mA/cm2", a_m2 * 0.1, 3.9, 0.05);
     let um_h = a_m2 / (2.0 * FARADAY_C_MOL) * atomic_weight("Cu") / 8.96 * 3600.0;
     assert_within("um/h", um_h, 5.1, 0.05);
+    // Twice as much at 50 degC as at 20, as T over the viscosity of water (1.0016 and 0.5465 mPa s).
+    let at = |kelvin: f64| ceiling.limiting_current_a_m2(&conditions(kelvin, 12.5, &concentrations));
+    assert_relative("50 over 20 degC", at(323.15) / at(293.15), 323.15 / 0.546516 / (293.15 / 1.0016), 2e-4);
 }
 
 fn teaching() -> Recipe {
@@ -379,7 +393,11 @@ fn what_a_recipe_says_about_branches_must_make_sense() {
 #[test]
 fn a_diffusion_layer_slows_the_teaching_bath() {
     let stirred = teaching().make_up().expect("a bath").rate().expect("a rate");
-    let quiet = set(&teaching(), &[("nickel_discharge.transport.nickel.coefficient_m_s", 1e-5)]);
+    let layer = [
+        ("nickel_discharge.transport.nickel.coefficient_m_s", 1e-5),
+        ("nickel_discharge.transport.nickel.coefficient_temperature_c", 88.0),
+    ];
+    let quiet = set(&teaching(), &layer);
     let quiet = quiet.make_up().expect("a bath").rate().expect("a rate");
     assert!(quiet.deposition_um_h < stirred.deposition_um_h);
     assert!(quiet.potential_v_she < stirred.potential_v_she);

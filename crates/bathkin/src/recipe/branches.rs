@@ -4,7 +4,7 @@ use super::factors::concentration;
 use super::laws::{half_reaction_drive, read_law};
 use super::reader::{Bounds, Reader};
 use super::slots::Slots;
-use crate::constants::{FARADAY_C_MOL, GAS_CONSTANT_J_MOL_K, LN_10, ZERO_CELSIUS_K};
+use crate::constants::{FARADAY_C_MOL, GAS_CONSTANT_J_MOL_K, LN_10, REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
 use crate::error::{Result, short};
 use crate::solution::chemistry::{PROTON, WATER};
 use crate::surface::{
@@ -179,6 +179,9 @@ fn read_back(
     Ok(BackReaction { transfer_coefficient, electrons, shifts })
 }
 
+/// Bounds of the temperature a transfer coefficient is given at.
+const GIVEN_AT: Bounds = Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC");
+
 fn read_transport(
     reader: &Reader,
     slots: &Slots,
@@ -189,6 +192,7 @@ fn read_transport(
     let names = reader.document().children(&within);
     let Some(name) = names.first() else { return Ok(None) };
     let path = format!("{within}.{name}.coefficient_m_s");
+    let given_at = format!("{within}.{name}.coefficient_temperature_c");
     let used = reaction
         .liquid
         .iter()
@@ -202,6 +206,11 @@ fn read_transport(
     Ok(Some(Transport {
         of,
         coefficient_m_s: reader.number(&path, Bounds::POSITIVE)?,
+        coefficient_temperature_k: reader.number_or(
+            &given_at,
+            GIVEN_AT,
+            REFERENCE_TEMPERATURE_K - ZERO_CELSIUS_K,
+        )? + ZERO_CELSIUS_K,
         electrons_per_mole: (reaction.electrons / made).abs(),
     }))
 }

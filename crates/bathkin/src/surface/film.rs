@@ -5,8 +5,9 @@
 //! pH than the bath shows. The mathematics of one surface at a given demand stand in
 //! `film_solve`, the steady states of laws and film together in `film_rate`.
 
+use super::diffusion::diffusion_gain;
+use crate::solution::Equilibrium;
 use crate::solution::chemistry::HYDROXIDE;
-use crate::solution::{Equilibrium, water};
 
 /// Litres in a cubic metre: mol/L times m/s times this is mol/(m² s).
 pub(super) const L_M3: f64 = 1e3;
@@ -120,17 +121,12 @@ impl Film {
         &self.transfer_m_s
     }
 
-    /// h(T) = (T/eta(T))/(T_D/eta(T_D)), D at T over D at T_D: Stokes and Einstein's relation with
-    /// [`water::viscosity_pa_s`], the same for every substance.
-    ///
-    /// Good to some per cent between 0 and 100 degC; hydrogen and hydroxide ions, which hop, gain less
-    /// (from memory). The salts of a bath make it thicker than water, at every temperature about alike.
+    /// h(T), [`diffusion_gain`] from the temperature of the coefficients; exactly one there.
     pub fn mobility(&self, temperature_k: f64) -> f64 {
-        let fluidity = |kelvin: f64| kelvin / water::viscosity_pa_s(kelvin);
         if temperature_k == self.diffusion_temperature_k {
             1.0
         } else {
-            fluidity(temperature_k) / fluidity(self.diffusion_temperature_k)
+            diffusion_gain(temperature_k, self.diffusion_temperature_k)
         }
     }
 

@@ -40,12 +40,21 @@ pub(super) fn current_of_branch(names: &Names, branch: &Branch, gives_electrons:
                 Number(transport.electrons_per_mole),
                 Expression::symbol("F"),
                 Quantity(transport.coefficient_m_s, "m/s"),
+                faster(transport.coefficient_temperature_k),
                 names.concentration(transport.of),
             ]);
             let forward = Expression::symbol("f");
             current.over(Sum(vec![Number(1.0), forward.over(limit)]))
         }
     }
+}
+
+/// Diffusion at the temperature over what it is at that of the coefficient; eta is the viscosity of water.
+fn faster(given_at_k: f64) -> Expression {
+    let eta = |at: &str| Symbol(format!("eta({at})"), format!("\\eta({at})"));
+    let given = format!("{given_at_k} K");
+    let (here, there) = (Expression::symbol("T").over(eta("T")), Quantity(given_at_k, "K").over(eta(&given)));
+    here.over(there)
 }
 
 /// E_ref at the temperature.

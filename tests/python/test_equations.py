@@ -83,6 +83,7 @@ def test_equations_print_and_pass_through_the_command(bathkin: Callable[..., Any
     assert "choose one of --constants and --equations" in both.err
 
 
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 def test_a_card_states_its_energy_and_where_laws_disagree(bathkin: Callable[..., Any]) -> None:
     """Producer: the rates of the card at both ends, by hand."""
     recipe = bk.load_recipe("copper-tartrate")

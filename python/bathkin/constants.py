@@ -12,8 +12,15 @@ class Constant(NamedTuple):
     Attributes:
         label: What `species.NAME.constant` calls it; `default` is used without a choice.
         log_k_25c: log10 K at 25 degC and infinite dilution, molal.
-        log_k_uncertainty: Its uncertainty as the source states it, or None.
+        log_k_uncertainty: One standard deviation of log10 K.
+        log_k_class: What that rests on: `stated` with the constant, or its class (`measured`,
+            `database`, `analogy`, `recalled`, `assumed`, `standard`), which gives the number.
         enthalpy_kj_mol: Enthalpy of formation from the components, kJ/mol; None for water's law.
+        enthalpy_uncertainty_kj_mol: One standard deviation of it, kJ/mol; None for water's law.
+        enthalpy_class: What that rests on, as `log_k_class`; None for water's law.
+        enthalpy_source: Where the enthalpy comes from if not from `source`: how it was estimated,
+            or that it is missing; else None.
+        enthalpy_kind: How far the enthalpy is backed if not as `kind` says, else None.
         heat_capacity_j_mol_k: Heat capacity of that reaction, J/(mol K); None for water's law.
         source: Where it comes from.
         kind: How far it is backed.
@@ -22,8 +29,13 @@ class Constant(NamedTuple):
 
     label: str
     log_k_25c: float
-    log_k_uncertainty: float | None
+    log_k_uncertainty: float
+    log_k_class: str
     enthalpy_kj_mol: float | None
+    enthalpy_uncertainty_kj_mol: float | None
+    enthalpy_class: str | None
+    enthalpy_source: str | None
+    enthalpy_kind: str | None
     heat_capacity_j_mol_k: float | None
     source: str
     kind: str
@@ -31,12 +43,13 @@ class Constant(NamedTuple):
 
 
 class SpeciesConstant(NamedTuple):
-    """A species of a bath with the constant in use; its attributes are read directly.
+    """A species or solid of a bath with the constant in use; its attributes are read directly.
 
     Attributes:
-        name: Name, as in `species.NAME`.
+        name: Name, as in `species.NAME` or `solids.NAME`.
         formula: Formula with charge.
         forms_from: Coefficient of each component in the formation reaction.
+        group: What its constants are switched together with, or None.
         constant: The constant in use.
         alternatives: The others there are.
     """
@@ -44,6 +57,7 @@ class SpeciesConstant(NamedTuple):
     name: str
     formula: str
     forms_from: dict[str, float]
+    group: str | None
     constant: Constant
     alternatives: list[Constant]
 
@@ -58,6 +72,7 @@ class SpeciesConstant(NamedTuple):
             "name": self.name,
             "formula": self.formula,
             "forms_from": self.forms_from,
+            "group": self.group,
             **self.constant._asdict(),
             "alternatives": [other._asdict() for other in self.alternatives],
         }
@@ -70,6 +85,7 @@ def read_constants(text: str) -> list[SpeciesConstant]:
             name=one["name"],
             formula=one["formula"],
             forms_from=dict(one["forms_from"]),
+            group=one["group"],
             constant=Constant(**{field: one[field] for field in Constant._fields}),
             alternatives=[Constant(**other) for other in one["alternatives"]],
         )

@@ -10,9 +10,9 @@ from typing import NamedTuple
 
 from bathkin.errors import BathkinWarning
 
-# Standing notices of a recipe, its prices, a substrate or the activity model; they
-# stay in `.flags` and in what is printed, but are not repeated as warnings.
-_STANDING = frozenset({"recipe", "solution.activity", "work.substrate", "cost"})
+# Standing notices of a recipe, its prices, a substrate, the activity model or estimated
+# enthalpies; they stay in `.flags` and in what is printed, but are not repeated as warnings.
+_STANDING = frozenset({"recipe", "solution.activity", "enthalpies", "work.substrate", "cost"})
 
 
 class Flag(NamedTuple):

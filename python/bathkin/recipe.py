@@ -187,7 +187,9 @@ class Recipe:
     def constants(self) -> list[SpeciesConstant]:
         """The formation constants of the species in this bath, each with what else there is for it.
 
-        `species.NAME.constant` chooses another by its label.
+        Each has its width, stated or by class, and says what its enthalpy rests on.
+        `species.NAME.constant` chooses another by its label; `constants.set` chooses all of a
+        label at once, solids too, and constants of one `group` belong together.
 
         Example:
             >>> import bathkin as bk
@@ -195,11 +197,22 @@ class Recipe:
             >>> disputed = {one.name: one for one in recipe.constants()}["dihydrogen_phosphite"]
             >>> disputed.log_k_25c, disputed.alternatives[0].label
             (6.7, 'hkf')
-            >>> other = recipe.set("species.dihydrogen_phosphite.constant", "hkf")
+            >>> other = recipe.set("constants.set", "hkf")
             >>> {one.name: one.log_k_25c for one in other.constants()}["dihydrogen_phosphite"]
             6.121
         """
         return read_constants(self._core.constants())
+
+    def solid_constants(self) -> list[SpeciesConstant]:
+        """The formation constants of the solids that can fall out of this bath, in the same form.
+
+        Example:
+            >>> import bathkin as bk
+            >>> recipe = bk.load_recipe("nickel-acid")
+            >>> [(one.name, one.log_k_25c) for one in recipe.solid_constants()]
+            [('nickel_phosphite', 4.389), ('nickel_hydroxide', -12.794)]
+        """
+        return read_constants(self._core.solid_constants())
 
     def substrates(self) -> list[Substrate]:
         """The substrates of this metal and reductant, with what the recipe adds or changes.

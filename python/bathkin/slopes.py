@@ -37,10 +37,10 @@ class Slopes:
     Example:
         >>> import bathkin as bk
         >>> slopes = bk.load_recipe("nickel-acid").make_up().slopes()
-        >>> table = slopes.table(of="nickel_lactate_1")
+        >>> table = slopes.table(of="nickel_lactate_2")
         >>> bool(table["ph"]["total.sodium"] > 0 > table["ph"]["total.sulfate"])
         True
-        >>> bool(table["nickel_lactate_1"]["total.lactate"] > 0)
+        >>> bool(table["nickel_lactate_2"]["total.lactate"] > 0)
         True
     """
 

@@ -118,7 +118,15 @@ def test_the_warning_points_at_the_caller(recipe: bk.Recipe) -> None:
 
 def test_standing_notices_do_not_warn(bath: bk.Bath) -> None:
     # Warnings are errors here, so making the bath has shown it; the flags are there all the same.
-    assert {"recipe"} <= {flag.where for flag in bath.flags} <= {"recipe", "solution.activity"}
+    assert (
+        {"recipe"}
+        <= {flag.where for flag in bath.flags}
+        <= {
+            "recipe",
+            "solution.activity",
+            "enthalpies",
+        }
+    )
 
 
 def test_bath_pickles_as_its_recipe(bath: bk.Bath, recipe: bk.Recipe) -> None:

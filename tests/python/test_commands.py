@@ -65,15 +65,22 @@ def test_show_constants(bathkin: Command) -> None:
     one = {entry["name"]: entry for entry in document["constants"]}["dihydrogen_phosphite"]
     assert one["forms_from"] == {"orthophosphite": 1.0, "proton": 1.0}
     assert (one["label"], one["log_k_25c"], one["kind"]) == ("default", 6.7, "published")
-    assert one["log_k_uncertainty"] is None
+    assert (one["log_k_uncertainty"], one["log_k_class"]) == (0.3, "stated")
+    assert one["group"] == "phosphite"
+    solid = {entry["name"]: entry for entry in document["solid_constants"]}["nickel_phosphite"]
+    assert (solid["enthalpy_kind"], solid["enthalpy_uncertainty_kj_mol"]) == ("estimated", 20.0)
+    assert solid["alternatives"][0]["label"] == "hkf"
     other = one["alternatives"][0]
     assert (other["label"], other["log_k_25c"]) == ("hkf", 6.121)
     assert other["source"]
     assert other["note"]
-    chosen = ["--set", "species.dihydrogen_phosphite.constant=hkf"]
+    chosen = ["--set", "constants.set=hkf"]
     text = bathkin("show", "nickel-acid", "--constants", *chosen).out
-    assert "* hkf: log K 6.121, -0.38 kJ/mol, 191 J/(mol K)" in text
-    assert "  default: log K 6.7" in text
+    assert "* hkf: log K 6.121 +- 0.3 (analogy), -0.38 kJ/mol +- 10 (analogy), 191" in text
+    assert "  default: log K 6.7 +- 0.3, -0.38 kJ/mol +- 5 (database)" in text
+    assert "(group phosphite)" in text
+    assert "enthalpy estimated: nickel sulfate (5.8) on dihydrogen_phosphite" in text
+    assert "\nsolids\n" in text
     assert "orthophosphite + proton = H2PO3-" in text
     assert max(map(len, text.splitlines())) <= 100
 

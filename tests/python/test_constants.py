@@ -58,3 +58,30 @@ def test_activity_coefficients(recipe: bk.Recipe, activity: str) -> None:
     else:
         assert coefficients["sulfate"] < coefficients["sodium"] < 1.0
         assert coefficients["lactic_acid"] == pytest.approx(1.0)
+
+
+def test_one_switch_for_what_belongs_together(recipe: bk.Recipe) -> None:
+    switched = recipe.set("constants.set", "hkf")
+    known = listed(switched)
+    together = [one for one in known.values() if one.group == "phosphite"]
+    solid = {one.name: one for one in switched.solid_constants()}["nickel_phosphite"]
+    assert {one.constant.label for one in [*together, solid]} == {"hkf"}
+    assert len(together) == 3
+    assert not [flag for flag in switched.make_up().flags if flag.where.startswith("constants")]
+    with pytest.warns(bk.BathkinWarning, match="constants that belong together are mixed"):
+        recipe.set("species.dihydrogen_phosphite.constant", "hkf").make_up()
+    with pytest.raises(bk.UnknownNameError, match="label of constants") as caught:
+        recipe.set("constants.set", "hfk")
+    assert "hkf" in caught.value.valid
+
+
+def test_widths_and_estimates_are_listed(recipe: bk.Recipe) -> None:
+    lactate = listed(recipe)["nickel_lactate_1"].constant
+    assert (lactate.log_k_uncertainty, lactate.log_k_class) == (0.5, "recalled")
+    assert (lactate.enthalpy_uncertainty_kj_mol, lactate.enthalpy_class) == (6.0, "stated")
+    assert lactate.enthalpy_kind == "estimated"
+    assert "cobalt lactate" in (lactate.enthalpy_source or "")
+    water = listed(recipe)["hydroxide"].constant
+    assert (water.enthalpy_uncertainty_kj_mol, water.log_k_class) == (None, "standard")
+    doubts = [flag for flag in recipe.make_up().flags if flag.where == "enthalpies"]
+    assert "nickel_lactate" in doubts[0].what

@@ -95,7 +95,7 @@ const FAMILIES: [Family; 10] = [
     Family {
         name: "palladium-ammonia",
         metal: "palladium",
-        free: 1e-30,
+        free: 1e-28,
         reagents: &[
             ("palladium_chloride", 0.01),
             ("ammonium_chloride", 0.5),

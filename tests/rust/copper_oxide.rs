@@ -5,7 +5,8 @@ use bathkin::Recipe;
 use crate::recipes::{live, set};
 
 /// Producer: by hand from the couples, E(Cu+2/Cu2O) - E(Cu+2/Cu), 0.05 V as the bound. Tartrate
-/// holds copper(II) so loosely that the oxide comes first at any pH; EDTA only in strong alkali.
+/// holds copper(II) so loosely that the oxide comes first at any pH; EDTA stays below the bound in strong alkali too
+/// (0.047 V at pH 13.9, 40 degC, with the enthalpy of its hydroxo complex estimated).
 #[test]
 fn copper_oxide_before_the_metal_is_warned_of() {
     let said = |name: &str, ph: f64| {
@@ -22,7 +23,7 @@ fn copper_oxide_before_the_metal_is_warned_of() {
         flag
     };
     assert!(said("copper-tartrate", 12.5).is_some_and(|flag| flag.contains("0.088 is above 0.05 V")));
-    assert!(said("copper-edta", 12.5).is_none() && said("copper-edta", 13.9).is_some());
+    assert!(said("copper-edta", 12.5).is_none() && said("copper-edta", 13.9).is_none());
     let life =
         live(&set(&Recipe::built_in("copper-tartrate").expect("built in"), &[("limits.turnovers", 1.0)]));
     let flags = Recipe::built_in("copper-tartrate").expect("built in").life_flags(&life).expect("flags");

@@ -249,10 +249,10 @@ fn formation_curves_of_the_ammines_follow_their_constants() {
 }
 
 /// Producer: Bjerrum's half-integers. At n = 1/2, 3/2, 5/2, 7/2 pL is log K of the step, 4.04, 3.43, 2.80
-/// and 2.10 for copper and ammonia; steps 0.7 apart overlap, which moves n by 0.16 at most.
+/// and 1.48 for copper and ammonia; steps 0.6 apart overlap, which moves n by 0.16 at most.
 #[test]
 fn copper_takes_half_an_ammonia_at_the_constant_of_each_step() {
-    let steps = [4.04, 3.43, 2.80, 2.10];
+    let steps = [4.04, 3.43, 2.80, 1.48];
     let found = ligands("copper", &COPPER_AMMINES, &COPPER_HYDROXIDES, 7.0, &steps);
     for ((found, _), (step, half)) in found.into_iter().zip(steps.iter().zip([0.5, 1.5, 2.5, 3.5])) {
         assert_within(format!("ammonia per copper at pL {step}"), found, half, 0.16);

@@ -161,6 +161,11 @@ impl Recipe {
         self.inner.constants().map(|constants| json(&constants)).map_err(|error| raise(py, &error))
     }
 
+    /// The formation constants of the solids that can fall out of it, as JSON.
+    fn solid_constants(&self, py: Python<'_>) -> PyResult<String> {
+        self.inner.solid_constants().map(|constants| json(&constants)).map_err(|error| raise(py, &error))
+    }
+
     /// Half-reactions, overall reaction and laws in a notation, as JSON.
     fn equations(&self, py: Python<'_>, notation: &str) -> PyResult<String> {
         let notation = Notation::named(notation).map_err(|error| raise(py, &error))?;

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from bathkin import tables
 from bathkin.constants import Constant, SpeciesConstant
 from bathkin.recipe import Recipe
@@ -9,17 +11,32 @@ from bathkin.tables import number, spoken
 
 
 def constants_text(recipe: Recipe) -> str:
-    """Each species with its reaction, its constant, and the others below it."""
+    """Each species and solid with its reaction, its constant, and the others below it."""
+    head = (
+        "25 degC, infinite dilution; * in use; +- one standard deviation, stated or by the class "
+        "in brackets; constants of one group belong together"
+    )
     lines = [
         tables.wrapped(f"{recipe.name}: formation constants from the components", 0, 2),
-        tables.wrapped("25 degC, infinite dilution; * in use", 2),
+        tables.wrapped(head, 2),
+        *listed(recipe.constants()),
+        "",
+        "solids",
+        *listed(recipe.solid_constants()),
     ]
-    for one in recipe.constants():
-        lines += ["", f"{one.name}  {reaction(one)}"]
+    return "\n".join(lines)
+
+
+def listed(constants: Sequence[SpeciesConstant]) -> list[str]:
+    """Lines of species or solids."""
+    lines: list[str] = []
+    for one in constants:
+        group = f"  (group {one.group})" if one.group else ""
+        lines += ["", f"{one.name}  {reaction(one)}{group}"]
         lines += constant_lines(one.constant, "*")
         for other in one.alternatives:
             lines += constant_lines(other, " ")
-    return "\n".join(lines)
+    return lines
 
 
 def reaction(species: SpeciesConstant) -> str:
@@ -36,13 +53,21 @@ def term(name: str, count: float) -> str:
 
 def constant_lines(constant: Constant, mark: str) -> list[str]:
     """Numbers of a constant on one line, source and note below."""
-    plus_minus = constant.log_k_uncertainty
-    spread = f" +- {number(plus_minus)}" if plus_minus is not None else ""
-    start = f"  {mark} {constant.label}: log K {number(constant.log_k_25c, 6)}{spread}"
-    if constant.enthalpy_kj_mol is not None:
+    start = f"  {mark} {constant.label}: log K {number(constant.log_k_25c, 6)}"
+    start += width(constant.log_k_uncertainty, constant.log_k_class)
+    if constant.enthalpy_kj_mol is not None and constant.enthalpy_uncertainty_kj_mol is not None:
         start += f", {number(constant.enthalpy_kj_mol)} kJ/mol"
+        start += width(constant.enthalpy_uncertainty_kj_mol, constant.enthalpy_class or "")
     if constant.heat_capacity_j_mol_k:
         start += f", {number(constant.heat_capacity_j_mol_k)} J/(mol K)"
     texts = [f"{constant.kind}: {constant.source}"]
+    if constant.enthalpy_source:
+        how = f"{constant.enthalpy_kind}: " if constant.enthalpy_kind else ""
+        texts.append(f"enthalpy {how}{constant.enthalpy_source}")
     texts += [constant.note] if constant.note else []
     return [start, *(tables.wrapped(text, 6, 8) for text in texts)]
+
+
+def width(value: float, of_class: str) -> str:
+    """A standard deviation, with its class where it is not stated with the number."""
+    return f" +- {number(value)}" + ("" if of_class == "stated" else f" ({of_class})")

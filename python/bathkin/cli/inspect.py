@@ -66,7 +66,9 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
 @click.command(cls=Command)
 @recipe_options
 @click.option(
-    "--constants", is_flag=True, help="The formation constants instead, and their rivals."
+    "--constants",
+    is_flag=True,
+    help="The formation constants instead, with their widths and their rivals.",
 )
 @click.option(
     "--equations",
@@ -92,9 +94,10 @@ def show(
     """A recipe: every number with its path and source.
 
     The path of a number is its section, a point, and its name: operation.temperature_c. With
-    --constants, the formation constants of the bath; --set species.NAME.constant=LABEL chooses one
-    of those listed beside a species. With --equations, its chemistry: half-reactions, what they
-    come to together, and the rate laws with their numbers and units.
+    --constants, the formation constants of the bath and of its solids: --set constants.set=LABEL
+    puts in use all that have this label, --set species.NAME.constant=LABEL one alone. With
+    --equations, its chemistry: half-reactions, what they come to together, and the rate laws with
+    their numbers and units.
     """
     if constants and equations:
         raise click.UsageError("choose one of --constants and --equations")
@@ -105,6 +108,7 @@ def show(
         contents["disagreements"] = of.disagreements
         if constants:
             contents["constants"] = [one.as_dict() for one in of.constants()]
+            contents["solid_constants"] = [one.as_dict() for one in of.solid_constants()]
         elif equations:
             contents["equations"] = of.equations(notation).as_dict()
         else:

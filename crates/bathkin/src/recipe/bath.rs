@@ -9,6 +9,7 @@ mod slopes;
 mod titrate;
 
 use super::decomposition::doubt;
+use super::enthalpy_doubts;
 use super::reader::Flag;
 use super::surface_doubts::of_bath;
 use super::{PhAdjustment, Recipe};
@@ -185,6 +186,7 @@ impl Bath {
         flags.extend(model.warnings_of(&self.speciation, reductant, metal));
         flags.extend(of_bath(self.recipe.document(), &model.tank, &self.observed));
         flags.extend(at_surface::doubts(&model.tank, &self.observed, &self.surface_states));
+        flags.extend(enthalpy_doubts::of_bath(model, &self.observed)?);
         flags.extend(self.clouds()?);
         flags.extend(self.no_mixed_potential(&model.tank));
         let plate_out_pct = self.observed.plate_out_pct(&model.tank);

@@ -2,6 +2,7 @@
 
 use std::sync::OnceLock;
 
+use super::constant_sets::check_set;
 use super::document::Document;
 use super::phases::read_phases;
 use super::reader::{Bounds, Reader};
@@ -12,8 +13,18 @@ use crate::solution::chemistry::HYDROXIDE;
 use crate::solution::{ApparentVolume, Chemistry, Component, Element, Formula, PairCoefficient, Reagent};
 
 /// Tables of a recipe that extend the chemistry.
-pub const TABLES: [&str; 9] =
-    ["elements", "components", "species", "reagents", "sit", "volumes", "solids", "couples", "gases"];
+pub const TABLES: [&str; 10] = [
+    "constants",
+    "elements",
+    "components",
+    "species",
+    "reagents",
+    "sit",
+    "volumes",
+    "solids",
+    "couples",
+    "gases",
+];
 
 const FILES: [(&str, &str); 15] = [
     ("elements.toml", include_str!("../../data/elements.toml")),
@@ -110,6 +121,7 @@ fn read(document: &Document) -> Result<Chemistry> {
         chemistry.volumes.insert(name, volume);
     }
     read_phases(&reader, &mut chemistry)?;
+    check_set(&reader, &chemistry)?;
     reader.finish()?;
     Ok(chemistry)
 }

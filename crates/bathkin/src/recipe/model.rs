@@ -33,6 +33,7 @@ use super::slots::Slots;
 use super::slurry::{check_bath, check_weight};
 use super::substrates::{Substrate, Surface, family, read_surface, substrates_for};
 use super::warnings::{Warning, read_warnings};
+use super::{constant_sets, enthalpy_doubts};
 use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
 use crate::error::{Result, short};
 use crate::life::{Cost, Life, Limit, Settings, washed_out};
@@ -386,7 +387,10 @@ pub(super) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
         by_hand.extend(changed.into_iter().flat_map(|one| chemistry.purpose_beyond_counter_ions(one)));
     }
     read_fit_record(&reader)?;
+    let switched = constant_sets::doubts(&reader, &chemistry, &tank.equilibrium, &tank.solids)?;
     let mut flags = reader.finish()?;
+    flags.extend(switched);
+    flags.extend(enthalpy_doubts::missing(&chemistry, &tank));
     flags.extend(substrates.flags);
     flags.extend(cautions(&chemistry, &names));
     flags.extend(flag_uncontained(&chemistry, &tank, &roles, &by_hand));

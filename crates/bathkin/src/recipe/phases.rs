@@ -2,7 +2,7 @@
 
 use super::constants::{balanced, component, formula, stoichiometry};
 use super::reader::{Bounds, Reader};
-use super::species::{source, van_t_hoff};
+use super::species::{Constants, constants_of, source, van_t_hoff};
 use crate::error::Result;
 use crate::solution::formula::add;
 use crate::solution::{Chemistry, Couple, Elements, Formula, Gas, Solid};
@@ -30,14 +30,16 @@ fn one_solid(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Sol
     let formula = formula(reader, &table)?;
     let forms_from = stoichiometry(reader, chemistry, &format!("{table}.forms_from"))?;
     balanced(reader, chemistry, &format!("{table}.formula"), &forms_from, &formula)?;
+    let Constants { constant, evidence, alternatives, group } = constants_of(reader, &table)?;
     Ok(Solid {
         title: title(reader, &table, &name)?,
-        constant: van_t_hoff(reader, &table)?,
-        note: note(reader, &table)?,
-        source: source(reader, &table)?,
         name,
         formula,
         forms_from,
+        group,
+        constant,
+        evidence,
+        alternatives,
     })
 }
 

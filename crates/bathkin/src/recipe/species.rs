@@ -1,18 +1,36 @@
-//! A species of a document: its formation constant, and the other constants it may be given.
+//! What has a formation constant in a document: its constant, and the other constants it may be given.
 //!
-//! Two read sources often differ. The species holds the one in use by default; what others say stands
-//! beside it under `alternatives`, each with its source and the reason for or against it, and
-//! `species.NAME.constant = "LABEL"` chooses one. A species that is a sum of steps moves with its
-//! steps: labels of the same name belong together.
+//! Two read sources often differ. The table holds the one in use by default; what others say stands
+//! beside it under `alternatives`, each with its source and the reason for or against it.
+//! `species.NAME.constant = "LABEL"` chooses one (solids alike), `constants.set = "LABEL"` chooses the alternatives of that label
+//! everywhere: labels of one name within a `group` belong together ([`super::constant_sets`]).
 
+use super::constant_sets::set_labels;
 use super::constants::{balanced, formula, stoichiometry};
-use super::document::Value;
+use super::document::{Entry, Value};
 use super::reader::{Bounds, Reader};
 use crate::error::{Error, Result};
-use crate::solution::chemistry::{DEFAULT_CONSTANT, Evidence};
-use crate::solution::{Chemistry, EquilibriumConstant, Kind, Source, Species};
+use crate::solution::chemistry::DEFAULT_CONSTANT;
+use crate::solution::{
+    Chemistry, EnthalpyEvidence, EquilibriumConstant, Evidence, Kind, Source, Species, Width, WidthClass,
+};
 
 const ALTERNATIVES: &str = "alternatives";
+
+/// A constant with what is known about it.
+type Known = (EquilibriumConstant, Evidence);
+
+/// The constants of a table.
+pub(super) struct Constants {
+    /// The one in use.
+    pub constant: EquilibriumConstant,
+    /// What is known about it.
+    pub evidence: Evidence,
+    /// The others.
+    pub alternatives: Vec<Known>,
+    /// What they are switched together with.
+    pub group: Option<String>,
+}
 
 /// The species of a table `species.NAME`.
 pub(super) fn one_species(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Species> {
@@ -20,29 +38,42 @@ pub(super) fn one_species(reader: &Reader, chemistry: &Chemistry, name: String) 
     let formula = formula(reader, &table)?;
     let forms_from = stoichiometry(reader, chemistry, &format!("{table}.forms_from"))?;
     balanced(reader, chemistry, &format!("{table}.formula"), &forms_from, &formula)?;
-    let mut constants = vec![one_constant(reader, &table, DEFAULT_CONSTANT)?];
+    let Constants { constant, evidence, alternatives, group } = constants_of(reader, &table)?;
+    Ok(Species { name, formula, forms_from, group, constant, evidence, alternatives })
+}
+
+/// The constants of a table `species.NAME` or `solids.NAME`.
+pub(super) fn constants_of(reader: &Reader, table: &str) -> Result<Constants> {
+    let mut constants = vec![one_constant(reader, table, DEFAULT_CONSTANT)?];
     for label in reader.document().children(&format!("{table}.{ALTERNATIVES}")) {
         let path = format!("{table}.{ALTERNATIVES}.{label}");
         if label == DEFAULT_CONSTANT {
-            return Err(reader.refuse(&path, "a label other than that of the species' own constant", None));
+            return Err(reader.refuse(&path, "a label other than that of the table's own constant", None));
         }
         constants.push(one_constant(reader, &path, &label)?);
     }
-    let chosen = chosen(reader, &table, &constants)?;
+    let group = reader.optional_text(&format!("{table}.group"))?.map(str::to_owned);
+    let chosen = chosen(reader, table, &constants)?;
     let (constant, evidence) = constants.remove(chosen);
-    Ok(Species { name, formula, forms_from, constant, evidence, alternatives: constants })
+    Ok(Constants { constant, evidence, alternatives: constants, group })
 }
 
-/// Which of the constants of a species is in use.
-fn chosen(reader: &Reader, table: &str, constants: &[(EquilibriumConstant, Evidence)]) -> Result<usize> {
+/// Which of the constants of a table is in use: the one it names, else that of the set, else its own.
+fn chosen(reader: &Reader, table: &str, constants: &[Known]) -> Result<usize> {
     let path = format!("{table}.constant");
-    let Some(label) = reader.optional_text(&path)? else { return Ok(0) };
+    let own = constants[0].1.source.kind == Kind::User;
     let labels = || constants.iter().map(|(_, evidence)| evidence.label.as_str());
+    let Some(label) = reader.optional_text(&path)? else {
+        let wanted = set_labels(reader)?;
+        let of_set = labels().position(|known| wanted.iter().any(|label| label == known));
+        // A number of the user's own stands above a set.
+        return Ok(of_set.filter(|_| !own).unwrap_or(0));
+    };
     let found = labels().position(|known| known == label).ok_or_else(|| {
         Error::unknown_name(reader.place(&path), &format!("constant of {table}"), label, labels())
     })?;
     // A number of the user's own that the choice leaves unused was not meant so.
-    if found > 0 && constants[0].1.source.kind == Kind::User {
+    if found > 0 && own {
         let hint = constants[0].1.source.text.clone();
         return Err(reader.refuse(
             &path,
@@ -54,7 +85,7 @@ fn chosen(reader: &Reader, table: &str, constants: &[(EquilibriumConstant, Evide
 }
 
 /// The constant in a table, with what is known about it.
-fn one_constant(reader: &Reader, table: &str, label: &str) -> Result<(EquilibriumConstant, Evidence)> {
+fn one_constant(reader: &Reader, table: &str, label: &str) -> Result<Known> {
     let constant = match reader.optional_text(&format!("{table}.law"))? {
         Some("iapws-r11-07") => EquilibriumConstant::Water,
         Some(_) => {
@@ -66,19 +97,61 @@ fn one_constant(reader: &Reader, table: &str, label: &str) -> Result<(Equilibriu
         }
         None => van_t_hoff(reader, table)?,
     };
-    let evidence = Evidence {
-        label: label.to_owned(),
-        log_k_uncertainty: reader.optional(&format!("{table}.log_k_uncertainty"), Bounds::NOT_NEGATIVE)?,
-        note: reader.optional_text(&format!("{table}.note"))?.map(str::to_owned),
-        source: source(reader, table)?,
+    Ok((constant, evidence(reader, table, label)?))
+}
+
+/// What is known about the constant of a table.
+pub(super) fn evidence(reader: &Reader, table: &str, label: &str) -> Result<Evidence> {
+    let source = source(reader, table)?;
+    let path = format!("{table}.width_class");
+    let class = match reader.optional_text(&path)? {
+        None => WidthClass::of(source.kind),
+        Some(name) => WidthClass::parse(name).ok_or_else(|| {
+            Error::unknown_name(reader.place(&path), "class of widths", name, WidthClass::names())
+        })?,
     };
-    Ok((constant, evidence))
+    // A number of the user's own no longer has the class that was argued for the one before.
+    let class = if source.kind == Kind::User { WidthClass::of(Kind::User) } else { class };
+    let log_k_uncertainty = stated(reader, table, "log_k_uncertainty", "log_k_25c")?;
+    let law = reader.entry(&format!("{table}.law")).is_some();
+    Ok(Evidence {
+        label: label.to_owned(),
+        log_k_width: Width::of_log_k(log_k_uncertainty, class),
+        enthalpy: (!law).then(|| enthalpy(reader, table, class)).transpose()?,
+        note: reader.optional_text(&format!("{table}.note"))?.map(str::to_owned),
+        source,
+    })
+}
+
+/// What the enthalpy of a table rests on.
+fn enthalpy(reader: &Reader, table: &str, class: WidthClass) -> Result<EnthalpyEvidence> {
+    let entry = reader.entry(&format!("{table}.enthalpy_kj_mol"));
+    let source = entry.and_then(|entry| entry.source.clone());
+    let class = match (entry, &source) {
+        (None, _) => WidthClass::Assumed,
+        (_, Some(source)) => WidthClass::of(source.kind),
+        _ => class,
+    };
+    let stated = stated(reader, table, "enthalpy_uncertainty_kj_mol", "enthalpy_kj_mol")?;
+    Ok(EnthalpyEvidence { source, missing: entry.is_none(), width_kj_mol: Width::of_enthalpy(stated, class) })
+}
+
+/// A width stated for a number, unless it belongs to the number that stood there before.
+fn stated(reader: &Reader, table: &str, width: &str, of: &str) -> Result<Option<f64>> {
+    let path = format!("{table}.{width}");
+    let given = reader.optional(&path, Bounds::NOT_NEGATIVE)?;
+    let file = |path: &str| reader.entry(path).map(|entry| entry.place.file.clone());
+    let replaced = file(&format!("{table}.{of}")).is_some_and(|own| own != file_of(reader, table));
+    Ok(given.filter(|_| !replaced || file(&path) != Some(file_of(reader, table))))
+}
+
+/// The file in which the source of a table stands.
+fn file_of(reader: &Reader, table: &str) -> String {
+    reader.place(&format!("{table}.source")).file
 }
 
 /// `log_k_25c`, `enthalpy_kj_mol` and `heat_capacity_j_mol_k` of a table.
 pub(super) fn van_t_hoff(reader: &Reader, table: &str) -> Result<EquilibriumConstant> {
-    // A note in place of a number says why the number is not there.
-    reader.optional_text(&format!("{table}.enthalpy"))?;
     Ok(EquilibriumConstant::VantHoff {
         log_k_25c: reader.number(
             &format!("{table}.log_k_25c"),
@@ -104,14 +177,14 @@ pub(super) fn source(reader: &Reader, table: &str) -> Result<Source> {
     let kind = Kind::parse(reader.text(&path)?)
         .ok_or_else(|| reader.refuse(&path, &format!("one of {}", Kind::NAMES.join(", ")), None))?;
     // A number changed from elsewhere (a recipe, an override) no longer has the source beside it.
-    let home = reader.place(&format!("{table}.source")).file;
+    let home = file_of(reader, table);
     let elsewhere = format!("{table}.{ALTERNATIVES}.");
-    let changed = reader.document().under(table).into_iter().find(|entry| {
+    let changed = |entry: &&Entry| {
         matches!(entry.value, Value::Number(_))
             && entry.place.file != home
             && !entry.path.starts_with(&elsewhere)
-    });
-    Ok(match changed {
+    };
+    Ok(match reader.document().under(table).into_iter().find(changed) {
         Some(entry) => {
             Source { text: format!("{} set by {}; was: {text}", entry.path, entry.place), kind: Kind::User }
         }

@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 use super::couples::Couple;
 use super::density::ApparentVolume;
 use super::equilibrium_constant::EquilibriumConstant;
+use super::evidence::Evidence;
 use super::formula::{Element, Elements, Formula, add};
 use super::gases::Gas;
 use super::interaction::PairCoefficient;
 use super::role::Role;
 use super::solids::Solid;
-use super::source::Source;
 
 /// Name of the proton among the components.
 pub const PROTON: &str = "proton";
@@ -43,25 +43,14 @@ pub struct Species {
     pub formula: Formula,
     /// (component index, coefficient) of the formation reaction.
     pub forms_from: Vec<(usize, f64)>,
+    /// What its constants are switched together with: one label for all of a group.
+    pub group: Option<String>,
     /// Formation constant.
     pub constant: EquilibriumConstant,
     /// What is known about the constant.
     pub evidence: Evidence,
     /// The other constants there are for it, by label; a recipe may choose one.
     pub alternatives: Vec<(EquilibriumConstant, Evidence)>,
-}
-
-/// What is known about a formation constant.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Evidence {
-    /// The label a recipe chooses it by; [`DEFAULT_CONSTANT`] for the one used without a choice.
-    pub label: String,
-    /// Uncertainty of log10 K at 25 degC as the source states it.
-    pub log_k_uncertainty: Option<f64>,
-    /// Source of the numbers.
-    pub source: Source,
-    /// Traps, and why this value rather than another, in words.
-    pub note: Option<String>,
 }
 
 /// Label of the constant a species has when a recipe chooses none.

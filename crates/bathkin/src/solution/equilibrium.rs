@@ -199,6 +199,13 @@ impl Equilibrium {
         Equilibrium { exactly: true, ..self.clone() }
     }
 
+    /// The same with log10 K of the species at a place among [`Equilibrium::species_names`] moved.
+    pub fn with_log_k_moved(&self, place: usize, by: f64) -> Self {
+        let mut moved = self.clone();
+        moved.formed[place].constant = moved.formed[place].constant.moved(by);
+        moved
+    }
+
     /// The same, that refuses to be solved once `stop` is asked to.
     pub fn heeding(self, stop: &Stop) -> Self {
         Equilibrium { stop: stop.clone(), ..self }

@@ -25,6 +25,17 @@ pub enum EquilibriumConstant {
 }
 
 impl EquilibriumConstant {
+    /// The same with log10 K moved at every temperature; a law of water stays as it is.
+    pub fn moved(self, by_log_k: f64) -> Self {
+        match self {
+            EquilibriumConstant::VantHoff { log_k_25c, enthalpy_kj_mol, heat_capacity_j_mol_k } => {
+                let log_k_25c = log_k_25c + by_log_k;
+                EquilibriumConstant::VantHoff { log_k_25c, enthalpy_kj_mol, heat_capacity_j_mol_k }
+            }
+            EquilibriumConstant::Water => self,
+        }
+    }
+
     /// ln K at a temperature in kelvin.
     ///
     /// ```

@@ -18,8 +18,8 @@ use super::activity_product::ActivityProduct;
 use super::chemistry::Chemistry;
 use super::equilibrium::Equilibrium;
 use super::equilibrium_constant::EquilibriumConstant;
+use super::evidence::Evidence;
 use super::formula::Formula;
-use super::source::Source;
 use super::speciation::Speciation;
 use crate::constants::LN_10;
 use crate::error::Result;
@@ -41,12 +41,14 @@ pub struct Solid {
     pub formula: Formula,
     /// (component index, coefficient) of the formation reaction.
     pub forms_from: Vec<(usize, f64)>,
+    /// What its constants are switched together with: one label for all of a group.
+    pub group: Option<String>,
     /// Formation constant.
     pub constant: EquilibriumConstant,
-    /// Source of the constant.
-    pub source: Source,
-    /// Traps and alternatives, in words.
-    pub note: Option<String>,
+    /// What is known about the constant.
+    pub evidence: Evidence,
+    /// The other constants there are for it, by label; a recipe may choose one.
+    pub alternatives: Vec<(EquilibriumConstant, Evidence)>,
 }
 
 /// A solid resolved to the components of one bath.

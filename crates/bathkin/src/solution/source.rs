@@ -18,6 +18,10 @@ pub enum Kind {
     Fitted,
     /// Computed from other numbers that have a source.
     Computed,
+    /// Estimated by analogy with a named neighbour or from a reaction alike.
+    Estimated,
+    /// Read in a compilation that names no author, title or year for it.
+    ReadUntraceable,
     /// Invented for a demonstration.
     Invented,
     /// Set by the user.
@@ -26,16 +30,27 @@ pub enum Kind {
 
 impl Kind {
     /// Names accepted in a recipe.
-    pub const NAMES: [&str; 7] =
-        ["published", "standard", "common-practice", "from-memory", "fitted", "computed", "invented"];
+    pub const NAMES: [&str; 9] = [
+        "published",
+        "standard",
+        "common-practice",
+        "from-memory",
+        "fitted",
+        "computed",
+        "estimated",
+        "read-untraceable",
+        "invented",
+    ];
 
-    const NAMED: [Kind; 7] = [
+    const NAMED: [Kind; 9] = [
         Kind::Published,
         Kind::Standard,
         Kind::CommonPractice,
         Kind::FromMemory,
         Kind::Fitted,
         Kind::Computed,
+        Kind::Estimated,
+        Kind::ReadUntraceable,
         Kind::Invented,
     ];
 

@@ -1,0 +1,146 @@
+//! What a result owes to enthalpies that nobody measured.
+//!
+//! An estimated enthalpy has a width s, which away from 25 degC moves log10 K by s/(R ln 10) |1/T0 - 1/T|. Each such constant of a
+//! bath is moved by that much, the pH brought back where it is read hot, and the rate, the pH and the free metal are computed
+//! again; what the constants do counts as independent. Below 5 % of the rate, 0.05 of pH and 0.1 decades of free metal
+//! nothing is said: coupons and electrodes scatter by as much, and a log K at 25 degC is no better known.
+//!
+//! An enthalpy that is missing altogether counts as zero, which no reaction has: that is always said, unless the bath is
+//! within 5 degC of 25.
+
+use super::model::Model;
+use super::reader::Flag;
+use crate::constants::{REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
+use crate::error::Result;
+use crate::life::Life;
+use crate::solution::ph::settle_ph;
+use crate::solution::{Chemistry, EnthalpyEvidence, Species};
+use crate::tank::{Observed, PH, Tank};
+
+/// Relative change of the rate, change of pH, change of log10 of the free metal that are worth saying.
+const WORTH_SAYING: [f64; 3] = [0.05, 0.05, 0.1];
+/// Within so much of 25 degC an enthalpy does nothing, K.
+const NEAR_K: f64 = 5.0;
+
+/// Changes of ln rate, pH and log10 of the free metal.
+type Moves = [f64; 3];
+
+/// Enthalpies that are missing, and count as zero.
+pub(super) fn missing(chemistry: &Chemistry, tank: &Tank) -> Vec<Flag> {
+    if (tank.temperature_k - REFERENCE_TEMPERATURE_K).abs() <= NEAR_K {
+        return Vec::new();
+    }
+    let temperature_c = tank.temperature_k - ZERO_CELSIUS_K;
+    let said = |table: &str, name: &str, enthalpy: &EnthalpyEvidence| Flag {
+        r#where: format!("{table}.{name}"),
+        what: format!(
+            "it has no enthalpy_kj_mol, so log K of 25 degC is used at {temperature_c:.0} degC: {:.0} kJ/mol either way move \
+             it by {:.2}; give one, an estimate with enthalpy_uncertainty_kj_mol",
+            enthalpy.width_kj_mol.value,
+            enthalpy.log_k_width_at(tank.temperature_k)
+        ),
+    };
+    let lacking = |of: &Option<EnthalpyEvidence>| of.clone().filter(|enthalpy| enthalpy.missing);
+    let species = tank.equilibrium.species_names().iter().filter_map(|name| {
+        let enthalpy = lacking(&species_named(chemistry, name)?.evidence.enthalpy)?;
+        Some(said("species", name, &enthalpy))
+    });
+    let solids = chemistry.solids.iter().filter_map(|solid| {
+        let watched = tank.solids.iter().any(|known| known.name == solid.name);
+        let enthalpy = lacking(&solid.evidence.enthalpy).filter(|_| watched)?;
+        Some(said("solids", &solid.name, &enthalpy))
+    });
+    species.chain(solids).collect()
+}
+
+/// What the estimated enthalpies are worth in a bath.
+///
+/// # Errors
+/// [`crate::Error::Convergence`] from the equilibrium.
+pub(super) fn of_bath(model: &Model, observed: &Observed) -> Result<Option<Flag>> {
+    let mut moved: Vec<(&str, &EnthalpyEvidence, Moves)> = Vec::new();
+    for (place, name) in model.tank.equilibrium.species_names().iter().enumerate() {
+        let Some(species) = species_named(&model.chemistry, name) else { continue };
+        let Some(enthalpy) = species.evidence.enthalpy.as_ref().filter(|known| known.is_guessed()) else {
+            continue;
+        };
+        let by_log_k = enthalpy.log_k_width_at(observed.temperature_k);
+        if let Some(moves) = moves(model, observed, place, by_log_k)? {
+            moved.push((name, enthalpy, moves));
+        }
+    }
+    let total = |which: usize| moved.iter().map(|(.., moves)| moves[which].powi(2)).sum::<f64>().sqrt();
+    let totals: Moves = [total(0), total(1), total(2)];
+    if totals.iter().zip(WORTH_SAYING).all(|(found, least)| *found < least) {
+        return Ok(None);
+    }
+    // The one that matters most, in units of what is worth saying.
+    let weight =
+        |moves: &Moves| moves.iter().zip(WORTH_SAYING).map(|(by, least)| (by / least).powi(2)).sum::<f64>();
+    moved.sort_by(|a, b| weight(&b.2).total_cmp(&weight(&a.2)));
+    const NAMED: usize = 3;
+    let all: f64 = moved.iter().map(|(.., moves)| weight(moves)).sum();
+    let named: Vec<String> = moved
+        .iter()
+        .take(NAMED)
+        .filter(|(.., moves)| weight(moves) > 0.05 * all)
+        .map(|(name, enthalpy, _)| format!("{name} (+-{} kJ/mol)", enthalpy.width_kj_mol.value))
+        .collect();
+    let what = format!(
+        "estimated enthalpies leave at {:.0} degC the rate open by {:.0} %, the pH in the bath by {:.2}, free {} by {:.2} decades, \
+         mostly those of {}",
+        observed.temperature_k - ZERO_CELSIUS_K,
+        100.0 * totals[0],
+        totals[1],
+        model.heading.metal,
+        totals[2],
+        named.join(", ")
+    );
+    Ok(Some(Flag { r#where: "enthalpies".to_owned(), what }))
+}
+
+/// The same over a life, at its last row: what builds up is bound in complexes of its own.
+///
+/// # Errors
+/// [`crate::Error::Convergence`] from the equilibrium.
+pub(super) fn of_life(model: &Model, life: &Life) -> Result<Option<Flag>> {
+    let last = |name: &str| life.table.column(name).and_then(|values| values.last().copied());
+    let mut observed = Observed::new(&model.tank);
+    for (slot, name) in model.tank.equilibrium.component_names().iter().enumerate() {
+        observed.totals_mol_l[slot] = last(&format!("{name}_mol_l")).unwrap_or(0.0);
+    }
+    let mut speciation = model.tank.equilibrium.speciation();
+    observed.update(&model.tank, &mut speciation)?;
+    of_bath(model, &observed)
+}
+
+fn species_named<'a>(chemistry: &'a Chemistry, name: &str) -> Option<&'a Species> {
+    chemistry.species.iter().find(|species| species.name == name)
+}
+
+/// What moving one constant does; `None` where the pH cannot be brought back.
+fn moves(model: &Model, observed: &Observed, place: usize, by_log_k: f64) -> Result<Option<Moves>> {
+    let equilibrium = model.tank.equilibrium.with_log_k_moved(place, by_log_k);
+    let mut speciation = equilibrium.speciation();
+    let mut after = observed.clone();
+    // A pH read at 25 degC holds what is in the bath, a hot one the pH.
+    let read_hot = model.tank.set_points.ph_temperature_k != REFERENCE_TEMPERATURE_K;
+    if let Some(corrector) = model.tank.replenishers.get(PH).filter(|_| read_hot) {
+        let gives = &corrector.per_litre[..after.totals_mol_l.len()];
+        let kelvin = observed.temperature_k;
+        let held =
+            settle_ph(&equilibrium, &mut speciation, &mut after.totals_mol_l, gives, kelvin, observed.ph)?;
+        if held.is_none() {
+            return Ok(None);
+        }
+    }
+    let tank = Tank { equilibrium: equilibrium.into(), ..model.tank.clone() };
+    after.update(&tank, &mut speciation)?;
+    let free = |of: &Observed| of.dissolved_mol_l[tank.roles.metal];
+    let ratio = |of: fn(f64) -> f64, a: f64, b: f64| if a > 0.0 && b > 0.0 { of(b / a) } else { 0.0 };
+    Ok(Some([
+        ratio(f64::ln, observed.growth_um_s, after.growth_um_s),
+        after.ph - observed.ph,
+        ratio(f64::log10, free(observed), free(&after)),
+    ]))
+}

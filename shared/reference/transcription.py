@@ -10,6 +10,7 @@ and written as the formation constant from the components used here.
 from __future__ import annotations
 
 import csv
+import math
 import re
 import sys
 from pathlib import Path
@@ -50,6 +51,10 @@ ORGANIC = {
     "wateq4f.dat": {},
 }
 Parts = dict[str, float]
+# log K and enthalpy, kJ/mol; NaN where none is stated. In minteq.v4.dat zero means unknown.
+Numbers = tuple[float, float]
+UNKNOWN = math.nan
+KJ = {"kcal": 4.184, "kcal/mol": 4.184}
 
 
 def terms(side: str) -> list[tuple[float, str]]:
@@ -70,14 +75,15 @@ def terms(side: str) -> list[tuple[float, str]]:
     return found
 
 
-def records(path: Path) -> dict[str, tuple[float, Parts]]:
-    """Of every dissolved species the log K and what it is formed from, the last record standing."""
-    found: dict[str, tuple[float, Parts]] = {}
+def records(path: Path) -> dict[str, tuple[Numbers, Parts]]:
+    """Numbers and composition of every dissolved species, the last record standing."""
+    found: dict[str, tuple[Numbers, Parts]] = {}
     dissolved, name = False, ""
     for raw in path.read_text(errors="replace").splitlines():
         words = raw.split("#")[0].split(";")[0].split()
         if not words:
             continue
+        key = words[0].lower().lstrip("-")
         if re.fullmatch(r"[A-Z_]{4,}", words[0]):
             dissolved = words[0] == "SOLUTION_SPECIES"
         elif dissolved and "=" in words:
@@ -86,27 +92,36 @@ def records(path: Path) -> dict[str, tuple[float, Parts]]:
             parts: Parts = {}
             for count, of in left + [(-count, of) for count, of in rest]:
                 parts[of] = parts.get(of, 0.0) + count / per
-            found[name] = (0.0, parts)
-        elif dissolved and name and words[0].lower().lstrip("-") in ("log_k", "logk"):
+            found[name] = ((0.0, UNKNOWN), parts)
+        elif dissolved and name and key in ("log_k", "logk", "delta_h") and len(words) > 1:
             try:
-                found[name] = (float(words[1]), found[name][1])
+                number = float(words[1])
             except ValueError:
                 continue
+            (log_k, enthalpy), parts = found[name]
+            if key == "delta_h":
+                enthalpy = (
+                    number * KJ.get(words[2].lower() if len(words) > 2 else "", 1.0) or UNKNOWN
+                )
+            else:
+                log_k = number
+            found[name] = ((log_k, enthalpy), parts)
     return found
 
 
-def resolved(known: dict[str, tuple[float, Parts]], name: str) -> tuple[float, Parts]:
-    """Log K and composition over master species."""
+def resolved(known: dict[str, tuple[Numbers, Parts]], name: str) -> tuple[Numbers, Parts]:
+    """Numbers and composition over master species."""
     if name not in known or list(known[name][1]) == [name]:
-        return 0.0, {name: 1.0}
-    log_k, parts = known[name]
+        return (0.0, 0.0), {name: 1.0}
+    (log_k, enthalpy), parts = known[name]
     over: Parts = {}
     for of, count in parts.items():
         deeper, inner = resolved(known, of)
-        log_k += count * deeper
+        log_k += count * deeper[0]
+        enthalpy += count * deeper[1]
         for master, number in inner.items():
             over[master] = over.get(master, 0.0) + count * number
-    return log_k, {master: number for master, number in over.items() if abs(number) > 1e-9}
+    return (log_k, enthalpy), {of: number for of, number in over.items() if abs(number) > 1e-9}
 
 
 def alike(one: Parts, other: Parts) -> bool:
@@ -130,22 +145,28 @@ def main() -> None:
                     if not set(table["forms_from"]) <= set(names):
                         continue
                     want: Parts = {}
-                    base = 0.0
+                    base = [0.0, 0.0]
                     for component, count in table["forms_from"].items():
-                        log_k, parts = resolved(known[database], names[component])
-                        base += count * log_k
+                        numbers, parts = resolved(known[database], names[component])
+                        base = [sum_ + count * of for sum_, of in zip(base, numbers, strict=True)]
                         for master, number in parts.items():
                             want[master] = want.get(master, 0.0) + count * number
-                    for name, (log_k, parts) in formed[database].items():
+                    own = "enthalpy" not in constant["source"]
+                    own &= isinstance(constant.get("enthalpy_kj_mol"), int | float)
+                    for name, ((log_k, enthalpy), parts) in formed[database].items():
                         if alike(parts, want):
-                            rows.append([species, label, database, name, f"{log_k - base:.4f}"])
+                            found = [log_k - base[0], enthalpy - base[1] if own else UNKNOWN]
+                            cells = ["" if math.isnan(of) else f"{of:.4f}" for of in found]
+                            rows.append([species, label, database, name, *cells])
     with (HERE / "transcription.csv").open("w", newline="") as out:
         out.write(
             "# Formation constants at 25 C from the components used here, as in the databases.\n"
         )
         out.write("# Producer: transcription.py, which names the databases.\n")
         writer = csv.writer(out, lineterminator="\n")
-        writer.writerow(["species", "label", "database", "name_there", "log_k_25c"])
+        writer.writerow(
+            ["species", "label", "database", "name_there", "log_k_25c", "enthalpy_kj_mol"]
+        )
         writer.writerows(rows)
     print(len(rows), "rows")
 

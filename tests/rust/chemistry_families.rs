@@ -128,7 +128,7 @@ const FAMILIES: [Family; 10] = [
     Family {
         name: "gold-cyanide",
         metal: "gold",
-        free: 1e-30,
+        free: 1e-28,
         reagents: &[
             ("potassium_dicyanoaurate", 0.01),
             ("potassium_cyanide", 0.1),

@@ -81,9 +81,9 @@ fn a_whole_set_does_not_cloud_where_a_broken_one_does() {
 
 #[test]
 fn a_set_that_is_none_is_refused_or_flagged() {
-    match say(&nickel_acid(), &[("constants.set", "hfk")]).constants() {
+    match say(&nickel_acid(), &[("constants.set", "hkff")]).constants() {
         Err(Error::UnknownName { name, nearest, valid, place, .. }) => {
-            assert_eq!((name.as_str(), place.to_string().as_str()), ("hfk", "the test"));
+            assert_eq!((name.as_str(), place.to_string().as_str()), ("hkff", "the test"));
             assert_eq!(nearest, ["hkf"]);
             assert!(valid.iter().any(|label| label == "sit"), "{valid:?}");
         }

@@ -73,8 +73,8 @@ fn the_wrong_sign_of_the_ammines_shows_when_heated() {
         enthalpy_kj_mol * 1e3 / (8.314_462_6 * std::f64::consts::LN_10) * (1.0 / 298.15 - 1.0 / KELVIN)
     };
     assert_within("default", at(&chemistry_with("")), 2.72 + shift(-14.9), 1e-4);
-    assert_within("minteq", at(&choosing(&[("nickel_ammine_1", "minteq")])), 2.73 + shift(-119.2), 1e-4);
-    assert!(shift(-119.2) < -3.0 && shift(-14.9) > -0.5, "three decades against less than half of one");
+    assert_within("minteq", at(&choosing(&[("nickel_ammine_1", "minteq")])), 2.73 + shift(-119.0), 1e-4);
+    assert!(shift(-119.0) < -3.0 && shift(-14.9) > -0.5, "three decades against less than half of one");
 }
 
 fn listed(recipe: &Recipe, name: &str) -> SpeciesConstant {

@@ -170,7 +170,9 @@ def chosen(species: dict, label: str | None) -> dict:
 def formation_ln_k(species: dict, celsius: float) -> float:
     """The constant-heat-capacity form about 25 degC."""
     ratio = (REFERENCE_TEMPERATURE_C + si.zero_Celsius) / (celsius + si.zero_Celsius)
-    enthalpy = species.get("enthalpy_kj_mol", 0.0) * si.kilo
+    # An estimate stands in a table of its own, with its source.
+    given = species["enthalpy_kj_mol"]
+    enthalpy = (given["value"] if isinstance(given, dict) else given) * si.kilo
     enthalpy /= si.R * (REFERENCE_TEMPERATURE_C + si.zero_Celsius)
     heat_capacity = species.get("heat_capacity_j_mol_k", 0.0) / si.R
     return (

@@ -38,6 +38,9 @@ MASTERS = {
     "carbonate": ("C", "CO3-2"),
     "ammonia": ("N", "NH3"),
     "nickel": ("Ni", "Ni+2"),
+    "copper": ("Cu", "Cu+2"),
+    "palladium": ("Pd", "Pd+2"),
+    "lactate": ("Lactate", "Lactate-"),
     "acetate": ("Acetate", "Acetate-"),
     "citrate": ("Citrate", "Citrate-3"),
     "hypophosphite": ("Hypo", "Hypo-"),
@@ -47,7 +50,7 @@ MASTERS = {
 ELEMENTS = {"carbonate": "C(4)", "ammonia": "N(-3)", "sulfate": "S(6)"}
 
 # Elements the program knows by themselves.
-REAL = {"Na", "K", "Cl", "S", "P", "C", "N", "Ni"}
+REAL = {"Na", "K", "Cl", "S", "P", "C", "N", "Ni", "Cu", "Pd"}
 VOLUMES = [*MASTERS, "hydroxide"]
 
 

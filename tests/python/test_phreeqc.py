@@ -68,6 +68,21 @@ ORGANIC = {
         "ammonia": 6.0,
         "ammonium_chloride": 10.0,
     },
+    "nickel lactate": {
+        "nickel_chloride_hexahydrate": 12.0,
+        "lactic_acid": 18.0,
+        "sodium_hydroxide": 7.0,
+    },
+    "copper ammonia": {
+        "copper_sulfate_pentahydrate": 2.5,
+        "ammonia": 6.0,
+        "ammonium_chloride": 10.0,
+    },
+    "palladium ammonia": {
+        "tetraamminepalladium_chloride_monohydrate": 2.6,
+        "ammonium_chloride": 10.0,
+        "hydrochloric_acid": 3.0,
+    },
 }
 
 

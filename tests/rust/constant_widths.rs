@@ -73,11 +73,17 @@ fn a_width_is_stated_or_that_of_its_class() {
     );
     assert_eq!(of(&recipe, "nickel_acetate_1").enthalpy_uncertainty_kj_mol, Some(5.0));
 
+    // A width stated by the user leaves the constant what it is.
+    let wider = recipe.with("species.nickel_acetate_1.log_k_uncertainty", Value::Number(0.4), "test");
+    let known = of(&wider, "nickel_acetate_1");
+    assert_eq!((known.log_k_uncertainty, known.kind), (0.4, Kind::Published));
+
     // The width of a number does not go over to another in its place.
     let path = |what: &str| format!("species.nickel_lactate_1.{what}");
     let own = recipe.with(&path("enthalpy_kj_mol"), Value::Number(-4.0), "test");
     let known = of(&own, "nickel_lactate_1");
     assert_eq!((known.enthalpy_uncertainty_kj_mol, known.enthalpy_kind), (Some(10.0), Some(Kind::User)));
+    assert_eq!(known.log_k_uncertainty, 0.5, "the constant is the one it was");
     let own = own.with(&path("enthalpy_uncertainty_kj_mol"), Value::Number(1.0), "test");
     assert_eq!(of(&own, "nickel_lactate_1").enthalpy_uncertainty_kj_mol, Some(1.0));
     let own = own.with(&path("log_k_25c"), Value::Number(2.1), "test");

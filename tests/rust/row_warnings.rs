@@ -55,7 +55,7 @@ fn margin_v(recipe: &Recipe, celsius: f64) -> f64 {
 /// bound between the two is crossed in a life that is heated, or cooled, from one to the other.
 #[test]
 fn the_oxide_margin_is_that_of_the_row() {
-    let bath = Recipe::built_in("copper-edta").expect("built in");
+    let bath = Recipe::built_in("copper-tartrate").expect("built in");
     let bath = say(&bath, &[("warning.margin.what", "oxide")]);
     let works_at = 45.0;
     let bath = set(&bath, &[("operation.temperature_c", works_at), ("limits.clock_h", 3.0)]);

@@ -101,35 +101,36 @@ fn one_constant(reader: &Reader, table: &str, label: &str) -> Result<Known> {
 }
 
 /// What is known about the constant of a table.
-pub(super) fn evidence(reader: &Reader, table: &str, label: &str) -> Result<Evidence> {
+fn evidence(reader: &Reader, table: &str, label: &str) -> Result<Evidence> {
     let source = source(reader, table)?;
     let path = format!("{table}.width_class");
     let class = match reader.optional_text(&path)? {
-        None => WidthClass::of(source.kind),
+        None => WidthClass::of(written_kind(reader, table)?),
         Some(name) => WidthClass::parse(name).ok_or_else(|| {
             Error::unknown_name(reader.place(&path), "class of widths", name, WidthClass::names())
         })?,
     };
     // A number of the user's own no longer has the class that was argued for the one before.
-    let class = if source.kind == Kind::User { WidthClass::of(Kind::User) } else { class };
+    let of_log_k = if replaced(reader, table, "log_k_25c") { WidthClass::of(Kind::User) } else { class };
     let log_k_uncertainty = stated(reader, table, "log_k_uncertainty", "log_k_25c")?;
     let law = reader.entry(&format!("{table}.law")).is_some();
     Ok(Evidence {
         label: label.to_owned(),
-        log_k_width: Width::of_log_k(log_k_uncertainty, class),
+        log_k_width: Width::of_log_k(log_k_uncertainty, of_log_k),
         enthalpy: (!law).then(|| enthalpy(reader, table, class)).transpose()?,
         note: reader.optional_text(&format!("{table}.note"))?.map(str::to_owned),
         source,
     })
 }
 
-/// What the enthalpy of a table rests on.
+/// What the enthalpy of a table rests on; without a source of its own it has the class of the constant.
 fn enthalpy(reader: &Reader, table: &str, class: WidthClass) -> Result<EnthalpyEvidence> {
     let entry = reader.entry(&format!("{table}.enthalpy_kj_mol"));
     let source = entry.and_then(|entry| entry.source.clone());
     let class = match (entry, &source) {
         (None, _) => WidthClass::Assumed,
         (_, Some(source)) => WidthClass::of(source.kind),
+        _ if replaced(reader, table, "enthalpy_kj_mol") => WidthClass::of(Kind::User),
         _ => class,
     };
     let stated = stated(reader, table, "enthalpy_uncertainty_kj_mol", "enthalpy_kj_mol")?;
@@ -138,11 +139,14 @@ fn enthalpy(reader: &Reader, table: &str, class: WidthClass) -> Result<EnthalpyE
 
 /// A width stated for a number, unless it belongs to the number that stood there before.
 fn stated(reader: &Reader, table: &str, width: &str, of: &str) -> Result<Option<f64>> {
-    let path = format!("{table}.{width}");
-    let given = reader.optional(&path, Bounds::NOT_NEGATIVE)?;
-    let file = |path: &str| reader.entry(path).map(|entry| entry.place.file.clone());
-    let replaced = file(&format!("{table}.{of}")).is_some_and(|own| own != file_of(reader, table));
-    Ok(given.filter(|_| !replaced || file(&path) != Some(file_of(reader, table))))
+    let given = reader.optional(&format!("{table}.{width}"), Bounds::NOT_NEGATIVE)?;
+    Ok(given.filter(|_| !replaced(reader, table, of) || replaced(reader, table, width)))
+}
+
+/// True for a number from elsewhere (a recipe, an override) than the source beside it.
+fn replaced(reader: &Reader, table: &str, key: &str) -> bool {
+    let entry = reader.entry(&format!("{table}.{key}"));
+    entry.is_some_and(|entry| entry.place.file != file_of(reader, table))
 }
 
 /// The file in which the source of a table stands.
@@ -170,12 +174,17 @@ pub(super) fn van_t_hoff(reader: &Reader, table: &str) -> Result<EquilibriumCons
     })
 }
 
+/// The kind a table names.
+fn written_kind(reader: &Reader, table: &str) -> Result<Kind> {
+    let path = format!("{table}.kind");
+    Kind::parse(reader.text(&path)?)
+        .ok_or_else(|| reader.refuse(&path, &format!("one of {}", Kind::NAMES.join(", ")), None))
+}
+
 /// Source and kind of a table.
 pub(super) fn source(reader: &Reader, table: &str) -> Result<Source> {
-    let path = format!("{table}.kind");
     let text = reader.text(&format!("{table}.source"))?.to_owned();
-    let kind = Kind::parse(reader.text(&path)?)
-        .ok_or_else(|| reader.refuse(&path, &format!("one of {}", Kind::NAMES.join(", ")), None))?;
+    let kind = written_kind(reader, table)?;
     // A number changed from elsewhere (a recipe, an override) no longer has the source beside it.
     let home = file_of(reader, table);
     let elsewhere = format!("{table}.{ALTERNATIVES}.");
@@ -183,6 +192,8 @@ pub(super) fn source(reader: &Reader, table: &str) -> Result<Source> {
         matches!(entry.value, Value::Number(_))
             && entry.place.file != home
             && !entry.path.starts_with(&elsewhere)
+            // A width is no other constant.
+            && !entry.path.contains("_uncertainty")
     };
     Ok(match reader.document().under(table).into_iter().find(changed) {
         Some(entry) => {

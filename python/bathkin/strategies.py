@@ -222,7 +222,9 @@ def compare(
         strategies: For each name what it sets, path to value; or names of the usual ones,
             "dump-and-remake", "bleed-and-feed" and "partial-dump" (all of them without it). The
             usual bleed keeps the by-product 5 % off its limit, and puts the limit on turnovers off;
-            the partial dump takes out as much, at every second turnover.
+            the partial dump takes out as much, at every second turnover. Only by its name:
+            "phosphite-removal", as much orthophosphite at every half turnover and nothing else;
+            its sodium stays as sulfate (chloride), so the ionic strength goes on growing.
         horizon_h: Clock hours to compare over.
         horizon_m2: Area to compare over; without either, that of five baths of the recipe.
 

@@ -134,6 +134,10 @@ def test_compare(bathkin: Command, tmp_path: Path) -> None:
         "compare", "nickel-acid", "--bleed", "0.3", "--strategy", "dragged:tank.drag_out_l_m2=0.2"
     )
     assert "dragged" in other.out
+    removal = ("compare", "nickel-acid", "--strategy", "phosphite-removal", "--bleed", "0.3")
+    found = bathkin(*removal, "--json").document()["strategies"]
+    assert found[-1]["name"] == "phosphite-removal"
+    assert found[-1]["waste"]["metal_g"] < 0.5 * found[0]["waste"]["metal_g"]
 
 
 @pytest.mark.parametrize(
@@ -171,6 +175,8 @@ def test_compare_in_python(recipe: bk.Recipe) -> None:
     assert np.isfinite(own.table()["cost_per_um_dm2"].iloc[0])
     with pytest.raises(bk.RecipeError, match="expected dump-and-remake"):
         bk.compare(recipe, ["nothing"])
+    with pytest.raises(bk.RecipeError, match="whose by-product is orthophosphite"):
+        bk.compare("copper-edta", ["phosphite-removal"])
     unlimited = recipe.set("limits.orthophosphite_g_l_as_hpo3", "off")
     with pytest.raises(bk.RecipeError, match="say how much to bleed"):
         bk.compare(unlimited, ["bleed-and-feed"])

@@ -10,7 +10,7 @@ use crate::recipes::{
 };
 
 /// Pumped, with 0.37 mol nickel per mol hypophosphite and 8 wt% P, whatever its age.
-fn bath_of_p20() -> Recipe {
+pub fn bath_of_p20() -> Recipe {
     let p = 8.0 / 92.0 * molar_mass("Ni") / molar_mass("P");
     let h = 1.0 / 0.37 - 1.0 - 1.5 * p;
     at_metal_g_l(&pumped(&constant_rate(&fixed_selectivity(&power_law(), p, h))), 6.0)

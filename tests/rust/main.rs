@@ -73,6 +73,7 @@ mod more_families;
 mod nist;
 mod no_law;
 mod per_turnover;
+mod phosphite_removal;
 mod phreeqc;
 mod plan;
 mod plausible;

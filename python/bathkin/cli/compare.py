@@ -38,7 +38,7 @@ from bathkin.units import to_number
     "others",
     multiple=True,
     metavar="NAME:PATH=VALUE,...",
-    help="Another way to run it: what it sets in the recipe. Repeatable.",
+    help="Another way to run it: what it sets in the recipe, or phosphite-removal. Repeatable.",
 )
 @click.option("--csv", type=table_path, help="Write the table to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
@@ -59,7 +59,8 @@ def compare(
 
     All run over the same horizon: a bath that reaches a limit is dumped and remade, one that does
     not runs on. The bleed is what keeps the by-product 5 % off its limit unless --bleed says it;
-    the partial dump takes out as much at every second turnover.
+    the partial dump takes out as much at every second turnover. "--strategy phosphite-removal"
+    takes out as much phosphite and nothing else: its salt stays.
 
     \b
       bathkin compare nickel-acid --horizon-h 4000 --plot compare.png
@@ -81,7 +82,10 @@ def compare(
     area = None if horizon_m2 is None else positive("horizon_m2", horizon_m2, "--horizon-m2")
     part = None if bleed is None else positive("bleed", bleed, "--bleed")
     usual = usual_strategies(of, bleed_per_turnover=part)
-    strategies = {**usual, **dict(read_strategy(text) for text in others)}
+    named = [text.strip() for text in others if ":" not in text]
+    more = usual_strategies(of, named, part) if named else {}
+    own = dict(read_strategy(text) for text in others if ":" in text)
+    strategies = {**usual, **more, **own}
     reading(file for changes in strategies.values() for file in of.set(changes).files())
     found = Comparison(of, strategies, hours, area)
     if as_json:

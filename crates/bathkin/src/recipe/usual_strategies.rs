@@ -1,4 +1,4 @@
-//! The usual ways to run a line: dump and remake, bleed and feed, dump a part.
+//! The usual ways to run a line: dump and remake, bleed and feed, dump a part; and the removal of phosphite alone.
 
 use super::{Recipe, Strategy, Value};
 use crate::error::{Error, Result};
@@ -8,12 +8,23 @@ const BLEED_AND_FEED: &str = "bleed-and-feed";
 const PARTIAL_DUMP: &str = "partial-dump";
 /// Turnovers between partial dumps.
 const EVERY_TURNOVERS: f64 = 2.0;
+const PHOSPHITE_REMOVAL: &str = "phosphite-removal";
+const PHOSPHITE: &str = "orthophosphite";
+/// Turnovers between removals of phosphite.
+const REMOVED_EVERY_TURNOVERS: f64 = 0.5;
+/// Part of the phosphite that leaves as phosphorous acid where it has a proton.
+const AS_ACID: f64 = 0.3;
+/// Below this pH phosphite has a proton, above it none: pKa2 of phosphorous acid is 6.7 at zero ionic strength.
+const SECOND_PROTON_PH: f64 = 6.5;
 /// A bleed that just holds its limit reaches it for ever; a shop keeps off it.
 const MARGIN: f64 = 1.05;
 
 impl Strategy {
     /// Names of the usual strategies, in the order they are shown in.
     pub const USUAL: [&str; 3] = [DUMP_AND_REMAKE, BLEED_AND_FEED, PARTIAL_DUMP];
+
+    /// Those, and what compares only where it is asked for by name: the removal of phosphite.
+    pub const KNOWN: [&str; 4] = [DUMP_AND_REMAKE, BLEED_AND_FEED, PARTIAL_DUMP, PHOSPHITE_REMOVAL];
 
     /// The recipe as it is: dumped and remade at its first limit.
     pub fn dump_and_remake() -> Self {
@@ -39,17 +50,45 @@ impl Strategy {
         ];
         Strategy { name: PARTIAL_DUMP.to_owned(), settings }
     }
+
+    /// Orthophosphite alone taken out every so many turnovers; its sodium stays, as the salt of `anion`.
+    ///
+    /// As HPO3-2 it leaves for the charge of `anion`. In acid baths it has some 0.8 protons at pH 4.8: three tenths leave as
+    /// phosphorous acid and the rest for `anion`, which takes 0.6 protons along and leaves a little acid to the
+    /// caustic that holds the pH. So metal and complexant are kept, and the salt goes on growing: look at the
+    /// ionic strength. How it is removed is not computed, and what that costs is in no price.
+    pub fn phosphite_removal(removed_pct: f64, every_turnovers: f64, anion: &str, with_proton: bool) -> Self {
+        let mut settings = Vec::new();
+        let mut event = |name: &str, pct: f64, counter: &str| {
+            let path = |key: &str| format!("event.{name}.{key}");
+            settings.extend([
+                (path(&format!("removed_pct.{PHOSPHITE}")), Value::Number(pct)),
+                (path("removed_with"), Value::Text(counter.to_owned())),
+                (path("every_turnovers"), Value::Number(every_turnovers)),
+            ]);
+        };
+        if with_proton {
+            let acid = AS_ACID * removed_pct;
+            event("phosphite_as_acid", acid, "proton");
+            // Of what the first one left.
+            event("phosphite_for_salt", (removed_pct - acid) / (1.0 - acid / 100.0), anion);
+        } else {
+            event("phosphite_for_salt", removed_pct, anion);
+        }
+        settings.push(("limits.turnovers".to_owned(), Value::Text("off".to_owned())));
+        Strategy { name: PHOSPHITE_REMOVAL.to_owned(), settings }
+    }
 }
 
 impl Recipe {
-    /// Usual strategies of these names, see [`Strategy::USUAL`], with this bleed per turnover of plated metal.
+    /// Usual strategies of these names, see [`Strategy::KNOWN`], with this bleed per turnover of plated metal.
     ///
     /// Without a bleed it is what holds the by-product, times 1.05 to keep off the limit; it is sought only
     /// for a strategy that needs it. The partial dump, every second turnover, takes out as much at once as
-    /// that bleed does in two.
+    /// that bleed does in two; the removal of phosphite takes out as much phosphite, every half turnover.
     ///
     /// # Errors
-    /// [`Error::Recipe`] for a name that is no usual one, and for a bleed to be sought without a limit on the
+    /// [`Error::Recipe`] for a name that is no usual one, for the removal of phosphite from a bath that makes none, and for a bleed to be sought without a limit on the
     /// by-product; as [`Recipe::bleed_for_limit`].
     ///
     /// ```
@@ -74,13 +113,30 @@ impl Recipe {
                 let part = (EVERY_TURNOVERS * bleed).min(1.0);
                 Strategy::partial_dump(100.0 * part, EVERY_TURNOVERS)
             }),
+            PHOSPHITE_REMOVAL => self.phosphite_removal(bleed()?),
             other => {
                 let expected =
-                    format!("{}, or settings under a name of your own", Strategy::USUAL.join(", "));
+                    format!("{}, or settings under a name of your own", Strategy::KNOWN.join(", "));
                 Err(refused("strategies", other, &expected, None))
             }
         };
         names.iter().map(usual).collect()
+    }
+
+    /// The removal of as much phosphite as a bleed takes out.
+    fn phosphite_removal(&self, bleed_per_turnover: f64) -> Result<Strategy> {
+        let bath = self.make_up()?;
+        let totals = bath.totals()?;
+        let has = |name: &&str| totals.iter().any(|(component, _)| component == name);
+        let by_product = &self.model()?.heading.by_product;
+        let anion = ["sulfate", "chloride"].into_iter().find(has);
+        let Some(anion) = anion.filter(|_| by_product == PHOSPHITE) else {
+            let expected = "a bath of sulfate or chloride whose by-product is orthophosphite";
+            return Err(refused("strategies", PHOSPHITE_REMOVAL, expected, None));
+        };
+        let pct = 100.0 * (REMOVED_EVERY_TURNOVERS * bleed_per_turnover).min(1.0);
+        let with_proton = bath.ph() < SECOND_PROTON_PH;
+        Ok(Strategy::phosphite_removal(pct, REMOVED_EVERY_TURNOVERS, anion, with_proton))
     }
 
     /// A bleed that keeps the by-product off its limit.

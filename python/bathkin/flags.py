@@ -12,7 +12,16 @@ from bathkin.errors import BathkinWarning
 
 # Standing notices of a recipe, its prices, a substrate, the activity model or estimated
 # enthalpies; they stay in `.flags` and in what is printed, but are not repeated as warnings.
-_STANDING = frozenset({"recipe", "solution.activity", "enthalpies", "work.substrate", "cost"})
+_STANDING = frozenset(
+    {
+        "recipe",
+        "solution.activity",
+        "enthalpies",
+        "enthalpies.free_metal",
+        "work.substrate",
+        "cost",
+    }
+)
 
 
 class Flag(NamedTuple):
@@ -55,9 +64,10 @@ def warn(flags: Iterable[Flag], *, known: Sequence[Flag] = (), stacklevel: int =
 def is_standing(flag: Flag) -> bool:
     """Whether it is a remark of the recipe as such, not one on this input or result.
 
-    The backing, and prices invented for the demo.
+    The backing, prices invented for the demo, and how well the free metal is known where nothing
+    else hangs on it.
     """
-    return flag.where in {"recipe", "cost"}
+    return flag.where in {"recipe", "cost", "enthalpies.free_metal"}
 
 
 # What no law contains and what changes nothing: for whoever asks for rates, pictures included.

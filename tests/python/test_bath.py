@@ -124,7 +124,7 @@ def test_standing_notices_do_not_warn(bath: bk.Bath) -> None:
         <= {
             "recipe",
             "solution.activity",
-            "enthalpies",
+            "enthalpies.free_metal",
         }
     )
 

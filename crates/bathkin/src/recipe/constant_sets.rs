@@ -1,7 +1,7 @@
 //! Constants that are switched together.
 //!
-//! `constants.set = "LABEL"`, or a list of labels, puts the alternatives of that label in use wherever there are any, solids
-//! included. A number set by hand and `species.NAME.constant` stand above it. Species and solids that name one `group` rest on each other:
+//! `constants.set = "LABEL"`, or several labels (a list, or with commas), puts the alternatives of that label in use wherever
+//! there are any, solids included. A number set by hand and `species.NAME.constant` stand above it. Species and solids that name one `group` rest on each other:
 //! a complex on the acid it is a step of, the step of an acid on the one before. Where they do not all use one label, the
 //! bath is a mixture that no source stands for, and a flag says so.
 
@@ -19,7 +19,10 @@ const SET: &str = "constants.set";
 pub(super) fn set_labels(reader: &Reader) -> Result<Vec<String>> {
     match reader.entry(SET).map(|entry| &entry.value) {
         Some(Value::List(labels)) => Ok(labels.clone()),
-        _ => Ok(reader.optional_text(SET)?.map(str::to_owned).into_iter().collect()),
+        _ => {
+            let labels = reader.optional_text(SET)?.into_iter().flat_map(|text| text.split(','));
+            Ok(labels.map(|label| label.trim().to_owned()).collect())
+        }
     }
 }
 

@@ -96,7 +96,10 @@ pub(super) fn of_bath(model: &Model, observed: &Observed) -> Result<Option<Flag>
         totals[2],
         named.join(", ")
     );
-    Ok(Some(Flag { r#where: "enthalpies".to_owned(), what }))
+    // Of free metal alone: a remark on the solution, which neither rate nor pH hangs on.
+    let elsewhere = totals.iter().zip(WORTH_SAYING).take(2).any(|(found, least)| *found >= least);
+    let place = if elsewhere { "enthalpies" } else { "enthalpies.free_metal" };
+    Ok(Some(Flag { r#where: place.to_owned(), what }))
 }
 
 /// The same over a life, at its last row: what builds up is bound in complexes of its own.

@@ -44,7 +44,8 @@ pub(super) fn read_factors(reader: &Reader, slots: &Slots, table: &str) -> Resul
         reader.numbers_under(&path("order"), Bounds::between(-5.0, 5.0, "an order between -5 and 5"))?
     {
         let of = concentration(reader, slots, &path(&format!("order.{name}")), &path("basis"), &name)?;
-        let reference = path(&format!("reference_mol_l.{name}"));
+        let (reference, other) = references(slots, table, &name, of);
+        reader.entry(&other);
         let reference_mol_l = reader.number(&reference, Bounds::POSITIVE)?;
         // The range of a reference concentration is that of the order.
         let range = reader.document().get(&reference).and_then(|entry| entry.range);
@@ -98,6 +99,7 @@ fn pass_over_what_is_off(reader: &Reader, table: &str) {
     for name in document.children(&path("order")) {
         if reader.is_off(&path(&format!("order.{name}"))) {
             reader.entry(&path(&format!("reference_mol_l.{name}")));
+            reader.entry(&path(&format!("reference_free_mol_l.{name}")));
             reader.entry(&path(&format!("basis.{name}")));
         }
     }
@@ -206,6 +208,15 @@ fn read_traces(reader: &Reader, slots: &Slots, table: &str, factors: &mut Vec<Fa
         }
     }
     Ok(())
+}
+
+/// Where the reference of an order stands, and where that of its other basis does: a component by its free
+/// form has a reference of its own, so that a change of basis leaves the rate of the reference state.
+fn references(slots: &Slots, table: &str, name: &str, of: Concentration) -> (String, String) {
+    let total = format!("{table}.reference_mol_l.{name}");
+    let free = format!("{table}.reference_free_mol_l.{name}");
+    let is_free = matches!(of, Concentration::Dissolved(at) if at < slots.names.len());
+    if is_free { (free, total) } else { (total, free) }
 }
 
 /// The concentration a law names: a component (`basis.<name>` says whether in total or free) or any

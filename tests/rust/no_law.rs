@@ -4,7 +4,7 @@ use acceptance::assert_within;
 use bathkin::Recipe;
 use bathkin::recipe::sweep;
 
-use crate::recipes::{live, power_law, say, set};
+use crate::recipes::{live, nickel_acid, power_law, say, set};
 use crate::stabilized::{flags, stabilized, um_h};
 
 fn no_law(recipe: &Recipe, component: &str) -> Vec<String> {
@@ -65,16 +65,21 @@ fn what_a_law_contains_is_not_named() {
     }
     let edta = Recipe::built_in("copper-edta").expect("built in");
     assert!(flags(&set(&edta, &[("make_up.stabilizer_dn_mol_l", 1e-4)]), "laws").is_empty());
-    // A law of free metal follows its complexants through the equilibrium, but does not contain them.
+    // A law of free metal follows its complexants through the equilibrium.
     let free = say(&power_law(), &[("deposition.basis.nickel", "free")]);
     assert!(flags(&free, "laws").is_empty());
-    assert_eq!(no_law(&set(&free, &[("make_up.lactic_acid_g_l", 20.0)]), "lactate").len(), 1);
+    assert!(no_law(&set(&free, &[("make_up.lactic_acid_g_l", 20.0)]), "lactate").is_empty());
+    assert_eq!(no_law(&set(&power_law(), &[("make_up.lactic_acid_g_l", 20.0)]), "lactate").len(), 1);
+    // Salt acts on a law with a factor for it; a role that acts on the rate wants a law that contains it.
+    let salty = set(&nickel_acid(), &[("make_up.sodium_sulfate_anhydrous_g_l", 70.0)]);
+    assert!(flags(&salty, "laws").is_empty());
+    assert_eq!(no_law(&set(&nickel_acid(), &[("make_up.lead_nitrate_mg_l", 2.0)]), "lead").len(), 1);
     // A trace of a recipe of one's own is named also where it was there from the start.
     let text =
         power_law().text().replace("[make_up]\n", "[make_up]\nthiourea_mg_l = 1\nsuccinic_acid_g_l = 5\n");
     let own = Recipe::from_toml("mine.toml", &text).expect("a recipe");
-    assert_eq!(flags(&own, "laws").len(), 1);
-    assert_eq!(no_law(&own, "thiourea").len(), 1);
+    assert_eq!(flags(&own, "laws").len(), 2);
+    assert_eq!((no_law(&own, "thiourea").len(), no_law(&own, "succinate").len()), (1, 1));
     // Above a base what is added was added.
     let scenario = "base = \"nickel-acid\"\n[make_up]\nsuccinic_acid_g_l = 5\n";
     assert_eq!(no_law(&Recipe::from_toml("mine.toml", scenario).expect("a recipe"), "succinate").len(), 1);

@@ -51,8 +51,34 @@ pub(super) fn contained(tank: &Tank) -> BTreeSet<usize> {
     followed.chain(exchanged).collect()
 }
 
+/// Slots of the components through which a law acts although it does not contain them: what binds a component
+/// that a law follows by its free form, and, where a law follows the ionic strength, whatever has a charge.
+fn followed_through_the_equilibrium(tank: &Tank) -> BTreeSet<usize> {
+    let equilibrium = &tank.equilibrium;
+    let components = equilibrium.component_names().len();
+    let factors: Vec<&Factor> = laws_of(tank).into_iter().flat_map(|law| &law.factors).collect();
+    let by_free_form: BTreeSet<usize> = factors
+        .iter()
+        .flat_map(|factor| factor.concentrations())
+        .filter_map(|of| match of {
+            Concentration::Dissolved(place) if place < components => Some(place),
+            _ => None,
+        })
+        .collect();
+    let partners = (0..equilibrium.substances())
+        .map(|substance| equilibrium.made_of(substance))
+        .filter(|parts| parts.iter().any(|(slot, _)| by_free_form.contains(slot)))
+        .flatten()
+        .map(|(slot, _)| slot);
+    let by_salt = factors.iter().any(|factor| matches!(factor, Factor::IonicStrength(_)));
+    let charges = equilibrium.component_charges().iter().enumerate();
+    let charged = charges.filter(|(_, charge)| by_salt && **charge != 0.0).map(|(slot, _)| slot);
+    partners.chain(charged).collect()
+}
+
 /// A flag for each component that no law contains, of those that were set or added (`touched`, by their place
-/// in the chemistry) and of those whose role is to act on the rate.
+/// in the chemistry) and of those whose role is to act on the rate. What a law follows through the equilibrium
+/// is no doubt where it was only set or added; a role that acts on the rate wants a law that contains it.
 pub(super) fn flag_uncontained(
     chemistry: &Chemistry,
     tank: &Tank,
@@ -60,12 +86,13 @@ pub(super) fn flag_uncontained(
     touched: &BTreeSet<usize>,
 ) -> Vec<Flag> {
     let contained = contained(tank);
+    let followed = followed_through_the_equilibrium(tank);
     let names = tank.equilibrium.component_names().iter().enumerate();
     names
         .filter(|(slot, name)| {
             let by_hand = chemistry.component(name).is_some_and(|index| touched.contains(&index));
             let by_role = roles[*slot].iter().any(|role| role.acts_on_the_rate());
-            (by_hand || by_role) && !contained.contains(slot)
+            (by_role || by_hand && !followed.contains(slot)) && !contained.contains(slot)
         })
         .map(|(slot, name)| Flag {
             r#where: format!("laws.{name}"),

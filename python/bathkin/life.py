@@ -177,7 +177,7 @@ class Life:
         """Which way the stress of the deposit tends, `fresh` and at the `end`.
 
         Each with its `tendency` in words and the `evidence` for it: an indicator by class of
-        composition and age, never a value. None where nothing is known.
+        composition and salt, never a value. None where nothing is known.
         """
         stress = self._document["stress"]
         return None if stress is None else {when: dict(of) for when, of in stress.items()}

@@ -12,7 +12,9 @@ pub(super) fn standing(tank: &Tank, fresh: &Readings, last: &Readings) -> Option
         return None;
     }
     let of = |readings: &Readings| match tank.alloy_column.as_deref() {
-        Some("phosphorus_wt_pct") => Some(nickel_phosphorus(readings.alloy_wt_pct, readings.turnovers)),
+        Some("phosphorus_wt_pct") => {
+            Some(nickel_phosphorus(readings.alloy_wt_pct, readings.ionic_strength_mol_l))
+        }
         Some("boron_wt_pct") => Some(nickel_boron()),
         _ => None,
     };

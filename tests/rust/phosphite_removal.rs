@@ -70,6 +70,7 @@ fn what_a_removal_would_buy_is_compared() {
     assert!(removal.waste.metal_g < 0.3 * dump.waste.metal_g, "{:?}", removal.waste);
     let said = removal.flags.iter().any(|flag| flag.what.contains("ionic strength"));
     assert!(said, "{:?}", removal.flags);
+    assert!(removal.flags.iter().any(|flag| flag.what.contains("is not counted")), "{:?}", removal.flags);
 }
 
 #[test]

@@ -126,6 +126,7 @@ impl Recipe {
         // What a strategy sets may raise doubts of its own when it is read.
         let of_recipe = &self.model()?.flags;
         flags.retain(|flag| !of_recipe.contains(flag) && flag.r#where != "cost");
+        flags.extend(strategy.doubt());
         let verdict = life.verdict.clone();
         let downtime_h = model.cost.as_ref().map_or(0.0, |cost| cost.downtime_h_per_dump);
         let to_horizon =

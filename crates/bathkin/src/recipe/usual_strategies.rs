@@ -1,5 +1,6 @@
 //! The usual ways to run a line: dump and remake, bleed and feed, dump a part; and the removal of phosphite alone.
 
+use super::reader::Flag;
 use super::{Recipe, Strategy, Value};
 use crate::error::{Error, Result};
 
@@ -25,6 +26,16 @@ impl Strategy {
 
     /// Those, and what compares only where it is asked for by name: the removal of phosphite.
     pub const KNOWN: [&str; 4] = [DUMP_AND_REMAKE, BLEED_AND_FEED, PARTIAL_DUMP, PHOSPHITE_REMOVAL];
+
+    /// What a comparison leaves out of a strategy.
+    pub(super) fn doubt(&self) -> Option<Flag> {
+        (self.name == PHOSPHITE_REMOVAL).then(|| Flag {
+            r#where: "event.phosphite_for_salt".to_owned(),
+            what: "what it takes to remove the phosphite (reagent, filters, sludge and its disposal) is not \
+                   counted, neither in the cost nor in the waste"
+                .to_owned(),
+        })
+    }
 
     /// The recipe as it is: dumped and remade at its first limit.
     pub fn dump_and_remake() -> Self {
@@ -88,8 +99,8 @@ impl Recipe {
     /// that bleed does in two; the removal of phosphite takes out as much phosphite, every half turnover.
     ///
     /// # Errors
-    /// [`Error::Recipe`] for a name that is no usual one, for the removal of phosphite from a bath that makes none, and for a bleed to be sought without a limit on the
-    /// by-product; as [`Recipe::bleed_for_limit`].
+    /// [`Error::Recipe`] for a name that is no usual one, for the removal of phosphite from a bath that makes none,
+    /// and for a bleed to be sought without a limit on the by-product; as [`Recipe::bleed_for_limit`].
     ///
     /// ```
     /// use bathkin::recipe::{Strategy, Value};

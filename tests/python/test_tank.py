@@ -165,8 +165,8 @@ def test_water_that_leaves_is_a_sentence(bathkin: Callable[..., Outcome]) -> Non
 def test_work_that_dissolves_ends_a_life(bathkin: Callable[..., Outcome]) -> None:
     arguments = ["life", "nickel-mixed-potential", "--set", "ph_control.policy=off"]
     text = " ".join(bathkin(*arguments).out.split())
-    assert "The work dissolves in the bath: after 221.9 h on the clock" in text
-    assert "the bath dissolves the metal from 221.9 h on: the life ends there" in text
+    assert "The work dissolves in the bath: after 171.6 h on the clock" in text
+    assert "the bath dissolves the metal from 171.6 h on: the life ends there" in text
     assert bathkin(*arguments, "--json").document()["verdict"]["limit"] == "nickel dissolves"
 
 

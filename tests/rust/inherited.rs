@@ -33,8 +33,13 @@ fn a_second_salt_of_a_component_is_named_with_the_first() {
         assert_relative("nickel", nickel_g_l(recipe), expected, 1e-9);
         let said = flags(recipe, HEPTAHYDRATE);
         assert_eq!(said.len(), 1, "{said:?}");
+        let line = 1 + nickel_acid()
+            .text()
+            .lines()
+            .position(|line| line.starts_with("nickel_sulfate_hex"))
+            .expect("it");
         for words in [
-            format!("{HEPTAHYDRATE} = 28.72 ({by}) is added to {HEXAHYDRATE} = 26.87 (nickel-acid:38)"),
+            format!("{HEPTAHYDRATE} = 28.72 ({by}) is added to {HEXAHYDRATE} = 26.87 (nickel-acid:{line})"),
             format!("together {} g/L", short(expected)),
             "nickel".to_owned(),
         ] {

@@ -3,6 +3,7 @@
 //! Every expected value has its producer beside it: a file under `shared/reference` (its head says
 //! where the numbers come from), a closed form, or a hand computation written out in the test.
 
+mod ageing;
 mod answers;
 mod apparent_energy;
 mod arrhenius_doubts;
@@ -70,6 +71,7 @@ mod mixed_potential;
 mod mixtures;
 mod molar_masses;
 mod more_families;
+mod nickel_laws;
 mod nist;
 mod no_law;
 mod per_turnover;

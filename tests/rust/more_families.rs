@@ -148,15 +148,15 @@ fn best_ph(recipe: &Recipe) -> (f64, bool) {
     (phs[best], one_peak)
 }
 
-/// Producer: the rate of an ammoniacal bath rises to pH 9 and falls above (published as a shape). That
-/// it is no curve over pH shows in the ammonia: half of it moves the peak up.
+/// Producer: the rate of an ammoniacal bath rises to pH 9 and falls above (published as a shape). The law makes it by
+/// hydroxide, so that half the ammonia leaves it there: what would tell hydroxide from ammonia.
 #[test]
-fn alkaline_nickel_peaks_near_ph_9_because_of_ammonia() {
+fn alkaline_nickel_peaks_near_ph_9() {
     let bath = recipe("nickel-alkaline");
     let (peak, one) = best_ph(&bath);
-    assert!(one && (8.5..=9.5).contains(&peak), "peak at pH {peak}, one peak: {one}");
+    assert!(one && (8.8..=9.2).contains(&peak), "peak at pH {peak}, one peak: {one}");
     let (leaner, one) = best_ph(&set(&bath, &[("make_up.ammonium_chloride_g_l", 20.0)]));
-    assert!(one && leaner > peak + 0.05, "peak at pH {leaner} with half the ammonia");
+    assert!(one && (leaner - peak).abs() < 0.15, "peak at pH {leaner} with half the ammonia");
 }
 
 /// Producer: recalled, best alkali 0.1-0.2 mol/L hydroxide, slower with more cyanide; three gold per

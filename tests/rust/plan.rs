@@ -115,7 +115,7 @@ fn a_pumped_bath_is_brought_back_and_then_held() {
 /// bath, half a mark for those by a rule.
 #[test]
 fn rounded_doses_are_whole_marks_and_their_effect_is_shown() {
-    let recipe = round_the_clock(&without_limits(&nickel_acid()));
+    let recipe = round_the_clock(&without_limits(&power_law()));
     let by_ratio = set(
         &say(&recipe, &[("replenishment.reductant", "ratio")]),
         &[("replenishment.reductant_per_metal_mol", 2.9)],

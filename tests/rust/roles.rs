@@ -24,10 +24,15 @@ fn every_built_in_recipe_marks_its_components() {
         let recipe = Recipe::built_in(name).expect("built in");
         let roles = recipe.roles().expect("roles");
         assert!(!roles.is_empty(), "{name}");
-        for component in recipe.document().children("role") {
-            assert!(roles.contains_key(&component), "{name}: {component}");
+        let marked = recipe.document().children("role");
+        // A card on the base of another may take a component out, whose line stays.
+        let taken_out = recipe.document().get("base").is_some();
+        for component in &marked {
+            assert!(taken_out || roles.contains_key(component), "{name}: {component}");
         }
-        assert_eq!(recipe.document().children("role").len(), roles.len(), "{name} marks all of {roles:?}");
+        for component in roles.keys() {
+            assert!(marked.contains(component), "{name} does not mark {component}");
+        }
     }
 }
 

@@ -104,8 +104,14 @@ pub use substrates::{Substrate, built_in_substrates};
 pub use sweep::{SweepPoint, sweep};
 pub use warnings::{Warning, WarningReadings};
 
-const BUILT_IN: [(&str, &str); 13] = [
+const BUILT_IN: [(&str, &str); 19] = [
     ("nickel-acid", include_str!("../../data/recipes/nickel-acid.toml")),
+    ("nickel-stabilized", include_str!("../../data/recipes/nickel-stabilized.toml")),
+    ("nickel-lead", include_str!("../../data/recipes/nickel-lead.toml")),
+    ("nickel-succinate", include_str!("../../data/recipes/nickel-succinate.toml")),
+    ("nickel-citrate", include_str!("../../data/recipes/nickel-citrate.toml")),
+    ("nickel-low-ligand", include_str!("../../data/recipes/nickel-low-ligand.toml")),
+    ("nickel-lactate", include_str!("../../data/recipes/nickel-lactate.toml")),
     ("nickel-mixed-potential", include_str!("../../data/recipes/nickel-mixed-potential.toml")),
     ("nickel-textbook", include_str!("../../data/recipes/nickel-textbook.toml")),
     ("copper-edta", include_str!("../../data/recipes/copper-edta.toml")),

@@ -7,7 +7,7 @@ DEMO := out/demo
 UNPACKED := $(or $(CARGO_HOME),$(HOME)/.cargo)/registry/src
 CORE_SOURCES := $(shell find crates -name '*.rs' -o -name 'Cargo.toml' -o -path 'crates/bathkin/data/*') Cargo.toml Cargo.lock pyproject.toml
 
-.PHONY: demo test build setup setup-dev lint check docs bench notebooks package clean
+.PHONY: demo test build setup setup-dev lint check docs validation bench notebooks package clean
 
 demo: setup
 	mkdir -p $(DEMO)
@@ -36,6 +36,10 @@ check: lint setup-dev
 
 docs:
 	cargo doc --workspace --no-deps
+
+# The built-in recipes against what is published: prints and writes docs/validation.md and its picture.
+validation: setup
+	$(BIN)/python docs/validation.py
 
 bench: setup-dev
 	cargo bench -p benches

@@ -38,7 +38,7 @@ docs:
 	cargo doc --workspace --no-deps
 
 # The built-in recipes against what is published: prints and writes docs/validation.md and its picture.
-validation: setup
+validation: setup-dev
 	$(BIN)/python docs/validation.py
 
 bench: setup-dev

@@ -141,6 +141,43 @@ def verdicts(found: list[Outcome], used: bool) -> dict[str, bool]:
     return right
 
 
+@dataclass(frozen=True)
+class LeftOut:
+    """A handbook bath that the fit of nickel-acid was run without.
+
+    Attributes:
+        row: Its row.
+        wanted_um_h: Middle of what is published.
+        with_it_um_h: Its rate by the fit to all targets.
+        without_it_um_h: Its rate by the fit to all but this one.
+    """
+
+    row: str
+    wanted_um_h: float
+    with_it_um_h: float
+    without_it_um_h: float
+
+
+def left_out() -> list[LeftOut]:
+    """The fit of nickel-acid with and without each handbook bath."""
+    sys.path.insert(0, str(PUBLISHED.parent))
+    from nickel_laws import fit
+
+    def rate(one: Any, name: str) -> tuple[float, float]:
+        (target,) = [target for target in one.targets if target.name.startswith(name)]
+        return target.value, target.of(one.recipe.set(one.found))
+
+    found = []
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", bk.BathkinWarning)
+        whole = fit("acid")
+        for row in ("1", "8"):
+            name = f"handbook-{row}"
+            wanted, fitted = rate(whole, name)
+            found.append(LeftOut(row, wanted, fitted, rate(fit("acid", (name,)), name)[1]))
+    return found
+
+
 def score(found: list[Outcome]) -> str:
     """The sentence that counts."""
     fresh, used = verdicts(found, used=False), verdicts(found, used=True)
@@ -157,7 +194,7 @@ def main() -> None:
     from validation_page import page, picture
 
     found = outcomes()
-    text = page(found)
+    text = page(found, left_out())
     PAGE.write_text(text, encoding="utf-8")
     plots.save(picture(found), PICTURE)
     print(text)

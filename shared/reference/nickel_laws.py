@@ -375,24 +375,37 @@ def write(card: str, values: Settings) -> None:
     path.write_text("\n".join(lines) + "\n")
 
 
-def main() -> None:
-    """Fits one card."""
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("fit", choices=FITS)
-    parser.add_argument(
-        "--without", action="append", default=[], help="start of the name of a target left out"
-    )
-    parser.add_argument("--write", action="store_true", help="put the numbers into the card")
-    asked = parser.parse_args()
-    warnings.simplefilter("ignore")
-    card, at_reference, targets, free = FITS[asked.fit]
+@dataclass(frozen=True)
+class Fitted:
+    """A fit of a card.
+
+    Attributes:
+        card: Name of the card.
+        recipe: The card with the reference state of its make-up.
+        reference: That state, path to value.
+        found: What was free, path to value.
+        errors: Their standard errors, from the tolerances of the targets.
+        used: The targets it was fitted to.
+        targets: Those and the ones left out.
+    """
+
+    card: str
+    recipe: bk.Recipe
+    reference: Settings
+    found: Settings
+    errors: Settings
+    used: list[Target]
+    targets: list[Target]
+
+
+def fit(name: str, without: tuple[str, ...] = ()) -> Fitted:
+    """Fits a card to its targets, but for those whose names start with one of `without`."""
+    card, at_reference, targets, free = FITS[name]
     made_up = references(bk.load_recipe(at_reference))
     recipe = bk.load_recipe(card).set(made_up)
-    if asked.fit == "film":
+    if name == "film":
         recipe = recipe.set({LACTIC: 27.0, ACETIC: 12.0})
-    used = [
-        target for target in targets if not target.name.startswith(tuple(asked.without) or ("\0",))
-    ]
+    used = [target for target in targets if not target.name.startswith(without or ("\0",))]
     paths, rows = list(free), np.array(list(free.values()))
     start, scale, low, high = rows.T
 
@@ -410,21 +423,35 @@ def main() -> None:
     )
     curvature = fitted.jac.T @ fitted.jac
     errors = np.sqrt(np.diag(np.linalg.inv(curvature))) * scale
-    for path, value in made_up.items():
+    found = dict(zip(paths, (fitted.x * scale).tolist(), strict=True))
+    known = dict(zip(paths, errors.tolist(), strict=True))
+    return Fitted(card, recipe, made_up, found, known, used, targets)
+
+
+def main() -> None:
+    """Fits one card."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("fit", choices=FITS)
+    parser.add_argument(
+        "--without", action="append", default=[], help="start of the name of a target left out"
+    )
+    parser.add_argument("--write", action="store_true", help="put the numbers into the card")
+    asked = parser.parse_args()
+    warnings.simplefilter("ignore")
+    one = fit(asked.fit, tuple(asked.without))
+    for path, value in one.reference.items():
         print(f"{path} = {value:.4g}")
-    for path, value, error in zip(paths, fitted.x * scale, errors, strict=True):
-        print(f"{path} = {value:.4g}   # +- {error:.2g} from the tolerances")
-    there = at(fitted.x)
+    for path, value in one.found.items():
+        print(f"{path} = {value:.4g}   # +- {one.errors[path]:.2g} from the tolerances")
+    there = one.recipe.set(one.found)
     if asked.write:
-        rounded = {
-            path: float(f"{value:.3g}") for path, value in zip(paths, fitted.x * scale, strict=True)
-        }
-        there = recipe.set(rounded)
-        for name in [card, "nickel-textbook"] if asked.fit == "acid" else [card]:
-            write(name, {**made_up, **rounded})
-    for target in targets:
+        rounded = {path: float(f"{value:.3g}") for path, value in one.found.items()}
+        there = one.recipe.set(rounded)
+        for name in [one.card, "nickel-textbook"] if asked.fit == "acid" else [one.card]:
+            write(name, {**one.reference, **rounded})
+    for target in one.targets:
         value = target.of(there)
-        said = "" if target in used else "   left out"
+        said = "" if target in one.used else "   left out"
         pull = (value - target.value) / target.tolerance
         print(f"{target.name:46s} {value:9.4f}  wanted {target.value:8.4f}  pull {pull:6.2f}{said}")
 

@@ -16,7 +16,6 @@ _STANDING = frozenset(
     {
         "recipe",
         "solution.activity",
-        "enthalpies",
         "enthalpies.free_metal",
         "work.substrate",
         "cost",

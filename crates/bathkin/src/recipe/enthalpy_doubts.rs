@@ -2,7 +2,7 @@
 //!
 //! An estimated enthalpy has a width s, which away from 25 degC moves log10 K by s/(R ln 10) |1/T0 - 1/T|. Each such constant of a
 //! bath is moved by that much, the pH brought back where it is read hot, and the rate, the pH and the free metal are computed
-//! again; what the constants do counts as independent. Below 5 % of the rate, 0.05 of pH and 0.1 decades of free metal
+//! again; what the constants do counts as independent. Below 10 % of the rate, 0.05 of pH and 0.1 decades of free metal
 //! nothing is said: coupons and electrodes scatter by as much, and a log K at 25 degC is no better known.
 //!
 //! An enthalpy that is missing altogether counts as zero, which no reaction has: that is always said, unless the bath is
@@ -13,12 +13,13 @@ use super::reader::Flag;
 use crate::constants::{REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
 use crate::error::Result;
 use crate::life::Life;
+use crate::solution::chemistry::HYDROXIDE;
 use crate::solution::ph::settle_ph;
 use crate::solution::{Chemistry, EnthalpyEvidence, Species};
 use crate::tank::{Observed, PH, Tank};
 
 /// Relative change of the rate, change of pH, change of log10 of the free metal that are worth saying.
-const WORTH_SAYING: [f64; 3] = [0.05, 0.05, 0.1];
+const WORTH_SAYING: [f64; 3] = [0.1, 0.05, 0.1];
 /// Within so much of 25 degC an enthalpy does nothing, K.
 const NEAR_K: f64 = 5.0;
 
@@ -65,6 +66,9 @@ pub(super) fn of_bath(model: &Model, observed: &Observed) -> Result<Option<Flag>
             continue;
         };
         let by_log_k = enthalpy.log_k_width_at(observed.temperature_k);
+        if is_trace(model, observed, species, place, by_log_k) {
+            continue;
+        }
         if let Some(moves) = moves(model, observed, place, by_log_k)? {
             moved.push((name, enthalpy, moves));
         }
@@ -119,6 +123,26 @@ pub(super) fn of_life(model: &Model, life: &Life) -> Result<Option<Flag>> {
 
 fn species_named<'a>(chemistry: &'a Chemistry, name: &str) -> Option<&'a Species> {
     chemistry.species.iter().find(|species| species.name == name)
+}
+
+/// True for a species that, moved so far, is felt by no component, neither by the acid nor by the alkali, where no law
+/// follows species: it is not worth solving for.
+fn is_trace(model: &Model, observed: &Observed, species: &Species, place: usize, by_log_k: f64) -> bool {
+    const FELT: f64 = 1e-3;
+    let names = model.tank.equilibrium.component_names();
+    if model.tank.kinetics.follow_species(names.len()) {
+        return false;
+    }
+    // Dissolved substances are listed as components, proton, species.
+    let dissolved = &observed.dissolved_mol_l;
+    let moved_mol_l = dissolved[names.len() + 1 + place] * by_log_k;
+    let hydroxide = model.tank.equilibrium.substance_names().position(|name| name == HYDROXIDE);
+    let free_mol_l = dissolved[names.len()] + hydroxide.map_or(0.0, |at| dissolved[at]);
+    let of_component = |(index, count): &(usize, f64)| {
+        let slot = names.iter().position(|name| *name == model.chemistry.components[*index].name);
+        slot.is_some_and(|slot| count * moved_mol_l > FELT * observed.totals_mol_l[slot])
+    };
+    moved_mol_l < FELT * free_mol_l && !species.forms_from.iter().any(of_component)
 }
 
 /// What moving one constant does; `None` where the pH cannot be brought back.

@@ -183,9 +183,7 @@ def limits_text(life: Life) -> str:
             Column("", [unit for _, unit in words], left=True),
             Column("used", [used_text(limit) for limit in life.limits]),
             Column("set by", [limit.path for limit in life.limits], left=True),
-            Column(
-                "", ["<- ends it" if limit == first else "" for limit in life.limits], left=True
-            ),
+            Column("", ["<-" if limit == first else "" for limit in life.limits], left=True),
         ]
     )
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import bathkin as bk
 import pytest
-from conftest import POWER_LAW
+from conftest import POWER_LAW, ROOT
 
 UNITS = r"(?<=[0-9]) (mol/\(m2 s\)|mol/\(L s\)|mol/L|L/mol|kJ/mol|K)"
 # Formulas of what laws follow beyond totals.
@@ -105,6 +105,14 @@ def test_a_card_states_its_energy_and_where_laws_disagree(bathkin: Callable[...,
     document = bathkin("show", "copper-tartrate", "--json").document()
     assert document["disagreements"] == recipe.disagreements
     assert bk.load_recipe("silver-tartrate").disagreements == []
+
+
+def test_the_readme_shows_the_bath_as_it_is() -> None:
+    equations = bk.load_recipe("nickel-acid").equations()
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    for name, equation in equations.half_reactions.items():
+        assert f"  {name}: {equation}\n" in readme
+    assert f"  {equations.overall}\n" in readme
 
 
 def test_unknown_notations_are_refused_with_the_known_ones() -> None:

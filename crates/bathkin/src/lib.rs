@@ -22,6 +22,10 @@
 //!
 //! let life = recipe.simulate_life()?;
 //! println!("{}: {:.1} turnovers", life.verdict.limit, life.verdict.turnovers);
+//! // The bath as chemistry: what its half-reactions come to together, per mole of nickel.
+//! let equations = recipe.equations(bathkin::recipe::Notation::Text)?;
+//! assert_eq!(equations.half_reactions[0].equation, "Ni+2 + 2 e- -> Ni");
+//! assert!(equations.overall.starts_with("Ni+2 + 2.88 H2PO2- + 2.28 H2O -> Ni + 4.48 H+"));
 //! # Ok::<(), bathkin::Error>(())
 //! ```
 //!

@@ -137,7 +137,8 @@ def test_compare(bathkin: Command, tmp_path: Path) -> None:
     removal = ("compare", "nickel-acid", "--strategy", "phosphite-removal", "--bleed", "0.3")
     found = bathkin(*removal, "--json").document()["strategies"]
     assert found[-1]["name"] == "phosphite-removal"
-    assert found[-1]["waste"]["metal_g"] < 0.5 * found[0]["waste"]["metal_g"]
+    # The salt that stays slows the bath: some 3 baths where dumping takes 5.
+    assert found[-1]["waste"]["metal_g"] < 0.7 * found[0]["waste"]["metal_g"]
 
 
 @pytest.mark.parametrize(

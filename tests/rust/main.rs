@@ -71,6 +71,7 @@ mod mixed_potential;
 mod mixtures;
 mod molar_masses;
 mod more_families;
+mod nickel_cards;
 mod nickel_laws;
 mod nist;
 mod no_law;

@@ -74,7 +74,8 @@ pub struct RecipeFitOptions {
 /// let question = Question { free: free.to_vec(), ..Question::default() };
 /// let options = RecipeFitOptions { question, ..RecipeFitOptions::default() };
 /// let found = fit_recipe(&recipe, &[Data::Runs(runs)], &options)?;
-/// assert!((found.estimates[1].value - 68.6).abs() < 1.0);
+/// // These rates rise with 68.6 kJ/mol; the law's own energy is higher, for heat frees hydroxide, which blocks the surface.
+/// assert!((found.estimates[1].value - 70.7).abs() < 0.5);
 /// # Ok::<(), bathkin_fit::DataError>(())
 /// ```
 pub fn fit_recipe(

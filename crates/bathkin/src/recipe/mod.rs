@@ -216,7 +216,7 @@ impl Recipe {
     /// ```
     /// use bathkin::recipe::{Recipe, Value};
     /// let hotter = Recipe::built_in("nickel-acid")?.with("operation.temperature_c", Value::Number(90.0), "example");
-    /// assert!(hotter.make_up()?.rate()?.deposition_um_h > 18.0);
+    /// assert!(hotter.make_up()?.rate()?.deposition_um_h > 16.5);
     /// # Ok::<(), bathkin::Error>(())
     /// ```
     pub fn with(&self, path: &str, value: Value, by: &str) -> Self {

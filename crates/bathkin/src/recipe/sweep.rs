@@ -46,7 +46,7 @@ pub struct SweepPoint {
 /// assert!(rate(0).deposition_um_h < rate(2).deposition_um_h);
 /// assert!(rate(0).alloy_wt_pct > rate(2).alloy_wt_pct);
 /// let reason = points[2].reason.as_deref().expect("the pH changed");
-/// assert_eq!(reason, "pH rises from 4.40 to 5.20 (hydrogen ion order): 1.905 times as fast");
+/// assert_eq!(reason, "pH rises from 4.40 to 5.20 (hydrogen ion order): 2.172 times as fast");
 /// let alloy = points[2].alloy_reason.as_deref().expect("the pH changed");
 /// assert!(alloy.ends_with("0.802 times as much phosphorus per nickel"));
 /// # Ok::<(), bathkin::Error>(())

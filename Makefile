@@ -50,9 +50,9 @@ bench: setup-dev
 # What an earlier packaging unpacked or compiled has the same version, and Cargo takes it for today's.
 package: setup-dev
 	rm -rf $(UNPACKED)/-*/bathkin-*
-	cargo clean --quiet -p bathkin-numerics -p bathkin -p bathkin-fit
+	cargo clean --quiet -p bathkin-numerics -p bathkin-statistics -p bathkin -p bathkin-fit
 	rm -rf target/package
-	cargo package --allow-dirty -p bathkin-numerics -p bathkin -p bathkin-fit
+	cargo package --allow-dirty -p bathkin-numerics -p bathkin-statistics -p bathkin -p bathkin-fit
 	$(BIN)/maturin sdist --out dist
 	$(BIN)/pip wheel --no-deps --wheel-dir dist dist/bathkin-*.tar.gz
 

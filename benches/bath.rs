@@ -38,6 +38,11 @@ fn bench(criterion: &mut Criterion) {
         b.iter(|| power_law().make_up().expect("makes up").ph());
     });
     right_hand_side(criterion, "right-hand side, warm", tank, totals);
+    // With specific interaction, as the built-in baths have it: what a law costs is the ratio to this one.
+    let plain = power_law();
+    let of_plain = plain.model().expect("resolves");
+    let what = "right-hand side, warm, power-law by specific interaction";
+    right_hand_side(criterion, what, &of_plain.tank, &of_plain.fresh_totals_mol_l);
     for name in ["nickel-acid", "copper-edta", "copper-tartrate", "nickel-mixed-potential"] {
         let recipe = Recipe::built_in(name).expect("built in");
         let model = recipe.model().expect("resolves");

@@ -4,10 +4,10 @@
 use std::convert::Infallible;
 use std::hint::black_box;
 
-use bathkin_fit::bootstrap::{BootstrapOptions, Resampling, bootstrap};
-use bathkin_fit::profile::profile_interval;
-use bathkin_fit::{FitOptions, ResidualModel, fit};
 use bathkin_numerics::least_squares::Residuals;
+use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling, bootstrap};
+use bathkin_statistics::profile::profile_interval;
+use bathkin_statistics::{FitOptions, ResidualModel, fit};
 use criterion::{Criterion, criterion_group, criterion_main};
 
 const GAS_CONSTANT_KJ: f64 = 8.314_462_618e-3;

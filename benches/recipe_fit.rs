@@ -4,8 +4,8 @@
 use std::hint::black_box;
 use std::path::Path;
 
-use bathkin_fit::bootstrap::{BootstrapOptions, Resampling};
 use bathkin_fit::{Data, Question, RecipeFitOptions, Sheet, fit_recipe};
+use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling};
 use benches::power_law;
 use criterion::{Criterion, criterion_group, criterion_main};
 

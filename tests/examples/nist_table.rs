@@ -2,7 +2,7 @@
 //! `cargo run --release -p tests --example nist_table > shared/expected/nist_strd.csv`
 
 use acceptance::strd::{SETS, Set, digits};
-use bathkin_fit::{FitOptions, fit};
+use bathkin_statistics::{FitOptions, fit};
 
 fn main() {
     println!(

@@ -3,9 +3,9 @@
 use bathkin::Recipe;
 use bathkin::recipe::Value;
 use bathkin_fit::answer::{Prior, draws};
-use bathkin_fit::fit::Scale;
 use bathkin_fit::problem::ErrorModel;
 use bathkin_fit::{Data, DataError, Question, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
+use bathkin_statistics::fit::Scale;
 use nalgebra::{DMatrix, DVector};
 
 use crate::logs::{asked, sheet};

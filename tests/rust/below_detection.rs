@@ -1,8 +1,8 @@
 //! Values of runs and logs that are only known to be below a limit of detection.
 
-use bathkin_fit::fit::Scale;
 use bathkin_fit::problem::ErrorModel;
 use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
+use bathkin_statistics::fit::Scale;
 use std::f64::consts::PI;
 
 use crate::answers::{RATE, close, has, recipe};

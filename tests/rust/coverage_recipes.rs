@@ -6,9 +6,9 @@
 use bathkin::Recipe;
 use bathkin::recipe::Value;
 use bathkin_fit::answer::PathEstimate;
-use bathkin_fit::fit::Scale;
 use bathkin_fit::problem::ErrorModel;
 use bathkin_fit::{Data, Question, RecipeFitOptions, fit_recipe};
+use bathkin_statistics::fit::Scale;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rayon::prelude::*;

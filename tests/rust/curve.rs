@@ -2,8 +2,8 @@
 
 use std::convert::Infallible;
 
-use bathkin_fit::ResidualModel;
 use bathkin_numerics::least_squares::Residuals;
+use bathkin_statistics::ResidualModel;
 use num_dual::Dual64;
 
 /// (y calculated - y)/sigma with the derivatives of `function` by dual numbers.

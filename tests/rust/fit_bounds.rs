@@ -2,9 +2,9 @@
 
 use std::convert::Infallible;
 
-use bathkin_fit::bootstrap::{BootstrapOptions, Resampling, bootstrap};
-use bathkin_fit::{FitError, FitOptions, ResidualModel, fit};
 use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions, Residuals, least_squares};
+use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling, bootstrap};
+use bathkin_statistics::{FitError, FitOptions, ResidualModel, fit};
 use num_dual::DualNum;
 use proptest::prelude::*;
 

@@ -1,12 +1,12 @@
 //! Fits asked about in public, with computed answers.
 
 use acceptance::Csv;
-use bathkin_fit::combinations::{Coordinate, determined_combinations};
-use bathkin_fit::cross_validation::{Folds, cross_validate};
-use bathkin_fit::fit::Determination;
-use bathkin_fit::ranking::{Rival, Support, rank};
-use bathkin_fit::{FitOptions, fit};
 use bathkin_numerics::least_squares::Bounds;
+use bathkin_statistics::combinations::{Coordinate, determined_combinations};
+use bathkin_statistics::cross_validation::{Folds, cross_validate};
+use bathkin_statistics::fit::Determination;
+use bathkin_statistics::ranking::{Rival, Support, rank};
+use bathkin_statistics::{FitOptions, fit};
 use num_dual::{Dual64, DualNum};
 
 use crate::curve::Curve;

@@ -2,12 +2,12 @@
 
 use std::convert::Infallible;
 
-use bathkin_fit::cross_validation::{Folds, cross_validate};
-use bathkin_fit::fit::Scale;
-use bathkin_fit::influence::influence;
-use bathkin_fit::ranking::{Rival, Support, rank};
-use bathkin_fit::{Fit, FitOptions, ResidualModel, fit};
 use bathkin_numerics::least_squares::{LeastSquaresOptions, Loss, Residuals};
+use bathkin_statistics::cross_validation::{Folds, cross_validate};
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::influence::influence;
+use bathkin_statistics::ranking::{Rival, Support, rank};
+use bathkin_statistics::{Fit, FitOptions, ResidualModel, fit};
 use nalgebra::{DMatrix, DVector};
 use rayon::ThreadPoolBuilder;
 

@@ -2,7 +2,8 @@
 
 use std::f64::consts::PI;
 
-use bathkin_fit::{FitOptions, Reference, fit, fit_arrhenius};
+use bathkin_fit::{Reference, fit_arrhenius};
+use bathkin_statistics::{FitOptions, fit};
 use num_dual::DualNum;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};

@@ -1,7 +1,7 @@
 //! Next experiments against closed forms of the straight line, direct inversion and exhaustive search.
 
-use bathkin_fit::design::{Aim, Candidate, Design, choose};
-use bathkin_fit::{Fit, FitOptions, fit};
+use bathkin_statistics::design::{Aim, Candidate, Design, choose};
+use bathkin_statistics::{Fit, FitOptions, fit};
 use nalgebra::{DMatrix, DVector};
 use num_dual::DualNum;
 use rand_chacha::ChaCha8Rng;

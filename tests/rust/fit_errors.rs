@@ -3,11 +3,11 @@
 use std::convert::Infallible;
 
 use acceptance::{Csv, read, shared};
-use bathkin_fit::censored::below_limit;
-use bathkin_fit::fit::Scale;
-use bathkin_fit::variance::estimate_errors;
-use bathkin_fit::{FitOptions, ResidualModel, fit};
 use bathkin_numerics::least_squares::Residuals;
+use bathkin_statistics::censored::below_limit;
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::variance::estimate_errors;
+use bathkin_statistics::{FitOptions, ResidualModel, fit};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 

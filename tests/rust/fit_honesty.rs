@@ -2,11 +2,11 @@
 //! labels, units.
 
 use bathkin_fit::answer::{Aim, DesignOptions, RivalModel, compare, next_runs};
-use bathkin_fit::cross_validation::Folds;
-use bathkin_fit::fit::Scale;
 use bathkin_fit::problem::{ErrorModel, RecipeModel, Tie};
 use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, fit_recipe};
 use bathkin_numerics::least_squares::{Loss, Residuals};
+use bathkin_statistics::cross_validation::Folds;
+use bathkin_statistics::fit::Scale;
 use rayon::ThreadPoolBuilder;
 
 use crate::answers::{ENERGY, RATE, close, has, recipe, runs};

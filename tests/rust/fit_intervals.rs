@@ -1,10 +1,10 @@
 //! Intervals that know how surely the sizes of errors are told, and remarks about what tests a fit.
 
 use bathkin_fit::answer::{Prior, RivalModel, compare};
-use bathkin_fit::bootstrap::{BootstrapOptions, Resampling};
-use bathkin_fit::fit::Scale;
 use bathkin_fit::problem::ErrorModel;
 use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, fit_recipe};
+use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling};
+use bathkin_statistics::fit::Scale;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use statrs::distribution::{ContinuousCDF, StudentsT};

@@ -3,11 +3,12 @@
 use acceptance::assert_relative;
 use bathkin::recipe::Value;
 use bathkin_fit::answer::{ForecastOptions, Prior, forecast};
-use bathkin_fit::fit::Scale;
 use bathkin_fit::problem::ErrorModel;
-use bathkin_fit::straight::{Straight, Term};
-use bathkin_fit::{Data, FitOptions, Question, RecipeFit, RecipeFitOptions, fit, fit_recipe};
+use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, fit_recipe};
 use bathkin_numerics::least_squares::Loss;
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::straight::{Straight, Term};
+use bathkin_statistics::{FitOptions, fit};
 
 use crate::answers::{ENERGY, PH_ORDER, RATE, has, recipe, runs};
 use crate::curve::Curve;

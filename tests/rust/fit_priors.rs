@@ -1,10 +1,10 @@
 //! Fits with priors against the closed form of the linear model.
 
-use bathkin_fit::design::{Aim, Candidate, choose};
-use bathkin_fit::fit::{Determination, Scale};
-use bathkin_fit::priors::{NormalPrior, fit_with_priors, ln_posterior};
-use bathkin_fit::{FitError, FitOptions, fit};
 use bathkin_numerics::least_squares::{LeastSquaresOptions, Loss};
+use bathkin_statistics::design::{Aim, Candidate, choose};
+use bathkin_statistics::fit::{Determination, Scale};
+use bathkin_statistics::priors::{NormalPrior, fit_with_priors, ln_posterior};
+use bathkin_statistics::{FitError, FitOptions, fit};
 use nalgebra::{DMatrix, DVector};
 
 use crate::curve::Curve;

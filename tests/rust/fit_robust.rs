@@ -1,12 +1,12 @@
 //! Standard errors under a robust loss, and bands of errors that are not one.
 
 use acceptance::assert_relative;
-use bathkin_fit::bands::band;
-use bathkin_fit::fit::Scale;
-use bathkin_fit::profile::profile_interval;
-use bathkin_fit::quantiles::two_sided;
-use bathkin_fit::{FitOptions, fit};
 use bathkin_numerics::least_squares::{LeastSquaresOptions, Loss};
+use bathkin_statistics::bands::band;
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::profile::profile_interval;
+use bathkin_statistics::quantiles::two_sided;
+use bathkin_statistics::{FitOptions, fit};
 
 use crate::curve::Curve;
 

@@ -1,9 +1,9 @@
 //! Bounded, robust and weighted fits against SciPy; values and their producer in `least_squares_scipy.csv`.
 
 use acceptance::{Csv, read, shared};
-use bathkin_fit::fit::Scale;
-use bathkin_fit::{FitOptions, fit};
 use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions, Loss};
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::{FitOptions, fit};
 use num_dual::DualNum;
 
 use crate::curve::Curve;

@@ -1,16 +1,16 @@
 //! Statistics of fits against closed forms of the straight line, and what undetermined parameters are told.
 
-use bathkin_fit::bands::band;
-use bathkin_fit::bootstrap::{BootstrapOptions, Resampling, bootstrap};
-use bathkin_fit::criteria::criteria;
-use bathkin_fit::fit::{Determination, Scale};
-use bathkin_fit::influence::influence;
-use bathkin_fit::lack_of_fit::lack_of_fit;
-use bathkin_fit::multi_start::{StartRange, multi_start};
-use bathkin_fit::profile::{ProfileEnd, profile_interval};
-use bathkin_fit::quantiles::two_sided;
-use bathkin_fit::{Fit, FitOptions, fit};
 use bathkin_numerics::least_squares::Bounds;
+use bathkin_statistics::bands::band;
+use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling, bootstrap};
+use bathkin_statistics::criteria::criteria;
+use bathkin_statistics::fit::{Determination, Scale};
+use bathkin_statistics::influence::influence;
+use bathkin_statistics::lack_of_fit::lack_of_fit;
+use bathkin_statistics::multi_start::{StartRange, multi_start};
+use bathkin_statistics::profile::{ProfileEnd, profile_interval};
+use bathkin_statistics::quantiles::two_sided;
+use bathkin_statistics::{Fit, FitOptions, fit};
 use num_dual::DualNum;
 use rayon::ThreadPoolBuilder;
 
@@ -74,7 +74,7 @@ fn a_line_has_its_textbook_errors_bands_leverages_and_criteria() {
             all.iter().enumerate().filter(|(i, _)| *i != row).map(|(_, value)| *value).collect()
         };
         let left = Curve::line(&without(&X), &without(&Y));
-        let left = bathkin_fit::fit(&left, &[0.0, 0.0], &FitOptions::default()).expect("a line");
+        let left = bathkin_statistics::fit(&left, &[0.0, 0.0], &FitOptions::default()).expect("a line");
         let moved: f64 =
             X.iter().map(|x| (model.at(fit.values(), *x).0 - model.at(left.values(), *x).0).powi(2)).sum();
         assert!((found.cooks_distance.expect("one") - moved / (2.0 * s * s)).abs() < 1e-10);

@@ -2,11 +2,12 @@
 
 use acceptance::assert_relative;
 use bathkin_fit::answer::{RivalModel, compare};
-use bathkin_fit::fit::Scale;
-use bathkin_fit::profile::{ProfileEnd, profile_interval};
-use bathkin_fit::ranking::{Rival, Support, rank};
-use bathkin_fit::variance::estimate_errors;
-use bathkin_fit::{Data, FitOptions, RecipeFitOptions, fit, fit_recipe};
+use bathkin_fit::{Data, RecipeFitOptions, fit_recipe};
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::profile::{ProfileEnd, profile_interval};
+use bathkin_statistics::ranking::{Rival, Support, rank};
+use bathkin_statistics::variance::estimate_errors;
+use bathkin_statistics::{FitOptions, fit};
 
 use crate::answers::{ENERGY, PH_ORDER, RATE, recipe, runs};
 use crate::curve::Curve;

@@ -3,9 +3,9 @@
 use bathkin::Recipe;
 use bathkin::recipe::Value;
 use bathkin_fit::answer::{ForecastOptions, draws, forecast};
-use bathkin_fit::fit::Scale;
 use bathkin_fit::problem::{ErrorModel, Tie};
 use bathkin_fit::{Question, RecipeFit, RecipeFitOptions, fit_recipe};
+use bathkin_statistics::fit::Scale;
 use rayon::ThreadPoolBuilder;
 
 use crate::answers::{ENERGY, RATE, close, recipe, runs};

@@ -2,8 +2,8 @@
 
 use acceptance::assert_relative;
 use bathkin::Recipe;
-use bathkin::error::short;
 use bathkin_fit::{RecipeFitOptions, fit_recipe};
+use bathkin_numerics::short;
 
 use crate::answers::{RATE, runs};
 use crate::logs::asked;

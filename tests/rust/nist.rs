@@ -5,7 +5,7 @@
 //! are half rounding, and so are sum of squares and standard deviations, which are asked to 2 and 1 digits.
 
 use acceptance::strd::{SETS, Set, digits};
-use bathkin_fit::{Fit, FitOptions, fit};
+use bathkin_statistics::{Fit, FitOptions, fit};
 
 fn found(set: &Set, start: usize) -> Fit {
     fit(set, &set.starts[start], &FitOptions::default())
@@ -18,7 +18,7 @@ fn all_sets_are_met_from_both_starts() {
     for name in SETS {
         let set = Set::read(name);
         for start in 0..2 {
-            let fit = match bathkin_fit::fit(&set, &set.starts[start], &FitOptions::default()) {
+            let fit = match bathkin_statistics::fit(&set, &set.starts[start], &FitOptions::default()) {
                 Ok(fit) => fit,
                 Err(error) => {
                     missed.push(format!("{name} {}: {error}", start + 1));

@@ -2,11 +2,11 @@
 
 use bathkin::recipe::Value;
 use bathkin_fit::answer::{RivalModel, compare};
-use bathkin_fit::cross_validation::Folds;
-use bathkin_fit::fit::Scale;
 use bathkin_fit::problem::ErrorModel;
-use bathkin_fit::ranking::Support;
 use bathkin_fit::{Data, Question, RecipeFitOptions, fit_recipe};
+use bathkin_statistics::cross_validation::Folds;
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::ranking::Support;
 
 use crate::answers::{ENERGY, PH_ORDER, RATE, close, has, recipe, runs};
 use crate::logs::{asked, week};

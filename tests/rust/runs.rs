@@ -3,12 +3,12 @@
 use bathkin::Recipe;
 use bathkin::constants::ZERO_CELSIUS_K;
 use bathkin::recipe::Value;
-use bathkin_fit::bootstrap::{BootstrapOptions, Resampling, bootstrap};
-use bathkin_fit::fit::Scale;
 use bathkin_fit::problem::ErrorModel;
-use bathkin_fit::quantiles::two_sided;
 use bathkin_fit::{Data, DataError, Question, RecipeFit, RecipeFitOptions, Sheet};
 use bathkin_fit::{Reference, fit_arrhenius, fit_recipe};
+use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling, bootstrap};
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::quantiles::two_sided;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 

@@ -4,8 +4,9 @@ use std::thread;
 use std::time::Duration;
 
 use bathkin_fit::answer::{DesignOptions, next_runs};
-use bathkin_fit::bootstrap::{BootstrapOptions, Resampling};
-use bathkin_fit::{Data, DataError, FitError, RecipeFitOptions, Stop, fit_recipe};
+use bathkin_fit::{Data, DataError, RecipeFitOptions, Stop, fit_recipe};
+use bathkin_statistics::FitError;
+use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling};
 
 use crate::answers::{ENERGY, RATE, recipe};
 use crate::logs::{asked, week};

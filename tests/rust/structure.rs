@@ -104,16 +104,18 @@ fn an_upward_import_would_be_found() {
 }
 
 #[test]
-fn the_numerics_know_no_chemistry() {
-    let files = files_under(&sources("bathkin-numerics"));
-    assert!(files.len() > 3, "the sources of the numerics were read");
-    for file in files {
-        // The project's own name stands in the examples of the documentation.
-        let source = read(&file);
-        let text = source.to_lowercase().replace("bathkin", "");
-        for word in ["nickel", "bath", "plating", "electrolyte", "copper", "mol_l"] {
-            assert!(!text.contains(word), "{} says '{word}'", file.display());
+fn numerics_and_statistics_know_no_chemistry() {
+    for (name, least) in [("bathkin-numerics", 3), ("bathkin-statistics", 20)] {
+        let files = files_under(&sources(name));
+        assert!(files.len() > least, "the sources of {name} were read");
+        for file in files {
+            // The project's own name stands in the examples of the documentation.
+            let source = read(&file);
+            let text = source.to_lowercase().replace("bathkin", "");
+            for word in ["nickel", "bath", "plating", "electrolyte", "copper", "mol_l", "recipe"] {
+                assert!(!text.contains(word), "{} says '{word}'", file.display());
+            }
+            assert!(!source.contains("use bathkin::"), "{} uses the core", file.display());
         }
-        assert!(!source.contains("use bathkin::"), "{} uses the core", file.display());
     }
 }

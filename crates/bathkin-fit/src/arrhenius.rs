@@ -11,11 +11,11 @@ use crate::arrhenius_direct::{DirectFit, fit_direct};
 use crate::arrhenius_remarks::{
     OUTLYING, compensation, copied, curved, errors_matter, influential, messages, outlying,
 };
-use crate::error::FitError;
-use crate::fit::interval;
-use crate::influence::cooks_distance;
-use crate::quantiles::two_sided;
-use crate::straight::{Examined, Straight, Term};
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::fit::interval;
+use bathkin_statistics::influence::cooks_distance;
+use bathkin_statistics::quantiles::two_sided;
+use bathkin_statistics::straight::{Examined, Straight, Term};
 
 /// Temperature a rate is stated at.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -12,8 +12,8 @@ use std::convert::Infallible;
 use bathkin_numerics::least_squares::Residuals;
 use serde::Serialize;
 
-use crate::fit::{FitOptions, fit};
-use crate::model::ResidualModel;
+use bathkin_statistics::fit::{FitOptions, fit};
+use bathkin_statistics::residual_model::ResidualModel;
 
 /// The fit in k itself.
 #[derive(Debug, Clone, PartialEq, Serialize)]

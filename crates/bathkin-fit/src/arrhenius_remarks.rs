@@ -3,7 +3,7 @@
 use crate::answer::words::{number, probability};
 use crate::arrhenius::{Estimate, HOLDS_ZERO, Message, OutlyingRow};
 use crate::arrhenius_direct::DirectFit;
-use crate::influence::INFLUENTIAL;
+use bathkin_statistics::influence::INFLUENTIAL;
 
 /// p of a misfit that may be one, and of one that is.
 pub(crate) const MAY_MISS: f64 = 0.01;

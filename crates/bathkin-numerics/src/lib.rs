@@ -26,6 +26,7 @@ mod minimum;
 mod options;
 mod problem;
 mod roots;
+mod short;
 mod stages;
 
 #[cfg(test)]
@@ -42,3 +43,4 @@ pub use linear::{Lu, SingularMatrix, dot};
 pub use options::Options;
 pub use problem::{Crossing, Problem};
 pub use roots::{Bracket, RootError, bracketed_root, narrow_bracket};
+pub use short::short;

@@ -1,8 +1,8 @@
 //! Models of the same data side by side.
 
 use bathkin_fit::answer::{RivalModel, compare_reporting};
-use bathkin_fit::cross_validation::Folds;
 use bathkin_fit::{RecipeFitOptions, Stop};
+use bathkin_statistics::cross_validation::Folds;
 use pyo3::prelude::*;
 
 use crate::errors::raise_data;

@@ -1,7 +1,8 @@
 //! From the core's errors to the exceptions of `bathkin.errors`.
 
 use bathkin::Error;
-use bathkin_fit::{DataError, FitError};
+use bathkin_fit::DataError;
+use bathkin_statistics::FitError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
@@ -57,7 +58,7 @@ pub fn raise_data(py: Python<'_>, error: &DataError) -> PyErr {
                 Err(failed) => failed,
             }
         }
-        DataError::Column { .. } => new(py, "DataError", error.to_string(), None),
+        DataError::Column { .. } | DataError::Misfit(_) => new(py, "DataError", error.to_string(), None),
         DataError::Recipe { error: of_recipe, .. } => raise_as(py, of_recipe, error.to_string()),
         DataError::Fit(FitError::NotConverged { .. }) => new(py, "ConvergenceError", error.to_string(), None),
         DataError::Fit(of_fit) => raise_fit(py, of_fit),

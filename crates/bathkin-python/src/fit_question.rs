@@ -3,9 +3,9 @@
 use bathkin::Recipe;
 use bathkin_fit::RecipeFitOptions;
 use bathkin_fit::answer::Prior;
-use bathkin_fit::fit::Scale;
 use bathkin_fit::problem::{Data, ErrorModel, Question, Sheet, Tie};
 use bathkin_numerics::least_squares::Loss;
+use bathkin_statistics::fit::Scale;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use serde::Deserialize;

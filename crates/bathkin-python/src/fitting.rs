@@ -5,13 +5,13 @@ use bathkin_fit::answer::{
     forecast, grid, next_runs_reporting,
 };
 use bathkin_fit::arrhenius::Message;
-use bathkin_fit::bootstrap::{BootstrapOptions, Resampling};
-use bathkin_fit::criteria::Criteria;
-use bathkin_fit::fit::Scale;
-use bathkin_fit::lack_of_fit::LackOfFit;
 use bathkin_fit::problem::free::Target;
-use bathkin_fit::stop::Done;
 use bathkin_fit::{DataError, Stop};
+use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling};
+use bathkin_statistics::criteria::Criteria;
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::lack_of_fit::LackOfFit;
+use bathkin_statistics::progress::Done;
 use numpy::{IntoPyArray, PyArray1, PyReadonlyArray2};
 use pyo3::prelude::*;
 use rayon::prelude::*;

@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use bathkin_numerics::least_squares::Residuals;
 
-use crate::model::ResidualModel;
 use crate::problem::kept::Linearised;
 use crate::problem::{DataError, RecipeModel};
+use bathkin_statistics::residual_model::ResidualModel;
 
 /// For [`LeastSquaresOptions::resolution`](bathkin_numerics::least_squares::LeastSquaresOptions): by how much
 /// of the sum of squares the end of a search by a chord may differ from its least value.

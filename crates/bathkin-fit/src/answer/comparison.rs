@@ -6,13 +6,13 @@ use serde::Serialize;
 use super::estimates::RecipeFit;
 use super::fitting::{RecipeFitOptions, fit_recipe};
 use crate::arrhenius::Message;
-use crate::cross_validation::{Folds, cross_validate_counting};
-use crate::error::FitError;
-use crate::fit::{Fit, Scale, fit};
 use crate::problem::model::Column;
 use crate::problem::{Data, DataError, RecipeModel};
-use crate::ranking::{Ranked, Rival, Support, rank};
-use crate::stop::{Counter, Done};
+use bathkin_statistics::cross_validation::{Folds, cross_validate_counting};
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::fit::{Fit, Scale, fit};
+use bathkin_statistics::progress::{Counter, Done};
+use bathkin_statistics::ranking::{Ranked, Rival, Support, rank};
 
 /// A model to be compared: a name, a recipe, and what is free in it.
 #[derive(Debug, Clone)]

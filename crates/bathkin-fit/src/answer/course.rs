@@ -3,10 +3,10 @@
 use serde::Serialize;
 
 use super::estimates::RecipeFit;
-use crate::error::FitError;
 use crate::problem::DataError;
 use crate::problem::case::Kind;
 use crate::problem::variant::{ALONE, LawsRead, Variants};
+use bathkin_statistics::error::FitError;
 
 /// A bath along its log, before and after every addition.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -7,12 +7,12 @@ use serde::Serialize;
 
 use super::estimates::RecipeFit;
 use crate::arrhenius::Message;
-use crate::design::{Aim as Target, Candidate, choose_heeding};
-use crate::error::FitError;
-use crate::fit::Scale;
 use crate::problem::{DataError, ParameterScale};
-use crate::quantiles::two_sided;
-use crate::stop::{Counter, Done};
+use bathkin_statistics::design::{Aim as Target, Candidate, choose_heeding};
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::progress::{Counter, Done};
+use bathkin_statistics::quantiles::two_sided;
 
 /// What the runs are for.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -117,7 +117,7 @@ pub fn grid(settings: &[(String, Vec<f64>)]) -> Vec<Vec<(String, f64)>> {
 ///
 /// # Errors
 /// [`DataError`]: a path to aim at that is not free; no candidate that the recipe takes, or fewer than asked
-/// for; nothing known of the errors of a run; what [`choose`](crate::design::choose) refuses; [`FitError::Stopped`].
+/// for; nothing known of the errors of a run; what [`choose`](bathkin_statistics::design::choose) refuses; [`FitError::Stopped`].
 ///
 /// ```
 /// use bathkin::Recipe;
@@ -213,8 +213,8 @@ pub fn next_runs_reporting(
         };
         rows.push(Candidate { gradient: slope.gradient.clone(), sigma, at_most: options.at_most });
     }
-    let design = choose_heeding(&fit.fit, &rows, options.count, &target, stop)?;
-    let run = |choice: &crate::design::Choice| {
+    let design = choose_heeding(&fit.fit, &rows, options.count, &target, &|| stop.is_asked())?;
+    let run = |choice: &bathkin_statistics::design::Choice| {
         let (place, slope) = &taken[choice.candidate];
         NextRun {
             settings: candidates[*place].clone(),
@@ -257,7 +257,11 @@ fn target(fit: &RecipeFit, aim: &Aim) -> Result<Target, DataError> {
 }
 
 /// In the recipe's numbers; starts of logs are left out.
-fn expected(fit: &RecipeFit, design: &crate::design::Design, freedom: usize) -> Vec<ExpectedPath> {
+fn expected(
+    fit: &RecipeFit,
+    design: &bathkin_statistics::design::Design,
+    freedom: usize,
+) -> Vec<ExpectedPath> {
     let estimated = fit.fit.options.scale == Scale::Estimated;
     let quantile = |freedom: usize| two_sided(0.95, estimated.then_some(freedom));
     let (pooled, after) = (quantile(fit.fit.degrees_of_freedom), quantile(freedom));
@@ -268,7 +272,10 @@ fn expected(fit: &RecipeFit, design: &crate::design::Design, freedom: usize) -> 
         _ => after,
     };
     let times = |error: Option<f64>, quantile: Option<f64>| error.zip(quantile).map(|(error, q)| error * q);
-    let of = |(place, (estimate, known)): (usize, (&super::PathEstimate, &crate::design::Expected))| {
+    let of = |(place, (estimate, known)): (
+        usize,
+        (&super::PathEstimate, &bathkin_statistics::design::Expected),
+    )| {
         let slope = if estimate.scale == ParameterScale::Log { estimate.value } else { 1.0 };
         let standard_error = known.before.map(|error| slope * error);
         let standard_error_after = known.after.map(|error| slope * error);

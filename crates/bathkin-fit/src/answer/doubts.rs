@@ -4,12 +4,12 @@ use super::estimates::RecipeFit;
 use super::record::digest;
 use super::words::number;
 use crate::arrhenius::Message;
-use crate::fit::Scale;
 use crate::problem::case::Kind;
 use crate::problem::free::Target;
 use crate::problem::{Column, Data, ErrorModel};
-use crate::quantiles::chi_squared_tail;
 use crate::runs::Quantity;
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::quantiles::chi_squared_tail;
 
 pub(super) fn doubts(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {
     let mut found = twice(made);

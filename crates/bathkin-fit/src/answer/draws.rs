@@ -15,7 +15,7 @@ use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 
 use crate::problem::{DataError, ParameterScale};
-use crate::random::Stream;
+use bathkin_statistics::random::Stream;
 
 /// Draws of fitted numbers.
 #[derive(Debug, Clone, PartialEq, Serialize)]

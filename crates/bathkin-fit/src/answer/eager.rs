@@ -2,8 +2,8 @@
 
 use bathkin_numerics::least_squares::Residuals;
 
-use crate::model::ResidualModel;
 use crate::problem::{DataError, RecipeModel};
+use bathkin_statistics::residual_model::ResidualModel;
 
 /// The residuals of a model, computed with their slopes.
 ///

@@ -8,17 +8,18 @@ use super::chord::{CHORD, Chord};
 use super::fitting::RecipeFitOptions;
 use super::prior::PriorShare;
 use crate::arrhenius::Message;
-use crate::bootstrap::{Bootstrap, BootstrapOptions, Resampling, bootstrap_reporting};
-use crate::criteria::{Criteria, criteria};
-use crate::error::FitError;
-use crate::fit::{Determination, Fit, Scale};
-use crate::influence::{Influence, influence};
-use crate::lack_of_fit::LackOfFit;
-use crate::priors::{NormalPrior, WithPriors};
 use crate::problem::{Data, DataError, ParameterScale, RecipeModel};
-use crate::profile::{ProfileEnd, profile_interval};
 use crate::runs::Setting;
-use crate::stop::{Done, unless_asked};
+use crate::stop::unless_asked;
+use bathkin_statistics::bootstrap::{Bootstrap, BootstrapOptions, Resampling, bootstrap_reporting};
+use bathkin_statistics::criteria::{Criteria, criteria};
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::fit::{Determination, Fit, Scale};
+use bathkin_statistics::influence::{Influence, influence};
+use bathkin_statistics::lack_of_fit::LackOfFit;
+use bathkin_statistics::priors::{NormalPrior, WithPriors};
+use bathkin_statistics::profile::{ProfileEnd, profile_interval};
+use bathkin_statistics::progress::Done;
 
 /// A fitted number of the recipe.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -92,7 +93,7 @@ fn may_not_matter(path: &str, interval: Option<[f64; 2]>) -> bool {
 impl RecipeFit {
     pub(super) fn estimates(&self) -> Result<Vec<PathEstimate>, DataError> {
         let start = self.model.start();
-        let of = |(place, parameter): (usize, &crate::fit::Parameter)| {
+        let of = |(place, parameter): (usize, &bathkin_statistics::fit::Parameter)| {
             let scale = self.model.free[place].scale;
             let value = scale.outside(parameter.value);
             let interval95 = self.interval(place, 0.95)?;
@@ -113,7 +114,10 @@ impl RecipeFit {
         self.fit.parameters.iter().enumerate().map(of).collect()
     }
 
-    fn place_of(&self, place: usize) -> Result<(ParameterScale, &crate::fit::Parameter), DataError> {
+    fn place_of(
+        &self,
+        place: usize,
+    ) -> Result<(ParameterScale, &bathkin_statistics::fit::Parameter), DataError> {
         let number = self.model.free.get(place);
         number
             .zip(self.fit.parameters.get(place))
@@ -135,7 +139,7 @@ impl RecipeFit {
         check_level(level)?;
         let (scale, parameter) = self.place_of(place)?;
         let quantile = parameter.standard_error.and_then(|_| self.quantile(&self.only(place), level));
-        let around = crate::fit::interval(parameter.value, parameter.standard_error, quantile);
+        let around = bathkin_statistics::fit::interval(parameter.value, parameter.standard_error, quantile);
         Ok(around.map(|ends| ends.map(|end| scale.outside(end))))
     }
 
@@ -169,7 +173,7 @@ impl RecipeFit {
     /// few hundredths of a standard error.
     ///
     /// # Errors
-    /// As [`bootstrap`](crate::bootstrap::bootstrap); with priors, which no data could have changed; with values below a limit where
+    /// As [`bootstrap`](bathkin_statistics::bootstrap::bootstrap); with priors, which no data could have changed; with values below a limit where
     /// residuals are drawn, as those have none.
     pub fn bootstrap(&self, options: &BootstrapOptions) -> Result<Bootstrap, DataError> {
         self.bootstrap_reporting(options, &|_| {})

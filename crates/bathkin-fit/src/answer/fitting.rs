@@ -14,14 +14,14 @@ use super::sizes::settle;
 use super::starts::best_start;
 use super::with_priors::fit_with_more;
 use super::words::number;
-use crate::error::FitError;
-use crate::fit::{Fit, FitOptions, Scale, fit};
-use crate::lack_of_fit::{LackOfFit, lack_of_fit};
 use crate::problem::model::{Column, RecipeModel, Row};
 use crate::problem::question::{Data, Laid, Question};
 use crate::problem::{DataError, ErrorModel};
 use crate::runs::Quantity;
 use crate::stop::{Stop, unless_asked};
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::fit::{Fit, FitOptions, Scale, fit};
+use bathkin_statistics::lack_of_fit::{LackOfFit, lack_of_fit};
 
 /// How to fit a recipe.
 #[derive(Debug, Clone, PartialEq, Default)]

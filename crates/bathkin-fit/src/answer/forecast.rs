@@ -15,9 +15,9 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use super::draws::{draws, with_draw};
 use super::estimates::RecipeFit;
 use super::held::{HeldNumber, by_strength, held};
-use crate::error::FitError;
 use crate::problem::DataError;
-use crate::quantiles::of_ordered;
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::quantiles::of_ordered;
 
 /// Values that one, five and nine of ten draws lie below; `None` where that many outlive the longest time.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -105,7 +105,7 @@ impl Forecast {
 /// that are done; `false` from it ends the forecast.
 ///
 /// # Errors
-/// [`DataError`]: a fit that misses its data ([`FitError::Misfit`]); a life at the estimates that fails; every draw failed; a number of the fit that labels part;
+/// [`DataError`]: a fit that misses its data ([`DataError::Misfit`]); a life at the estimates that fails; every draw failed; a number of the fit that labels part;
 /// the forecast was ended by `report`.
 pub fn forecast(
     recipe: &Recipe,
@@ -116,7 +116,7 @@ pub fn forecast(
     let ForecastOptions { count, seed, despite_misfit } = *options;
     let misses: Vec<&str> = fit.misfit().map(|message| message.text.as_str()).collect();
     if !despite_misfit && !misses.is_empty() {
-        return Err(FitError::Misfit(misses.join("; ")).into());
+        return Err(DataError::Misfit(misses.join("; ")));
     }
     let record = fit.record();
     let estimated = with_draw(recipe, &record, &record.estimates)?;

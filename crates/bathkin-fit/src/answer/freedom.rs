@@ -19,8 +19,8 @@ use nalgebra::DVector;
 
 use super::estimates::RecipeFit;
 use super::sizes::spare;
-use crate::fit::{Fit, Scale};
-use crate::quantiles::{of_freedom, two_sided};
+use bathkin_statistics::fit::{Fit, Scale};
+use bathkin_statistics::quantiles::{of_freedom, two_sided};
 
 impl RecipeFit {
     /// Half-width of the interval of a value with these derivatives, in its standard errors; `None` without a

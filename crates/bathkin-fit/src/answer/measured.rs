@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::estimates::RecipeFit;
-use crate::fit::Scale;
 use crate::problem::ErrorModel;
+use bathkin_statistics::fit::Scale;
 
 /// A measured value beside the calculated one.
 #[derive(Debug, Clone, PartialEq, Serialize)]

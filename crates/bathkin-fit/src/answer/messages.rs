@@ -13,12 +13,12 @@ use super::tested::tested;
 use super::words::{number, probability};
 use crate::arrhenius::Message;
 use crate::arrhenius_remarks::{MAY_MISS, MISSES, PLAUSIBLE_KJ_MOL};
-use crate::combinations::{Coordinate, DeterminedCombination, determined_combinations};
-use crate::fit::{Determination, Fit};
 use crate::problem::case::Kind;
 use crate::problem::model::Row;
 use crate::problem::{ErrorModel, FreeNumber, ParameterScale};
 use crate::runs::Quantity;
+use bathkin_statistics::combinations::{Coordinate, DeterminedCombination, determined_combinations};
+use bathkin_statistics::fit::{Determination, Fit};
 
 /// Settings whose span decides whether a kind of number can be determined: (path, unit, last word of the
 /// number, what it is called, span below which it is not determined, span below which it is weakly).

@@ -13,10 +13,10 @@ use super::taken::TEMPERATURE;
 use super::words::{number, probability};
 use crate::arrhenius::Message;
 use crate::arrhenius_remarks::{MAY_MISS, MISSES, OUTLYING, curved};
-use crate::fit::Scale;
 use crate::problem::case::Kind;
 use crate::runs::{AREA, TIME};
-use crate::straight::{Outlier, Straight, Term, Test};
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::straight::{Outlier, Straight, Term, Test};
 
 /// Codes of remarks that say that the model misses the data.
 const MISFIT: [&str; 6] =

@@ -4,11 +4,11 @@ use bathkin_numerics::least_squares::{Bounds, Loss};
 
 use super::draws::Source;
 use super::estimates::RecipeFit;
-use crate::error::FitError;
-use crate::fit::{Determination, Scale};
-use crate::priors::ln_posterior;
 use crate::problem::{DataError, ParameterScale};
-use crate::random::Stream;
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::fit::{Determination, Scale};
+use bathkin_statistics::priors::ln_posterior;
+use bathkin_statistics::random::Stream;
 
 impl RecipeFit {
     /// Logarithm of the posterior density at numbers of the recipe, up to a constant, for samplers.
@@ -64,7 +64,7 @@ impl RecipeFit {
     pub fn sampler_start(&self, count: usize, seed: u64) -> Result<Vec<Vec<f64>>, DataError> {
         self.check_loss()?;
         const TRIES: usize = 100;
-        let open = |parameter: &&crate::fit::Parameter| {
+        let open = |parameter: &&bathkin_statistics::fit::Parameter| {
             !matches!(parameter.determination, Determination::Ok | Determination::AtBound)
         };
         if let Some(open) = self.fit.parameters.iter().find(open) {

@@ -6,12 +6,12 @@ use serde::Serialize;
 
 use super::estimates::RecipeFit;
 use super::held::{HeldNumber, by_strength, held};
-use crate::bands::band;
-use crate::error::FitError;
 use crate::problem::case::{Case, Coupon, Kind};
 use crate::problem::variant::ALONE;
 use crate::problem::{Column, DataError, Observation, Sheet};
 use crate::runs::{AREA, Quantity, Setting, TIME, reach_ph, settings};
+use bathkin_statistics::bands::band;
+use bathkin_statistics::error::FitError;
 
 /// Number of a case that no sheet has: what is parted by labels has no say in it.
 pub(super) const OF_NO_TABLE: usize = usize::MAX;

@@ -4,9 +4,9 @@ use bathkin::Recipe;
 use bathkin::error::Place;
 use serde::Serialize;
 
-use crate::priors::NormalPrior;
 use crate::problem::question::number_at;
 use crate::problem::{DataError, ParameterScale, RecipeModel};
+use bathkin_statistics::priors::NormalPrior;
 
 /// A number as it was known before, in the unit of the recipe.
 ///

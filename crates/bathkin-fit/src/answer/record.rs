@@ -4,9 +4,9 @@ use bathkin::Recipe;
 use bathkin::recipe::{FitRecord, FittedTie};
 
 use super::estimates::{PathEstimate, RecipeFit};
-use crate::fit::Scale;
 use crate::problem::free::Target;
 use crate::problem::{Data, DataError, ErrorModel, ParameterScale, Sheet};
+use bathkin_statistics::fit::Scale;
 
 impl RecipeFit {
     /// The recipe with the fitted numbers, each of kind `fitted` and with its source; `data` names what they

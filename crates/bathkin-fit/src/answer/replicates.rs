@@ -15,10 +15,10 @@ use super::sizes::spare;
 use super::words::{number, probability};
 use crate::arrhenius::Message;
 use crate::arrhenius_remarks::MAY_MISS;
-use crate::fit::Scale;
 use crate::problem::Data;
 use crate::problem::case::Kind;
-use crate::quantiles::{chi_squared_tail, f_tail};
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::quantiles::{chi_squared_tail, f_tail};
 
 /// Rows of runs that repeat another one in every number.
 pub(super) fn copied(made: &RecipeFit) -> Option<Message> {

@@ -16,11 +16,11 @@
 
 use bathkin_numerics::least_squares::{Bounds, Loss, linear_fit};
 
-use crate::fit::{Determination, Fit};
-use crate::influence::influence;
 use crate::problem::RecipeModel;
-use crate::quantiles::of_ordered;
-use crate::robust::OF_NORMAL;
+use bathkin_statistics::fit::{Determination, Fit};
+use bathkin_statistics::influence::influence;
+use bathkin_statistics::quantiles::of_ordered;
+use bathkin_statistics::robust::OF_NORMAL;
 
 /// The size that a sum of squares tells with rows to spare, if it tells any.
 pub(super) fn told_size(squares: f64, spare: f64) -> Option<f64> {

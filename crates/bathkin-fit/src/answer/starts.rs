@@ -3,9 +3,9 @@
 use bathkin_numerics::least_squares::Bounds;
 
 use crate::arrhenius::Message;
-use crate::fit::{FitOptions, fit};
-use crate::multi_start::{StartRange, multi_start};
 use crate::problem::{DataError, ParameterScale, RecipeModel};
+use bathkin_statistics::fit::{FitOptions, fit};
+use bathkin_statistics::multi_start::{StartRange, multi_start};
 
 /// The best start of `count` about the recipe's numbers, with what was found: numbers moved by their logarithm
 /// between a fifth and five times, others by as much as they are, or by one, all within their bounds.

@@ -5,11 +5,11 @@ use bathkin_numerics::least_squares::Loss;
 use super::estimates::RecipeFit;
 use super::words::number;
 use crate::arrhenius::Message;
-use crate::fit::Scale;
-use crate::influence::INFLUENTIAL;
 use crate::problem::case::Kind;
 use crate::problem::model::Row;
-use crate::quantiles::chi_squared_tail;
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::influence::INFLUENTIAL;
+use bathkin_statistics::quantiles::chi_squared_tail;
 
 pub(super) fn tested(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {
     [influential(made), alone(made), scatter(made, outliers)].into_iter().flatten().collect()

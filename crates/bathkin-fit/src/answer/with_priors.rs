@@ -14,11 +14,11 @@ use bathkin_numerics::least_squares::{Loss, Residuals};
 use super::eager::Eager;
 use super::fitting::{CLOSELY, NEGLIGIBLE, to_the_edge};
 use super::sizes::{spare, told_size};
-use crate::error::FitError;
-use crate::fit::{FitOptions, Scale, describe_with};
-use crate::model::ResidualModel;
-use crate::priors::{NormalPrior, PosteriorFit, fit_with_priors};
 use crate::problem::{DataError, RecipeModel};
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::fit::{FitOptions, Scale, describe_with};
+use bathkin_statistics::priors::{NormalPrior, PosteriorFit, fit_with_priors};
+use bathkin_statistics::residual_model::ResidualModel;
 
 /// The fit, with errors of the size that residuals tell where the sigmas are not believed.
 pub(super) fn fit_with_more(

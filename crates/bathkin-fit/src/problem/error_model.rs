@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::censored::below_limit;
+use bathkin_statistics::censored::below_limit;
 
 /// How errors of a column are distributed. With y observed, f calculated, and s the size of the errors where
 /// the residuals are to tell it (else one):

@@ -14,9 +14,9 @@ use super::kept::{Kept, Linearised, Values};
 use super::question::{Data, Question};
 use super::sheet::DataError;
 use super::variant::LawsRead;
-use crate::error::FitError;
-use crate::model::ResidualModel;
 use crate::stop::Stop;
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::residual_model::ResidualModel;
 
 /// A column of measured values: its name and how its errors are distributed.
 #[derive(Debug, Clone, PartialEq)]

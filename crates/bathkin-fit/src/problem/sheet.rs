@@ -1,9 +1,9 @@
 //! A sheet of runs or a log, and what is wrong with it.
 
-use bathkin::error::short;
+use bathkin_numerics::short;
 use thiserror::Error;
 
-use crate::error::FitError;
+use bathkin_statistics::error::FitError;
 
 /// Runs or the rows of a log by columns; an empty cell is `None`. Names carry their units. What columns
 /// mean stands in [`Data`](super::Data).
@@ -54,6 +54,11 @@ pub enum DataError {
         /// Why.
         error: bathkin::Error,
     },
+    /// The model misses the data, and what it predicts would be wrong beyond its spread.
+    #[error(
+        "{0}. What this fit foretells is wrong by more than its spread: mend recipe or data, or ask for it with despite_misfit"
+    )]
+    Misfit(String),
     /// The statistics refuse.
     #[error(transparent)]
     Fit(#[from] FitError),

@@ -2,8 +2,9 @@
 
 use super::model::Model;
 use crate::constants::REFERENCE_TEMPERATURE_K;
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
 use crate::life::limits::LimitKind;
+use bathkin_numerics::short;
 
 /// How a share of the set-point is named.
 pub(super) const OF_SET_POINT: &str = "_pct_of_set_point";

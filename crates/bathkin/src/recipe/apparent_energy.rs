@@ -11,7 +11,8 @@ use super::document::Value;
 use super::reader::{Bounds, Reader};
 use super::{Document, Recipe};
 use crate::constants::{GAS_CONSTANT_J_MOL_K, ZERO_CELSIUS_K};
-use crate::error::{Result, short};
+use crate::error::Result;
+use bathkin_numerics::short;
 
 const TEMPERATURE: &str = "operation.temperature_c";
 const STATED: &str = "operation.apparent_activation_energy_kj_mol";

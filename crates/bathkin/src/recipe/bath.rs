@@ -14,13 +14,14 @@ use super::reader::Flag;
 use super::surface_doubts::of_bath;
 use super::{PhAdjustment, Recipe};
 use crate::constants::ZERO_CELSIUS_K;
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
 use crate::life::recorder::NAOH_G_MOL;
 use crate::solution::Speciation;
 use crate::solution::density::density_kg_m3;
 use crate::stop::Stop;
 use crate::surface::SteadyState;
 use crate::tank::Observed;
+use bathkin_numerics::short;
 
 pub(super) use at_surface::over as film_over;
 pub use over_ph::{BathDistribution, HeldSolution};

@@ -9,9 +9,10 @@ use bathkin_numerics::{RootError, bracketed_root};
 use serde::Serialize;
 
 use super::{Recipe, Value};
-use crate::error::{Error, Result, short};
+use crate::error::{Error, Result};
 use crate::life::simulate::simulate_seeing;
 use crate::life::{Life, Limit, LimitKind, Readings, Settings};
+use bathkin_numerics::short;
 
 const BLEED: &str = "tank.bleed_per_turnover";
 /// Name of the limit that ends a life which is looked at for so many turnovers.

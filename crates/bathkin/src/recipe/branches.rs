@@ -5,12 +5,13 @@ use super::laws::{half_reaction_drive, read_law};
 use super::reader::{Bounds, Reader};
 use super::slots::Slots;
 use crate::constants::{FARADAY_C_MOL, GAS_CONSTANT_J_MOL_K, LN_10, REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
-use crate::error::{Result, short};
+use crate::error::Result;
 use crate::solution::chemistry::{PROTON, WATER};
 use crate::surface::{
     BackReaction, Branch, Concentration, HalfReaction, Kinetics, ReferencePotential, Shift, Shifter,
     Transport,
 };
+use bathkin_numerics::short;
 
 /// 1 mA/cm² in A/m².
 const A_M2_PER_MA_CM2: f64 = 10.0;

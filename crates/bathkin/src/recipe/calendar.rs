@@ -19,7 +19,8 @@ use super::named_files::beside;
 use super::table::headings::{WORDS, named};
 use super::table::{Assumed, Cell, Table, TableError, dates, marks, read_headed};
 use crate::constants::SECONDS_PER_HOUR;
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
+use bathkin_numerics::short;
 
 const SECONDS_PER_MINUTE: f64 = 60.0;
 /// Square metres of a square foot (by definition).

@@ -3,10 +3,11 @@
 use super::model::Model;
 use super::reader::Flag;
 use super::substrates::{Found, Substrate, Surface};
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
 use crate::life::outlook::crossing;
 use crate::life::{Life, Limit};
 use crate::tank::Work;
+use bathkin_numerics::short;
 
 /// Tables of caps.
 pub(super) const SUBSTRATE: &str = "limits.substrate";

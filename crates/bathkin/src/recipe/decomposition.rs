@@ -4,9 +4,10 @@ use super::laws::read_law;
 use super::reader::{Bounds, Flag, Reader};
 use super::slots::Slots;
 use crate::constants::SECONDS_PER_HOUR;
-use crate::error::{Result, short};
+use crate::error::Result;
 use crate::life::Life;
 use crate::surface::{Decomposition, RateLaw};
+use bathkin_numerics::short;
 
 const PLACE: &str = "decomposition";
 const NEAR: &str = "the bath is near decomposition (an estimate for planning, no safety limit)";

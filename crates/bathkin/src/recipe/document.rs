@@ -5,8 +5,9 @@ use std::collections::{BTreeMap, HashSet};
 use toml_edit::{Item, Table, Value as Toml};
 
 use super::history::{History, Layer};
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
 use crate::solution::{Kind, Source};
+use bathkin_numerics::short;
 
 /// A value of a document.
 #[derive(Debug, Clone, PartialEq)]

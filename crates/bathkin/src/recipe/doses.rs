@@ -6,9 +6,10 @@ use super::make_up::{Amounts, read_amounts};
 use super::reader::{Bounds, Reader};
 use super::slots::Slots;
 use crate::constants::SECONDS_PER_HOUR;
-use crate::error::{Result, short};
+use crate::error::Result;
 use crate::solution::Chemistry;
 use crate::tank::{DoseUnit, Feed, Occasion, Replenisher};
+use bathkin_numerics::short;
 
 /// Tables of `[replenisher]` that every recipe has.
 const OWN: [&str; 2] = ["metal", "reductant"];

@@ -4,8 +4,9 @@ use super::Recipe;
 use super::document::{Entry, Value};
 use super::reader::Reader;
 use super::substance::Name;
-use crate::error::{Result, short};
+use crate::error::Result;
 use crate::solution::{Chemistry, Reagent};
+use bathkin_numerics::short;
 
 /// Flags every reagent of a table that was added to an inherited one which brings the same component and
 /// stays; `paths` are those of `amounts` (reagent, mol/L).

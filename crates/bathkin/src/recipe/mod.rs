@@ -74,11 +74,12 @@ mod warnings;
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
 
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
 use crate::life::{Life, simulate};
 use crate::stop::Stop;
 use crate::tank::event::UNLISTED;
 use crate::tank::{MetalPolicy, ReductantPolicy, Work};
+use bathkin_numerics::short;
 
 pub use apparent_energy::ApparentEnergy;
 pub use bath::{

@@ -35,13 +35,14 @@ use super::substrates::{Substrate, Surface, family, read_surface, substrates_for
 use super::warnings::{Warning, read_warnings};
 use super::{constant_sets, enthalpy_doubts};
 use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
-use crate::error::{Result, short};
+use crate::error::Result;
 use crate::life::{Cost, Life, Limit, Settings, washed_out};
 use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
 use crate::solution::{BathCouple, BathSolid, Chemistry, Equilibrium, Formula, Role};
 use crate::stop::Stop;
 use crate::surface::Start;
 use crate::tank::{Forms, Loads, METAL, PhPolicy, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, Work};
+use bathkin_numerics::short;
 
 /// A recipe resolved to indices: immutable, shareable between threads.
 #[derive(Debug, Clone)]

@@ -5,7 +5,8 @@ use super::model::Model;
 use super::reader::Flag;
 use super::substance::{Name, Unit, figures, readings};
 use crate::constants::REFERENCE_TEMPERATURE_K;
-use crate::error::{Error, Result, short};
+use crate::error::{Error, Result};
+use bathkin_numerics::short;
 
 /// Doubted from here on, as a part of the set-point; common practice, no source: baths are held within 10 %.
 const DOUBTED: f64 = 0.25;

@@ -3,8 +3,8 @@
 use super::document::{Entry, Value};
 use super::make_up::PhAdjustment;
 use super::reader::Reader;
-use crate::error::short;
 use crate::solution::{Chemistry, Reagent};
+use bathkin_numerics::short;
 
 /// Sets the pH of the make-up.
 pub(super) const AT_MAKE_UP: &str = "operation.ph_reagent";

@@ -8,12 +8,13 @@ use super::off_set_point::{Odd, blamed, held_against};
 use super::reader::Flag;
 use super::{Recipe, Value};
 use crate::constants::SECONDS_PER_HOUR;
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
 use crate::life::limits::LimitKind;
 use crate::life::plan::{Known, Shift, go_through, set_to_analyses, totals, totals_of_state_mol_l};
 use crate::life::simulate::{carry_on, fresh_state};
 use crate::life::{Limit, PlannedAddition, Readings, ShiftTotal, Standing};
 use crate::tank::{Balances, MetalPolicy, Occasion, PhPolicy, Tank};
+use bathkin_numerics::short;
 
 /// Longest shift planned, h: a week.
 const LONGEST_H: f64 = 168.0;

@@ -5,7 +5,8 @@ use std::collections::BTreeSet;
 
 use super::document::{Document, Entry, Value};
 use super::history::Layer;
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
+use bathkin_numerics::short;
 
 /// What stands for a number that is left out.
 const OFF: &str = "off";

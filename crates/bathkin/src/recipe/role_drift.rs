@@ -52,7 +52,7 @@ fn drifted<'a>(model: &Model, readings: impl Fn(usize) -> Vec<(String, f64)> + '
 
 /// Three significant digits.
 fn short(number: f64) -> String {
-    format!("{number:.2e}").parse().map_or_else(|_| number.to_string(), crate::error::short)
+    format!("{number:.2e}").parse().map_or_else(|_| number.to_string(), bathkin_numerics::short)
 }
 
 impl Model {

@@ -3,9 +3,10 @@
 use super::make_up::{Amounts, read_amounts};
 use super::reader::{Bounds, Reader};
 use crate::constants::{SECONDS_PER_HOUR, ZERO_CELSIUS_K};
-use crate::error::{Result, short};
+use crate::error::Result;
 use crate::solution::Chemistry;
 use crate::tank::{DragOut, Draining, Idle, Level, Programme, Step};
+use bathkin_numerics::short;
 
 const TEMPERATURE: Bounds =
     Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC, the boiling point of an open bath");

@@ -3,9 +3,10 @@
 use super::bath::Bath;
 use super::constants::nowhere;
 use super::reader::Flag;
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
 use crate::solution::solids::{MOST_BASE_MOL_L, OVERSATURATED};
 use crate::solution::{BathSolid, Clouding};
+use bathkin_numerics::short;
 
 /// The potential of a couple in a bath.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]

@@ -3,7 +3,7 @@
 use super::bath::Rate;
 use super::reader::Flag;
 use super::sweep::SweepPoint;
-use crate::error::short;
+use bathkin_numerics::short;
 
 /// Relative difference below which two numbers of an answer are the same: ten times what an equilibrium is
 /// solved to.

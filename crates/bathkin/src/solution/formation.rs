@@ -6,7 +6,8 @@ use super::chemistry::Chemistry;
 use super::equilibrium::Equilibrium;
 use super::profile::held_by;
 use super::speciation::Speciation;
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
+use bathkin_numerics::short;
 
 /// The total of a ligand is sought up to this, mol/L: beyond it is no solution.
 pub const MOST_LIGAND_MOL_L: f64 = 100.0;

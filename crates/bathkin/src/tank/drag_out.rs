@@ -20,7 +20,8 @@
 //! public discussion of panels that drain no further after 40 s). Either way the limit is d_least, not zero. From a few seconds to a minute; a rack
 //! that dries while it hangs is outside.
 
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
+use bathkin_numerics::short;
 
 /// Liquid carried out per area.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -4,11 +4,12 @@ use serde::Serialize;
 
 use super::Bath;
 use crate::constants::ZERO_CELSIUS_K;
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
 use crate::recipe::Flag;
 use crate::solution::distribution::complexed_fractions;
 use crate::solution::formation::Titrand;
 use crate::solution::{Distribution, FormationCurve, Profile};
+use bathkin_numerics::short;
 
 /// How a component of a bath is shared among its species over pH.
 #[derive(Debug, Clone, PartialEq)]

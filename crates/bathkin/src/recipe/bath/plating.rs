@@ -1,12 +1,13 @@
 //! A load plated from a bath: its surface, its start, the course of its thickness, and the doubts about it.
 
 use super::Bath;
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
 use crate::life::single_load::plate;
 use crate::life::{LoadCurve, SingleLoad, load_curve};
 use crate::recipe::reader::Flag;
 use crate::recipe::substrates::{Substrate, Surface, surface_for};
 use crate::surface::{Activation, Start};
+use bathkin_numerics::short;
 
 /// A load plated from a bath, with the doubts that go with it.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,13 +1,14 @@
 //! Partial currents of a bath's half-reactions, at its mixed potential and over a range.
 
 use super::Bath;
-use crate::error::{Error, Place, Result, short};
+use crate::error::{Error, Place, Result};
 use crate::recipe::reader::Flag;
 use crate::recipe::surface_doubts::no_potential;
 use crate::recipe::{Document, Recipe};
 use crate::surface::mixed_potential::{HIGHEST_POTENTIAL_V, LOWEST_POTENTIAL_V};
 use crate::surface::{PolarisationPoint, ReferenceElectrode};
 use crate::tank::Tank;
+use bathkin_numerics::short;
 
 /// 1 A/m² in mA/cm².
 const MA_CM2_PER_A_M2: f64 = 0.1;

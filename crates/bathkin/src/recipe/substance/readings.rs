@@ -3,8 +3,8 @@
 use super::forms::forms;
 use super::unit::Unit;
 use super::{Unclear, bought_for};
-use crate::error::short;
 use crate::solution::{Chemistry, Reagent};
+use bathkin_numerics::short;
 
 /// One reading of an amount.
 #[derive(Debug, Clone, PartialEq)]

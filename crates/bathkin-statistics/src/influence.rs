@@ -40,10 +40,10 @@ pub fn influence(fit: &Fit) -> Vec<Influence> {
 }
 
 /// r²h/(p s² (1-h)²).
-pub(crate) fn cooks_distance(residual: f64, leverage: f64, parameters: f64, variance: f64) -> f64 {
+pub fn cooks_distance(residual: f64, leverage: f64, parameters: f64, variance: f64) -> f64 {
     residual * residual * leverage / (parameters * variance * (1.0 - leverage).powi(2))
 }
 
 /// Cook's distance from which a row is named. One is called much; with a handful of rows the ends of a line reach
 /// that and are not wrong.
-pub(crate) const INFLUENTIAL: f64 = 3.0;
+pub const INFLUENTIAL: f64 = 3.0;

@@ -20,7 +20,7 @@ use serde::Serialize;
 
 use crate::error::FitError;
 use crate::fit::{Determination, Fit, Parameter};
-use crate::stop::Stop;
+use crate::progress::Stopped;
 use score::{Score, Target, standard_errors};
 
 /// An experiment that could be made.
@@ -104,8 +104,8 @@ pub struct Design {
 /// parameters.
 ///
 /// ```
-/// use bathkin_fit::design::{Aim, Candidate, choose};
-/// use bathkin_fit::{FitOptions, ResidualModel, fit};
+/// use bathkin_statistics::design::{Aim, Candidate, choose};
+/// use bathkin_statistics::{FitOptions, ResidualModel, fit};
 /// use bathkin_numerics::least_squares::Residuals;
 /// use std::convert::Infallible;
 ///
@@ -142,10 +142,10 @@ pub struct Design {
 /// let mut at: Vec<f64> = design.choices.iter().map(|choice| x[choice.candidate]).collect();
 /// at.sort_by(f64::total_cmp);
 /// assert_eq!(at, [-1.0, 1.0]);
-/// # Ok::<(), bathkin_fit::FitError>(())
+/// # Ok::<(), bathkin_statistics::FitError>(())
 /// ```
 pub fn choose(fit: &Fit, candidates: &[Candidate], count: usize, aim: &Aim) -> Result<Design, FitError> {
-    choose_heeding(fit, candidates, count, aim, &Stop::default())
+    choose_heeding(fit, candidates, count, aim, &|| false)
 }
 
 /// The same, until it is asked to stop.
@@ -157,10 +157,10 @@ pub fn choose_heeding(
     candidates: &[Candidate],
     count: usize,
     aim: &Aim,
-    stop: &Stop,
+    stopped: Stopped,
 ) -> Result<Design, FitError> {
     check(fit, candidates, count, aim)?;
-    let target = Target::new(fit, candidates, aim, stop)?;
+    let target = Target::new(fit, candidates, aim, stopped)?;
     let mut chosen: Vec<usize> = Vec::with_capacity(count);
     for _ in 0..count {
         if let Some((next, _)) = best_addition(&target, candidates, &chosen, 0..candidates.len()) {
@@ -171,7 +171,7 @@ pub fn choose_heeding(
         chosen[place] = candidate;
     }
     let choices = in_order(&target, candidates, chosen);
-    if stop.is_asked() {
+    if stopped() {
         return Err(FitError::Stopped);
     }
     let rows: Vec<usize> = choices.iter().map(|choice| choice.candidate).collect();
@@ -193,7 +193,7 @@ fn best_addition(
     let mut best: Option<(usize, Score)> = None;
     let mut rows = chosen.to_vec();
     let left = among.filter(|candidate| spare(candidates, chosen, *candidate));
-    for candidate in left.take_while(|_| !target.stop.is_asked()) {
+    for candidate in left.take_while(|_| !(target.stopped)()) {
         rows.push(candidate);
         let score = target.score(&rows);
         rows.pop();

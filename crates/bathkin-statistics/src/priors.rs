@@ -24,7 +24,7 @@ use serde::Serialize;
 
 use crate::error::FitError;
 use crate::fit::{Fit, FitOptions, Scale, describe_with, minimise};
-use crate::model::ResidualModel;
+use crate::residual_model::ResidualModel;
 
 /// A normal prior on one parameter, as the solver moves it: of its logarithm where that is moved.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -150,9 +150,9 @@ pub struct PosteriorFit {
 /// to estimate it from.
 ///
 /// ```
-/// use bathkin_fit::priors::{NormalPrior, fit_with_priors};
-/// use bathkin_fit::fit::Scale;
-/// use bathkin_fit::{FitOptions, ResidualModel};
+/// use bathkin_statistics::priors::{NormalPrior, fit_with_priors};
+/// use bathkin_statistics::fit::Scale;
+/// use bathkin_statistics::{FitOptions, ResidualModel};
 /// use bathkin_numerics::least_squares::Residuals;
 /// use std::convert::Infallible;
 ///
@@ -186,7 +186,7 @@ pub struct PosteriorFit {
 /// // (3 + 5 + 1)/3 with the variance 1/3.
 /// assert!((found.fit.values()[0] - 3.0).abs() < 1e-12);
 /// assert!((found.fit.covariance[(0, 0)] - 1.0 / 3.0).abs() < 1e-12);
-/// # Ok::<(), bathkin_fit::FitError>(())
+/// # Ok::<(), bathkin_statistics::FitError>(())
 /// ```
 pub fn fit_with_priors<M: ResidualModel>(
     model: &M,

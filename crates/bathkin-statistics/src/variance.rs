@@ -67,7 +67,7 @@ pub struct GroupErrors {
 /// group with fewer than three rows or one that is met exactly.
 ///
 /// ```
-/// use bathkin_fit::variance::estimate_errors;
+/// use bathkin_statistics::variance::estimate_errors;
 ///
 /// // Ten per cent of anything.
 /// let calculated = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
@@ -75,7 +75,7 @@ pub struct GroupErrors {
 /// let found = estimate_errors(&observed, &calculated, &[0; 8], 0)?;
 /// assert!((found[0].mixed.relative - 0.1).abs() < 1e-3);
 /// assert!(found[0].relative_will_do && !found[0].absolute_will_do);
-/// # Ok::<(), bathkin_fit::FitError>(())
+/// # Ok::<(), bathkin_statistics::FitError>(())
 /// ```
 pub fn estimate_errors(
     observed: &[f64],

@@ -32,7 +32,7 @@ impl Default for RobustFactors {
 }
 
 /// 1/Φ⁻¹(3/4): half of all normal errors are smaller than their standard deviation over this.
-pub(crate) const OF_NORMAL: f64 = 1.482_602_218_505_602;
+pub const OF_NORMAL: f64 = 1.482_602_218_505_602;
 
 /// s² and its factors at a minimum; no s² without a degree of freedom.
 pub(crate) fn robust(

@@ -6,7 +6,7 @@ use nalgebra::DMatrix;
 use super::{Aim, Candidate};
 use crate::error::FitError;
 use crate::fit::{Fit, PART_IN_COMBINATION};
-use crate::stop::Stop;
+use crate::progress::Stopped;
 
 /// What is known already, what could be added, and the aim.
 pub(super) struct Target<'a> {
@@ -22,7 +22,7 @@ pub(super) struct Target<'a> {
     least_norm: f64,
     aim: &'a Aim,
     /// Ends every search for a better set.
-    pub stop: &'a Stop,
+    pub stopped: Stopped<'a>,
 }
 
 /// The worth of a set: what it determines, then how well.
@@ -49,7 +49,12 @@ impl Score {
 }
 
 impl<'a> Target<'a> {
-    pub fn new(fit: &Fit, candidates: &[Candidate], aim: &'a Aim, stop: &'a Stop) -> Result<Self, FitError> {
+    pub fn new(
+        fit: &Fit,
+        candidates: &[Candidate],
+        aim: &'a Aim,
+        stopped: Stopped<'a>,
+    ) -> Result<Self, FitError> {
         let spectrum = &fit.minimum.spectrum;
         let mut columns: Vec<usize> =
             spectrum.columns.iter().chain(&spectrum.no_influence).copied().collect();
@@ -69,7 +74,7 @@ impl<'a> Target<'a> {
         };
         let norms = (0..factor.ncols()).map(norm).collect();
         let LeastSquaresOptions { rank_tolerance, least_norm, .. } = fit.options.solver;
-        Ok(Target { factor, rows, columns, norms, rank_tolerance, least_norm, aim, stop })
+        Ok(Target { factor, rows, columns, norms, rank_tolerance, least_norm, aim, stopped })
     }
 
     /// R with the rows named below it.

@@ -17,8 +17,8 @@ use serde::Serialize;
 use std::fmt::Display;
 
 use crate::error::FitError;
-use crate::model::ResidualModel;
 use crate::quantiles::two_sided;
+use crate::residual_model::ResidualModel;
 use crate::robust::{RobustFactors, robust};
 
 /// Whether the sigma that residuals were divided by is believed.
@@ -133,7 +133,7 @@ pub struct Fit {
     /// What a robust loss makes of s².
     pub(crate) robust: RobustFactors,
     /// Half-width of its intervals in standard errors, where it is not that of ν.
-    pub(crate) own_quantile: Option<f64>,
+    pub own_quantile: Option<f64>,
 }
 
 impl Fit {
@@ -143,7 +143,7 @@ impl Fit {
     }
 
     /// Factor of (JᵀJ)⁻¹ in C: s², but under a robust loss.
-    pub(crate) fn factor(&self) -> Option<f64> {
+    pub fn factor(&self) -> Option<f64> {
         self.variance.map(|variance| self.robust.on_variance * variance)
     }
 
@@ -160,7 +160,7 @@ impl Fit {
     }
 
     /// Half-width of its intervals in standard errors.
-    pub(crate) fn quantile(&self) -> Option<f64> {
+    pub fn quantile(&self) -> Option<f64> {
         let freedom = (self.options.scale == Scale::Estimated).then_some(self.degrees_of_freedom);
         self.own_quantile.or_else(|| two_sided(self.options.level, freedom))
     }
@@ -172,7 +172,7 @@ impl Fit {
 /// [`FitError`]: arguments that do not fit, a start where the model fails, no convergence.
 ///
 /// ```
-/// use bathkin_fit::{FitOptions, ResidualModel, fit};
+/// use bathkin_statistics::{FitOptions, ResidualModel, fit};
 /// use bathkin_numerics::least_squares::Residuals;
 /// use std::convert::Infallible;
 ///
@@ -209,7 +209,7 @@ impl Fit {
 /// let found = fit(&model, &[1.0, 0.1], &FitOptions::default())?;
 /// let b = &found.parameters[1];
 /// assert!((b.value - 0.4).abs() < 0.01 && b.standard_error.unwrap() < 0.01);
-/// # Ok::<(), bathkin_fit::FitError>(())
+/// # Ok::<(), bathkin_statistics::FitError>(())
 /// ```
 pub fn fit<M: ResidualModel>(model: &M, start: &[f64], options: &FitOptions) -> Result<Fit, FitError> {
     let names = model.names();
@@ -268,7 +268,7 @@ fn describe(names: &[String], minimum: Minimum, options: &FitOptions) -> Fit {
 }
 
 /// A fit whose ν and s² are settled.
-pub(crate) fn describe_with(
+pub fn describe_with(
     names: &[String],
     minimum: Minimum,
     options: &FitOptions,
@@ -351,6 +351,6 @@ fn describe_robustly(
 }
 
 /// value ± quantile × standard error.
-pub(crate) fn interval(value: f64, standard_error: Option<f64>, quantile: Option<f64>) -> Option<[f64; 2]> {
+pub fn interval(value: f64, standard_error: Option<f64>, quantile: Option<f64>) -> Option<[f64; 2]> {
     standard_error.zip(quantile).map(|(error, quantile)| [value - quantile * error, value + quantile * error])
 }

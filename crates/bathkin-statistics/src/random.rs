@@ -5,9 +5,10 @@ use rand_chacha::rand_core::{Rng, SeedableRng};
 use std::f64::consts::PI;
 
 /// An independent stream of a seed: one for each replicate, so that the order of work does not matter.
-pub(crate) struct Stream(ChaCha8Rng);
+pub struct Stream(ChaCha8Rng);
 
 impl Stream {
+    /// The stream of this number, of a seed.
     pub fn new(seed: u64, stream: u64) -> Self {
         let mut generator = ChaCha8Rng::seed_from_u64(seed);
         generator.set_stream(stream);

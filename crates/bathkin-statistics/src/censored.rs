@@ -29,7 +29,7 @@ pub struct CensoredResidual {
 /// derivative too).
 ///
 /// ```
-/// use bathkin_fit::censored::below_limit;
+/// use bathkin_statistics::censored::below_limit;
 ///
 /// // Calculated at the limit: half the observations would lie below, r = √(2 ln 2).
 /// let even = below_limit(0.05, 0.05, 0.01);

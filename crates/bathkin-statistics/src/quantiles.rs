@@ -7,7 +7,7 @@ use statrs::distribution::{ChiSquared, ContinuousCDF, FisherSnedecor, Normal, St
 /// No value without a degree of freedom, or for a level outside 0-1.
 ///
 /// ```
-/// use bathkin_fit::quantiles::two_sided;
+/// use bathkin_statistics::quantiles::two_sided;
 ///
 /// assert!((two_sided(0.95, None).unwrap() - 1.959964).abs() < 1e-6);
 /// assert!((two_sided(0.95, Some(3)).unwrap() - 3.182446).abs() < 1e-6);
@@ -25,7 +25,7 @@ pub fn two_sided(level: f64, freedom: Option<usize>) -> Option<f64> {
 }
 
 /// The same for any number of degrees of freedom above zero; infinitely many are normal.
-pub(crate) fn of_freedom(level: f64, freedom: f64) -> Option<f64> {
+pub fn of_freedom(level: f64, freedom: f64) -> Option<f64> {
     // Beyond this Student's t is normal to rounding.
     const NORMAL: f64 = 1e9;
     if !(level > 0.0 && level < 1.0) || freedom.is_nan() || freedom <= 0.0 {
@@ -40,7 +40,7 @@ pub(crate) fn of_freedom(level: f64, freedom: f64) -> Option<f64> {
 /// Probability of a deviation of at least |t| standard errors to either side: Student's t, or normal for `None`.
 ///
 /// ```
-/// use bathkin_fit::quantiles::two_sided_tail;
+/// use bathkin_statistics::quantiles::two_sided_tail;
 ///
 /// assert!((two_sided_tail(-1.959964, None).unwrap() - 0.05).abs() < 1e-7);
 /// assert!((two_sided_tail(3.182446, Some(3.0)).unwrap() - 0.05).abs() < 1e-7);
@@ -54,7 +54,7 @@ pub fn two_sided_tail(t: f64, freedom: Option<f64>) -> Option<f64> {
 }
 
 /// Probability that a sum of squares of so many standard normal deviations exceeds `squares`.
-pub(crate) fn chi_squared_tail(squares: f64, freedom: usize) -> Option<f64> {
+pub fn chi_squared_tail(squares: f64, freedom: usize) -> Option<f64> {
     ChiSquared::new(freedom as f64).ok().map(|chi| chi.sf(squares))
 }
 
@@ -64,7 +64,7 @@ pub fn f_tail(ratio: f64, numerator: usize, denominator: usize) -> Option<f64> {
 }
 
 /// The value below which a part of ordered values lies, straight between them; they may end in infinities.
-pub(crate) fn of_ordered(values: &[f64], part: f64) -> f64 {
+pub fn of_ordered(values: &[f64], part: f64) -> f64 {
     let place = part * (values.len() - 1) as f64;
     let below = place.floor() as usize;
     let (beyond, low) = (place - below as f64, values[below]);

@@ -16,7 +16,7 @@ use serde::Serialize;
 
 use crate::error::FitError;
 use crate::fit::{Fit, FitOptions, minimise};
-use crate::model::ResidualModel;
+use crate::residual_model::ResidualModel;
 
 /// One end of a profile interval.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -5,8 +5,8 @@ use serde::Serialize;
 
 use crate::error::FitError;
 use crate::fit::{Fit, FitOptions, fit};
-use crate::model::ResidualModel;
 use crate::random::Stream;
+use crate::residual_model::ResidualModel;
 
 /// Where starts are drawn from.
 #[derive(Debug, Clone, Copy, PartialEq)]

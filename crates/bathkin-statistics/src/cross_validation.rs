@@ -13,9 +13,9 @@ use serde::Serialize;
 
 use crate::error::FitError;
 use crate::fit::{Fit, minimise};
-use crate::model::{ResidualModel, Rows, cases};
+use crate::progress::Counter;
 use crate::random::Stream;
-use crate::stop::Counter;
+use crate::residual_model::{ResidualModel, Rows, cases};
 
 /// What is left out at a time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -66,8 +66,8 @@ pub struct CasePrediction {
 /// [`FitError::Undetermined`] with fewer than two cases or folds, more folds than cases, or no fold foretold.
 ///
 /// ```
-/// use bathkin_fit::cross_validation::{Folds, cross_validate};
-/// use bathkin_fit::{FitOptions, ResidualModel, fit};
+/// use bathkin_statistics::cross_validation::{Folds, cross_validate};
+/// use bathkin_statistics::{FitOptions, ResidualModel, fit};
 /// use bathkin_numerics::least_squares::Residuals;
 /// use std::convert::Infallible;
 ///
@@ -101,7 +101,7 @@ pub struct CasePrediction {
 /// for (residual, expected) in left_out.residuals.iter().zip([3.0, 1.5, -4.5]) {
 ///     assert!((residual.unwrap() - expected).abs() < 1e-12);
 /// }
-/// # Ok::<(), bathkin_fit::FitError>(())
+/// # Ok::<(), bathkin_statistics::FitError>(())
 /// ```
 pub fn cross_validate<M: ResidualModel>(
     model: &M,
@@ -112,7 +112,7 @@ pub fn cross_validate<M: ResidualModel>(
 }
 
 /// The same, counting folds as they are done.
-pub(crate) fn cross_validate_counting<M: ResidualModel>(
+pub fn cross_validate_counting<M: ResidualModel>(
     model: &M,
     fit: &Fit,
     folds: Folds,

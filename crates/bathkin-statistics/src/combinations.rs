@@ -72,8 +72,8 @@ pub struct Combinations {
 /// [`FitError::Length`] when `coordinates` is neither empty nor of the length of the parameters.
 ///
 /// ```
-/// use bathkin_fit::combinations::determined_combinations;
-/// use bathkin_fit::{FitOptions, ResidualModel, fit};
+/// use bathkin_statistics::combinations::determined_combinations;
+/// use bathkin_statistics::{FitOptions, ResidualModel, fit};
 /// use bathkin_numerics::least_squares::Residuals;
 /// use std::convert::Infallible;
 ///
@@ -110,7 +110,7 @@ pub struct Combinations {
 /// assert_eq!(together.determined[0].text, "p * q");
 /// // Σ t y / Σ t² = 83.9/14.
 /// assert!((together.determined[0].value - 83.9 / 14.0).abs() < 1e-9);
-/// # Ok::<(), bathkin_fit::FitError>(())
+/// # Ok::<(), bathkin_statistics::FitError>(())
 /// ```
 pub fn determined_combinations(fit: &Fit, coordinates: &[Coordinate]) -> Result<Combinations, FitError> {
     let count = fit.parameters.len();

@@ -9,10 +9,10 @@ use serde::Serialize;
 use crate::error::FitError;
 use crate::fit::{Fit, minimise};
 use crate::influence::influence;
-use crate::model::{ResidualModel, Rows, Shifted, cases};
+use crate::progress::{Counter, Done};
 use crate::quantiles::of_ordered;
 use crate::random::Stream;
-use crate::stop::{Counter, Done};
+use crate::residual_model::{ResidualModel, Rows, Shifted, cases};
 
 /// What is drawn again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -121,7 +121,7 @@ impl Bootstrap {
     }
 
     /// The same of other numbers: `outside` gives parameter i, a value of it, what it stands for.
-    pub(crate) fn seen_from(self, level: f64, outside: impl Fn(usize, f64) -> f64) -> Self {
+    pub fn seen_from(self, level: f64, outside: impl Fn(usize, f64) -> f64) -> Self {
         let replicates = self.draws.len() + self.failed;
         let turn =
             |draw: Vec<f64>| draw.into_iter().enumerate().map(|(i, value)| outside(i, value)).collect();

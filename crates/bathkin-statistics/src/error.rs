@@ -1,6 +1,6 @@
 //! What is wrong with data, and where.
 
-use bathkin::error::short;
+use bathkin_numerics::short;
 use thiserror::Error;
 
 /// Why data cannot be fitted.
@@ -36,12 +36,7 @@ pub enum FitError {
     /// The model cannot be evaluated at the start, or the start does not fit it.
     #[error("the fit cannot start: {0}")]
     Start(String),
-    /// The model misses the data, and what it foretells would be wrong beyond its spread.
-    #[error(
-        "{0}. What this fit foretells is wrong by more than its spread: mend recipe or data, or ask for it with despite_misfit"
-    )]
-    Misfit(String),
-    /// It was asked to stop: see [`Stop`](crate::Stop).
+    /// It was asked to stop.
     #[error("stopped before it ended")]
     Stopped,
     /// The search ended without a minimum.

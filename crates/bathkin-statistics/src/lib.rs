@@ -1,0 +1,47 @@
+//! Statistics of nonlinear models, with honest uncertainty. Nothing here knows what the numbers stand for.
+//!
+//! | piece | what it does |
+//! | --- | --- |
+//! | [`residual_model`] | what can be fitted: residuals with exact derivatives and names |
+//! | [`mod@fit`] | estimates, standard errors, covariance, intervals; or a coded reason, and which combinations stay open |
+//! | [`profile`], [`bootstrap`] | intervals that do not rest on a linear approximation |
+//! | [`multi_start`] | the same fit from many starts |
+//! | [`priors`] | what was known before, as normal priors; the posterior for samplers |
+//! | [`criteria`], [`lack_of_fit`], [`influence`], [`straight`] | whether to believe it: outlying rows, curvature, autocorrelation |
+//! | [`cross_validation`], [`ranking`] | what predicts cases left out; several models side by side |
+//! | [`censored`], [`variance`] | observations below a detection limit; how large errors are |
+//! | [`combinations`] | what can be known together where it cannot be known alone |
+//! | [`design`] | which experiments to make next |
+//! | [`bands`] | how well a value is known, and where an observation will lie |
+//! | [`quantiles`], [`random`] | distributions, and reproducible streams of random numbers |
+
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;
+
+pub mod bands;
+pub mod bootstrap;
+pub mod censored;
+pub mod combinations;
+pub mod criteria;
+pub mod cross_validation;
+pub mod design;
+pub mod error;
+pub mod fit;
+pub mod influence;
+pub mod lack_of_fit;
+pub mod multi_start;
+pub mod priors;
+pub mod profile;
+pub mod progress;
+pub mod quantiles;
+pub mod random;
+pub mod ranking;
+pub mod residual_model;
+pub mod robust;
+pub mod straight;
+pub mod variance;
+
+pub use error::FitError;
+pub use fit::{Fit, FitOptions, fit};
+pub use residual_model::ResidualModel;

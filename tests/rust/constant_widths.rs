@@ -1,4 +1,4 @@
-//! Widths and backing of the built-in constants, and their transcription.
+//! Widths and backing of the built-in constants, and what databases say of them.
 
 use acceptance::{Csv, assert_within};
 use bathkin::constants::{LN_10, REFERENCE_TEMPERATURE_K};
@@ -110,13 +110,13 @@ fn a_recipe_may_name_a_class() {
     assert!(error.to_string().contains("analogy"), "{error}");
 }
 
-/// Producer: the databases themselves, through transcription.csv; what is transcribed has their digits: 0.02 in log K, 0.05
+/// Producer: the databases themselves, through database_constants.csv; what is taken from them has their digits: 0.02 in log K, 0.05
 /// kJ/mol where the enthalpy is theirs too.
 #[test]
 fn constants_are_those_of_the_databases_they_name() {
     let (_, chemistry) = built_in().expect("built in");
     let known = every(chemistry);
-    let file = Csv::reference("transcription.csv");
+    let file = Csv::reference("database_constants.csv");
     let (mut seen, mut enthalpies) = (0, 0);
     for row in file.rows() {
         let name = format!("{}, {}", row.text("species"), row.text("label"));

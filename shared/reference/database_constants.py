@@ -1,6 +1,6 @@
-"""Writes transcription.csv: what the databases that come with PHREEQC say of the constants here.
+"""Writes database_constants.csv: what PHREEQC's databases say of the constants here.
 
-Usage: python transcription.py FOLDER, which holds minteq.v4.dat, sit.dat, llnl.dat, phreeqc.dat and
+Usage: python database_constants.py FOLDER, with minteq.v4.dat, sit.dat, llnl.dat, phreeqc.dat and
 wateq4f.dat of PHREEQC 3 as the U.S. Geological Survey publishes them (read at commit ac84cad4 of
 its library). A record may begin with a minus sign (`- H+ + Pd+2 + H2O = Pd(OH)+`). Every species
 whose source names a database for its log K is looked up by its composition over master species,
@@ -158,11 +158,11 @@ def main() -> None:
                             found = [log_k - base[0], enthalpy - base[1] if own else UNKNOWN]
                             cells = ["" if math.isnan(of) else f"{of:.4f}" for of in found]
                             rows.append([species, label, database, name, *cells])
-    with (HERE / "transcription.csv").open("w", newline="") as out:
+    with (HERE / "database_constants.csv").open("w", newline="") as out:
         out.write(
             "# Formation constants at 25 C from the components used here, as in the databases.\n"
         )
-        out.write("# Producer: transcription.py, which names the databases.\n")
+        out.write("# Producer: database_constants.py, which names the databases.\n")
         writer = csv.writer(out, lineterminator="\n")
         writer.writerow(
             ["species", "label", "database", "name_there", "log_k_25c", "enthalpy_kj_mol"]

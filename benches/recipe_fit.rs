@@ -17,7 +17,7 @@ const FREE: [&str; 5] = [
     "deposition.order.hypophosphite",
 ];
 
-/// A sheet of `benches/data`: plain numbers parted by commas.
+/// A sheet of `benches/data`: plain numbers separated by commas.
 fn sheet(name: &str) -> Sheet {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("data").join(name);
     let text = std::fs::read_to_string(path).expect("bench data");

@@ -123,7 +123,7 @@ def outcomes() -> list[Outcome]:
         {"settings": "", "against": "", "note": "", "unit": ""}
     )
     with warnings.catch_warnings():
-        # Doubts are with each recipe; here compositions run far from where they were made.
+        # Warnings are with each recipe; here compositions run far from where they were made.
         warnings.simplefilter("ignore", bk.BathkinWarning)
         return [
             judge(row, name.strip())

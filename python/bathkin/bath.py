@@ -228,7 +228,7 @@ class Bath(OverPh, Saturation):
 
     @property
     def flags(self) -> list[Flag]:
-        """Doubts that go with what this bath shows."""
+        """Warnings that go with what this bath shows."""
         return read_flags(self._core.flags())
 
     def rate(self) -> Rate:

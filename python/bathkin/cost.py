@@ -153,7 +153,7 @@ def optimum_text(cost: LifeCost) -> str:
         f" {cost.currency} per um dm2)"
     )
     if cost.optimum_beyond_first_limit:
-        rules = ": the limit rules" if cost.limit_reached else ""
+        rules = ": the limit comes first" if cost.limit_reached else ""
         return f"The optimum lies beyond {end}, at {at}{rules}."
     if best["turnovers_plated"] == cost.curve[-1]["turnovers_plated"]:
         return f"Dumping is cheapest at {at}, where the life ends."

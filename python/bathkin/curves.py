@@ -71,7 +71,7 @@ class Curve:
 
     @property
     def flags(self) -> list[Flag]:
-        """Doubts that go with it."""
+        """Warnings that go with it."""
         return from_dicts(self._about["flags"])
 
     @property

@@ -30,7 +30,7 @@ def document(
     Args:
         command: Its name.
         recipe: The recipe with every change, if there is one.
-        flags: Doubts.
+        flags: Warnings.
         hangs_on: What the result hangs on beside recipe, tables and options, such as a seed.
         contents: What it says.
     """

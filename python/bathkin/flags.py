@@ -1,4 +1,4 @@
-"""Doubts that go with a result."""
+"""Warnings that go with a result."""
 
 from __future__ import annotations
 

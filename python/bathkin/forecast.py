@@ -128,14 +128,14 @@ class Forecast:
 
     @property
     def flags(self) -> list[Flag]:
-        """Doubts that go with the life at the estimates."""
+        """Warnings that go with the life at the estimates."""
         return from_dicts(self._document["flags"])
 
     @property
     def messages(self) -> list[dict[str, str]]:
         """What to think of: `code` and `text`."""
         document = self._document
-        start = "lives begin with the bath as the recipe makes it up, not where the log ends"
+        start = "every simulated bath starts from a fresh make-up, not where the log ends"
         found = [
             *despite(self.fit),
             ("from-make-up", start),
@@ -247,10 +247,10 @@ def forecast(
     despite_misfit: bool = False,
     **question: Any,
 ) -> Forecast:
-    """Fits a log and runs the life of the bath at draws of the fitted numbers.
+    """Fits a log and simulates the life of the bath for samples of the fitted numbers.
 
     How the lives spread is what the data leave open of the fitted numbers, and nothing else: work,
-    solutions and limits are those of the recipe, and the bath begins as the recipe makes it up.
+    solutions and limits are those of the recipe, and the bath starts from a fresh make-up.
 
     Args:
         recipe: The bath: a recipe, or the name or path of one.

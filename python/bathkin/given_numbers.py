@@ -83,7 +83,7 @@ def _count(value: object) -> int | None:
 
 
 def is_truth(value: object) -> bool:
-    """Whether it is a truth of NumPy, which would count as a number."""
+    """Whether it is a boolean of NumPy, which would count as a number."""
     return getattr(getattr(value, "dtype", None), "kind", "") == "b"
 
 

@@ -240,7 +240,7 @@ class Life:
 
     @property
     def flags(self) -> list[Flag]:
-        """Doubts that go with it."""
+        """Warnings that go with it."""
         return from_dicts(self._document["flags"])
 
     @property

@@ -82,7 +82,7 @@ def life_page(life: Life) -> str:
             ),
             f'<p class="small">{html.escape(books_text(life))}.</p>',
             f"<h2>Changed from the recipe</h2><ul>{changes}</ul>" if changed else "",
-            f"<h2>Doubts</h2><ul>{flags}</ul><h2>Cautions</h2><ul>{cautions}</ul>",
+            f"<h2>Warnings</h2><ul>{flags}</ul><h2>Cautions</h2><ul>{cautions}</ul>",
             f"<h2>Sources</h2><ul>{cite}</ul>",
             f'<p class="small">bathkin {_core.VERSION}</p></body></html>',
             "",

@@ -190,7 +190,7 @@ def limits_text(life: Life) -> str:
 
 def used_text(limit: Limit) -> str:
     """Share of the way to a bound; a bath that moved away from it used none."""
-    return "moving away" if limit.used_pct < -1.0 else f"{max(limit.used_pct, 0.0):.0f} %"
+    return "not approaching" if limit.used_pct < -1.0 else f"{max(limit.used_pct, 0.0):.0f} %"
 
 
 def feed_text(life: Life) -> str:
@@ -209,8 +209,8 @@ def feed_text(life: Life) -> str:
 def books_text(life: Life) -> str:
     """How well the balances close."""
     books = life.balance
-    worst = f" (in {books['worst']})" if books["worst"] else ""
+    worst = f" (worst: {books['worst']})" if books["worst"] else ""
     return (
-        f"books: every element, the charge and the volume balance within"
+        f"mass balance of every element, charge and volume closes within"
         f" {books['max_relative_residual']:.0e}{worst}; {books['allowed']:.0e} is allowed"
     )

@@ -41,7 +41,7 @@ class RankedModel(Record):
         aicc: Akaike's criterion for few rows; the smaller is preferred.
         delta: It less the smallest.
         weight: How likely it is the best of these, if one of them is.
-        cross_validation_rms: Root mean square of what is foretold amiss of data left out.
+        cross_validation_rms: Root mean square of what is predicted amiss of data left out.
         support: `best`, `cannot_be_told_apart` (within 2), `less`, `none` (beyond 10), or
             `not_ranked`.
     """
@@ -115,8 +115,8 @@ class ModelComparison:
             tables.Column("weight", [tables.number(one.weight, 2) for one in rows]),
         ]
         if any(one.cross_validation_rms is not None for one in rows):
-            foretold = [tables.number(one.cross_validation_rms, 3) for one in rows]
-            columns.append(tables.Column("left out, rms", foretold))
+            predicted = [tables.number(one.cross_validation_rms, 3) for one in rows]
+            columns.append(tables.Column("left out, rms", predicted))
         columns.append(tables.Column("support", [_WORDS[one.support] for one in rows], left=True))
         remarks = [tables.wrapped(f"! {message['text']}", 0, 2) for message in self.messages]
         remarks += [
@@ -161,7 +161,7 @@ def compare_models(
         rivals: Name to the free paths of a model; or to arguments of `bathkin.fit`, `free` among
             them and a `recipe` of its own if need be.
         data: As of `bathkin.fit`.
-        folds: Also leave data out, in so many parts, or `"each"` case by itself, and foretell it.
+        folds: Also leave data out, in so many parts, or `"each"` case by itself, and predict it.
         seed: Of the parts.
         progress: True for a bar, or a function that is called with the fits done, one of each
             model and one of each part left out of it.

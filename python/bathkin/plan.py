@@ -67,7 +67,7 @@ class Plan:
 
     @property
     def round_ml(self) -> float | None:
-        """Marks of the measure, mL; None: not rounded."""
+        """Smallest step of the measure, mL; None: not rounded."""
         return self._asked[2]
 
     @property
@@ -106,7 +106,7 @@ class Plan:
 
     @property
     def flags(self) -> list[Flag]:
-        """Doubts."""
+        """Warnings."""
         return from_dicts(self._document["flags"])
 
     @property

@@ -39,7 +39,7 @@ class Plate(Record):
         ph_end: pH at the end, in the bath.
         columns: The load against time: `minutes`, `thickness_um`, `coverage` (part of the surface
             that plates), `deposition_um_h` (growth of the mean thickness), `metal_g_l`.
-        flags: Doubts.
+        flags: Warnings.
     """
 
     _title = "Load"

@@ -97,7 +97,7 @@ class Recipe:
 
     @property
     def flags(self) -> list[Flag]:
-        """Doubts found when reading it, such as a value outside its range."""
+        """Warnings found when reading it, such as a value outside its range."""
         return read_flags(self._core.flags())
 
     @property
@@ -305,7 +305,7 @@ class Recipe:
         Args:
             path: Dotted path, or several paths with their values.
             value: A number in the unit that ends the path, a text with a unit of the trade
-                ("190 degF", "3 ft2/gal"), a quantity of pint, a word, or a truth; "off" for a
+                ("190 degF", "3 ft2/gal"), a quantity of pint, a word, or true/false; "off" for a
                 number that may be left out reads the recipe as if its line were not there.
 
         Raises:
@@ -348,7 +348,7 @@ class Recipe:
         return run(self, progress, stacklevel=4)
 
     def life_sensitivity(self, paths: Sequence[str] | None = None) -> LifeSensitivity:
-        """What buys most life: how the dump moves with each number of the recipe.
+        """Sensitivity of the dump time to each number of the recipe.
 
         Args:
             paths: Numbers to move; without, all that a shop or a chemist can move.
@@ -409,7 +409,7 @@ class Recipe:
                 such as `nickel_g_l` or `sodium_hypophosphite_monohydrate_g_l` (see
                 `bathkin.reagents`), or "95 %" of the set-point. Turnovers (or else the by-product)
                 age the bath by its life up to there. A fresh bath without.
-            round_ml: Marks of the measure: doses are rounded to whole ones.
+            round_ml: Smallest step of the measure: doses are rounded to whole steps.
             calendar: Racks of the shift, a CSV file with hours from its start.
             sure: Take analyses far off their set-points as they stand.
 

@@ -388,7 +388,7 @@ class Fit:
         progress: Progress = None,
         despite_misfit: bool = False,
     ) -> Forecast:
-        """Lives at draws of the fitted numbers: when the bath will be dumped, and how sure that is.
+        """Simulated bath lives, sampled from the fit: when the bath will be dumped, and how sure that is.
 
         Args:
             recipe: The bath to run, which may differ from the fitted one in all that is not fitted;

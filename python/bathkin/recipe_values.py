@@ -12,7 +12,7 @@ Value = float | str | bool
 
 
 def read_value(path: str, value: object, current: object, by: str) -> Value:
-    """A value given for a path: a text, a truth, or a number in any form.
+    """A value given for a path: a text, true/false, or a number in any form.
 
     Raises:
         RecipeError: For anything else, or several at once.

@@ -1,4 +1,4 @@
-"""What buys most life: how the dump moves with each number of a recipe."""
+"""Sensitivity of the dump time to each number of a recipe."""
 
 from __future__ import annotations
 
@@ -111,7 +111,7 @@ class LifeSensitivity:
         axes.axvline(0.0, color=INK, linewidth=0.8)
         axes.tick_params(axis="y", labelsize=7.5)
         axes.set_xlabel("% more turnovers at the dump for 1 % more", fontsize=9)
-        title = f"{self._recipe.name}: what buys most life"
+        title = f"{self._recipe.name}: sensitivity of the dump time"
         axes.set_title(title, loc="left", fontsize=10, color=INK)
         notes = ["per cent of the number as written: 1 % of 88 °C is 0.88 °C", "estimate"]
         if any(hatches):
@@ -143,7 +143,7 @@ def sensitivity_text(found: LifeSensitivity) -> str:
     if any(note):
         columns.append(Column("first limit changes", note, left=True))
     title = (
-        f"what buys most life of {found.recipe.name}: what 1 % more does to the dump (now"
+        f"sensitivity of the dump time of {found.recipe.name}: what 1 % more does to the dump (now"
         f" {number(base['turnovers'], 3)} turnovers, {number(base['clock_h'])} h, by"
         f" {base['limit']})"
     )

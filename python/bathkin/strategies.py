@@ -124,7 +124,7 @@ class Comparison:
 
     @property
     def flags(self) -> list[Flag]:
-        """Doubts that go with it, those of single strategies with their names."""
+        """Warnings that go with it, those of single strategies with their names."""
         of_recipe = [*self._recipe.flags, *read_flags(_core.price_flags(self._recipe._core))]
         own = [
             Flag(flag["where"], f"{one['name']}: {flag['what']}")

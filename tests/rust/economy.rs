@@ -1,4 +1,4 @@
-//! Cost, optimum, bleed, strategies and what buys most life.
+//! Cost, optimum, bleed, strategies and the sensitivity of the dump time.
 
 use acceptance::{assert_relative, assert_within};
 use bathkin::recipe::{Horizon, Strategy, Value};

@@ -98,7 +98,7 @@ fn the_rows_of_a_case_are_left_out_together() {
 }
 
 #[test]
-fn folds_depend_on_their_seed_only_and_each_row_is_foretold_once() {
+fn folds_depend_on_their_seed_only_and_each_row_is_predicted_once() {
     let model = Curve::line(&X, &Y);
     let found = fitted(&model);
     let with = |threads: usize, seed: u64| {
@@ -117,7 +117,7 @@ fn folds_depend_on_their_seed_only_and_each_row_is_foretold_once() {
 }
 
 #[test]
-fn a_row_that_alone_tells_something_is_not_foretold() {
+fn a_row_that_alone_tells_something_is_not_predicted() {
     // Only the last row sees the step.
     let model = Curve::new(&["level", "step"], &[0.0, 1.0, 2.0, 9.0], &[1.0, 1.1, 0.9, 5.0], |b, x| {
         b[0] + b[1] * if x > 5.0 { 1.0 } else { 0.0 }

@@ -177,7 +177,7 @@ fn a_trace_is_moved_by_a_part_of_itself() {
 }
 
 #[test]
-fn what_is_left_out_is_foretold_alike_by_any_number_of_threads() {
+fn what_is_left_out_is_predicted_alike_by_any_number_of_threads() {
     let minutes = [60.0; 6];
     let area = [50.0; 6];
     let thickness: Vec<f64> = RATES.iter().map(|rate| 0.97 * rate).collect();

@@ -344,6 +344,6 @@ fn what_a_log_does_not_tell_is_said() {
     assert!(text(&said, "log-ph").contains("it is left alone"));
     let pumped = recipe().with("ph_control.policy", Value::Text("continuous".to_owned()), "test");
     let said = fitted(&pumped, Question { starts_as_made_up: true, ..asked(&[RATE]) });
-    assert!(text(&said, "log-start").contains("as the recipe makes it up"));
+    assert!(text(&said, "log-start").contains("taken as at make-up"));
     assert!(text(&said, "log-ph").contains("held by the pump"));
 }

@@ -1,4 +1,4 @@
-//! The specific-interaction model in mixtures of two salts, which its single salts do not foretell.
+//! The specific-interaction model in mixtures of two salts, which its single salts do not predict.
 
 use acceptance::{Csv, Row};
 use bathkin::constants::ZERO_CELSIUS_K;

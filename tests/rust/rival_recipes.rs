@@ -115,7 +115,7 @@ fn rivals_of_a_log_share_the_sizes_of_errors() {
     assert!(found.ranked.iter().all(|line| line.delta.unwrap() < 10.0), "{:?}", found.ranked);
 }
 
-/// Five rates (invented): AICc punishes the third number hard, and what is left out is foretold better with it.
+/// Five rates (invented): AICc punishes the third number hard, and what is left out is predicted better with it.
 #[test]
 fn where_cross_validation_disagrees_it_is_said() {
     let data = runs(&[
@@ -125,9 +125,9 @@ fn where_cross_validation_disagrees_it_is_said() {
     let rivals = [rival("rate", &[RATE]), rival("rate and energy", &[RATE, ENERGY])];
     let found = compare(&rivals, &[data], Some(Folds::Each)).expect("a comparison");
     assert_eq!(found.ranked[0].name, "rate");
-    let said = found.messages.iter().find(|message| message.code == "foretells-better");
+    let said = found.messages.iter().find(|message| message.code == "predicts-better");
     let text = &said.expect("a remark").text;
-    assert!(text.contains("rate and energy foretells what is left out better than rate"), "{text}");
+    assert!(text.contains("rate and energy predicts what is left out better than rate"), "{text}");
 }
 
 /// Producer: rates in proportion to rate/reference, so that only the ratio exists; se of its logarithm 0.02/√3.

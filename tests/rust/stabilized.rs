@@ -74,7 +74,7 @@ pub fn refused(recipe: &Recipe) -> String {
     recipe.make_up().expect_err("the recipe is refused").to_string()
 }
 
-/// Doubts of the fresh bath whose place begins so.
+/// Warnings of the fresh bath whose place begins so.
 pub fn flags(recipe: &Recipe, place: &str) -> Vec<String> {
     let flags = recipe.make_up().and_then(|bath| bath.flags()).unwrap_or_else(|error| panic!("{error}"));
     flags.into_iter().filter(|flag| flag.r#where.starts_with(place)).map(|flag| flag.what).collect()

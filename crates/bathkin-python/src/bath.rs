@@ -97,7 +97,7 @@ impl Bath {
         self.inner.rate().map(|rate| json(&rate)).map_err(|error| raise(py, &error))
     }
 
-    /// Doubts, as JSON.
+    /// Warnings, as JSON.
     fn flags(&self, py: Python<'_>) -> PyResult<String> {
         self.inner.flags().map(|flags| json(&flags)).map_err(|error| raise(py, &error))
     }

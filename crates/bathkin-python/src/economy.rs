@@ -17,7 +17,7 @@ pub fn life_cost(py: Python<'_>, recipe: &Recipe, life: &Life) -> PyResult<Optio
     Ok(cost.map(|cost| json(&cost)))
 }
 
-/// Doubts that go with a cost, as JSON.
+/// Warnings that go with a cost, as JSON.
 #[pyfunction]
 pub fn price_flags(py: Python<'_>, recipe: &Recipe) -> PyResult<String> {
     recipe.inner.price_flags().map(|flags| json(&flags)).map_err(|error| raise(py, &error))

@@ -193,7 +193,7 @@ impl RecipeFit {
         Ok(json(&found))
     }
 
-    /// Lives of a recipe at draws of the fitted numbers, as JSON; `progress` gets how many are done.
+    /// Simulated bath lives of a recipe, sampled from the fit, as JSON; `progress` gets how many are done.
     #[pyo3(signature = (recipe, count, seed, despite_misfit, progress = None))]
     fn forecast(
         &self,

@@ -43,7 +43,7 @@ fn plain(value: &Value) -> serde_json::Value {
     }
 }
 
-/// One value of a recipe from Python: a number, a text or a truth.
+/// One value of a recipe from Python: a number, a string or true/false.
 pub(crate) fn from_python(value: &Bound<'_, PyAny>) -> PyResult<Value> {
     // A Python bool is a number too, so it comes first.
     if let Ok(flag) = value.extract::<bool>() {
@@ -53,7 +53,7 @@ pub(crate) fn from_python(value: &Bound<'_, PyAny>) -> PyResult<Value> {
     } else if let Ok(text) = value.extract::<String>() {
         Ok(Value::Text(text))
     } else {
-        Err(PyTypeError::new_err("a recipe value is a number, a text or a truth"))
+        Err(PyTypeError::new_err("a recipe value is a number, a string or true/false"))
     }
 }
 
@@ -114,7 +114,7 @@ impl Recipe {
         Ok(json(&model.heading))
     }
 
-    /// Doubts found when reading, as JSON.
+    /// Warnings found when reading, as JSON.
     fn flags(&self, py: Python<'_>) -> PyResult<String> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
         Ok(json(&model.flags))

@@ -1,8 +1,8 @@
-//! How well a model foretells cases it was not fitted to.
+//! How well a model predicts cases it was not fitted to.
 //!
 //! Each case (the rows of one [`ResidualModel::case_of`]), or each of k folds of cases, is left out in turn,
 //! the rest is fitted from the values of the full fit, and the rows left out are compared with what that
-//! foretells. Of a linear model leaving out one row gives r/(1-h) with its leverage h, the prediction
+//! predicts. Of a linear model leaving out one row gives r/(1-h) with its leverage h, the prediction
 //! residuals of D. M. Allen, Technometrics 16 (1974) 125-127. Source of k folds: M. Stone, *Cross-validatory
 //! choice and assessment of statistical predictions*, J. R. Stat. Soc. B 36 (1974) 111-147.
 
@@ -34,9 +34,9 @@ pub enum Folds {
 /// Prediction residuals, in units of sigma.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CrossValidation {
-    /// (foretold - observed)/sigma of each row; `None` where the fit without it did not succeed.
+    /// (predicted - observed)/sigma of each row; `None` where the fit without it did not succeed.
     pub residuals: Vec<Option<f64>>,
-    /// Root of the mean square over all rows that were foretold.
+    /// Root of the mean square over all rows that were predicted.
     pub rms: f64,
     /// Root of the mean square of each case, by the label of the model, in order.
     pub by_case: Vec<CasePrediction>,
@@ -45,11 +45,11 @@ pub struct CrossValidation {
     /// Fits that did not converge.
     pub failed: usize,
     /// Fits that determine fewer combinations of parameters than the full one: the rows left out were alone
-    /// in telling something, and nothing foretells them.
+    /// in telling something, and nothing predicts them.
     pub undetermined: usize,
 }
 
-/// How well one case is foretold by the others.
+/// How well one case is predicted by the others.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct CasePrediction {
     /// Its label.
@@ -63,7 +63,7 @@ pub struct CasePrediction {
 /// Leaves out, refits and compares, in parallel; the answer is the same for any number of threads.
 ///
 /// # Errors
-/// [`FitError::Undetermined`] with fewer than two cases or folds, more folds than cases, or no fold foretold.
+/// [`FitError::Undetermined`] with fewer than two cases or folds, more folds than cases, or no fold predicted.
 ///
 /// ```
 /// use bathkin_statistics::cross_validation::{Folds, cross_validate};
@@ -122,13 +122,13 @@ pub fn cross_validate_counting<M: ResidualModel>(
     let folds = split(&cases, folds)?;
     let found: Vec<Outcome> = folds
         .par_iter()
-        .map(|left_out| foretell(model, fit, left_out))
+        .map(|left_out| predict(model, fit, left_out))
         .inspect(|_| counter.one_more())
         .collect();
     let mut residuals = vec![None; model.rows()];
     for (left_out, found) in folds.iter().zip(&found) {
-        if let Outcome::Foretold(foretold) = found {
-            left_out.iter().zip(foretold).for_each(|(row, residual)| residuals[*row] = Some(*residual));
+        if let Outcome::Predicted(predicted) = found {
+            left_out.iter().zip(predicted).for_each(|(row, residual)| residuals[*row] = Some(*residual));
         }
     }
     let rms = |rows: &mut dyn Iterator<Item = usize>| {
@@ -157,12 +157,12 @@ pub fn cross_validate_counting<M: ResidualModel>(
 }
 
 enum Outcome {
-    Foretold(Vec<f64>),
+    Predicted(Vec<f64>),
     Failed,
     Undetermined,
 }
 
-fn foretell<M: ResidualModel>(model: &M, fit: &Fit, left_out: &[usize]) -> Outcome {
+fn predict<M: ResidualModel>(model: &M, fit: &Fit, left_out: &[usize]) -> Outcome {
     let out: HashSet<usize> = left_out.iter().copied().collect();
     let rows = (0..model.rows()).filter(|row| !out.contains(row)).collect();
     let Ok(found) = minimise(&Rows { model, rows }, fit.values(), &fit.options) else {
@@ -176,7 +176,7 @@ fn foretell<M: ResidualModel>(model: &M, fit: &Fit, left_out: &[usize]) -> Outco
     }
     let mut all = vec![0.0; model.rows()];
     match model.residuals(&found.parameters, &mut all) {
-        Ok(()) => Outcome::Foretold(left_out.iter().map(|row| all[*row]).collect()),
+        Ok(()) => Outcome::Predicted(left_out.iter().map(|row| all[*row]).collect()),
         Err(_) => Outcome::Failed,
     }
 }

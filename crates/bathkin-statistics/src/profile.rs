@@ -170,7 +170,7 @@ impl<M: ResidualModel> Profile<'_, M> {
         let mut held = self.bounds.clone();
         held.lower[self.index] = at;
         held.upper[self.index] = at;
-        // Others begin where the last fit left them, moved as the covariance foretells.
+        // Others begin where the last fit left them, moved as the covariance predicts.
         let before = start[self.index];
         let c = &self.fit.covariance;
         let lean = c[(self.index, self.index)];

@@ -85,7 +85,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
 def _run(arguments: Sequence[str] | None) -> int:
     try:
         with warnings.catch_warnings():
-            # Doubts are printed with the result.
+            # Warnings are printed with the result.
             warnings.simplefilter("ignore", BathkinWarning)
             # What was typed is doubted at once, on standard error.
             warnings.simplefilter("always", EntryWarning)

@@ -90,7 +90,7 @@ def print_result(text: str, recipe: Recipe, flags: Sequence[Flag], quiet: bool) 
             if not is_standing(flag):
                 echo(f"bathkin: warning: {flag}", err=True)
         return
-    for title, items in (("Doubts", [str(f) for f in flags]), ("Cautions", recipe.cautions)):
+    for title, items in (("Warnings", [str(f) for f in flags]), ("Cautions", recipe.cautions)):
         if items:
             echo(f"\n{title}")
             for item in items:

@@ -49,7 +49,7 @@ pub struct Comparison {
 }
 
 /// Fits every rival to the data and ranks them by AICc ([`rank`]); where `folds` are asked for, also by how
-/// well each foretells what is left out of it.
+/// well each predicts what is left out of it.
 ///
 /// Criteria can be compared where the sigmas are the same. Where sizes of errors are estimated for several
 /// columns, all rivals are fitted once more with the sizes that the one with the most determined numbers
@@ -130,19 +130,19 @@ pub fn compare_reporting(
         }
     }
     let mut messages = Vec::new();
-    for (name, model, fit, foretold) in &mut alike {
+    for (name, model, fit, predicted) in &mut alike {
         let Some(folds) = folds else { continue };
         match cross_validate_counting(model, fit, folds, &counter) {
             Ok(found) => {
                 let lost = found.failed + found.undetermined;
-                *foretold = Some(found.rms);
+                *predicted = Some(found.rms);
                 if lost > 0 {
-                    let text = format!("{name}: {lost} of {} left-out parts are not foretold", found.fits);
-                    messages.push(Message { code: "not-foretold", text });
+                    let text = format!("{name}: {lost} of {} left-out parts are not predicted", found.fits);
+                    messages.push(Message { code: "not-predicted", text });
                 }
             }
             Err(error) => {
-                messages.push(Message { code: "not-foretold", text: format!("{name}: {error}") });
+                messages.push(Message { code: "not-predicted", text: format!("{name}: {error}") });
             }
         }
     }
@@ -150,14 +150,14 @@ pub fn compare_reporting(
     let lines: Vec<Rival> = alike
         .iter()
         .zip(&rows)
-        .map(|((name, _, fit, foretold), rows)| Rival { name, fit, rows, cross_validation_rms: *foretold })
+        .map(|((name, _, fit, predicted), rows)| Rival { name, fit, rows, cross_validation_rms: *predicted })
         .collect();
     if lines.is_empty() {
         let why = refused.first().map_or("no rivals".to_owned(), |of| format!("{}: {}", of.name, of.why));
         return Err(FitError::Undetermined(format!("no model to compare: {why}")).into());
     }
     let ranked = rank(&lines)?;
-    messages.splice(0..0, words(&ranked).into_iter().chain(foretells_better(&ranked)));
+    messages.splice(0..0, words(&ranked).into_iter().chain(predicts_better(&ranked)));
     Ok(Comparison { ranked, refused, messages, fits })
 }
 
@@ -201,19 +201,19 @@ fn rows_of(model: &RecipeModel) -> Vec<(f64, f64)> {
     model.rows.iter().map(of).collect()
 }
 
-/// Where what is left out is foretold clearly better by another model than the one with the smallest AICc.
-fn foretells_better(ranked: &[Ranked]) -> Option<Message> {
+/// Where what is left out is predicted clearly better by another model than the one with the smallest AICc.
+fn predicts_better(ranked: &[Ranked]) -> Option<Message> {
     const CLEARLY: f64 = 0.9;
     let best = ranked.first().filter(|_| ranked.iter().all(|line| line.aicc.is_some()))?;
     let own = best.cross_validation_rms?;
     let told = ranked.iter().filter_map(|line| line.cross_validation_rms.map(|rms| (line, rms)));
     let (other, rms) = told.min_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, rms)| *rms < CLEARLY * own)?;
     let text = format!(
-        "{} foretells what is left out better than {} (rms {rms:.3} against {own:.3} sigmas), though its AICc is larger: \
+        "{} predicts what is left out better than {} (rms {rms:.3} against {own:.3} sigmas), though its AICc is larger: \
          AICc is severe with few rows, so make more runs before you choose",
         other.name, best.name
     );
-    Some(Message { code: "foretells-better", text })
+    Some(Message { code: "predicts-better", text })
 }
 
 fn words(ranked: &[Ranked]) -> Option<Message> {

@@ -144,13 +144,13 @@ fn errors_unlike(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {
         let (name, times_said) = (&column.name, number(times, 3));
         if times > LARGE && above < UNLIKELY {
             let text = format!(
-                "the model misses the data in {name}: it scatters {times_said} times as far as its errors say; another \
+                "the model misses the data in {name}: its scatter is {times_said} times the stated error; another \
                  unit, or something that the recipe leaves out"
             );
             return Some(Message { code: "errors-large", text });
         }
         let text = format!(
-            "{name} scatters {times_said} times as far as its errors say: computed or copied values, or errors stated \
+            "{name}: its scatter is {times_said} times the stated error: computed or copied values, or errors stated \
              too large"
         );
         (times < SMALL && 1.0 - above < UNLIKELY).then_some(Message { code: "errors-small", text })

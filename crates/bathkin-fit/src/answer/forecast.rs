@@ -50,7 +50,7 @@ pub struct ForecastOptions {
     pub despite_misfit: bool,
 }
 
-/// Lives at draws of the fitted numbers.
+/// Simulated bath lives, sampled from the fit.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Forecast {
     /// Lives asked for.
@@ -75,7 +75,7 @@ pub struct Forecast {
     pub first_failure: Option<String>,
     /// The life at the estimates, as if they were exact: nothing else is drawn, so it has no spread.
     pub at_estimates: Verdict,
-    /// Doubts that go with that life.
+    /// Warnings that go with that life.
     pub flags: Vec<Flag>,
     /// Fitted numbers without an uncertainty, the same in every life.
     pub held: Vec<String>,
@@ -101,7 +101,7 @@ impl Forecast {
 /// Lives of a recipe at draws of a fit, from a seed; the same for any number of threads.
 ///
 /// `recipe` is the bath that will be run, which may differ from the fitted one in anything but the fitted
-/// numbers; ties follow. The bath starts as the recipe makes it up. `report` is called with the number of lives
+/// numbers; ties follow. The bath starts from a fresh make-up. `report` is called with the number of lives
 /// that are done; `false` from it ends the forecast.
 ///
 /// # Errors

@@ -23,7 +23,7 @@ const MISFIT: [&str; 6] =
     ["misfit", "curved", "autocorrelated", "lack-of-fit", "errors-large", "sigmas-too-small"];
 
 impl RecipeFit {
-    /// Remarks that say that the model misses the data, so that what it foretells is wrong beyond its intervals.
+    /// Remarks that say that the model misses the data, so that what it predicts is wrong beyond its intervals.
     pub fn misfit(&self) -> impl Iterator<Item = &Message> {
         self.messages.iter().filter(|message| MISFIT.contains(&message.code))
     }

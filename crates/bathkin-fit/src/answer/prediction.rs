@@ -13,7 +13,7 @@ use crate::runs::{AREA, Quantity, Setting, TIME, reach_ph, settings};
 use bathkin_statistics::bands::band;
 use bathkin_statistics::error::FitError;
 
-/// Number of a case that no sheet has: what is parted by labels has no say in it.
+/// Number of a case that no sheet has: what is grouped by labels has no say in it.
 pub(super) const OF_NO_TABLE: usize = usize::MAX;
 
 /// What a run would show, with both bands.

@@ -15,7 +15,7 @@ use bathkin_statistics::priors::NormalPrior;
 /// deviation sd/mean, so that "known to 10 %" is `standard_deviation = 0.1 * mean`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Prior {
-    /// A free path; of a number parted by labels, all of its values. `path@label` and
+    /// A free path; of a number grouped by labels, all of its values. `path@label` and
     /// `start.<column>@<file>` mean one alone.
     pub path: String,
     /// Mean; the median where the number is moved by its logarithm.

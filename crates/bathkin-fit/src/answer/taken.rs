@@ -94,7 +94,7 @@ pub(super) fn taken_for_logs(made: &RecipeFit) -> Vec<Message> {
     for case in &made.model.cases {
         let Kind::Log(log) = &case.kind else { continue };
         let told = if log.starts.is_empty() {
-            "the bath starts as the recipe makes it up".to_owned()
+            "the bath is taken as at make-up".to_owned()
         } else {
             format!(
                 "of the start the first row tells {}; all else is the make-up's",

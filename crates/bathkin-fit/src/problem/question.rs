@@ -167,10 +167,10 @@ impl Question {
         }
         for (place, (path, _)) in self.per.iter().enumerate() {
             if !self.free.contains(path) {
-                return Err(refuse(format!("{path} is parted by a column and not free")));
+                return Err(refuse(format!("{path} is grouped by a column and not free")));
             }
             if self.per[..place].iter().any(|(known, _)| known == path) {
-                return Err(refuse(format!("{path} is parted by two columns")));
+                return Err(refuse(format!("{path} is grouped by two columns")));
             }
         }
         Ok(numbers)

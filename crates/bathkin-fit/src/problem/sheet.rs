@@ -56,7 +56,7 @@ pub enum DataError {
     },
     /// The model misses the data, and what it predicts would be wrong beyond its spread.
     #[error(
-        "{0}. What this fit foretells is wrong by more than its spread: mend recipe or data, or ask for it with despite_misfit"
+        "{0}. What this fit predicts is wrong by more than its spread: mend recipe or data, or ask for it with despite_misfit"
     )]
     Misfit(String),
     /// The statistics refuse.

@@ -59,7 +59,7 @@ pub(crate) fn collect(
                 return Err(runs.refuse(
                     run,
                     group,
-                    "a label in every measured run: numbers are parted by it",
+                    "a label in every measured run: numbers are grouped by it",
                 ));
             };
             labels.push((group.clone(), label));

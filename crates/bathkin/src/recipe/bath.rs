@@ -169,7 +169,7 @@ impl Bath {
         Ok(self.recipe.model()?.ph_adjustment.as_ref())
     }
 
-    /// Doubts that go with what this bath shows.
+    /// Warnings that go with what this bath shows.
     ///
     /// # Errors
     /// As [`Recipe::model`].

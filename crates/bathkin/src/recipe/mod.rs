@@ -330,7 +330,7 @@ impl Recipe {
         Ok(life)
     }
 
-    /// Doubts that go with a life: those of the recipe, and what the run showed.
+    /// Warnings that go with a life: those of the recipe, and what the run showed.
     ///
     /// # Errors
     /// As [`Recipe::model`].

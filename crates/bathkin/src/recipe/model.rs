@@ -81,7 +81,7 @@ pub struct Model {
     pub settings: Settings,
     /// Roles of each component, in the order of the totals.
     pub roles: Vec<Vec<Role>>,
-    /// Doubts found when reading.
+    /// Warnings found when reading.
     pub flags: Vec<Flag>,
 }
 

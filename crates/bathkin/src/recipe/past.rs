@@ -29,7 +29,7 @@ pub struct LifeCost {
     pub waste: Waste,
     /// Where dumping is cheapest; `None` when the cost per work still falls where the computation ended.
     pub optimum: Option<Optimum>,
-    /// Whether that is beyond the first limit: then the limit rules.
+    /// Whether that is beyond the first limit: then the limit comes first.
     pub optimum_beyond_first_limit: bool,
     /// Turnovers up to which the optimum was looked for.
     pub looked_to_turnovers: f64,
@@ -156,7 +156,7 @@ impl Recipe {
 }
 
 impl Recipe {
-    /// Doubts that go with a cost: prices nobody paid, and what has no price.
+    /// Warnings that go with a cost: prices nobody paid, and what has no price.
     ///
     /// # Errors
     /// As [`Recipe::model`].
@@ -173,7 +173,7 @@ impl Recipe {
         }
         flags.extend(cost.unpriced.iter().map(|name| Flag {
             r#where: format!("cost.reagent_per_kg.{name}"),
-            what: format!("{name} has no price: the cost leaves it out"),
+            what: format!("{name} has no price: it is not in the cost"),
         }));
         Ok(flags)
     }

@@ -28,7 +28,7 @@ pub struct PlanRequest {
     /// (`nickel_g_l`, `sodium_hypophosphite_monohydrate_g_l`; see [`super::substance`]), `ph_25c` of a cooled
     /// sample, or per cent of a set-point (`nickel_pct_of_set_point`).
     pub now: Vec<(String, f64)>,
-    /// Marks of the measure, mL; none: not rounded.
+    /// Smallest step of the measure, mL; none: not rounded.
     pub round_ml: Option<f64>,
     /// Racks of the shift, a calendar file with hours from its start; none: the recipe's own work.
     pub calendar: Option<String>,
@@ -48,7 +48,7 @@ impl Default for PlanRequest {
 pub struct Plan {
     /// Length of the shift, h.
     pub shift_h: f64,
-    /// Marks of the measure, mL.
+    /// Smallest step of the measure, mL.
     pub round_ml: Option<f64>,
     /// The bath at the start of the shift.
     pub start: Standing,
@@ -62,7 +62,7 @@ pub struct Plan {
     pub totals: Vec<ShiftTotal>,
     /// What has to be known with it; an empty plan says why.
     pub notes: Vec<String>,
-    /// Doubts.
+    /// Warnings.
     pub flags: Vec<Flag>,
 }
 

@@ -108,7 +108,7 @@ impl Bath {
         Ok(model.couples.iter().map(potential).collect())
     }
 
-    /// Doubts about a fresh bath that is oversaturated.
+    /// Warnings about a fresh bath that is oversaturated.
     pub(super) fn clouds(&self) -> Result<Vec<Flag>> {
         let solids = &self.recipe().model()?.tank.solids;
         let found = solids.iter().zip(self.saturation_index()?);

@@ -1,4 +1,4 @@
-//! What buys most life: how the dump moves with each number of a recipe.
+//! Sensitivity of the dump time to each number of a recipe.
 
 use rayon::prelude::*;
 use serde::Serialize;

@@ -65,7 +65,7 @@ pub struct StrategyResult {
     pub alloy_end_wt_pct: Option<f64>,
     /// Whether the by-product has settled at the end: less than 0.5 % gained in the last turnover.
     pub steady: bool,
-    /// Doubts that go with its life beside those of the recipe.
+    /// Warnings that go with its life beside those of the recipe.
     pub flags: Vec<Flag>,
     /// Columns of one bath: turnovers, hours, levels.
     #[serde(skip)]

@@ -86,7 +86,7 @@ pub(super) struct Found {
     pub(super) known: Vec<Substrate>,
     /// Names and materials of the substrates of any family.
     pub(super) of_any_family: Vec<String>,
-    /// Doubts about its own numbers.
+    /// Warnings about its own numbers.
     pub(super) flags: Vec<Flag>,
 }
 

@@ -57,7 +57,7 @@ fn of_alloy(tank: &Tank, wt_pct: f64) -> Option<String> {
     tank.alloy_elements.iter().all(metalloid).then(|| doubt_of_metalloid(wt_pct)).flatten()
 }
 
-/// Doubts about the surface in a bath.
+/// Warnings about the surface in a bath.
 pub(super) fn of_bath(document: &Document, tank: &Tank, observed: &Observed) -> Vec<Flag> {
     let mut flags = Vec::new();
     let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
@@ -78,7 +78,7 @@ pub(super) fn of_bath(document: &Document, tank: &Tank, observed: &Observed) -> 
     flags
 }
 
-/// Doubts about the surface over a life, each once with the clock time it was first seen.
+/// Warnings about the surface over a life, each once with the clock time it was first seen.
 pub(super) fn of_life(document: &Document, tank: &Tank, life: &Life) -> Vec<Flag> {
     let (surface, end) = (&life.surface, &life.verdict);
     let mut flags = Vec::new();

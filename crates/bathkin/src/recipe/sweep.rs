@@ -18,7 +18,7 @@ pub struct SweepPoint {
     pub rate: Option<Rate>,
     /// Why there is no rate, such as a pH that its reagent does not reach.
     pub failure: Option<String>,
-    /// Doubts there, and which of the varied numbers change nothing anywhere.
+    /// Warnings there, and which of the varied numbers change nothing anywhere.
     pub flags: Vec<Flag>,
     /// What changed the rate most since the first point with one, in words: factors of its law, or branches.
     pub reason: Option<String>,

@@ -9,7 +9,7 @@ use crate::tank::{Observed, Tank};
 /// pH by which surface and bath may differ unsaid.
 const UNSAID_PH: f64 = 0.3;
 
-/// Doubts about the surface behind a film; none without a film.
+/// Warnings about the surface behind a film; none without a film.
 pub(super) fn doubts(tank: &Tank, observed: &Observed, states: &[SteadyState]) -> Vec<Flag> {
     let Some(surface) = &observed.behind_film else { return Vec::new() };
     let um_h = |rates: &[f64]| tank.growth(rates).0 * SECONDS_PER_HOUR;

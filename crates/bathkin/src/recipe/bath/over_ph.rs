@@ -30,7 +30,7 @@ pub struct BathDistribution {
     pub bath_ph: f64,
     /// Temperature, degC.
     pub temperature_c: f64,
-    /// Doubts.
+    /// Warnings.
     pub flags: Vec<Flag>,
 }
 
@@ -213,7 +213,7 @@ impl Bath {
         Ok(profile.species(metal).unwrap_or_default().to_vec())
     }
 
-    /// Doubts of the recipe, of the curve's strongest point, and of what it is oversaturated with.
+    /// Warnings of the recipe, of the curve's strongest point, and of what it is oversaturated with.
     pub(super) fn curve_flags(&self, profile: &Profile) -> Result<Vec<Flag>> {
         let model = self.recipe.model()?;
         let mut flags = model.flags.clone();

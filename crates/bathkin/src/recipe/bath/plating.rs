@@ -18,7 +18,7 @@ pub struct Plated {
     pub substrate: String,
     /// What was done to it.
     pub activation: Activation,
-    /// Doubts.
+    /// Warnings.
     pub flags: Vec<Flag>,
 }
 
@@ -135,7 +135,7 @@ fn check_load(area_m2: f64, minutes: f64) -> Result<()> {
     Ok(())
 }
 
-/// Doubts about the start of a load.
+/// Warnings about the start of a load.
 fn start_flags(substrate: &Substrate, start: &Start, load: &SingleLoad) -> Vec<Flag> {
     if start.coverage.is_complete() {
         return Vec::new();

@@ -35,7 +35,7 @@ pub struct BathPolarisation {
     pub temperature_c: f64,
     /// pH in the bath.
     pub ph: f64,
-    /// Doubts.
+    /// Warnings.
     pub flags: Vec<Flag>,
 }
 

@@ -25,7 +25,7 @@ pub struct BathTitration {
     pub bath_ph: f64,
     /// Temperature, degC.
     pub temperature_c: f64,
-    /// Doubts.
+    /// Warnings.
     pub flags: Vec<Flag>,
 }
 

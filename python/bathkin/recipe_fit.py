@@ -294,7 +294,7 @@ class Fit:
             drawn = self._core.bootstrap(count, seed, resampling == "cases", report)
         return FitBootstrap(json.loads(drawn))
 
-    def ln_posterior(self, values: ArrayLike) -> NDArray[np.float64] | float:
+    def log_posterior(self, values: ArrayLike) -> NDArray[np.float64] | float:
         """Logarithm of the posterior density at numbers of the recipe, up to a constant.
 
         Args:
@@ -310,7 +310,7 @@ class Fit:
             raise DataError(f"values = {shown(values)}: expected numbers") from error
         if points.ndim > 2:
             raise DataError(f"values have the shape {points.shape}: expected a row for each point")
-        found = self._core.ln_posterior(np.atleast_2d(points))
+        found = self._core.log_posterior(np.atleast_2d(points))
         return found if points.ndim == 2 else float(found[0])
 
     def sample(

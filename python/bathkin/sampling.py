@@ -30,7 +30,7 @@ class Sample:
     Attributes:
         names: Sampled numbers, as in `estimates` and `starts` of the fit.
         chain: Values by step, walker and number, in the recipe's units.
-        ln_posterior: Logarithm of the posterior by step and walker, up to a constant.
+        log_posterior: Logarithm of the posterior by step and walker, up to a constant.
         acceptance: Part of the moves that were taken; 0.2-0.5 is usual.
         autocorrelation_steps: Steps after which a number has forgotten where it was, NaN where the
             chain is too short to tell.
@@ -40,13 +40,13 @@ class Sample:
         self,
         names: list[str],
         chain: NDArray[np.float64],
-        ln_posterior: NDArray[np.float64],
+        log_posterior: NDArray[np.float64],
         acceptance: float,
         autocorrelation_steps: NDArray[np.float64],
     ) -> None:
         self.names = names
         self.chain = chain
-        self.ln_posterior = ln_posterior
+        self.log_posterior = log_posterior
         self.acceptance = acceptance
         self.autocorrelation_steps = autocorrelation_steps
 
@@ -93,7 +93,7 @@ class Sample:
             raise BathkinError(_NEEDED) from error
         by_walker = np.moveaxis(self.chain, 0, 1)
         posterior = {name: by_walker[:, :, place] for place, name in enumerate(self.names)}
-        return arviz.from_dict(posterior=posterior, sample_stats={"lp": self.ln_posterior.T})
+        return arviz.from_dict(posterior=posterior, sample_stats={"lp": self.log_posterior.T})
 
     def __repr__(self) -> str:
         return self.summary()
@@ -109,7 +109,7 @@ class _Posterior:
     def __call__(self, points: NDArray[np.float64]) -> NDArray[np.float64] | float:
         if self._ended is None:
             try:
-                return self._fit.ln_posterior(points)
+                return self._fit.log_posterior(points)
             except BaseException as ended:
                 self._ended = ended
         return np.zeros(len(points))

@@ -126,7 +126,7 @@ def test_the_posterior_of_believed_sigmas_is_normal(known: bk.Fit) -> None:
     points = np.array(
         [[rate, energy], [rate, energy + 3.0], [1.03 * rate, energy], [-rate, energy]]
     )
-    found = known.ln_posterior(points)
+    found = known.log_posterior(points)
     kelvin = RUNS["temperature_c"].to_numpy() + 273.15
     slope = -(1.0 / kelvin - 1.0 / 361.15) / R_KJ
     design = np.column_stack([np.ones(6), slope]) / 0.02
@@ -138,9 +138,9 @@ def test_the_posterior_of_believed_sigmas_is_normal(known: bk.Fit) -> None:
     assert found[1] - found[0] == pytest.approx(drop([0.0, 3.0]), rel=1e-6)
     assert found[2] - found[0] == pytest.approx(drop([np.log(1.03), 0.0]), rel=1e-5)
     assert found[3] == -np.inf
-    assert known.ln_posterior([rate, energy]) == found[0]
+    assert known.log_posterior([rate, energy]) == found[0]
     with pytest.raises(bk.DataError, match="2 numbers"):
-        known.ln_posterior([rate])
+        known.log_posterior([rate])
 
 
 @pytest.mark.filterwarnings("ignore::FutureWarning", "ignore::DeprecationWarning")

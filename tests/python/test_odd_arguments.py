@@ -107,7 +107,7 @@ CALLS: dict[str, Callable[[Any, bk.Fit, bk.Recipe], Any]] = {
     "predict value": lambda odd, fit, short: fit.predict({"temperature_c": odd}),
     "bootstrap": lambda odd, fit, short: fit.bootstrap(odd),
     "resampling": lambda odd, fit, short: fit.bootstrap(2, resampling=odd),
-    "ln_posterior": lambda odd, fit, short: fit.ln_posterior(odd),
+    "log_posterior": lambda odd, fit, short: fit.log_posterior(odd),
     "walkers": lambda odd, fit, short: fit.sample(2, 0, walkers=odd),
     "next_runs": lambda odd, fit, short: fit.next_runs(odd),
     "next_runs aim": lambda odd, fit, short: fit.next_runs({"temperature_c": [80]}, aim=odd),

@@ -161,17 +161,17 @@ fn the_posterior_of_a_line_is_normal() {
     let (_, covariance, _) = line(0.03, mean, sd);
     let information = covariance.try_inverse().expect("regular");
     let at: Vec<f64> = found.estimates.iter().map(|estimate| estimate.value).collect();
-    let best = found.ln_posterior(&at).expect("a density");
+    let best = found.log_posterior(&at).expect("a density");
     for (times, more) in [(1.02, 0.0), (1.0, 3.0), (0.97, -2.0)] {
         let step = DVector::from_row_slice(&[f64::ln(times), more]);
         let expected = -0.5 * (&information * &step).dot(&step) - f64::ln(times);
-        let there = found.ln_posterior(&[at[0] * times, at[1] + more]).expect("a density");
+        let there = found.log_posterior(&[at[0] * times, at[1] + more]).expect("a density");
         assert!((there - best - expected).abs() < 1e-6, "{} and not {expected}", there - best);
     }
     for outside in [[at[0], 95.0], [-at[0], at[1]], [f64::NAN, at[1]]] {
-        assert_eq!(found.ln_posterior(&outside).expect("a density"), f64::NEG_INFINITY);
+        assert_eq!(found.log_posterior(&outside).expect("a density"), f64::NEG_INFINITY);
     }
-    assert!(found.ln_posterior(&at[..1]).is_err());
+    assert!(found.log_posterior(&at[..1]).is_err());
 }
 
 /// Mean and covariance of (ln rate, Ea).

@@ -6,7 +6,7 @@ use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::single_load::carry;
 use bathkin::recipe::{Bath, Recipe, Value};
 use bathkin::surface::Conditions;
-use bathkin::tank::{Observed, Tank};
+use bathkin::tank::{BathState, Tank};
 
 use crate::recipes::{column, gain, last, live, say, set};
 
@@ -122,9 +122,9 @@ fn two_formaldehyde_and_four_hydroxide_go_per_copper() {
     }
 }
 
-fn observed(recipe: &Recipe) -> Observed {
+fn observed(recipe: &Recipe) -> BathState {
     let model = recipe.model().expect("a model");
-    let mut observed = Observed::new(&model.tank);
+    let mut observed = BathState::new(&model.tank);
     observed.totals_mol_l.copy_from_slice(&model.fresh_totals_mol_l);
     observed.update(&model.tank, &mut model.tank.equilibrium.speciation()).expect("solved");
     observed

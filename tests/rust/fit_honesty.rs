@@ -93,7 +93,7 @@ fn a_robust_loss_is_not_talked_into_an_outlier_by_its_size() {
         let size = found.column_errors()[0].size;
         assert!(size < 2.0, "{robust:?}: nickel of size {size}");
         assert!(found.criteria().is_none());
-        let refused = found.ln_posterior(&[truth, 6.0, 4.8]).expect_err("no likelihood");
+        let refused = found.log_posterior(&[truth, 6.0, 4.8]).expect_err("no likelihood");
         assert!(refused.to_string().contains("a robust loss is no likelihood"), "{refused}");
         assert!(found.sampler_start(4, 1).is_err());
     }

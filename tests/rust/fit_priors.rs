@@ -3,7 +3,7 @@
 use bathkin_numerics::least_squares::{LeastSquaresOptions, Loss};
 use bathkin_statistics::design::{Aim, Candidate, choose};
 use bathkin_statistics::fit::{Determination, Scale};
-use bathkin_statistics::priors::{NormalPrior, fit_with_priors, ln_posterior};
+use bathkin_statistics::priors::{NormalPrior, fit_with_priors, log_posterior};
 use bathkin_statistics::{FitError, FitOptions, fit};
 use nalgebra::{DMatrix, DVector};
 
@@ -142,7 +142,7 @@ fn a_design_counts_priors_as_information() {
 #[test]
 fn the_log_posterior_is_that_of_the_fit_or_integrated_over_the_scale() {
     let model = line(SIGMA);
-    let of = |scale, at: &[f64]| ln_posterior(&model, &PRIORS, scale, at).expect("a density");
+    let of = |scale, at: &[f64]| log_posterior(&model, &PRIORS, scale, at).expect("a density");
     // Known: a parabola with the covariance of the fit.
     let found = fit_with_priors(&model, &PRIORS, &[0.0, 0.0], &options(Scale::Known)).expect("a fit");
     let step = DVector::from_row_slice(&[0.3, -0.2]);

@@ -15,13 +15,13 @@
 #[doc = include_str!("../README.md")]
 struct Readme;
 
-mod abreast;
 mod dense;
 mod error;
 mod events;
 mod integrate;
 pub mod least_squares;
 mod linear;
+mod lockstep;
 mod minimum;
 mod options;
 mod problem;
@@ -36,10 +36,10 @@ mod integrate_tests;
 #[cfg(test)]
 mod test_problems;
 
-pub use abreast::Abreast;
 pub use error::IntegrationError;
 pub use integrate::{Arrival, Stop, advance};
 pub use linear::{Lu, SingularMatrix, dot};
+pub use lockstep::Lockstep;
 pub use options::Options;
 pub use problem::{Crossing, Problem};
 pub use roots::{Bracket, RootError, bracketed_root, narrow_bracket};

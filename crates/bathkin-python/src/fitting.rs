@@ -153,14 +153,14 @@ impl RecipeFit {
     }
 
     /// Logarithm of the posterior at points (rows) in the numbers of the recipe.
-    fn ln_posterior<'py>(
+    fn log_posterior<'py>(
         &self,
         py: Python<'py>,
         points: PyReadonlyArray2<'py, f64>,
     ) -> PyResult<Bound<'py, PyArray1<f64>>> {
         let points: Vec<Vec<f64>> = points.as_array().rows().into_iter().map(|row| row.to_vec()).collect();
         let values = self.watched(py, None, |fit, _| {
-            let each = points.par_iter().map(|point| fit.ln_posterior(point));
+            let each = points.par_iter().map(|point| fit.log_posterior(point));
             each.collect::<Vec<Result<f64, DataError>>>().into_iter().collect::<Result<Vec<f64>, DataError>>()
         })?;
         Ok(values.into_pyarray(py))

@@ -48,12 +48,12 @@ fn written(life: &bathkin::Life, flags: &[bathkin::recipe::Flag]) -> String {
         surface: &'a bathkin::life::SurfaceStanding,
         stress: &'a Option<bathkin::deposit::StressStanding>,
         loads: &'a [bathkin::life::LoadRecord],
-        events: &'a [bathkin::life::Happening],
+        events: &'a [bathkin::life::EventRecord],
         ledger: &'a bathkin::life::Ledger,
         balance: &'a bathkin::life::Balance,
         reductant_feed: &'a bathkin::life::ReductantFeed,
         hydrogen_l: f64,
-        effort: &'a bathkin::life::Effort,
+        effort: &'a bathkin::life::SolverStatistics,
         flags: &'a [bathkin::recipe::Flag],
     }
     json(&Document {

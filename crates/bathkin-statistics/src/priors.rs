@@ -295,7 +295,7 @@ fn posterior<M: ResidualModel>(
 ///
 /// # Panics
 /// Where a prior names no parameter of the model; [`WithPriors::new`] tells.
-pub fn ln_posterior<M: ResidualModel>(
+pub fn log_posterior<M: ResidualModel>(
     model: &M,
     priors: &[NormalPrior],
     scale: Scale,

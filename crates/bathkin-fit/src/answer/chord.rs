@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use bathkin_numerics::least_squares::Residuals;
 
-use crate::problem::kept::Linearised;
+use crate::problem::evaluation_cache::Linearised;
 use crate::problem::{DataError, RecipeModel};
 use bathkin_statistics::residual_model::ResidualModel;
 

@@ -6,8 +6,8 @@ use bathkin::Recipe;
 use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions, Loss, Residuals, linear_fit};
 
 use super::chord::{CHORD, Chord};
-use super::eager::Eager;
 use super::estimates::{PathEstimate, RecipeFit};
+use super::fused_jacobian::FusedJacobian;
 use super::messages::messages;
 use super::prior::{Prior, normal_priors, shares};
 use super::sizes::settle;
@@ -262,7 +262,9 @@ fn fit_to_the_edge(model: &RecipeModel, start: Vec<f64>, options: &mut FitOption
     // Parts of the largest singular value, the scaled slopes being of norm one.
     const WEAK: [f64; 3] = [1e-3, 1e-2, 1e-1];
     let search = |options: &mut FitOptions| {
-        to_the_edge(model, start.clone(), options, |start, options| fit(&Eager(model), start, options))
+        to_the_edge(model, start.clone(), options, |start, options| {
+            fit(&FusedJacobian(model), start, options)
+        })
     };
     let before = options.clone();
     let found = search(options);

@@ -15,7 +15,7 @@ use crate::arrhenius::Message;
 use crate::arrhenius_remarks::{MAY_MISS, MISSES, PLAUSIBLE_KJ_MOL};
 use crate::problem::case::Kind;
 use crate::problem::model::Row;
-use crate::problem::{ErrorModel, FreeNumber, ParameterScale};
+use crate::problem::{ErrorModel, FreeParameter, ParameterScale};
 use crate::runs::Quantity;
 use bathkin_statistics::combinations::{Coordinate, DeterminedCombination, determined_combinations};
 use bathkin_statistics::fit::{Determination, Fit};
@@ -109,7 +109,7 @@ fn spans(made: &RecipeFit) -> Vec<Message> {
     for (path, unit, last, called, least, enough) in SPANS {
         let of_kind = made.model.free.iter().zip(&made.estimates);
         let of_kind = of_kind.filter(|(_, one)| whole_path(one).rsplit('.').next() == Some(last));
-        // What labels part rests on the runs of its label; of what is not parted, the first.
+        // What labels part rests on the runs of its label; of what is not grouped, the first.
         let mut whole = false;
         for (free, estimate) in of_kind {
             if free.group.is_none() && std::mem::replace(&mut whole, true) {
@@ -269,7 +269,7 @@ fn open(made: &RecipeFit) -> Vec<Message> {
 /// What numbers that are not determined alone tell together.
 fn told_together(made: &RecipeFit) -> Option<String> {
     const SHOWN: usize = 4;
-    let coordinate = |number: &FreeNumber| match number.scale {
+    let coordinate = |number: &FreeParameter| match number.scale {
         ParameterScale::Log => Coordinate::Logarithmic,
         ParameterScale::Linear => Coordinate::Straight,
     };

@@ -7,7 +7,7 @@ use super::estimates::RecipeFit;
 use crate::problem::{DataError, ParameterScale};
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::fit::{Determination, Scale};
-use bathkin_statistics::priors::ln_posterior;
+use bathkin_statistics::priors::log_posterior;
 use bathkin_statistics::random::Stream;
 
 impl RecipeFit {
@@ -20,12 +20,12 @@ impl RecipeFit {
     /// moved so, and the greatest density over the numbers lies a little below the estimate.
     ///
     /// Errors are of the size of the fit where the sigmas are believed; else a common factor of all sizes is
-    /// integrated out ([`ln_posterior`]). With values below a limit the sizes are those of the fit.
+    /// integrated out ([`log_posterior`]). With values below a limit the sizes are those of the fit.
     ///
     /// # Errors
     /// [`DataError`] for more or fewer values than there are estimates, and for a robust loss, which is no
     /// likelihood.
-    pub fn ln_posterior(&self, values: &[f64]) -> Result<f64, DataError> {
+    pub fn log_posterior(&self, values: &[f64]) -> Result<f64, DataError> {
         self.check_loss()?;
         let count = self.estimates.len();
         if values.len() != count {
@@ -48,7 +48,7 @@ impl RecipeFit {
             .filter(|(number, _)| number.scale == ParameterScale::Log)
             .map(|(_, value)| value)
             .sum();
-        match ln_posterior(&self.model, &self.priors, scale, inside) {
+        match log_posterior(&self.model, &self.priors, scale, inside) {
             Ok(found) if !found.is_nan() => found - over_logarithms,
             _ => f64::NEG_INFINITY,
         }

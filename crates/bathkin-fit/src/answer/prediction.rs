@@ -88,8 +88,8 @@ impl RecipeFit {
 
     /// What a coupon under these settings would show, with its slopes by the numbers of the fit.
     pub(super) fn slope(&self, given: &[(String, f64)]) -> Result<Slope, DataError> {
-        if let Some(parted) = self.model.free.iter().find(|number| number.group.is_some()) {
-            let what = format!("{} is one of several: a prediction would need a label", parted.name);
+        if let Some(grouped) = self.model.free.iter().find(|number| number.group.is_some()) {
+            let what = format!("{} is one of several: a prediction would need a label", grouped.name);
             return Err(FitError::Undetermined(what).into());
         }
         let (case, quantity) = self.coupon(given)?;

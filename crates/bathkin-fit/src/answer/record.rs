@@ -67,9 +67,9 @@ impl RecipeFit {
         }
         let open = |(column, _): &&(String, String)| !labels.iter().any(|(named, _)| named == column);
         let Some((column, _)) = groups().find(open) else { return Ok(()) };
-        let parted =
+        let grouped =
             self.model.free.iter().find(|free| free.group.as_ref().is_some_and(|(by, _)| by == column));
-        let name = parted.map_or("", |free| free.name.split('@').next().unwrap_or(&free.name));
+        let name = grouped.map_or("", |free| free.name.split('@').next().unwrap_or(&free.name));
         Err(refuse(format!(
             "{name} has a value for each {column}, and a recipe has one number there: say which {column}, one of {}",
             of(column).join(", ")

@@ -11,8 +11,8 @@
 
 use bathkin_numerics::least_squares::{Loss, Residuals};
 
-use super::eager::Eager;
 use super::fitting::{CLOSELY, NEGLIGIBLE, to_the_edge};
+use super::fused_jacobian::FusedJacobian;
 use super::sizes::{spare, told_size};
 use crate::problem::{DataError, RecipeModel};
 use bathkin_statistics::error::FitError;
@@ -36,7 +36,7 @@ pub(super) fn fit_with_more(
     let scale = std::mem::replace(&mut options.scale, Scale::Known);
     let solve = |model: &RecipeModel, priors: &[NormalPrior], start: Vec<f64>, options: &mut FitOptions| {
         to_the_edge(model, start, options, |start, options| {
-            fit_with_priors(&Eager(model), priors, start, options)
+            fit_with_priors(&FusedJacobian(model), priors, start, options)
         })
     };
     let mut way = model.one_sided();

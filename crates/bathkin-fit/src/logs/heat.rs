@@ -81,7 +81,7 @@ impl Working {
         self.idle?.ramp(time, (since, self.at_k(since)), (until, self.at_k(until)))
     }
 
-    /// Stretches without work, s, parted where a row has a temperature of its own.
+    /// Stretches without work, s, grouped where a row has a temperature of its own.
     fn rests(&self, pieces: &[Vec<Piece>]) -> Vec<(f64, f64)> {
         let mut found: Vec<(f64, f64)> = Vec::new();
         let mut start = 0.0;

@@ -12,7 +12,7 @@ use super::course::{course, finely};
 use super::work::{Told, thickness_is_work, told};
 use crate::problem::case::{Case, Kind};
 use crate::problem::error_model::Observation;
-use crate::problem::free::{FreeNumber, ParameterScale, Target};
+use crate::problem::free::{FreeParameter, ParameterScale, Target};
 use crate::problem::grain::FINE;
 use crate::problem::sheet::{DataError, Sheet};
 use crate::problem::tables::Collected;
@@ -50,7 +50,7 @@ pub(crate) fn collect(
     log: &Sheet,
     starts_as_made_up: bool,
     into: &mut Collected,
-) -> Result<Vec<FreeNumber>, DataError> {
+) -> Result<Vec<FreeParameter>, DataError> {
     log.check()?;
     let meanings = meanings(recipe, log)?;
     let model = recipe.model()?;
@@ -113,11 +113,11 @@ pub(crate) fn collect(
     Ok(free)
 }
 
-fn start_number(log: &Sheet, column: &str, value: f64, case: usize, place: usize) -> FreeNumber {
+fn start_number(log: &Sheet, column: &str, value: f64, case: usize, place: usize) -> FreeParameter {
     // Where nothing was found at first, what was found later.
     let largest = log.column(column).into_iter().flatten().flatten().fold(0.0_f64, |a, b| a.max(*b));
     let size = [value, largest, 1.0].into_iter().find(|size| *size > 0.0).unwrap_or(1.0);
-    FreeNumber {
+    FreeParameter {
         name: format!("start.{column}@{}", log.file),
         targets: vec![Target::Start { case, place }],
         scale: ParameterScale::Linear,

@@ -2,8 +2,8 @@
 
 use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
-use bathkin::life::{BareLoad, plate_abreast};
-use bathkin::tank::Observed;
+use bathkin::life::{BareLoad, plate_in_lockstep};
+use bathkin::tank::BathState;
 
 use super::sheet::DataError;
 use super::variant::{ALONE, LawsRead, Variant, Variants};
@@ -133,7 +133,7 @@ impl Coupon {
                 Ok(BareLoad { tank: &bath.tank, totals_mol_l: &bath.totals_mol_l, start, follows })
             });
             let loads = loads.collect::<bathkin::error::Result<Vec<_>>>()?;
-            let layers = plate_abreast(&loads, area_m2, minutes, relative_tolerance)?;
+            let layers = plate_in_lockstep(&loads, area_m2, minutes, relative_tolerance)?;
             return Ok(layers
                 .iter()
                 .map(|layer| match self.quantity {
@@ -144,7 +144,7 @@ impl Coupon {
                 .collect());
         }
         let rate = |bath: &&Variant| {
-            let mut observed = Observed::new(&bath.tank);
+            let mut observed = BathState::new(&bath.tank);
             observed.totals_mol_l.copy_from_slice(&bath.totals_mol_l);
             observed.update(&bath.tank, &mut bath.tank.equilibrium.solved_exactly().speciation())?;
             let deposition_um_h = observed.growth_um_s * SECONDS_PER_HOUR;

@@ -62,7 +62,7 @@ pub enum Target {
 
 /// A number that the solver moves.
 #[derive(Debug, Clone, PartialEq)]
-pub struct FreeNumber {
+pub struct FreeParameter {
     /// Name in results: the path, with the group behind it where there are several.
     pub name: String,
     /// What it sets.
@@ -77,7 +77,7 @@ pub struct FreeNumber {
     pub group: Option<(String, String)>,
 }
 
-impl FreeNumber {
+impl FreeParameter {
     /// Whether it has a say in a case with these labels.
     pub fn rules(&self, case: usize, labels: &[(String, String)]) -> bool {
         let here = |target: &Target| match target {

@@ -3,15 +3,15 @@
 //! | piece | what it is |
 //! | --- | --- |
 //! | [`sheet`] | columns of numbers as a reader hands them over |
-//! | [`question`] | which numbers are free, tied or parted; which sheets are runs and which logs |
+//! | [`question`] | which numbers are free, tied or grouped; which sheets are runs and which logs |
 //! | [`error_model`] | how errors of a column are distributed |
 //! | [`model`] | the residuals, with slopes through equilibrium, rates, integration and additions |
 
 pub(crate) mod case;
 pub mod error_model;
+pub(crate) mod evaluation_cache;
 pub mod free;
 pub(crate) mod grain;
-pub(crate) mod kept;
 pub mod model;
 pub mod question;
 pub mod sheet;
@@ -19,7 +19,7 @@ pub(crate) mod tables;
 pub(crate) mod variant;
 
 pub use error_model::{ErrorModel, Observation};
-pub use free::{FreeNumber, ParameterScale};
+pub use free::{FreeParameter, ParameterScale};
 pub use model::{Column, RecipeModel};
 pub use question::{Data, Question, Tie};
 pub use sheet::{DataError, Sheet};

@@ -8,9 +8,9 @@ use rayon::prelude::*;
 
 use super::case::{Care, Case, Point};
 use super::error_model::{ErrorModel, Observation};
-use super::free::{FreeNumber, Target};
+use super::evaluation_cache::{EvaluationCache, Linearised, Values};
+use super::free::{FreeParameter, Target};
 use super::grain::{BOTH_SIDES, Grain, STEP, STEP_TO_ONE_SIDE};
-use super::kept::{Kept, Linearised, Values};
 use super::question::{Data, Question};
 use super::sheet::DataError;
 use super::variant::LawsRead;
@@ -50,17 +50,17 @@ pub(crate) struct Row {
 /// **Derivatives** are central differences in the numbers the solver moves, 3e-5 times the larger of the
 /// number and its usual size to either side, from one side where the recipe refuses the other; on the way to
 /// a minimum they are from one side, with a smaller step, off by a few millionths. All points of a simulated case are
-/// carried with the same steps ([`bathkin_numerics::Abreast`]) and with equilibria solved to rounding, so that
+/// carried with the same steps ([`bathkin_numerics::Lockstep`]) and with equilibria solved to rounding, so that
 /// what is differenced is smooth: the relative error of central ones is about 1e-9. They pass through
 /// equilibrium, rates, integration and additions, and hold for every number of a recipe.
 #[derive(Debug, Clone)]
 pub struct RecipeModel {
     names: Vec<String>,
-    pub(crate) free: Vec<FreeNumber>,
+    pub(crate) free: Vec<FreeParameter>,
     pub(crate) cases: Vec<Case>,
     pub(crate) rows: Vec<Row>,
     pub(crate) columns: Vec<Column>,
-    kept: Arc<Kept>,
+    kept: Arc<EvaluationCache>,
     laws: Arc<LawsRead>,
     grain: Grain,
     pub(crate) stop: Stop,
@@ -72,7 +72,12 @@ pub struct RecipeModel {
 const ROUNDING: f64 = 1e-11;
 
 impl RecipeModel {
-    pub(crate) fn new(free: Vec<FreeNumber>, cases: Vec<Case>, rows: Vec<Row>, columns: Vec<Column>) -> Self {
+    pub(crate) fn new(
+        free: Vec<FreeParameter>,
+        cases: Vec<Case>,
+        rows: Vec<Row>,
+        columns: Vec<Column>,
+    ) -> Self {
         let names = free.iter().map(|number| number.name.clone()).collect();
         let mut longest_first: Vec<usize> = (0..cases.len()).collect();
         longest_first.sort_by_key(|number| std::cmp::Reverse(cases[*number].stretches()));
@@ -113,7 +118,7 @@ impl RecipeModel {
     }
 
     /// The free numbers.
-    pub fn free(&self) -> &[FreeNumber] {
+    pub fn free(&self) -> &[FreeParameter] {
         &self.free
     }
 
@@ -132,9 +137,9 @@ impl RecipeModel {
         self.rows.iter().map(|row| row.observed.below)
     }
 
-    /// Places of the free numbers that a path means: its own, or all of those it is parted into.
+    /// Places of the free numbers that a path means: its own, or all of those it is grouped into.
     pub(crate) fn places_of(&self, path: &str) -> Vec<usize> {
-        let meant = |number: &FreeNumber| {
+        let meant = |number: &FreeParameter| {
             number.name == path || number.name.split_once('@').is_some_and(|(name, _)| name == path)
         };
         (0..self.free.len()).filter(|place| meant(&self.free[*place])).collect()

@@ -1,11 +1,11 @@
-//! What is asked of data: which numbers are free, tied or parted, and how errors are distributed.
+//! What is asked of data: which numbers are free, tied or grouped, and how errors are distributed.
 
 use bathkin::Recipe;
 use bathkin::error::Place;
 use bathkin::recipe::Value;
 
 use super::error_model::ErrorModel;
-use super::free::{FreeNumber, ParameterScale, Target};
+use super::free::{FreeParameter, ParameterScale, Target};
 use super::model::RecipeModel;
 use super::sheet::{DataError, Sheet};
 use super::tables::Collected;
@@ -119,7 +119,7 @@ impl Question {
             let known: Vec<&str> = collected.columns.iter().map(|column| column.name.as_str()).collect();
             return Err(refuse(format!("errors of {name}: measured were {}", known.join(", "))));
         }
-        let free = self.parted(free, &collected, &refuse)?;
+        let free = self.grouped(free, &collected, &refuse)?;
         if free.is_empty() {
             return Err(refuse("nothing is free: name the paths to fit".to_owned()));
         }
@@ -132,14 +132,14 @@ impl Question {
         &self,
         recipe: &Recipe,
         refuse: &dyn Fn(String) -> DataError,
-    ) -> Result<Vec<FreeNumber>, DataError> {
-        let mut numbers: Vec<FreeNumber> = Vec::new();
+    ) -> Result<Vec<FreeParameter>, DataError> {
+        let mut numbers: Vec<FreeParameter> = Vec::new();
         for path in &self.free {
             let start = number_at(recipe, path)?;
             if numbers.iter().any(|known| known.name == *path) {
                 return Err(refuse(format!("{path} is free twice")));
             }
-            numbers.push(FreeNumber {
+            numbers.push(FreeParameter {
                 name: path.clone(),
                 targets: vec![Target::Path { path: path.clone(), factor: 1.0 }],
                 scale: ParameterScale::of(path, start),
@@ -177,16 +177,16 @@ impl Question {
     }
 
     /// One number for every label where a column parts it.
-    fn parted(
+    fn grouped(
         &self,
-        free: Vec<FreeNumber>,
+        free: Vec<FreeParameter>,
         collected: &Collected,
         refuse: &dyn Fn(String) -> DataError,
-    ) -> Result<Vec<FreeNumber>, DataError> {
-        let mut parted = Vec::new();
+    ) -> Result<Vec<FreeParameter>, DataError> {
+        let mut grouped = Vec::new();
         for number in free {
             let Some((_, column)) = self.per.iter().find(|(path, _)| *path == number.name) else {
-                parted.push(number);
+                grouped.push(number);
                 continue;
             };
             let mut labels: Vec<&(String, String)> = Vec::new();
@@ -199,13 +199,13 @@ impl Question {
                     labels.push(label);
                 }
             }
-            parted.extend(labels.into_iter().map(|label| FreeNumber {
+            grouped.extend(labels.into_iter().map(|label| FreeParameter {
                 name: format!("{}@{}", number.name, label.1),
                 group: Some(label.clone()),
                 ..number.clone()
             }));
         }
-        Ok(parted)
+        Ok(grouped)
     }
 
     fn refuse_if_free(&self, setting: &Setting, sheet: &Sheet) -> Result<(), DataError> {

@@ -23,7 +23,7 @@ pub struct Operator<'a> {
     opened_l: Vec<f64>,
     /// Volume of each solution fed that stands in the ledger, or went in before it, L.
     booked_l: Vec<f64>,
-    /// The measure doses are rounded to; none: they are poured to the drop.
+    /// The measure doses are rounded to; none: not rounded.
     pub(super) rounding: Option<Rounding>,
     /// Looks at the bath before and after each dose, for a plan.
     pub(super) watch: Option<Watch>,

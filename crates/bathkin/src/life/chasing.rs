@@ -1,6 +1,6 @@
 //! Additions that call for each other: which they are.
 
-use super::Happening;
+use super::EventRecord;
 use super::ledger::{Addition, Ledger};
 
 /// Lines of the ledger, and events, that are looked back on.
@@ -9,7 +9,7 @@ const LOOKED_BACK: usize = 40;
 const NAMED: usize = 4;
 
 /// What to say when events and doses at one instant do not come to an end.
-pub(super) fn at_one_instant(ledger: &Ledger, happened: &[Happening]) -> String {
+pub(super) fn at_one_instant(ledger: &Ledger, happened: &[EventRecord]) -> String {
     format!(
         "no progress: replenishment policies and events trigger each other at one instant ({}); make the solutions \
          stronger, a trigger lower, a dead band wider, or an event rarer",
@@ -18,7 +18,7 @@ pub(super) fn at_one_instant(ledger: &Ledger, happened: &[Happening]) -> String 
 }
 
 /// What to say when a run comes to more stops than it may have.
-pub(super) fn over_time(ledger: &Ledger, happened: &[Happening], stops: u64, clock_h: f64) -> String {
+pub(super) fn over_time(ledger: &Ledger, happened: &[EventRecord], stops: u64, clock_h: f64) -> String {
     format!(
         "more than {stops} stops in the first {clock_h:.4} h: something repeats too often; the last things done: {}",
         last_done(ledger, happened)
@@ -26,7 +26,7 @@ pub(super) fn over_time(ledger: &Ledger, happened: &[Happening], stops: u64, clo
 }
 
 /// The last additions and events, each kind once, in words.
-fn last_done(ledger: &Ledger, happened: &[Happening]) -> String {
+fn last_done(ledger: &Ledger, happened: &[EventRecord]) -> String {
     let mut words: Vec<String> = Vec::new();
     let mut name = |what: String| {
         if !words.contains(&what) && words.len() < NAMED {

@@ -3,10 +3,10 @@
 use std::borrow::Cow;
 use std::cell::Cell;
 
-use bathkin_numerics::{Abreast, Problem, Stop, advance};
+use bathkin_numerics::{Lockstep, Problem, Stop, advance};
 
-use super::abreast::{carried, part, with_tolerance};
 use super::additions::Operator;
+use super::lockstep::{carried, part, with_tolerance};
 use super::segment::used_up;
 use super::simulate::{fresh_state, in_hours};
 use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR};
@@ -154,7 +154,7 @@ pub fn follow(
                 balances.set_standing(balances.tank().level.standing(balances.volume_l(state)));
             }
             let arrival =
-                advance(&Abreast::new(&members), time_s, &mut state, stretch.until_s, hint, &options)
+                advance(&Lockstep::new(&members), time_s, &mut state, stretch.until_s, hint, &options)
                     .map_err(in_hours)?;
             (time_s, hint) = (arrival.time, Some(arrival.next_step));
             if let Stop::Event { index } = arrival.stop {

@@ -12,7 +12,7 @@ use crate::error::Place;
 use crate::tank::Tank;
 
 /// A dose that completes a turnover does so to the last bit or a hair short of it.
-pub const A_HAIR_OF_A_TURNOVER: f64 = 1e-9;
+pub const TURNOVER_TOLERANCE: f64 = 1e-9;
 
 /// What a limit watches. The reading and its bound are in the unit of the name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -152,7 +152,7 @@ impl Limit {
     pub fn margin_of(&self, value: f64) -> f64 {
         match self.kind {
             // A stop at a clock time is that time to round-off, a dose a turnover nearly.
-            LimitKind::Turnovers | LimitKind::Clock => self.bound - A_HAIR_OF_A_TURNOVER - value,
+            LimitKind::Turnovers | LimitKind::Clock => self.bound - TURNOVER_TOLERANCE - value,
             kind if kind.is_floor() => value - self.bound,
             _ => self.bound - value,
         }

@@ -3,7 +3,7 @@
 use bathkin_numerics::{Options, Stop, advance};
 use serde::Serialize;
 
-use super::alone::{Alone, left_alone};
+use super::batch::{BatchBath, unreplenished};
 use super::simulate::in_hours;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
@@ -42,9 +42,9 @@ pub fn load_curve(
     minutes: f64,
     start: Start,
 ) -> Result<LoadCurve> {
-    let tank = left_alone(tank);
+    let tank = unreplenished(tank);
     let balances = Balances::new(&tank, totals_mol_l);
-    let alone = Alone::new(&balances, area_m2, start);
+    let alone = BatchBath::new(&balances, area_m2, start);
     let mut state = alone.fresh_state(totals_mol_l);
     let mut curve = LoadCurve::default();
     let mut take = |seconds: f64, state: &[f64]| -> Result<f64> {

@@ -4,9 +4,8 @@
 //! loads and limits are located and stopped at, never stepped over. The books are checked at every
 //! stop, and a run whose balances do not close fails.
 
-pub mod abreast;
 pub mod additions;
-mod alone;
+mod batch;
 mod chasing;
 pub mod clouding;
 pub mod cost;
@@ -19,6 +18,7 @@ pub mod ledger;
 pub mod limits;
 pub mod load_curve;
 pub mod loads;
+pub mod lockstep;
 pub mod outlook;
 pub mod plan;
 mod pumps;
@@ -41,7 +41,6 @@ use serde::Serialize;
 
 use crate::deposit::StressStanding;
 
-pub use abreast::{BareLoad, plate_abreast};
 pub use additions::Operator;
 pub use clouding::SolidStanding;
 pub use cost::{Cost, CostParts, CostPoint, Optimum, PricedFeed, Waste};
@@ -52,6 +51,7 @@ pub use ledger::{Addition, Ledger};
 pub use limits::{Limit, LimitKind, LimitStanding};
 pub use load_curve::{LoadCurve, load_curve};
 pub use loads::LoadRecord;
+pub use lockstep::{BareLoad, plate_in_lockstep};
 pub use outlook::{Moment, Outlook};
 pub use plan::{PlannedAddition, ShiftTotal};
 pub use readings::Readings;
@@ -106,7 +106,7 @@ pub struct Balance {
 
 /// A declared event that took place.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Happening {
+pub struct EventRecord {
     /// Clock time, h.
     pub clock_h: f64,
     /// Turnovers by metal replenished.
@@ -121,7 +121,7 @@ pub struct Happening {
 
 /// How much work the computation was.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Effort {
+pub struct SolverStatistics {
     /// Right-hand sides evaluated.
     pub right_hand_sides: u64,
     /// Stops: doses, corrections, loads, rows, the end.
@@ -155,15 +155,15 @@ pub struct Life {
     /// Every rack that came out, in order (racks on a calendar only).
     pub loads: Vec<LoadRecord>,
     /// Declared events, in order.
-    pub events: Vec<Happening>,
+    pub events: Vec<EventRecord>,
     /// The books.
     pub balance: Balance,
     /// Reductant fed against reductant used.
     pub reductant_feed: ReductantFeed,
     /// Hydrogen evolved over the life, L at 25 degC and 1 atm.
     pub hydrogen_l: f64,
-    /// Effort.
-    pub effort: Effort,
+    /// SolverStatistics.
+    pub effort: SolverStatistics,
 }
 
 impl Life {

@@ -4,7 +4,7 @@ use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
 use crate::solution::Speciation;
 use crate::solution::density::specific_gravity;
-use crate::tank::{Balances, HeldOrder, Observed, Tank};
+use crate::tank::{Balances, BathState, HeldOrder, Tank};
 
 /// What limits are held against: the bath at its working level and temperature. A bath that stands low after a
 /// night is filled up before anybody judges it.
@@ -22,7 +22,7 @@ pub struct Working {
 
 impl Working {
     /// The same of a bath that stands at its working level and temperature.
-    fn as_it_stands(observed: &Observed) -> Self {
+    fn as_it_stands(observed: &BathState) -> Self {
         Working {
             share: 1.0,
             ph_read: observed.ph,
@@ -32,7 +32,7 @@ impl Working {
     }
 
     /// Solves the liquid at a share of its contents and the working temperature.
-    fn solve(tank: &Tank, observed: &Observed, share: f64, spare: &mut Speciation) -> Result<Self> {
+    fn solve(tank: &Tank, observed: &BathState, share: f64, spare: &mut Speciation) -> Result<Self> {
         let totals = observed.totals_at(share);
         spare.solve(&tank.equilibrium, &totals, tank.temperature_k)?;
         Ok(Working {

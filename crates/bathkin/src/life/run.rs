@@ -2,11 +2,11 @@
 
 use bathkin_numerics::{Options, advance};
 
-use super::Happening;
+use super::EventRecord;
 use super::additions::Operator;
 use super::chasing;
 use super::laboratory::Laboratory;
-use super::limits::{A_HAIR_OF_A_TURNOVER, Limit};
+use super::limits::{Limit, TURNOVER_TOLERANCE};
 use super::loads::LoadBook;
 use super::readings::{Readings, turnovers};
 use super::recorder::Recorder;
@@ -39,7 +39,7 @@ pub(super) struct Run<'a> {
     pub(super) end: f64,
     pub(super) schedule: Schedule<'a>,
     pub(super) loads: LoadBook,
-    pub(super) happened: Vec<Happening>,
+    pub(super) happened: Vec<EventRecord>,
     laboratory: Option<Laboratory>,
     hint: Option<f64>,
 }
@@ -250,11 +250,11 @@ impl<'a> Run<'a> {
         let before = self.happened.len();
         for (index, event) in tank.events.iter().enumerate() {
             let turnovers = turnovers(self.balances, &self.state).0;
-            if !self.schedule.event_due(index, self.time, turnovers + A_HAIR_OF_A_TURNOVER) {
+            if !self.schedule.event_due(index, self.time, turnovers + TURNOVER_TOLERANCE) {
                 continue;
             }
             self.operator.happen(self.time, &mut self.state, event)?;
-            self.happened.push(Happening {
+            self.happened.push(EventRecord {
                 clock_h: self.time / SECONDS_PER_HOUR,
                 turnovers,
                 event: event.name.clone(),
@@ -304,7 +304,7 @@ impl<'a> Run<'a> {
     }
 
     pub(super) fn write_row(&mut self, readings: &Readings) -> Result<()> {
-        if readings.turnovers >= self.segment.next_row() - A_HAIR_OF_A_TURNOVER {
+        if readings.turnovers >= self.segment.next_row() - TURNOVER_TOLERANCE {
             self.recorder.row(self.time, &self.state, readings)?;
             self.operator.book_flows(self.time, &self.state);
             self.segment.row_done();

@@ -10,7 +10,7 @@ use super::readings::{Readings, share};
 use super::recorder::hydrogen_l;
 use super::run::Run;
 use super::surface_standing::SurfaceStanding;
-use super::{Balance, Effort, Life, ReductantFeed, Verdict, stress};
+use super::{Balance, Life, ReductantFeed, SolverStatistics, Verdict, stress};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::tank::accounts::{ALLOWED_RESIDUAL, Accounts};
@@ -168,7 +168,7 @@ pub(crate) fn carry_on(
         loads: loads.records,
         events: happened,
         hydrogen_l: hydrogen_l(tank, &amounts[layout.evolved()]),
-        effort: Effort { right_hand_sides: balances.evaluations(), stops },
+        effort: SolverStatistics { right_hand_sides: balances.evaluations(), stops },
     };
     Ok((life, state))
 }

@@ -3,8 +3,8 @@
 use bathkin_numerics::{Options, Stop, advance};
 use serde::Serialize;
 
-use super::abreast::with_tolerance;
-use super::alone::{Alone, left_alone};
+use super::batch::{BatchBath, unreplenished};
+use super::lockstep::with_tolerance;
 use super::readings::Readings;
 use super::simulate::in_hours;
 use crate::error::Result;
@@ -63,7 +63,7 @@ pub fn carry(
     relative_tolerance: f64,
 ) -> Result<Vec<f64>> {
     let balances = Balances::new(tank, totals_mol_l);
-    let alone = Alone::new(&balances, area_m2, Start::AT_ONCE);
+    let alone = BatchBath::new(&balances, area_m2, Start::AT_ONCE);
     let mut state = alone.fresh_state(totals_mol_l);
     advance(&alone, 0.0, &mut state, seconds, None, &with_tolerance(relative_tolerance)).map_err(in_hours)?;
     Ok(state)
@@ -81,9 +81,9 @@ pub fn plate(
     minutes: f64,
     how: Start,
 ) -> Result<SingleLoad> {
-    let tank = left_alone(tank);
+    let tank = unreplenished(tank);
     let balances = Balances::new(&tank, totals_mol_l);
-    let alone = Alone::new(&balances, area_m2, how);
+    let alone = BatchBath::new(&balances, area_m2, how);
     let mut state = alone.fresh_state(totals_mol_l);
     let fresh_ph = balances.observe(alone.of_tank(&state), |observed, _, _| observed.ph)?;
     let start = Readings::take(&balances, alone.of_tank(&state), fresh_ph)?;

@@ -20,7 +20,7 @@ use crate::solution::Speciation;
 use crate::solution::density::density_kg_m3;
 use crate::stop::Stop;
 use crate::surface::SteadyState;
-use crate::tank::Observed;
+use crate::tank::BathState;
 use bathkin_numerics::short;
 
 pub(super) use at_surface::over as film_over;
@@ -35,7 +35,7 @@ pub use titrate::BathTitration;
 #[derive(Debug, Clone)]
 pub struct Bath {
     recipe: Recipe,
-    pub(super) observed: Observed,
+    pub(super) observed: BathState,
     pub(super) speciation: Speciation,
     buffer_capacity_mol_l: f64,
     /// Every steady state behind the film; none without a film.
@@ -45,7 +45,7 @@ pub struct Bath {
 impl Bath {
     pub(super) fn fresh(recipe: Recipe) -> Result<Self> {
         let model = recipe.model()?;
-        let mut observed = Observed::new(&model.tank);
+        let mut observed = BathState::new(&model.tank);
         observed.totals_mol_l.copy_from_slice(&model.fresh_totals_mol_l);
         let mut speciation = model.tank.equilibrium.speciation();
         observed.update(&model.tank, &mut speciation)?;

@@ -5,7 +5,7 @@ use crate::error::Result;
 use crate::solution::chemistry::{PROTON, WATER};
 use crate::solution::profile::held_by;
 use crate::solution::{Chemistry, Element, Equilibrium, Formula};
-use crate::tank::{Observed, Tank, WATER_MOL_L};
+use crate::tank::{BathState, Tank, WATER_MOL_L};
 
 /// What the components of the bath warn of.
 pub(super) fn cautions(chemistry: &Chemistry, names: &[String]) -> Vec<Flag> {
@@ -30,8 +30,8 @@ pub(super) fn fresh_per_litre(totals: &[f64], liquid: &[Formula]) -> Vec<f64> {
 }
 
 /// The fresh bath as it shows.
-pub(super) fn fresh_bath(tank: &Tank, totals: &[f64]) -> Result<Observed> {
-    let mut observed = Observed::new(tank);
+pub(super) fn fresh_bath(tank: &Tank, totals: &[f64]) -> Result<BathState> {
+    let mut observed = BathState::new(tank);
     observed.totals_mol_l.copy_from_slice(totals);
     observed.update(tank, &mut tank.equilibrium.speciation())?;
     Ok(observed)

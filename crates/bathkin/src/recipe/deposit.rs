@@ -5,7 +5,7 @@ use super::surface_doubts::dissolving;
 use crate::deposit::DensityScale;
 use crate::error::Result;
 use crate::solution::Element;
-use crate::tank::{Observed, Tank};
+use crate::tank::{BathState, Tank};
 
 /// `deposit.density_g_cm3` or a named scale.
 pub(super) fn read_density(reader: &Reader) -> Result<DensityScale> {
@@ -61,7 +61,7 @@ pub(super) fn read_deposit_elements(
 
 /// The fresh bath must deposit its metal.
 pub(super) fn check_deposit(reader: &Reader, tank: &Tank, totals: &[f64]) -> Result<()> {
-    let mut observed = Observed::new(tank);
+    let mut observed = BathState::new(tank);
     observed.totals_mol_l.copy_from_slice(totals);
     observed.update(tank, &mut tank.equilibrium.speciation())?;
     if !observed.dissolves(tank) {

@@ -16,7 +16,7 @@ use crate::life::Life;
 use crate::solution::chemistry::HYDROXIDE;
 use crate::solution::ph::settle_ph;
 use crate::solution::{Chemistry, EnthalpyEvidence, Species};
-use crate::tank::{Observed, PH, Tank};
+use crate::tank::{BathState, PH, Tank};
 
 /// Relative change of the rate, change of pH, change of log10 of the free metal that are worth saying.
 const WORTH_SAYING: [f64; 3] = [0.1, 0.05, 0.1];
@@ -58,7 +58,7 @@ pub(super) fn missing(chemistry: &Chemistry, tank: &Tank) -> Vec<Flag> {
 ///
 /// # Errors
 /// [`crate::Error::Convergence`] from the equilibrium.
-pub(super) fn of_bath(model: &Model, observed: &Observed) -> Result<Option<Flag>> {
+pub(super) fn of_bath(model: &Model, observed: &BathState) -> Result<Option<Flag>> {
     let mut moved: Vec<(&str, &EnthalpyEvidence, Moves)> = Vec::new();
     for (place, name) in model.tank.equilibrium.species_names().iter().enumerate() {
         let Some(species) = species_named(&model.chemistry, name) else { continue };
@@ -112,7 +112,7 @@ pub(super) fn of_bath(model: &Model, observed: &Observed) -> Result<Option<Flag>
 /// [`crate::Error::Convergence`] from the equilibrium.
 pub(super) fn of_life(model: &Model, life: &Life) -> Result<Option<Flag>> {
     let last = |name: &str| life.table.column(name).and_then(|values| values.last().copied());
-    let mut observed = Observed::new(&model.tank);
+    let mut observed = BathState::new(&model.tank);
     for (slot, name) in model.tank.equilibrium.component_names().iter().enumerate() {
         observed.totals_mol_l[slot] = last(&format!("{name}_mol_l")).unwrap_or(0.0);
     }
@@ -127,7 +127,7 @@ fn species_named<'a>(chemistry: &'a Chemistry, name: &str) -> Option<&'a Species
 
 /// True for a species that, moved so far, is felt by no component, neither by the acid nor by the alkali, where no law
 /// follows species: it is not worth solving for.
-fn is_trace(model: &Model, observed: &Observed, species: &Species, place: usize, by_log_k: f64) -> bool {
+fn is_trace(model: &Model, observed: &BathState, species: &Species, place: usize, by_log_k: f64) -> bool {
     const FELT: f64 = 1e-3;
     let names = model.tank.equilibrium.component_names();
     if model.tank.kinetics.follow_species(names.len()) {
@@ -146,7 +146,7 @@ fn is_trace(model: &Model, observed: &Observed, species: &Species, place: usize,
 }
 
 /// What moving one constant does; `None` where the pH cannot be brought back.
-fn moves(model: &Model, observed: &Observed, place: usize, by_log_k: f64) -> Result<Option<Moves>> {
+fn moves(model: &Model, observed: &BathState, place: usize, by_log_k: f64) -> Result<Option<Moves>> {
     let equilibrium = model.tank.equilibrium.with_log_k_moved(place, by_log_k);
     let mut speciation = equilibrium.speciation();
     let mut after = observed.clone();
@@ -163,7 +163,7 @@ fn moves(model: &Model, observed: &Observed, place: usize, by_log_k: f64) -> Res
     }
     let tank = Tank { equilibrium: equilibrium.into(), ..model.tank.clone() };
     after.update(&tank, &mut speciation)?;
-    let free = |of: &Observed| of.dissolved_mol_l[tank.roles.metal];
+    let free = |of: &BathState| of.dissolved_mol_l[tank.roles.metal];
     let ratio = |of: fn(f64) -> f64, a: f64, b: f64| if a > 0.0 && b > 0.0 { of(b / a) } else { 0.0 };
     Ok(Some([
         ratio(f64::ln, observed.growth_um_s, after.growth_um_s),

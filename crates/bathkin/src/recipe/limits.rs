@@ -9,7 +9,7 @@ use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::life::{Life, Limit, LimitKind};
 use crate::solution::Chemistry;
-use crate::tank::{Observed, Tank};
+use crate::tank::{BathState, Tank};
 
 const PERCENT: Bounds = Bounds::between(0.0, 100.0, "a percentage between 0 and 100");
 const MORE_PERCENT: Bounds = Bounds::between(100.0, 1e5, "a percentage from 100 up, of what only grows");
@@ -31,7 +31,7 @@ pub(super) fn read_limits(
     reader: &Reader,
     chemistry: &Chemistry,
     tank: &Tank,
-    fresh: &Observed,
+    fresh: &BathState,
     by_product: &str,
     caps: &Caps,
 ) -> Result<Read> {
@@ -85,7 +85,7 @@ impl Limits<'_> {
         &mut self,
         chemistry: &Chemistry,
         tank: &Tank,
-        fresh: &Observed,
+        fresh: &BathState,
         by_product: &str,
     ) -> Result<()> {
         const PH: Bounds = Bounds::between(0.0, 14.0, "a pH between 0 and 14");

@@ -23,7 +23,7 @@ use super::laws_in_use::{flag_uncontained, touched};
 use super::limits::read_limits;
 use super::make_up::{Amounts, PhAdjustment, read_amounts, reagent_named, set_ph};
 use super::operation::{Starting, read_work};
-use super::ph_reagents::{AT_MAKE_UP, IN_THE_LIFE, flag_parted};
+use super::ph_reagents::{AT_MAKE_UP, IN_THE_LIFE, flag_differing};
 use super::policies::read_policies;
 use super::prices::read_cost;
 use super::reader::{Bounds, Flag, Reader};
@@ -238,7 +238,7 @@ pub(super) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
     let ph_corrector_g_l = reader.number_or("ph_control.corrector_g_l", Bounds::POSITIVE, 200.0)?;
     let policies = read_policies(&reader, corrector.is_some())?;
     if policies.ph != PhPolicy::Off {
-        flag_parted(&reader, &chemistry, ph_adjustment.as_ref(), corrector, ph_corrector_g_l);
+        flag_differing(&reader, &chemistry, ph_adjustment.as_ref(), corrector, ph_corrector_g_l);
     }
     let corrector_solution =
         corrector.map(|reagent| Amounts::single(reagent, ph_corrector_g_l)).unwrap_or_default();

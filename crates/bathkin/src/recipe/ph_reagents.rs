@@ -13,7 +13,7 @@ pub(super) const IN_THE_LIFE: &str = "ph_control.reagent";
 
 /// Flags one of two reagents that were the same and of which one alone was changed: the bath is then made up
 /// with one and run on the other, which is seldom meant. A recipe that names both means both.
-pub(super) fn flag_parted(
+pub(super) fn flag_differing(
     reader: &Reader,
     chemistry: &Chemistry,
     adjustment: Option<&PhAdjustment>,

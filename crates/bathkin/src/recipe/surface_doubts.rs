@@ -9,7 +9,7 @@ use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, SECONDS_PER_HOUR};
 use crate::deposit::{doubt_of_metalloid, doubt_of_rate};
 use crate::life::Life;
 use crate::surface::mixed_potential::{HIGHEST_POTENTIAL_V, LOWEST_POTENTIAL_V};
-use crate::tank::{HeldOrder, Observed, Tank};
+use crate::tank::{BathState, HeldOrder, Tank};
 
 const RATE: &str = "deposition_um_h";
 const BRANCHES: &str = "half_reaction";
@@ -58,7 +58,7 @@ fn of_alloy(tank: &Tank, wt_pct: f64) -> Option<String> {
 }
 
 /// Warnings about the surface in a bath.
-pub(super) fn of_bath(document: &Document, tank: &Tank, observed: &Observed) -> Vec<Flag> {
+pub(super) fn of_bath(document: &Document, tank: &Tank, observed: &BathState) -> Vec<Flag> {
     let mut flags = Vec::new();
     let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
     if let Some(what) = doubt_of_rate(observed.growth_um_s * SECONDS_PER_HOUR) {

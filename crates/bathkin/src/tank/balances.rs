@@ -6,7 +6,7 @@ use super::flows::{Flows, PhPump};
 use super::layout::{Layout, Volume};
 use super::lead::Part;
 use super::level::Standing;
-use super::observe::Observed;
+use super::observe::BathState;
 use super::policy::PhPolicy;
 use super::{Tank, WATER_MOL_L};
 use crate::error::Result;
@@ -41,7 +41,7 @@ struct Scratch {
     sample: Speciation,
     /// The same liquid at its set-points.
     held: Speciation,
-    observed: Observed,
+    observed: BathState,
     /// Rate of change of each slot of the liquid, mol/s.
     change: Vec<f64>,
     /// The same with what the pumps bring.
@@ -63,7 +63,7 @@ impl<'a> Balances<'a> {
                 speciation: tank.equilibrium.speciation(),
                 sample: tank.equilibrium.speciation(),
                 held: tank.equilibrium.speciation(),
-                observed: Observed::new(tank),
+                observed: BathState::new(tank),
                 change: vec![0.0; tank.liquid.len()],
                 trial: vec![0.0; tank.liquid.len()],
                 amounts: vec![0.0; tank.liquid.len()],
@@ -162,7 +162,7 @@ impl<'a> Balances<'a> {
     pub fn observe<T>(
         &self,
         state: &[f64],
-        look: impl FnOnce(&mut Observed, &Speciation, &mut Speciation) -> T,
+        look: impl FnOnce(&mut BathState, &Speciation, &mut Speciation) -> T,
     ) -> Result<T> {
         let Scratch { speciation, observed, held, .. } = &mut *self.scratch.borrow_mut();
         self.read(state, observed, speciation)?;
@@ -197,7 +197,7 @@ impl<'a> Balances<'a> {
         if at == self.temperature_k() { Ok(ph_in_bath) } else { self.ph_at(totals_mol_l, at) }
     }
 
-    fn read(&self, state: &[f64], observed: &mut Observed, speciation: &mut Speciation) -> Result<()> {
+    fn read(&self, state: &[f64], observed: &mut BathState, speciation: &mut Speciation) -> Result<()> {
         let volume = self.volume_l(state);
         self.volume_l.set(volume);
         for (position, total) in observed.totals_mol_l.iter_mut().enumerate() {

@@ -16,7 +16,7 @@
 //! the bath. Atoms of `gas` leave, atoms of `solid` fall out as a powder that plates nothing.
 
 use super::Tank;
-use super::observe::Observed;
+use super::observe::BathState;
 use crate::surface::RateLaw;
 
 /// A reaction in the liquid, resolved to slots of the tank.
@@ -34,7 +34,7 @@ pub struct BulkReaction {
     pub law: RateLaw,
 }
 
-impl Observed {
+impl BathState {
     /// Moles of a slot of the liquid made per litre and second by all bulk reactions together.
     pub fn made_mol_l_s(&self, tank: &Tank, slot: usize) -> f64 {
         tank.bulk

@@ -7,7 +7,7 @@ use super::balances::Balances;
 use super::level::LevelFlows;
 use super::policy::{MetalPolicy, PhPolicy, ReductantPolicy};
 use super::temperature::evaporation_l_h;
-use super::{METAL, Observed, Occasion, PH, REDUCTANT, Tank};
+use super::{BathState, METAL, Occasion, PH, REDUCTANT, Tank};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
 use crate::solution::Speciation;
@@ -31,7 +31,7 @@ pub(super) struct Flows {
 
 impl Flows {
     /// The flows that do not hang on the pumps. `area_rate` is the area finished, m²/s.
-    pub(super) fn of_work(tank: &Tank, observed: &Observed, area: f64, area_rate: f64) -> Self {
+    pub(super) fn of_work(tank: &Tank, observed: &BathState, area: f64, area_rate: f64) -> Self {
         let turnovers_s = observed.rates_mol_m2_s[tank.kinetics.metal()] * area
             / (tank.set_points.metal_mol_l * tank.volume_l);
         let evaporation = evaporation_l_h(tank.evaporation_l_h, tank.temperature_k, observed.temperature_k);

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Observed, Tank};
+use super::{BathState, Tank};
 use crate::surface::{Concentration, Conditions, RateLaw};
 
 /// A negative order below its range: the law is read where the range ends ([`crate::surface::Order`]).
@@ -18,7 +18,7 @@ pub struct HeldOrder {
     pub held_at_mol_l: f64,
 }
 
-impl Observed {
+impl BathState {
     /// The negative orders that are read at the lower end of their range.
     pub fn held_orders(&self, tank: &Tank) -> Vec<HeldOrder> {
         let (bath, surface) = (self.conditions(), self.conditions_at_surface());

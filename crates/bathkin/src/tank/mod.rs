@@ -39,7 +39,7 @@ pub use held_orders::HeldOrder;
 pub use layout::{Layout, Volume};
 pub use lead::{Lead, Part};
 pub use level::{Level, Standing};
-pub use observe::Observed;
+pub use observe::BathState;
 pub use policy::{Analysis, Hours, MetalPolicy, PhPolicy, Policies, ReductantPolicy};
 pub use racks::{Moment, Move, Racks};
 pub use replenisher::{DoseUnit, Replenisher};

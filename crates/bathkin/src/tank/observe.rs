@@ -8,7 +8,7 @@ use crate::surface::{Conditions, FilmSurface};
 
 /// Readings of a bath and its surface.
 #[derive(Debug, Clone, Default)]
-pub struct Observed {
+pub struct BathState {
     /// Totals of the components, mol/L.
     pub totals_mol_l: Vec<f64>,
     /// Every dissolved substance, mol/L, in the order of [`Speciation::species`].
@@ -33,17 +33,17 @@ pub struct Observed {
     pub behind_film: Option<FilmSurface>,
 }
 
-impl Observed {
+impl BathState {
     /// Memory of the right size.
     pub fn new(tank: &Tank) -> Self {
-        Observed {
+        BathState {
             totals_mol_l: vec![0.0; tank.components()],
             temperature_k: tank.temperature_k,
             dissolved_mol_l: vec![0.0; tank.equilibrium.substances()],
             rates_mol_m2_s: vec![0.0; tank.reactions.len()],
             bulk_mol_l_s: vec![0.0; tank.bulk.len()],
             behind_film: tank.film.as_ref().map(FilmSurface::new),
-            ..Observed::default()
+            ..BathState::default()
         }
     }
 

@@ -1,9 +1,9 @@
 //! Every steady state the surface of a bath may take behind its film.
 
-use super::{Observed, Tank};
+use super::{BathState, Tank};
 use crate::surface::{Conditions, FilmSurface, SteadyState};
 
-impl Observed {
+impl BathState {
     /// The steady states of the surface in this bath, slowest first; none without a film.
     pub fn steady_states(&self, tank: &Tank) -> Vec<SteadyState> {
         let Some(film) = &tank.film else { return Vec::new() };

@@ -4,13 +4,13 @@ use super::super::reader::Flag;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::life::Life;
 use crate::surface::SteadyState;
-use crate::tank::{Observed, Tank};
+use crate::tank::{BathState, Tank};
 
 /// pH by which surface and bath may differ unsaid.
 const UNSAID_PH: f64 = 0.3;
 
 /// Warnings about the surface behind a film; none without a film.
-pub(super) fn doubts(tank: &Tank, observed: &Observed, states: &[SteadyState]) -> Vec<Flag> {
+pub(super) fn doubts(tank: &Tank, observed: &BathState, states: &[SteadyState]) -> Vec<Flag> {
     let Some(surface) = &observed.behind_film else { return Vec::new() };
     let um_h = |rates: &[f64]| tank.growth(rates).0 * SECONDS_PER_HOUR;
     let mut said = Vec::new();

@@ -1,7 +1,7 @@
 //! What holds the metal, and what changed in that.
 
 use super::words::{molar, spoken};
-use crate::tank::{Observed, Tank};
+use crate::tank::{BathState, Tank};
 
 /// The metal of a bath, mol/L, and the share of it in each dissolved substance that holds it, in the
 /// order of [`crate::tank::Forms::metal`].
@@ -11,7 +11,7 @@ pub(super) struct Shares {
     of: Vec<f64>,
 }
 
-pub(super) fn shares(tank: &Tank, observed: &Observed) -> Shares {
+pub(super) fn shares(tank: &Tank, observed: &BathState) -> Shares {
     let metal = tank.roles.metal;
     let total_mol_l = observed.totals_mol_l[metal];
     let count = |substance: usize| -> f64 {

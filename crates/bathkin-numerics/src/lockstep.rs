@@ -14,7 +14,7 @@ use crate::{Crossing, Problem};
 /// stops all.
 ///
 /// ```
-/// use bathkin_numerics::{Abreast, Options, Problem, advance};
+/// use bathkin_numerics::{Lockstep, Options, Problem, advance};
 /// # use std::convert::Infallible;
 /// struct Decay(f64);
 /// impl Problem for Decay {
@@ -32,20 +32,20 @@ use crate::{Crossing, Problem};
 /// let members = [Decay(0.1), Decay(0.1 - h), Decay(0.1 + h)];
 /// let options = Options { relative_tolerance: 1e-6, absolute_tolerance: 1e-8, ..Options::default() };
 /// let mut y = [1.0; 3];
-/// advance(&Abreast::new(&members), 0.0, &mut y, 10.0, None, &options)?;
+/// advance(&Lockstep::new(&members), 0.0, &mut y, 10.0, None, &options)?;
 /// let slope = (y[2] - y[1]) / (2.0 * h);
 /// assert!((slope + 10.0 * (-1f64).exp()).abs() < 1e-5);
 /// # Ok::<(), bathkin_numerics::IntegrationError<Infallible>>(())
 /// ```
 #[derive(Debug)]
-pub struct Abreast<'a, P> {
+pub struct Lockstep<'a, P> {
     members: &'a [P],
 }
 
-impl<'a, P: Problem> Abreast<'a, P> {
+impl<'a, P: Problem> Lockstep<'a, P> {
     /// Problems side by side. They share one dimension.
     pub fn new(members: &'a [P]) -> Self {
-        Abreast { members }
+        Lockstep { members }
     }
 
     fn each(&self) -> usize {
@@ -53,7 +53,7 @@ impl<'a, P: Problem> Abreast<'a, P> {
     }
 }
 
-impl<P: Problem> Problem for Abreast<'_, P> {
+impl<P: Problem> Problem for Lockstep<'_, P> {
     type Error = P::Error;
 
     fn dimension(&self) -> usize {

@@ -2,9 +2,9 @@
 
 use std::borrow::Cow;
 
-use bathkin_numerics::{Abreast, Options, advance};
+use bathkin_numerics::{Lockstep, Options, advance};
 
-use super::alone::{Alone, left_alone};
+use super::batch::{BatchBath, unreplenished};
 use super::simulate::in_hours;
 use crate::deposit::Layer;
 use crate::error::Result;
@@ -29,13 +29,13 @@ pub struct BareLoad<'a> {
 ///
 /// # Errors
 /// [`crate::Error::Simulation`] and [`crate::Error::Convergence`].
-pub fn plate_abreast(
+pub fn plate_in_lockstep(
     loads: &[BareLoad],
     area_m2: f64,
     minutes: f64,
     relative_tolerance: f64,
 ) -> Result<Vec<Layer>> {
-    let alone: Vec<Tank> = loads.iter().map(|load| left_alone(load.tank)).collect();
+    let alone: Vec<Tank> = loads.iter().map(|load| unreplenished(load.tank)).collect();
     let tanks = carried(alone.iter().zip(loads).map(|(tank, load)| (tank, load.follows)));
     let lead = Lead::default();
     let balances: Vec<Balances> = tanks
@@ -52,10 +52,10 @@ pub fn plate_abreast(
             ))
         })
         .collect();
-    let alone: Vec<Alone> = balances
+    let alone: Vec<BatchBath> = balances
         .iter()
         .zip(loads)
-        .map(|(balances, load)| Alone::new(balances, area_m2, load.start))
+        .map(|(balances, load)| BatchBath::new(balances, area_m2, load.start))
         .collect();
     let mut state = Vec::new();
     for (member, load) in alone.iter().zip(loads) {
@@ -63,7 +63,7 @@ pub fn plate_abreast(
     }
     let each = state.len() / loads.len().max(1);
     advance(
-        &Abreast::new(&alone),
+        &Lockstep::new(&alone),
         0.0,
         &mut state,
         minutes * 60.0,

@@ -10,9 +10,9 @@ use bathkin_statistics::residual_model::ResidualModel;
 /// A step that is taken needs the slopes where it ends. They come with its values, so carrying the baths there
 /// for the values alone would be work done twice.
 #[derive(Debug)]
-pub(super) struct Eager<'a>(pub &'a RecipeModel);
+pub(super) struct FusedJacobian<'a>(pub &'a RecipeModel);
 
-impl Residuals for Eager<'_> {
+impl Residuals for FusedJacobian<'_> {
     type Error = DataError;
 
     fn parameters(&self) -> usize {
@@ -32,7 +32,7 @@ impl Residuals for Eager<'_> {
     }
 }
 
-impl ResidualModel for Eager<'_> {
+impl ResidualModel for FusedJacobian<'_> {
     fn names(&self) -> &[String] {
         self.0.names()
     }

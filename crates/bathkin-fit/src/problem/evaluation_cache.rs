@@ -16,7 +16,7 @@ pub(crate) struct Linearised {
 
 /// What was computed last.
 #[derive(Debug, Default)]
-pub(crate) struct Kept {
+pub(crate) struct EvaluationCache {
     points: Mutex<Points>,
 }
 
@@ -29,7 +29,7 @@ struct Points {
     trials: VecDeque<(Vec<f64>, Values)>,
 }
 
-impl Kept {
+impl EvaluationCache {
     /// Values and slopes at a point.
     pub fn linearised(&self, at: &[f64]) -> Option<Arc<Linearised>> {
         self.look(|points| points.linearised(at).cloned())

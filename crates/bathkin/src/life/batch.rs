@@ -13,16 +13,16 @@ use crate::tank::{Balances, Hours, Level, Loads, MetalPolicy, PhPolicy, Policies
 ///
 /// A surface that is not covered from the start has one state more, the extended coverage y of
 /// [`Coverage`], and plates with the area theta A.
-pub(super) struct Alone<'a> {
+pub(super) struct BatchBath<'a> {
     balances: &'a Balances<'a>,
     area_m2: f64,
     start: Option<Start>,
 }
 
-impl<'a> Alone<'a> {
+impl<'a> BatchBath<'a> {
     pub(super) fn new(balances: &'a Balances<'a>, area_m2: f64, start: Start) -> Self {
         balances.set_area_m2(area_m2);
-        Alone { balances, area_m2, start: (!start.coverage.is_complete()).then_some(start) }
+        BatchBath { balances, area_m2, start: (!start.coverage.is_complete()).then_some(start) }
     }
 
     /// The (scaled) state of the fresh bath and the bare load.
@@ -47,7 +47,7 @@ impl<'a> Alone<'a> {
 }
 
 /// A tank in which nothing is added, pumped or bled.
-pub(super) fn left_alone(tank: &Tank) -> Tank {
+pub(super) fn unreplenished(tank: &Tank) -> Tank {
     let mut tank = tank.clone();
     tank.work = Work::Loads(Loads::new(Vec::new()));
     tank.bleed_l_h = 0.0;
@@ -65,7 +65,7 @@ pub(super) fn left_alone(tank: &Tank) -> Tank {
     tank
 }
 
-impl Problem for Alone<'_> {
+impl Problem for BatchBath<'_> {
     type Error = Error;
 
     fn dimension(&self) -> usize {

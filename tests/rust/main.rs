@@ -97,6 +97,7 @@ mod sit;
 mod slopes;
 mod solids;
 mod solutions;
+mod solver_settings;
 mod speciation;
 mod stabilized;
 mod stabilizer;

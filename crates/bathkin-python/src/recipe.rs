@@ -219,12 +219,14 @@ impl Recipe {
         struct Solver {
             relative_tolerance: f64,
             event_time_tolerance_s: f64,
+            max_steps: u32,
             longest_clock_h: f64,
         }
         let settings = &self.inner.model().map_err(|error| raise(py, &error))?.settings;
         Ok(json(&Solver {
             relative_tolerance: settings.relative_tolerance,
             event_time_tolerance_s: settings.event_time_tolerance_s,
+            max_steps: settings.max_steps,
             longest_clock_h: settings.longest_clock_h,
         }))
     }

@@ -63,6 +63,7 @@ impl<'a> Run<'a> {
                 relative_tolerance: settings.relative_tolerance,
                 absolute_tolerance: settings.relative_tolerance * 1e-2,
                 event_time_tolerance: settings.event_time_tolerance_s,
+                max_steps: settings.max_steps,
                 samples_per_step: 1,
                 ..Options::default()
             },

@@ -28,12 +28,19 @@ pub struct Settings {
     pub relative_tolerance: f64,
     /// Time to which events are located, s.
     pub event_time_tolerance_s: f64,
+    /// Most steps between two stops, accepted or not.
+    pub max_steps: u32,
 }
 
 impl Default for Settings {
-    /// A year of clock time, 1e-8 relative, a millisecond.
+    /// A year of clock time, 1e-8 relative, a millisecond, 100,000 steps.
     fn default() -> Self {
-        Settings { longest_clock_h: 8760.0, relative_tolerance: 1e-8, event_time_tolerance_s: 1e-3 }
+        Settings {
+            longest_clock_h: 8760.0,
+            relative_tolerance: 1e-8,
+            event_time_tolerance_s: 1e-3,
+            max_steps: 100_000,
+        }
     }
 }
 

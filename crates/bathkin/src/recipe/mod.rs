@@ -59,6 +59,7 @@ mod saturation;
 pub mod sensitivity;
 mod slots;
 mod slurry;
+mod solver;
 mod species;
 pub mod strategy;
 pub mod substance;

@@ -31,6 +31,7 @@ use super::roles::read_roles;
 use super::running::{read_drag_in, read_drag_out, read_level, read_programme, read_water_interval_s};
 use super::slots::Slots;
 use super::slurry::{check_bath, check_weight};
+use super::solver::read_settings;
 use super::substrates::{Substrate, Surface, family, read_surface, substrates_for};
 use super::warnings::{Warning, read_warnings};
 use super::{constant_sets, enthalpy_doubts};
@@ -364,14 +365,7 @@ pub(super) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
     let priced: Vec<(&str, &Amounts)> =
         further.iter().map(|solution| (solution.name(), solution.amounts())).chain(poured).collect();
     let cost = read_cost(&reader, &chemistry, &tank, &make_up, ph_adjustment.as_ref(), solutions, &priced)?;
-    let settings = Settings {
-        longest_clock_h: reader.number_or(
-            "life.longest_clock_h",
-            Bounds::POSITIVE,
-            Settings::default().longest_clock_h,
-        )?,
-        ..Settings::default()
-    };
+    let settings = read_settings(&reader)?;
     let warnings = read_warnings(&reader)?;
     let roles = read_roles(
         &reader,

@@ -111,7 +111,7 @@ pub fn grid(settings: &[(String, Vec<f64>)]) -> Vec<Vec<(String, f64)>> {
 
 /// Chooses among candidate runs, settings as in [`RecipeFit::predict`] with `time_min` and `area_cm2`.
 ///
-/// Method and assumptions are those of [`design`](crate::design): slopes hold at the estimates, so make a few
+/// Method and assumptions are those of [`design`](bathkin_statistics::design): slopes hold at the estimates, so make a few
 /// runs, fit again ([`RecipeFit::updated`]), choose again. A candidate that the recipe refuses is left out, and
 /// named in the messages. Half-widths after the runs count the runs as further degrees of freedom.
 ///

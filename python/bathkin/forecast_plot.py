@@ -89,4 +89,5 @@ def _when(ahead: Forecast, hours: float) -> str:
 
 def _title(ahead: Forecast) -> str:
     count = len(ahead.lives)
-    return f"{ahead.recipe.name}: when the bath is dumped, {count} simulated bath lives, sampled from the fit"
+    lives = f"{count} simulated bath lives, sampled from the fit"
+    return f"{ahead.recipe.name}: when the bath is dumped, {lives}"

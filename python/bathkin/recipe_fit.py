@@ -388,7 +388,7 @@ class Fit:
         progress: Progress = None,
         despite_misfit: bool = False,
     ) -> Forecast:
-        """Simulated bath lives, sampled from the fit: when the bath will be dumped, and how sure that is.
+        """Dump date with its uncertainty: simulated bath lives, sampled from the fit.
 
         Args:
             recipe: The bath to run, which may differ from the fitted one in all that is not fitted;

@@ -8,7 +8,7 @@ use std::path::Path;
 use acceptance::{bench_data, read};
 use bathkin::Recipe;
 use bathkin::recipe::Value;
-use bathkin_fit::problem::RecipeModel;
+use bathkin_fit::objective::RecipeModel;
 use bathkin_fit::{Data, Question, Sheet};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};

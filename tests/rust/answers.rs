@@ -2,8 +2,9 @@
 
 use bathkin::Recipe;
 use bathkin::recipe::Value;
-use bathkin_fit::answer::{Prior, draws};
-use bathkin_fit::problem::ErrorModel;
+use bathkin_fit::data::ErrorModel;
+use bathkin_fit::estimate::Prior;
+use bathkin_fit::predict::draws;
 use bathkin_fit::{Data, DataError, Question, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
 use bathkin_statistics::fit::Scale;
 use nalgebra::{DMatrix, DVector};
@@ -245,7 +246,7 @@ fn a_sampler_of_what_is_open_is_refused_and_of_a_bound_starts_inside() {
 #[test]
 fn the_record_of_a_fit_reads_back_to_the_last_bit() {
     let tied =
-        bathkin_fit::problem::Tie { path: PH_ORDER.to_owned(), to: RATE.to_owned(), factor: Some(600.0) };
+        bathkin_fit::objective::Tie { path: PH_ORDER.to_owned(), to: RATE.to_owned(), factor: Some(600.0) };
     let mut asking = options(Scale::Estimated, &[]);
     asking.question.ties = vec![tied];
     let found = fit_recipe(&recipe(), &[rates()], &asking).expect("a fit");
@@ -275,8 +276,8 @@ fn the_record_of_a_fit_reads_back_to_the_last_bit() {
     let moved = Data::Runs(Sheet { file: "elsewhere.csv".to_owned(), ..sheet.clone() });
     let mut other = sheet;
     other.columns[1].1[0] = Some(9.2);
-    assert_eq!(bathkin_fit::answer::digest(&[moved]), record.digest);
-    assert_ne!(bathkin_fit::answer::digest(&[Data::Runs(other)]), record.digest);
+    assert_eq!(bathkin_fit::result::digest(&[moved]), record.digest);
+    assert_ne!(bathkin_fit::result::digest(&[Data::Runs(other)]), record.digest);
 }
 
 #[test]

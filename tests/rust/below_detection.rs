@@ -1,6 +1,6 @@
 //! Values of runs and logs that are only known to be below a limit of detection.
 
-use bathkin_fit::problem::ErrorModel;
+use bathkin_fit::data::ErrorModel;
 use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
 use bathkin_statistics::fit::Scale;
 use std::f64::consts::PI;

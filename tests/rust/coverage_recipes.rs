@@ -5,8 +5,8 @@
 
 use bathkin::Recipe;
 use bathkin::recipe::Value;
-use bathkin_fit::answer::PathEstimate;
-use bathkin_fit::problem::ErrorModel;
+use bathkin_fit::data::ErrorModel;
+use bathkin_fit::result::PathEstimate;
 use bathkin_fit::{Data, Question, RecipeFitOptions, fit_recipe};
 use bathkin_statistics::fit::Scale;
 use rand_chacha::ChaCha8Rng;

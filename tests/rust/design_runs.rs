@@ -1,7 +1,7 @@
 //! Runs to make next, against the information matrix of the line that the logarithm of rates is.
 
-use bathkin_fit::answer::{Aim, DesignOptions, grid, next_runs};
-use bathkin_fit::problem::ErrorModel;
+use bathkin_fit::data::ErrorModel;
+use bathkin_fit::predict::{Aim, DesignOptions, grid, next_runs};
 use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, fit_recipe};
 use bathkin_statistics::fit::Scale;
 use bathkin_statistics::quantiles::two_sided;

@@ -1,8 +1,9 @@
 //! Fits that must not say more than the data do: noise of slopes, outliers, sigmas of single runs, traces,
 //! labels, units.
 
-use bathkin_fit::answer::{Aim, DesignOptions, RivalModel, compare, next_runs};
-use bathkin_fit::problem::{ErrorModel, RecipeModel, Tie};
+use bathkin_fit::data::ErrorModel;
+use bathkin_fit::objective::{RecipeModel, Tie};
+use bathkin_fit::predict::{Aim, DesignOptions, RivalModel, compare, next_runs};
 use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, fit_recipe};
 use bathkin_numerics::least_squares::{Loss, Residuals};
 use bathkin_statistics::cross_validation::Folds;

@@ -1,7 +1,8 @@
 //! Intervals that know how surely the sizes of errors are told, and remarks about what tests a fit.
 
-use bathkin_fit::answer::{Prior, RivalModel, compare};
-use bathkin_fit::problem::ErrorModel;
+use bathkin_fit::data::ErrorModel;
+use bathkin_fit::estimate::Prior;
+use bathkin_fit::predict::{RivalModel, compare};
 use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, fit_recipe};
 use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling};
 use bathkin_statistics::fit::Scale;

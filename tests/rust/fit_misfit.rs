@@ -2,8 +2,9 @@
 
 use acceptance::assert_relative;
 use bathkin::recipe::Value;
-use bathkin_fit::answer::{ForecastOptions, Prior, forecast};
-use bathkin_fit::problem::ErrorModel;
+use bathkin_fit::data::ErrorModel;
+use bathkin_fit::estimate::Prior;
+use bathkin_fit::predict::{ForecastOptions, forecast};
 use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, fit_recipe};
 use bathkin_numerics::least_squares::Loss;
 use bathkin_statistics::fit::Scale;

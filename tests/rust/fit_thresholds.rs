@@ -1,7 +1,7 @@
 //! Bounds from which something is said of a fit, from both sides of each.
 
 use acceptance::assert_relative;
-use bathkin_fit::answer::{RivalModel, compare};
+use bathkin_fit::predict::{RivalModel, compare};
 use bathkin_fit::{Data, RecipeFitOptions, fit_recipe};
 use bathkin_statistics::fit::Scale;
 use bathkin_statistics::profile::{ProfileEnd, profile_interval};

@@ -2,8 +2,9 @@
 
 use bathkin::Recipe;
 use bathkin::recipe::Value;
-use bathkin_fit::answer::{ForecastOptions, draws, forecast};
-use bathkin_fit::problem::{ErrorModel, Tie};
+use bathkin_fit::data::ErrorModel;
+use bathkin_fit::objective::Tie;
+use bathkin_fit::predict::{ForecastOptions, draws, forecast};
 use bathkin_fit::{Question, RecipeFit, RecipeFitOptions, fit_recipe};
 use bathkin_statistics::fit::Scale;
 use rayon::ThreadPoolBuilder;

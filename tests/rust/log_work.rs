@@ -3,7 +3,8 @@
 use bathkin::Recipe;
 use bathkin::recipe::Value;
 use bathkin_fit::arrhenius::Message;
-use bathkin_fit::problem::{Data, Sheet};
+use bathkin_fit::data::Sheet;
+use bathkin_fit::objective::Data;
 use bathkin_fit::{RecipeFitOptions, fit_recipe};
 
 use crate::logs::{asked, calculated, sheet};

@@ -2,7 +2,8 @@
 
 use bathkin::Recipe;
 use bathkin::recipe::Value;
-use bathkin_fit::problem::{ErrorModel, RecipeModel};
+use bathkin_fit::data::ErrorModel;
+use bathkin_fit::objective::RecipeModel;
 use bathkin_fit::{Data, DataError, Question, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
 use bathkin_numerics::least_squares::Residuals;
 use rand_chacha::ChaCha8Rng;

@@ -1,8 +1,8 @@
 //! Models of the same data side by side, what is determined together, and fits continued with more data.
 
 use bathkin::recipe::Value;
-use bathkin_fit::answer::{RivalModel, compare};
-use bathkin_fit::problem::ErrorModel;
+use bathkin_fit::data::ErrorModel;
+use bathkin_fit::predict::{RivalModel, compare};
 use bathkin_fit::{Data, Question, RecipeFitOptions, fit_recipe};
 use bathkin_statistics::cross_validation::Folds;
 use bathkin_statistics::fit::Scale;

@@ -3,7 +3,7 @@
 use bathkin::Recipe;
 use bathkin::constants::ZERO_CELSIUS_K;
 use bathkin::recipe::Value;
-use bathkin_fit::problem::ErrorModel;
+use bathkin_fit::data::ErrorModel;
 use bathkin_fit::{Data, DataError, Question, RecipeFit, RecipeFitOptions, Sheet};
 use bathkin_fit::{Reference, fit_arrhenius, fit_recipe};
 use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling, bootstrap};

@@ -3,7 +3,7 @@
 use std::thread;
 use std::time::Duration;
 
-use bathkin_fit::answer::{DesignOptions, next_runs};
+use bathkin_fit::predict::{DesignOptions, next_runs};
 use bathkin_fit::{Data, DataError, RecipeFitOptions, Stop, fit_recipe};
 use bathkin_statistics::FitError;
 use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling};

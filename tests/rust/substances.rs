@@ -5,7 +5,7 @@ use bathkin::Recipe;
 use bathkin::recipe::constants::built_in;
 use bathkin::recipe::substance::{Unit, bought_for, content, readings, reagents};
 use bathkin::recipe::{PlanRequest, Value};
-use bathkin_fit::problem::RecipeModel;
+use bathkin_fit::objective::RecipeModel;
 use bathkin_fit::{Data, Question, Sheet};
 
 use crate::recipes::{molar_mass, nickel_acid, set, without_limits};

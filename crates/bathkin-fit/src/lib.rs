@@ -1,7 +1,16 @@
 //! 6. Learning from data, with honest uncertainty.
 //!
-//! [`problem`] lays coupon [`runs`] and bath [`logs`] over a recipe, [`answer`] fits it to them.
-//! [`arrhenius`] fits an activation energy and a rate at a reference temperature to a plain table.
+//! | room | what is in it |
+//! | --- | --- |
+//! | [`data`] | sheets of numbers, coupon runs, bath logs, and how their errors are distributed |
+//! | [`objective`] | free parameters of a recipe, and the residuals of data laid over it |
+//! | [`estimate`] | the fit: starts, the Jacobian, error variances, priors |
+//! | [`result`] | estimates, intervals, predictions, the fitted recipe, the posterior for samplers |
+//! | [`report`] | what stays undetermined, what was assumed, what the data miss |
+//! | [`predict`] | samples of the numbers, the dump date, the next runs, candidate models side by side |
+//! | [`arrhenius`] | an activation energy and a rate at a reference temperature from a plain table |
+//!
+//! The statistics are those of [`bathkin_statistics`].
 //!
 //! ```
 //! use bathkin_fit::arrhenius::{Reference, fit_arrhenius};
@@ -13,16 +22,18 @@
 //! # Ok::<(), bathkin_statistics::FitError>(())
 //! ```
 
-pub mod answer;
 pub mod arrhenius;
-pub mod arrhenius_direct;
-mod arrhenius_remarks;
-pub mod logs;
-pub mod problem;
-pub mod runs;
+pub mod data;
+pub mod estimate;
+pub mod objective;
+pub mod predict;
+pub mod report;
+pub mod result;
 pub mod stop;
 
-pub use answer::{RecipeFit, RecipeFitOptions, fit_recipe};
 pub use arrhenius::{ArrheniusFit, Estimate, Reference, activation_energy_kj_mol, fit_arrhenius};
-pub use problem::{Data, DataError, Question, Sheet};
+pub use data::{DataError, Sheet};
+pub use estimate::{RecipeFitOptions, fit_recipe};
+pub use objective::{Data, Question};
+pub use result::RecipeFit;
 pub use stop::Stop;

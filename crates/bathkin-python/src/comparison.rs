@@ -1,6 +1,6 @@
 //! Models of the same data side by side.
 
-use bathkin_fit::answer::{RivalModel, compare_reporting};
+use bathkin_fit::predict::{RivalModel, compare_reporting};
 use bathkin_fit::{RecipeFitOptions, Stop};
 use bathkin_statistics::cross_validation::Folds;
 use pyo3::prelude::*;

@@ -2,8 +2,9 @@
 
 use bathkin::Recipe;
 use bathkin_fit::RecipeFitOptions;
-use bathkin_fit::answer::Prior;
-use bathkin_fit::problem::{Data, ErrorModel, Question, Sheet, Tie};
+use bathkin_fit::data::{ErrorModel, Sheet};
+use bathkin_fit::estimate::Prior;
+use bathkin_fit::objective::{Data, Question, Tie};
 use bathkin_numerics::least_squares::Loss;
 use bathkin_statistics::fit::Scale;
 use pyo3::exceptions::PyValueError;

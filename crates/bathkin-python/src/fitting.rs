@@ -1,11 +1,10 @@
 //! Fits of recipes to runs and logs.
 
-use bathkin_fit::answer::{
-    self, Aim, ColumnErrors, DesignOptions, ForecastOptions, LogCourse, Measured, PathEstimate, PriorShare,
-    forecast, grid, next_runs_reporting,
-};
 use bathkin_fit::arrhenius::Message;
-use bathkin_fit::problem::free::Target;
+use bathkin_fit::estimate::PriorShare;
+use bathkin_fit::objective::free::Target;
+use bathkin_fit::predict::{Aim, DesignOptions, ForecastOptions, forecast, grid, next_runs_reporting};
+use bathkin_fit::result::{ColumnErrors, LogCourse, Measured, PathEstimate};
 use bathkin_fit::{DataError, Stop};
 use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling};
 use bathkin_statistics::criteria::Criteria;
@@ -26,7 +25,7 @@ use crate::watched::watched;
 /// A fit of a recipe to data.
 #[pyclass(frozen, module = "bathkin._core")]
 pub struct RecipeFit {
-    inner: answer::RecipeFit,
+    inner: bathkin_fit::RecipeFit,
 }
 
 #[derive(Serialize)]
@@ -83,7 +82,8 @@ impl RecipeFit {
     #[new]
     fn new(py: Python<'_>, recipe: &Recipe, data: Vec<Given>, options: &str) -> PyResult<Self> {
         let (data, options) = (sheets(data)?, asked(py, &recipe.inner, options)?);
-        let found = watched(py, None, &options.stop, |_| answer::fit_recipe(&recipe.inner, &data, &options))?;
+        let found =
+            watched(py, None, &options.stop, |_| bathkin_fit::fit_recipe(&recipe.inner, &data, &options))?;
         Ok(RecipeFit { inner: found.map_err(|error| raise_data(py, &error))? })
     }
 
@@ -227,7 +227,7 @@ impl RecipeFit {
         &self,
         py: Python<'_>,
         progress: Option<&Py<PyAny>>,
-        work: impl FnOnce(&answer::RecipeFit, Done) -> Result<T, DataError> + Send,
+        work: impl FnOnce(&bathkin_fit::RecipeFit, Done) -> Result<T, DataError> + Send,
     ) -> PyResult<T> {
         let found = watched(py, progress, &self.inner.options.stop, |report| {
             work(&self.inner, &|count| {

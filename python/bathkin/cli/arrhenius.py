@@ -55,9 +55,9 @@ def arrhenius(
 
     TABLE is a CSV file of rate against temperature, its rows in any order. The first line names two
     columns: temperature_c, _k or _f (or T [K]), and a rate or rate constant in any unit. Columns
-    are separated by tab, semicolon or comma, decimals by point or comma; lines that begin with # are
-    left out. What was assumed is listed. k is stated at the harmonic mean of the temperatures, or
-    where --at says; a bare number is in the unit of the temperature column.
+    are separated by tab, semicolon or comma, decimals by point or comma; lines that begin with #
+    are left out. What was assumed is listed. k is stated at the harmonic mean of the temperatures,
+    or where --at says; a bare number is in the unit of the temperature column.
     """
     if plot is not None:
         from bathkin.plots import check_format, save

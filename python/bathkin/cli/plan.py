@@ -28,7 +28,7 @@ from bathkin.units import to_number
     ' any substance of `bathkin reagents`, "nickel_g_l=95 %" of the set-point. Repeatable.',
 )
 @click.option("--sure", is_flag=True, help="Take analyses far off their set-points as they stand.")
-@click.option("--round-ml", help="Smallest step of the measure: doses are rounded to whole steps, mL.")
+@click.option("--round-ml", help="Smallest step of the measure, mL: doses are whole steps.")
 @click.option(
     "--calendar",
     type=click.Path(dir_okay=False, path_type=Path),

@@ -284,7 +284,9 @@ def load_text(load: Plate, recipe: Recipe) -> str:
     help="Run on, to twice its turnovers and one more, to see when the other limits come.",
 )
 @click.option(
-    "--sensitivity", is_flag=True, help="Instead of the life: sensitivity of the dump time to each number."
+    "--sensitivity",
+    is_flag=True,
+    help="Instead of the life: sensitivity of the dump time to each number.",
 )
 def life(
     recipe: str,

@@ -1,0 +1,214 @@
+//! What the columns of a log mean for a recipe.
+
+use bathkin::Recipe;
+use bathkin::error::Place;
+use bathkin::life::CourseReading;
+use bathkin::recipe::Model;
+use bathkin::tank::{METAL, PH, REDUCTANT};
+
+use crate::data::sheet::BELOW;
+use crate::data::sheet::DataError;
+use crate::data::sheet::Sheet;
+
+/// Clock time of a row, h.
+pub const TIME: &str = "time_h";
+/// Mean area in the tank since the row before, dm².
+pub const IN_TANK: &str = "area_in_tank_dm2";
+/// Area that was plated since the row before, dm²; [`PLATING`] or [`THICKNESS`] tells for how long.
+pub const AREA: &str = "area_dm2";
+/// How long of the time since the row before it plated, min, from there on.
+pub const PLATING: &str = "plating_min";
+/// Thickness of what was plated since the row before, um: how much that was where no minutes tell, else a reading.
+pub const THICKNESS: &str = "thickness_um";
+/// Temperature of the bath, degC; straight between the rows that have one.
+pub const TEMPERATURE: &str = "temperature_c";
+/// Bath taken out, L.
+pub const REMOVED: &str = "removed_l";
+/// Water added, L.
+const WATER: &str = "water";
+/// How a standard deviation of a reading is named.
+const SIGMA: &str = "sigma_";
+
+/// What a reading is of.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum LogQuantity {
+    /// Total of a component, times `per_mol_l` in the unit of the column.
+    Total {
+        slot: usize,
+        per_mol_l: f64,
+    },
+    Ph,
+    Ph25c,
+    DepositionUmH,
+    AlloyWtPct,
+    ThicknessUm,
+    SpecificGravity,
+    VolumeL,
+}
+
+impl LogQuantity {
+    /// Its value in the unit of its column.
+    pub fn of(self, reading: &CourseReading) -> f64 {
+        match self {
+            LogQuantity::Total { slot, per_mol_l } => reading.totals_mol_l[slot] * per_mol_l,
+            LogQuantity::Ph => reading.ph,
+            LogQuantity::Ph25c => reading.ph_25c,
+            LogQuantity::DepositionUmH => reading.deposition_um_h,
+            LogQuantity::AlloyWtPct => reading.alloy_wt_pct,
+            LogQuantity::ThicknessUm => reading.thickness_um,
+            LogQuantity::SpecificGravity => reading.specific_gravity,
+            LogQuantity::VolumeL => reading.volume_l,
+        }
+    }
+
+    /// What the make-up has of it, in the unit of the column, with the place of the component; `None` for
+    /// what is no content, and for what the make-up has nothing of.
+    pub fn made_up(self, model: &Model) -> Option<(usize, f64)> {
+        let LogQuantity::Total { slot, per_mol_l } = self else { return None };
+        let fresh = model.fresh_totals_mol_l[slot] * per_mol_l;
+        (fresh > 0.0).then_some((slot, fresh))
+    }
+
+    /// The same of metal and reductant alone, which no bath holds much more of than its make-up.
+    pub fn fed(self, model: &Model) -> Option<f64> {
+        let roles = model.tank.roles;
+        let fed = self.made_up(model).filter(|(slot, _)| [roles.metal, roles.reductant].contains(slot));
+        fed.map(|(_, fresh)| fresh)
+    }
+
+    /// Whether it is of a moment, not of the time since the row before.
+    pub fn is_momentary(self) -> bool {
+        self != LogQuantity::ThicknessUm
+    }
+
+    /// Whether a bath can be made to start with it.
+    pub fn is_content(self) -> bool {
+        matches!(self, LogQuantity::Total { .. } | LogQuantity::Ph)
+    }
+}
+
+/// What a column is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Meaning {
+    /// Time, area, temperature, bath taken out: read by name.
+    Known,
+    /// A reading.
+    Reading(LogQuantity),
+    /// A solution that was added, litres for one in the column.
+    Addition { solution: usize, litres: f64 },
+    /// Water, litres for one in the column.
+    Water { litres: f64 },
+}
+
+/// The meaning of every column, in order.
+pub(crate) fn meanings(recipe: &Recipe, log: &Sheet) -> Result<Vec<Meaning>, DataError> {
+    let model = recipe.model()?;
+    let mut wrong = Vec::new();
+    let mut found = Vec::with_capacity(log.columns.len());
+    for (name, _) in &log.columns {
+        match meaning(model, log, name) {
+            Ok(meaning) => found.push(meaning),
+            Err(error) => wrong.push(error),
+        }
+    }
+    log.refuse_all(wrong)?;
+    Ok(found)
+}
+
+fn meaning(model: &Model, log: &Sheet, name: &str) -> Result<Meaning, DataError> {
+    if [TIME, AREA, IN_TANK, PLATING, TEMPERATURE, REMOVED].contains(&name) {
+        return Ok(Meaning::Known);
+    }
+    if let Some(of) = name.strip_prefix(SIGMA) {
+        if log.column(of).is_some() && matches!(meaning(model, log, of)?, Meaning::Reading(_)) {
+            return Ok(Meaning::Known);
+        }
+        return Err(log.refuse_column(format!("{name} is the sigma of no reading: there is no column {of}")));
+    }
+    if let Some(of) = name.strip_prefix(BELOW) {
+        if log.column(of).is_some() && matches!(meaning(model, log, of)?, Meaning::Reading(_)) {
+            return Ok(Meaning::Known);
+        }
+        return Err(log.refuse_column(format!("{name} is the limit of no reading: there is no column {of}")));
+    }
+    if let Some(reading) = reading(model, log, name)? {
+        return Ok(Meaning::Reading(reading));
+    }
+    if let Some((solution, litres)) = addition(model, name) {
+        return Ok(
+            solution.map_or(Meaning::Water { litres }, |solution| Meaning::Addition { solution, litres })
+        );
+    }
+    let place = Place { file: log.file.clone(), line: None };
+    let valid = valid(model);
+    Err(bathkin::Error::unknown_name(place, "column of a log", name, valid.iter().map(String::as_str)).into())
+}
+
+/// Solutions by the name of their table, `None` for water.
+fn solutions(model: &Model) -> Vec<(String, Option<usize>)> {
+    let mut named: Vec<(String, Option<usize>)> = vec![
+        ("metal".to_owned(), Some(METAL)),
+        ("reductant".to_owned(), Some(REDUCTANT)),
+        ("ph".to_owned(), Some(PH)),
+        (WATER.to_owned(), None),
+    ];
+    for feed in &model.tank.feeds {
+        named.push((feed.column.trim_end_matches("_ml_l").to_owned(), Some(feed.solution)));
+    }
+    named
+}
+
+/// `<solution>_l`, or `<solution>_ml_l` per litre of the make-up volume.
+fn addition(model: &Model, column: &str) -> Option<(Option<usize>, f64)> {
+    const L_PER_ML: f64 = 1e-3;
+    let named = solutions(model);
+    let find = |name: &str| named.iter().find(|(known, _)| known == name).map(|(_, solution)| *solution);
+    if let Some(solution) = column.strip_suffix("_ml_l").and_then(find) {
+        return Some((solution, L_PER_ML * model.tank.volume_l));
+    }
+    column.strip_suffix("_l").and_then(find).map(|solution| (solution, 1.0))
+}
+
+fn reading(model: &Model, log: &Sheet, column: &str) -> Result<Option<LogQuantity>, DataError> {
+    let fixed = match column {
+        "ph" => Some(LogQuantity::Ph),
+        "ph_25c" => Some(LogQuantity::Ph25c),
+        "deposition_um_h" => Some(LogQuantity::DepositionUmH),
+        THICKNESS => Some(LogQuantity::ThicknessUm),
+        "specific_gravity" => Some(LogQuantity::SpecificGravity),
+        "volume_l" => Some(LogQuantity::VolumeL),
+        _ if model.alloy_column.as_deref() == Some(column) => Some(LogQuantity::AlloyWtPct),
+        _ => None,
+    };
+    if fixed.is_some() {
+        return Ok(fixed);
+    }
+    let value = log.column(column).and_then(|cells| cells.iter().flatten().copied().find(|cell| *cell > 0.0));
+    match model.content(column, value.unwrap_or(1.0)) {
+        None => Ok(None),
+        Some(Ok((slot, mol_l))) => Ok(Some(LogQuantity::Total { slot, per_mol_l: 1.0 / mol_l })),
+        Some(Err(unclear)) => {
+            Err(log.refuse_column(format!("{column}: expected {}; {}", unclear.expected, unclear.hint)))
+        }
+    }
+}
+
+fn valid(model: &Model) -> Vec<String> {
+    let names = model.tank.equilibrium.component_names();
+    let mut valid: Vec<String> =
+        [TIME, AREA, IN_TANK, PLATING, TEMPERATURE, REMOVED, "ph", "ph_25c", "deposition_um_h"]
+            .into_iter()
+            .chain([THICKNESS, "specific_gravity", "volume_l"])
+            .map(str::to_owned)
+            .collect();
+    valid.extend(model.alloy_column.clone());
+    valid.push(format!("{}_g_l", names[model.tank.roles.metal]));
+    valid.extend(names.iter().map(|name| format!("{name}_mol_l")));
+    valid.extend(solutions(model).into_iter().map(|(name, _)| format!("{name}_l")));
+    valid
+}
+
+/// The sigma of a reading at a row, if the log has one.
+pub(crate) fn sigma(log: &Sheet, reading: &str, row: usize) -> Option<f64> {
+    log.cell(&format!("{SIGMA}{reading}"), row)
+}

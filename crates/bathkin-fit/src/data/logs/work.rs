@@ -1,0 +1,178 @@
+//! What plated between the rows of a log: what each row says of it, or the racks of the recipe's calendar.
+
+use bathkin::Recipe;
+use bathkin::life::Plates;
+use bathkin::tank::{Load, Work};
+
+use crate::data::logs::columns::AREA;
+use crate::data::logs::columns::IN_TANK;
+use crate::data::logs::columns::PLATING;
+use crate::data::logs::columns::THICKNESS;
+use crate::data::sheet::DataError;
+use crate::data::sheet::Sheet;
+
+const M2_PER_DM2: f64 = 1e-2;
+const SECONDS_PER_MINUTE: f64 = 60.0;
+/// Rounding of minutes and hours.
+const SLACK: f64 = 1e-9;
+
+/// Something plates, or nothing, up to a time, s from the first row.
+pub(crate) type Piece = (f64, Plates);
+
+/// How the work of a log is told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Told {
+    /// By its own columns.
+    ByTheLog,
+    /// By the racks of the recipe.
+    ByRacks,
+    /// Not at all: nothing plates.
+    Nowhere,
+}
+
+/// How the work of a log is told: its own columns count, else the racks of the recipe.
+pub(crate) fn told(recipe: &Recipe, log: &Sheet) -> bathkin::error::Result<Told> {
+    if [AREA, IN_TANK].iter().any(|column| log.column(column).is_some()) {
+        return Ok(Told::ByTheLog);
+    }
+    Ok(match recipe.model()?.tank.work {
+        Work::Loads(_) => Told::ByRacks,
+        Work::Steady(_) => Told::Nowhere,
+    })
+}
+
+/// Whether a row tells by its thickness what its area plated, so that the thickness is no reading.
+pub(crate) fn thickness_is_work(log: &Sheet, row: usize) -> bool {
+    log.cell(AREA, row).is_some() && log.cell(PLATING, row).is_none()
+}
+
+/// What plated up to each row since the row before, in pieces whose last one ends with the row.
+pub(crate) fn pieces(recipe: &Recipe, log: &Sheet, times_s: &[f64]) -> Result<Vec<Vec<Piece>>, DataError> {
+    if log.column(AREA).is_some() && log.column(IN_TANK).is_some() {
+        let what = format!("{AREA} and {IN_TANK} both tell what plated: give one");
+        return Err(log.refuse_column(what));
+    }
+    let racks = match told(recipe, log)? {
+        Told::ByRacks => racks(recipe, log)?,
+        Told::ByTheLog | Told::Nowhere => Vec::new(),
+    };
+    (0..times_s.len())
+        .map(|row| {
+            let since_s = times_s[row.saturating_sub(1)];
+            if row > 0 && !racks.is_empty() {
+                return Ok(between(&racks, since_s, times_s[row]));
+            }
+            of_row(log, row, since_s, times_s[row])
+        })
+        .collect()
+}
+
+/// What the columns of a row say.
+fn of_row(log: &Sheet, row: usize, since_s: f64, until_s: f64) -> Result<Vec<Piece>, DataError> {
+    let nothing = Plates::Area(0.0);
+    let read = |column: &str| match log.cell(column, row) {
+        Some(value) if value < 0.0 => Err(log.refuse(row, column, "zero or more")),
+        value => Ok(value),
+    };
+    let length_s = until_s - since_s;
+    let in_tank = read(IN_TANK)?.unwrap_or(0.0);
+    let area = read(AREA)?.unwrap_or(0.0);
+    let minutes = read(PLATING)?;
+    let thickness_um = log.cell(THICKNESS, row);
+    let plating_s = minutes.map(|minutes| minutes * SECONDS_PER_MINUTE);
+    if let Some(plating_s) = plating_s
+        && plating_s > length_s * (1.0 + SLACK) + 1e-6
+        && row > 0
+    {
+        let expected = format!("at most the {:.1} min since the row before", length_s / SECONDS_PER_MINUTE);
+        return Err(log.refuse(row, PLATING, &expected));
+    }
+    // The first row has no time before it.
+    if row == 0 {
+        return Ok(vec![(until_s, nothing)]);
+    }
+    if in_tank > 0.0 {
+        return Ok(vec![(until_s, Plates::Area(in_tank * M2_PER_DM2))]);
+    }
+    let m2 = area * M2_PER_DM2;
+    match (plating_s, thickness_um) {
+        _ if area == 0.0 => Ok(vec![(until_s, nothing)]),
+        (Some(plating_s), _) if plating_s >= length_s * (1.0 - SLACK) => {
+            Ok(vec![(until_s, Plates::Area(m2))])
+        }
+        (Some(plating_s), _) if plating_s > 0.0 => {
+            Ok(vec![(since_s + plating_s, Plates::Area(m2)), (until_s, nothing)])
+        }
+        (Some(_), _) => Ok(vec![(until_s, nothing)]),
+        (None, Some(thickness_um)) => Ok(vec![(until_s, Plates::Laid(m2 * thickness_um / length_s))]),
+        (None, None) => Err(log.refuse(row, AREA, BARE)),
+    }
+}
+
+/// What is wanted in place of an area alone.
+const BARE: &str = "how long or how thick it plated: plating_min (of the time since the row before) or \
+                    thickness_um beside it; area_in_tank_dm2 where it is the mean in the tank since the row \
+                    before; or no area, and the racks of a calendar (work.calendar)";
+
+/// A rack plates from and to, s from the first row, with its area, m².
+type Stay = (f64, f64, f64);
+
+/// The racks of the recipe, by the clock of the log.
+fn racks(recipe: &Recipe, log: &Sheet) -> Result<Vec<Stay>, DataError> {
+    let model = recipe.model()?;
+    let Work::Loads(loads) = &model.tank.work else { return Ok(Vec::new()) };
+    let first_s =
+        log.cell(crate::data::logs::columns::TIME, 0).unwrap_or(0.0) * bathkin::constants::SECONDS_PER_HOUR;
+    // A log without dates counts its hours on the clock of the racks.
+    let zero_s = match (log.start_s, model.calendar_zero_s) {
+        (Some(start_s), Some(zero_s)) => zero_s - start_s,
+        (Some(_), None) => {
+            let what = "the log has dates and the racks have hours: say with work.calendar_start when their clock \
+                        is zero";
+            return Err(log.refuse_column(what));
+        }
+        (None, _) => -first_s,
+    };
+    let last_s =
+        log.rows.len().checked_sub(1).and_then(|row| log.cell(crate::data::logs::columns::TIME, row));
+    let until_s = last_s.map_or(0.0, |hours| hours * bathkin::constants::SECONDS_PER_HOUR) - first_s;
+    Ok(loads.racks().iter().flat_map(|load| stays(load, zero_s, until_s)).collect())
+}
+
+/// When a rack plates between the first row and the last, each time it comes.
+fn stays(load: &Load, zero_s: f64, until_s: f64) -> Vec<Stay> {
+    let begins_s = zero_s + load.in_s + load.induction_s;
+    let ends_s = zero_s + load.in_s + load.stay_s;
+    let missed = if load.every_s > 0.0 { (-ends_s / load.every_s).ceil().max(0.0) } else { 0.0 };
+    let mut found = Vec::new();
+    let mut turn = missed;
+    while turn < f64::from(load.count) {
+        let (from, to) = (begins_s + turn * load.every_s, ends_s + turn * load.every_s);
+        if from >= until_s {
+            break;
+        }
+        if to > from.max(0.0) {
+            found.push((from.max(0.0), to, load.area_m2));
+        }
+        turn += 1.0;
+    }
+    found
+}
+
+/// The area of racks between two times, in pieces.
+fn between(racks: &[Stay], since_s: f64, until_s: f64) -> Vec<Piece> {
+    let inside = |time: &f64| *time > since_s && *time < until_s;
+    let mut ends: Vec<f64> = racks.iter().flat_map(|(from, to, _)| [*from, *to]).filter(inside).collect();
+    ends.push(until_s);
+    ends.sort_by(f64::total_cmp);
+    ends.dedup();
+    let mut start = since_s;
+    let mut found = Vec::with_capacity(ends.len());
+    for end in ends {
+        let middle = 0.5 * (start + end);
+        let there = racks.iter().filter(|(from, to, _)| (*from..*to).contains(&middle));
+        found.push((end, Plates::Area(there.map(|(_, _, area)| area).sum())));
+        start = end;
+    }
+    found
+}

@@ -1,0 +1,112 @@
+//! Cases and measured values collected from several sheets.
+
+use std::collections::HashMap;
+
+use rayon::prelude::*;
+
+use crate::data::error_model::ErrorModel;
+use crate::data::error_model::Observation;
+use crate::data::sheet::DataError;
+use crate::objective::case::Case;
+use crate::objective::residuals::Column;
+use crate::objective::residuals::Row;
+
+/// What sheets have brought so far.
+#[derive(Debug, Default)]
+pub(crate) struct Collected {
+    pub sheets: usize,
+    pub cases: Vec<Case>,
+    pub rows: Vec<Row>,
+    pub columns: Vec<Column>,
+    /// Error models by column, as asked for.
+    pub asked: Vec<(String, ErrorModel)>,
+    /// For columns of runs nobody asked about.
+    pub otherwise: Option<ErrorModel>,
+    /// Number of every sample, by its (sheet, row).
+    pub samples: HashMap<(usize, usize), usize>,
+}
+
+impl Collected {
+    /// Resolves every case's recipe and puts cases of the same dissolved substances into groups.
+    pub fn group_cases(&mut self) -> Result<(), DataError> {
+        let names = |case: &Case| -> Result<Vec<String>, DataError> {
+            let model = case.recipe().model().map_err(|error| case.refuse(error))?;
+            Ok(model.tank.equilibrium.substance_names().map(str::to_owned).collect())
+        };
+        let found: Vec<Result<Vec<String>, DataError>> = self.cases.par_iter().map(names).collect();
+        let mut groups: Vec<Vec<String>> = Vec::new();
+        for (case, names) in self.cases.iter_mut().zip(found) {
+            let names = names?;
+            let known = groups.iter().position(|known| *known == names);
+            let group = known.unwrap_or_else(|| {
+                groups.push(names);
+                groups.len() - 1
+            });
+            case.group.get_or_insert(group);
+        }
+        Ok(())
+    }
+
+    /// Adds a measured value: value number `value` of a case, from (sheet, row, its number).
+    pub fn observe(
+        &mut self,
+        column: &str,
+        case: usize,
+        value: usize,
+        observed: Observation,
+        from: (usize, usize, usize),
+        refuse: &dyn Fn(&str) -> DataError,
+    ) -> Result<(), DataError> {
+        let errors = self.errors_of(column);
+        let zero = errors.is_none_or(|errors| errors.takes_zero());
+        if !zero && observed.value <= 0.0 {
+            return Err(refuse("a number above zero, or the absolute error model"));
+        }
+        let place = self.columns.iter().position(|known| known.name == column).unwrap_or_else(|| {
+            // The scale of a column without a model of its own is known when all of it is there.
+            let errors = errors.unwrap_or(ErrorModel::Absolute { sigma: 1.0 });
+            self.columns.push(Column { name: column.to_owned(), errors, size: 1.0 });
+            self.columns.len() - 1
+        });
+        let next = self.samples.len();
+        let sample = *self.samples.entry((from.0, from.1)).or_insert(next);
+        let (sheet, at, row) = from;
+        self.rows.push(Row { case, value, column: place, observed, sheet, place: at, row, sample });
+        Ok(())
+    }
+
+    /// The error model of a column; `None` where the values themselves will tell.
+    fn errors_of(&self, column: &str) -> Option<ErrorModel> {
+        let asked = self.asked.iter().find(|(known, _)| known == column).map(|(_, errors)| *errors);
+        let measured = crate::data::runs::Quantity::ALL.iter().any(|quantity| quantity.column() == column);
+        asked.or(self.otherwise.filter(|_| measured))
+    }
+
+    /// Columns that nobody gave an error model: pH, wt% and specific gravity have errors of one size; contents
+    /// those of a titration, 2 % with a floor of 1 % of the largest. Their size is estimated, or believed when
+    /// the sigmas are.
+    pub fn settle_columns(&mut self) {
+        const PH: f64 = 0.05;
+        const WT_PCT: f64 = 0.3;
+        const GRAVITY: f64 = 0.005;
+        const RELATIVE: f64 = 0.02;
+        const FLOOR: f64 = 0.01;
+        for place in 0..self.columns.len() {
+            let name = self.columns[place].name.clone();
+            if self.errors_of(&name).is_some() {
+                continue;
+            }
+            let of_column = self.rows.iter().filter(|row| row.column == place && !row.observed.below);
+            let largest = of_column.map(|row| row.observed.value.abs()).fold(0.0, f64::max);
+            self.columns[place].errors = if ["ph", "ph_25c"].contains(&name.as_str()) {
+                ErrorModel::Absolute { sigma: PH }
+            } else if name.ends_with("_wt_pct") {
+                ErrorModel::Absolute { sigma: WT_PCT }
+            } else if name == "specific_gravity" {
+                ErrorModel::Absolute { sigma: GRAVITY }
+            } else {
+                ErrorModel::Mixed { absolute: FLOOR * largest.max(f64::MIN_POSITIVE), relative: RELATIVE }
+            };
+        }
+    }
+}

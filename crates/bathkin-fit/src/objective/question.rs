@@ -1,0 +1,237 @@
+//! What is asked of data: which numbers are free, tied or grouped, and how errors are distributed.
+
+use bathkin::Recipe;
+use bathkin::error::Place;
+use bathkin::recipe::Value;
+
+use crate::data::error_model::ErrorModel;
+use crate::data::logs;
+use crate::data::runs;
+use crate::data::runs::Setting;
+use crate::data::sheet::DataError;
+use crate::data::sheet::Sheet;
+use crate::data::tables::Collected;
+use crate::objective::free::FreeParameter;
+use crate::objective::free::ParameterScale;
+use crate::objective::free::Target;
+use crate::objective::residuals::RecipeModel;
+
+/// A sheet with what it is.
+///
+/// | data | columns |
+/// | --- | --- |
+/// | runs | `time_min`, `area_cm2`, `sigma`, one of `mass_gain_mg`, `thickness_um`, `deposition_um_h` or, where that was below a limit of detection, the limit in `below_<column>`; every other one sets the recipe: a path (`operation.ph`), the last word of one in `operation`, `make_up` or `tank` (`ph`), or what the bath holds (`nickel_g_l`, `hypophosphite_mol_l`) |
+/// | log | `time_h`; `temperature_c`; since the row before `area_in_tank_dm2` (its mean), or `area_dm2` with `plating_min` of that time or `thickness_um`, or neither and the racks of the recipe; readings (`ph`, `nickel_g_l`, `orthophosphite_mol_l`, `deposition_um_h` ...), `sigma_<reading>`, `below_<reading>` (a limit of detection where the reading is empty); what was added after them (`metal_l`, `reductant_ml_l`, `water_l` ...), and taken out before that (`removed_l`) |
+#[derive(Debug, Clone, PartialEq)]
+pub enum Data {
+    /// Coupon runs.
+    Runs(Sheet),
+    /// A bath log.
+    Log(Sheet),
+}
+
+impl Data {
+    /// The sheet.
+    pub fn sheet(&self) -> &Sheet {
+        match self {
+            Data::Runs(sheet) | Data::Log(sheet) => sheet,
+        }
+    }
+}
+
+/// A number that follows another one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tie {
+    /// Its path.
+    pub path: String,
+    /// The free path it follows.
+    pub to: String,
+    /// Times that one; `None` for the ratio they have in the recipe.
+    pub factor: Option<f64>,
+}
+
+/// What is asked.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Question {
+    /// Free paths.
+    pub free: Vec<String>,
+    /// Paths that follow a free one.
+    pub ties: Vec<Tie>,
+    /// (free path, column): it has a value of its own for every label there. `run` stands for every row,
+    /// `data` for every sheet.
+    pub per: Vec<(String, String)>,
+    /// Errors of what was measured on coupons; `None` for relative ones.
+    pub errors: Option<ErrorModel>,
+    /// Errors of single columns.
+    pub column_errors: Vec<(String, ErrorModel)>,
+    /// Whether the baths of logs start as the recipe makes them up. By default they start with what the first
+    /// row found, as measured values with errors of their own.
+    pub starts_as_made_up: bool,
+}
+
+/// A question laid over data, with what the columns of runs set.
+pub(crate) struct Laid {
+    pub model: RecipeModel,
+    /// (sheet, what a column of it sets).
+    pub settings: Vec<(usize, Setting)>,
+}
+
+impl Question {
+    /// Lays data over a recipe.
+    pub(crate) fn lay(&self, recipe: &Recipe, data: &[Data]) -> Result<Laid, DataError> {
+        let refuse = |what: String| match data.first() {
+            Some(first) => first.sheet().refuse_column(what),
+            None => DataError::Column { file: "fit".to_owned(), what },
+        };
+        if data.is_empty() {
+            return Err(refuse("no data".to_owned()));
+        }
+        let mut free = self.numbers(recipe, &refuse)?;
+        let mut collected = Collected {
+            asked: self.column_errors.clone(),
+            otherwise: Some(self.errors.unwrap_or(ErrorModel::Relative { sigma: 1.0 })),
+            ..Collected::default()
+        };
+        let mut groups: Vec<String> = self.per.iter().map(|(_, column)| column.clone()).collect();
+        groups.sort();
+        groups.dedup();
+        let mut settings = Vec::new();
+        for (number, sheet) in data.iter().enumerate() {
+            match sheet {
+                Data::Runs(sheet) => {
+                    for setting in runs::collect(recipe, sheet, &groups, &mut collected)? {
+                        self.refuse_if_free(&setting, sheet)?;
+                        settings.push((number, setting));
+                    }
+                }
+                Data::Log(sheet) => {
+                    free.extend(logs::collect(recipe, sheet, self.starts_as_made_up, &mut collected)?);
+                }
+            }
+        }
+        collected.group_cases()?;
+        collected.settle_columns();
+        if collected.rows.is_empty() {
+            let columns: Vec<&str> = runs::Quantity::ALL.iter().map(|quantity| quantity.column()).collect();
+            return Err(refuse(format!("nothing was measured: no value in {}", columns.join(", "))));
+        }
+        if let Some((name, _)) = self
+            .column_errors
+            .iter()
+            .find(|(name, _)| collected.columns.iter().all(|column| column.name != *name))
+        {
+            let known: Vec<&str> = collected.columns.iter().map(|column| column.name.as_str()).collect();
+            return Err(refuse(format!("errors of {name}: measured were {}", known.join(", "))));
+        }
+        let free = self.grouped(free, &collected, &refuse)?;
+        if free.is_empty() {
+            return Err(refuse("nothing is free: name the paths to fit".to_owned()));
+        }
+        let Collected { cases, rows, columns, .. } = collected;
+        Ok(Laid { model: RecipeModel::new(free, cases, rows, columns), settings })
+    }
+
+    /// The free paths with what is tied to them.
+    fn numbers(
+        &self,
+        recipe: &Recipe,
+        refuse: &dyn Fn(String) -> DataError,
+    ) -> Result<Vec<FreeParameter>, DataError> {
+        let mut numbers: Vec<FreeParameter> = Vec::new();
+        for path in &self.free {
+            let start = number_at(recipe, path)?;
+            if numbers.iter().any(|known| known.name == *path) {
+                return Err(refuse(format!("{path} is free twice")));
+            }
+            numbers.push(FreeParameter {
+                name: path.clone(),
+                targets: vec![Target::Path { path: path.clone(), factor: 1.0 }],
+                scale: ParameterScale::of(path, start),
+                start,
+                size: 1.0,
+                group: None,
+            });
+        }
+        for (place, tie) in self.ties.iter().enumerate() {
+            if self.ties[..place].iter().any(|known| known.path == tie.path) {
+                return Err(refuse(format!("{} is tied twice", tie.path)));
+            }
+            let value = number_at(recipe, &tie.path)?;
+            if self.free.contains(&tie.path) {
+                return Err(refuse(format!("{} is free and tied to {}", tie.path, tie.to)));
+            }
+            let Some(number) = numbers.iter_mut().find(|number| number.name == tie.to) else {
+                return Err(refuse(format!("{} is tied to {}, which is not free", tie.path, tie.to)));
+            };
+            let factor = tie.factor.unwrap_or(value / number.start);
+            if !factor.is_finite() {
+                return Err(refuse(format!("{} has no ratio to {}, which is zero", tie.path, tie.to)));
+            }
+            number.targets.push(Target::Path { path: tie.path.clone(), factor });
+        }
+        for (place, (path, _)) in self.per.iter().enumerate() {
+            if !self.free.contains(path) {
+                return Err(refuse(format!("{path} is grouped by a column and not free")));
+            }
+            if self.per[..place].iter().any(|(known, _)| known == path) {
+                return Err(refuse(format!("{path} is grouped by two columns")));
+            }
+        }
+        Ok(numbers)
+    }
+
+    /// One number for every label where a column parts it.
+    fn grouped(
+        &self,
+        free: Vec<FreeParameter>,
+        collected: &Collected,
+        refuse: &dyn Fn(String) -> DataError,
+    ) -> Result<Vec<FreeParameter>, DataError> {
+        let mut grouped = Vec::new();
+        for number in free {
+            let Some((_, column)) = self.per.iter().find(|(path, _)| *path == number.name) else {
+                grouped.push(number);
+                continue;
+            };
+            let mut labels: Vec<&(String, String)> = Vec::new();
+            for case in &collected.cases {
+                let Some(label) = case.labels.iter().find(|(known, _)| known == column) else {
+                    let what = format!("{} has no column {column} to part {} by", case.place, number.name);
+                    return Err(refuse(what));
+                };
+                if !labels.contains(&label) {
+                    labels.push(label);
+                }
+            }
+            grouped.extend(labels.into_iter().map(|label| FreeParameter {
+                name: format!("{}@{}", number.name, label.1),
+                group: Some(label.clone()),
+                ..number.clone()
+            }));
+        }
+        Ok(grouped)
+    }
+
+    fn refuse_if_free(&self, setting: &Setting, sheet: &Sheet) -> Result<(), DataError> {
+        let taken = self.free.contains(&setting.path) || self.ties.iter().any(|tie| tie.path == setting.path);
+        if taken {
+            let what = format!("{} sets {}, which cannot be free too", setting.column, setting.path);
+            return Err(sheet.refuse_column(what));
+        }
+        Ok(())
+    }
+}
+
+/// A number of the recipe.
+pub(crate) fn number_at(recipe: &Recipe, path: &str) -> Result<f64, DataError> {
+    let document = recipe.document();
+    match document.get(path).map(|entry| &entry.value) {
+        Some(Value::Number(number)) => Ok(*number),
+        _ => {
+            let numbers = document.entries().iter().filter(|e| matches!(e.value, Value::Number(_)));
+            let place = Place { file: document.file.clone(), line: None };
+            let valid = numbers.map(|entry| entry.path.as_str());
+            Err(bathkin::Error::unknown_name(place, "number of this recipe", path, valid).into())
+        }
+    }
+}

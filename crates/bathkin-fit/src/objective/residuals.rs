@@ -1,0 +1,431 @@
+//! Residuals of runs and logs over a recipe with free numbers.
+
+use std::sync::Arc;
+
+use bathkin::Recipe;
+use bathkin_numerics::least_squares::Residuals;
+use rayon::prelude::*;
+
+use crate::data::error_model::ErrorModel;
+use crate::data::error_model::Observation;
+use crate::data::sheet::DataError;
+use crate::objective::accuracy::BOTH_SIDES;
+use crate::objective::accuracy::Grain;
+use crate::objective::accuracy::STEP;
+use crate::objective::accuracy::STEP_TO_ONE_SIDE;
+use crate::objective::case::Care;
+use crate::objective::case::Case;
+use crate::objective::case::Point;
+use crate::objective::evaluation_cache::EvaluationCache;
+use crate::objective::evaluation_cache::Linearised;
+use crate::objective::evaluation_cache::Values;
+use crate::objective::free::FreeParameter;
+use crate::objective::free::Target;
+use crate::objective::question::Data;
+use crate::objective::question::Question;
+use crate::objective::variant::LawsRead;
+use crate::stop::Stop;
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::residual_model::ResidualModel;
+
+/// A column of measured values: its name and how its errors are distributed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    /// Name, with its unit.
+    pub name: String,
+    /// Its errors.
+    pub errors: ErrorModel,
+    /// Their size s: one where the sigmas are believed, else what the residuals tell.
+    pub size: f64,
+}
+
+/// A measured value: where it was read, and what computes it.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Row {
+    /// Which case, and which of its values.
+    pub case: usize,
+    pub value: usize,
+    pub column: usize,
+    pub observed: Observation,
+    /// Which sheet, its row there, and the number its author gives it.
+    pub sheet: usize,
+    pub place: usize,
+    pub row: usize,
+    /// Readings of one sample, or the one of a coupon.
+    pub sample: usize,
+}
+
+/// Runs and logs over a recipe with free numbers.
+///
+/// **Derivatives** are central differences in the numbers the solver moves, 3e-5 times the larger of the
+/// number and its usual size to either side, from one side where the recipe refuses the other; on the way to
+/// a minimum they are from one side, with a smaller step, off by a few millionths. All points of a simulated case are
+/// carried with the same steps ([`bathkin_numerics::Lockstep`]) and with equilibria solved to rounding, so that
+/// what is differenced is smooth: the relative error of central ones is about 1e-9. They pass through
+/// equilibrium, rates, integration and additions, and hold for every number of a recipe.
+#[derive(Debug, Clone)]
+pub struct RecipeModel {
+    names: Vec<String>,
+    pub(crate) free: Vec<FreeParameter>,
+    pub(crate) cases: Vec<Case>,
+    pub(crate) rows: Vec<Row>,
+    pub(crate) columns: Vec<Column>,
+    kept: Arc<EvaluationCache>,
+    laws: Arc<LawsRead>,
+    grain: Grain,
+    pub(crate) stop: Stop,
+    /// Cases by the work they are: the last one that is taken up holds up the others least.
+    longest_first: Vec<usize>,
+}
+
+/// A difference this much smaller than the value is rounding: the number has no say in it.
+const ROUNDING: f64 = 1e-11;
+
+impl RecipeModel {
+    pub(crate) fn new(
+        free: Vec<FreeParameter>,
+        cases: Vec<Case>,
+        rows: Vec<Row>,
+        columns: Vec<Column>,
+    ) -> Self {
+        let names = free.iter().map(|number| number.name.clone()).collect();
+        let mut longest_first: Vec<usize> = (0..cases.len()).collect();
+        longest_first.sort_by_key(|number| std::cmp::Reverse(cases[*number].stretches()));
+        RecipeModel {
+            names,
+            free,
+            cases,
+            rows,
+            columns,
+            kept: Arc::default(),
+            laws: Arc::default(),
+            grain: Grain::Fine,
+            stop: Stop::default(),
+            longest_first,
+        }
+    }
+
+    /// Lays data over a recipe; fits start from the recipe's numbers.
+    ///
+    /// # Errors
+    /// [`DataError`]: a cell, column or path that cannot be used; the recipe, where it does not take a row.
+    pub fn lay(recipe: &Recipe, data: &[Data], question: &Question) -> Result<Self, DataError> {
+        question.lay(recipe, data).map(|laid| laid.model)
+    }
+
+    /// Calculated value of every measured one at the solver's numbers.
+    ///
+    /// # Errors
+    /// [`DataError`] where the recipe does not take the numbers, or a simulation fails.
+    pub fn calculated(&self, at: &[f64]) -> Result<Vec<f64>, DataError> {
+        let values = self.values(at)?;
+        Ok(self.rows.iter().map(|row| values[row.case][row.value]).collect())
+    }
+
+    /// Where fits start, as the solver counts.
+    pub fn start(&self) -> Vec<f64> {
+        self.free.iter().map(|number| number.scale.inside(number.start)).collect()
+    }
+
+    /// The free numbers.
+    pub fn free(&self) -> &[FreeParameter] {
+        &self.free
+    }
+
+    /// The columns of measured values.
+    pub fn columns(&self) -> &[Column] {
+        &self.columns
+    }
+
+    /// Column, row as its author counts, and value of every measured value.
+    pub fn observed(&self) -> impl Iterator<Item = (&str, usize, f64)> {
+        self.rows.iter().map(|row| (self.columns[row.column].name.as_str(), row.row, row.observed.value))
+    }
+
+    /// Whether each measured value is only known to be below the limit that stands for it.
+    pub fn below(&self) -> impl Iterator<Item = bool> {
+        self.rows.iter().map(|row| row.observed.below)
+    }
+
+    /// Places of the free numbers that a path means: its own, or all of those it is grouped into.
+    pub(crate) fn places_of(&self, path: &str) -> Vec<usize> {
+        let meant = |number: &FreeParameter| {
+            number.name == path || number.name.split_once('@').is_some_and(|(name, _)| name == path)
+        };
+        (0..self.free.len()).filter(|place| meant(&self.free[*place])).collect()
+    }
+
+    /// Whether any case is simulated.
+    pub fn simulates(&self) -> bool {
+        self.cases.iter().any(Case::simulates)
+    }
+
+    /// Whether every value of a column has its own sigma, so that one more has none.
+    pub(crate) fn has_own_sigmas(&self, column: usize) -> bool {
+        self.rows.iter().filter(|row| row.column == column).all(|row| row.observed.sigma.is_some())
+    }
+
+    /// True when every value has its own sigma.
+    pub(crate) fn has_sigma(&self) -> bool {
+        self.rows.iter().all(|row| row.observed.sigma.is_some())
+    }
+
+    /// The same with other error models, by column; what was computed is shared.
+    pub(crate) fn with_columns(&self, columns: Vec<Column>) -> Self {
+        RecipeModel { columns, ..self.clone() }
+    }
+
+    /// Keeps values and slopes at a point from which many fits will start.
+    pub(crate) fn pin(&self, at: &[f64]) -> Result<(), DataError> {
+        self.kept.pin(&self.linearised(at)?);
+        Ok(())
+    }
+
+    /// The same with simulations as coarse as a search can do with.
+    pub(crate) fn coarse(&self) -> Self {
+        RecipeModel { grain: Grain::Coarse, kept: Arc::default(), ..self.clone() }
+    }
+
+    /// The same with slopes from differences to one side, off by a few millionths for half the work.
+    pub(crate) fn one_sided(&self) -> Self {
+        RecipeModel { grain: Grain::OneSided, kept: Arc::default(), ..self.clone() }
+    }
+
+    fn care(&self) -> Care<'_> {
+        Care { relative_tolerance: self.grain.relative_tolerance(), laws: &self.laws }
+    }
+
+    /// Norm of what the residuals would change by were every calculated value e times as large, where it is as
+    /// observed.
+    pub(crate) fn reach(&self) -> f64 {
+        let of = |row: &Row| self.residual(row, row.observed.value).1 * row.observed.value;
+        self.rows.iter().map(|row| of(row).powi(2)).sum::<f64>().sqrt()
+    }
+
+    /// Refuses what is at hand too when asked to stop: a search that starts from it would try ever shorter steps.
+    fn go_on(&self) -> Result<(), DataError> {
+        if self.stop.is_asked() { Err(FitError::Stopped.into()) } else { Ok(()) }
+    }
+
+    /// Something of every case, the longest taken up first; the error of the first case that has one.
+    fn of_cases<T: Send>(
+        &self,
+        of: impl Fn(usize, &Case) -> Result<T, DataError> + Sync,
+    ) -> Result<Vec<T>, DataError> {
+        let of = |number: &usize| (*number, self.go_on().and_then(|()| of(*number, &self.cases[*number])));
+        // One after the other to whoever is free.
+        let mut found: Vec<(usize, Result<T, DataError>)> =
+            self.longest_first.iter().par_bridge().map(of).collect();
+        found.sort_unstable_by_key(|(number, _)| *number);
+        found.into_iter().map(|(_, found)| found).collect()
+    }
+
+    /// What the free numbers make of a case at the solver's numbers.
+    pub(crate) fn point<'a>(&'a self, number: usize, case: &Case, at: &[f64]) -> Point<'a> {
+        let mut point = Point::default();
+        for (free, value) in self.free.iter().zip(at) {
+            if !free.rules(number, &case.labels) {
+                continue;
+            }
+            let value = free.scale.outside(*value);
+            for target in &free.targets {
+                match target {
+                    Target::Path { path, factor } => point.numbers.push((path, factor * value)),
+                    Target::Start { .. } => point.starts.push(value),
+                }
+            }
+        }
+        point
+    }
+
+    /// Values of a case.
+    pub(crate) fn values_of(&self, number: usize, case: &Case, at: &[f64]) -> Result<Vec<f64>, DataError> {
+        let found =
+            case.values(&[self.point(number, case, at)], self.care()).map_err(|error| case.refuse(error))?;
+        Ok(found.into_iter().flatten().next().unwrap_or_default())
+    }
+
+    /// Values of every case.
+    pub(crate) fn values(&self, at: &[f64]) -> Result<Values, DataError> {
+        self.go_on()?;
+        if let Some(kept) = self.kept.values(at) {
+            return Ok(kept);
+        }
+        let found = Arc::new(self.of_cases(|number, case| self.values_of(number, case, at))?);
+        // Where stopped, points the recipe takes look refused: nothing of it is kept.
+        self.go_on()?;
+        self.kept.keep_values(at, &found);
+        Ok(found)
+    }
+
+    /// Values of a case with their slopes by every free number; no slopes where it has no say.
+    pub(crate) fn slopes_of(
+        &self,
+        number: usize,
+        case: &Case,
+        at: &[f64],
+    ) -> Result<(Vec<f64>, Vec<Vec<f64>>), DataError> {
+        self.slopes_from(self.grain.sides(), number, case, at)
+    }
+
+    fn slopes_from(
+        &self,
+        sides: &[f64],
+        number: usize,
+        case: &Case,
+        at: &[f64],
+    ) -> Result<(Vec<f64>, Vec<Vec<f64>>), DataError> {
+        let mut points = vec![self.point(number, case, at)];
+        let mut moved = at.to_vec();
+        let both = sides.len() == BOTH_SIDES.len();
+        let part = if both { STEP } else { STEP_TO_ONE_SIDE };
+        let step = |place: usize| part * at[place].abs().max(self.free[place].size);
+        let ruling: Vec<usize> =
+            (0..at.len()).filter(|place| self.free[*place].rules(number, &case.labels)).collect();
+        for place in &ruling {
+            for side in sides {
+                moved[*place] = at[*place] + side * step(*place);
+                points.push(self.point(number, case, &moved));
+            }
+            moved[*place] = at[*place];
+        }
+        let found = case.values(&points, self.care()).map_err(|error| case.refuse(error))?;
+        if !both && found.iter().any(Option::is_none) {
+            return self.slopes_from(&BOTH_SIDES, number, case, at);
+        }
+        let mut found = found.into_iter();
+        let middle = found.next().flatten().unwrap_or_default();
+        let mut slopes = vec![Vec::new(); at.len()];
+        for place in ruling {
+            let ends =
+                BOTH_SIDES.map(|side| if sides.contains(&side) { found.next().flatten() } else { None });
+            let apart = f64::from(ends.iter().flatten().count() as u32) * step(place);
+            let [below, above] = ends.map(|end| end.unwrap_or_else(|| middle.clone()));
+            if apart == 0.0 {
+                let path = &self.free[place].name;
+                let what = format!("{path} cannot be moved to either side of {}", at[place]);
+                return Err(DataError::Column { file: case.place.clone(), what });
+            }
+            let slope = |((above, below), middle): ((&f64, &f64), &f64)| {
+                let difference = above - below;
+                if difference.abs() > ROUNDING * middle.abs() { difference / apart } else { 0.0 }
+            };
+            slopes[place] = above.iter().zip(&below).zip(&middle).map(slope).collect();
+        }
+        Ok((middle, slopes))
+    }
+
+    /// Values with their slopes; those of the last points are at hand.
+    pub(crate) fn linearised(&self, at: &[f64]) -> Result<Arc<Linearised>, DataError> {
+        self.go_on()?;
+        if let Some(kept) = self.kept.linearised(at) {
+            return Ok(kept);
+        }
+        let found = self.of_cases(|number, case| self.slopes_of(number, case, at))?;
+        self.go_on()?;
+        let (values, slopes) = found.into_iter().unzip();
+        let found = Arc::new(Linearised { at: at.to_vec(), values: Arc::new(values), slopes });
+        self.kept.keep(&found);
+        Ok(found)
+    }
+
+    /// Residuals at a point, with the slopes of what is calculated taken from another one.
+    pub(crate) fn linearise_by(
+        &self,
+        at: &[f64],
+        slopes: &Linearised,
+        residuals: &mut [f64],
+        jacobian: &mut [f64],
+    ) -> Result<(), DataError> {
+        self.write(&self.values(at)?, &slopes.slopes, residuals, jacobian);
+        Ok(())
+    }
+
+    /// Residuals and their derivatives from values and slopes by case.
+    fn write(
+        &self,
+        values: &[Vec<f64>],
+        slopes: &[Vec<Vec<f64>>],
+        residuals: &mut [f64],
+        jacobian: &mut [f64],
+    ) {
+        let columns = self.names.len();
+        for (number, row) in self.rows.iter().enumerate() {
+            let (residual, by_calculated) = self.residual(row, values[row.case][row.value]);
+            residuals[number] = residual;
+            for (place, slopes) in slopes[row.case].iter().enumerate() {
+                jacobian[number * columns + place] =
+                    slopes.get(row.value).map_or(0.0, |slope| by_calculated * slope);
+            }
+        }
+    }
+
+    /// Residuals of values that came with their slopes.
+    pub(crate) fn residuals_with_slopes(&self, at: &[f64], residuals: &mut [f64]) -> Result<(), DataError> {
+        self.compare(&self.linearised(at)?.values, residuals);
+        Ok(())
+    }
+
+    /// z φ(z)/Φ(z) of a value below a limit, z how many sigmas that lies above the calculated one.
+    pub(crate) fn pull_on_size(&self, row: &Row, calculated: f64) -> f64 {
+        let limit = row.observed.value;
+        // The residual r has dr/dz = -φ/(Φ r).
+        let (residual, by_calculated) = self.residual(row, calculated);
+        let above = if self.columns[row.column].errors.is_logarithmic() {
+            calculated * (limit / calculated).ln()
+        } else {
+            limit - calculated
+        };
+        above * residual * by_calculated
+    }
+
+    /// By how much the residual of a row moves with its calculated value.
+    pub(crate) fn slope(&self, row: &Row, calculated: f64) -> f64 {
+        self.residual(row, calculated).1
+    }
+
+    fn compare(&self, values: &[Vec<f64>], residuals: &mut [f64]) {
+        for (residual, row) in residuals.iter_mut().zip(&self.rows) {
+            *residual = self.residual(row, values[row.case][row.value]).0;
+        }
+    }
+
+    fn residual(&self, row: &Row, calculated: f64) -> (f64, f64) {
+        let column = &self.columns[row.column];
+        column.errors.residual(row.observed, calculated, column.size)
+    }
+}
+
+impl Residuals for RecipeModel {
+    type Error = DataError;
+
+    fn parameters(&self) -> usize {
+        self.names.len()
+    }
+
+    fn rows(&self) -> usize {
+        self.rows.len()
+    }
+
+    fn residuals(&self, at: &[f64], residuals: &mut [f64]) -> Result<(), DataError> {
+        self.compare(&self.values(at)?, residuals);
+        Ok(())
+    }
+
+    fn linearise(&self, at: &[f64], residuals: &mut [f64], jacobian: &mut [f64]) -> Result<(), DataError> {
+        let found = self.linearised(at)?;
+        self.write(&found.values, &found.slopes, residuals, jacobian);
+        Ok(())
+    }
+}
+
+impl ResidualModel for RecipeModel {
+    fn names(&self) -> &[String] {
+        &self.names
+    }
+
+    /// Readings of one sample belong together.
+    fn case_of(&self, row: usize) -> usize {
+        self.rows[row].sample
+    }
+}

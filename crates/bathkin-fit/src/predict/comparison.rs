@@ -1,0 +1,254 @@
+//! Several recipes, or several choices of free numbers, fitted to the same data.
+
+use bathkin::Recipe;
+use serde::Serialize;
+
+use crate::arrhenius::Message;
+use crate::data::sheet::DataError;
+use crate::estimate::fitting::RecipeFitOptions;
+use crate::estimate::fitting::fit_recipe;
+use crate::objective::question::Data;
+use crate::objective::residuals::Column;
+use crate::objective::residuals::RecipeModel;
+use crate::result::recipe_fit::RecipeFit;
+use bathkin_statistics::cross_validation::{Folds, cross_validate_counting};
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::fit::{Fit, Scale, fit};
+use bathkin_statistics::progress::{Counter, Done};
+use bathkin_statistics::ranking::{Ranked, Rival, Support, rank};
+
+/// A model to be compared: a name, a recipe, and what is free in it.
+#[derive(Debug, Clone)]
+pub struct RivalModel {
+    /// What it is called.
+    pub name: String,
+    /// Recipe.
+    pub recipe: Recipe,
+    /// How it is fitted.
+    pub options: RecipeFitOptions,
+}
+
+/// A rival that is not in the table.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Refusal {
+    /// What it is called.
+    pub name: String,
+    /// Why.
+    pub why: String,
+}
+
+/// Models side by side.
+#[derive(Debug, Clone, Serialize)]
+pub struct Comparison {
+    /// The table, the smallest AICc first.
+    pub ranked: Vec<Ranked>,
+    /// Rivals that cannot be ranked.
+    pub refused: Vec<Refusal>,
+    /// What it comes to, in words.
+    pub messages: Vec<Message>,
+    /// The fits behind the table, in the order of the rivals; each with the sizes of errors of its own.
+    #[serde(skip)]
+    pub fits: Vec<(String, RecipeFit)>,
+}
+
+/// Fits every rival to the data and ranks them by AICc ([`rank`]); where `folds` are asked for, also by how
+/// well each predicts what is left out of it.
+///
+/// Criteria can be compared where the sigmas are the same. Where sizes of errors are estimated for several
+/// columns, all rivals are fitted once more with the sizes that the one with the most determined numbers
+/// found, and a common factor of them all is estimated for each: the model that can bend most tells the errors
+/// (K. P. Burnham and D. R. Anderson, *Model Selection and Multimodel Inference*, 2nd ed., Springer 2002,
+/// section 2.5, on the global model).
+///
+/// A rival that cannot be fitted or compared stands in `refused`: other rows, another error model, priors, a
+/// robust loss, or values below a limit among errors of unknown size.
+///
+/// # Errors
+/// [`DataError`] when no rival is left, with the reason of the first one.
+///
+/// ```
+/// use bathkin::Recipe;
+/// use bathkin_fit::predict::{RivalModel, compare};
+/// use bathkin_fit::{Data, Question, RecipeFitOptions, Sheet};
+///
+/// let runs = Sheet {
+///     file: "example".to_owned(),
+///     rows: vec![1, 2, 3, 4, 5, 6],
+///     columns: vec![
+///         ("temperature_c".to_owned(), [70.0, 75.0, 80.0, 84.0, 88.0, 92.0].map(Some).to_vec()),
+///         ("deposition_um_h".to_owned(), [5.9, 8.1, 11.3, 14.4, 18.9, 23.8].map(Some).to_vec()),
+///     ],
+///     ..Sheet::default()
+/// };
+/// let recipe = Recipe::built_in("nickel-acid")?;
+/// let rival = |name: &str, free: &[&str]| RivalModel {
+///     name: name.to_owned(),
+///     recipe: recipe.clone(),
+///     options: RecipeFitOptions {
+///         question: Question { free: free.iter().map(|path| path.to_string()).collect(), ..Question::default() },
+///         ..RecipeFitOptions::default()
+///     },
+/// };
+/// let rate = "deposition.rate_mol_m2_s";
+/// let rivals = [rival("rate", &[rate]), rival("both", &[rate, "deposition.activation_energy_kj_mol"])];
+/// let found = compare(&rivals, &[Data::Runs(runs)], None)?;
+/// assert_eq!(found.ranked.len(), 2);
+/// # Ok::<(), bathkin_fit::DataError>(())
+/// ```
+pub fn compare(rivals: &[RivalModel], data: &[Data], folds: Option<Folds>) -> Result<Comparison, DataError> {
+    compare_reporting(rivals, data, folds, &|_| {})
+}
+
+/// The same, telling how many fits are done: one of each rival, one of each part left out.
+///
+/// # Errors
+/// As [`compare`].
+pub fn compare_reporting(
+    rivals: &[RivalModel],
+    data: &[Data],
+    folds: Option<Folds>,
+    done: Done,
+) -> Result<Comparison, DataError> {
+    let counter = Counter::new(done);
+    let mut refused: Vec<Refusal> = Vec::new();
+    let mut refuse = |name: &str, why: String| refused.push(Refusal { name: name.to_owned(), why });
+    let mut fits: Vec<(String, RecipeFit)> = Vec::new();
+    for RivalModel { name, recipe, options } in rivals {
+        let found = fit_recipe(recipe, data, options).map_err(|error| error.to_string());
+        counter.one_more();
+        match found.and_then(|found| comparable(fits.first(), &found).map(|()| found)) {
+            Ok(found) => fits.push((name.clone(), found)),
+            Err(why) => refuse(name, why),
+        }
+    }
+    // The last of equals comes out of max_by_key.
+    let rank_of = |fit: &RecipeFit| fit.fit.minimum.spectrum.rank;
+    let columns =
+        fits.iter().rev().max_by_key(|(_, fit)| rank_of(fit)).map(|(_, fit)| fit.model.columns.clone());
+    let mut alike = Vec::new();
+    for (name, found) in &fits {
+        match with_sizes(found, columns.as_deref().unwrap_or_default()) {
+            Ok((model, fit)) => alike.push((name.as_str(), model, fit, None)),
+            Err(error) => refuse(name, error.to_string()),
+        }
+    }
+    let mut messages = Vec::new();
+    for (name, model, fit, predicted) in &mut alike {
+        let Some(folds) = folds else { continue };
+        match cross_validate_counting(model, fit, folds, &counter) {
+            Ok(found) => {
+                let lost = found.failed + found.undetermined;
+                *predicted = Some(found.rms);
+                if lost > 0 {
+                    let text = format!("{name}: {lost} of {} left-out parts are not predicted", found.fits);
+                    messages.push(Message { code: "not-predicted", text });
+                }
+            }
+            Err(error) => {
+                messages.push(Message { code: "not-predicted", text: format!("{name}: {error}") });
+            }
+        }
+    }
+    let rows: Vec<Vec<(f64, f64)>> = alike.iter().map(|(_, model, ..)| rows_of(model)).collect();
+    let lines: Vec<Rival> = alike
+        .iter()
+        .zip(&rows)
+        .map(|((name, _, fit, predicted), rows)| Rival { name, fit, rows, cross_validation_rms: *predicted })
+        .collect();
+    if lines.is_empty() {
+        let why = refused.first().map_or("no rivals".to_owned(), |of| format!("{}: {}", of.name, of.why));
+        return Err(FitError::Undetermined(format!("no model to compare: {why}")).into());
+    }
+    let ranked = rank(&lines)?;
+    messages.splice(0..0, words(&ranked).into_iter().chain(predicts_better(&ranked)));
+    Ok(Comparison { ranked, refused, messages, fits })
+}
+
+/// Whether a fit may stand beside the first one.
+fn comparable(first: Option<&(String, RecipeFit)>, found: &RecipeFit) -> Result<(), String> {
+    if found.criteria().is_none() {
+        let what = "priors, a robust loss, or values below a limit among errors of unknown size: no information criterion";
+        return Err(what.to_owned());
+    }
+    let Some((name, first)) = first else { return Ok(()) };
+    let same = |a: &Column, b: &Column| a.name == b.name && a.errors == b.errors;
+    let columns = (&first.model.columns, &found.model.columns);
+    if columns.0.len() != columns.1.len() || !columns.0.iter().zip(columns.1).all(|(a, b)| same(a, b)) {
+        return Err(format!("other columns or error models than {name}"));
+    }
+    if rows_of(&first.model).len() != rows_of(&found.model).len() {
+        return Err(format!("other rows than {name}"));
+    }
+    if first.options.scale != found.options.scale {
+        return Err(format!("its sigmas are believed and those of {name} are not, or the other way round"));
+    }
+    Ok(())
+}
+
+/// A rival with the sizes of errors that all share.
+fn with_sizes(found: &RecipeFit, columns: &[Column]) -> Result<(RecipeModel, Fit), DataError> {
+    if found.options.scale == Scale::Known || columns == found.model.columns {
+        return Ok((found.model.clone(), found.fit.clone()));
+    }
+    let model = found.model.with_columns(columns.to_vec());
+    let fit = fit(&model, found.fit.values(), &found.fit.options)?;
+    Ok((model, fit))
+}
+
+/// Observation and sigma of every row, by which rivals are known to have the same.
+fn rows_of(model: &RecipeModel) -> Vec<(f64, f64)> {
+    let of = |row: &crate::objective::residuals::Row| {
+        let column = &model.columns[row.column];
+        (row.observed.value, column.size * column.errors.sigma(row.observed))
+    };
+    model.rows.iter().map(of).collect()
+}
+
+/// Where what is left out is predicted clearly better by another model than the one with the smallest AICc.
+fn predicts_better(ranked: &[Ranked]) -> Option<Message> {
+    const CLEARLY: f64 = 0.9;
+    let best = ranked.first().filter(|_| ranked.iter().all(|line| line.aicc.is_some()))?;
+    let own = best.cross_validation_rms?;
+    let told = ranked.iter().filter_map(|line| line.cross_validation_rms.map(|rms| (line, rms)));
+    let (other, rms) = told.min_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, rms)| *rms < CLEARLY * own)?;
+    let text = format!(
+        "{} predicts what is left out better than {} (rms {rms:.3} against {own:.3} sigmas), though its AICc is larger: \
+         AICc is severe with few rows, so make more runs before you choose",
+        other.name, best.name
+    );
+    Some(Message { code: "predicts-better", text })
+}
+
+fn words(ranked: &[Ranked]) -> Option<Message> {
+    let alike: Vec<&str> = (ranked.iter().filter(|line| line.support == Support::CannotBeToldApart))
+        .map(|line| line.name.as_str())
+        .collect();
+    if !alike.is_empty() {
+        let text = format!(
+            "{} cannot be told apart by these data (AICc within 2): take the one with fewer numbers, or make runs \
+             in which they differ",
+            alike.join(" and ")
+        );
+        return Some(Message { code: "cannot-be-told-apart", text });
+    }
+    let too_few: Vec<&str> =
+        ranked.iter().filter(|line| line.aicc.is_none()).map(|line| line.name.as_str()).collect();
+    if !too_few.is_empty() {
+        let squares: Vec<String> =
+            ranked.iter().map(|line| format!("{} {:.3e}", line.name, line.chi_squared)).collect();
+        let text = format!(
+            "{}: too few rows for an AICc, so nothing is said against it; sums of squares: {}: make more runs before \
+             you choose",
+            too_few.join(" and "),
+            squares.join(", ")
+        );
+        return Some(Message { code: "too-few-rows", text });
+    }
+    let best = ranked.iter().find(|line| line.support == Support::Best)?;
+    let second = ranked.iter().filter_map(|line| line.delta).find(|delta| *delta > 0.0);
+    let text = match second {
+        Some(delta) => format!("{} is the best of these (AICc lower by {delta:.1} than the next)", best.name),
+        None => format!("{} is alone: nothing to compare it with", best.name),
+    };
+    Some(Message { code: "best", text })
+}

@@ -1,0 +1,221 @@
+//! When a bath will be dumped, as sure as the fit is.
+//!
+//! The life of the bath from its make-up to its first limit, once for every draw of the fitted numbers
+//! ([`draws`](crate::predict::draws())): how the lives spread is what the data leave open of the fitted numbers. Nothing
+//! else is drawn; what the recipe says of work, solutions and limits is taken as it stands. What ten per cent more of
+//! each number that is invented or widely uncertain would do to the life is told beside it.
+
+use bathkin::Recipe;
+use bathkin::life::Verdict;
+use bathkin::recipe::Flag;
+use rayon::prelude::*;
+use serde::Serialize;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+
+use crate::data::sheet::DataError;
+use crate::predict::draws::draws;
+use crate::predict::draws::with_draw;
+use crate::predict::held::HeldNumber;
+use crate::predict::held::by_strength;
+use crate::predict::held::held;
+use crate::result::recipe_fit::RecipeFit;
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::quantiles::of_ordered;
+
+/// Values that one, five and nine of ten draws lie below; `None` where that many outlive the longest time.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Spread {
+    /// One of ten.
+    pub p10: Option<f64>,
+    /// The median.
+    pub p50: Option<f64>,
+    /// Nine of ten.
+    pub p90: Option<f64>,
+}
+
+/// How likely a limit is the first.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LimitProbability {
+    /// Its name, as in [`Verdict`]; `none` for lives that reach none.
+    pub limit: String,
+    /// Part of the lives.
+    pub probability: f64,
+}
+
+/// How to forecast.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ForecastOptions {
+    /// Lives.
+    pub count: usize,
+    /// Seed of the draws.
+    pub seed: u64,
+    /// Forecast though the model misses the data ([`RecipeFit::misfit`]).
+    pub despite_misfit: bool,
+}
+
+/// Simulated bath lives, sampled from the fit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Forecast {
+    /// Lives asked for.
+    pub draws: usize,
+    /// Clock time at the dump, h.
+    pub clock_h: Spread,
+    /// Plating time at the dump, h.
+    pub plating_h: Spread,
+    /// Turnovers at the dump, by metal replenished.
+    pub turnovers: Spread,
+    /// Area plated until the dump, m².
+    pub area_m2: Spread,
+    /// Which limit comes first, the likeliest first.
+    pub first_limit: Vec<LimitProbability>,
+    /// Lives that reached no limit in the longest time; they count as longer than any number.
+    pub beyond: usize,
+    /// The longest time that a life is followed, h.
+    pub longest_clock_h: f64,
+    /// Draws that the recipe or the simulation refuses; they are in no spread, so that many make it too narrow.
+    pub failed: usize,
+    /// Why the first of them failed.
+    pub first_failure: Option<String>,
+    /// The life at the estimates, as if they were exact: nothing else is drawn, so it has no spread.
+    pub at_estimates: Verdict,
+    /// Warnings that go with that life.
+    pub flags: Vec<Flag>,
+    /// Fitted numbers without an uncertainty, the same in every life.
+    pub held: Vec<String>,
+    /// Numbers that were never fitted and are invented or widely uncertain, with the hours by which ten per cent more
+    /// of each moves the dump, the strongest first.
+    pub held_numbers: Vec<HeldNumber>,
+    /// The life of each draw, in order; `None` where it failed.
+    pub lives: Vec<Option<Verdict>>,
+}
+
+impl Forecast {
+    /// Time of the dump in words, `beyond` where fewer draws than that reach a limit.
+    pub fn words(&self) -> String {
+        let hours = |value: Option<f64>| match value {
+            Some(hours) => format!("{hours:.1} h"),
+            None => format!("beyond {:.0} h", self.longest_clock_h),
+        };
+        let Spread { p10, p50, p90 } = self.clock_h;
+        format!("dump at {} (P10 {}, P90 {})", hours(p50), hours(p10), hours(p90))
+    }
+}
+
+/// Lives of a recipe at draws of a fit, from a seed; the same for any number of threads.
+///
+/// `recipe` is the bath that will be run, which may differ from the fitted one in anything but the fitted
+/// numbers; ties follow. The bath starts from a fresh make-up. `report` is called with the number of lives
+/// that are done; `false` from it ends the forecast.
+///
+/// # Errors
+/// [`DataError`]: a fit that misses its data ([`DataError::Misfit`]); a life at the estimates that fails; every draw failed; a number of the fit that labels part;
+/// the forecast was ended by `report`.
+pub fn forecast(
+    recipe: &Recipe,
+    fit: &RecipeFit,
+    options: &ForecastOptions,
+    report: &(dyn Fn(usize) -> bool + Sync),
+) -> Result<Forecast, DataError> {
+    let ForecastOptions { count, seed, despite_misfit } = *options;
+    let misses: Vec<&str> = fit.misfit().map(|message| message.text.as_str()).collect();
+    if !despite_misfit && !misses.is_empty() {
+        return Err(DataError::Misfit(misses.join("; ")));
+    }
+    let record = fit.record();
+    let estimated = with_draw(recipe, &record, &record.estimates)?;
+    let longest_clock_h = estimated.model()?.settings.longest_clock_h;
+    let life = estimated.simulate_life()?;
+    let flags = estimated.life_flags(&life)?;
+    let at_estimates = life.verdict;
+    let drawn = draws(&record, count, seed)?;
+    let (done, ended) = (AtomicUsize::new(0), AtomicBool::new(false));
+    let life = |draw: &Vec<f64>| -> Result<Verdict, DataError> {
+        recipe.go_on()?;
+        let mut going_on = |_: f64| !ended.load(Ordering::Relaxed);
+        let lived = with_draw(recipe, &record, draw)?.simulate_life_reporting(&mut going_on);
+        if !report(done.fetch_add(1, Ordering::Relaxed) + 1) {
+            ended.store(true, Ordering::Relaxed);
+        }
+        Ok(lived?.verdict)
+    };
+    let found: Vec<Result<Verdict, DataError>> = drawn.values.par_iter().map(life).collect();
+    if ended.load(Ordering::Relaxed) {
+        return Err(FitError::Undetermined("the forecast was interrupted".to_owned()).into());
+    }
+    let held_numbers = by_strength(moved(&estimated, fit, &at_estimates, &|| {
+        if !report(count) {
+            ended.store(true, Ordering::Relaxed);
+        }
+        !ended.load(Ordering::Relaxed)
+    }));
+    if ended.load(Ordering::Relaxed) {
+        return Err(FitError::Undetermined("the forecast was interrupted".to_owned()).into());
+    }
+    let first_failure = found.iter().find_map(|life| life.as_ref().err().map(DataError::to_string));
+    let lives: Vec<Option<Verdict>> = found.into_iter().map(Result::ok).collect();
+    let lived: Vec<&Verdict> = lives.iter().flatten().collect();
+    if lived.is_empty() {
+        let why = first_failure.unwrap_or_else(|| "no draws were asked for".to_owned());
+        return Err(FitError::Undetermined(format!("no life at a draw succeeded: {why}")).into());
+    }
+    Ok(Forecast {
+        draws: count,
+        clock_h: spread(&lived, |life| life.clock_h),
+        plating_h: spread(&lived, |life| life.plating_h),
+        turnovers: spread(&lived, |life| life.turnovers),
+        area_m2: spread(&lived, |life| life.area_m2),
+        first_limit: first_limits(&lived),
+        beyond: lived.iter().filter(|life| outlives(life)).count(),
+        longest_clock_h,
+        failed: lives.len() - lived.len(),
+        first_failure,
+        at_estimates,
+        flags,
+        held: drawn.held,
+        held_numbers,
+        lives,
+    })
+}
+
+/// What ten per cent more of each number that is held does to the life at the estimates, h.
+fn moved(
+    estimated: &Recipe,
+    fit: &RecipeFit,
+    at_estimates: &Verdict,
+    going_on: &(dyn Fn() -> bool + Sync),
+) -> Vec<HeldNumber> {
+    let life = |mut one: HeldNumber| {
+        let lived = one.more(estimated).simulate_life_reporting(&mut |_| going_on());
+        let ended = lived.ok().map(|life| life.verdict).filter(|verdict| !outlives(verdict));
+        one.moved =
+            ended.filter(|_| !outlives(at_estimates)).map(|verdict| verdict.clock_h - at_estimates.clock_h);
+        one
+    };
+    held(estimated, fit).into_par_iter().map(life).collect()
+}
+
+/// Whether a life reached no limit.
+fn outlives(life: &Verdict) -> bool {
+    life.limit == "none"
+}
+
+fn spread(lives: &[&Verdict], of: impl Fn(&Verdict) -> f64) -> Spread {
+    let value = |life: &&Verdict| if outlives(life) { f64::INFINITY } else { of(life) };
+    let mut values: Vec<f64> = lives.iter().map(value).collect();
+    values.sort_by(f64::total_cmp);
+    let [p10, p50, p90] =
+        [0.1, 0.5, 0.9].map(|part| Some(of_ordered(&values, part)).filter(|value| value.is_finite()));
+    Spread { p10, p50, p90 }
+}
+
+fn first_limits(lives: &[&Verdict]) -> Vec<LimitProbability> {
+    let mut counts = std::collections::BTreeMap::<&str, usize>::new();
+    lives.iter().for_each(|life| *counts.entry(&life.limit).or_default() += 1);
+    let part = |count: usize| count as f64 / lives.len() as f64;
+    let mut found: Vec<LimitProbability> = counts
+        .into_iter()
+        .map(|(limit, count)| LimitProbability { limit: limit.to_owned(), probability: part(count) })
+        .collect();
+    found.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    found
+}

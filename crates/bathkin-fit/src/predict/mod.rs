@@ -1,0 +1,13 @@
+//! What follows from a fit: samples of its numbers, the dump date with its uncertainty, the next runs, candidate models side by side.
+
+pub(crate) mod comparison;
+pub(crate) mod design;
+pub(crate) mod draws;
+pub(crate) mod forecast;
+pub(crate) mod held;
+
+pub use comparison::{Comparison, Refusal, RivalModel, compare, compare_reporting};
+pub use design::{Aim, DesignOptions, ExpectedPath, NextRun, NextRuns, grid, next_runs, next_runs_reporting};
+pub use draws::{Draws, draws};
+pub use forecast::{Forecast, ForecastOptions, LimitProbability, Spread, forecast};
+pub use held::HeldNumber;

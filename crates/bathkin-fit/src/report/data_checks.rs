@@ -1,0 +1,174 @@
+//! What in the data is hard to believe, most often a column in another unit, in words and codes.
+
+use crate::arrhenius::Message;
+use crate::data::error_model::ErrorModel;
+use crate::data::runs::Quantity;
+use crate::objective::case::Kind;
+use crate::objective::free::Target;
+use crate::objective::question::Data;
+use crate::objective::residuals::Column;
+use crate::report::words::number;
+use crate::result::recipe_fit::RecipeFit;
+use crate::result::record::digest;
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::quantiles::chi_squared_tail;
+
+pub(crate) fn doubts(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {
+    let mut found = twice(made);
+    found.extend(outside_range(made));
+    found.extend(far_starts(made));
+    found.extend(large_additions(made));
+    found.extend(errors_unlike(made, outliers));
+    found
+}
+
+/// The same numbers handed over twice, or with a prior that was fitted to them.
+fn twice(made: &RecipeFit) -> Vec<Message> {
+    let mut found = Vec::new();
+    let of = |data: &Data| digest(std::slice::from_ref(data));
+    let digests: Vec<String> = made.data.iter().map(of).collect();
+    for (place, own) in digests.iter().enumerate() {
+        if let Some(before) = digests[..place].iter().position(|known| known == own) {
+            let (first, second) = (&made.data[before].sheet().file, &made.data[place].sheet().file);
+            let text =
+                format!("{second} holds the numbers of {first}: they count twice, and errors are too small");
+            found.push(Message { code: "data-twice", text });
+        }
+    }
+    let fitted_before = made.recipe.fit_record().ok().flatten();
+    if fitted_before.is_some_and(|record| !made.priors.is_empty() && record.digest == digest(&made.data)) {
+        let text = "the recipe's own numbers were fitted to these data: priors from it count them twice";
+        found.push(Message { code: "data-twice", text: text.to_owned() });
+    }
+    found
+}
+
+/// Settings of runs outside what the recipe's author vouches for.
+fn outside_range(made: &RecipeFit) -> Vec<Message> {
+    let mut found = Vec::new();
+    for (sheet, setting) in &made.settings {
+        let runs = made.data[*sheet].sheet();
+        let range = made.recipe.document().get(&setting.path).and_then(|entry| entry.range);
+        let (Some((low, high)), Some(cells)) = (range, runs.column(&setting.column)) else { continue };
+        let values = || cells.iter().flatten().map(|cell| cell * setting.factor);
+        // What is converted may miss an end by rounding.
+        let slack = 1e-9 * high.abs();
+        let outside: Vec<f64> =
+            values().filter(|value| !(low - slack..=high + slack).contains(value)).collect();
+        let Some(farthest) =
+            outside.iter().copied().max_by(|a, b| (a - low).abs().total_cmp(&(b - low).abs()))
+        else {
+            continue;
+        };
+        let text = format!(
+            "{}: {} sets {} as far as {}, outside the recipe's {low} to {high} ({} of {} runs): \
+             extrapolated",
+            runs.file,
+            setting.column,
+            setting.path,
+            number(farthest, 4),
+            outside.len(),
+            values().count()
+        );
+        found.push(Message { code: "outside-range", text });
+    }
+    found
+}
+
+/// Baths that start with many times what the make-up has, or a small part of it.
+fn far_starts(made: &RecipeFit) -> Vec<Message> {
+    const FAR: f64 = 3.0;
+    let mut found = Vec::new();
+    for (free, estimate) in made.model.free.iter().zip(&made.estimates) {
+        let [Target::Start { case, place }] = free.targets.as_slice() else { continue };
+        let Kind::Log(log) = &made.model.cases[*case].kind else { continue };
+        let Some(made_up) = log.made_up(*place) else { continue };
+        let times = estimate.value / made_up;
+        if !(1.0 / FAR..=FAR).contains(&times) {
+            let text = format!(
+                "{} = {}, and the recipe makes the bath up with {}: another bath, or another unit?",
+                estimate.path,
+                number(estimate.value, 4),
+                number(made_up, 4)
+            );
+            found.push(Message { code: "start-far", text });
+        }
+    }
+    found
+}
+
+/// Additions that a tank can hardly take.
+fn large_additions(made: &RecipeFit) -> Vec<Message> {
+    // Of the volume of the tank, in one addition.
+    const PART: f64 = 0.5;
+    let mut found = Vec::new();
+    for case in &made.model.cases {
+        let Kind::Log(log) = &case.kind else { continue };
+        let Some((row, litres, tank)) = log.largest_addition() else { continue };
+        if litres > PART * tank {
+            let rows = made.data.iter().find_map(|data| match data {
+                Data::Log(sheet) if sheet.file == case.place => sheet.rows.get(row),
+                _ => None,
+            });
+            let text = format!(
+                "{}: row {}: {} L were added at once to a bath of {} L: another unit?",
+                case.place,
+                rows.copied().unwrap_or(row + 1),
+                number(litres, 4),
+                number(tank, 4)
+            );
+            found.push(Message { code: "addition-large", text });
+        }
+    }
+    found
+}
+
+/// Columns that scatter far more than their stated errors, and far less, without outlying rows.
+fn errors_unlike(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {
+    // Estimated: nobody states his errors closer than that.
+    const LARGE: f64 = 3.0;
+    const SMALL: f64 = 0.1;
+    // By chance once in a thousand.
+    const UNLIKELY: f64 = 1e-3;
+    if made.fit.options.scale == Scale::Known || !made.has_scatter() {
+        return Vec::new();
+    }
+    let straight = made.straight();
+    let of = |(place, column): (usize, &Column)| {
+        if !states_errors(made, place, column) {
+            return None;
+        }
+        let (squares, spare) = straight.scatter(outliers, made.group(place));
+        let squares = squares * column.size.powi(2);
+        let freedom = spare.round() as usize;
+        let times = (squares / spare).sqrt();
+        let above = chi_squared_tail(squares, freedom)?;
+        let (name, times_said) = (&column.name, number(times, 3));
+        if times > LARGE && above < UNLIKELY {
+            let text = format!(
+                "the model misses the data in {name}: its scatter is {times_said} times the stated error; another \
+                 unit, or something that the recipe leaves out"
+            );
+            return Some(Message { code: "errors-large", text });
+        }
+        let text = format!(
+            "{name}: its scatter is {times_said} times the stated error: computed or copied values, or errors stated \
+             too large"
+        );
+        (times < SMALL && 1.0 - above < UNLIKELY).then_some(Message { code: "errors-small", text })
+    };
+    made.model.columns.iter().enumerate().filter_map(of).collect()
+}
+
+/// Whether anybody says how large the errors of a column are: a reading of a log has usual ones, what was measured
+/// on coupons those of the question.
+fn states_errors(made: &RecipeFit, place: usize, column: &Column) -> bool {
+    let question = &made.options.question;
+    let unstated = |errors: ErrorModel| errors == ErrorModel::Relative { sigma: 1.0 };
+    !Quantity::names(&column.name)
+        || made.model.has_own_sigmas(place)
+        || question.column_errors.iter().any(|(name, _)| *name == column.name)
+        || question
+            .errors
+            .is_some_and(|errors| !unstated(errors) && errors != ErrorModel::Absolute { sigma: 1.0 })
+}

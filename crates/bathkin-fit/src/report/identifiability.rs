@@ -1,0 +1,390 @@
+//! What runs cannot tell, in words and codes.
+
+use bathkin::recipe::Value;
+
+use crate::arrhenius::Message;
+use crate::arrhenius::remarks::MAY_MISS;
+use crate::arrhenius::remarks::MISSES;
+use crate::arrhenius::remarks::PLAUSIBLE_KJ_MOL;
+use crate::data::error_model::ErrorModel;
+use crate::data::runs::Quantity;
+use crate::estimate::fitting::is_on_ridge;
+use crate::estimate::prior::PriorShare;
+use crate::objective::case::Kind;
+use crate::objective::free::FreeParameter;
+use crate::objective::free::ParameterScale;
+use crate::objective::residuals::Row;
+use crate::report::assumptions::below;
+use crate::report::assumptions::left_out;
+use crate::report::assumptions::taken_for_logs;
+use crate::report::assumptions::weighed_in;
+use crate::report::data_checks::doubts;
+use crate::report::influence_checks::tested;
+use crate::report::misfit::misfit;
+use crate::report::replicates::conflicting;
+use crate::report::replicates::copied;
+use crate::report::words::number;
+use crate::report::words::probability;
+use crate::result::recipe_fit::HOLDS_ZERO;
+use crate::result::recipe_fit::PathEstimate;
+use crate::result::recipe_fit::RecipeFit;
+use bathkin_statistics::combinations::{Coordinate, DeterminedCombination, determined_combinations};
+use bathkin_statistics::fit::{Determination, Fit};
+
+/// Settings whose span decides whether a kind of number can be determined: (path, unit, last word of the
+/// number, what it is called, span below which it is not determined, span below which it is weakly).
+const SPANS: [(&str, &str, &str, &str, f64, f64); 2] = [
+    ("operation.temperature_c", "degC", "activation_energy_kj_mol", "activation energy", 5.0, 15.0),
+    ("operation.ph", "pH", "ph_order", "pH order", 0.1, 0.3),
+];
+
+pub(crate) fn messages(made: &RecipeFit, other_errors: Option<&Fit>) -> Vec<Message> {
+    // Outlying rows are judged first.
+    let (missed, outliers) = misfit(made);
+    let mut found = left_out(made);
+    found.extend(weighed_in(made));
+    found.extend(below(made));
+    found.extend(priors(made));
+    found.extend(taken_for_logs(made));
+    found.extend(doubts(made, &outliers));
+    found.extend(spans(made));
+    found.extend(not_varied(made));
+    found.extend(open(made));
+    found.extend(weak(made));
+    found.extend(correlated(made));
+    found.extend(out_of_range(made));
+    found.extend(tested(made, &outliers));
+    found.extend(copied(made));
+    found.extend(conflicting(made));
+    found.extend(missed);
+    found.extend(errors_matter(made, other_errors));
+    found.extend(lack_of_fit(made));
+    found
+}
+
+/// The test against replicates, where there is scatter to test by.
+fn lack_of_fit(made: &RecipeFit) -> Option<Message> {
+    let test = made.lack_of_fit.filter(|test| test.p_value < MAY_MISS && made.has_scatter())?;
+    let (code, verb) =
+        if test.p_value < MISSES { ("lack-of-fit", "misses") } else { ("may-miss", "may miss") };
+    let text = format!(
+        "the model {verb} the runs by more than replicates differ (F = {}, {}): lack of fit",
+        number(test.f_ratio, 3),
+        probability(test.p_value)
+    );
+    Some(Message { code, text })
+}
+
+/// How much of an estimate is the prior's, and priors at odds with the data.
+fn priors(made: &RecipeFit) -> Vec<Message> {
+    const AT_ODDS: f64 = 2.0;
+    // Part that is the data's: with less they say nothing, and the difference is rounding over rounding.
+    const OF_DATA: f64 = 1e-6;
+    let mut found = Vec::new();
+    for PriorShare { path, mean, standard_deviation, share, deviations } in &made.prior_shares {
+        let (of_mean, spread) = (number(*mean, 4), number(*standard_deviation, 2));
+        let text = format!("{path} is {:.0} % prior ({of_mean} +- {spread})", 100.0 * share);
+        found.push(Message { code: "prior", text });
+        // Of the difference between prior and data, which a strong prior hides in the estimate.
+        let apart = deviations.abs() / (1.0 - share).sqrt();
+        if 1.0 - share > OF_DATA && apart > AT_ODDS {
+            let text = format!(
+                "data and prior of {path}, mean {of_mean}, are {} standard deviations apart: they are at odds",
+                number(apart, 2)
+            );
+            found.push(Message { code: "prior-at-odds", text });
+        }
+    }
+    found
+}
+
+/// The path of a number, whatever label parts it.
+pub(crate) fn whole_path(estimate: &PathEstimate) -> &str {
+    estimate.path.split('@').next().unwrap_or(&estimate.path)
+}
+
+/// The value of a path at a measured row; `None` along a log, which has many.
+pub(crate) fn setting_at(made: &RecipeFit, row: &Row, path: &str) -> Option<f64> {
+    let recipe = match &made.model.cases[row.case].kind {
+        Kind::Coupon(coupon) => &coupon.recipe,
+        Kind::Log(_) => return None,
+    };
+    match recipe.document().get(path).map(|entry| &entry.value) {
+        Some(Value::Number(number)) => Some(*number),
+        _ => None,
+    }
+}
+
+fn spans(made: &RecipeFit) -> Vec<Message> {
+    let mut found = Vec::new();
+    for (path, unit, last, called, least, enough) in SPANS {
+        let of_kind = made.model.free.iter().zip(&made.estimates);
+        let of_kind = of_kind.filter(|(_, one)| whole_path(one).rsplit('.').next() == Some(last));
+        // What labels part rests on the runs of its label; of what is not grouped, the first.
+        let mut whole = false;
+        for (free, estimate) in of_kind {
+            if free.group.is_none() && std::mem::replace(&mut whole, true) {
+                continue;
+            }
+            let cases = &made.model.cases;
+            let ruled = made.model.rows.iter().filter(|row| free.rules(row.case, &cases[row.case].labels));
+            // Along a log temperature and pH move by themselves.
+            let Some(values) = ruled.map(|row| setting_at(made, row, path)).collect::<Option<Vec<f64>>>()
+            else {
+                continue;
+            };
+            let low = values.iter().copied().fold(f64::INFINITY, f64::min);
+            let span = (values.into_iter().fold(f64::NEG_INFINITY, f64::max) - low).max(0.0);
+            let how = if span < least { "not" } else { "weakly" };
+            let width = match estimate.interval95 {
+                Some([low, high]) => format!(" (95 %: {} to {})", number(low, 4), number(high, 4)),
+                None => String::new(),
+            };
+            let label = free.group.as_ref().map_or(String::new(), |(_, label)| format!(" of {label}"));
+            let decimals = if span < 1.0 { 2 } else { 0 };
+            if span < enough {
+                let text =
+                    format!("runs{label} span {span:.decimals$} {unit}: {called} {how} determined{width}");
+                found.push(Message { code: "narrow-range", text });
+            }
+        }
+    }
+    found
+}
+
+/// Orders of what all fresh baths hold alike: only depletion, if anything, tells them.
+fn not_varied(made: &RecipeFit) -> Vec<Message> {
+    const ALIKE: f64 = 1.05;
+    let mut found = Vec::new();
+    for estimate in &made.estimates {
+        let Some((_, component)) = whole_path(estimate).split_once(".order.") else { continue };
+        let Some((low, high)) = span_of(made, component).filter(|(low, high)| *high <= ALIKE * low) else {
+            continue;
+        };
+        let rests = match estimate.interval95 {
+            Some(_) => ", its value and interval rest on what the coupons take out",
+            None => "",
+        };
+        let text = format!(
+            "runs hold {low:.4} to {high:.4} mol/L {component}: {} not determined{rests}",
+            estimate.path
+        );
+        found.push(Message { code: "not-varied", text });
+    }
+    found
+}
+
+/// Least and largest total of a component in the fresh baths of coupons, mol/L; `None` for what is no
+/// component, and with a log, along which it moves.
+fn span_of(made: &RecipeFit, component: &str) -> Option<(f64, f64)> {
+    let total = |case: &crate::objective::case::Case| {
+        let Kind::Coupon(coupon) = &case.kind else { return None };
+        let model = coupon.recipe.model().ok()?;
+        let slot = model.tank.equilibrium.component_names().iter().position(|name| name == component)?;
+        Some(model.fresh_totals_mol_l[slot])
+    };
+    let totals: Vec<f64> = made.model.cases.iter().map(total).collect::<Option<_>>()?;
+    Some((totals.iter().copied().fold(f64::INFINITY, f64::min), totals.into_iter().fold(0.0, f64::max)))
+}
+
+/// Numbers that the data do not tell: those whose interval holds zero where zero means that a setting does not
+/// matter, and those known to a factor of e or worse where it does not.
+fn weak(made: &RecipeFit) -> Vec<Message> {
+    const OF_LOG: f64 = 1.0;
+    let mut found = Vec::new();
+    for (estimate, parameter) in made.estimates.iter().zip(&made.fit.parameters) {
+        let (Some(error), Some([low, high])) = (parameter.standard_error, estimate.interval95) else {
+            continue;
+        };
+        let ends = format!(
+            "{} = {} (95 %: {} to {})",
+            estimate.path,
+            number(estimate.value, 4),
+            number(low, 3),
+            number(high, 3)
+        );
+        if estimate.status == HOLDS_ZERO {
+            let text =
+                format!("{ends} is not determined: its interval holds zero, so it may not matter at all");
+            found.push(Message { code: "not-determined", text });
+        } else if estimate.scale == ParameterScale::Log && error > OF_LOG {
+            let text = format!("{ends} is weakly determined: make runs that it changes");
+            found.push(Message { code: "weakly-determined", text });
+        }
+    }
+    found
+}
+
+/// Numbers without an uncertainty, with the reason.
+fn open(made: &RecipeFit) -> Vec<Message> {
+    let mut found = Vec::new();
+    let with = |why: Determination| -> Vec<&str> {
+        let of = made.fit.parameters.iter().filter(|parameter| parameter.determination == why);
+        of.map(|parameter| parameter.name.as_str()).collect()
+    };
+    let mut say = |code, text| found.push(Message { code, text });
+    if made.fit.degrees_of_freedom == 0 {
+        say(
+            "no-degrees-of-freedom",
+            "as many free numbers as measured values: values without uncertainty".to_owned(),
+        );
+    }
+    if is_on_ridge(&made.fit) {
+        let text = "the search was lost on a ridge, along which these data hardly change: what lies along it is not \
+                    determined and stays near the recipe's; hold one of these numbers, or give it a prior";
+        say("on-ridge", text.to_owned());
+    }
+    for path in with(Determination::NoInfluence) {
+        let estimate = made.estimates.iter().find(|estimate| estimate.path == path);
+        let left = estimate.is_none_or(|of| (of.value - of.start).abs() <= 1e-6 * of.start.abs());
+        say(
+            "no-influence",
+            if left {
+                format!("{path} changes none of these runs: not determined, left at the recipe's")
+            } else {
+                format!(
+                    "{path} went to where it changes no run any more: the data only limit it, see its profile"
+                )
+            },
+        );
+    }
+    for path in with(Determination::AtBound) {
+        say(
+            "at-bound",
+            format!(
+                "{path} lies on its bound, or on the last value that the recipe takes: the others are stated with it held there"
+            ),
+        );
+    }
+    for combination in &made.fit.undetermined {
+        let first = combination.change.first().map_or(1.0, |(_, change)| *change);
+        let part = |(path, change): &(String, f64)| {
+            let place = made.fit.parameters.iter().position(|parameter| &parameter.name == path);
+            let by = change / first;
+            match place.map(|place| made.model.free[place].scale) {
+                Some(ParameterScale::Log) => format!("ln {path} by {by:.3}"),
+                _ => format!("{path} by {by:.3}"),
+            }
+        };
+        let parts: Vec<String> = combination.change.iter().map(part).collect();
+        let text =
+            format!("only a combination is determined: changing {} changes no run", parts.join(" and "));
+        say("undetermined", text);
+    }
+    if let Some(text) = told_together(made) {
+        say("undetermined", text);
+    }
+    found
+}
+
+/// What numbers that are not determined alone tell together.
+fn told_together(made: &RecipeFit) -> Option<String> {
+    const SHOWN: usize = 4;
+    let coordinate = |number: &FreeParameter| match number.scale {
+        ParameterScale::Log => Coordinate::Logarithmic,
+        ParameterScale::Linear => Coordinate::Straight,
+    };
+    let coordinates: Vec<Coordinate> = made.model.free.iter().map(coordinate).collect();
+    let found = determined_combinations(&made.fit, &coordinates).ok()?;
+    let one = |of: &DeterminedCombination| match of.standard_error {
+        Some(error) => format!("{} = {} +- {}", of.text, number(of.value, 4), number(error, 2)),
+        None => format!("{} = {}", of.text, number(of.value, 4)),
+    };
+    let mut parts: Vec<String> = found.determined.iter().take(SHOWN).map(one).collect();
+    let more = found.determined.len().saturating_sub(SHOWN) + found.unnamed;
+    if more > 0 && !parts.is_empty() {
+        parts.push(format!("{more} more"));
+    }
+    let verb = if parts.len() == 1 { "is" } else { "are" };
+    (!parts.is_empty()).then(|| format!("of these only {} {verb} determined", parts.join(" and ")))
+}
+
+fn correlated(made: &RecipeFit) -> Vec<Message> {
+    const CLOSE: f64 = 0.99;
+    let mut found = Vec::new();
+    for b in 0..made.estimates.len() {
+        for a in 0..b {
+            let Some(value) = made.fit.correlation(a, b).filter(|value| value.abs() > CLOSE) else {
+                continue;
+            };
+            let text = format!(
+                "{} and {} have a correlation of {value:.4}: use them together, never one alone",
+                made.estimates[a].path, made.estimates[b].path
+            );
+            found.push(Message { code: "correlated", text });
+        }
+    }
+    found
+}
+
+/// Values outside what the recipe's author vouches for, and energies that no bath has.
+fn out_of_range(made: &RecipeFit) -> Vec<Message> {
+    // Beyond this a slip in a unit is likelier than a bath so unlike its recipe.
+    const FAR: f64 = 5.0;
+    let mut found = Vec::new();
+    for estimate in &made.estimates {
+        let times = estimate.value / estimate.start;
+        // An interval that reaches the recipe's neighbourhood is uncertain, and no slip of a unit.
+        let [low, high] = estimate.interval95.unwrap_or([estimate.value; 2]);
+        let far = low > FAR * estimate.start || high < estimate.start / FAR;
+        if estimate.scale == ParameterScale::Log
+            && far
+            && estimate.status != Determination::NoInfluence.code()
+        {
+            let text = format!(
+                "{} is {} times the recipe's: check the units of mass, area, time and rate",
+                estimate.path,
+                number(times, 3)
+            );
+            found.push(Message { code: "far-from-recipe", text });
+        }
+        let range = made.recipe.document().get(whole_path(estimate)).and_then(|entry| entry.range);
+        if let Some((low, high)) = range.filter(|(low, high)| !(*low..=*high).contains(&estimate.value)) {
+            let text = format!(
+                "{} = {} is outside the recipe's {low} to {high}",
+                estimate.path,
+                number(estimate.value, 4)
+            );
+            found.push(Message { code: "outside-range", text });
+        }
+        let energy = whole_path(estimate).ends_with("activation_energy_kj_mol");
+        let (least, most) = PLAUSIBLE_KJ_MOL;
+        if energy && (high < least || low > most) {
+            let text = format!(
+                "{} = {:.3} kJ/mol is outside {least}-{most}: check the units of the columns",
+                estimate.path, estimate.value
+            );
+            found.push(Message { code: "implausible", text });
+        }
+    }
+    found
+}
+
+/// Whether relative and absolute errors give different answers.
+fn errors_matter(made: &RecipeFit, other: Option<&Fit>) -> Option<Message> {
+    let other = other?;
+    let mut parts = Vec::new();
+    for (place, estimate) in made.estimates.iter().enumerate() {
+        let parameter = &made.fit.parameters[place];
+        let apart = (other.values()[place] - parameter.value).abs();
+        let Some(error) = parameter.standard_error.filter(|_| made.is_determined(place)) else { continue };
+        if apart > error {
+            let value = estimate.scale.outside(other.values()[place]);
+            let (other, own) = (number(value, 4), number(estimate.value, 4));
+            parts.push(format!("{} = {other} instead of {own}", estimate.path));
+        }
+    }
+    if parts.is_empty() {
+        return None;
+    }
+    let absolute =
+        made.model.columns.iter().any(|column| {
+            Quantity::names(&column.name) && matches!(column.errors, ErrorModel::Absolute { .. })
+        });
+    let (mine, theirs) = if absolute { ("absolute", "relative") } else { ("relative", "absolute") };
+    let text = format!(
+        "taken as {mine}; {theirs} errors would give {}: decide by how the runs were measured",
+        parts.join(", ")
+    );
+    Some(Message { code: "error-model", text })
+}

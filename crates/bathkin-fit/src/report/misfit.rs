@@ -1,0 +1,276 @@
+//! Rows that lie off what the others say, and what of the data the model misses, in words and codes.
+//!
+//! Outlying rows are judged first, and what the model misses without them ([`Straight::examine`]): residuals
+//! against each setting of coupons, as a line and as a parabola (of the temperature, in 1/T); residuals of a log
+//! against those of the row before. p is multiplied by the number of these tests (Bonferroni), but for the
+//! curvature in 1/T where an activation energy is fitted, which is that of a plain table.
+
+use bathkin::constants::ZERO_CELSIUS_K;
+
+use crate::arrhenius::Message;
+use crate::arrhenius::remarks::MAY_MISS;
+use crate::arrhenius::remarks::MISSES;
+use crate::arrhenius::remarks::OUTLYING;
+use crate::arrhenius::remarks::curved;
+use crate::data::runs::AREA;
+use crate::data::runs::TIME;
+use crate::objective::case::Kind;
+use crate::report::assumptions::TEMPERATURE;
+use crate::report::identifiability::setting_at;
+use crate::report::identifiability::whole_path;
+use crate::report::words::number;
+use crate::report::words::probability;
+use crate::result::recipe_fit::RecipeFit;
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::straight::{Outlier, Straight, Term, Test};
+
+/// Codes of remarks that say that the model misses the data.
+const MISFIT: [&str; 6] =
+    ["misfit", "curved", "autocorrelated", "lack-of-fit", "errors-large", "sigmas-too-small"];
+
+impl RecipeFit {
+    /// Remarks that say that the model misses the data, so that what it predicts is wrong beyond its intervals.
+    pub fn misfit(&self) -> impl Iterator<Item = &Message> {
+        self.messages.iter().filter(|message| MISFIT.contains(&message.code))
+    }
+
+    /// Whether residuals are more than the rounding of computed values.
+    pub(crate) fn has_scatter(&self) -> bool {
+        // In sigmas of the largest column, or of logarithms.
+        const NONE: f64 = 1e-7;
+        let largest = self.model.columns.iter().map(|column| column.size).fold(0.0, f64::max);
+        self.scatter().is_some_and(|size| size * largest >= NONE)
+    }
+
+    /// The straight model about the minimum; values below a limit and priors are not tested.
+    pub(crate) fn straight(&self) -> Straight {
+        let known = self.fit.options.scale == Scale::Known;
+        let of_row = |row: &crate::objective::residuals::Row| {
+            // Believed sigmas are one size for all.
+            (!row.observed.below).then_some(if known { 0 } else { row.column })
+        };
+        let mut groups: Vec<Option<usize>> = self.model.rows.iter().map(of_row).collect();
+        groups.resize(self.fit.minimum.residuals.len(), None);
+        Straight::about(&self.fit, groups)
+    }
+}
+
+/// What a term is about.
+enum About {
+    /// A setting, with the power of it.
+    Setting { name: String, power: i32 },
+    /// 1/T squared, with an activation energy free.
+    Curvature,
+    /// The row before, in a sheet.
+    Before { sheet: usize },
+}
+
+struct Asked {
+    about: About,
+    column: usize,
+    term: Term,
+}
+
+/// Remarks, and the outlying rows.
+pub(crate) fn misfit(made: &RecipeFit) -> (Vec<Message>, Vec<usize>) {
+    if !made.has_scatter() {
+        return Default::default();
+    }
+    let mut asked = against_settings(made);
+    asked.extend(against_the_row_before(made, &[]));
+    let straight = made.straight();
+    let terms: Vec<Term> = asked.iter().map(|one| one.term.clone()).collect();
+    let mut examined = straight.examine(&terms, OUTLYING);
+    let out: Vec<usize> = examined.outliers.iter().map(|one| one.row).collect();
+    if !out.is_empty() {
+        // The row before an outlier is before the row behind it.
+        let again = against_the_row_before(made, &out);
+        let first = asked.len() - again.len();
+        for (place, one) in again.into_iter().enumerate() {
+            examined.terms[first + place] = straight.without(&out).test(&one.term);
+            asked[first + place] = one;
+        }
+    }
+    let mut found = outlying(made, &examined.outliers);
+    let count = examined.terms.iter().flatten().count() as f64;
+    for (one, test) in asked.iter().zip(&examined.terms) {
+        found.extend(test.and_then(|test| missed(made, one, test, count)));
+    }
+    (found, out)
+}
+
+fn outlying(made: &RecipeFit, outliers: &[Outlier]) -> Vec<Message> {
+    let of = |one: &Outlier| {
+        let row = &made.model.rows[one.row];
+        let side = if one.t < 0.0 { "above" } else { "below" };
+        let text = format!(
+            "{} row {}, {} = {} lies {} standard deviations {side} what the other rows say ({}): look at it, and fit \
+             without",
+            made.data[row.sheet].sheet().file,
+            row.row,
+            made.model.columns[row.column].name,
+            number(row.observed.value, 4),
+            number(one.t.abs(), 3),
+            probability(one.p_value)
+        );
+        Message { code: "outlier", text }
+    };
+    outliers.iter().map(of).collect()
+}
+
+/// How far one of the terms is needed, of so many.
+fn missed(made: &RecipeFit, one: &Asked, test: Test, count: f64) -> Option<Message> {
+    let column = &made.model.columns[one.column].name;
+    let p_value = (count * test.p_value).min(1.0);
+    let told = match &one.about {
+        // Residuals are counted the other way round.
+        About::Curvature => return curved(column, -test.t, test.p_value),
+        About::Setting { name, power: 1 } => {
+            format!("its residuals rise or fall with {name} (t = {}", number(test.t.abs(), 3))
+        }
+        About::Setting { name, .. } => {
+            format!("its residuals are bent over {name} (t = {}", number(test.t.abs(), 3))
+        }
+        // Values that jump from one side to the other are odd, but no misfit of the model.
+        About::Before { .. } if test.t < 0.0 => return None,
+        About::Before { sheet } => format!(
+            "rows of {} that follow each other are off to the same side (correlation of their residuals {}",
+            made.data[*sheet].sheet().file,
+            number(correlation(made, one), 2)
+        ),
+    };
+    let told = format!("{told}, {})", probability(p_value));
+    let follows = matches!(one.about, About::Before { .. });
+    if p_value < MISSES {
+        let text = format!(
+            "the model misses the data in {column}: {told}; standard errors and intervals are too small"
+        );
+        return Some(Message { code: if follows { "autocorrelated" } else { "misfit" }, text });
+    }
+    let text = format!("the model may miss the data in {column}: {told}");
+    (p_value < MAY_MISS).then_some(Message { code: "may-miss", text })
+}
+
+/// Σ r r_before / Σ r².
+fn correlation(made: &RecipeFit, one: &Asked) -> f64 {
+    let pairs = made.residuals().iter().zip(&one.term.values);
+    let (along, squares) = pairs
+        .filter(|(_, before)| **before != 0.0)
+        .fold((0.0, 0.0), |sum, (own, before)| (sum.0 + own * before, sum.1 + before * before));
+    along / squares
+}
+
+/// Terms in every setting of coupons that varies, of each column measured on them.
+fn against_settings(made: &RecipeFit) -> Vec<Asked> {
+    let mut names: Vec<(&str, &str)> = Vec::new();
+    for (_, setting) in &made.settings {
+        if names.iter().all(|(_, path)| *path != setting.path) {
+            names.push((&setting.column, &setting.path));
+        }
+    }
+    let mut found = Vec::new();
+    for column in 0..made.model.columns.len() {
+        for (name, path) in &names {
+            let inverse = *path == TEMPERATURE;
+            let of = |row: usize| {
+                let value = setting_at(made, &made.model.rows[row], path)?;
+                Some(if inverse { -1.0 / (value + ZERO_CELSIUS_K) } else { value })
+            };
+            found.extend(powers(made, column, name, inverse, &of));
+        }
+        for name in [TIME, AREA] {
+            let of = |row: usize| {
+                let row = &made.model.rows[row];
+                let coupon = matches!(made.model.cases[row.case].kind, Kind::Coupon(_));
+                made.data[row.sheet].sheet().cell(name, row.place).filter(|_| coupon)
+            };
+            found.extend(powers(made, column, name, false, &of));
+        }
+    }
+    found
+}
+
+/// A line and a parabola in a setting; nothing where it does not vary, or a row has none.
+fn powers(
+    made: &RecipeFit,
+    column: usize,
+    name: &str,
+    temperature: bool,
+    of: &dyn Fn(usize) -> Option<f64>,
+) -> Vec<Asked> {
+    let rows: Vec<usize> =
+        (0..made.model.rows.len()).filter(|row| made.model.rows[*row].column == column).collect();
+    let Some(values) = rows.iter().map(|row| of(*row)).collect::<Option<Vec<f64>>>() else {
+        return Vec::new();
+    };
+    let low = values.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let half = 0.5 * (high - low);
+    let mut distinct = values.clone();
+    distinct.sort_by(f64::total_cmp);
+    distinct.dedup_by(|a, b| (*a - *b).abs() <= 1e-9 * half);
+    let energy = made.estimates.iter().any(|one| whole_path(one).ends_with("activation_energy_kj_mol"));
+    let mut found = Vec::new();
+    for power in 1..=2 {
+        // A parabola through two places, or a line through one, is no test.
+        if distinct.len() <= usize::try_from(power).unwrap_or(0) {
+            continue;
+        }
+        let mut term =
+            Term { values: vec![0.0; made.fit.minimum.residuals.len()], group: made.group(column) };
+        for (row, value) in rows.iter().zip(&values) {
+            let centred = (value - 0.5 * (low + high)) / half;
+            term.values[*row] = made.by_logarithm(*row) * centred.powi(power);
+        }
+        let curvature = temperature && energy && power == 2;
+        let about =
+            if curvature { About::Curvature } else { About::Setting { name: name.to_owned(), power } };
+        found.push(Asked { about, column, term });
+    }
+    found
+}
+
+/// The residual of the row before, of every column of every log; rows that are left out are before none.
+fn against_the_row_before(made: &RecipeFit, out: &[usize]) -> Vec<Asked> {
+    // With fewer nothing that follows anything can be seen.
+    const LEAST: usize = 6;
+    let residuals = made.residuals();
+    let mut found = Vec::new();
+    for sheet in 0..made.data.len() {
+        for column in 0..made.model.columns.len() {
+            let of = |row: &usize| {
+                let one = &made.model.rows[*row];
+                let logged = matches!(made.model.cases[one.case].kind, Kind::Log(_));
+                one.sheet == sheet
+                    && one.column == column
+                    && logged
+                    && !one.observed.below
+                    && !out.contains(row)
+            };
+            let rows: Vec<usize> = (0..residuals.len()).filter(of).collect();
+            if rows.len() + out.len() < LEAST {
+                continue;
+            }
+            let mut term =
+                Term { values: vec![0.0; made.fit.minimum.residuals.len()], group: made.group(column) };
+            for pair in rows.windows(2) {
+                term.values[pair[1]] = residuals[pair[0]];
+            }
+            found.push(Asked { about: About::Before { sheet }, column, term });
+        }
+    }
+    found
+}
+
+impl RecipeFit {
+    /// Which rows tell the size of the errors of a column.
+    pub(crate) fn group(&self, column: usize) -> usize {
+        if self.fit.options.scale == Scale::Known { 0 } else { column }
+    }
+
+    /// By how much the residual of a row moves with the logarithm of its calculated value.
+    fn by_logarithm(&self, row: usize) -> f64 {
+        let calculated = self.calculated[row];
+        self.model.slope(&self.model.rows[row], calculated) * calculated
+    }
+}

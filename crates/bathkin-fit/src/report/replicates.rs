@@ -1,0 +1,118 @@
+//! Runs under the same settings: copies of one, and some that conflict, in words and codes.
+//!
+//! Of m replicates of a column the squares about their mean, S_g, are what no model of the settings explains. They
+//! are held against all other squares of the column, S - S_g, with ν - (m - 1) rows to spare:
+//!
+//! F = [S_g/(m - 1)] / [(S - S_g)/(ν - m + 1)],
+//!
+//! exact for linear models, times the number of such groups (Bonferroni); χ² = S_g where the sigmas are believed.
+
+use std::collections::BTreeMap;
+
+use crate::arrhenius::Message;
+use crate::arrhenius::remarks::MAY_MISS;
+use crate::estimate::error_scale::spare;
+use crate::objective::case::Kind;
+use crate::objective::question::Data;
+use crate::report::words::number;
+use crate::report::words::probability;
+use crate::result::recipe_fit::RecipeFit;
+use crate::result::record::digest;
+use bathkin_statistics::fit::Scale;
+use bathkin_statistics::quantiles::{chi_squared_tail, f_tail};
+
+/// Rows of runs that repeat another one in every number.
+pub(crate) fn copied(made: &RecipeFit) -> Option<Message> {
+    // A run may be repeated to the last digit by chance; so many are copies, whatever they are called.
+    const MANY: usize = 3;
+    let mut seen = BTreeMap::new();
+    let mut pairs = Vec::new();
+    let digests: Vec<String> = made.data.iter().map(|data| digest(std::slice::from_ref(data))).collect();
+    for (sheet, data) in made.data.iter().enumerate() {
+        let Data::Runs(runs) = data else { continue };
+        // A whole sheet that is there twice is told as such.
+        if digests[..sheet].contains(&digests[sheet]) {
+            continue;
+        }
+        let measured =
+            |place: usize| made.model.rows.iter().any(|row| (row.sheet, row.place) == (sheet, place));
+        for place in (0..runs.rows.len()).filter(|place| measured(*place)) {
+            let number =
+                |(name, cells): &(String, Vec<Option<f64>>)| (name.clone(), cells[place].map(f64::to_bits));
+            let numbers: Vec<_> = runs.columns.iter().map(number).collect();
+            let words: Vec<&str> = runs.labels.iter().map(|(_, cells)| cells[place].as_str()).collect();
+            let name = format!("{} row {}", runs.file, runs.rows[place]);
+            match seen.get(&numbers) {
+                Some((before, known)) => pairs.push((format!("{name} ({before})"), *known == words)),
+                None => {
+                    seen.insert(numbers, (name, words));
+                }
+            }
+        }
+    }
+    let named = pairs.len() >= MANY || pairs.iter().any(|(_, alike)| *alike);
+    let text = format!(
+        "rows that repeat another one (in brackets) in every number: {}. Copies count twice, and errors come out too \
+         small: leave them out",
+        pairs.into_iter().map(|(pair, _)| pair).collect::<Vec<_>>().join(", ")
+    );
+    named.then_some(Message { code: "rows-copied", text })
+}
+
+/// Runs under the same settings that differ by more than the errors of the others explain, or by more than any
+/// coupon does.
+pub(crate) fn conflicting(made: &RecipeFit) -> Vec<Message> {
+    // Estimated: twice what careless coupons differ by.
+    const FACTOR: f64 = 1.25;
+    if !made.has_scatter() {
+        return Vec::new();
+    }
+    let mut groups = BTreeMap::<(usize, usize), Vec<usize>>::new();
+    for (place, row) in made.model.rows.iter().enumerate() {
+        if matches!(made.model.cases[row.case].kind, Kind::Coupon(_)) && !row.observed.below {
+            groups.entry((row.case, row.value)).or_default().push(place);
+        }
+    }
+    groups.retain(|_, rows| rows.len() > 1);
+    let residuals = made.residuals();
+    let spare = spare(&made.model, &made.fit.minimum.spectrum.leverage());
+    let squares = |rows: &mut dyn Iterator<Item = usize>| rows.map(|row| residuals[row].powi(2)).sum::<f64>();
+    let mut found = Vec::new();
+    for rows in groups.values() {
+        let column = made.model.rows[rows[0]].column;
+        let mean = rows.iter().map(|row| residuals[*row]).sum::<f64>() / rows.len() as f64;
+        let own: f64 = rows.iter().map(|row| (residuals[*row] - mean).powi(2)).sum();
+        let more = rows.len() - 1;
+        let p_value = if made.fit.options.scale == Scale::Known {
+            chi_squared_tail(own, more)
+        } else {
+            let mut of_column = (0..residuals.len()).filter(|row| made.model.rows[*row].column == column);
+            // Rounded down: what numbers that several columns tell took from this one is a part of a row.
+            let rest = (spare[column] + 1e-6 - more as f64).floor().max(0.0) as usize;
+            let others = squares(&mut of_column) - own;
+            (rest > 0 && others > 0.0)
+                .then(|| f_tail(own / more as f64 / (others / rest as f64), more, rest))
+                .flatten()
+        };
+        let p_value = p_value.map(|p| (p * groups.len() as f64).min(1.0));
+        let values = || rows.iter().map(|row| made.model.rows[*row].observed.value);
+        let (low, high) =
+            (values().fold(f64::INFINITY, f64::min), values().fold(f64::NEG_INFINITY, f64::max));
+        let unlikely = p_value.filter(|p| *p < MAY_MISS);
+        if unlikely.is_none() && !(low > 0.0 && high > FACTOR * low) {
+            continue;
+        }
+        let named: Vec<String> = rows.iter().map(|row| made.model.rows[*row].row.to_string()).collect();
+        let chance = unlikely.map_or(String::new(), |p| format!(" ({})", probability(p)));
+        let text = format!(
+            "{} rows {} have the same settings, and {} from {} to {}{chance}: they conflict; find out what differed",
+            made.data[made.model.rows[rows[0]].sheet].sheet().file,
+            named.join(", "),
+            made.model.columns[column].name,
+            number(low, 4),
+            number(high, 4)
+        );
+        found.push(Message { code: "replicates-conflict", text });
+    }
+    found
+}

@@ -1,0 +1,49 @@
+//! What a fitted bath does between the rows of its log.
+
+use serde::Serialize;
+
+use crate::data::sheet::DataError;
+use crate::objective::case::Kind;
+use crate::objective::variant::ALONE;
+use crate::objective::variant::LawsRead;
+use crate::objective::variant::Variants;
+use crate::result::recipe_fit::RecipeFit;
+use bathkin_statistics::error::FitError;
+
+/// A bath along its log, before and after every addition.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LogCourse {
+    /// Times as the log counts, h.
+    pub time_h: Vec<f64>,
+    /// (column, values) of every reading of the log that holds at a moment: not of thicknesses, which
+    /// gather from row to row.
+    pub columns: Vec<(String, Vec<f64>)>,
+}
+
+impl RecipeFit {
+    /// The course of the bath of log number `sheet` at the estimates, at `points` times or a few more.
+    ///
+    /// # Errors
+    /// [`DataError`] for a sheet that is no log, and where the simulation fails.
+    pub fn course(&self, sheet: usize, points: usize) -> Result<LogCourse, DataError> {
+        let no_log = || DataError::Fit(FitError::Undetermined(format!("sheet {sheet} is no log")));
+        let number = self.model.rows.iter().find(|row| row.sheet == sheet).map(|row| row.case);
+        let (number, case) =
+            number.and_then(|number| Some((number, self.model.cases.get(number)?))).ok_or_else(no_log)?;
+        let Kind::Log(bath) = &case.kind else { return Err(no_log()) };
+        let point = self.model.point(number, case, self.fit.values());
+        let variant =
+            Variants::of(&bath.recipe).at(&bath.recipe, &point.numbers, &LawsRead::default(), ALONE)?;
+        let (times_s, readings) = bath.course_of(&variant, &point.starts, points)?;
+        let first_h = self.data[sheet].sheet().cell(crate::data::logs::columns::TIME, 0).unwrap_or(0.0);
+        let mut columns: Vec<(String, Vec<f64>)> = Vec::new();
+        for row in self.model.rows.iter().filter(|row| row.case == number) {
+            let name = &self.model.columns[row.column].name;
+            let quantity = bath.quantity(row.value);
+            if quantity.is_momentary() && columns.iter().all(|(known, _)| known != name) {
+                columns.push((name.clone(), readings.iter().map(|reading| quantity.of(reading)).collect()));
+            }
+        }
+        Ok(LogCourse { time_h: times_s.into_iter().map(|time| first_h + time / 3600.0).collect(), columns })
+    }
+}

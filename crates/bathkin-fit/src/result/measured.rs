@@ -1,0 +1,103 @@
+//! What was measured beside what the fit makes of it, and how large errors are.
+
+use serde::Serialize;
+
+use crate::data::error_model::ErrorModel;
+use crate::result::recipe_fit::RecipeFit;
+use bathkin_statistics::fit::Scale;
+
+/// A measured value beside the calculated one.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Measured<'a> {
+    /// Its column.
+    pub column: &'a str,
+    /// Its sheet.
+    pub file: &'a str,
+    /// Which of the sheets, from zero.
+    pub sheet: usize,
+    /// Number of its row as the author counts.
+    pub row: usize,
+    /// The value, or the limit of detection that it was below.
+    pub observed: f64,
+    /// Whether it was.
+    pub below: bool,
+    /// What the fit gives.
+    pub calculated: f64,
+    /// (observed - calculated)/sigma, or ln(observed/calculated)/sigma for relative errors.
+    pub residual: f64,
+    /// Residual over its own standard deviation; `None` where the value is met whatever it says.
+    pub standardised_residual: Option<f64>,
+    /// Share of the value in its own calculated one, 0-1.
+    pub leverage: f64,
+}
+
+/// Errors of a column as the fit takes them: as stated, times the size that the residuals tell.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ColumnErrors<'a> {
+    /// The column.
+    pub column: &'a str,
+    /// How many values it has.
+    pub values: usize,
+    /// Errors as stated.
+    pub stated: ErrorModel,
+    /// Whether every value has a standard deviation of its own in place of that.
+    pub own_sigmas: bool,
+    /// Times so much; one where they are believed.
+    pub size: f64,
+    /// Standard deviation of every value (at zero, for mixed errors), in the unit of the column; `None` where
+    /// each has its own.
+    pub absolute_sigma: Option<f64>,
+    /// Relative standard deviation.
+    pub relative_sigma: Option<f64>,
+}
+
+impl RecipeFit {
+    /// Every measured value, in the order of the sheets.
+    pub fn measured(&self) -> Vec<Measured<'_>> {
+        let influence = self.influence();
+        let rows = self.model.rows.iter().zip(&self.calculated).zip(self.residuals());
+        rows.zip(&influence)
+            .map(|(((row, calculated), residual), influence)| Measured {
+                column: &self.model.columns[row.column].name,
+                file: &self.data[row.sheet].sheet().file,
+                sheet: row.sheet,
+                row: row.row,
+                observed: row.observed.value,
+                below: row.observed.below,
+                calculated: *calculated,
+                // The solver counts the other way round.
+                residual: -residual,
+                standardised_residual: influence.standardised_residual.map(|residual| -residual),
+                leverage: influence.leverage,
+            })
+            .collect()
+    }
+
+    /// Errors of every column.
+    pub fn column_errors(&self) -> Vec<ColumnErrors<'_>> {
+        let common = match self.fit.options.scale {
+            Scale::Estimated => self.fit.variance.map_or(1.0, f64::sqrt),
+            Scale::Known => 1.0,
+        };
+        let of = |(place, column): (usize, &crate::objective::residuals::Column)| {
+            let size = column.size * common;
+            let own_sigmas = self.model.has_own_sigmas(place);
+            let (absolute, relative) = match column.errors {
+                _ if own_sigmas => (None, None),
+                ErrorModel::Absolute { sigma } => (Some(sigma), None),
+                ErrorModel::Relative { sigma } => (None, Some(sigma)),
+                ErrorModel::Mixed { absolute, relative } => (Some(absolute), Some(relative)),
+            };
+            ColumnErrors {
+                column: self.model.columns[place].name.as_str(),
+                values: self.model.rows.iter().filter(|row| row.column == place).count(),
+                stated: column.errors,
+                own_sigmas,
+                size,
+                absolute_sigma: absolute.map(|sigma| sigma * size),
+                relative_sigma: relative.map(|sigma| sigma * size),
+            }
+        };
+        self.model.columns.iter().enumerate().map(of).collect()
+    }
+}

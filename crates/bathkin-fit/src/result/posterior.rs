@@ -1,0 +1,117 @@
+//! The posterior of a fit, for samplers.
+
+use bathkin_numerics::least_squares::{Bounds, Loss};
+
+use crate::data::sheet::DataError;
+use crate::objective::free::ParameterScale;
+use crate::predict::draws::Source;
+use crate::result::recipe_fit::RecipeFit;
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::fit::{Determination, Scale};
+use bathkin_statistics::priors::log_posterior;
+use bathkin_statistics::random::Stream;
+
+impl RecipeFit {
+    /// Logarithm of the posterior density at numbers of the recipe, up to a constant, for samplers.
+    ///
+    /// The numbers are those of `estimates`, in order. Negative infinity outside the bounds, where a number
+    /// that is moved by its logarithm is not above zero, and where the recipe refuses. The density is over the
+    /// recipe's numbers: for each that is moved by its logarithm, the density of the logarithm divided by the
+    /// number. So a number without a prior is taken as equally likely anywhere, in its logarithm where it is
+    /// moved so, and the greatest density over the numbers lies a little below the estimate.
+    ///
+    /// Errors are of the size of the fit where the sigmas are believed; else a common factor of all sizes is
+    /// integrated out ([`log_posterior`]). With values below a limit the sizes are those of the fit.
+    ///
+    /// # Errors
+    /// [`DataError`] for more or fewer values than there are estimates, and for a robust loss, which is no
+    /// likelihood.
+    pub fn log_posterior(&self, values: &[f64]) -> Result<f64, DataError> {
+        self.check_loss()?;
+        let count = self.estimates.len();
+        if values.len() != count {
+            let text = format!("{} values for {count} numbers", values.len());
+            return Err(FitError::Undetermined(text).into());
+        }
+        let scales = self.model.free.iter().map(|number| number.scale);
+        let inside: Vec<f64> = scales.zip(values).map(|(scale, value)| scale.inside(*value)).collect();
+        Ok(self.ln_posterior_inside(&inside))
+    }
+
+    /// The same at the solver's numbers, over the recipe's.
+    fn ln_posterior_inside(&self, inside: &[f64]) -> f64 {
+        let within = self.fit.options.bounds.as_ref().is_none_or(|bounds| holds(bounds, inside));
+        if !within || inside.iter().any(|value| !value.is_finite()) {
+            return f64::NEG_INFINITY;
+        }
+        let scale = if self.is_censored() { Scale::Known } else { self.fit.options.scale };
+        let over_logarithms: f64 = (self.model.free.iter().zip(inside))
+            .filter(|(number, _)| number.scale == ParameterScale::Log)
+            .map(|(_, value)| value)
+            .sum();
+        match log_posterior(&self.model, &self.priors, scale, inside) {
+            Ok(found) if !found.is_nan() => found - over_logarithms,
+            _ => f64::NEG_INFINITY,
+        }
+    }
+
+    /// Points to start samplers from: draws about the estimates ([`draws`](crate::predict::draws())), in the recipe's
+    /// numbers, where the posterior is above zero. Of a number on a bound they lie inside it, as far as the
+    /// data with all others held would let it go.
+    ///
+    /// # Errors
+    /// [`DataError`] where a number is not determined, so that there is no posterior without a prior of it;
+    /// where the draws do not hit what the recipe takes; for a robust loss.
+    pub fn sampler_start(&self, count: usize, seed: u64) -> Result<Vec<Vec<f64>>, DataError> {
+        self.check_loss()?;
+        const TRIES: usize = 100;
+        let open = |parameter: &&bathkin_statistics::fit::Parameter| {
+            !matches!(parameter.determination, Determination::Ok | Determination::AtBound)
+        };
+        if let Some(open) = self.fit.parameters.iter().find(open) {
+            let why = open.determination.code();
+            let text = format!("{} has no posterior, {why}: give it a prior, or do not free it", open.name);
+            return Err(FitError::Undetermined(text).into());
+        }
+        let source = Source::of(&self.record())?;
+        let one = |draw: usize| {
+            let mut random = Stream::new(seed, draw as u64);
+            let mut tries = (0..TRIES).map(|_| self.off_bounds(source.draw(&mut random), &mut random));
+            let found = tries.find(|point| self.ln_posterior_inside(point).is_finite());
+            let text = "draws about the estimates are outside what the recipe and the bounds allow";
+            found
+                .map(|point| source.outside(&point))
+                .ok_or_else(|| DataError::Fit(FitError::Undetermined(text.to_owned())))
+        };
+        (0..count).map(one).collect()
+    }
+
+    fn check_loss(&self) -> Result<(), DataError> {
+        if self.options.loss == Loss::Linear {
+            return Ok(());
+        }
+        let text = "a robust loss is no likelihood, and has no posterior: fit with the linear loss";
+        Err(FitError::Undetermined(text.to_owned()).into())
+    }
+
+    /// Numbers on a bound, moved inside.
+    fn off_bounds(&self, mut point: Vec<f64>, random: &mut Stream) -> Vec<f64> {
+        let Some(bounds) = &self.fit.options.bounds else { return point };
+        let minimum = &self.fit.minimum;
+        for (place, value) in point.iter_mut().enumerate().filter(|(place, _)| minimum.at_bound[*place]) {
+            let slope = minimum.jacobian.column(place).norm();
+            let width = self.fit.variance.unwrap_or(1.0).sqrt() / slope;
+            let (lower, upper) = (bounds.lower[place], bounds.upper[place]);
+            let way = if (*value - lower).abs() <= (upper - *value).abs() { 1.0 } else { -1.0 };
+            if width.is_finite() {
+                *value += way * width * random.normal().abs();
+            }
+        }
+        point
+    }
+}
+
+fn holds(bounds: &Bounds, point: &[f64]) -> bool {
+    let ends = bounds.lower.iter().zip(&bounds.upper);
+    point.iter().zip(ends).all(|(value, (lower, upper))| (lower..=upper).contains(&value))
+}

@@ -1,0 +1,166 @@
+//! What a further run would show, and how sure that is.
+
+use bathkin::Recipe;
+use bathkin::recipe::{Flag, Value};
+use serde::Serialize;
+
+use crate::data::error_model::Observation;
+use crate::data::runs::AREA;
+use crate::data::runs::Quantity;
+use crate::data::runs::Setting;
+use crate::data::runs::TIME;
+use crate::data::runs::reach_ph;
+use crate::data::runs::settings;
+use crate::data::sheet::DataError;
+use crate::data::sheet::Sheet;
+use crate::objective::case::Case;
+use crate::objective::case::Coupon;
+use crate::objective::case::Kind;
+use crate::objective::residuals::Column;
+use crate::objective::variant::ALONE;
+use crate::predict::held::HeldNumber;
+use crate::predict::held::by_strength;
+use crate::predict::held::held;
+use crate::result::recipe_fit::RecipeFit;
+use bathkin_statistics::bands::band;
+use bathkin_statistics::error::FitError;
+
+/// Number of a case that no sheet has: what is grouped by labels has no say in it.
+pub(crate) const OF_NO_TABLE: usize = usize::MAX;
+
+/// What a run would show, with both bands.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Prediction {
+    /// `deposition_um_h`, or `thickness_um` for a run with a time.
+    pub quantity: &'static str,
+    /// Calculated value.
+    pub value: f64,
+    /// Where the true mean lies.
+    pub confidence: [f64; 2],
+    /// Where one further run lies; `None` where every run has a sigma of its own, or
+    /// nothing of the kind was measured.
+    pub prediction: Option<[f64; 2]>,
+    /// Settings that the data never varied, or not so far: what they do is the recipe's, and in neither band.
+    pub flags: Vec<Flag>,
+    /// Numbers that were never fitted and are invented or widely uncertain, with the per cent by which ten per cent
+    /// more of each moves the value, the strongest first; those that do not move it are left out.
+    pub held_numbers: Vec<HeldNumber>,
+}
+
+/// A calculated value with its slopes, as its errors are straight.
+pub(crate) struct Slope {
+    pub quantity: Quantity,
+    pub value: f64,
+    /// The value, or its logarithm.
+    pub middle: f64,
+    /// Its derivatives by the solver's numbers.
+    pub gradient: Vec<f64>,
+    /// Whether `middle` is the logarithm.
+    pub log: bool,
+}
+
+impl RecipeFit {
+    /// What a run under these settings (names as in the table of runs) would show, with 95 % bands.
+    /// `time_min` and `area_cm2` are settings too: without a time the rate is shown.
+    ///
+    /// # Errors
+    /// [`DataError`]: a setting that is not known, a recipe that does not take it, or a value that
+    /// depends on what the runs do not determine.
+    pub fn predict(&self, given: &[(String, f64)]) -> Result<Prediction, DataError> {
+        let Slope { quantity, value, middle, gradient, log } = self.slope(given)?;
+        let sigma = self.sigma_of(quantity.column(), value);
+        let fit = self.with_quantile(&gradient, self.fit.options.level);
+        let bands = band(&fit, middle, &gradient, sigma.unwrap_or(0.0))?;
+        let back = |ends: [f64; 2]| if log { ends.map(f64::exp) } else { ends };
+        Ok(Prediction {
+            quantity: quantity.column(),
+            value,
+            confidence: back(bands.confidence),
+            prediction: sigma.map(|_| back(bands.prediction)),
+            flags: self.unvaried(given)?,
+            held_numbers: self.moved(given, value)?,
+        })
+    }
+
+    /// What ten per cent more of each number that is held does to a value, in per cent of it.
+    fn moved(&self, given: &[(String, f64)], value: f64) -> Result<Vec<HeldNumber>, DataError> {
+        // Per cent; less does not matter.
+        const LEAST: f64 = 0.05;
+        let mut found = Vec::new();
+        for mut one in held(&self.recipe, self) {
+            let (case, _) = coupon(&one.more(&self.recipe), given)?;
+            let other = self.model.values_of(OF_NO_TABLE, &case, self.fit.values()).ok();
+            one.moved = other.and_then(|other| other.first().map(|other| 100.0 * (other / value - 1.0)));
+            if one.moved.is_none_or(|moved| moved.abs() >= LEAST) {
+                found.push(one);
+            }
+        }
+        Ok(by_strength(found))
+    }
+
+    /// What a coupon under these settings would show, with its slopes by the numbers of the fit.
+    pub(crate) fn slope(&self, given: &[(String, f64)]) -> Result<Slope, DataError> {
+        if let Some(grouped) = self.model.free.iter().find(|number| number.group.is_some()) {
+            let what = format!("{} is one of several: a prediction would need a label", grouped.name);
+            return Err(FitError::Undetermined(what).into());
+        }
+        let (case, quantity) = self.coupon(given)?;
+        let (value, slopes) = self.model.slopes_of(OF_NO_TABLE, &case, self.fit.values())?;
+        let value = value.first().copied().unwrap_or(f64::NAN);
+        let slopes: Vec<f64> = slopes.iter().map(|slopes| slopes.first().copied().unwrap_or(0.0)).collect();
+        // Straight where the errors are: in the logarithm for relative ones.
+        let log = self.errors_of(quantity.column()).is_none_or(|column| column.errors.is_logarithmic());
+        let (middle, gradient) = if log {
+            (value.ln(), slopes.iter().map(|slope| slope / value).collect())
+        } else {
+            (value, slopes)
+        };
+        Ok(Slope { quantity, value, middle, gradient, log })
+    }
+
+    /// A coupon under these settings, and what is predicted of it.
+    pub(crate) fn coupon(&self, given: &[(String, f64)]) -> Result<(Case, Quantity), DataError> {
+        coupon(&self.recipe, given)
+    }
+
+    /// Standard deviation of one more value of a coupon, of its logarithm where errors are relative; `None`
+    /// where nothing of the kind was measured, or every run has a sigma of its own.
+    pub(crate) fn sigma_of(&self, column: &str, value: f64) -> Option<f64> {
+        let observed = Observation { value, sigma: None, below: false };
+        self.errors_of(column)
+            .filter(|column| {
+                let place = self.model.columns.iter().position(|known| known.name == column.name);
+                !place.is_some_and(|place| self.model.has_own_sigmas(place))
+            })
+            .map(|column| column.size * column.errors.sigma(observed))
+    }
+
+    /// The column whose errors a coupon's value has: its own one, else the only column of coupons.
+    fn errors_of(&self, column: &str) -> Option<&Column> {
+        let columns = || self.model.columns.iter().filter(|known| Quantity::names(&known.name));
+        let own = columns().find(|known| known.name == column);
+        // A relative error means the same for thickness, mass and rate.
+        own.or_else(|| columns().find(|known| known.errors.is_logarithmic()))
+    }
+}
+
+/// A coupon of a recipe under these settings, and what is predicted of it.
+fn coupon(recipe: &Recipe, given: &[(String, f64)]) -> Result<(Case, Quantity), DataError> {
+    let sheet = Sheet {
+        file: "predict".to_owned(),
+        rows: vec![1],
+        columns: given.iter().map(|(name, value)| (name.clone(), vec![Some(*value)])).collect(),
+        ..Sheet::default()
+    };
+    sheet.check_runs()?;
+    let set = |recipe: Recipe, setting: Setting| {
+        let value = sheet.cell(&setting.column, 0).unwrap_or(f64::NAN);
+        recipe.with(&setting.path, Value::Number(value * setting.factor), "predict")
+    };
+    let changed = settings(recipe, &sheet, &[])?.into_iter().fold(recipe.clone(), set);
+    let (recipe, ph_by) = reach_ph(recipe, changed, &sheet.file);
+    let (minutes, area_m2) = (sheet.cell(TIME, 0), sheet.cell(AREA, 0).map(|cm2| cm2 * 1e-4));
+    let quantity = if minutes.is_some() { Quantity::ThicknessUm } else { Quantity::DepositionUmH };
+    let kind = Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity, ph_by });
+    Ok((Case { kind, labels: Vec::new(), place: sheet.file.clone(), group: Some(ALONE) }, quantity))
+}

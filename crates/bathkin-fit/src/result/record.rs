@@ -1,0 +1,161 @@
+//! The fitted recipe, and the record of the fit that goes with it.
+
+use bathkin::Recipe;
+use bathkin::recipe::{FitRecord, FittedTie};
+
+use crate::data::error_model::ErrorModel;
+use crate::data::sheet::DataError;
+use crate::data::sheet::Sheet;
+use crate::objective::free::ParameterScale;
+use crate::objective::free::Target;
+use crate::objective::question::Data;
+use crate::result::recipe_fit::PathEstimate;
+use crate::result::recipe_fit::RecipeFit;
+use bathkin_statistics::fit::Scale;
+
+impl RecipeFit {
+    /// The recipe with the fitted numbers, each of kind `fitted` and with its source; `data` names what they
+    /// were fitted to. Its table `[fit]` is the [`RecipeFit::record`]. Of a number that a column parts it gets the
+    /// one whose label `labels` names, (column, label).
+    ///
+    /// # Errors
+    /// [`DataError::Column`] for a number with several values and no label that tells which, and for a label that
+    /// no number has; [`DataError::Recipe`] when the text of the recipe cannot be written again.
+    pub fn fitted_recipe(&self, data: &str, labels: &[(String, String)]) -> Result<Recipe, DataError> {
+        self.check_labels(labels)?;
+        let of = |estimate: &PathEstimate| {
+            let uncertainty = match (estimate.standard_error, estimate.status) {
+                (Some(error), _) if (1e-3..1e4).contains(&error) => format!("standard error {error:.4}"),
+                (Some(error), _) => format!("standard error {error:.2e}"),
+                (None, status) => format!("no uncertainty: {status}"),
+            };
+            let values = self.model.rows.len();
+            format!("fitted to {values} values of {data}, {uncertainty}")
+        };
+        let mut numbers = Vec::new();
+        for (estimate, free) in self.estimates.iter().zip(&self.model.free) {
+            // A recipe has one number at a path.
+            let meant = free.group.as_ref().is_none_or(|group| labels.contains(group));
+            for target in free.targets.iter().filter(|_| meant) {
+                if let Target::Path { path, factor } = target {
+                    numbers.push((path.clone(), factor * estimate.value, of(estimate)));
+                }
+            }
+        }
+        Ok(self.recipe.with_fitted(&numbers, Some(&self.record()))?)
+    }
+
+    /// Refuses labels that leave a number open, or that nothing has.
+    fn check_labels(&self, labels: &[(String, String)]) -> Result<(), DataError> {
+        let refuse = |what: String| DataError::Column { file: "recipe".to_owned(), what };
+        let groups = || self.model.free.iter().filter_map(|free| free.group.as_ref());
+        let of = |column: &str| -> Vec<&str> {
+            let mut found: Vec<&str> = Vec::new();
+            for (_, label) in groups().filter(|(known, _)| known == column) {
+                if !found.contains(&label.as_str()) {
+                    found.push(label);
+                }
+            }
+            found
+        };
+        for (place, (column, label)) in labels.iter().enumerate() {
+            let known = of(column);
+            if labels[..place].iter().any(|(before, _)| before == column) {
+                return Err(refuse(format!("{column} has two labels: expected one")));
+            }
+            if known.is_empty() {
+                return Err(refuse(format!("no number has a value for each {column}")));
+            }
+            if !known.contains(&label.as_str()) {
+                return Err(refuse(format!("no {column} is called {label}: there are {}", known.join(", "))));
+            }
+        }
+        let open = |(column, _): &&(String, String)| !labels.iter().any(|(named, _)| named == column);
+        let Some((column, _)) = groups().find(open) else { return Ok(()) };
+        let grouped =
+            self.model.free.iter().find(|free| free.group.as_ref().is_some_and(|(by, _)| by == column));
+        let name = grouped.map_or("", |free| free.name.split('@').next().unwrap_or(&free.name));
+        Err(refuse(format!(
+            "{name} has a value for each {column}, and a recipe has one number there: say which {column}, one of {}",
+            of(column).join(", ")
+        )))
+    }
+
+    /// What came out of which data, and how sure it is together: what draws of the numbers need.
+    pub fn record(&self) -> FitRecord {
+        let fit = &self.fit;
+        let count = self.estimates.len();
+        let ties = self.estimates.iter().zip(&self.model.free).flat_map(|(estimate, free)| {
+            let to = &estimate.path;
+            let tied = free.targets.iter().filter_map(move |target| match target {
+                Target::Path { path, factor } if path != to => {
+                    Some(FittedTie { path: path.clone(), to: to.clone(), factor: *factor })
+                }
+                _ => None,
+            });
+            tied.filter(|_| free.group.is_none())
+        });
+        FitRecord {
+            data: self.data.iter().map(|data| data.sheet().file.clone()).collect(),
+            digest: digest(&self.data),
+            values: self.model.rows.len(),
+            error_model: (0..self.model.columns.len()).map(|column| self.words(column)).collect(),
+            degrees_of_freedom: (fit.options.scale == Scale::Estimated).then_some(fit.degrees_of_freedom),
+            paths: self.estimates.iter().map(|estimate| estimate.path.clone()).collect(),
+            by_logarithm: self.estimates.iter().map(|of| of.scale == ParameterScale::Log).collect(),
+            estimates: self.estimates.iter().map(|estimate| estimate.value).collect(),
+            ties: ties.collect(),
+            covariance: (0..count).map(|a| (0..count).map(|b| fit.covariance[(a, b)]).collect()).collect(),
+        }
+    }
+
+    /// The errors of a column, of the size that was found.
+    fn words(&self, place: usize) -> String {
+        let column = &self.model.columns[place];
+        let size = column.size * self.fit.variance.unwrap_or(1.0).sqrt();
+        let name = &column.name;
+        match column.errors {
+            _ if self.model.has_own_sigmas(place) => format!("{name}: its own sigmas times {size:.4e}"),
+            ErrorModel::Absolute { sigma } => format!("{name}: absolute {:.4e}", size * sigma),
+            ErrorModel::Relative { sigma } => format!("{name}: relative {:.4e}", size * sigma),
+            ErrorModel::Mixed { absolute, relative } => {
+                format!("{name}: absolute {:.4e} and relative {:.4e}", size * absolute, size * relative)
+            }
+        }
+    }
+}
+
+/// Digest of what sheets hold, whatever their files are called: FNV-1a of 64 bits (G. Fowler, L. C. Noll, K.-P.
+/// Vo), over names of columns, numbers of rows, and cells by their bits.
+pub fn digest(data: &[Data]) -> String {
+    const BASIS: u64 = 0xcbf2_9ce4_8422_2325;
+    const PRIME: u64 = 0x0000_0100_0000_01b3;
+    let mut hash = BASIS;
+    let mut eat =
+        |bytes: &[u8]| bytes.iter().for_each(|byte| hash = (hash ^ u64::from(*byte)).wrapping_mul(PRIME));
+    // Not the end of any text, so that columns cannot run into each other.
+    const END: [u8; 1] = [0xff];
+    for of in data {
+        let (kind, sheet): (&str, &Sheet) = match of {
+            Data::Runs(sheet) => ("runs", sheet),
+            Data::Log(sheet) => ("log", sheet),
+        };
+        eat(kind.as_bytes());
+        sheet.rows.iter().for_each(|row| eat(&(*row as u64).to_le_bytes()));
+        for (name, cells) in &sheet.columns {
+            eat(name.as_bytes());
+            eat(&END);
+            for cell in cells {
+                // No cell is NaN: that stands for an empty one.
+                eat(&cell.unwrap_or(f64::NAN).to_bits().to_le_bytes());
+            }
+        }
+        for (name, words) in &sheet.labels {
+            for text in std::iter::once(name).chain(words) {
+                eat(text.as_bytes());
+                eat(&END);
+            }
+        }
+    }
+    format!("fnv1a-{hash:016x}")
+}

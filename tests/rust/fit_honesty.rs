@@ -304,7 +304,7 @@ fn one_thing_is_asked_once() {
     let per = |column: &str| (RATE.to_owned(), column.to_owned());
     for (question, told) in [
         (Question { ties: vec![tie(1.0), tie(2.0)], ..asked(&[RATE, ENERGY]) }, "tied twice"),
-        (Question { per: vec![per("run"), per("data")], ..asked(&[RATE]) }, "parted by two columns"),
+        (Question { per: vec![per("run"), per("data")], ..asked(&[RATE]) }, "grouped by two columns"),
     ] {
         let refused = fit_recipe(&recipe(), &[rates()], &of(question)).expect_err("twice");
         assert!(refused.to_string().contains(told), "{refused}");

@@ -156,10 +156,10 @@ fn errors_far_from_those_of_the_instrument_are_said() {
     has(
         &fitted(&[log(large)], of(asked(&[RATE]))),
         "errors-large",
-        "the model misses the data in nickel_g_l: it scatters",
+        "the model misses the data in nickel_g_l: its scatter is",
     );
     let small = |row: usize| 1e-5 * scatter(row);
-    has(&fitted(&[log(small)], of(asked(&[RATE]))), "errors-small", "nickel_g_l scatters 0.00");
+    has(&fitted(&[log(small)], of(asked(&[RATE]))), "errors-small", "nickel_g_l: its scatter is 0.00");
 }
 
 /// Rates at five temperatures tell nothing of hydrogen or of orthophosphite: a prior alone tells these.

@@ -58,8 +58,8 @@ def read_runs(source: Source) -> Runs:
     separated by tab, semicolon or comma; decimals by point or comma, one of them in a file. A
     heading has its unit at its end, in brackets or below a slash: `temperature_c`, `Time (h)`,
     `T/K`. Known are temperature, ph, time, area, one of mass gain, thickness and deposition rate,
-    and sigma, the standard deviation of what was measured, in its unit. Any other column is a number
-    of the recipe: a path (`tank.volume_l`), a name in `operation`, `make_up` or `tank`
+    and sigma, the standard deviation of what was measured, in its unit. Any other column is a
+    number of the recipe: a path (`tank.volume_l`), a name in `operation`, `make_up` or `tank`
     (`lactic_acid_g_l`), or a content (`nickel_g_l`, `hypophosphite_mol_l`). An empty cell was not
     measured, and a fit refuses an empty setting (`runs.drop(3)` leaves row 3 out); `<0.5` where
     something was measured is kept as a limit, in `below_mass_gain_mg` and the like. Columns of

@@ -108,7 +108,8 @@ fn succinate_speeds_to_twelve_and_slows_from_fifteen() {
 }
 
 /// Published (J. Xi'an Shiyou Univ. (Nat. Sci.) 2005 no. 5, 55, abstract): the rate rises with the complexant, then
-/// falls; and, with a buffer beside it, it only falls. Not fitted: the numbers behind the film were found with acetate.
+/// falls; and, with a buffer beside it, it only falls. No target of
+/// the fit, but the thickness of the film was chosen by it.
 #[test]
 fn behind_a_film_without_a_buffer_the_rate_has_a_maximum_over_lactic_acid() {
     let recipe = card("nickel-lactate");
@@ -123,7 +124,7 @@ fn behind_a_film_without_a_buffer_the_rate_has_a_maximum_over_lactic_acid() {
     assert!(surface(10.0) < surface(35.0) && surface(35.0) < 4.8);
 }
 
-/// Common practice that the cards aim at: 15-20 um/h at 88 degC and pH 4.8 (the leaner in a hump of 2 %), 8-11 wt% P, a
+/// Common practice that the cards aim at: 15-20 um/h at 88 degC and pH 4.8 (14.97 with lead, which slows by 2.5 %), 8-11 wt% P, a
 /// third of the hypophosphite, 3-7 % of the fresh rate per turnover, 6-10 turnovers; little ligand clouds early.
 #[test]
 fn lives_of_the_nickel_cards_are_those_of_practice() {

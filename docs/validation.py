@@ -190,13 +190,13 @@ def score(found: list[Outcome]) -> str:
 
 def main() -> None:
     """Writes the page and the picture, prints the page."""
-    from bathkin import plots
+    from bathkin.plots.picture import save
     from validation_page import page, picture
 
     found = outcomes()
     text = page(found, left_out())
     PAGE.write_text(text, encoding="utf-8")
-    plots.save(picture(found), PICTURE)
+    save(picture(found), PICTURE)
     print(text)
     wrong = [row for used in (False, True) for row, ok in verdicts(found, used).items() if not ok]
     if wrong:

@@ -8,7 +8,7 @@ from typing import Any
 
 import bathkin as bk
 import numpy as np
-from bathkin import plots
+from bathkin.plots.picture import BLUE, GREY, INK, Picture, headline, label, named, plain_axes
 from validation import SIGNS, LeftOut, Outcome, score
 
 TREND = (*SIGNS, "peak")
@@ -82,7 +82,7 @@ def signs_table(found: list[Outcome]) -> str:
             # What is left of rounding in two equal answers is no change.
             moved = abs(one.against) > 1e-6
             computed = f"{100.0 * one.against:+.2g} %" if moved else "no change"
-        subject = plots.named(row.quantity)[0]
+        subject = named(row.quantity)[0]
         published = (row.id, f"{row.bath}: {row.claim}", f"{subject} {wanted}")
         rows.append((*published, one.recipe, one.trouble or computed, mark(one.right)))
     return table(("row", "published", "wanted", "recipe", "computed", ""), rows)
@@ -144,17 +144,17 @@ def page(found: list[Outcome], left_out: list[LeftOut]) -> str:
     return "\n\n".join(parts) + "\n"
 
 
-def picture(found: list[Outcome]) -> plots.Picture:
+def picture(found: list[Outcome]) -> Picture:
     """Published against computed: rates with 20 %, phosphorus with 1 wt%."""
-    figure = plots.Picture(figsize=(9.6, 4.8), layout="constrained")
+    figure = Picture(figsize=(9.6, 4.8), layout="constrained")
     rates, phosphorus = figure.subplots(1, 2)
     for axes, quantity in ((rates, "deposition_um_h"), (phosphorus, "phosphorus_wt_pct")):
-        plots.plain_axes(axes)
+        plain_axes(axes)
         values = [one for one in found if one.row.quantity == quantity and not one.trouble]
         points = [one for one in values if one.row.check in ("ratio", "within", "shown")]
         _draw(axes, points)
-        axes.set_xlabel(f"published {plots.label(quantity)}")
-        axes.set_ylabel(f"computed {plots.label(quantity)}")
+        axes.set_xlabel(f"published {label(quantity)}")
+        axes.set_ylabel(f"computed {label(quantity)}")
         most = max(value for one in points for value in (one.row.high, one.computed))
         least = min(value for one in points for value in (one.row.low, one.computed))
         if axes is rates:
@@ -168,20 +168,20 @@ def picture(found: list[Outcome]) -> plots.Picture:
             ends = np.array([0.0, 1.1 * most])
             _band(axes, ends, ends - 1.0, ends + 1.0, "within 1 wt%")
         axes.set(xlim=ends, ylim=ends)
-    plots.headline(figure, "published against computed; numbers are rows of the page")
+    headline(figure, "published against computed; numbers are rows of the page")
     return figure
 
 
 def _band(axes: Any, ends: Any, low: Any, high: Any, name: str) -> None:
-    axes.plot(ends, ends, color=plots.GREY, linewidth=1.0)
-    axes.fill_between(ends, low, high, color=plots.GREY, alpha=0.15, lw=0, label=name)
+    axes.plot(ends, ends, color=GREY, linewidth=1.0)
+    axes.fill_between(ends, low, high, color=GREY, alpha=0.15, lw=0, label=name)
     axes.legend(frameon=False, fontsize=8, loc="upper left")
 
 
 def _draw(axes: Any, points: list[Outcome]) -> None:
     for used, colour, face, name in (
-        ("no", plots.BLUE, plots.BLUE, "not used"),
-        ("yes", plots.GREY, "white", "a recipe was made from it"),
+        ("no", BLUE, BLUE, "not used"),
+        ("yes", GREY, "white", "a recipe was made from it"),
     ):
         chosen = [one for one in points if one.row.used == used]
         low, high = (np.array([getattr(one.row, end) for one in chosen]) for end in ("low", "high"))
@@ -191,4 +191,4 @@ def _draw(axes: Any, points: list[Outcome]) -> None:
         axes.errorbar(low + half, computed, xerr=half, elinewidth=1.0, label=name, **style)
         for one, at in zip(chosen, low + half, strict=True):
             place = {"textcoords": "offset points", "xytext": (5, -9), "fontsize": 7}
-            axes.annotate(one.row.id, (at, one.computed), color=plots.INK, **place)
+            axes.annotate(one.row.id, (at, one.computed), color=INK, **place)

@@ -12,12 +12,14 @@ Example:
 """
 
 from bathkin import _core
-from bathkin.area import area_per_turnover_m2
-from bathkin.arrhenius import ArrheniusFit, activation_energy_kj_mol, fit_arrhenius
-from bathkin.bath import Bath, Rate
-from bathkin.cost import LifeCost
-from bathkin.distribution import Distribution
-from bathkin.drag_out import drag_out_from_use_l
+from bathkin.bath.bath import Bath, Rate
+from bathkin.bath.distribution import Distribution
+from bathkin.bath.over_ph import HeldSolution, PhAdjustment
+from bathkin.bath.plate import Plate
+from bathkin.bath.polarisation import Polarisation
+from bathkin.bath.slopes import Slopes
+from bathkin.bath.titration import Titration
+from bathkin.core.flags import Flag
 from bathkin.errors import (
     BathkinError,
     BathkinWarning,
@@ -27,28 +29,26 @@ from bathkin.errors import (
     RecipeError,
     UnknownNameError,
 )
-from bathkin.fit_call import fit
-from bathkin.flags import Flag
-from bathkin.forecast import Forecast, forecast
-from bathkin.life import Life, simulate_life
-from bathkin.logs import Log, read_log
-from bathkin.model_comparison import ModelComparison, compare_models
-from bathkin.next_runs import NextRuns
-from bathkin.over_ph import HeldSolution, PhAdjustment
-from bathkin.plan import Plan
-from bathkin.plate import Plate
-from bathkin.polarisation import Polarisation
-from bathkin.reagents import Reagent, reagents
-from bathkin.recipe import Recipe, load_recipe, recipes
-from bathkin.recipe_fit import Fit
-from bathkin.runs import Runs, read_runs
-from bathkin.sensitivity import LifeSensitivity
-from bathkin.slopes import Slopes
-from bathkin.strategies import Comparison, compare
-from bathkin.substrates import Start, Substrate, substrates
-from bathkin.sweeps import sweep
-from bathkin.titration import Titration
-from bathkin.verdict import Dump, Limit
+from bathkin.fit.arrhenius import ArrheniusFit, activation_energy_kj_mol, fit_arrhenius
+from bathkin.fit.call import fit
+from bathkin.fit.fit import Fit
+from bathkin.fit.forecast import Forecast, forecast
+from bathkin.fit.model_comparison import ModelComparison, compare_models
+from bathkin.fit.next_runs import NextRuns
+from bathkin.life.area import area_per_turnover_m2
+from bathkin.life.cost import LifeCost
+from bathkin.life.drag_out import drag_out_from_use_l
+from bathkin.life.life import Life, simulate_life
+from bathkin.life.plan import Plan
+from bathkin.life.sensitivity import LifeSensitivity
+from bathkin.life.strategies import Comparison, compare
+from bathkin.life.verdict import Dump, Limit
+from bathkin.recipe.reagents import Reagent, reagents
+from bathkin.recipe.recipe import Recipe, load_recipe, recipes
+from bathkin.recipe.substrates import Start, Substrate, substrates
+from bathkin.sweeps.call import sweep
+from bathkin.tables.logs import Log, read_log
+from bathkin.tables.runs import Runs, read_runs
 
 __version__ = _core.VERSION
 
@@ -106,3 +106,8 @@ __all__ = [
     "substrates",
     "sweep",
 ]
+
+
+def __dir__() -> list[str]:
+    """The public names alone; rooms of the package are reached by importing them."""
+    return sorted(__all__)

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import bathkin as bk
 import pytest
-from bathkin.constants import SpeciesConstant
+from bathkin.recipe.constants import SpeciesConstant
 from conftest import ROOT
 
 phreeqpython = pytest.importorskip(

@@ -11,7 +11,7 @@ from typing import Any
 
 import bathkin as bk
 import pytest
-from bathkin import inputs
+from bathkin.reports import inputs
 from conftest import POWER_LAW, ROOT, Outcome
 
 Command = Callable[..., Outcome]

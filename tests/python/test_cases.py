@@ -10,7 +10,7 @@ from typing import Any
 import bathkin as bk
 import numpy as np
 import pytest
-from bathkin.units import to_number
+from bathkin.core.units import to_number
 from conftest import ROOT, Outcome
 
 Command = Callable[..., Outcome]

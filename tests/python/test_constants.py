@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import bathkin as bk
 import pytest
-from bathkin.constants import SpeciesConstant
+from bathkin.recipe.constants import SpeciesConstant
 
 
 def listed(recipe: bk.Recipe) -> dict[str, SpeciesConstant]:

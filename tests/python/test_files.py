@@ -15,7 +15,7 @@ from pathlib import Path
 import bathkin as bk
 import pandas as pd
 import pytest
-from bathkin import files
+from bathkin.core import files
 from conftest import Outcome
 
 Command = Callable[..., Outcome]
@@ -286,7 +286,7 @@ def test_an_interrupt_between_two_files_tells_of_the_first(
     def interrupt(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("bathkin.sweep_table.Sweep.plot", interrupt)
+    monkeypatch.setattr("bathkin.sweeps.table.Sweep.plot", interrupt)
     table, picture = tmp_path / "rows.csv", tmp_path / "rows.png"
     vary = ("rate", "nickel-acid", "--vary", "operation.ph=4.4,4.8")
     outcome = bathkin(*vary, "--csv", str(table), "--plot", str(picture))

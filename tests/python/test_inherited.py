@@ -8,7 +8,7 @@ from typing import Any
 
 import bathkin as bk
 import pytest
-from bathkin.flags import Flag, merge
+from bathkin.core.flags import Flag, merge
 
 Command = Callable[..., Any]
 HEPTAHYDRATE = "make_up.nickel_sulfate_heptahydrate_g_l"

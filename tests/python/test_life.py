@@ -11,10 +11,10 @@ import matplotlib.image
 import numpy as np
 import pandas as pd
 import pytest
-from bathkin.life_html import life_page
-from bathkin.life_text import life_text
-from bathkin.naming import limit_words
-from bathkin.plots import rendered
+from bathkin.core.naming import limit_words
+from bathkin.plots.picture import rendered
+from bathkin.reports.life import life_text
+from bathkin.reports.life_html import life_page
 
 COLUMNS = [
     "turnovers",
@@ -75,8 +75,8 @@ def test_a_pickle_carries_its_numbers(recipe: bk.Recipe, monkeypatch: pytest.Mon
     def computed(*_: object) -> None:
         raise AssertionError("it is computed again")
 
-    monkeypatch.setattr("bathkin.life.run", computed)
-    monkeypatch.setattr("bathkin.life.simulate_life", computed)
+    monkeypatch.setattr("bathkin.life.life.run", computed)
+    monkeypatch.setattr("bathkin.life.life.simulate_life", computed)
     again = pickle.loads(written)
     assert again == life
     assert list(again.columns) == list(life.columns)

@@ -9,7 +9,7 @@ from pathlib import Path
 import bathkin as bk
 import pandas as pd
 import pytest
-from bathkin.log_headings import log_heading
+from bathkin.tables.log_headings import log_heading
 
 SHEET = """\
 # invented

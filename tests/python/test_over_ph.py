@@ -11,7 +11,7 @@ import bathkin as bk
 import numpy as np
 import pandas as pd
 import pytest
-from bathkin.plots import Picture
+from bathkin.plots.picture import Picture
 from conftest import Outcome
 
 Bathkin = Callable[..., Outcome]

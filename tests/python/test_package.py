@@ -19,6 +19,12 @@ def test_every_exported_name_is_there_and_documented() -> None:
     assert list(bk.__all__) == sorted(bk.__all__)
 
 
+def test_only_public_names_are_listed() -> None:
+    assert dir(bk) == sorted(bk.__all__)
+    # What is listed is the object itself, also where a room has its name.
+    assert callable(bk.fit)
+
+
 def test_typing_marker_is_shipped() -> None:
     assert files("bathkin").joinpath("py.typed").is_file()
 

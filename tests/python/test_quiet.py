@@ -8,7 +8,7 @@ from pathlib import Path
 import bathkin as bk
 import numpy as np
 import pytest
-from bathkin import tables
+from bathkin.core import layout
 from conftest import Outcome
 
 Command = Callable[..., Outcome]
@@ -32,7 +32,7 @@ def test_quiet_keeps_what_this_input_is_doubted_for(
 
 
 def test_a_price_that_is_missing_is_no_standing_remark() -> None:
-    from bathkin.flags import Flag, is_standing
+    from bathkin.core.flags import Flag, is_standing
 
     assert is_standing(Flag("cost", "14 prices were invented for the demo"))
     assert is_standing(Flag("recipe", "illustrative"))
@@ -57,11 +57,11 @@ def test_quiet_assumptions_of_a_sheet_go_to_standard_error(
 
 
 def test_a_table_says_which_columns_it_hides() -> None:
-    wide = [tables.Column(f"column\n{at}", ["x" * 18]) for at in range(6)]
-    text = tables.render(wide)
+    wide = [layout.Column(f"column\n{at}", ["x" * 18]) for at in range(6)]
+    text = layout.render(wide)
     assert text.splitlines()[-1] == "not shown, for 100 characters a line: column 5"
     assert max(map(len, text.splitlines())) <= 100
-    assert "not shown" not in tables.render(wide[:5])
+    assert "not shown" not in layout.render(wide[:5])
 
 
 @pytest.mark.parametrize(
@@ -78,7 +78,7 @@ def test_a_table_says_which_columns_it_hides() -> None:
 def test_decimals_do_not_follow_the_largest_row(
     values: list[float], digits: int, shown: list[str]
 ) -> None:
-    assert tables.aligned(values, digits) == shown
+    assert layout.aligned(values, digits) == shown
 
 
 def test_a_sweep_names_its_peak(bathkin: Command) -> None:
@@ -87,7 +87,7 @@ def test_a_sweep_names_its_peak(bathkin: Command) -> None:
 
     text = told("nickel-acid", "--vary", "operation.ph=4.4,4.8,5.2")
     fastest = bk.load_recipe("nickel-acid").set("operation.ph", 5.2).make_up().rate()
-    rate = tables.number(fastest.deposition_um_h)
+    rate = layout.number(fastest.deposition_um_h)
     assert f"highest rate: {rate} um/h at operation.ph = 5.2; at the end of what" in text
     inside = told("nickel-alkaline", "--vary", "operation.ph=8:10:5")
     assert "um/h at operation.ph = 9 " in inside

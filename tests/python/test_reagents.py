@@ -8,8 +8,8 @@ from typing import Any
 import bathkin as bk
 import pandas as pd
 import pytest
-from bathkin.headings import of_content
-from bathkin.units import unit_of
+from bathkin.core.units import unit_of
+from bathkin.tables.headings import of_content
 
 Command = Callable[..., Any]
 # 22 g/L over 64.99, 105.99 and 87.98 g/mol.

@@ -11,7 +11,7 @@ import bathkin as bk
 import numpy as np
 import pandas as pd
 import pytest
-from bathkin.plots import label, rendered
+from bathkin.plots.picture import label, rendered
 from conftest import POWER_LAW, Outcome
 from matplotlib.figure import Figure
 

@@ -10,7 +10,7 @@ from typing import Any
 import bathkin as bk
 import pandas as pd
 import pytest
-from bathkin.headings import bracketed
+from bathkin.tables.headings import bracketed
 
 Command = Callable[..., Any]
 TEXT = "T [\u00b0C];rate [\u00b5m/h];note\n80;12,5;gr\u00fcn\n85;14,5;\n"

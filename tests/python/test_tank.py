@@ -9,8 +9,8 @@ import bathkin as bk
 import numpy as np
 import pandas as pd
 import pytest
-from bathkin.life_html import life_page
-from bathkin.life_text import life_text, rows_shown
+from bathkin.reports.life import life_text, rows_shown
+from bathkin.reports.life_html import life_page
 from conftest import POWER_LAW, ROOT, Outcome
 
 SCENARIOS = ROOT / "shared" / "scenarios"

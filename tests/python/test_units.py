@@ -5,7 +5,7 @@ from __future__ import annotations
 import bathkin as bk
 import numpy as np
 import pytest
-from bathkin.units import to_number, unit_of
+from bathkin.core.units import to_number, unit_of
 
 # Defined exactly: inch, pound, gallon of 231 cubic inches.
 INCH_MM = 25.4

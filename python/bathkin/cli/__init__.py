@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 import click
 
-from bathkin import _core, files
+from bathkin import _core
 from bathkin.cli.again import again
 from bathkin.cli.arrhenius import arrhenius
 from bathkin.cli.compare import compare
@@ -21,6 +21,7 @@ from bathkin.cli.plan import plan
 from bathkin.cli.reagents import list_reagents
 from bathkin.cli.simulate import life, plate, rate
 from bathkin.cli.substrates import list_substrates
+from bathkin.core import files
 from bathkin.errors import BathkinError, BathkinWarning, ConvergenceError, EntryWarning
 
 WRONG_INPUT, FAILED, INTERRUPTED = 2, 3, 130

@@ -12,11 +12,11 @@ from typing import Any
 
 import click
 
-from bathkin import tables
 from bathkin.cli.options import capture, output_options, print_json
 from bathkin.cli.outputs import Command, OutputPath, echo, named
+from bathkin.core import layout
 from bathkin.errors import DataError
-from bathkin.inputs import content_of, versions
+from bathkin.reports.inputs import content_of, versions
 
 
 @click.command(cls=Command)
@@ -173,7 +173,7 @@ def difference(told: Any, found: Any, at: str = "") -> str | None:
 
 
 def _short(value: Any) -> str:
-    return tables.number(value, 10) if isinstance(value, float) else str(value)[:60]
+    return layout.number(value, 10) if isinstance(value, float) else str(value)[:60]
 
 
 def _versions_text(of: Mapping[str, Any]) -> str:

@@ -9,17 +9,17 @@ from typing import Any, NamedTuple
 import click
 import numpy as np
 
-from bathkin import headings
-from bathkin.arrhenius import fit_arrhenius
-from bathkin.cells import decimal_mark, numbers, refuse
 from bathkin.cli.fit_options import assumed
 from bathkin.cli.options import output_options, print_json
 from bathkin.cli.outputs import Command, echo, output_path, written
-from bathkin.documents import document
+from bathkin.core.units import to_number
 from bathkin.errors import DataError
-from bathkin.headings import Heading
-from bathkin.sheets import Assumption, assumed_text, cells_of
-from bathkin.units import to_number
+from bathkin.fit.arrhenius import fit_arrhenius
+from bathkin.reports.documents import document
+from bathkin.tables import headings
+from bathkin.tables.cells import decimal_mark, numbers, refuse
+from bathkin.tables.headings import Heading
+from bathkin.tables.sheets import Assumption, assumed_text, cells_of
 
 # These tables need not be of an aqueous bath.
 _TEMPERATURE = headings.TEMPERATURE._replace(name="temperature_k")
@@ -60,7 +60,7 @@ def arrhenius(
     or where --at says; a bare number is in the unit of the temperature column.
     """
     if plot is not None:
-        from bathkin.plots import check_format, save
+        from bathkin.plots.picture import check_format, save
 
         check_format(plot)
     given = read_table(table)

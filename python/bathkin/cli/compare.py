@@ -16,11 +16,17 @@ from bathkin.cli.outputs import (
     table_path,
     write_files,
 )
-from bathkin.documents import document
+from bathkin.core.units import to_number
 from bathkin.errors import RecipeError
-from bathkin.recipe import Recipe
-from bathkin.strategies import Comparison, bleed_for, bleed_text, comparison_text, usual_strategies
-from bathkin.units import to_number
+from bathkin.life.strategies import (
+    Comparison,
+    bleed_for,
+    bleed_text,
+    comparison_text,
+    usual_strategies,
+)
+from bathkin.recipe.recipe import Recipe
+from bathkin.reports.documents import document
 
 
 @click.command(cls=Command)

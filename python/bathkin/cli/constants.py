@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bathkin import tables
-from bathkin.constants import Constant, SpeciesConstant
-from bathkin.recipe import Recipe
-from bathkin.tables import number, spoken
+from bathkin.core import layout
+from bathkin.core.layout import number, spoken
+from bathkin.recipe.constants import Constant, SpeciesConstant
+from bathkin.recipe.recipe import Recipe
 
 
 def constants_text(recipe: Recipe) -> str:
@@ -17,8 +17,8 @@ def constants_text(recipe: Recipe) -> str:
         "in brackets; constants of one group belong together"
     )
     lines = [
-        tables.wrapped(f"{recipe.name}: formation constants from the components", 0, 2),
-        tables.wrapped(head, 2),
+        layout.wrapped(f"{recipe.name}: formation constants from the components", 0, 2),
+        layout.wrapped(head, 2),
         *listed(recipe.constants()),
         "",
         "solids",
@@ -65,7 +65,7 @@ def constant_lines(constant: Constant, mark: str) -> list[str]:
         how = f"{constant.enthalpy_kind}: " if constant.enthalpy_kind else ""
         texts.append(f"enthalpy {how}{constant.enthalpy_source}")
     texts += [constant.note] if constant.note else []
-    return [start, *(tables.wrapped(text, 6, 8) for text in texts)]
+    return [start, *(layout.wrapped(text, 6, 8) for text in texts)]
 
 
 def width(value: float, of_class: str) -> str:

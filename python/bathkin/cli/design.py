@@ -7,8 +7,6 @@ from typing import Any
 
 import click
 
-from bathkin import files
-from bathkin.arguments import MOST_RUNS
 from bathkin.cli.fit_options import fitted, log_option, question_options, with_assumptions
 from bathkin.cli.options import (
     print_json,
@@ -19,11 +17,13 @@ from bathkin.cli.options import (
 )
 from bathkin.cli.outputs import Command, table_path, written
 from bathkin.cli.simulate import read_vary
-from bathkin.documents import document
-from bathkin.fit_data import Sheets, assumptions
-from bathkin.fit_text import hangs_on, remarks
-from bathkin.logs import read_log
-from bathkin.runs import read_runs
+from bathkin.core import files
+from bathkin.core.arguments import MOST_RUNS
+from bathkin.fit.data import Sheets, assumptions
+from bathkin.reports.documents import document
+from bathkin.reports.fit import hangs_on, remarks
+from bathkin.tables.logs import read_log
+from bathkin.tables.runs import read_runs
 
 
 @click.command("design", cls=Command)

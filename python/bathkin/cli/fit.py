@@ -7,8 +7,6 @@ from typing import Any
 
 import click
 
-from bathkin import files, tables
-from bathkin.arguments import MOST_REPEATS
 from bathkin.cli.fit_options import (
     fitted,
     labelled,
@@ -24,12 +22,14 @@ from bathkin.cli.options import (
     shows_progress,
 )
 from bathkin.cli.outputs import Command, claim, output_path, recipe_path, written
-from bathkin.documents import document
-from bathkin.fit_data import Sheets, names_of
-from bathkin.fit_records import FitBootstrap
-from bathkin.fit_text import hangs_on
-from bathkin.logs import read_log
-from bathkin.runs import read_runs
+from bathkin.core import files, layout
+from bathkin.core.arguments import MOST_REPEATS
+from bathkin.fit.data import Sheets, names_of
+from bathkin.fit.records import FitBootstrap
+from bathkin.reports.documents import document
+from bathkin.reports.fit import hangs_on
+from bathkin.tables.logs import read_log
+from bathkin.tables.runs import read_runs
 
 
 @click.command("fit", cls=Command)
@@ -81,7 +81,7 @@ def fit_command(
     (metal_ml_l ...). Fits start from the recipe's numbers.
     """
     if plot is not None:
-        from bathkin.plots import check_format
+        from bathkin.plots.picture import check_format
 
         check_format(plot)
     if not runs and not logs:
@@ -145,14 +145,14 @@ def _replicates(repeated: FitBootstrap) -> dict[str, object]:
 def _bootstrap_text(repeated: FitBootstrap) -> str:
     low, high = zip(*repeated.intervals, strict=True)
     heading = f"bootstrap of {len(repeated.draws)}"
-    table = tables.render(
+    table = layout.render(
         [
-            tables.Column(heading, repeated.names, left=True),
-            tables.Column(
-                "std. error", [tables.number(value, 2) for value in repeated.standard_errors]
+            layout.Column(heading, repeated.names, left=True),
+            layout.Column(
+                "std. error", [layout.number(value, 2) for value in repeated.standard_errors]
             ),
-            tables.Column("95 % from", [tables.number(value) for value in low]),
-            tables.Column("to", [tables.number(value) for value in high]),
+            layout.Column("95 % from", [layout.number(value) for value in low]),
+            layout.Column("to", [layout.number(value) for value in high]),
         ]
     )
     failed = f"\n{repeated.failed} repeats found no minimum" if repeated.failed else ""

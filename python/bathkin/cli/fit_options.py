@@ -8,15 +8,15 @@ from typing import Any, TypeVar
 
 import click
 
-from bathkin.arguments import MOST_STARTS
 from bathkin.cli.outputs import echo
+from bathkin.core.arguments import MOST_STARTS
+from bathkin.core.units import to_number
 from bathkin.errors import DataError
-from bathkin.fit_call import fit
-from bathkin.fit_data import Sheets, names_of
-from bathkin.recipe import Recipe
-from bathkin.recipe_fit import Fit
-from bathkin.sheets import Assumption, assumed_text
-from bathkin.units import to_number
+from bathkin.fit.call import fit
+from bathkin.fit.data import Sheets, names_of
+from bathkin.fit.fit import Fit
+from bathkin.recipe.recipe import Recipe
+from bathkin.tables.sheets import Assumption, assumed_text
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 

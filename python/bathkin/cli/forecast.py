@@ -7,7 +7,6 @@ from typing import Any
 
 import click
 
-from bathkin.arguments import MOST_REPEATS
 from bathkin.cli.fit_options import fitted, question_options, with_assumptions
 from bathkin.cli.options import (
     print_json,
@@ -17,12 +16,13 @@ from bathkin.cli.options import (
     shows_progress,
 )
 from bathkin.cli.outputs import Command, output_path, written
-from bathkin.documents import document
-from bathkin.fit_data import Sheets
-from bathkin.fit_text import hangs_on
-from bathkin.forecast import RATE
-from bathkin.logs import read_log
-from bathkin.runs import read_runs
+from bathkin.core.arguments import MOST_REPEATS
+from bathkin.fit.data import Sheets
+from bathkin.fit.forecast import RATE
+from bathkin.reports.documents import document
+from bathkin.reports.fit import hangs_on
+from bathkin.tables.logs import read_log
+from bathkin.tables.runs import read_runs
 
 
 @click.command("forecast", cls=Command)
@@ -83,7 +83,7 @@ def forecast_command(
     no spread: what 10 % more of the uncertain ones moves is listed.
     """
     if plot is not None:
-        from bathkin.plots import check_format
+        from bathkin.plots.picture import check_format
 
         check_format(plot)
     begun = read_recipe(recipe, settings)
@@ -106,7 +106,7 @@ def forecast_command(
             with_assumptions(ahead.summary(), found.data, quiet), begun, ahead.flags, quiet
         )
     if plot is not None:
-        from bathkin.plots import save
+        from bathkin.plots.picture import save
 
         existed = plot.exists()
         save(ahead.plot(), plot)

@@ -8,8 +8,7 @@ from typing import Any
 
 import click
 
-from bathkin import tables
-from bathkin.bath import Bath, make_up
+from bathkin.bath.bath import Bath, make_up
 from bathkin.cli.constants import constants_text
 from bathkin.cli.options import (
     output_options,
@@ -22,10 +21,11 @@ from bathkin.cli.outputs import Command, echo
 from bathkin.cli.over_ph import answered, check_together, complexed_rows, over_ph_options
 from bathkin.cli.slopes import SLOPES_HELP, slopes_contents, slopes_text
 from bathkin.cli.solids import CLOUDS_AT_HELP, clouding, solids_contents, solids_text
-from bathkin.documents import document
-from bathkin.recipe import Recipe, load_recipe, recipes
-from bathkin.recipe_values import Entry
-from bathkin.tables import Column, number, spoken
+from bathkin.core import layout
+from bathkin.core.layout import Column, number, spoken
+from bathkin.recipe.recipe import Recipe, load_recipe, recipes
+from bathkin.recipe.values import Entry
+from bathkin.reports.documents import document
 
 _HEADING = (
     "format",
@@ -58,9 +58,9 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
         return
     for recipe in found:
         echo(f"{recipe.name}  ({recipe.metal}, {recipe.reductant})")
-        echo(tables.wrapped(recipe.title, 4))
+        echo(layout.wrapped(recipe.title, 4))
         if not quiet:
-            echo(tables.wrapped(f"backing: {recipe.backing}", 4))
+            echo(layout.wrapped(f"backing: {recipe.backing}", 4))
 
 
 @click.command(cls=Command)
@@ -124,15 +124,15 @@ def show(
     if not quiet:
         echo("\nSources")
         for source in of.cite:
-            echo(tables.wrapped(f"- {source}", 2, 4))
+            echo(layout.wrapped(f"- {source}", 2, 4))
 
 
 def card(recipe: Recipe) -> str:
     """A recipe section by section."""
     lines = [
-        tables.wrapped(f"{recipe.name}: {recipe.title}", 0, 2),
-        tables.wrapped(f"backing: {recipe.backing}", 2, 4),
-        *(tables.wrapped(f"published laws disagree: {one}", 2, 4) for one in recipe.disagreements),
+        layout.wrapped(f"{recipe.name}: {recipe.title}", 0, 2),
+        layout.wrapped(f"backing: {recipe.backing}", 2, 4),
+        *(layout.wrapped(f"published laws disagree: {one}", 2, 4) for one in recipe.disagreements),
     ]
     entries = [entry for entry in recipe.numbers() if entry.path not in _HEADING]
     for section, group in groupby(entries, lambda entry: section_of(entry.path)):
@@ -169,12 +169,12 @@ def section_lines(section: str, entries: Sequence[Entry]) -> list[str]:
         name = f"  {name:{widths[0]}}  "
         if len(value) > _LONG:
             # A sentence, and below it where it comes from.
-            lines.append(tables.wrapped(f"{name}{value}", 0, len(name)))
-            lines += [tables.wrapped(text, len(name), len(name))] if text else []
+            lines.append(layout.wrapped(f"{name}{value}", 0, len(name)))
+            lines += [layout.wrapped(text, len(name), len(name))] if text else []
             continue
         start = f"{name}{value:>{widths[1]}}"
         start += f"  {span:{widths[2]}}" if widths[2] and text else ""
-        lines.append(tables.wrapped(f"{start}  {text}", 0, len(start) + 2).rstrip())
+        lines.append(layout.wrapped(f"{start}  {text}", 0, len(start) + 2).rstrip())
     return lines
 
 
@@ -280,7 +280,7 @@ def solution_text(bath: Bath) -> str:
     state += complexed_rows(bath)
     present = sorted(bath.species().items(), key=lambda pair: -pair[1])
     shown = [(name, amount) for name, amount in present if amount >= _TRACE_MOL_L]
-    table = tables.render(
+    table = layout.render(
         [
             Column("substance", [spoken(name) for name, _ in shown], left=True),
             Column("mol/L", [f"{amount:.3g}" for _, amount in shown]),
@@ -294,10 +294,10 @@ def solution_text(bath: Bath) -> str:
             f"fresh bath of {bath.recipe.name}",
             "",
             "Make-up",
-            tables.pairs(made),
+            layout.pairs(made),
             "",
             "State",
-            tables.pairs(state),
+            layout.pairs(state),
             "",
             "Dissolved (free ions under their own name, complexes numbered by ligands)",
             table + rest,

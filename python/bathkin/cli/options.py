@@ -12,11 +12,11 @@ from typing import Any, TypeVar
 
 import click
 
-from bathkin import tables
 from bathkin.cli.outputs import echo, reading
+from bathkin.core import layout
+from bathkin.core.flags import Flag, is_standing
 from bathkin.errors import RecipeError
-from bathkin.flags import Flag, is_standing
-from bathkin.recipe import Recipe, load_changed
+from bathkin.recipe.recipe import Recipe, load_changed
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 _CAPTURED: ContextVar[list[dict[str, Any]] | None] = ContextVar("captured", default=None)
@@ -94,7 +94,7 @@ def print_result(text: str, recipe: Recipe, flags: Sequence[Flag], quiet: bool) 
         if items:
             echo(f"\n{title}")
             for item in items:
-                echo(tables.wrapped(f"- {item}", 2, 4))
+                echo(layout.wrapped(f"- {item}", 2, 4))
 
 
 def shows_progress(as_json: bool, quiet: bool) -> bool:

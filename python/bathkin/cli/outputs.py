@@ -14,9 +14,9 @@ from typing import Any
 
 import click
 
-from bathkin import files
+from bathkin.core import files
 from bathkin.errors import RecipeError
-from bathkin.inputs import ASKED, Asked
+from bathkin.reports.inputs import ASKED, Asked
 
 # What the context of a command keeps: outputs by option, files that are read, a failure to print.
 _CLAIMED, _READ, _LOST = "bathkin.outputs", "bathkin.inputs", "bathkin.lost"
@@ -225,6 +225,6 @@ def check_pictures(*paths: Path | None) -> None:
     """Refuses pictures in a format that is not known, before anything is computed."""
     for path in paths:
         if path is not None:
-            from bathkin.plots import check_format
+            from bathkin.plots.picture import check_format
 
             check_format(path)

@@ -8,20 +8,20 @@ from typing import Any, TypeVar
 import click
 import numpy as np
 
-from bathkin import tables
-from bathkin.bath import Bath
+from bathkin.bath.bath import Bath
+from bathkin.bath.curves import Curve
+from bathkin.bath.distribution import Distribution
+from bathkin.bath.grids import grid
+from bathkin.bath.titration import Titration
 from bathkin.cli.options import print_json, print_result
 from bathkin.cli.outputs import check_pictures, output_path, table_path, write_files
-from bathkin.curves import Curve
-from bathkin.distribution import Distribution
-from bathkin.documents import document
+from bathkin.core import layout
+from bathkin.core.layout import Column, aligned, number, spoken
+from bathkin.core.naming import symbol
+from bathkin.core.units import to_number
 from bathkin.errors import RecipeError
-from bathkin.grids import grid
-from bathkin.naming import symbol
-from bathkin.recipe import Recipe
-from bathkin.tables import Column, aligned, number, spoken
-from bathkin.titration import Titration
-from bathkin.units import to_number
+from bathkin.recipe.recipe import Recipe
+from bathkin.reports.documents import document
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -182,7 +182,7 @@ def distribution_text(over_ph: Distribution, every_point: bool) -> str:
         if isinstance(rest, np.ndarray) and rest.max() >= 5e-4:
             columns.append(Column("other", [f"{rest[row]:.3f}" for row in rows]))
         columns += trail
-        if sum(column.width + 2 for column in columns) - 2 <= tables.WIDTH or len(by_peak) == 1:
+        if sum(column.width + 2 for column in columns) - 2 <= layout.WIDTH or len(by_peak) == 1:
             break
         by_peak.pop()
     total = number(over_ph.total_mol_l, 3)
@@ -196,7 +196,7 @@ def distribution_text(over_ph: Distribution, every_point: bool) -> str:
         f" bath is at pH {over_ph.bath_ph:.2f}{_about_indices(over_ph)}"
         f"{_thinned(over_ph, every_point)}"
     )
-    return f"{title}\n\n{tables.render(columns)}\n{tables.wrapped(notes, 0, 2)}"
+    return f"{title}\n\n{layout.render(columns)}\n{layout.wrapped(notes, 0, 2)}"
 
 
 def titration_text(titration: Titration, every_point: bool) -> str:
@@ -222,7 +222,7 @@ def titration_text(titration: Titration, every_point: bool) -> str:
         f"added: the pure reagent per litre of bath, which is at pH {titration.bath_ph:.2f}"
         f"{_about_indices(titration)}{_thinned(titration, every_point)}"
     )
-    return f"{title}\n\n{tables.render(columns)}\n{tables.wrapped(notes, 0, 2)}"
+    return f"{title}\n\n{layout.render(columns)}\n{layout.wrapped(notes, 0, 2)}"
 
 
 def _amount(
@@ -249,7 +249,7 @@ def _amount(
         ("for the tank", f"{number(amount.g_l * litres / 1000.0)} kg in {number(litres)} L"),
     ]
     title = f"{bath.recipe.name} from pH {own:.2f} to {target:g} at {number(at)} degC"
-    print_result(tables.card(title, rows), bath.recipe, bath.flags, quiet)
+    print_result(layout.card(title, rows), bath.recipe, bath.flags, quiet)
 
 
 def _own_reagent(recipe: Recipe) -> str:

@@ -9,11 +9,11 @@ import click
 
 from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
 from bathkin.cli.outputs import Command, check_pictures, output_path, table_path, write_files
-from bathkin.documents import document
+from bathkin.core.units import to_number
 from bathkin.errors import RecipeError
-from bathkin.plan import plan as make_plan
-from bathkin.plan_text import plan_text
-from bathkin.units import to_number
+from bathkin.life.plan import plan as make_plan
+from bathkin.reports.documents import document
+from bathkin.reports.plan import plan_text
 
 
 @click.command(cls=Command)

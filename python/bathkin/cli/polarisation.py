@@ -8,16 +8,16 @@ from typing import Any, TypeVar
 import click
 import numpy as np
 
-from bathkin import tables
-from bathkin.bath import make_up
+from bathkin.bath.bath import make_up
+from bathkin.bath.polarisation import Polarisation
 from bathkin.cli.options import print_json, print_result
 from bathkin.cli.outputs import check_pictures, output_path, table_path, write_files
-from bathkin.documents import document
+from bathkin.core import layout
+from bathkin.core.layout import Column, number, spoken
+from bathkin.core.units import to_number
 from bathkin.errors import RecipeError
-from bathkin.polarisation import Polarisation
-from bathkin.recipe import Recipe
-from bathkin.tables import Column, number, spoken
-from bathkin.units import to_number
+from bathkin.recipe.recipe import Recipe
+from bathkin.reports.documents import document
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -137,12 +137,12 @@ def polarisation_text(curves: Polarisation, every_point: bool) -> str:
         notes += f"; one of {step} of {points} points, which --csv and --json give in full"
     return "\n".join(
         [
-            tables.wrapped(title, 0, 2),
+            layout.wrapped(title, 0, 2),
             "",
-            tables.pairs([("mixed potential", place), *there]),
+            layout.pairs([("mixed potential", place), *there]),
             "",
-            tables.render(columns),
-            tables.wrapped(notes, 0, 2),
+            layout.render(columns),
+            layout.wrapped(notes, 0, 2),
         ]
     )
 

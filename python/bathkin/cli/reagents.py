@@ -6,14 +6,14 @@ from collections.abc import Sequence
 
 import click
 
-from bathkin import tables
 from bathkin.cli.options import output_options, print_json
 from bathkin.cli.outputs import Command, echo
-from bathkin.documents import document
+from bathkin.core import layout
+from bathkin.core.layout import Column
 from bathkin.errors import UnknownNameError
-from bathkin.reagents import Reagent, reagents
-from bathkin.recipe import load_recipe
-from bathkin.tables import Column
+from bathkin.recipe.reagents import Reagent, reagents
+from bathkin.recipe.recipe import load_recipe
+from bathkin.reports.documents import document
 
 _RULE = (
     "A name ends in its unit: _g_l, _mg_l, _mol_l, _mmol_l or _mM. The same names hold in recipes,"
@@ -49,7 +49,7 @@ def list_reagents(word: str | None, recipe: str | None, as_json: bool, quiet: bo
         if members:
             echo(f"{title}\n{_table(members)}\n")
     if not quiet:
-        echo(tables.wrapped(_RULE))
+        echo(layout.wrapped(_RULE))
 
 
 def _has(one: Reagent, word: str) -> bool:
@@ -58,7 +58,7 @@ def _has(one: Reagent, word: str) -> bool:
 
 
 def _table(members: Sequence[Reagent]) -> str:
-    return tables.render(
+    return layout.render(
         [
             Column("name", [one.name for one in members], left=True),
             Column("formula", [one.formula for one in members], left=True),

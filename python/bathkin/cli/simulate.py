@@ -11,8 +11,8 @@ from typing import Any
 import click
 import numpy as np
 
-from bathkin import files, tables
-from bathkin.bath import make_up
+from bathkin.bath.bath import make_up
+from bathkin.bath.plate import Plate
 from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
 from bathkin.cli.outputs import (
     Command,
@@ -27,16 +27,16 @@ from bathkin.cli.polarisation import (
     polarisation_options,
     print_polarisation,
 )
-from bathkin.documents import document, life_document
+from bathkin.core import files, layout
+from bathkin.core.layout import Column, aligned, number, spoken
+from bathkin.core.naming import symbol
+from bathkin.core.units import to_number
 from bathkin.errors import RecipeError
-from bathkin.life import run
-from bathkin.life_text import life_text
-from bathkin.naming import symbol
-from bathkin.plate import Plate
-from bathkin.recipe import Recipe
-from bathkin.sweeps import points
-from bathkin.tables import Column, aligned, number, spoken
-from bathkin.units import to_number
+from bathkin.life.life import run
+from bathkin.recipe.recipe import Recipe
+from bathkin.reports.documents import document, life_document
+from bathkin.reports.life import life_text
+from bathkin.sweeps.call import points
 
 _MOST_POINTS = 10_000
 # Rates closer than this part are one.
@@ -89,7 +89,7 @@ def rate(
     else:
         print_result(rate_text(of, found.varied, found.rows), of, found.flags, quiet)
     if plot is not None or asked["csv"] is not None:
-        from bathkin.sweep_table import sweep_table
+        from bathkin.sweeps.table import sweep_table
 
         table = sweep_table(of, found)
         rows = partial(files.write_table, table=table)
@@ -149,10 +149,10 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
         if of_ph:
             texts = ["-" if value is None else f"{value:.2f}" for value in values]
         columns.append(Column(header, texts))
-    text = f"rate of the fresh bath of {recipe.name}\n\n{tables.render(columns)}"
+    text = f"rate of the fresh bath of {recipe.name}\n\n{layout.render(columns)}"
     if len(rows) == 1:
         factors = [(spoken(name), number(value)) for name, value in rows[0]["factors"].items()]
-        return f"{text}\n\nFactors of the law (1 at its reference state)\n{tables.pairs(factors)}"
+        return f"{text}\n\nFactors of the law (1 at its reference state)\n{layout.pairs(factors)}"
     reason = done[-1]["reason"] or "the rate stays as it is"
     said = [f"first to last: {reason}"] if len(done) > 1 else []
     said += [
@@ -161,7 +161,7 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
         if row["failure"] is not None
     ]
     said += peak_text(varied, done)
-    return "\n\n".join([text, "\n".join(tables.wrapped(line, 0, 2) for line in said)]).rstrip()
+    return "\n\n".join([text, "\n".join(layout.wrapped(line, 0, 2) for line in said)]).rstrip()
 
 
 def settings_text(varied: Sequence[str], row: dict[str, Any]) -> str:
@@ -262,7 +262,7 @@ def load_text(load: Plate, recipe: Recipe) -> str:
         rows.insert(1, ("starts after", f"{number(load.induction_s, 3)} s"))
     title = f"{number(load.area_dm2)} dm2 for {number(load.minutes)} min in the fresh bath"
     volume = number(recipe.get("tank.volume_l"))
-    return tables.card(f"{title} of {recipe.name} ({volume} L), nothing added", rows)
+    return layout.card(f"{title} of {recipe.name} ({volume} L), nothing added", rows)
 
 
 @click.command(cls=Command)
@@ -327,7 +327,7 @@ def life(
         print_result(life_text(lived, past_limits=past_limits), of, lived.flags, quiet)
 
     def page(path: Path) -> None:
-        from bathkin.life_html import life_page
+        from bathkin.reports.life_html import life_page
 
         files.write(path, life_page(lived).encode())
 
@@ -348,7 +348,7 @@ def print_sensitivity(
     recipe: Recipe, csv: Path | None, plot: Path | None, as_json: bool, quiet: bool
 ) -> None:
     """Which numbers buy most life."""
-    from bathkin.sensitivity import sensitivity_text
+    from bathkin.life.sensitivity import sensitivity_text
 
     found = recipe.life_sensitivity()
     if as_json:

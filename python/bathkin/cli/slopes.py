@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from bathkin import tables
-from bathkin.bath import Bath
-from bathkin.naming import symbol
-from bathkin.slopes import Slopes, change_text
-from bathkin.tables import Column, number
+from bathkin.bath.bath import Bath
+from bathkin.bath.slopes import Slopes, change_text
+from bathkin.core import layout
+from bathkin.core.layout import Column, number
+from bathkin.core.naming import symbol
 
 SLOPES_HELP = "What the pH and the free metal hang on: totals, temperature, constants."
 
@@ -44,7 +44,7 @@ def slopes_text(bath: Bath) -> str:
         " gives in full"
     )
     return (
-        f"{tables.wrapped(title, 0, 2)}\n\n{tables.render(columns)}\n{tables.wrapped(notes, 0, 2)}"
+        f"{layout.wrapped(title, 0, 2)}\n\n{layout.render(columns)}\n{layout.wrapped(notes, 0, 2)}"
     )
 
 

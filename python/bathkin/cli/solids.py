@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from bathkin import tables
-from bathkin.bath import Bath
+from bathkin.bath.bath import Bath
+from bathkin.core import layout
+from bathkin.core.flags import Flag
+from bathkin.core.layout import Column, spoken
 from bathkin.errors import ConvergenceError, RecipeError
-from bathkin.flags import Flag
-from bathkin.tables import Column, spoken
 
 CLOUDS_AT_HELP = "The pH, hot, at which the bath clouds: prints the --set that says so. Repeatable."
 
@@ -66,7 +66,7 @@ def solids_text(bath: Bath, clouds: CloudPhs, clouds_at: Sequence[str]) -> str:
     parts = []
     indices = bath.saturation_index()
     if indices:
-        table = tables.render(
+        table = layout.render(
             [
                 Column("solid", [spoken(name) for name in indices], left=True),
                 Column("SI", [f"{index:.2f}" for index in indices.values()]),
@@ -78,7 +78,7 @@ def solids_text(bath: Bath, clouds: CloudPhs, clouds_at: Sequence[str]) -> str:
     couples = bath.couples()
     if couples:
         rows = [(c.reaction, f"{c.potential_v_she:+.3f} V (SHE)") for c in couples.values()]
-        parts += ["", "Couples with pure solids", tables.pairs(rows)]
+        parts += ["", "Couples with pure solids", layout.pairs(rows)]
     if clouds_at:
         found = calibration(bath, clouds_at)
         settings = [f"  --set {path}={value:.6f}" for path, value in found.items()]

@@ -6,13 +6,13 @@ from itertools import groupby
 
 import click
 
-from bathkin import tables
 from bathkin.cli.options import output_options, print_json
 from bathkin.cli.outputs import Command, echo
-from bathkin.documents import document
-from bathkin.recipe import load_recipe
-from bathkin.substrates import Start, Substrate, substrates
-from bathkin.tables import number, spoken
+from bathkin.core import layout
+from bathkin.core.layout import number, spoken
+from bathkin.recipe.recipe import load_recipe
+from bathkin.recipe.substrates import Start, Substrate, substrates
+from bathkin.reports.documents import document
 
 _NOTICE = (
     "Common practice and shop memory: induction times are orders of magnitude. Plate a test piece,"
@@ -45,7 +45,7 @@ def list_substrates(recipe: str | None, as_json: bool, quiet: bool) -> None:
     echo("\n\n".join(blocks))
     if not quiet:
         echo()
-        echo(tables.wrapped(_NOTICE))
+        echo(layout.wrapped(_NOTICE))
 
 
 def substrate_lines(substrate: Substrate, quiet: bool) -> list[str]:
@@ -61,7 +61,7 @@ def substrate_lines(substrate: Substrate, quiet: bool) -> list[str]:
     heading = f"  {substrate.name}  ({spoken(substrate.behaviour)})"
     if substrate.title != substrate.name:
         heading += f"  {substrate.title}"
-    return [tables.wrapped(heading, 0, 4), tables.pairs(rows, 4)]
+    return [layout.wrapped(heading, 0, 4), layout.pairs(rows, 4)]
 
 
 def start_text(start: Start) -> str:

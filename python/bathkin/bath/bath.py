@@ -1,0 +1,403 @@
+"""A fresh bath, what it does to a surface, and one load plated in it."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import TYPE_CHECKING, Any
+
+from bathkin import _core
+from bathkin.bath.grids import grid
+from bathkin.bath.over_ph import OverPh
+from bathkin.bath.plate import Plate
+from bathkin.bath.polarisation import Polarisation
+from bathkin.bath.saturation import Saturation
+from bathkin.bath.slopes import Slopes
+from bathkin.core import layout
+from bathkin.core.arguments import word
+from bathkin.core.flags import Flag, from_dicts, of_rates, read_flags, warn
+from bathkin.core.records import Record
+from bathkin.core.units import to_number
+from bathkin.recipe.recipe import Recipe
+
+if TYPE_CHECKING:
+    from bathkin.bath.grids import Points
+
+_DM2_PER_M2 = 100.0
+
+
+class Rate(Record):
+    """What a surface does in a bath.
+
+    Attributes:
+        deposition_um_h: Growth of the deposit, um/h.
+        deposition_mg_cm2_h: Mass of the deposit, mg/(cm2 h).
+        phosphorus_wt_pct: Alloying element, wt%; named after it, absent for a pure metal.
+        hydrogen_l_m2_h: Hydrogen, L/(m2 h) at 25 degC and 1 atm.
+        density_g_cm3: Density of the deposit, g/cm3.
+        reductant_per_metal_mol: Reductant used by the surface per metal deposited, mol/mol.
+        reductant_efficiency: Metal deposited per reductant used, mol/mol.
+        by_product_per_metal_mol: By-product made per metal deposited, mol/mol.
+        half_reactions_mol_m2_s: Rate of each half-reaction by name, mol/(m2 s).
+        potential_v_she: Mixed potential of the surface, V SHE; None for a recipe of rate laws.
+        partial_currents_ma_cm2: Partial current of each half-reaction by name, mA/cm2, positive
+            when electrons are given; empty for a recipe of rate laws.
+        bulk_reactions_mol_l_s: Rate of each reaction of the liquid by name, mol/(L s).
+        temperature_c: Bath temperature, degC.
+        ph: pH in the bath.
+        free_metal_mol_l: Uncomplexed metal, mol/L.
+        ionic_strength_mol_l: Ionic strength, mol/L.
+        factors: Every factor of the law of deposition by name (`order.nickel`), one at the
+            reference state of the law: why the rate is what it is.
+        plate_out_pct: Metal that plates out beside the work, % of the wanted rate at the recipe's
+            loading; None where the recipe has no `[decomposition]` or nothing plates.
+        surface_ph: pH at the surface; that of the bath without a film.
+        surface_metal_mol_l: Metal at the surface in all forms, mol/L; the bath's without a film.
+        steady_states: Number of steady states the surface may take behind its film; one without.
+    """
+
+    _title = "Rate"
+
+    deposition_um_h: float
+    deposition_mg_cm2_h: float
+    hydrogen_l_m2_h: float
+    density_g_cm3: float
+    reductant_per_metal_mol: float
+    reductant_efficiency: float
+    by_product_per_metal_mol: float
+    half_reactions_mol_m2_s: dict[str, float]
+    potential_v_she: float | None
+    partial_currents_ma_cm2: dict[str, float]
+    bulk_reactions_mol_l_s: dict[str, float]
+    temperature_c: float
+    ph: float
+    free_metal_mol_l: float
+    ionic_strength_mol_l: float
+    factors: dict[str, float]
+    plate_out_pct: float | None
+    surface_ph: float
+    surface_metal_mol_l: float
+    steady_states: int
+
+    def potential_v(self, reference: str = "SHE") -> float | None:
+        """Mixed potential against a reference electrode, V; None for a recipe of rate laws.
+
+        Args:
+            reference: SHE, SCE (saturated calomel) or AgAgCl (saturated KCl), kept at 25 degC.
+
+        Raises:
+            UnknownNameError: For another electrode.
+
+        Example:
+            >>> import bathkin as bk
+            >>> rate = bk.load_recipe("nickel-mixed-potential").make_up().rate()
+            >>> round(rate.potential_v("SCE"), 2)
+            -0.64
+        """
+        of = 0.0 if self.potential_v_she is None else self.potential_v_she
+        potential, _ = _core.against_reference(of, reference)
+        return None if self.potential_v_she is None else potential
+
+
+class Bath(OverPh, Saturation):
+    """A bath made up from a recipe, before any work.
+
+    Made by `Recipe.make_up`. Pickles as its recipe; equal when the recipes are.
+
+    Example:
+        >>> import bathkin as bk
+        >>> bath = bk.load_recipe("nickel-acid").make_up()
+        >>> round(bath.ph, 2)
+        4.8
+        >>> bath.ph_adjustment["reagent"]
+        'sodium_hydroxide'
+    """
+
+    def __init__(self, recipe: Recipe) -> None:
+        self._recipe = recipe
+        self._core: _core.Bath = recipe._core.make_up()
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe that made it."""
+        return self._recipe
+
+    @property
+    def ph(self) -> float:
+        """PH at the bath temperature."""
+        return self._core.ph
+
+    def ph_at(self, temperature_c: float | str = 25.0) -> float:
+        """PH of a sample brought to another temperature.
+
+        Args:
+            temperature_c: Temperature, degC, or a text with a unit.
+
+        Raises:
+            RecipeError: Outside 0 to 100 degC.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bath = bk.load_recipe("nickel-acid").make_up()
+            >>> bath.ph_at("77 degF") == bath.ph_25c
+            True
+        """
+        return self._core.ph_at(to_number("temperature_c", temperature_c, "ph_at"))
+
+    @property
+    def ph_25c(self) -> float:
+        """PH of a sample cooled to 25 degC."""
+        return self.ph_at(25.0)
+
+    @property
+    def temperature_c(self) -> float:
+        """Temperature, degC."""
+        return self._core.temperature_c
+
+    @property
+    def ionic_strength_mol_l(self) -> float:
+        """Ionic strength, mol/L."""
+        return self._core.ionic_strength_mol_l
+
+    @property
+    def specific_gravity(self) -> float:
+        """Mass of the liquid at 25 degC over that of as much water."""
+        return self._core.specific_gravity
+
+    def density_kg_m3(self, temperature_c: float | str = 25.0) -> float:
+        """Density at a temperature, kg/m3, from apparent molar volumes.
+
+        Good to 2 kg/m3 at 25 degC and 5 at 80 degC.
+
+        Args:
+            temperature_c: Temperature, degC, or a text with a unit.
+
+        Raises:
+            RecipeError: Outside 0 to 100 degC.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bath = bk.load_recipe("nickel-acid").make_up()
+            >>> round(bath.density_kg_m3(25) / 997.05, 3) == round(bath.specific_gravity, 3)
+            True
+        """
+        return self._core.density_kg_m3(to_number("temperature_c", temperature_c, "density_kg_m3"))
+
+    @property
+    def buffer_capacity_mol_l(self) -> float:
+        """Strong base per unit of pH, mol/L."""
+        return self._core.buffer_capacity_mol_l
+
+    def species(self) -> dict[str, float]:
+        """Every dissolved substance by name, mol/L: free ions, complexes, acids."""
+        return dict(self._core.species())
+
+    def totals(self) -> dict[str, float]:
+        """Every component by name, mol/L, free and bound together."""
+        return dict(self._core.totals())
+
+    def activity_coefficients(self) -> dict[str, float]:
+        """The molal activity coefficient of every dissolved substance by name.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bath = bk.load_recipe("nickel-acid").make_up()
+            >>> bath.activity_coefficients()["sulfate"] < 0.3
+            True
+        """
+        return dict(self._core.activity_coefficients())
+
+    @property
+    def water_activity(self) -> float:
+        """Activity of the water, 1 for pure water."""
+        return self._core.water_activity
+
+    def make_up(self) -> dict[str, float]:
+        """What was weighed out by name, g/L, without the pH adjustment."""
+        return dict(self._core.make_up())
+
+    @property
+    def free_naoh_g_l(self) -> float | None:
+        """Free hydroxide as sodium hydroxide, g/L; None unless steered by alkali (pH above 10)."""
+        return self._core.free_naoh_g_l()
+
+    @property
+    def ph_adjustment(self) -> dict[str, Any] | None:
+        """Reagent that set the pH and its amount (`reagent`, `mol_l`, `g_l`); None if none did."""
+        adjustment: dict[str, Any] | None = json.loads(self._core.ph_adjustment())
+        return adjustment
+
+    @property
+    def flags(self) -> list[Flag]:
+        """Warnings that go with what this bath shows."""
+        return read_flags(self._core.flags())
+
+    def rate(self) -> Rate:
+        """Rates on a surface in this bath.
+
+        Warns:
+            BathkinWarning: For what was set in the bath and is in no law of the recipe.
+
+        Example:
+            >>> import bathkin as bk
+            >>> rate = bk.load_recipe("nickel-acid").make_up().rate()
+            >>> 15 < rate.deposition_um_h < 20
+            True
+            >>> 8 < rate.phosphorus_wt_pct < 11
+            True
+            >>> round(rate.factors["temperature"], 3)
+            1.0
+        """
+        warn(of_rates(self._recipe.flags))
+        return Rate(rate_values(json.loads(self._core.rate()), self._recipe.alloy_column))
+
+    def slopes(self) -> Slopes:
+        """What pH, ionic strength, free metal and every species hang on.
+
+        Exact derivatives with respect to each total, the temperature and each constant.
+
+        Raises:
+            ConvergenceError: When the equations are singular.
+
+        Example:
+            >>> import bathkin as bk
+            >>> slopes = bk.load_recipe("nickel-acid").make_up().slopes()
+            >>> list(slopes.table().columns)
+            ['ph', 'ionic_strength_mol_l', 'free_metal_mol_l']
+        """
+        return Slopes(self)
+
+    def polarisation(
+        self, potential_v: Points = (-0.9, -0.3), reference: str = "SHE"
+    ) -> Polarisation:
+        """Partial currents of the half-reactions over potentials, and the mixed potential.
+
+        The bath is taken as it is: nothing is used up while the potential moves.
+
+        Args:
+            potential_v: A tuple of two for a range in steps of 2 mV, else the potentials, V
+                against the reference electrode.
+            reference: SHE, SCE (saturated calomel) or AgAgCl (saturated KCl), kept at 25 degC.
+
+        Raises:
+            RecipeError: For a recipe of rate laws, which knows no potential; outside -3 to 3 V SHE.
+            UnknownNameError: For another electrode.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bath = bk.load_recipe("nickel-mixed-potential").make_up()
+            >>> curves = bath.polarisation((-0.8, -0.5), "SCE")
+            >>> curves.reference, round(curves.mixed_potential_v, 2)
+            ('SCE', -0.64)
+        """
+        points = grid("potential_v", potential_v, "polarisation", step=0.002)
+        return Polarisation(self, points, reference)
+
+    def plate(
+        self,
+        minutes: float | str = 60.0,
+        area_dm2: float | str = 20.0,
+        substrate: str | None = None,
+        activation: str | None = None,
+    ) -> Plate:
+        """One load, plated with nothing added.
+
+        Args:
+            minutes: Time in the bath, min, or a text with a unit.
+            area_dm2: Area, dm2, or a text with a unit ("2 ft2").
+            substrate: What is plated, as `Recipe.substrates` lists them; the recipe's
+                `work.substrate` (steel) without it.
+            activation: What is done to it so that it starts: "contact", "nickel strike",
+                "copper strike", "palladium" or "none".
+
+        Raises:
+            RecipeError: For a time or an area that is not above zero, and for a substrate on which
+                deposition does not start so; the message says what practice does.
+            UnknownNameError: For a substrate or an activation that is not known.
+            ConvergenceError: When the integration fails.
+
+        Warns:
+            BathkinWarning: When the load uses more of the bath than the laws were made for, or
+                comes out before it is covered.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bath = bk.load_recipe("nickel-acid").make_up()
+            >>> load = bath.plate(minutes=30, area_dm2=10)
+            >>> 7 < load.thickness_um < 10
+            True
+            >>> copper = bath.plate(30, 10, substrate="copper", activation="contact")
+            >>> 1 < copper.induction_s < 10
+            True
+        """
+        area_m2 = to_number("area_dm2", area_dm2, "plate") / _DM2_PER_M2
+        on = None if substrate is None else word("substrate", substrate)
+        by = None if activation is None else word("activation", activation)
+        text = self._core.plate(area_m2, to_number("minutes", minutes, "plate"), on, by)
+        document = json.loads(text)
+        values = _with_alloy(document["load"], self._recipe.alloy_column)
+        # JSON has no number for a start that never comes.
+        never = {key: math.inf for key in ("induction_s", "induction_min") if values[key] is None}
+        flags = from_dicts(document["flags"])
+        known = self.flags
+        warn(flags, known=[flag for flag in known if flag not in of_rates(known)])
+        surface = {key: document[key] for key in ("substrate", "activation")}
+        return Plate({**surface, **values, **never, "columns": document["columns"], "flags": flags})
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Bath) and self._recipe == other._recipe
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Bath, (self._recipe,)
+
+    def _shown(self) -> list[tuple[str, str]]:
+        rows = [
+            ("temperature_c", layout.number(self.temperature_c)),
+            ("ph", f"{self.ph:.2f}"),
+            ("ph_25c", f"{self.ph_25c:.2f}"),
+            ("ionic_strength_mol_l", layout.number(self.ionic_strength_mol_l)),
+            ("specific_gravity", f"{self.specific_gravity:.3f}"),
+            ("buffer_capacity_mol_l", layout.number(self.buffer_capacity_mol_l)),
+        ]
+        rows += [(f"{name}_g_l", layout.number(grams)) for name, grams in self.make_up().items()]
+        adjustment = self.ph_adjustment
+        if adjustment is not None:
+            grams = layout.number(adjustment["g_l"])
+            rows.append((f"{adjustment['reagent']}_g_l", f"{grams} for the pH"))
+        return rows
+
+    def __repr__(self) -> str:
+        return layout.card(f"fresh bath of {self._recipe.name}", self._shown())
+
+    def _repr_html_(self) -> str:
+        return layout.html_card(f"fresh bath of {self._recipe.name}", self._shown())
+
+
+def make_up(recipe: Recipe, *, stacklevel: int = 3) -> Bath:
+    """The fresh bath of a recipe, with warnings for what is doubtful."""
+    bath = Bath(recipe)
+    flags = bath.flags
+    # What no law contains matters once a rate is asked for.
+    warn(flags, known=of_rates(flags), stacklevel=stacklevel)
+    return bath
+
+
+def rate_values(rate: dict[str, Any], alloy_column: str | None) -> dict[str, Any]:
+    """The core's rate with the alloying element named, half-reactions and factors by name."""
+    values = _with_alloy(rate, alloy_column)
+    tables = (
+        "half_reactions_mol_m2_s",
+        "bulk_reactions_mol_l_s",
+        "partial_currents_ma_cm2",
+        "factors",
+    )
+    for by_name in tables:
+        values[by_name] = dict(values[by_name])
+    return values
+
+
+def _with_alloy(values: dict[str, Any], alloy_column: str | None) -> dict[str, Any]:
+    named = ((alloy_column if name == "alloy_wt_pct" else name, v) for name, v in values.items())
+    return {name: v for name, v in named if name is not None}

@@ -1,0 +1,39 @@
+"""A progress bar for work that takes long."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import TypeAlias
+
+from bathkin.core.numbers import shown
+from bathkin.errors import DataError
+
+Progress: TypeAlias = bool | Callable[[float], object] | None
+
+
+@contextmanager
+def reporting(
+    progress: Progress, unit: str = "turnovers", doing: str = "simulating"
+) -> Iterator[Callable[[float], object] | None]:
+    """A function that takes how many are done, or None; True gives a bar after a second."""
+    if progress is None or progress is False:
+        yield None
+    elif progress is not True and not callable(progress):
+        raise DataError(f"progress = {shown(progress)}: expected True, False or a function")
+    elif progress is True:
+        from tqdm import tqdm
+
+        bar_format = f"{doing}: {_BAR}"
+        with tqdm(unit=f" {unit}", delay=1.0, leave=False, bar_format=bar_format) as bar:
+
+            def show(done: float) -> None:
+                bar.n = round(done, 2)
+                bar.refresh()
+
+            yield show
+    else:
+        yield progress
+
+
+_BAR = "{n:g}{unit} after {elapsed}"

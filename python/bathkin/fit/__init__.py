@@ -1,0 +1,1 @@
+"""Numbers learnt from data: fits, forecasts, comparisons, further runs."""

@@ -1,0 +1,217 @@
+"""Several models fitted to the same data, side by side."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from bathkin import _core
+from bathkin.core import layout
+from bathkin.core.arguments import whole
+from bathkin.core.progress import Progress, reporting
+from bathkin.core.records import Record
+from bathkin.errors import DataError, UnknownNameError
+from bathkin.fit.call import asked
+from bathkin.fit.data import Readable, Sheets, given, sheets_of
+from bathkin.fit.fit import Fit
+from bathkin.fit.question import Question, question
+from bathkin.recipe.recipe import Recipe, as_recipe
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+Rivals: TypeAlias = Mapping[str, "Iterable[str] | Mapping[str, Any]"]
+
+_WORDS = {
+    "best": "the best of these",
+    "cannot_be_told_apart": "cannot be told apart",
+    "less": "less support",
+    "none": "none",
+    "not_ranked": "not ranked",
+}
+
+
+class RankedModel(Record):
+    """A model in the table.
+
+    Attributes:
+        name: What it is called.
+        counted: Determined numbers, and one for an estimated size of the errors.
+        chi_squared: Sum of squares.
+        aicc: Akaike's criterion for few rows; the smaller is preferred.
+        delta: It less the smallest.
+        weight: How likely it is the best of these, if one of them is.
+        cross_validation_rms: Root mean square of what is predicted amiss of data left out.
+        support: `best`, `cannot_be_told_apart` (within 2), `less`, `none` (beyond 10), or
+            `not_ranked`.
+    """
+
+    _title = "Model"
+
+    name: str
+    counted: int
+    chi_squared: float
+    aicc: float | None
+    delta: float | None
+    weight: float | None
+    cross_validation_rms: float | None
+    support: str
+
+
+class ModelComparison:
+    """Models side by side. Made by `compare_models`.
+
+    Attributes:
+        ranked: The models, the smallest AICc first.
+        refused: Name to why it is not in the table.
+        messages: What it comes to: `code` and `text`.
+    """
+
+    def __init__(
+        self,
+        rivals: list[tuple[str, Recipe, Question]],
+        data: Sheets,
+        document: Mapping[str, Any],
+    ) -> None:
+        self._rivals = rivals
+        self._data = data
+        self._document = dict(document)
+        self.ranked = [RankedModel(one) for one in document["ranked"]]
+        self.refused: dict[str, str] = {one["name"]: one["why"] for one in document["refused"]}
+        self.messages: list[dict[str, str]] = [dict(one) for one in document["messages"]]
+
+    def fit(self, name: str) -> Fit:
+        """The fit of a model by itself.
+
+        Raises:
+            UnknownNameError: For a name that was not given.
+        """
+        for known, recipe, wanted in self._rivals:
+            if known == name:
+                return asked(recipe, self._data, wanted)
+        valid = [known for known, _, _ in self._rivals]
+        message = f"no model is called {name}; there are: {', '.join(valid)}"
+        raise UnknownNameError(message, name=name, valid=valid)
+
+    def table(self) -> pd.DataFrame:
+        """The ranked models as a pandas table."""
+        import pandas as pd
+
+        frame: pd.DataFrame = pd.DataFrame([one.as_dict() for one in self.ranked])
+        return frame
+
+    def as_dict(self) -> dict[str, Any]:
+        """Everything in plain values."""
+        return dict(self._document)
+
+    def summary(self) -> str:
+        """The table, who was refused, and what it comes to, as a text."""
+        rows = self.ranked
+        columns = [
+            layout.Column("model", [one.name for one in rows], left=True),
+            layout.Column("numbers", [str(one.counted) for one in rows]),
+            layout.Column("AICc", [layout.number(one.aicc) for one in rows]),
+            layout.Column("less best", [layout.number(one.delta, 3) for one in rows]),
+            layout.Column("weight", [layout.number(one.weight, 2) for one in rows]),
+        ]
+        if any(one.cross_validation_rms is not None for one in rows):
+            predicted = [layout.number(one.cross_validation_rms, 3) for one in rows]
+            columns.append(layout.Column("left out, rms", predicted))
+        columns.append(layout.Column("support", [_WORDS[one.support] for one in rows], left=True))
+        remarks = [layout.wrapped(f"! {message['text']}", 0, 2) for message in self.messages]
+        remarks += [
+            layout.wrapped(f"! {name} is not ranked: {why}", 0, 2)
+            for name, why in self.refused.items()
+        ]
+        return "\n\n".join([layout.render(columns), "\n".join(remarks)])
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, ModelComparison) and self._document == other._document
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return ModelComparison, (self._rivals, self._data, self._document)
+
+    def __repr__(self) -> str:
+        return self.summary()
+
+    def _repr_html_(self) -> str:
+        html: str = self.table().to_html(index=False)
+        return html
+
+
+def compare_models(
+    recipe: Recipe | str,
+    rivals: Rivals,
+    data: Readable | Iterable[Readable],
+    *,
+    folds: int | str | None = None,
+    seed: int = 1,
+    progress: Progress = None,
+    **common: Any,
+) -> ModelComparison:
+    """Fits several models to the same data and ranks them.
+
+    Criteria compare what was offered, and say nothing of a model that is missing: look at the
+    residuals of the best too.
+
+    Args:
+        recipe: The recipe, or the name or path of one.
+        rivals: Name to the free paths of a model; or to arguments of `bathkin.fit`, `free` among
+            them and a `recipe` of its own if need be.
+        data: As of `bathkin.fit`.
+        folds: Also leave data out, in so many parts, or `"each"` case by itself, and predict it.
+        seed: Of the parts.
+        progress: True for a bar, or a function that is called with the fits done, one of each
+            model and one of each part left out of it.
+        common: Arguments of `bathkin.fit` for all models.
+
+    Raises:
+        DataError: When no model is left; those that fail alone are in `refused`.
+
+    Example:
+        >>> import bathkin as bk, pandas as pd
+        >>> runs = pd.DataFrame({"temperature_c": [70, 75, 80, 84, 88, 92],
+        ...                      "deposition_um_h": [4.3, 6.6, 10.0, 13.8, 18.9, 25.8]})
+        >>> rate, energy = "deposition.rate_mol_m2_s", "deposition.activation_energy_kj_mol"
+        >>> rivals = {"rate": [rate], "rate and energy": [rate, energy]}
+        >>> found = bk.compare_models(bk.load_recipe("nickel-acid"), rivals, runs)
+        >>> [one.name for one in found.ranked]
+        ['rate and energy', 'rate']
+    """
+    parts = None
+    if folds is not None:
+        # For the core, no parts are each by itself.
+        each = isinstance(folds, str) and folds == "each"
+        parts = 0 if each else whole('folds, if not "each",', folds, least=2)
+    if not isinstance(rivals, Mapping) or not rivals:
+        raise DataError("rivals: expected a dictionary, a name for each model with its free paths")
+    sheets, recipe = sheets_of(data), as_recipe(recipe)
+    asked_for = [_rival(recipe, name, one, common, sheets) for name, one in rivals.items()]
+    as_given = [(name, own._core, wanted.as_json()) for name, own, wanted in asked_for]
+    seed = whole("seed", seed)
+    with reporting(progress, "fits", "comparing") as report:
+        found = _core.compare_models(as_given, given(sheets), parts, seed, report)
+    return ModelComparison(asked_for, sheets, json.loads(found))
+
+
+def _rival(
+    recipe: Recipe,
+    name: str,
+    one: Iterable[str] | Mapping[str, Any],
+    common: Mapping[str, Any],
+    sheets: Sheets,
+) -> tuple[str, Recipe, Question]:
+    told = {**common, **(one if isinstance(one, Mapping) else {"free": one})}
+    own = as_recipe(told.pop("recipe", recipe))
+    if "free" not in told:
+        raise DataError(f"{name}: expected the free paths of the model")
+    mappings = {key: told.pop(key, None) for key in ("bounds", "ties", "per", "errors", "priors")}
+    free = told.pop("free")
+    try:
+        wanted = question(free, **mappings, **told)
+    except TypeError as error:
+        raise DataError(f"{name}: {error}") from error
+    return name, own, wanted.checked(sheets)

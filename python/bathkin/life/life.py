@@ -1,0 +1,363 @@
+"""The life of a bath, from make-up to the first limit."""
+
+from __future__ import annotations
+
+import json
+import os
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bathkin import _core
+from bathkin.core import files
+from bathkin.core.flags import Flag, from_dicts, warn
+from bathkin.core.frames import frame
+from bathkin.core.progress import Progress, reporting
+from bathkin.life.verdict import Dump, Limit
+from bathkin.recipe.recipe import Recipe, as_recipe
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from matplotlib.figure import Figure
+
+    from bathkin.life.cost import LifeCost
+
+
+class Life:
+    """A simulated life. Made by `simulate_life`.
+
+    Pickles with its recipe and its numbers, and is not computed again when loaded; equal when
+    recipe and numbers are.
+
+    Example:
+        >>> import bathkin as bk
+        >>> life = bk.simulate_life("nickel-acid")
+        >>> life.dump.limit
+        'orthophosphite_mol_l'
+        >>> life.columns["turnovers"].shape == life.columns["ph"].shape
+        True
+    """
+
+    def __init__(self, recipe: Recipe, core: _core.Life) -> None:
+        self._recipe = recipe
+        self._core = core
+        self._columns = core.columns()
+        for values in self._columns.values():
+            values.flags.writeable = False
+        self._document: dict[str, Any] = json.loads(core.document())
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe that made it."""
+        return self._recipe
+
+    @property
+    def dump(self) -> Dump:
+        """When the bath has to be dumped, and which limit says so."""
+        return Dump(self._document["verdict"])
+
+    @property
+    def limits(self) -> list[Limit]:
+        """Where every limit stands at the end."""
+        return [Limit(standing) for standing in self._document["limits"]]
+
+    @property
+    def solids(self) -> list[dict[str, Any]]:
+        """How far each solid went towards falling out, seen at every stop.
+
+        `name`, `title`, `largest_saturation_index`, `largest_at_h`, and `clouds_from_h`, the clock
+        time from which the bath was oversaturated (None while it stayed clear).
+        """
+        return [dict(solid) for solid in self._document["solids"]]
+
+    @property
+    def film(self) -> dict[str, Any] | None:
+        """What the film before the surface came to, seen at every stop; None without a film.
+
+        `largest_ph_drop` and `largest_at_h`, `most_steady_states`, and the clock times from which
+        the film could not supply the law (`starved_from_h`), could not supply the alkalinity
+        (`acid_from_h`), and had several steady states (`several_from_h`); None where never.
+        """
+        film = self._document.get("film")
+        return None if film is None else dict(film)
+
+    @property
+    def columns(self) -> dict[str, NDArray[np.float64]]:
+        """Columns of the table by name, read-only: at make-up, each turnover, and the end."""
+        return dict(self._columns)
+
+    def table(self) -> pd.DataFrame:
+        """The table: a row at make-up, at every turnover, and at the end.
+
+        Columns carry their unit: `turnovers`, `clock_h`, `plating_h`, `area_m2`, `metal_g_l`,
+        `reductant_mol_l`, the by-product (`orthophosphite_mol_l`), `ph` in the bath, `ph_25c`,
+        `deposition_um_h` and `phosphorus_wt_pct` (both at set-point metal and pH),
+        `ionic_strength_mol_l`, additions, every component, `surface_ph` behind a film,
+        `potential_v_she` where branches give a mixed potential, and the saturation index of the
+        solids of the by-product (`saturation_index_nickel_phosphite`). Volumes as in `volumes`,
+        and `temperature_c` where the temperature moves.
+
+        Example:
+            >>> import bathkin as bk
+            >>> table = bk.simulate_life("nickel-acid").table()
+            >>> bool(table["ph_25c"].lt(table["ph"]).all())
+            True
+        """
+        return frame(self._columns, self._recipe)
+
+    def ledger(self) -> pd.DataFrame:
+        """Every addition, in order.
+
+        `clock_h`, `turnovers` with the addition in, `replenisher`, `volume_ml`, the same as a
+        `dose` in its `dose_unit` (`ml_l`, `pct_of_make_up` or `g_l`), and the `reason`. What a pump
+        feeds is one line per turnover. The lines of a solution sum to what was fed, or the life is
+        refused.
+        """
+        import pandas as pd
+
+        columns = [
+            "clock_h",
+            "turnovers",
+            "replenisher",
+            "volume_ml",
+            "dose",
+            "dose_unit",
+            "reason",
+        ]
+        table: pd.DataFrame = pd.DataFrame(self._document["ledger"], columns=columns)
+        return table
+
+    def loads(self) -> pd.DataFrame:
+        """Every rack that came out, a row each; empty for steady work.
+
+        `name`, `substrate`, `in_h`, `out_h`, `area_dm2`, `thickness_um`, `alloy_wt_pct`, `mass_g`,
+        and `weighed_g`, what it gained on a balance where the calendar says.
+
+        Example:
+            >>> import bathkin as bk
+            >>> racks = {"load.lid.in_h": 0, "load.lid.minutes": 60, "load.lid.area_dm2": 40}
+            >>> again = {"load.lid.every_h": 2, "load.lid.count": 99, "limits.turnovers": 0.2}
+            >>> life = bk.simulate_life(bk.load_recipe("nickel-acid").set({**racks, **again}))
+            >>> bool(life.loads()["thickness_um"].gt(12).all())
+            True
+        """
+        import pandas as pd
+
+        columns = ["name", "substrate", "in_h", "out_h", "area_dm2", "thickness_um"]
+        columns += ["alloy_wt_pct", "mass_g", "weighed_g"]
+        table: pd.DataFrame = pd.DataFrame(self._document["loads"], columns=columns)
+        return table
+
+    def events(self) -> pd.DataFrame:
+        """Declared events as they happened.
+
+        `clock_h`, `turnovers`, `event`, `what`, and `doubtful_after`, true for an addition that is
+        not on the list of the bath: results after it are doubtful.
+        """
+        import pandas as pd
+
+        columns = ["clock_h", "turnovers", "event", "what", "doubtful_after"]
+        table: pd.DataFrame = pd.DataFrame(self._document["events"], columns=columns)
+        return table
+
+    @property
+    def volumes(self) -> dict[str, float]:
+        """Where the liquid went over the life, L.
+
+        `volume_l` of the bath at the end; `drag_out_l`, `bled_l` (with what was taken out by
+        events), `overflow_l`, `evaporated_l` and `water_l` (made up; negative at a held level from
+        which water had to leave) and `solutions_l` (everything else that came in) since make-up.
+        """
+        names = ["volume_l", "drag_out_l", "bled_l", "overflow_l", "evaporated_l", "water_l"]
+        names.append("solutions_l")
+        return {name: float(self._columns[name][-1]) for name in names}
+
+    @property
+    def stress(self) -> dict[str, dict[str, str]] | None:
+        """Which way the stress of the deposit tends, `fresh` and at the `end`.
+
+        Each with its `tendency` in words and the `evidence` for it: an indicator by class of
+        composition and salt, never a value. None where nothing is known.
+        """
+        stress = self._document["stress"]
+        return None if stress is None else {when: dict(of) for when, of in stress.items()}
+
+    @property
+    def balance(self) -> dict[str, Any]:
+        """The books: `max_relative_residual`, `worst` (what it was of), `allowed`."""
+        return dict(self._document["balance"])
+
+    @property
+    def reductant_feed(self) -> dict[str, float]:
+        """Reductant fed and used, mol per mol metal; set-point and end, mol/L."""
+        return dict(self._document["reductant_feed"])
+
+    @property
+    def hydrogen_l(self) -> float:
+        """Hydrogen given off over the life, L at 25 degC and 1 atm."""
+        return float(self._document["hydrogen_l"])
+
+    @property
+    def cost(self) -> LifeCost | None:
+        """What it has cost, and where dumping is cheapest; None for a recipe without prices.
+
+        Example:
+            >>> import bathkin as bk
+            >>> cost = bk.simulate_life("nickel-acid").cost
+            >>> round(sum(cost.parts.values()) - cost.cost, 6)
+            0.0
+            >>> cost.currency
+            'EUR'
+        """
+        from bathkin.life.cost import read_cost
+
+        return read_cost(self)
+
+    def outlook(self, *, past_limits: bool = False) -> pd.DataFrame:
+        """When each limit is reached, and each cap of work that is not plated.
+
+        Args:
+            past_limits: Run the life on past its first limit, to see when the others come.
+
+        Returns:
+            A row per limit: `name`, `path`, `substrate`, `applies` (false for a cap of other
+            work), `bound`, `turnovers`, `clock_h` and `area_m2` when it is reached (NaN when the
+            table ends before), `past_first_limit`, and how far that was looked for,
+            `looked_to_turnovers` and `looked_to_h`.
+
+        Raises:
+            ConvergenceError: When the life cannot be run on.
+
+        Example:
+            >>> import bathkin as bk
+            >>> outlook = bk.simulate_life("nickel-acid").outlook(past_limits=True)
+            >>> outlook.set_index("name")["past_first_limit"].to_dict()["deposition_um_h"]
+            True
+        """
+        from bathkin.life.cost import outlook
+
+        return outlook(self, past_limits)
+
+    @property
+    def flags(self) -> list[Flag]:
+        """Warnings that go with it."""
+        return from_dicts(self._document["flags"])
+
+    @property
+    def cautions(self) -> list[str]:
+        """Cautions of the recipe."""
+        return self._recipe.cautions
+
+    @property
+    def cite(self) -> list[str]:
+        """What to cite."""
+        return self._recipe.cite
+
+    def document(self) -> dict[str, Any]:
+        """The life as the JSON document of `bathkin life --json`."""
+        from bathkin.reports.documents import life_document
+
+        return life_document(self)
+
+    def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
+        """Rate, by-product, pH and alloying element against turnovers, with the limits.
+
+        Args:
+            path: File to write the picture to as well; the ending names the format.
+
+        Returns:
+            A matplotlib figure, not tied to any window.
+
+        Raises:
+            RecipeError: For a picture format that is not known.
+            OSError: When the file cannot be written.
+        """
+        from bathkin.plots.life import draw_life
+        from bathkin.plots.picture import saved
+
+        return saved(draw_life(self), path)
+
+    def to_csv(self, path: str | os.PathLike[str]) -> None:
+        """Writes the table as CSV, with a decimal point and column names that carry the unit.
+
+        Raises:
+            OSError: When the file cannot be written.
+        """
+        files.write_table(path, self.table(), keep=self._recipe.files())
+
+    def ledger_to_csv(self, path: str | os.PathLike[str]) -> None:
+        """Writes the ledger as CSV.
+
+        Raises:
+            OSError: When the file cannot be written.
+        """
+        files.write_table(path, self.ledger(), keep=self._recipe.files())
+
+    def loads_to_csv(self, path: str | os.PathLike[str]) -> None:
+        """Writes the racks as CSV, a row each.
+
+        Raises:
+            OSError: When the file cannot be written.
+        """
+        files.write_table(path, self.loads(), keep=self._recipe.files())
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Life) or self._recipe != other._recipe:
+            return False
+        mine, others = self._columns, other._columns
+        return (
+            self._document == other._document
+            and list(mine) == list(others)
+            and all(np.array_equal(mine[name], others[name], equal_nan=True) for name in mine)
+        )
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Life, (self._recipe, self._core)
+
+    def __repr__(self) -> str:
+        from bathkin.reports.life import life_text
+
+        return life_text(self, short=True)
+
+    def _repr_html_(self) -> str:
+        from bathkin.reports.life_html import life_fragment
+
+        return life_fragment(self)
+
+
+def run(recipe: Recipe, progress: Progress = None, *, stacklevel: int = 3) -> Life:
+    """A life with its progress shown and its doubts warned about."""
+    with reporting(progress) as report:
+        life = Life(recipe, recipe._core.simulate_life(report))
+    warn(life.flags, stacklevel=stacklevel)
+    return life
+
+
+def simulate_life(recipe: Recipe | str, progress: Progress = None) -> Life:
+    """The life of a bath, from make-up through doses and corrections to the first limit.
+
+    The interpreter lock is released meanwhile, and Ctrl-C stops it.
+
+    Args:
+        recipe: A recipe, or the name or path of one.
+        progress: True for a progress bar on standard error, or a function that is called with the
+            turnovers so far, now and then.
+
+    Raises:
+        RecipeError: When a limit is already exceeded at make-up, or the pH cannot be held.
+        ConvergenceError: When the computation fails, with the time.
+
+    Warns:
+        BathkinWarning: For values outside the range the recipe was made for, or a reductant that
+            drifts away from its set-point.
+
+    Example:
+        >>> import bathkin as bk
+        >>> life = bk.simulate_life("nickel-acid")
+        >>> 6 < life.dump.turnovers < 10
+        True
+    """
+    return run(as_recipe(recipe), progress, stacklevel=4)

@@ -1,0 +1,315 @@
+"""Ways to run the same line: dump and remake, bleed and feed, dump a part, or any settings."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from bathkin import _core
+from bathkin.core import files, layout, naming
+from bathkin.core.arguments import above_zero, word
+from bathkin.core.flags import Flag, read_flags
+from bathkin.core.layout import Column, aligned, number
+from bathkin.core.numbers import several, shown
+from bathkin.core.records import Record
+from bathkin.core.units import to_number
+from bathkin.errors import RecipeError
+from bathkin.life.cost import WASTE_CAUTION
+from bathkin.recipe.recipe import Recipe, as_recipe
+from bathkin.recipe.values import Value, read_value
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from matplotlib.figure import Figure
+
+
+class SteadyBleed(Record):
+    """Where a steady bleed ends.
+
+    Attributes:
+        bleed_per_turnover: Part of the bath bled off per turnover of plated metal.
+        turnovers: Turnovers simulated to see it.
+        levels: Level of every column that settles.
+        by_product_closed_form_mol_l: By-product by what the fresh bath makes over the bleed.
+        doubts: What the bleed washes out for good.
+    """
+
+    _title = "Steady bleed"
+
+    bleed_per_turnover: float
+    turnovers: float
+    levels: dict[str, float]
+    by_product_closed_form_mol_l: float
+    doubts: list[str]
+
+
+class BleedForLimit(Record):
+    """The least bleed that holds a limit for ever, at the worst hour; its life confirms it.
+
+    The levels of `steady` are those at whole turnovers: between them, in a tank that is filled up
+    by hand or dumped in part, the reading rises and falls.
+
+    Attributes:
+        limit: Name of the limit.
+        bound: Its bound.
+        bleed_per_turnover: Part of the bath to bleed off per turnover of plated metal.
+        closed_form: The same by what the fresh bath makes, for a limit on the by-product.
+        steady: Where that bleed ends.
+    """
+
+    _title = "Bleed for a limit"
+
+    limit: str
+    bound: float
+    bleed_per_turnover: float
+    closed_form: float | None
+    steady: SteadyBleed
+
+
+def _steady(values: Mapping[str, Any]) -> SteadyBleed:
+    return SteadyBleed({**values, "levels": dict(values["levels"])})
+
+
+def steady_bleed(recipe: Recipe, bleed_per_turnover: float) -> SteadyBleed:
+    """Where a bleed ends; see `Recipe.steady_bleed`."""
+    bleed = to_number("bleed_per_turnover", bleed_per_turnover, "steady_bleed")
+    return _steady(json.loads(_core.steady_bleed(recipe._core, bleed)))
+
+
+def bleed_for(recipe: Recipe, limit: str) -> BleedForLimit:
+    """The least bleed that holds a limit; see `Recipe.bleed_for`."""
+    values = json.loads(_core.bleed_for_limit(recipe._core, word("limit", limit)))
+    return BleedForLimit({**values, "steady": _steady(values["steady"])})
+
+
+Strategies = Mapping[str, Mapping[str, Value]]
+
+
+def _read(recipe: Recipe, name: str, settings: Mapping[str, Value]) -> list[tuple[str, Value]]:
+    """What a strategy sets, each value as the recipe takes it."""
+    of_paths = isinstance(settings, Mapping) and all(isinstance(path, str) for path in settings)
+    if not isinstance(name, str) or not of_paths:
+        expected = "for each name of a strategy what it sets, path to value"
+        raise RecipeError(f"compare: {shown(name)} = {shown(settings)}: expected {expected}")
+    known = {entry.path: entry.value for entry in recipe.numbers()}
+    by = f"compare: {name}"
+    return [(path, read_value(path, one, known.get(path), by)) for path, one in settings.items()]
+
+
+class Comparison:
+    """Strategies over the same horizon. Made by `compare`."""
+
+    def __init__(
+        self, recipe: Recipe, strategies: Strategies, hours: float | None, area_m2: float | None
+    ) -> None:
+        asked = [(name, _read(recipe, name, one)) for name, one in strategies.items()]
+        self._recipe = recipe
+        self.strategies: list[dict[str, Any]] = json.loads(
+            _core.compare(recipe._core, asked, hours, area_m2)
+        )
+        for strategy in self.strategies:
+            strategy["settings"] = dict(strategy["settings"])
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe."""
+        return self._recipe
+
+    @property
+    def currency(self) -> str | None:
+        """Currency of the costs, None without prices."""
+        found = {entry.path: entry.value for entry in self._recipe.numbers()}
+        return found.get("cost.currency")
+
+    @property
+    def flags(self) -> list[Flag]:
+        """Warnings that go with it, those of single strategies with their names."""
+        of_recipe = [*self._recipe.flags, *read_flags(_core.price_flags(self._recipe._core))]
+        own = [
+            Flag(flag["where"], f"{one['name']}: {flag['what']}")
+            for one in self.strategies
+            for flag in one["flags"]
+        ]
+        return [*of_recipe, *own]
+
+    def table(self) -> pd.DataFrame:
+        """A row per strategy.
+
+        `baths`, `ends_by`, `clock_h`, `downtime_h`, `area_m2`, `deposit_um_dm2`, `waste_l`,
+        `waste_metal_g`, `waste_ml_per_um_dm2`, `cost_per_um_dm2`, the by-product and the rate at
+        the end of a bath, the mean rate, `steady`.
+        """
+        import pandas as pd
+
+        names = ["baths", "ends_by", "clock_h", "downtime_h", "area_m2", "deposit_um_dm2"]
+        rows = {}
+        for one in self.strategies:
+            row = {name: one[name] for name in names}
+            row["waste_l"] = one["waste"]["volume_l"]
+            row["waste_metal_g"] = one["waste"]["metal_g"]
+            row["waste_ml_per_um_dm2"] = one["waste_ml_per_um_dm2"]
+            row["cost_per_um_dm2"] = one["cost_per_um_dm2"]
+            row[f"{self._recipe.by_product}_end_mol_l"] = one["by_product_end_mol_l"]
+            row["deposition_end_um_h"] = one["deposition_end_um_h"]
+            row["deposition_mean_um_h"] = one["deposition_mean_um_h"]
+            if self._recipe.alloy_column:
+                row[self._recipe.alloy_column] = one["alloy_end_wt_pct"]
+            row["steady"] = one["steady"]
+            rows[one["name"]] = row
+        table: pd.DataFrame = pd.DataFrame.from_dict(rows, orient="index")
+        table.index.name = "strategy"
+        return table
+
+    def contents(self) -> dict[str, Any]:
+        """The keys of the JSON document."""
+        return {
+            "currency": self.currency,
+            "strategies": self.strategies,
+            "waste_caution": WASTE_CAUTION,
+        }
+
+    def to_csv(self, path: str | os.PathLike[str]) -> None:
+        """Writes the table as CSV.
+
+        Raises:
+            OSError: When the file cannot be written.
+        """
+        files.write_table(path, self.table(), index=True, keep=self._recipe.files())
+
+    def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
+        """By-product and rate of one bath over turnovers, cost and waste, per strategy.
+
+        Raises:
+            RecipeError: For a picture format that is not known.
+            OSError: When the file cannot be written.
+        """
+        from bathkin.plots.picture import saved
+        from bathkin.plots.strategies import draw_comparison
+
+        return saved(draw_comparison(self), path)
+
+    def __repr__(self) -> str:
+        return comparison_text(self)
+
+
+def usual_strategies(
+    recipe: Recipe, names: Sequence[str] | None = None, bleed_per_turnover: float | None = None
+) -> Strategies:
+    """Usual strategies by name: dump and remake, a bleed, a partial dump; without names all three.
+
+    Raises:
+        RecipeError: For a name that is no usual one, and without a bleed where the recipe has no
+            limit on its by-product.
+    """
+    listed = None if names is None else several(names, "compare: strategies")
+    asked = None if listed is None else [word("compare: strategies", name) for name in listed]
+    found = _core.usual_strategies(recipe._core, asked, bleed_per_turnover)
+    return {name: dict(settings) for name, settings in found}
+
+
+def compare(
+    recipe: Recipe | str,
+    strategies: Strategies | Sequence[str] | None = None,
+    *,
+    horizon_h: float | None = None,
+    horizon_m2: float | None = None,
+) -> Comparison:
+    """Ways to run the same line over the same horizon.
+
+    Args:
+        recipe: A recipe, or the name or path of one.
+        strategies: For each name what it sets, path to value; or names of the usual ones,
+            "dump-and-remake", "bleed-and-feed" and "partial-dump" (all of them without it). The
+            usual bleed keeps the by-product 5 % off its limit, and puts the limit on turnovers off;
+            the partial dump takes out as much, at every second turnover. Only by its name:
+            "phosphite-removal", as much orthophosphite at every half turnover and nothing else;
+            its sodium stays as sulfate (chloride), so the ionic strength goes on growing.
+        horizon_h: Clock hours to compare over.
+        horizon_m2: Area to compare over; without either, that of five baths of the recipe.
+
+    Raises:
+        RecipeError: For an unknown name, two horizons, or a setting that cannot be used.
+
+    Example:
+        >>> import bathkin as bk
+        >>> found = bk.compare("nickel-acid").table()
+        >>> found["baths"].to_dict()
+        {'dump-and-remake': 5.0, 'bleed-and-feed': 1.0, 'partial-dump': 1.0}
+        >>> bool(found["waste_l"]["bleed-and-feed"] > found["waste_l"]["dump-and-remake"])
+        True
+    """
+    of = as_recipe(recipe)
+    if horizon_h is not None and horizon_m2 is not None:
+        raise RecipeError("compare: expected one horizon, in hours or in m2")
+    hours = None if horizon_h is None else above_zero("horizon_h", horizon_h)
+    area_m2 = None if horizon_m2 is None else above_zero("horizon_m2", horizon_m2)
+    if not isinstance(strategies, Mapping):
+        strategies = usual_strategies(of, strategies)
+    return Comparison(of, strategies, hours, area_m2)
+
+
+def comparison_text(found: Comparison) -> str:
+    """A row per strategy."""
+    recipe, rows = found.recipe, found.strategies
+    names = [one["name"] for one in rows]
+    ends = [naming.limit_words(one["ends_by"], recipe.metal)[0] for one in rows]
+    columns = [
+        Column("strategy", names, left=True),
+        Column("baths", aligned([one["baths"] for one in rows], 3)),
+        Column("ends by", ends, left=True),
+        Column("clock\nh", aligned([one["clock_h"] for one in rows])),
+        Column("down\nh", aligned([one["downtime_h"] for one in rows], 3)),
+        Column("area\nm2", aligned([one["area_m2"] for one in rows])),
+        Column("waste\nL", aligned([one["waste"]["volume_l"] for one in rows])),
+        Column("waste\nmetal g", aligned([one["waste"]["metal_g"] for one in rows])),
+        Column(
+            f"{naming.broken(recipe.by_product)}\nmol/L",
+            aligned([one["by_product_end_mol_l"] for one in rows], 3),
+        ),
+        Column("mean\num/h", aligned([one["deposition_mean_um_h"] for one in rows])),
+    ]
+    if found.currency:
+        cost = [number(one["cost_per_um_dm2"]) for one in rows]
+        columns.append(Column(f"{found.currency}\n/um dm2", cost))
+    lines = [f"strategies for {recipe.name} over the same horizon", "", layout.render(columns)]
+    for one in rows:
+        if one["settings"]:
+            changes = ", ".join(
+                f"{path} = {_short(value)}" for path, value in one["settings"].items()
+            )
+            lines.append(layout.wrapped(f"{one['name']}: {changes}", 0, 2))
+    lines.append(
+        layout.wrapped(
+            f"baths: used up over the horizon; levels at the end of a bath; {WASTE_CAUTION}", 0, 2
+        )
+    )
+    return "\n".join(lines)
+
+
+def _short(value: str) -> str:
+    try:
+        return number(float(value))
+    except ValueError:
+        return value.strip('"')
+
+
+def bleed_text(needed: BleedForLimit, recipe: Recipe) -> str:
+    """A bleed in words."""
+    words, unit = naming.limit_words(needed.limit, recipe.metal)
+    levels = needed.steady.levels
+    rows = [
+        ("bleed", f"{number(needed.bleed_per_turnover)} of the bath per turnover of plated metal"),
+        ("by what the fresh bath makes", number(needed.closed_form)),
+        (recipe.by_product, f"{number(levels[f'{recipe.by_product}_mol_l'])} mol/L"),
+        ("rate", f"{number(levels['deposition_um_h'])} um/h"),
+    ]
+    if needed.closed_form is None:
+        rows.pop(1)
+    if recipe.alloy_column:
+        alloy = recipe.alloy_column
+        rows.append((alloy.removesuffix("_wt_pct"), f"{number(levels[alloy], 3)} wt%"))
+    title = f"least bleed that holds {words} at {number(needed.bound)} {unit} for ever"
+    doubts = [layout.wrapped(f"! {doubt}", 0, 2) for doubt in needed.steady.doubts]
+    return "\n".join([layout.card(title, rows), *doubts])

@@ -1,0 +1,93 @@
+"""The picture of a forecast: which part of the lives is over by then, and by which limit."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from bathkin.core.naming import limit_words
+from bathkin.plots.picture import BLUE, GREEN, INK, RED, Picture, plain_axes, small_print
+from bathkin.reports.forecast import day
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from bathkin.fit.forecast import Forecast
+
+_COLOURS = (BLUE, GREEN, RED, "#c77f1a", "#7a4fa0")
+# Remarks that belong to the picture; the summary has all.
+_SAID = (
+    "despite-misfit",
+    "from-make-up",
+    "lives-failed",
+    "no-limit",
+    "past",
+    "held",
+    "spread-of-fitted-only",
+)
+
+
+def plot_forecast(ahead: Forecast) -> Figure:
+    """See `Forecast.plot`."""
+    lives = [life for life in ahead.lives if life is not None]
+    ended = sorted((life for life in lives if life.limit != "none"), key=lambda life: life.clock_h)
+    names = [name for name in ahead.first_limit if name != "none"]
+    figure = Picture(figsize=(8.4, 4.4), layout="constrained")
+    axes = figure.add_subplot()
+    plain_axes(axes)
+    if ended:
+        hours = np.array([life.clock_h for life in ended])
+        margin = 0.08 * (hours[-1] - hours[0]) or 1.0
+        reach = [hours[0] - margin, *hours, hours[-1] + 3.0 * margin]
+        parts = [
+            100.0 / len(lives) * np.cumsum([0, *(life.limit == name for life in ended), 0])
+            for name in names
+        ]
+        axes.stackplot(
+            reach,
+            parts,
+            step="post",
+            colors=[_COLOURS[place % len(_COLOURS)] for place in range(len(names))],
+            labels=[f"{limit_words(name, ahead.recipe.metal)[0]} first" for name in names],
+            alpha=0.55,
+            linewidth=0,
+        )
+        axes.set_xlim(reach[0], reach[-1])
+        axes.legend(frameon=False, fontsize=9, loc="lower right")
+    for share, at in zip((10, 50, 90), (at for _, at in ahead.dump.hours), strict=True):
+        if at is not None:
+            axes.plot([at], [share], "o", color=INK, markersize=4)
+            axes.annotate(
+                f"P{share}  {_when(ahead, at)}",
+                (at, share),
+                xytext=(8, -3),
+                textcoords="offset points",
+                fontsize=9,
+                color=INK,
+            )
+    axes.set_ylim(0, 105)
+    axes.set_yticks(range(0, 101, 10))
+    axes.set_xlabel("hours since make-up", fontsize=9)
+    axes.set_ylabel("dumped by then, % of the lives", fontsize=9)
+    axes.set_title(_title(ahead), loc="left", fontsize=10, color=INK)
+    notes = [message["text"] for message in ahead.messages if message["code"] in _SAID]
+    small_print(figure, [*notes, "estimate: analyse"], width=120)
+    return figure
+
+
+def _when(ahead: Forecast, hours: float) -> str:
+    # As many digits as tell the ends apart.
+    ends = [end for _, end in ahead.dump.hours if end is not None]
+    apart = max(ends) - min(ends)
+    decimals = 0 if apart >= 10.0 or apart == 0.0 else 1 if apart >= 1.0 else 2
+    if ahead.made_up is None:
+        return f"{hours:.{decimals}f} h"
+    return f"{hours:.{decimals}f} h, {day(ahead.made_up + timedelta(hours=hours), hours)}"
+
+
+def _title(ahead: Forecast) -> str:
+    count = len(ahead.lives)
+    lives = f"{count} simulated bath lives, sampled from the fit"
+    return f"{ahead.recipe.name}: when the bath is dumped, {lives}"

@@ -1,0 +1,1 @@
+"""Recipes: a bath as a document whose numbers all have a path."""

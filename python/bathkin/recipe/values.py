@@ -1,0 +1,66 @@
+"""Values of a recipe: what is known of each, and how a text given for one is read."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from bathkin.core.arguments import truth
+from bathkin.core.numbers import is_truth
+from bathkin.core.units import to_number, unit_of
+
+Value = float | str | bool
+
+
+def read_value(path: str, value: object, current: object, by: str) -> Value:
+    """A value given for a path: a text, true/false, or a number in any form.
+
+    Raises:
+        RecipeError: For anything else, or several at once.
+    """
+    if isinstance(value, str):
+        return from_text(path, value, current, by)
+    if isinstance(value, bool) or (is_truth(value) and getattr(value, "ndim", 0) == 0):
+        return truth(path, value)
+    return to_number(path, value, by)  # type: ignore[arg-type]
+
+
+class Entry(NamedTuple):
+    """A value of a recipe.
+
+    Attributes:
+        path: Dotted path, with the unit at its end.
+        value: Number, text, truth or list of texts.
+        source: Where it comes from, or None.
+        kind: How far it is backed (published, standard, common-practice, invented, ...), or None.
+        range: Range the author vouches for, or None.
+        place: File and line, or what set it.
+    """
+
+    path: str
+    value: Any
+    source: str | None
+    kind: str | None
+    range: tuple[float, float] | None
+    place: str
+
+
+# What stands for a number that is left out.
+OFF = "off"
+
+
+def from_text(path: str, text: str, current: object, by: str) -> Value:
+    """A text given for a path, as the type that path holds."""
+    if isinstance(current, (str, list)) or text.strip() == OFF:
+        return text.strip()
+    if isinstance(current, bool):
+        return _truth(text, text)
+    if current is not None or unit_of(path) is not None:
+        return to_number(path, text, by)
+    try:
+        return float(text)
+    except ValueError:
+        return _truth(text, text)
+
+
+def _truth(text: str, otherwise: Value) -> Value:
+    return {"true": True, "false": False}.get(text.strip().lower(), otherwise)

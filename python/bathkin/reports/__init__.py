@@ -1,0 +1,1 @@
+"""Results as texts, pages and JSON documents."""

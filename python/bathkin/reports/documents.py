@@ -1,0 +1,85 @@
+"""The JSON documents of the commands: plain values whose keys carry their units."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from bathkin import _core
+from bathkin.core.flags import Flag, as_dicts
+from bathkin.reports.inputs import with_inputs
+
+if TYPE_CHECKING:
+    from bathkin.life.life import Life
+    from bathkin.recipe.recipe import Recipe
+
+
+def document(
+    command: str,
+    recipe: Recipe | None,
+    flags: Sequence[Flag],
+    *,
+    hangs_on: Mapping[str, Any] | None = None,
+    **contents: Any,
+) -> dict[str, Any]:
+    """The keys every document has, and those of one command.
+
+    Args:
+        command: Its name.
+        recipe: The recipe with every change, if there is one.
+        flags: Warnings.
+        hangs_on: What the result hangs on beside recipe, tables and options, such as a seed.
+        contents: What it says.
+    """
+    values = {
+        "command": command,
+        "version": _core.VERSION,
+        "recipe": recipe.name if recipe else None,
+        **contents,
+        "flags": as_dicts(flags),
+        "cite": recipe.cite if recipe else [],
+        "cautions": recipe.cautions if recipe else [],
+    }
+    return with_inputs(_plain(values), recipe, **_plain(hangs_on or {}))
+
+
+def life_document(life: Life, past_limits: bool = False) -> dict[str, Any]:
+    """The document of `bathkin life`."""
+    from bathkin.life.cost import outlook_rows
+
+    return document(
+        "life",
+        life.recipe,
+        life.flags,
+        verdict=life.dump.as_dict(),
+        limits=[limit.as_dict() for limit in life.limits],
+        solids=life.solids,
+        film=life.film,
+        stress=life.stress,
+        events=life._document["events"],
+        loads=life._document["loads"],
+        volumes=life.volumes,
+        table=life.columns,
+        balance=life.balance,
+        reductant_feed=life.reductant_feed,
+        hydrogen_l=life.hydrogen_l,
+        ledger=life._document["ledger"],
+        cost=life.cost.as_dict() if life.cost else None,
+        outlook=outlook_rows(life, past_limits),
+    )
+
+
+def _plain(value: Any) -> Any:
+    """Values as JSON has them: no arrays, and null for what is not a finite number."""
+    if isinstance(value, Mapping):
+        return {str(name): _plain(inner) for name, inner in value.items()}
+    if isinstance(value, np.ndarray):
+        return _plain(value.tolist())
+    if isinstance(value, (list, tuple)):
+        return [_plain(inner) for inner in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value

@@ -1,0 +1,129 @@
+"""A fit as text and as plain values."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from bathkin.core import layout
+from bathkin.fit.data import assumptions, names_of
+from bathkin.tables.logs import Log
+
+if TYPE_CHECKING:
+    from bathkin.fit.arrhenius import Estimate
+    from bathkin.fit.fit import Fit
+
+# With more pairs than this only the close ones are listed.
+_PAIRS = 10
+_CLOSE = 0.5
+
+
+def summary(fit: Fit) -> str:
+    """Estimates, starts, errors, correlations and remarks; see `Fit.summary`."""
+    values = len(fit.columns["row"])
+    free = fit.degrees_of_freedom
+    freedom = "1 degree of freedom" if free == 1 else f"{free} degrees of freedom"
+    parts = [
+        estimates_text("", fit.estimates),
+        estimates_text("start of the log", fit.starts) if fit.starts else "",
+        f"{values} values, {freedom},"
+        f" scatter {layout.number(fit.scatter, 3)}\n"
+        + layout.wrapped(f"errors {fit.error_model}", 0, 2),
+        errors_text(fit) if len(fit.errors) > 1 else "",
+        correlations(fit),
+        remarks(fit.messages),
+    ]
+    return "\n\n".join(filter(None, parts))
+
+
+def remarks(messages: Sequence[Mapping[str, str]]) -> str:
+    """What to think of, a line each."""
+    return "\n".join(layout.wrapped(f"! {message['text']}", 0, 2) for message in messages)
+
+
+def plain(fit: Fit) -> dict[str, Any]:
+    """Everything in plain values; see `Fit.as_dict`."""
+    document = dict(fit._document)
+    document.pop("measured")
+    names = [one["path"] for one in document["estimates"]]
+    correlation = {
+        name: dict(zip(names, document["correlation"][place], strict=False))
+        for place, name in enumerate(names)
+    }
+    sheets = zip(fit.data, names_of(fit.data), strict=True)
+    return {
+        **document,
+        "correlation": correlation,
+        "error_model": fit.error_model,
+        **fit.columns,
+        "data": [
+            {
+                "kind": "log" if isinstance(sheet, Log) else "runs",
+                "name": name,
+                "file": sheet.file,
+                "digest": sheet.digest,
+            }
+            for sheet, name in sheets
+        ],
+        "assumptions": assumptions(fit.data),
+    }
+
+
+def hangs_on(fit: Fit) -> dict[str, Any]:
+    """What the estimates hang on beside recipe and data: the seed, and how minima were sought."""
+    return {"seed": fit._question.seed, "least_squares": json.loads(fit._core.solver())}
+
+
+def estimates_text(title: str, rows: Sequence[Estimate]) -> str:
+    """Estimates as a table."""
+    ends = [one.interval95 or (None, None) for one in rows]
+    return layout.render(
+        [
+            layout.Column(title, [one.path for one in rows], left=True),
+            layout.Column("value", [layout.number(one.value) for one in rows]),
+            layout.Column("std. error", [layout.number(one.standard_error, 2) for one in rows]),
+            layout.Column("95 % from", [layout.number(low) for low, _ in ends]),
+            layout.Column("to", [layout.number(high) for _, high in ends]),
+            layout.Column("status", [one.status for one in rows], left=True),
+        ]
+    )
+
+
+def errors_text(fit: Fit) -> str:
+    """Errors of every measured column as a table."""
+    rows = fit.errors
+    return layout.render(
+        [
+            layout.Column("measured", [one.column for one in rows], left=True),
+            layout.Column("values", [str(one.values) for one in rows]),
+            layout.Column("errors", [one.stated["model"] for one in rows], left=True),
+            layout.Column("standard deviation", [deviation(one) for one in rows], left=True),
+        ]
+    )
+
+
+def deviation(errors: Any) -> str:
+    """Standard deviation of a column in words: `0.05`, `1.5 %`, or both."""
+    if errors.own_sigmas:
+        return f"its own times {layout.number(errors.size, 2)}"
+    at_zero, relative = errors.absolute_sigma, errors.relative_sigma
+    parts = [layout.number(at_zero, 2)] if at_zero is not None else []
+    if relative is not None:
+        parts.append(f"{layout.number(100.0 * relative, 2)} %")
+    return " and ".join(parts)
+
+
+def correlations(fit: Fit) -> str:
+    """Correlations of the numbers of the recipe, pair by pair."""
+    names = [one.path for one in fit.estimates]
+    matrix = fit._document["correlation"]
+    pairs = [
+        (matrix[at][before], names[before], name)
+        for at, name in enumerate(names)
+        for before in range(at)
+        if matrix[at][before] is not None
+    ]
+    if len(pairs) > _PAIRS:
+        pairs = [pair for pair in pairs if abs(pair[0]) >= _CLOSE]
+    return "\n".join(f"correlation {value:7.3f}  {a} with {b}" for value, a, b in pairs)

@@ -1,0 +1,1 @@
+"""The same bath at many settings."""

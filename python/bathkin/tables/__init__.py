@@ -1,0 +1,1 @@
+"""Readers of tables: runs, logs, their headings, cells and times."""

@@ -1,0 +1,147 @@
+"""Headings of bath logs: when, what was read, what was plated, what went in and out."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from bathkin.errors import DataError
+from bathkin.tables import headings
+from bathkin.tables.headings import Heading, Stem
+
+_STAMPS = frozenset({"timestamp", "date", "datetime", "date_time", "date/time", "when"})
+# How people write that a column has times of the day.
+_CLOCKS = frozenset({"", "hh:mm", "h:mm", "hh:mm:ss"})
+_WORDS = headings.WORDS | {"analyst", "shift", "by", "initials"}
+_STEMS = (
+    headings.TEMPERATURE,
+    Stem(("time", "elapsed", "elapsed_time", "t"), headings.TIME_UNITS, "time_h", kind="time"),
+    Stem(("plating", "plating_time"), headings.TIME_UNITS, "plating_min", kind="interval"),
+    Stem(
+        ("area_in_tank", "area_in_the_tank", "mean_area_in_tank", "mean_area"),
+        headings.AREA_UNITS,
+        "area_in_tank_dm2",
+        kind="interval",
+    ),
+    Stem(
+        ("area", "surface", "surface_area", "plated_area", "area_plated"),
+        headings.AREA_UNITS,
+        "area_dm2",
+        kind="interval",
+    ),
+    Stem(
+        ("volume", "bath_volume", "tank_volume", "solution_volume"),
+        headings.VOLUME_UNITS,
+        "volume_l",
+        kind="reading",
+    ),
+    Stem(("removed", "bath_removed", "taken_out"), headings.VOLUME_UNITS, "removed_l", kind="out"),
+    headings.THICKNESS,
+    headings.DEPOSITION,
+)
+_COLD_PH = re.compile(r"ph_?(at_?|@_?)?25(_?(deg)?_?c)?")
+# What a heading says beside the name of the solution that was added.
+_ADDITION = re.compile(r"(?:^|_)(?:additions?|added|add|replenishers?|of)(?=_|$)")
+
+
+def log_heading(place: str, text: str) -> Heading:
+    """Name, unit and kind of a column of a log from its heading.
+
+    The kind is `stamp`, `clock`, `time`, `reading`, `sigma`, `interval` (what happened since the
+    row before), `in`, `out`, or empty for settings and words.
+
+    Raises:
+        DataError: For a quantity without its unit, or with one that is not known.
+
+    Example:
+        >>> from bathkin.tables.log_headings import log_heading
+        >>> log_heading("log.csv", "Metal addition (mL)")[1:3]
+        ('metal_l', 'mL')
+        >>> log_heading("log.csv", "pH (25 degC)").name
+        'ph_25c'
+    """
+    name, unit = headings.named(text)
+    if not name or name in _WORDS:
+        return Heading(text, "", None)
+    if name in _STAMPS:
+        return Heading(text, "time_h", None, kind="stamp")
+    if name == "time" and unit.lower() in _CLOCKS:
+        return Heading(text, "time_h", None, kind="clock")
+    if re.match(r"sigma(_|$)", name):
+        return _sigma(place, text)
+    if name in {"hours", "minutes", "days"} and not unit:
+        return log_heading(place, f"time_{name}")._replace(text=text)
+    if name in {"specific_gravity", "sg"}:
+        assumed = "specific gravity as it stands" if unit else ""
+        return Heading(text, "specific_gravity", None, kind="reading", assumed=assumed)
+    of_stem = headings.of_stem(place, text, _STEMS)
+    if of_stem is not None:
+        return of_stem
+    if name.startswith("below_"):
+        return headings.of_content(place, text)._replace(kind="limit")
+    volume = headings.of_volume(text)
+    if volume is not None:
+        return _addition(place, text, volume)
+    if name.startswith("ph"):
+        return _ph(place, text, name, unit)
+    if _ADDITION.search(name) and re.search(r"(?:^|_)add", name) and not unit:
+        readings = ["metal_ml", "metal_l", "metal_gal", "metal_ml_l"]
+        headings.refuse_unit(place, text, unit, readings)
+    return headings.of_content(place, text)._replace(kind="reading")
+
+
+def sigmas_of_readings(place: str, heads: Sequence[Heading]) -> list[Heading]:
+    """Every sigma with the name and unit of its reading.
+
+    Raises:
+        DataError: For a sigma whose reading is not there.
+    """
+    readings = [head for head in heads if head.kind == "reading"]
+    found = []
+    for head in heads:
+        if head.kind != "sigma":
+            found.append(head)
+            continue
+        of = head.name.removeprefix("sigma_")
+        # A sigma without a unit of its own has that of its reading.
+        like = [one for one in readings if one.name == of] or [
+            one for one in readings if head.unit is None and headings.named(one.text)[0] == of
+        ]
+        if len(like) != 1:
+            there = ", ".join(f"sigma_{one.name}" for one in readings) or "a column it belongs to"
+            message = f"{place}: column {head.text}: expected sigma of a reading: {there}"
+            raise DataError(message, column=head.text)
+        name = f"sigma_{like[0].name}"
+        if like[0].name != of:
+            assumed = f"in the unit of {like[0].text}"
+            head = head._replace(unit=like[0].unit, assumed=assumed)
+        found.append(head._replace(name=name))
+    return found
+
+
+def _sigma(place: str, text: str) -> Heading:
+    rest = re.sub(r"(?i)sigma[\s_\-]*", "", text, count=1)
+    of = log_heading(place, rest)
+    if of.name == "temperature_c":
+        message = f"{place}: column {text}: the temperature is set, not fitted: it takes no sigma"
+        raise DataError(message, column=text)
+    return Heading(text, f"sigma_{of.name}", of.unit, kind="sigma")
+
+
+def _ph(place: str, text: str, name: str, unit: str) -> Heading:
+    plain = re.sub(r"[\s\u00b0]+", "", unit.lower())
+    if _COLD_PH.fullmatch(f"{name}_{plain}".strip("_").replace("\u00b0", "")):
+        return Heading(text, "ph_25c", None, kind="reading")
+    if unit and name == "ph":
+        message = f"{place}: column {text}: expected ph in the bath, or ph_25c for a cooled sample"
+        raise DataError(message, column=text)
+    return headings.of_content(place, text)._replace(kind="reading")
+
+
+def _addition(place: str, text: str, volume: Heading) -> Heading:
+    ending = "_ml_l" if volume.name.endswith("_ml_l") else "_l"
+    solution = _ADDITION.sub("", volume.name.removesuffix(ending)).strip("_")
+    if not solution:
+        message = f"{place}: column {text}: expected the solution that was added, such as metal_ml"
+        raise DataError(message, column=text)
+    return volume._replace(name=solution + ending, kind="in")

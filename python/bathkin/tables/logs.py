@@ -1,0 +1,282 @@
+"""Bath logs: readings, work and additions over time, read with every assumption listed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from statistics import median
+from typing import Any
+
+from bathkin.core import layout
+from bathkin.errors import DataError
+from bathkin.tables import headings
+from bathkin.tables.cells import add_column, decimal_mark, is_empty, numbers, refuse
+from bathkin.tables.headings import Heading
+from bathkin.tables.log_headings import log_heading, sigmas_of_readings
+from bathkin.tables.sheets import Assumption, Sheet, Source, cells_of
+from bathkin.tables.times import When, in_order, stamps, when
+
+# A reading this many times the median of its column, or a fraction as small, is doubted.
+_FAR = 20.0
+_ENOUGH_READINGS = 5
+_ABSENT = {
+    "in": ("0", "nothing was added"),
+    "out": ("0", "nothing was taken out"),
+    "interval": ("empty", "not told for the time since the row before"),
+    "temperature": ("empty", "taken straight between the rows that have one"),
+}
+# Kinds of columns whose cells are no numbers.
+_STAMPED = ("stamp", "clock")
+_CONTENTS = ("_g_l", "_mg_l", "_mol_l", "_wt_pct")
+
+
+class Log(Sheet):
+    """What was read, done and added in a bath over time. Made by `read_log`.
+
+    Attributes:
+        file: Where it comes from.
+        rows: Number of each row, counted from 1 below the headings.
+        columns: Numbers by name, `time_h` first; None where nothing was measured.
+        notes: Columns of words by heading.
+        report: Everything the reader assumed.
+        start: When the first row was written, where the log has timestamps.
+    """
+
+    _noun = "rows"
+
+    def __init__(
+        self,
+        file: str,
+        rows: Sequence[int],
+        columns: dict[str, list[float | None]],
+        notes: dict[str, list[str]],
+        report: Sequence[Assumption],
+        start: datetime | None = None,
+    ) -> None:
+        super().__init__(file, rows, columns, notes, report)
+        self.start = start
+
+    @property
+    def start_s(self) -> float | None:
+        """Seconds from 1970-01-01 00:00 to the start, None where the log has no timestamps."""
+        if self.start is None:
+            return None
+        return (self.start - datetime(1970, 1, 1, tzinfo=self.start.tzinfo)).total_seconds() - (
+            (self.start.utcoffset() or timedelta()).total_seconds()
+        )
+
+    def drop(self, *which: int | str) -> Log:
+        """The log without some rows, by number, or columns, by name.
+
+        Raises:
+            DataError: For a row or column that is not there, and for a row in which something was
+                plated, added or taken out: that would be lost.
+        """
+        changes = [name for name in self.columns if name.endswith(("_l", "_dm2"))]
+        for row in which:
+            if isinstance(row, str) or row not in self.rows:
+                continue
+            at = self.rows.index(row)
+            for name in changes:
+                is_reading = name.endswith(_CONTENTS) or name in {"volume_l", "below_volume_l"}
+                if not is_reading and self.columns[name][at]:
+                    message = f"{self.file}: row {row}, {name} = {self.columns[name][at]:g}"
+                    expected = "expected a row without work: empty its readings instead"
+                    raise DataError(f"{message}: {expected}", row=row, column=name)
+        return super().drop(*which)
+
+    def _headline(self) -> str:
+        first = f" from {self.start.isoformat(' ', 'minutes')}" if self.start else ""
+        return f"{super()._headline()}{first}"
+
+    def __eq__(self, other: object) -> bool:
+        return super().__eq__(other) and isinstance(other, Log) and self.start == other.start
+
+    __hash__ = None
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        made, parts = super().__reduce__()
+        return made, (*parts, self.start)
+
+
+def read_log(source: Source) -> Log:
+    """Reads a bath log from a CSV file or a pandas table.
+
+    Columns, decimals, units and empty lines as in `read_runs`. One column says when: `time_h`
+    (or s, min, d), or a timestamp (`timestamp`, `date`, `datetime`, `when`; a `date` and a `time`
+    of the day beside it are one), best as 2026-03-04 07:30. Rows stand in order of time.
+
+    Read: `temperature_c`, `ph` as the recipe reads it (`operation.ph_reading`; `ph_25c` of a cooled
+    sample whatever that says), `nickel_g_l`, `hypophosphite_mol_l`
+    and other contents, `phosphorus_wt_pct`, `deposition_um_h`, `specific_gravity`, `volume_l`, and
+    `sigma_` before the name of any but the temperature, its standard deviation. `<0.05` is kept as
+    a limit, `below_nickel_g_l`. Since the row before: `area_dm2` with `plating_min` of that time,
+    or with `thickness_um` as it came out; or `area_in_tank_dm2`, the mean in the tank; without any,
+    a fit follows the racks of the recipe (`work.calendar`), by date or by `time_h`.
+    After the reading of the row: what was added by the name of the replenisher (`metal_ml`,
+    `metal addition (gal)`, `water_l`; `ph_ml_l` per liter of bath), and `removed_l`. An empty cell
+    was not measured; where it is an addition, nothing was added.
+
+    Args:
+        source: Path of the file, or a table; an index of timestamps says when.
+
+    Raises:
+        DataError: For what cannot be read, with file, row, column and raw text. Nothing is mended
+            silently: `report` of the result lists what was assumed.
+
+    Example:
+        >>> import bathkin as bk, pandas as pd
+        >>> invented = {
+        ...     "when": ["2026-03-04 07:30", "2026-03-04 09:30", "2026-03-04 11:30"],
+        ...     "nickel (g/L)": [6.0, 5.4, 5.5],
+        ...     "lead (mg/L)": ["0.6", "<0.5", "0.5"],
+        ...     "area in tank (ft2)": [None, 10, 10],
+        ...     "metal added (mL)": [None, 500, 450],
+        ... }
+        >>> log = bk.read_log(pd.DataFrame(invented))
+        >>> log.columns["time_h"], log.columns["metal_l"]
+        ([0.0, 2.0, 4.0], [0.0, 0.5, 0.45])
+        >>> log.columns["lead_mg_l"], log.columns["below_lead_mg_l"]
+        ([0.6, None, 0.5], [None, 0.5, None])
+        >>> [one.effect for one in log.report if one.column == "metal added (mL)"]
+        ['converted to metal_l', 'nothing was added']
+    """
+    place, header, cells, left_out = cells_of(_with_its_times(source))
+    heads = sigmas_of_readings(place, headings.judged(place, header, log_heading))
+    _refuse_bare_area(place, heads)
+    numeric = [at for at, head in enumerate(heads) if head.name and head.kind not in _STAMPED]
+    headings.refuse_twice(place, [head for head in heads if head.kind not in _STAMPED])
+    only = [[row[at] for at in numeric] for row in cells]
+    report = list(left_out)
+    mark = decimal_mark(place, [heads[at] for at in numeric], only, report)
+    said = when(place, heads, cells, report)
+    start = None
+    # The time stands first, wherever it stands in the file.
+    columns: dict[str, list[float | None]] = {"time_h": []}
+    if said.stamped:
+        moments = stamps(place, said.text, said.cells, report)
+        start = moments[0]
+        columns["time_h"] = [(moment - start).total_seconds() / 3600.0 for moment in moments]
+    notes: dict[str, list[str]] = {}
+    for at, head in enumerate(heads):
+        column = [row[at] for row in cells]
+        if not head.name:
+            notes[head.text] = column
+            report.append(Assumption.of(None, head.text, head.text, "words", "kept in notes"))
+        elif at in numeric:
+            if head.assumed:
+                effect = f"the column is {head.name}"
+                report.append(Assumption.of(None, head.text, head.text, head.assumed, effect))
+            values, limits = numbers(place, head, column, mark, report)
+            _check(place, head, column, values)
+            _check(place, head, column, limits)
+            add_column(place, columns, head, _filled(head, column, values, report), limits)
+            _doubt(head, column, values, report)
+    _check_order(place, said, columns, report)
+    _check_intervals(place, heads, cells, columns, report)
+    return Log(place, range(1, len(cells) + 1), columns, notes, report, start)
+
+
+def _refuse_bare_area(place: str, heads: Sequence[Heading]) -> None:
+    """Refuses an area of which no other column tells how long or how thick it plated."""
+    by_name = {head.name: head.text for head in heads}
+    if "area_dm2" in by_name and not by_name.keys() & {"plating_min", "thickness_um"}:
+        text = by_name["area_dm2"]
+        raise DataError(
+            f"{place}: column {text}: an area alone does not tell how long it plated: expected"
+            " plating_min (of the time since the row before) or thickness_um beside it; or"
+            " area_in_tank_dm2, the mean in the tank since the row before; or no area, and the"
+            " racks of a calendar (work.calendar)",
+            column=text,
+        )
+
+
+def _with_its_times(source: Source) -> Source:
+    """A table whose index says when has that as a column, whatever the index is called."""
+    import pandas as pd
+
+    if not isinstance(source, pd.DataFrame) or not isinstance(source.index, pd.DatetimeIndex):
+        return source
+    named: pd.DataFrame = source.rename_axis("timestamp")
+    return named
+
+
+def _check(place: str, head: Heading, column: list[str], values: list[float | None]) -> None:
+    """Refuses amounts below zero, and standard deviations that are not above it."""
+    amount = head.kind in {"in", "out", "interval", "limit"} or head.name.endswith(_CONTENTS)
+    for row, (cell, value) in enumerate(zip(column, values, strict=True), start=1):
+        if value is None:
+            continue
+        if head.kind == "sigma" and value <= 0.0:
+            refuse(place, row, head.text, cell, "a standard deviation above zero")
+        if amount and value < 0.0:
+            refuse(place, row, head.text, cell, "zero or more")
+        if head.name == "specific_gravity" and not 0.9 <= value <= 2.0:
+            hint = "is the column in g/L or degrees Baume?"
+            refuse(place, row, head.text, cell, f"a specific gravity between 0.9 and 2: {hint}")
+
+
+def _filled(
+    head: Heading, column: list[str], values: list[float | None], report: list[Assumption]
+) -> list[float | None]:
+    """The numbers with zeros where nothing was added; what empty cells mean is told once."""
+    # The first row has no time before it.
+    first = 1 if head.kind == "interval" else 0
+    count = sum(is_empty(cell) for cell in column[first:])
+    if count and head.kind != "time":
+        kind = "temperature" if head.name == "temperature_c" else head.kind
+        taken, effect = _ABSENT.get(kind, ("empty", "not measured"))
+        raw = "1 empty cell" if count == 1 else f"{count} empty cells"
+        report.append(Assumption.of(None, head.text, raw, taken, effect))
+    nothing = 0.0 if head.kind in {"in", "out"} else None
+    return [nothing if value is None else value for value in values]
+
+
+def _doubt(
+    head: Heading, column: list[str], values: list[float | None], report: list[Assumption]
+) -> None:
+    """Tells of readings far from the median of their column; zeros may be true."""
+    known = [value for value in values if value is not None]
+    if head.kind != "reading" or len(known) < _ENOUGH_READINGS:
+        return
+    middle = median(known)
+    for row, (cell, value) in enumerate(zip(column, values, strict=True), start=1):
+        if value and middle > 0.0 and not middle / _FAR < value < middle * _FAR:
+            effect = f"doubtful: the median of the column is {layout.number(middle)}"
+            report.append(Assumption.of(row, head.text, cell, "it stands", effect))
+
+
+def _check_order(
+    place: str, said: When, columns: dict[str, list[float | None]], report: list[Assumption]
+) -> None:
+    hours = []
+    for row, (cell, hour) in enumerate(zip(said.cells, columns["time_h"], strict=True), start=1):
+        if hour is None:
+            refuse(place, row, said.text, cell, "a time in every row")
+        hours.append(hour)
+    in_order(place, said.text, said.cells, hours, report)
+
+
+def _check_intervals(
+    place: str,
+    heads: Sequence[Heading],
+    cells: Sequence[Sequence[str]],
+    columns: dict[str, list[float | None]],
+    report: list[Assumption],
+) -> None:
+    """Refuses a plating time longer than its interval; the first row has none."""
+    hours = columns["time_h"]
+    for at, head in enumerate(heads):
+        if head.kind != "interval":
+            continue
+        if columns[head.name][0]:
+            effect = "there is no row before it"
+            report.append(Assumption.of(1, head.text, cells[0][at], "it stands", effect))
+        if head.name != "plating_min":
+            continue
+        for row, minutes in enumerate(columns["plating_min"][1:], start=1):
+            before, now = hours[row - 1], hours[row]
+            since = 60.0 * (now - before) if now is not None and before is not None else 0.0
+            if minutes is not None and minutes > since * (1.0 + 1e-9):
+                expected = f"at most the {layout.number(since)} min since the row before"
+                refuse(place, row + 1, head.text, cells[row][at], expected)

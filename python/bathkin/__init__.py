@@ -12,11 +12,12 @@ Example:
 """
 
 from bathkin import _core
-from bathkin.bath.bath import Bath, Rate
+from bathkin.bath.bath import Bath
 from bathkin.bath.distribution import Distribution
 from bathkin.bath.over_ph import HeldSolution, PhAdjustment
 from bathkin.bath.plate import Plate
 from bathkin.bath.polarisation import Polarisation
+from bathkin.bath.rate import Rate
 from bathkin.bath.slopes import Slopes
 from bathkin.bath.titration import Titration
 from bathkin.core.flags import Flag
@@ -30,9 +31,9 @@ from bathkin.errors import (
     UnknownNameError,
 )
 from bathkin.fit.arrhenius import ArrheniusFit, activation_energy_kj_mol, fit_arrhenius
-from bathkin.fit.call import fit
+from bathkin.fit.call import fit, forecast
 from bathkin.fit.fit import Fit
-from bathkin.fit.forecast import Forecast, forecast
+from bathkin.fit.forecast import Forecast
 from bathkin.fit.model_comparison import ModelComparison, compare_models
 from bathkin.fit.next_runs import NextRuns
 from bathkin.life.area import area_per_turnover_m2

@@ -11,7 +11,7 @@ import bathkin as bk
 import numpy as np
 import pytest
 from bathkin.core.units import to_number
-from conftest import ROOT, Outcome
+from support import ROOT, Outcome
 
 Command = Callable[..., Outcome]
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import bathkin as bk
 import pytest
-from conftest import ROOT
+from support import ROOT
 
 MODULES = sorted(
     module.name

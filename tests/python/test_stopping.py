@@ -16,7 +16,7 @@ import bathkin as bk
 import numpy as np
 import pandas as pd
 import pytest
-from conftest import POWER_LAW
+from support import POWER_LAW
 
 RATE = "deposition.rate_mol_m2_s"
 ENERGY = "deposition.activation_energy_kj_mol"

@@ -9,7 +9,7 @@ from typing import Any
 
 import bathkin as bk
 import pytest
-from conftest import ROOT
+from support import ROOT
 
 
 @pytest.fixture(scope="module")

@@ -101,9 +101,9 @@ class Plate(Record):
             OSError: When the file cannot be written.
         """
         from bathkin.plots.picture import saved
-        from bathkin.plots.plate import draw
+        from bathkin.plots.plate import draw_load
 
-        return saved(draw(self), path)
+        return saved(draw_load(self), path)
 
     @property
     def surface(self) -> str:

@@ -147,7 +147,7 @@ class Polarisation:
         from bathkin.plots.picture import saved
         from bathkin.plots.polarisation import draw_polarisation
 
-        return saved(draw_polarisation(self), path)
+        return saved(draw_polarisation(self, self._bath.ph), path)
 
     def __eq__(self, other: object) -> bool:
         return (

@@ -15,8 +15,9 @@ import click
 from bathkin.cli.options import capture, output_options, print_json
 from bathkin.cli.outputs import Command, OutputPath, echo, named
 from bathkin.core import layout
+from bathkin.core.origin import versions
 from bathkin.errors import DataError
-from bathkin.reports.inputs import content_of, versions
+from bathkin.reports.inputs import content_of
 
 
 @click.command(cls=Command)

@@ -18,13 +18,8 @@ from bathkin.cli.outputs import (
 )
 from bathkin.core.units import to_number
 from bathkin.errors import RecipeError
-from bathkin.life.strategies import (
-    Comparison,
-    bleed_for,
-    bleed_text,
-    comparison_text,
-    usual_strategies,
-)
+from bathkin.life.bleed import bleed_for, bleed_text
+from bathkin.life.strategies import Comparison, usual_strategies
 from bathkin.recipe.recipe import Recipe
 from bathkin.reports.documents import document
 
@@ -97,7 +92,7 @@ def compare(
     if as_json:
         print_json(document("compare", of, found.flags, **found.contents()))
     else:
-        print_result(comparison_text(found), of, found.flags, quiet)
+        print_result(repr(found), of, found.flags, quiet)
     write_files([(csv, found.to_csv), (plot, found.plot)], as_json)
 
 

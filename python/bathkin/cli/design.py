@@ -17,11 +17,11 @@ from bathkin.cli.options import (
 )
 from bathkin.cli.outputs import Command, table_path, written
 from bathkin.cli.simulate import read_vary
-from bathkin.core import files
+from bathkin.core import files, layout
 from bathkin.core.arguments import MOST_RUNS
 from bathkin.fit.data import Sheets, assumptions
 from bathkin.reports.documents import document
-from bathkin.reports.fit import hangs_on, remarks
+from bathkin.reports.fit import hangs_on
 from bathkin.tables.logs import read_log
 from bathkin.tables.runs import read_runs
 
@@ -97,7 +97,7 @@ def design_command(
         }
         print_json(document("design", begun, begun.flags, hangs_on=hangs_on(found), **known))
     else:
-        parts = [chosen.summary(), remarks(found.messages)]
+        parts = [chosen.summary(), layout.remarks(found.messages)]
         text = with_assumptions("\n".join(filter(None, parts)), found.data, quiet)
         print_result(text, begun, begun.flags, quiet)
     if target is not None:

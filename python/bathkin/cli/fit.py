@@ -24,8 +24,8 @@ from bathkin.cli.options import (
 from bathkin.cli.outputs import Command, claim, output_path, recipe_path, written
 from bathkin.core import files, layout
 from bathkin.core.arguments import MOST_REPEATS
+from bathkin.fit.answers import FitBootstrap
 from bathkin.fit.data import Sheets, names_of
-from bathkin.fit.records import FitBootstrap
 from bathkin.reports.documents import document
 from bathkin.reports.fit import hangs_on
 from bathkin.tables.logs import read_log

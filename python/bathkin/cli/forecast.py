@@ -17,8 +17,8 @@ from bathkin.cli.options import (
 )
 from bathkin.cli.outputs import Command, output_path, written
 from bathkin.core.arguments import MOST_REPEATS
+from bathkin.fit.call import RATE
 from bathkin.fit.data import Sheets
-from bathkin.fit.forecast import RATE
 from bathkin.reports.documents import document
 from bathkin.reports.fit import hangs_on
 from bathkin.tables.logs import read_log

@@ -36,7 +36,7 @@ from bathkin.life.life import run
 from bathkin.recipe.recipe import Recipe
 from bathkin.reports.documents import document, life_document
 from bathkin.reports.life import life_text
-from bathkin.sweeps.call import points
+from bathkin.sweeps.points import points
 
 _MOST_POINTS = 10_000
 # Rates closer than this part are one.

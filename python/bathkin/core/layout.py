@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 import math
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 WIDTH = 100
@@ -132,6 +132,11 @@ def wrapped(text: str, indent: int = 0, hanging: int | None = None) -> str:
         break_long_words=False,
         break_on_hyphens=False,
     )
+
+
+def remarks(messages: Sequence[Mapping[str, str]]) -> str:
+    """What to think of, a line each."""
+    return "\n".join(wrapped(f"! {message['text']}", 0, 2) for message in messages)
 
 
 def pairs(rows: Sequence[tuple[str, str]], indent: int = 2) -> str:

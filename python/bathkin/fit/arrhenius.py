@@ -12,34 +12,14 @@ from numpy.typing import ArrayLike, NDArray
 
 from bathkin import _core
 from bathkin.core import layout
-from bathkin.core.records import Record
 from bathkin.core.units import slope_to_kelvin, to_number
 from bathkin.errors import DataError
+from bathkin.fit.estimate import Estimate
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 _ENERGY = "activation_energy_kj_mol"
-
-
-class Estimate(Record):
-    """An estimate with its uncertainty.
-
-    Attributes:
-        path: Name with unit.
-        value: Value.
-        standard_error: Standard error, or None without a degree of freedom.
-        interval95: 95 % interval (low, high), or None.
-        status: `ok`, or why there is no uncertainty.
-    """
-
-    _title = "Estimate"
-
-    path: str
-    value: float
-    standard_error: float | None
-    interval95: list[float] | None
-    status: str
 
 
 class ArrheniusFit:

@@ -1,17 +1,20 @@
-"""The call `bathkin.fit`."""
+"""The calls `bathkin.fit` and `bathkin.forecast`."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
+from typing import Any
 
-from bathkin.core.flags import Flag, warn
-from bathkin.fit.data import Readable, Sheets, sheets_of
-from bathkin.fit.fit import Fit
-from bathkin.fit.question import Bounds, Errors, Priors, Question, Ties, question
+from bathkin.core.progress import Progress
+from bathkin.fit.data import Readable, sheets_of
+from bathkin.fit.fit import Fit, asked
+from bathkin.fit.forecast import Forecast
+from bathkin.fit.question import Bounds, Errors, Priors, Ties, question
 from bathkin.recipe.recipe import Recipe, as_recipe
 
-# Remarks on rows that do not belong, or a search without an end.
-_DOUBTFUL = frozenset({"outlier", "rows-copied", "data-twice", "replicates-conflict", "on-ridge"})
+# The number that most baths differ in.
+RATE = ("deposition.rate_mol_m2_s",)
 
 
 def fit(
@@ -103,9 +106,58 @@ def fit(
     return asked(as_recipe(recipe), sheets_of(data), wanted)
 
 
-def asked(recipe: Recipe, sheets: Sheets, wanted: Question) -> Fit:
-    """The fit that answers a question; what makes it doubtful as a whole is warned of."""
-    found = Fit(recipe, sheets, wanted.checked(sheets))
-    doubtful = [one for one in found.messages if one["code"] in _DOUBTFUL or one in found.misfit]
-    warn([Flag("fit", one["text"]) for one in doubtful], stacklevel=4)
-    return found
+def forecast(
+    recipe: Recipe | str,
+    data: Readable | Iterable[Readable],
+    free: Iterable[str] = RATE,
+    *,
+    count: int = 200,
+    seed: int = 1,
+    made_up: date | str | None = None,
+    progress: Progress = None,
+    despite_misfit: bool = False,
+    **question: Any,
+) -> Forecast:
+    """Fits a log and simulates the life of the bath for samples of the fitted numbers.
+
+    How the lives spread is what the data leave open of the fitted numbers, and nothing else: work,
+    solutions and limits are those of the recipe, and the bath starts from a fresh make-up.
+
+    Args:
+        recipe: The bath: a recipe, or the name or path of one.
+        data: A log from `read_log`, runs, or a list of both.
+        free: Paths of numbers to fit.
+        count: Lives.
+        seed: The same seed gives the same answer.
+        made_up: When the bath was made up, for the date of the dump; without it the first row of
+            the only log, where that has timestamps.
+        progress: True for a bar, or a function that is called with the lives done.
+        despite_misfit: Forecast though the model misses the data (`Fit.misfit`).
+        question: Any further argument of `bathkin.fit`.
+
+    Raises:
+        DataError: As `bathkin.fit`; for a fit that misses its data; for a number that a column
+            parts.
+        ConvergenceError: When the fit finds no minimum, or the life at the estimates fails.
+
+    Example:
+        >>> import bathkin as bk, pandas as pd
+        >>> log = bk.read_log(pd.DataFrame({  # invented
+        ...     "timestamp": ["2026-03-04 08:00", "2026-03-04 10:00", "2026-03-04 12:00"],
+        ...     "area in tank (dm2)": [0, 300, 300],
+        ...     "nickel (g/L)": [6.0, 4.75, 3.85],
+        ... }))
+        >>> errors = {"nickel_g_l": ("relative", 0.02)}
+        >>> recipe = bk.load_recipe("nickel-acid")
+        >>> ahead = bk.forecast(recipe, log, count=8, errors=errors, sigma="known")
+        >>> ahead.first_limit
+        {'orthophosphite_mol_l': 1.0}
+        >>> ahead.dump.hours.p10 <= ahead.dump.hours.p50 <= ahead.dump.hours.p90
+        True
+        >>> ahead.dump.date.p50.startswith("2026-03-")
+        True
+    """
+    found = fit(recipe, data, free, **question)
+    return found.forecast(
+        count=count, seed=seed, made_up=made_up, progress=progress, despite_misfit=despite_misfit
+    )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterable
 from contextlib import suppress
 from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any
@@ -15,15 +14,10 @@ from bathkin.core.flags import Flag, from_dicts
 from bathkin.core.naming import limit_words
 from bathkin.core.numbers import shown
 from bathkin.core.progress import Progress, reporting
-from bathkin.core.records import Record
 from bathkin.errors import DataError
-from bathkin.fit.call import fit
-from bathkin.fit.data import Readable, assumptions
-from bathkin.fit.fit import Fit
-from bathkin.life.verdict import Dump
-from bathkin.recipe.recipe import Recipe, as_recipe
-from bathkin.reports.fit import remarks
-from bathkin.reports.forecast import (
+from bathkin.fit.data import assumptions
+from bathkin.fit.record import FitRecord
+from bathkin.fit.remarks import (
     date_of,
     despite,
     doubts,
@@ -33,63 +27,12 @@ from bathkin.reports.forecast import (
     only_start,
     past,
 )
+from bathkin.fit.spread import DumpForecast, Spread, end_text, range_text
+from bathkin.life.verdict import Dump
+from bathkin.recipe.recipe import Recipe, as_recipe
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
-
-# The number that most baths differ in.
-RATE = ("deposition.rate_mol_m2_s",)
-
-
-class Spread(Record):
-    """What one, five and nine of ten lives lie below; None where that many outlive the longest.
-
-    Attributes:
-        p10: One of ten.
-        p50: The median.
-        p90: Nine of ten.
-    """
-
-    _title = "Spread"
-
-    p10: Any
-    p50: Any
-    p90: Any
-
-
-class DumpForecast(Record):
-    """When a bath will be dumped, as a spread of lives.
-
-    Attributes:
-        clock_h: Time since make-up, h; also as `hours`.
-        plating_h: Time with work in the tank, h.
-        turnovers: Metal turnovers by metal replenished.
-        area_m2: Area plated, m2.
-        date: Day, and within two days of the make-up the time, where that is known.
-    """
-
-    _title = "Dump"
-
-    clock_h: Spread
-    plating_h: Spread
-    turnovers: Spread
-    area_m2: Spread
-    date: Spread
-
-    @property
-    def hours(self) -> Spread:
-        """Time since make-up, h."""
-        return self.clock_h
-
-    def as_dict(self) -> dict[str, Any]:
-        """The spreads by name, in plain values."""
-        return {name: spread.as_dict() for name, spread in self}
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return type(self), (dict(self),)
-
-    def _shown(self) -> list[tuple[str, str]]:
-        return [(name, _range(spread)) for name, spread in self if spread.p50 is not None]
 
 
 class Forecast:
@@ -109,7 +52,7 @@ class Forecast:
     """
 
     def __init__(
-        self, fit: Fit, recipe: Recipe, made_up: datetime | None, document: dict[str, Any]
+        self, fit: FitRecord, recipe: Recipe, made_up: datetime | None, document: dict[str, Any]
     ) -> None:
         self.fit = fit
         self.recipe = recipe
@@ -137,11 +80,11 @@ class Forecast:
         document = self._document
         start = "every simulated bath starts from a fresh make-up, not where the log ends"
         found = [
-            *despite(self.fit),
+            *despite(self.fit.misfit),
             ("from-make-up", start),
             *doubts(document),
-            *late(self.fit, self.made_up),
-            *past(self.fit, self.made_up, self.dump.hours),
+            *late(self.fit.data, self.made_up),
+            *past(self.fit.data, self.made_up, self.dump.hours),
             *narrow(self.dump.hours, self.held_numbers),
         ]
         if document["held"]:
@@ -176,13 +119,13 @@ class Forecast:
                 layout.Column("dump", [name for name, _ in rows], left=True),
                 *(
                     layout.Column(
-                        end.upper(), [_text(getattr(one, end), longest) for _, one in rows]
+                        end.upper(), [end_text(getattr(one, end), longest) for _, one in rows]
                     )
                     for end in ("p10", "p50", "p90")
                 ),
                 layout.Column(
                     "at the estimates",
-                    [_text(self._exact(name), longest) for name, _ in rows],
+                    [end_text(self._exact(name), longest) for name, _ in rows],
                 ),
             ]
         )
@@ -199,7 +142,7 @@ class Forecast:
             ]
         )
         held = held_text(self.held_numbers)
-        return "\n\n".join(filter(None, [dump, limits, held, remarks(self.messages)]))
+        return "\n\n".join(filter(None, [dump, limits, held, layout.remarks(self.messages)]))
 
     def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
         """Which part of the lives is over by then, and by which limit.
@@ -231,69 +174,12 @@ class Forecast:
         return self.summary()
 
     def _repr_html_(self) -> str:
-        rows = [(name, _range(spread)) for name, spread in self.dump if spread.p50 is not None]
+        rows = [(name, range_text(spread)) for name, spread in self.dump if spread.p50 is not None]
         return layout.html_card("Forecast", rows)
 
 
-def forecast(
-    recipe: Recipe | str,
-    data: Readable | Iterable[Readable],
-    free: Iterable[str] = RATE,
-    *,
-    count: int = 200,
-    seed: int = 1,
-    made_up: date | str | None = None,
-    progress: Progress = None,
-    despite_misfit: bool = False,
-    **question: Any,
-) -> Forecast:
-    """Fits a log and simulates the life of the bath for samples of the fitted numbers.
-
-    How the lives spread is what the data leave open of the fitted numbers, and nothing else: work,
-    solutions and limits are those of the recipe, and the bath starts from a fresh make-up.
-
-    Args:
-        recipe: The bath: a recipe, or the name or path of one.
-        data: A log from `read_log`, runs, or a list of both.
-        free: Paths of numbers to fit.
-        count: Lives.
-        seed: The same seed gives the same answer.
-        made_up: When the bath was made up, for the date of the dump; without it the first row of
-            the only log, where that has timestamps.
-        progress: True for a bar, or a function that is called with the lives done.
-        despite_misfit: Forecast though the model misses the data (`Fit.misfit`).
-        question: Any further argument of `bathkin.fit`.
-
-    Raises:
-        DataError: As `bathkin.fit`; for a fit that misses its data; for a number that a column
-            parts.
-        ConvergenceError: When the fit finds no minimum, or the life at the estimates fails.
-
-    Example:
-        >>> import bathkin as bk, pandas as pd
-        >>> log = bk.read_log(pd.DataFrame({  # invented
-        ...     "timestamp": ["2026-03-04 08:00", "2026-03-04 10:00", "2026-03-04 12:00"],
-        ...     "area in tank (dm2)": [0, 300, 300],
-        ...     "nickel (g/L)": [6.0, 4.75, 3.85],
-        ... }))
-        >>> errors = {"nickel_g_l": ("relative", 0.02)}
-        >>> recipe = bk.load_recipe("nickel-acid")
-        >>> ahead = bk.forecast(recipe, log, count=8, errors=errors, sigma="known")
-        >>> ahead.first_limit
-        {'orthophosphite_mol_l': 1.0}
-        >>> ahead.dump.hours.p10 <= ahead.dump.hours.p50 <= ahead.dump.hours.p90
-        True
-        >>> ahead.dump.date.p50.startswith("2026-03-")
-        True
-    """
-    found = fit(recipe, data, free, **question)
-    return found.forecast(
-        count=count, seed=seed, made_up=made_up, progress=progress, despite_misfit=despite_misfit
-    )
-
-
 def lives(
-    of: Fit,
+    of: FitRecord,
     recipe: Recipe | str | None,
     count: int,
     seed: int,
@@ -310,30 +196,19 @@ def lives(
     return Forecast(of, bath, moment, document)
 
 
-def _moment(of: Fit, made_up: date | str | None) -> datetime | None:
+def _moment(of: FitRecord, made_up: date | str | None) -> datetime | None:
     read = made_up
     if isinstance(made_up, str):
         with suppress(ValueError):
             read = datetime.fromisoformat(made_up)
     if read is None:
-        return only_start(of)
+        return only_start(of.data)
     # pandas has a date that is none, unequal to itself.
     if not isinstance(read, date) or read != read:
         raise DataError(
             f"made_up = {shown(made_up)}: expected a day and time such as 2026-03-04 07:30"
         )
     return read if isinstance(read, datetime) else datetime.combine(read, time())
-
-
-def _text(value: float | str | None, longest: str) -> str:
-    if value is None:
-        return longest
-    return value if isinstance(value, str) else layout.number(value)
-
-
-def _range(spread: Spread) -> str:
-    low, middle, high = (_text(getattr(spread, end), "-") for end in ("p10", "p50", "p90"))
-    return f"{middle} (P10 {low}, P90 {high})"
 
 
 def _limit(name: str, metal: str) -> str:

@@ -12,9 +12,8 @@ from bathkin.core.arguments import whole
 from bathkin.core.progress import Progress, reporting
 from bathkin.core.records import Record
 from bathkin.errors import DataError, UnknownNameError
-from bathkin.fit.call import asked
 from bathkin.fit.data import Readable, Sheets, given, sheets_of
-from bathkin.fit.fit import Fit
+from bathkin.fit.fit import Fit, asked
 from bathkin.fit.question import Question, question
 from bathkin.recipe.recipe import Recipe, as_recipe
 

@@ -10,7 +10,6 @@ from bathkin.core.arguments import check_points
 from bathkin.core.numbers import is_one
 from bathkin.core.records import Record
 from bathkin.errors import DataError
-from bathkin.reports.fit import remarks
 from bathkin.tables.runs import setting
 
 if TYPE_CHECKING:
@@ -123,7 +122,9 @@ class NextRuns:
                 ),
             ]
         )
-        return "\n\n".join(filter(None, [layout.render(columns), after, remarks(self.messages)]))
+        return "\n\n".join(
+            filter(None, [layout.render(columns), after, layout.remarks(self.messages)])
+        )
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, NextRuns) and self._document == other._document

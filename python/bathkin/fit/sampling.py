@@ -15,7 +15,7 @@ from bathkin.errors import BathkinError, DataError
 if TYPE_CHECKING:
     import pandas as pd
 
-    from bathkin.fit.fit import Fit
+    from bathkin.fit.record import FitRecord
 
 # A chain shorter than this many autocorrelation times says little (emcee's own advice).
 _LONG_ENOUGH = 50
@@ -102,7 +102,7 @@ class Sample:
 class _Posterior:
     """The posterior for the sampler, which would print a traceback of whatever ends it."""
 
-    def __init__(self, fit: Fit) -> None:
+    def __init__(self, fit: FitRecord) -> None:
         self._fit = fit
         self._ended: BaseException | None = None
 
@@ -121,7 +121,7 @@ class _Posterior:
 
 
 def sample(
-    fit: Fit, steps: int, burn_in: int, walkers: int | None, seed: int, progress: Progress
+    fit: FitRecord, steps: int, burn_in: int, walkers: int | None, seed: int, progress: Progress
 ) -> Sample:
     """See `Fit.sample`."""
     try:

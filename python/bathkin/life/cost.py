@@ -1,4 +1,4 @@
-"""What a bath has cost, when dumping is cheapest, and when each limit is reached."""
+"""What a bath has cost, and when dumping is cheapest."""
 
 from __future__ import annotations
 
@@ -7,16 +7,11 @@ import os
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core
-from bathkin.core import layout
-from bathkin.core.arguments import truth
-from bathkin.core.layout import Column, number
 from bathkin.core.records import Record
 
 if TYPE_CHECKING:
     import pandas as pd
     from matplotlib.figure import Figure
-
-    from bathkin.life.life import Life
 
 WASTE_CAUTION = "waste is a volume and a mass of metal: follow your permit and local codes"
 
@@ -93,103 +88,10 @@ class LifeCost(Record):
         return saved(draw_cost(self), path)
 
 
-def read_cost(life: Life) -> LifeCost | None:
-    """The cost of a life."""
-    found = _core.life_cost(life.recipe._core, life._core)
+def read_cost(recipe: _core.Recipe, life: _core.Life, limited: bool) -> LifeCost | None:
+    """The cost of a life; `limited` where a limit ended it."""
+    found = _core.life_cost(recipe, life)
     if found is None:
         return None
-    more = {"limit_reached": life.dump.limit != "none", "waste_caution": WASTE_CAUTION}
+    more = {"limit_reached": limited, "waste_caution": WASTE_CAUTION}
     return LifeCost({**json.loads(found), **more})
-
-
-def outlook_rows(life: Life, past_limits: bool) -> list[dict[str, Any]]:
-    """When each limit is reached, a dictionary per limit."""
-    found = _core.life_outlook(life.recipe._core, life._core, truth("past_limits", past_limits))
-    rows: list[dict[str, Any]] = json.loads(found)
-    return rows
-
-
-def outlook(life: Life, past_limits: bool) -> pd.DataFrame:
-    """When each limit is reached, as a table."""
-    import pandas as pd
-
-    rows = []
-    for row in outlook_rows(life, past_limits):
-        moment = row.pop("reached") or dict.fromkeys(("turnovers", "clock_h", "area_m2"))
-        rows.append({**row, **moment})
-    table: pd.DataFrame = pd.DataFrame(rows)
-    when = ["turnovers", "clock_h", "area_m2"]
-    table[when] = table[when].astype(float)
-    return table
-
-
-def cost_text(cost: LifeCost) -> str:
-    """A cost in words."""
-    money = cost.currency
-    parts = ", ".join(
-        f"{name.replace('_', '-')} {100.0 * part / cost.cost:.0f} %"
-        for name, part in sorted(cost.parts.items(), key=lambda item: -item[1])
-    )
-    per_um_m2 = 100.0 * cost.cost_per_um_dm2
-    text = (
-        f"Cost: {number(cost.cost)} {money}, {number(cost.cost_per_um_dm2)} {money} per um dm2"
-        f" ({number(per_um_m2, 3)} per um m2): {parts}."
-    )
-    waste = (
-        f"Waste: {number(cost.waste['volume_l'])} L with {number(cost.waste['metal_g'])} g of"
-        " metal; follow your permit and local codes."
-    )
-    return "\n".join(layout.wrapped(line, 0, 2) for line in (text, optimum_text(cost), waste))
-
-
-def optimum_text(cost: LifeCost) -> str:
-    """Where dumping is cheapest, in words."""
-    best = cost.optimum
-    end = "the first limit" if cost.limit_reached else "the end of the run"
-    if best is None:
-        looked = number(cost.looked_to_turnovers, 3)
-        return f"The optimum lies beyond {end}: the cost still falls at {looked} turnovers."
-    at = (
-        f"{number(best['turnovers'], 3)} turnovers ({number(best['cost_per_um_dm2'])}"
-        f" {cost.currency} per um dm2)"
-    )
-    if cost.optimum_beyond_first_limit:
-        rules = ": the limit comes first" if cost.limit_reached else ""
-        return f"The optimum lies beyond {end}, at {at}{rules}."
-    if best["turnovers_plated"] == cost.curve[-1]["turnovers_plated"]:
-        return f"Dumping is cheapest at {at}, where the life ends."
-    return f"Dumping is cheapest at {at}, before {end}."
-
-
-def outlook_text(life: Life, past_limits: bool) -> str | None:
-    """When the limits that did not end the life are reached; None where nothing is to be said."""
-    first = life.dump.limit
-    rows = [row for row in outlook_rows(life, past_limits) if row["name"] != first]
-    if not past_limits:
-        rows = [row for row in rows if not row["applies"]]
-    if not rows:
-        return None
-    from bathkin.core.naming import limit_words
-
-    cells = []
-    for row in rows:
-        words, unit = limit_words(row["name"], life.recipe.metal)
-        at = row["reached"]
-        when = (
-            [number(at[key], 3) for key in ("turnovers", "clock_h", "area_m2")] if at else ["-"] * 3
-        )
-        bound = f"{number(row['bound'])} {unit}".rstrip()
-        note = "past the first limit" if row["past_first_limit"] and at else ""
-        if not row["applies"]:
-            note = "if this were plated" + (", " + note if note else "")
-        if at is None:
-            looked = number(row["looked_to_turnovers"], 3)
-            note = f"{note}, not by" if note else "not reached by"
-            note += f" {looked} turnovers"
-        cells.append([words, bound, *when, note])
-    heads = ["would be reached", "bound", "turnovers", "clock h", "area m2", ""]
-    columns = list(zip(*cells, strict=True))
-    flush = [True, False, False, False, False, True]
-    return layout.render(
-        [Column(h, list(c), left=f) for h, c, f in zip(heads, columns, flush, strict=True)]
-    )

@@ -2,29 +2,24 @@
 
 from __future__ import annotations
 
-import json
 import os
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from bathkin import _core
 from bathkin.core import files
-from bathkin.core.flags import Flag, from_dicts, warn
+from bathkin.core.flags import warn
 from bathkin.core.frames import frame
 from bathkin.core.progress import Progress, reporting
-from bathkin.life.verdict import Dump, Limit
+from bathkin.life.record import LifeRecord
 from bathkin.recipe.recipe import Recipe, as_recipe
 
 if TYPE_CHECKING:
     import pandas as pd
     from matplotlib.figure import Figure
 
-    from bathkin.life.cost import LifeCost
 
-
-class Life:
+class Life(LifeRecord):
     """A simulated life. Made by `simulate_life`.
 
     Pickles with its recipe and its numbers, and is not computed again when loaded; equal when
@@ -39,53 +34,12 @@ class Life:
         True
     """
 
-    def __init__(self, recipe: Recipe, core: _core.Life) -> None:
-        self._recipe = recipe
-        self._core = core
-        self._columns = core.columns()
-        for values in self._columns.values():
-            values.flags.writeable = False
-        self._document: dict[str, Any] = json.loads(core.document())
+    _recipe: Recipe
 
     @property
     def recipe(self) -> Recipe:
         """The recipe that made it."""
         return self._recipe
-
-    @property
-    def dump(self) -> Dump:
-        """When the bath has to be dumped, and which limit says so."""
-        return Dump(self._document["verdict"])
-
-    @property
-    def limits(self) -> list[Limit]:
-        """Where every limit stands at the end."""
-        return [Limit(standing) for standing in self._document["limits"]]
-
-    @property
-    def solids(self) -> list[dict[str, Any]]:
-        """How far each solid went towards falling out, seen at every stop.
-
-        `name`, `title`, `largest_saturation_index`, `largest_at_h`, and `clouds_from_h`, the clock
-        time from which the bath was oversaturated (None while it stayed clear).
-        """
-        return [dict(solid) for solid in self._document["solids"]]
-
-    @property
-    def film(self) -> dict[str, Any] | None:
-        """What the film before the surface came to, seen at every stop; None without a film.
-
-        `largest_ph_drop` and `largest_at_h`, `most_steady_states`, and the clock times from which
-        the film could not supply the law (`starved_from_h`), could not supply the alkalinity
-        (`acid_from_h`), and had several steady states (`several_from_h`); None where never.
-        """
-        film = self._document.get("film")
-        return None if film is None else dict(film)
-
-    @property
-    def columns(self) -> dict[str, NDArray[np.float64]]:
-        """Columns of the table by name, read-only: at make-up, each turnover, and the end."""
-        return dict(self._columns)
 
     def table(self) -> pd.DataFrame:
         """The table: a row at make-up, at every turnover, and at the end.
@@ -161,59 +115,6 @@ class Life:
         table: pd.DataFrame = pd.DataFrame(self._document["events"], columns=columns)
         return table
 
-    @property
-    def volumes(self) -> dict[str, float]:
-        """Where the liquid went over the life, L.
-
-        `volume_l` of the bath at the end; `drag_out_l`, `bled_l` (with what was taken out by
-        events), `overflow_l`, `evaporated_l` and `water_l` (made up; negative at a held level from
-        which water had to leave) and `solutions_l` (everything else that came in) since make-up.
-        """
-        names = ["volume_l", "drag_out_l", "bled_l", "overflow_l", "evaporated_l", "water_l"]
-        names.append("solutions_l")
-        return {name: float(self._columns[name][-1]) for name in names}
-
-    @property
-    def stress(self) -> dict[str, dict[str, str]] | None:
-        """Which way the stress of the deposit tends, `fresh` and at the `end`.
-
-        Each with its `tendency` in words and the `evidence` for it: an indicator by class of
-        composition and salt, never a value. None where nothing is known.
-        """
-        stress = self._document["stress"]
-        return None if stress is None else {when: dict(of) for when, of in stress.items()}
-
-    @property
-    def balance(self) -> dict[str, Any]:
-        """The books: `max_relative_residual`, `worst` (what it was of), `allowed`."""
-        return dict(self._document["balance"])
-
-    @property
-    def reductant_feed(self) -> dict[str, float]:
-        """Reductant fed and used, mol per mol metal; set-point and end, mol/L."""
-        return dict(self._document["reductant_feed"])
-
-    @property
-    def hydrogen_l(self) -> float:
-        """Hydrogen given off over the life, L at 25 degC and 1 atm."""
-        return float(self._document["hydrogen_l"])
-
-    @property
-    def cost(self) -> LifeCost | None:
-        """What it has cost, and where dumping is cheapest; None for a recipe without prices.
-
-        Example:
-            >>> import bathkin as bk
-            >>> cost = bk.simulate_life("nickel-acid").cost
-            >>> round(sum(cost.parts.values()) - cost.cost, 6)
-            0.0
-            >>> cost.currency
-            'EUR'
-        """
-        from bathkin.life.cost import read_cost
-
-        return read_cost(self)
-
     def outlook(self, *, past_limits: bool = False) -> pd.DataFrame:
         """When each limit is reached, and each cap of work that is not plated.
 
@@ -235,24 +136,9 @@ class Life:
             >>> outlook.set_index("name")["past_first_limit"].to_dict()["deposition_um_h"]
             True
         """
-        from bathkin.life.cost import outlook
+        from bathkin.life.outlook import outlook
 
         return outlook(self, past_limits)
-
-    @property
-    def flags(self) -> list[Flag]:
-        """Warnings that go with it."""
-        return from_dicts(self._document["flags"])
-
-    @property
-    def cautions(self) -> list[str]:
-        """Cautions of the recipe."""
-        return self._recipe.cautions
-
-    @property
-    def cite(self) -> list[str]:
-        """What to cite."""
-        return self._recipe.cite
 
     def document(self) -> dict[str, Any]:
         """The life as the JSON document of `bathkin life --json`."""

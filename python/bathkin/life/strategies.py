@@ -8,13 +8,10 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core
-from bathkin.core import files, layout, naming
+from bathkin.core import files
 from bathkin.core.arguments import above_zero, word
 from bathkin.core.flags import Flag, read_flags
-from bathkin.core.layout import Column, aligned, number
 from bathkin.core.numbers import several, shown
-from bathkin.core.records import Record
-from bathkin.core.units import to_number
 from bathkin.errors import RecipeError
 from bathkin.life.cost import WASTE_CAUTION
 from bathkin.recipe.recipe import Recipe, as_recipe
@@ -23,65 +20,6 @@ from bathkin.recipe.values import Value, read_value
 if TYPE_CHECKING:
     import pandas as pd
     from matplotlib.figure import Figure
-
-
-class SteadyBleed(Record):
-    """Where a steady bleed ends.
-
-    Attributes:
-        bleed_per_turnover: Part of the bath bled off per turnover of plated metal.
-        turnovers: Turnovers simulated to see it.
-        levels: Level of every column that settles.
-        by_product_closed_form_mol_l: By-product by what the fresh bath makes over the bleed.
-        doubts: What the bleed washes out for good.
-    """
-
-    _title = "Steady bleed"
-
-    bleed_per_turnover: float
-    turnovers: float
-    levels: dict[str, float]
-    by_product_closed_form_mol_l: float
-    doubts: list[str]
-
-
-class BleedForLimit(Record):
-    """The least bleed that holds a limit for ever, at the worst hour; its life confirms it.
-
-    The levels of `steady` are those at whole turnovers: between them, in a tank that is filled up
-    by hand or dumped in part, the reading rises and falls.
-
-    Attributes:
-        limit: Name of the limit.
-        bound: Its bound.
-        bleed_per_turnover: Part of the bath to bleed off per turnover of plated metal.
-        closed_form: The same by what the fresh bath makes, for a limit on the by-product.
-        steady: Where that bleed ends.
-    """
-
-    _title = "Bleed for a limit"
-
-    limit: str
-    bound: float
-    bleed_per_turnover: float
-    closed_form: float | None
-    steady: SteadyBleed
-
-
-def _steady(values: Mapping[str, Any]) -> SteadyBleed:
-    return SteadyBleed({**values, "levels": dict(values["levels"])})
-
-
-def steady_bleed(recipe: Recipe, bleed_per_turnover: float) -> SteadyBleed:
-    """Where a bleed ends; see `Recipe.steady_bleed`."""
-    bleed = to_number("bleed_per_turnover", bleed_per_turnover, "steady_bleed")
-    return _steady(json.loads(_core.steady_bleed(recipe._core, bleed)))
-
-
-def bleed_for(recipe: Recipe, limit: str) -> BleedForLimit:
-    """The least bleed that holds a limit; see `Recipe.bleed_for`."""
-    values = json.loads(_core.bleed_for_limit(recipe._core, word("limit", limit)))
-    return BleedForLimit({**values, "steady": _steady(values["steady"])})
 
 
 Strategies = Mapping[str, Mapping[str, Value]]
@@ -188,10 +126,12 @@ class Comparison:
         from bathkin.plots.picture import saved
         from bathkin.plots.strategies import draw_comparison
 
-        return saved(draw_comparison(self), path)
+        return saved(draw_comparison(self._recipe, self.strategies, self.currency), path)
 
     def __repr__(self) -> str:
-        return comparison_text(self)
+        from bathkin.reports.strategies import comparison_text
+
+        return comparison_text(self._recipe, self.strategies, self.currency)
 
 
 def usual_strategies(
@@ -248,68 +188,3 @@ def compare(
     if not isinstance(strategies, Mapping):
         strategies = usual_strategies(of, strategies)
     return Comparison(of, strategies, hours, area_m2)
-
-
-def comparison_text(found: Comparison) -> str:
-    """A row per strategy."""
-    recipe, rows = found.recipe, found.strategies
-    names = [one["name"] for one in rows]
-    ends = [naming.limit_words(one["ends_by"], recipe.metal)[0] for one in rows]
-    columns = [
-        Column("strategy", names, left=True),
-        Column("baths", aligned([one["baths"] for one in rows], 3)),
-        Column("ends by", ends, left=True),
-        Column("clock\nh", aligned([one["clock_h"] for one in rows])),
-        Column("down\nh", aligned([one["downtime_h"] for one in rows], 3)),
-        Column("area\nm2", aligned([one["area_m2"] for one in rows])),
-        Column("waste\nL", aligned([one["waste"]["volume_l"] for one in rows])),
-        Column("waste\nmetal g", aligned([one["waste"]["metal_g"] for one in rows])),
-        Column(
-            f"{naming.broken(recipe.by_product)}\nmol/L",
-            aligned([one["by_product_end_mol_l"] for one in rows], 3),
-        ),
-        Column("mean\num/h", aligned([one["deposition_mean_um_h"] for one in rows])),
-    ]
-    if found.currency:
-        cost = [number(one["cost_per_um_dm2"]) for one in rows]
-        columns.append(Column(f"{found.currency}\n/um dm2", cost))
-    lines = [f"strategies for {recipe.name} over the same horizon", "", layout.render(columns)]
-    for one in rows:
-        if one["settings"]:
-            changes = ", ".join(
-                f"{path} = {_short(value)}" for path, value in one["settings"].items()
-            )
-            lines.append(layout.wrapped(f"{one['name']}: {changes}", 0, 2))
-    lines.append(
-        layout.wrapped(
-            f"baths: used up over the horizon; levels at the end of a bath; {WASTE_CAUTION}", 0, 2
-        )
-    )
-    return "\n".join(lines)
-
-
-def _short(value: str) -> str:
-    try:
-        return number(float(value))
-    except ValueError:
-        return value.strip('"')
-
-
-def bleed_text(needed: BleedForLimit, recipe: Recipe) -> str:
-    """A bleed in words."""
-    words, unit = naming.limit_words(needed.limit, recipe.metal)
-    levels = needed.steady.levels
-    rows = [
-        ("bleed", f"{number(needed.bleed_per_turnover)} of the bath per turnover of plated metal"),
-        ("by what the fresh bath makes", number(needed.closed_form)),
-        (recipe.by_product, f"{number(levels[f'{recipe.by_product}_mol_l'])} mol/L"),
-        ("rate", f"{number(levels['deposition_um_h'])} um/h"),
-    ]
-    if needed.closed_form is None:
-        rows.pop(1)
-    if recipe.alloy_column:
-        alloy = recipe.alloy_column
-        rows.append((alloy.removesuffix("_wt_pct"), f"{number(levels[alloy], 3)} wt%"))
-    title = f"least bleed that holds {words} at {number(needed.bound)} {unit} for ever"
-    doubts = [layout.wrapped(f"! {doubt}", 0, 2) for doubt in needed.steady.doubts]
-    return "\n".join([layout.card(title, rows), *doubts])

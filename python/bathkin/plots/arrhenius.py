@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 from matplotlib.figure import Figure
@@ -10,10 +10,35 @@ from matplotlib.figure import Figure
 from bathkin.plots.picture import BLUE, INK, Picture, plain_axes
 
 if TYPE_CHECKING:
-    from bathkin.fit.arrhenius import ArrheniusFit
+    from numpy.typing import NDArray
+
+    from bathkin.fit.estimate import Estimate
 
 
-def draw_arrhenius(fit: ArrheniusFit) -> Figure:
+class Rates(Protocol):
+    """What is drawn of an Arrhenius fit; see `bathkin.ArrheniusFit`."""
+
+    @property
+    def temperature_k(self) -> NDArray[np.float64]:
+        """Temperature of each row, K."""
+
+    @property
+    def k(self) -> NDArray[np.float64]:
+        """Rate constant of each row."""
+
+    @property
+    def activation_energy_kj_mol(self) -> Estimate:
+        """Activation energy, kJ/mol."""
+
+    @property
+    def k_ref(self) -> Estimate:
+        """Rate constant at the reference temperature."""
+
+    def at(self, temperature_k: float) -> Rates:
+        """The fit restated at another reference temperature."""
+
+
+def draw_arrhenius(fit: Rates) -> Figure:
     """Data and fitted line with its 95 % band; see `ArrheniusFit.plot`."""
     kelvin = fit.temperature_k
     figure = Picture(figsize=(6.4, 4.2), layout="constrained")

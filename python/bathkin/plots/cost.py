@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Protocol
 
 from matplotlib.figure import Figure
 
 from bathkin.plots.picture import BLUE, GREEN, GREY, INK, RED, Picture, plain_axes, small_print
 
 if TYPE_CHECKING:
-    from bathkin.life.cost import LifeCost
+    import pandas as pd
 
 _COLOURS = {
     "line": "#7fa6cf",
@@ -21,7 +21,20 @@ _COLOURS = {
 }
 
 
-def draw_cost(cost: LifeCost) -> Figure:
+class Cost(Protocol):
+    """What is drawn of a cost; see `bathkin.LifeCost`."""
+
+    currency: str
+    optimum: dict[str, float] | None
+    limit_reached: bool
+    curve: list[dict[str, Any]]
+    waste_caution: str
+
+    def table(self) -> pd.DataFrame:
+        """The cost if dumped at each row."""
+
+
+def draw_cost(cost: Cost) -> Figure:
     """The picture."""
     table = cost.table()
     table = table[table["turnovers"] > 0.5]

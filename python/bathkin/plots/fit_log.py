@@ -7,20 +7,20 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from bathkin.fit.data import names_of
-from bathkin.plots.fit import standardised, title, worded
 from bathkin.plots.picture import BLUE, INK, Picture, plain_axes
+from bathkin.plots.residuals import standardised, title, worded
 from bathkin.tables.logs import Log
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from bathkin.fit.fit import Fit
+    from bathkin.fit.record import FitRecord
 
 # More panels than this stand in two columns.
 _STACKED = 3
 
 
-def plot_log(fit: Fit, sheet: int) -> Figure:
+def plot_log(fit: FitRecord, sheet: int) -> Figure:
     """A panel for each reading of log number `sheet`, its residuals below it; see `Fit.plot`."""
     name = names_of(fit.data)[sheet]
     log = fit.data[sheet]

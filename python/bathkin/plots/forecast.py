@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
 from bathkin.core.naming import limit_words
+from bathkin.fit.remarks import day
 from bathkin.plots.picture import BLUE, GREEN, INK, RED, Picture, plain_axes, small_print
-from bathkin.reports.forecast import day
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from bathkin.fit.forecast import Forecast
+    from bathkin.fit.spread import DumpForecast
+    from bathkin.life.verdict import Dump
+    from bathkin.recipe.document import RecipeDocument
 
 _COLOURS = (BLUE, GREEN, RED, "#c77f1a", "#7a4fa0")
 # Remarks that belong to the picture; the summary has all.
@@ -29,7 +32,27 @@ _SAID = (
 )
 
 
-def plot_forecast(ahead: Forecast) -> Figure:
+class Ahead(Protocol):
+    """What is drawn of a forecast; see `bathkin.Forecast`."""
+
+    made_up: datetime | None
+    dump: DumpForecast
+    first_limit: dict[str, float]
+
+    @property
+    def recipe(self) -> RecipeDocument:
+        """The bath that is run."""
+
+    @property
+    def lives(self) -> Sequence[Dump | None]:
+        """The dump of each draw."""
+
+    @property
+    def messages(self) -> list[dict[str, str]]:
+        """What to think of."""
+
+
+def plot_forecast(ahead: Ahead) -> Figure:
     """See `Forecast.plot`."""
     lives = [life for life in ahead.lives if life is not None]
     ended = sorted((life for life in lives if life.limit != "none"), key=lambda life: life.clock_h)
@@ -77,7 +100,7 @@ def plot_forecast(ahead: Forecast) -> Figure:
     return figure
 
 
-def _when(ahead: Forecast, hours: float) -> str:
+def _when(ahead: Ahead, hours: float) -> str:
     # As many digits as tell the ends apart.
     ends = [end for _, end in ahead.dump.hours if end is not None]
     apart = max(ends) - min(ends)
@@ -87,7 +110,7 @@ def _when(ahead: Forecast, hours: float) -> str:
     return f"{hours:.{decimals}f} h, {day(ahead.made_up + timedelta(hours=hours), hours)}"
 
 
-def _title(ahead: Forecast) -> str:
+def _title(ahead: Ahead) -> str:
     count = len(ahead.lives)
     lives = f"{count} simulated bath lives, sampled from the fit"
     return f"{ahead.recipe.name}: when the bath is dumped, {lives}"

@@ -24,7 +24,7 @@ from bathkin.plots.picture import (
 from bathkin.reports.life import first_limit
 
 if TYPE_CHECKING:
-    from bathkin.life.life import Life
+    from bathkin.life.record import LifeRecord
 
 
 class Curve(NamedTuple):
@@ -44,7 +44,7 @@ class Panel(NamedTuple):
     smallest_span: float
 
 
-def draw_life(life: Life) -> Figure:
+def draw_life(life: LifeRecord) -> Figure:
     """The picture."""
     figure = Picture(figsize=(9.6, 6.6), layout=ConstrainedLayoutEngine(w_pad=0.12, h_pad=0.08))
     grid = figure.subplots(2, 2, sharex=True)
@@ -64,7 +64,7 @@ def draw_life(life: Life) -> Figure:
     return figure
 
 
-def heading(life: Life) -> str:
+def heading(life: LifeRecord) -> str:
     """What the picture shows, and when the bath is dumped."""
     dump, first = life.dump, first_limit(life)
     time = f"{dump.clock_h:.0f} h on the clock, {dump.plating_h:.0f} h of plating"
@@ -74,7 +74,7 @@ def heading(life: Life) -> str:
     return f"{life.recipe.name}: dump after {dump.turnovers:.1f} turnovers ({time}), by {words}"
 
 
-def panels(life: Life) -> list[Panel]:
+def panels(life: LifeRecord) -> list[Panel]:
     """The four panels, named by the recipe."""
     recipe = life.recipe
     by_product, alloy = recipe.by_product, recipe.alloy_column
@@ -119,7 +119,7 @@ _MOST_MARKERS = 60
 _MOST_NUMBERS = 6
 
 
-def mark_events(panels: list[Any], life: Life) -> str:
+def mark_events(panels: list[Any], life: LifeRecord) -> str:
     """Upright lines where something was declared to happen; red where results turn doubtful.
 
     Returns:
@@ -152,7 +152,7 @@ def mark_events(panels: list[Any], life: Life) -> str:
     return "; ".join([f"upright lines: {', '.join(words)}", *doubts]) if events else ""
 
 
-def draw_panel(axes: Any, life: Life, panel: Panel) -> None:
+def draw_panel(axes: Any, life: LifeRecord, panel: Panel) -> None:
     """One panel: curves, limits, the dump."""
     plain_axes(axes)
     data, dump = life.columns, life.dump

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Protocol
 
 import numpy as np
 from matplotlib.figure import Figure
@@ -25,9 +25,8 @@ from bathkin.plots.picture import (
 from bathkin.plots.uprights import Upright, draw_uprights
 
 if TYPE_CHECKING:
-    from bathkin.bath.curves import Curve
-    from bathkin.bath.distribution import Distribution
-    from bathkin.bath.titration import Titration
+    from bathkin.core.flags import Flag
+    from bathkin.recipe.document import RecipeDocument
 
 # Told apart also by those who see no red or no green; the free component is drawn in ink.
 _COLOURS = (
@@ -45,7 +44,70 @@ _COLOURS = (
 _FEW = 25
 
 
-def draw_distribution(over_ph: Distribution) -> Figure:
+class OverPh(Protocol):
+    """What pictures of shares and of titrations have in common; see `bathkin.Distribution`."""
+
+    @property
+    def recipe(self) -> RecipeDocument:
+        """The recipe of the bath."""
+
+    @property
+    def temperature_c(self) -> float:
+        """Temperature, degC."""
+
+    @property
+    def bath_ph(self) -> float:
+        """PH of the bath itself."""
+
+    @property
+    def ph(self) -> NDArray[np.float64]:
+        """PH at each point."""
+
+    @property
+    def onsets(self) -> list[dict[str, Any]]:
+        """Where the liquid becomes oversaturated."""
+
+    @property
+    def flags(self) -> list[Flag]:
+        """Warnings that go with it."""
+
+
+class Shares(OverPh, Protocol):
+    """What is drawn of a distribution."""
+
+    @property
+    def component(self) -> str:
+        """The component."""
+
+    @property
+    def total_mol_l(self) -> float:
+        """Its total, mol/L."""
+
+    @property
+    def fractions(self) -> dict[str, NDArray[np.float64]]:
+        """Share in each species."""
+
+    def notable(self) -> list[str]:
+        """Species worth a curve."""
+
+
+class Titrated(OverPh, Protocol):
+    """What is drawn of a titration."""
+
+    @property
+    def reagent(self) -> str:
+        """The reagent."""
+
+    @property
+    def amount_g_l(self) -> NDArray[np.float64]:
+        """Reagent added at each point, g/L."""
+
+    @property
+    def buffer_capacity_mol_l(self) -> NDArray[np.float64]:
+        """Strong base per unit of pH, mol/L."""
+
+
+def draw_distribution(over_ph: Shares) -> Figure:
     """Shares of a component against pH; see `Distribution.plot`."""
     figure = Picture(figsize=(7.4, 4.6), layout="constrained")
     axes = figure.add_subplot()
@@ -81,7 +143,7 @@ def draw_distribution(over_ph: Distribution) -> Figure:
     return figure
 
 
-def draw_titration(curve: Titration) -> Figure:
+def draw_titration(curve: Titrated) -> Figure:
     """The pH and the buffer capacity against the amount; see `Titration.plot`."""
     figure = Picture(figsize=(7.4, 5.8), layout="constrained")
     upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=[1.5, 1.0])
@@ -124,7 +186,7 @@ def draw_titration(curve: Titration) -> Figure:
     return figure
 
 
-def _label(name: str, over_ph: Distribution) -> str:
+def _label(name: str, over_ph: Shares) -> str:
     """A species in words; a complex is numbered only where there is a second one."""
     if name == over_ph.component:
         return f"free {layout.spoken(name)}"
@@ -133,16 +195,16 @@ def _label(name: str, over_ph: Distribution) -> str:
     return layout.spoken(stem if alone else name)
 
 
-def _marker(curve: Curve) -> str | None:
+def _marker(curve: OverPh) -> str | None:
     """Points are shown where they are so few that the lines between them are only lines."""
     return "o" if len(curve.ph) < _FEW else None
 
 
-def _celsius(of: Curve) -> str:
+def _celsius(of: OverPh) -> str:
     return f"{layout.number(of.temperature_c, 3)} °C"
 
 
-def _saturated(curve: Curve, along: NDArray[np.float64]) -> list[Upright]:
+def _saturated(curve: OverPh, along: NDArray[np.float64]) -> list[Upright]:
     """Where the curve becomes saturated with each solid, along its abscissa."""
     places = np.arange(len(along))
     return [
@@ -156,7 +218,7 @@ def _saturated(curve: Curve, along: NDArray[np.float64]) -> list[Upright]:
     ]
 
 
-def _notes(figure: Figure, of: Curve, notes: list[str]) -> None:
+def _notes(figure: Figure, of: OverPh, notes: list[str]) -> None:
     if of.onsets:
         dashed = "dashed: saturated with the solid, past it the liquid is drawn as supersaturated"
         notes = [*notes, dashed]

@@ -20,12 +20,12 @@ from bathkin.plots.picture import (
 )
 
 if TYPE_CHECKING:
-    from bathkin.life.plan import Plan
+    from bathkin.reports.plan import Planned
 
 _COLOURS = (BLUE, GREEN, RED, "#8a6d1f", "#6a4c93")
 
 
-def draw_plan(plan: Plan) -> Figure:
+def draw_plan(plan: Planned) -> Figure:
     """The picture."""
     figure = Picture(figsize=(9.6, 6.6), layout="constrained")
     metal, ph, doses = figure.subplots(3, 1, sharex=True)

@@ -3,24 +3,38 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import Any, Protocol
 
 import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.layout_engine import ConstrainedLayoutEngine
 
 from bathkin.core import layout
+from bathkin.core.flags import Flag
 from bathkin.plots.picture import BLUE, GREY, INK, RED, Picture, headline, plain_axes, small_print
-
-if TYPE_CHECKING:
-    from bathkin.bath.plate import Plate
 
 _SECONDS = 60.0
 # The start is drawn over so many induction times.
 _START = 4.0
 
 
-def draw(load: Plate) -> Figure:
+class Load(Protocol):
+    """What is drawn of a load; see `bathkin.Plate`."""
+
+    induction_s: float
+    thickness_um: float
+    minutes: float
+    area_dm2: float
+    deposition_start_um_h: float
+    columns: dict[str, list[float]]
+    flags: list[Flag]
+
+    @property
+    def surface(self) -> str:
+        """Substrate and activation in words."""
+
+
+def draw_load(load: Load) -> Figure:
     """The picture."""
     late = 0.0 < load.induction_s < load.minutes * _SECONDS
     figure = Picture(
@@ -44,7 +58,7 @@ def draw(load: Plate) -> Figure:
     return figure
 
 
-def draw_start(axes: Any, load: Plate, seconds: Any, thickness: Any) -> None:
+def draw_start(axes: Any, load: Load, seconds: Any, thickness: Any) -> None:
     """The first induction times: thickness with its late straight line, and the part covered."""
     plain_axes(axes)
     end = min(_START * load.induction_s, load.minutes * _SECONDS)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 import numpy as np
 from matplotlib.figure import Figure
@@ -24,7 +24,10 @@ from bathkin.plots.picture import (
 from bathkin.plots.uprights import Upright, draw_uprights
 
 if TYPE_CHECKING:
-    from bathkin.bath.polarisation import Polarisation
+    from numpy.typing import NDArray
+
+    from bathkin.core.flags import Flag
+    from bathkin.recipe.document import RecipeDocument
 
 _COLOURS = (BLUE, "#c2571a", GREEN, RED, "#8e4a9e", "#b08a00", "#2a8fa8")
 # Decades shown below the currents at the mixed potential, and above.
@@ -33,7 +36,47 @@ _FEW = 25
 _NAMES = {"SHE": "SHE", "SCE": "SCE (saturated calomel)", "AgAgCl": "Ag/AgCl, saturated KCl"}
 
 
-def draw_polarisation(of: Polarisation) -> Figure:
+class Curves(Protocol):
+    """What is drawn of a polarisation; see `bathkin.Polarisation`."""
+
+    @property
+    def recipe(self) -> RecipeDocument:
+        """The recipe of the bath."""
+
+    @property
+    def temperature_c(self) -> float:
+        """Temperature, degC."""
+
+    @property
+    def reference(self) -> str:
+        """Reference electrode."""
+
+    @property
+    def potential_v(self) -> NDArray[np.float64]:
+        """Potential at each point, V."""
+
+    @property
+    def currents_ma_cm2(self) -> dict[str, NDArray[np.float64]]:
+        """Partial current of each half-reaction, mA/cm2."""
+
+    @property
+    def total_ma_cm2(self) -> NDArray[np.float64]:
+        """Their sum, mA/cm2."""
+
+    @property
+    def mixed_potential_v(self) -> float | None:
+        """Where they cancel, V."""
+
+    @property
+    def mixed_currents_ma_cm2(self) -> dict[str, float]:
+        """Partial currents there, mA/cm2."""
+
+    @property
+    def flags(self) -> list[Flag]:
+        """Warnings that go with it."""
+
+
+def draw_polarisation(of: Curves, bath_ph: float) -> Figure:
     """Partial curves and their sum; see `Polarisation.plot`."""
     figure = Picture(figsize=(7.4, 4.8), layout="constrained")
     axes = figure.add_subplot()
@@ -69,7 +112,7 @@ def draw_polarisation(of: Polarisation) -> Figure:
     headline(
         figure,
         f"{of.recipe.name}: partial currents at {layout.number(of.temperature_c, 3)} °C"
-        f" and pH {of.bath.ph:.2f}",
+        f" and pH {bath_ph:.2f}",
     )
     notes = ["solid: electrons given, dashed: taken; the bath as it is, nothing used up"]
     if is_illustrative(of.flags):
@@ -97,7 +140,7 @@ def _within(curve: Labelled, low: float) -> Labelled:
     return curve._replace(y=np.nan_to_num(curve.y, nan=low - 1.0))
 
 
-def _range(of: Polarisation) -> tuple[float, float]:
+def _range(of: Curves) -> tuple[float, float]:
     """Decades to draw: around the currents at the mixed potential, else all there are."""
     there = [abs(current) for current in of.mixed_currents_ma_cm2.values() if current != 0.0]
     if not there:

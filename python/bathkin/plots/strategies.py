@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from matplotlib.figure import Figure
 
 from bathkin.plots.picture import BLUE, GREEN, INK, RED, Picture, headline, plain_axes, small_print
 
 if TYPE_CHECKING:
-    from bathkin.life.strategies import Comparison
+    from bathkin.recipe.document import RecipeDocument
 
 _COLOURS = (BLUE, GREEN, RED, "#8a6d1f", "#6a4c93")
 
 
-def draw_comparison(found: Comparison) -> Figure:
+def draw_comparison(
+    recipe: RecipeDocument, strategies: list[dict[str, Any]], currency: str | None
+) -> Figure:
     """The picture."""
-    by_product = found.recipe.by_product
+    by_product = recipe.by_product
     figure = Picture(figsize=(9.6, 6.4), layout="constrained")
     grid = figure.subplots(2, 2)
     for axes in grid.flat:
@@ -25,9 +27,9 @@ def draw_comparison(found: Comparison) -> Figure:
         (grid[0][0], f"{by_product}_mol_l", f"{by_product}, mol/L"),
         (grid[0][1], "deposition_um_h", "deposition rate, µm/h"),
     )
-    colours = [_COLOURS[place % len(_COLOURS)] for place in range(len(found.strategies))]
+    colours = [_COLOURS[place % len(_COLOURS)] for place in range(len(strategies))]
     for axes, column, title in panels:
-        for one, colour in zip(found.strategies, colours, strict=True):
+        for one, colour in zip(strategies, colours, strict=True):
             x, y = one["table"]["area_m2"], one["table"][column]
             axes.plot(x, y, color=colour, linewidth=1.6, label=one["name"])
             if one["ends_by"] != "horizon":
@@ -42,17 +44,17 @@ def draw_comparison(found: Comparison) -> Figure:
         axes.set_xlabel("area plated, m²", fontsize=9)
     handles, labels = grid[0][0].get_legend_handles_labels()
     figure.legend(handles, labels, loc="outside upper right", ncols=3, frameon=False, fontsize=8)
-    names = [one["name"] for one in found.strategies]
+    names = [one["name"] for one in strategies]
     bars = [
         (
             grid[1][1],
-            [one["waste_ml_per_um_dm2"] for one in found.strategies],
+            [one["waste_ml_per_um_dm2"] for one in strategies],
             "waste, mL per µm dm²",
         )
     ]
-    if found.currency:
-        costs = [one["cost_per_um_dm2"] for one in found.strategies]
-        bars.append((grid[1][0], costs, f"cost, {found.currency} per µm dm²"))
+    if currency:
+        costs = [one["cost_per_um_dm2"] for one in strategies]
+        bars.append((grid[1][0], costs, f"cost, {currency} per µm dm²"))
     else:
         grid[1][0].set_axis_off()
     for axes, values, title in bars:
@@ -61,7 +63,7 @@ def draw_comparison(found: Comparison) -> Figure:
         axes.set_xlim(0.0, 1.18 * max(values))
         axes.invert_yaxis()
         axes.set_title(title, loc="left", fontsize=10, color=INK)
-    title = f"{found.recipe.name}: the same horizon, run in {len(names)} ways"
+    title = f"{recipe.name}: the same horizon, run in {len(names)} ways"
     headline(figure, title)
     notes = ["dot: dumped and remade", "waste: follow your permit and local codes", "estimate"]
     small_print(figure, notes, width=165)

@@ -2,35 +2,25 @@
 
 from __future__ import annotations
 
-import difflib
-import json
 import os
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core
-from bathkin.core import layout
-from bathkin.core.arguments import word
-from bathkin.core.flags import Flag, read_flags
-from bathkin.core.numbers import shown
 from bathkin.core.progress import Progress
-from bathkin.errors import RecipeError, UnknownNameError
-from bathkin.recipe.constants import SpeciesConstant, read_constants
-from bathkin.recipe.equations import ApparentEnergy, Equations, equations_of
-from bathkin.recipe.reagents import Reagent, read_reagents
-from bathkin.recipe.substrates import Substrate, read_substrates
-from bathkin.recipe.values import Entry, Value, read_value
+from bathkin.errors import RecipeError
+from bathkin.recipe.document import RecipeDocument
+from bathkin.recipe.values import Value, with_values
 
 if TYPE_CHECKING:
     from bathkin.bath.bath import Bath
+    from bathkin.life.bleed import BleedForLimit, SteadyBleed
     from bathkin.life.life import Life
     from bathkin.life.plan import Plan
     from bathkin.life.sensitivity import LifeSensitivity
-    from bathkin.life.strategies import BleedForLimit, SteadyBleed
 
 
-class Recipe:
+class Recipe(RecipeDocument):
     """A bath described by a document; overriding a value gives a new recipe.
 
     Made by `load_recipe`. Two recipes are equal when they read the same; they pickle with their
@@ -45,260 +35,6 @@ class Recipe:
         >>> hotter == recipe
         False
     """
-
-    def __init__(self, core: _core.Recipe) -> None:
-        self._core = core
-        # Checks every value now, not when the bath is made.
-        self._heading: dict[str, Any] = json.loads(core.heading())
-
-    @property
-    def name(self) -> str:
-        """Name, as `load_recipe` takes it for a built-in one."""
-        return str(self._heading["name"])
-
-    @property
-    def title(self) -> str:
-        """A line on what it is."""
-        return str(self._heading["title"])
-
-    @property
-    def metal(self) -> str:
-        """The metal that is plated."""
-        return str(self._heading["metal"])
-
-    @property
-    def reductant(self) -> str:
-        """The reductant."""
-        return str(self._heading["reductant"])
-
-    @property
-    def by_product(self) -> str:
-        """What the reductant becomes."""
-        return str(self._heading["by_product"])
-
-    @property
-    def backing(self) -> str:
-        """How far it is backed by published data."""
-        return str(self._heading["backing"])
-
-    @property
-    def disagreements(self) -> list[str]:
-        """Where published laws and numbers of such baths disagree, with their sources."""
-        return list(self._heading["disagreements"])
-
-    @property
-    def cautions(self) -> list[str]:
-        """Cautions to read before use."""
-        return list(self._heading["cautions"])
-
-    @property
-    def cite(self) -> list[str]:
-        """What to cite."""
-        return list(self._heading["cite"])
-
-    @property
-    def flags(self) -> list[Flag]:
-        """Warnings found when reading it, such as a value outside its range."""
-        return read_flags(self._core.flags())
-
-    @property
-    def alloy_column(self) -> str | None:
-        """Name of the alloying element's column, `phosphorus_wt_pct`; None for a pure metal."""
-        return self._core.alloy_column()
-
-    @property
-    def file(self) -> str:
-        """File it was read from, or the name of the built-in recipe."""
-        return self._core.file
-
-    def is_built_in(self) -> bool:
-        """Whether it was read by a built-in name, whatever was changed since."""
-        return self.file not in self._core.files()
-
-    @property
-    def digest(self) -> str:
-        """SHA-256 of what every path holds: two recipes that compute the same have the same.
-
-        Example:
-            >>> import bathkin as bk
-            >>> recipe = bk.load_recipe("nickel-acid")
-            >>> recipe.set("tank.volume_l", 300).set("tank.volume_l", 400).digest == recipe.digest
-            True
-        """
-        from bathkin.reports.inputs import recipe_digest
-
-        return recipe_digest(self)
-
-    @property
-    def changed(self) -> dict[str, Value]:
-        """What was changed since it was read, by path.
-
-        Example:
-            >>> import bathkin as bk
-            >>> bk.load_recipe("nickel-acid").set("tank.volume_l", "300 L").changed
-            {'tank.volume_l': 300.0}
-        """
-        return dict(self._core.overrides())
-
-    def files(self) -> list[Path]:
-        """Files that it is read from: its own, unless it is built in, and the calendar it names.
-
-        Example:
-            >>> import bathkin as bk
-            >>> bk.load_recipe("nickel-acid").files()
-            []
-        """
-        return [Path(name) for name in self._core.files()]
-
-    @property
-    def text(self) -> str:
-        """The document it was read from, without later overrides."""
-        return self._core.text
-
-    def numbers(self) -> list[Entry]:
-        """Every value with its path, source, kind, range and place, in the order of the document.
-
-        Example:
-            >>> import bathkin as bk
-            >>> entries = {entry.path: entry for entry in bk.load_recipe("nickel-acid").numbers()}
-            >>> entries["operation.temperature_c"].range
-            (75.0, 95.0)
-        """
-        return [
-            Entry(**{**entry, "range": tuple(entry["range"]) if entry["range"] else None})
-            for entry in json.loads(self._core.numbers())
-        ]
-
-    @property
-    def roles(self) -> dict[str, list[str]]:
-        """What components are for beside metal, reductant and by-product.
-
-        `complexant`, `buffer`, `stabilizer`, `accelerator`, one or several; `role.COMPONENT` sets
-        them, or `none`. A life, a plan and a comparison say when one leaves 80 to 120 % of its
-        make-up.
-
-        Example:
-            >>> import bathkin as bk
-            >>> bk.load_recipe("nickel-acid").roles
-            {'acetate': ['buffer'], 'lactate': ['complexant']}
-        """
-        found: dict[str, list[str]] = json.loads(self._core.roles())
-        return found
-
-    def constants(self) -> list[SpeciesConstant]:
-        """The formation constants of the species in this bath, each with what else there is for it.
-
-        Each has its width, stated or by class, and says what its enthalpy rests on.
-        `species.NAME.constant` chooses another by its label; `constants.set` chooses all of a
-        label at once, solids too, and constants of one `group` belong together.
-
-        Example:
-            >>> import bathkin as bk
-            >>> recipe = bk.load_recipe("nickel-acid")
-            >>> disputed = {one.name: one for one in recipe.constants()}["dihydrogen_phosphite"]
-            >>> disputed.log_k_25c, disputed.alternatives[0].label
-            (6.7, 'hkf')
-            >>> other = recipe.set("constants.set", "hkf")
-            >>> {one.name: one.log_k_25c for one in other.constants()}["dihydrogen_phosphite"]
-            6.121
-        """
-        return read_constants(self._core.constants())
-
-    def solid_constants(self) -> list[SpeciesConstant]:
-        """The formation constants of the solids that can fall out of this bath, in the same form.
-
-        Example:
-            >>> import bathkin as bk
-            >>> recipe = bk.load_recipe("nickel-acid")
-            >>> [(one.name, one.log_k_25c) for one in recipe.solid_constants()]
-            [('nickel_phosphite', 4.389), ('nickel_hydroxide', -12.794)]
-        """
-        return read_constants(self._core.solid_constants())
-
-    def substrates(self) -> list[Substrate]:
-        """The substrates of this metal and reductant, with what the recipe adds or changes.
-
-        Example:
-            >>> import bathkin as bk
-            >>> known = {one.name: one for one in bk.load_recipe("nickel-acid").substrates()}
-            >>> known["copper"].behaviour, [start.activation for start in known["copper"].starts]
-            ('needs_contact', ['contact', 'nickel_strike', 'palladium'])
-        """
-        return read_substrates(self._core.substrates())
-
-    def reagents(self) -> list[Reagent]:
-        """Reagents and components it may be made of, with molar masses and spellings.
-
-        Example:
-            >>> import bathkin as bk
-            >>> known = {one.name: one for one in bk.load_recipe("nickel-acid").reagents()}
-            >>> known["nickel_hypophosphite_hexahydrate"].bought_for
-            'nickel'
-        """
-        return read_reagents(self._core.reagents())
-
-    def equations(self, notation: str = "text") -> Equations:
-        """Half-reactions, the overall reaction of the fresh bath, and the laws with their numbers.
-
-        Args:
-            notation: `text`, `markdown` (LaTeX between dollar signs) or `latex`.
-
-        Raises:
-            UnknownNameError: For another notation.
-            RecipeError, ConvergenceError: As `make_up`.
-
-        Example:
-            >>> import bathkin as bk
-            >>> equations = bk.load_recipe("copper-tartrate").equations()
-            >>> equations.half_reactions["metal"]
-            'Cu+2 + 2 e- -> Cu'
-        """
-        return equations_of(self._core, notation)
-
-    def apparent_activation_energy(self) -> ApparentEnergy | None:
-        """The activation energy the fresh bath shows between the ends of its range of temperature.
-
-        Other than the one in its law: hydroxide, free metal and diffusion move with the
-        temperature too. The bath is run as `operation.ph_reading` says.
-
-        Returns:
-            Energies in kJ/mol, temperatures in degC; None where `operation.temperature_c` has no
-            range.
-
-        Raises:
-            RecipeError, ConvergenceError: As `make_up`, at the ends of the range.
-
-        Example:
-            >>> import bathkin as bk
-            >>> energy = bk.load_recipe("silver-tartrate").apparent_activation_energy()
-            >>> round(energy.as_run_kj_mol, 1), energy.stated_kj_mol
-            (24.0, 24.0)
-        """
-        found = json.loads(self._core.apparent_activation_energy())
-        return None if found is None else ApparentEnergy(**found)
-
-    def get(self, path: str) -> Any:
-        """The value at a path, a number in the unit that ends the path.
-
-        Args:
-            path: Dotted path.
-
-        Raises:
-            UnknownNameError: When the recipe sets no such value.
-
-        Example:
-            >>> import bathkin as bk
-            >>> bk.load_recipe("nickel-acid").get("tank.volume_l")
-            400.0
-        """
-        path = word("get", path)
-        values = {entry.path: entry.value for entry in self.numbers()}
-        if path in values:
-            return values[path]
-        near = difflib.get_close_matches(path, values, 3)
-        hint = f"; did you mean {', '.join(near)}?" if near else ""
-        message = f"recipe {self.name} sets no value at '{path}'{hint}"
-        raise UnknownNameError(message, name=path, valid=list(values))
 
     def set(self, path: str | Mapping[str, Value], value: Value | None = None) -> Recipe:
         """A new recipe with one or more values changed.
@@ -323,11 +59,7 @@ class Recipe:
         return self._changed(list(changes), "set")
 
     def _changed(self, changes: list[tuple[str, Value | None]], by: str) -> Recipe:
-        return Recipe(_with_values(self._core, [(path, value, by) for path, value in changes]))
-
-    def make_up_components(self) -> list[str]:
-        """Names of the components dissolved in the fresh bath."""
-        return [name for name, _ in self._core.make_up().totals()]
+        return Recipe(with_values(self._core, [(path, value, by) for path, value in changes]))
 
     def make_up(self) -> Bath:
         """The fresh bath: weighed out, its pH set.
@@ -377,7 +109,7 @@ class Recipe:
             >>> steady.levels["orthophosphite_mol_l"] < 1.5
             True
         """
-        from bathkin.life.strategies import steady_bleed
+        from bathkin.life.bleed import steady_bleed
 
         return steady_bleed(self, bleed_per_turnover)
 
@@ -390,7 +122,7 @@ class Recipe:
             >>> 0.1 < needed.bleed_per_turnover < 0.2
             True
         """
-        from bathkin.life.strategies import bleed_for
+        from bathkin.life.bleed import bleed_for
 
         return bleed_for(self, limit)
 
@@ -440,33 +172,6 @@ class Recipe:
     def __reduce__(self) -> tuple[Any, ...]:
         return Recipe, (self._core,)
 
-    def _shown(self) -> list[tuple[str, str]]:
-        rows = [(name, str(self._heading[name])) for name in ("metal", "reductant", "by_product")]
-        wanted = {
-            "operation.temperature_c": "temperature_c",
-            "operation.ph": "ph",
-            "tank.volume_l": "volume_l",
-            "work.loading_dm2_l": "loading_dm2_l",
-        }
-        for entry in self.numbers():
-            section, _, word = entry.path.partition(".")
-            if entry.path in wanted:
-                rows.append((wanted[entry.path], _shown_value(entry.value)))
-            elif section == "make_up":
-                rows.append((word, _shown_value(entry.value)))
-        return [*rows, ("backing", self.backing)]
-
-    def __repr__(self) -> str:
-        return layout.card(f"{self.name}: {self.title}", self._shown())
-
-    def _repr_html_(self) -> str:
-        return layout.html_card(f"{self.name}: {self.title}", self._shown())
-
-
-def _shown_value(value: Any) -> str:
-    """A number, or the word that stands for it: off."""
-    return value if isinstance(value, str) else layout.number(value)
-
 
 def load_recipe(name_or_path: str | os.PathLike[str]) -> Recipe:
     """A built-in recipe by name, or a recipe from a TOML file.
@@ -502,21 +207,7 @@ def load_changed(
     name_or_path: str | os.PathLike[str], changes: Sequence[tuple[str, Value | None, str]]
 ) -> Recipe:
     """The same with changes (path, value, by whom), checked once all of them are made."""
-    return Recipe(_with_values(_core.Recipe.load(os.fspath(name_or_path)), changes))
-
-
-def _with_values(
-    core: _core.Recipe, changes: Sequence[tuple[str, Value | None, str]]
-) -> _core.Recipe:
-    """A recipe, not checked yet, with changes (path, value, by whom)."""
-    known = {entry["path"]: entry["value"] for entry in json.loads(core.numbers())}
-    for path, value, by in changes:
-        if not isinstance(path, str):
-            raise RecipeError(f"{by}: {shown(path)}: expected a path, or paths with their values")
-        if value is None:
-            raise RecipeError(f"{by}: {path}: expected a value")
-        core = core.with_value(path, read_value(path, value, known.get(path), by), by)
-    return core
+    return Recipe(with_values(_core.Recipe.load(os.fspath(name_or_path)), changes))
 
 
 def recipes() -> list[str]:

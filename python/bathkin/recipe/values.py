@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
+from bathkin import _core
 from bathkin.core.arguments import truth
-from bathkin.core.numbers import is_truth
+from bathkin.core.numbers import is_truth, shown
 from bathkin.core.units import to_number, unit_of
+from bathkin.errors import RecipeError
 
 Value = float | str | bool
 
@@ -60,6 +64,20 @@ def from_text(path: str, text: str, current: object, by: str) -> Value:
         return float(text)
     except ValueError:
         return _truth(text, text)
+
+
+def with_values(
+    core: _core.Recipe, changes: Sequence[tuple[str, Value | None, str]]
+) -> _core.Recipe:
+    """A recipe, not checked yet, with changes (path, value, by whom)."""
+    known = {entry["path"]: entry["value"] for entry in json.loads(core.numbers())}
+    for path, value, by in changes:
+        if not isinstance(path, str):
+            raise RecipeError(f"{by}: {shown(path)}: expected a path, or paths with their values")
+        if value is None:
+            raise RecipeError(f"{by}: {path}: expected a value")
+        core = core.with_value(path, read_value(path, value, known.get(path), by), by)
+    return core
 
 
 def _truth(text: str, otherwise: Value) -> Value:

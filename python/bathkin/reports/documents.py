@@ -13,13 +13,13 @@ from bathkin.core.flags import Flag, as_dicts
 from bathkin.reports.inputs import with_inputs
 
 if TYPE_CHECKING:
-    from bathkin.life.life import Life
-    from bathkin.recipe.recipe import Recipe
+    from bathkin.life.record import LifeRecord
+    from bathkin.recipe.document import RecipeDocument
 
 
 def document(
     command: str,
-    recipe: Recipe | None,
+    recipe: RecipeDocument | None,
     flags: Sequence[Flag],
     *,
     hangs_on: Mapping[str, Any] | None = None,
@@ -46,9 +46,9 @@ def document(
     return with_inputs(_plain(values), recipe, **_plain(hangs_on or {}))
 
 
-def life_document(life: Life, past_limits: bool = False) -> dict[str, Any]:
+def life_document(life: LifeRecord, past_limits: bool = False) -> dict[str, Any]:
     """The document of `bathkin life`."""
-    from bathkin.life.cost import outlook_rows
+    from bathkin.life.outlook import outlook_rows
 
     return document(
         "life",

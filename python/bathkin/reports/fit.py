@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from bathkin.core import layout
@@ -11,15 +11,15 @@ from bathkin.fit.data import assumptions, names_of
 from bathkin.tables.logs import Log
 
 if TYPE_CHECKING:
-    from bathkin.fit.arrhenius import Estimate
-    from bathkin.fit.fit import Fit
+    from bathkin.fit.estimate import Estimate
+    from bathkin.fit.record import FitRecord
 
 # With more pairs than this only the close ones are listed.
 _PAIRS = 10
 _CLOSE = 0.5
 
 
-def summary(fit: Fit) -> str:
+def summary(fit: FitRecord) -> str:
     """Estimates, starts, errors, correlations and remarks; see `Fit.summary`."""
     values = len(fit.columns["row"])
     free = fit.degrees_of_freedom
@@ -32,17 +32,12 @@ def summary(fit: Fit) -> str:
         + layout.wrapped(f"errors {fit.error_model}", 0, 2),
         errors_text(fit) if len(fit.errors) > 1 else "",
         correlations(fit),
-        remarks(fit.messages),
+        layout.remarks(fit.messages),
     ]
     return "\n\n".join(filter(None, parts))
 
 
-def remarks(messages: Sequence[Mapping[str, str]]) -> str:
-    """What to think of, a line each."""
-    return "\n".join(layout.wrapped(f"! {message['text']}", 0, 2) for message in messages)
-
-
-def plain(fit: Fit) -> dict[str, Any]:
+def plain(fit: FitRecord) -> dict[str, Any]:
     """Everything in plain values; see `Fit.as_dict`."""
     document = dict(fit._document)
     document.pop("measured")
@@ -70,7 +65,7 @@ def plain(fit: Fit) -> dict[str, Any]:
     }
 
 
-def hangs_on(fit: Fit) -> dict[str, Any]:
+def hangs_on(fit: FitRecord) -> dict[str, Any]:
     """What the estimates hang on beside recipe and data: the seed, and how minima were sought."""
     return {"seed": fit._question.seed, "least_squares": json.loads(fit._core.solver())}
 
@@ -90,7 +85,7 @@ def estimates_text(title: str, rows: Sequence[Estimate]) -> str:
     )
 
 
-def errors_text(fit: Fit) -> str:
+def errors_text(fit: FitRecord) -> str:
     """Errors of every measured column as a table."""
     rows = fit.errors
     return layout.render(
@@ -114,7 +109,7 @@ def deviation(errors: Any) -> str:
     return " and ".join(parts)
 
 
-def correlations(fit: Fit) -> str:
+def correlations(fit: FitRecord) -> str:
     """Correlations of the numbers of the recipe, pair by pair."""
     names = [one.path for one in fit.estimates]
     matrix = fit._document["correlation"]

@@ -3,45 +3,17 @@
 from __future__ import annotations
 
 import base64
-import hashlib
 import json
-import platform
 from collections.abc import Mapping, Sequence
 from contextvars import ContextVar
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any
 
-from bathkin import _core
+from bathkin.core.origin import digest_of, versions
+from bathkin.recipe.document import CALENDAR
 
 if TYPE_CHECKING:
-    from bathkin.recipe.recipe import Recipe
-
-# A calendar's path in a recipe, and the key of what a recipe stands on.
-CALENDAR, _BASE = "work.calendar", "base"
-
-
-def versions() -> dict[str, str]:
-    """Versions of bathkin and Python; results do not hang on the platform."""
-    return {"bathkin": _core.VERSION, "python": platform.python_version()}
-
-
-def digest_of(content: bytes) -> str:
-    """SHA-256 in hexadecimal digits."""
-    return hashlib.sha256(content).hexdigest()
-
-
-def recipe_digest(recipe: Recipe) -> str:
-    """SHA-256 of the merged document, path by path in alphabetical order.
-
-    What every path holds counts, and not where it came from: base, file or change. A calendar
-    counts by its name; its content has a digest of its own.
-    """
-    values = {
-        entry.path: PurePath(entry.value).name if entry.path == CALENDAR else entry.value
-        for entry in recipe.numbers()
-        if entry.path != _BASE
-    }
-    return digest_of(json.dumps(values, sort_keys=True, ensure_ascii=False).encode())
+    from bathkin.recipe.document import RecipeDocument
 
 
 class Aliases:
@@ -107,7 +79,9 @@ class Asked:
 ASKED: ContextVar[Asked | None] = ContextVar("asked", default=None)
 
 
-def with_inputs(document: Mapping[str, Any], recipe: Recipe | None, **more: Any) -> dict[str, Any]:
+def with_inputs(
+    document: Mapping[str, Any], recipe: RecipeDocument | None, **more: Any
+) -> dict[str, Any]:
     """A document with its inputs, and without the folders of this machine.
 
     Args:
@@ -132,7 +106,7 @@ def with_inputs(document: Mapping[str, Any], recipe: Recipe | None, **more: Any)
     return {**aliases.told(document), "inputs": inputs}
 
 
-def _from_python(recipe: Recipe | None) -> Asked:
+def _from_python(recipe: RecipeDocument | None) -> Asked:
     """What a command would be asked for a recipe that was changed in Python."""
     if recipe is None:
         return Asked({})
@@ -147,7 +121,7 @@ def _as_text(value: object) -> str:
     return str(value).lower() if isinstance(value, bool) else str(value)
 
 
-def _recipe_inputs(aliases: Aliases, recipe: Recipe) -> dict[str, Any]:
+def _recipe_inputs(aliases: Aliases, recipe: RecipeDocument) -> dict[str, Any]:
     """A recipe: its text, what was changed, what it became, and the tolerances of its lives."""
     built_in = recipe.is_built_in()
     text: str | None = None if built_in else recipe.text
@@ -167,7 +141,7 @@ def _recipe_inputs(aliases: Aliases, recipe: Recipe) -> dict[str, Any]:
     of = {
         "name": recipe.name,
         "file": None if built_in else aliases.names[recipe.file],
-        "digest": recipe_digest(recipe),
+        "digest": recipe.digest,
         "changed": aliases.told(recipe.changed),
         "text": text,
         "merged": merged,

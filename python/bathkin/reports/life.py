@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 from bathkin.core import layout, naming
 from bathkin.core.layout import Column, aligned, number
-from bathkin.life.cost import cost_text, outlook_text
+from bathkin.reports.cost import cost_text, outlook_text
 from bathkin.reports.tank import tank_text
 
 if TYPE_CHECKING:
-    from bathkin.life.life import Life
+    from bathkin.life.record import LifeRecord
     from bathkin.life.verdict import Limit
 
 _HOURS_PER_DAY = 24.0
@@ -30,7 +30,7 @@ LEGEND = (
 )
 
 
-def life_text(life: Life, *, short: bool = False, past_limits: bool = False) -> str:
+def life_text(life: LifeRecord, *, short: bool = False, past_limits: bool = False) -> str:
     """A life for a terminal; `short` leaves out the table and the remarks."""
     recipe = life.recipe
     parts = [layout.wrapped(f"life of {recipe.name}: {recipe.title}", 0, 2)]
@@ -53,7 +53,7 @@ def life_text(life: Life, *, short: bool = False, past_limits: bool = False) -> 
     return "\n".join(parts)
 
 
-def table_text(life: Life) -> str:
+def table_text(life: LifeRecord) -> str:
     """The table per turnover, at most 100 columns wide."""
     recipe, data = life.recipe, life.columns
     reagent = next((e.value for e in recipe.numbers() if e.path == "ph_control.reagent"), None)
@@ -103,7 +103,7 @@ def rows_shown(rows: int) -> list[int]:
     return sorted({*range(0, rows, step), rows - 1})
 
 
-def with_a_role(life: Life) -> list[str]:
+def with_a_role(life: LifeRecord) -> list[str]:
     """Complexants, buffers, stabilizers and accelerators whose content moves, in their order."""
     found = []
     for name in life.recipe.roles:
@@ -113,7 +113,7 @@ def with_a_role(life: Life) -> list[str]:
     return found
 
 
-def salts(life: Life) -> list[str]:
+def salts(life: LifeRecord) -> list[str]:
     """The components without a role that moved most over the life.
 
     Metal, reductant and by-product have columns of their own.
@@ -130,7 +130,7 @@ def salts(life: Life) -> list[str]:
     return [name for name in order if moved[name] > _MOVED * largest][:_MOST_SALTS]
 
 
-def verdict_text(life: Life) -> str:
+def verdict_text(life: LifeRecord) -> str:
     """The verdict in words."""
     dump = life.dump
     time = (
@@ -165,13 +165,13 @@ def verdict_text(life: Life) -> str:
     )
 
 
-def first_limit(life: Life) -> Limit | None:
+def first_limit(life: LifeRecord) -> Limit | None:
     """The limit that ended the life."""
     named = [limit for limit in life.limits if limit.name == life.dump.limit]
     return min(named, key=lambda limit: limit.margin, default=None)
 
 
-def limits_text(life: Life) -> str:
+def limits_text(life: LifeRecord) -> str:
     """Where every limit stands at the end."""
     first = first_limit(life)
     words = [naming.limit_words(limit.name, life.recipe.metal) for limit in life.limits]
@@ -193,7 +193,7 @@ def used_text(limit: Limit) -> str:
     return "not approaching" if limit.used_pct < -1.0 else f"{max(limit.used_pct, 0.0):.0f} %"
 
 
-def feed_text(life: Life) -> str:
+def feed_text(life: LifeRecord) -> str:
     """Reductant fed against reductant used."""
     feed, recipe = life.reductant_feed, life.recipe
     return layout.wrapped(
@@ -206,7 +206,7 @@ def feed_text(life: Life) -> str:
     )
 
 
-def books_text(life: Life) -> str:
+def books_text(life: LifeRecord) -> str:
     """How well the balances close."""
     books = life.balance
     worst = f" (worst: {books['worst']})" if books["worst"] else ""

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 
 from bathkin import _core
 from bathkin.core import layout, naming
-from bathkin.life.cost import cost_text
+from bathkin.reports.cost import cost_text
 from bathkin.reports.life import books_text, feed_text, used_text, verdict_text, with_a_role
 from bathkin.reports.tank import stress_text, volumes_text
 
 if TYPE_CHECKING:
-    from bathkin.life.life import Life
+    from bathkin.life.record import LifeRecord
 
 _SHOWN = (
     "turnovers",
@@ -41,13 +41,13 @@ img { max-width: 100%; } .scroll { overflow-x: auto; } .small { font-size: 13px;
 """
 
 
-def life_fragment(life: Life) -> str:
+def life_fragment(life: LifeRecord) -> str:
     """Verdict, limits and table, for a notebook."""
     verdict = html.escape(_one_line(verdict_text(life)))
     return f"<p><b>{html.escape(life.recipe.name)}.</b> {verdict}</p>{_limits(life)}{_table(life)}"
 
 
-def life_page(life: Life) -> str:
+def life_page(life: LifeRecord) -> str:
     """A self-contained page: verdict, picture, limits, table, books, cautions, values set."""
     from bathkin.plots.life import draw_life
     from bathkin.plots.picture import rendered
@@ -92,7 +92,7 @@ def life_page(life: Life) -> str:
     )
 
 
-def _events(life: Life) -> str:
+def _events(life: LifeRecord) -> str:
     """What was declared to happen, as a table; nothing where nothing was."""
     rows = [
         [
@@ -109,7 +109,7 @@ def _events(life: Life) -> str:
     return f"<h2>What happened</h2>{table}"
 
 
-def _cost_lines(life: Life) -> list[str]:
+def _cost_lines(life: LifeRecord) -> list[str]:
     cost = life.cost
     return [] if cost is None else cost_text(cost).replace("\n  ", " ").split("\n")
 
@@ -118,7 +118,7 @@ def _one_line(text: str) -> str:
     return " ".join(text.split())
 
 
-def _limits(life: Life) -> str:
+def _limits(life: LifeRecord) -> str:
     rows = []
     for limit in life.limits:
         words, unit = naming.limit_words(limit.name, life.recipe.metal)
@@ -132,7 +132,7 @@ def _limits(life: Life) -> str:
     return _html_table(["limit", "bound", "at the end", "used"], rows)
 
 
-def _table(life: Life) -> str:
+def _table(life: LifeRecord) -> str:
     recipe = life.recipe
     names = [name.format(by_product=recipe.by_product) for name in _SHOWN]
     after_rate = names.index("deposition_um_h") + 1

@@ -2,19 +2,59 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Protocol
 
 from bathkin.core import layout
 from bathkin.core.layout import Column, aligned, number
 from bathkin.core.naming import symbol
 
 if TYPE_CHECKING:
-    from bathkin.life.plan import Plan
+    from bathkin.recipe.document import RecipeDocument
 
 _UNITS = {"ml_l": "mL/L", "pct_of_make_up": "% of make-up", "g_l": "g/L"}
 
 
-def plan_text(plan: Plan) -> str:
+class Planned(Protocol):
+    """What is told of a plan; see `bathkin.Plan`."""
+
+    @property
+    def recipe(self) -> RecipeDocument:
+        """The recipe with its policies."""
+
+    @property
+    def shift_h(self) -> float:
+        """Length of the shift, h."""
+
+    @property
+    def round_ml(self) -> float | None:
+        """Smallest step of the measure, mL."""
+
+    @property
+    def start(self) -> dict[str, float]:
+        """The bath at the start."""
+
+    @property
+    def end(self) -> dict[str, float]:
+        """The bath at the end."""
+
+    @property
+    def end_exact(self) -> dict[str, float]:
+        """The same if nothing were rounded."""
+
+    @property
+    def additions(self) -> list[dict[str, Any]]:
+        """What to add, in order."""
+
+    @property
+    def totals(self) -> list[dict[str, Any]]:
+        """What the shift takes of each solution."""
+
+    @property
+    def notes(self) -> list[str]:
+        """What has to be known with it."""
+
+
+def plan_text(plan: Planned) -> str:
     """Where the bath stands, what to add and when, totals, and what rounding does."""
     recipe = plan.recipe
     title = f"dosing plan of {recipe.name} for {number(plan.shift_h)} h, {_bath(plan, plan.start)}"
@@ -33,7 +73,7 @@ def plan_text(plan: Plan) -> str:
     return "\n\n".join(parts)
 
 
-def _bath(plan: Plan, standing: dict[str, float]) -> str:
+def _bath(plan: Planned, standing: dict[str, float]) -> str:
     return (
         f"{number(standing['metal_g_l'])} g/L {plan.recipe.metal},"
         f" {number(standing['reductant_mol_l'])} mol/L {plan.recipe.reductant},"
@@ -41,7 +81,7 @@ def _bath(plan: Plan, standing: dict[str, float]) -> str:
     )
 
 
-def _additions(plan: Plan) -> str:
+def _additions(plan: Planned) -> str:
     rows = plan.additions
     metal = symbol(plan.recipe.metal)
     columns = [
@@ -66,7 +106,7 @@ def _additions(plan: Plan) -> str:
     return layout.render(columns)
 
 
-def _totals(plan: Plan) -> str:
+def _totals(plan: Planned) -> str:
     totals = plan.totals
     columns = [
         Column("in the shift", [total["replenisher"] for total in totals], left=True),

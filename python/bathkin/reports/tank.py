@@ -8,7 +8,7 @@ from bathkin.core import layout
 from bathkin.core.layout import Column, aligned, number
 
 if TYPE_CHECKING:
-    from bathkin.life.life import Life
+    from bathkin.life.record import LifeRecord
 
 DOUBTFUL = "<- results after this time doubtful"
 # More rows than this are summed up: --loads and --json have them all.
@@ -23,13 +23,13 @@ _VOLUMES = {
 }
 
 
-def tank_text(life: Life) -> str:
+def tank_text(life: LifeRecord) -> str:
     """Events, volumes, racks and stress, as far as there are any; empty for a plain life."""
     parts = [events_text(life), volumes_text(life), loads_text(life), stress_text(life)]
     return "\n\n".join(part for part in parts if part)
 
 
-def events_text(life: Life) -> str:
+def events_text(life: LifeRecord) -> str:
     """What was declared to happen, and when it did."""
     events = life._document["events"]
     if not events:
@@ -50,7 +50,7 @@ def events_text(life: Life) -> str:
     return "\n".join([table, *lines])
 
 
-def volumes_text(life: Life) -> str:
+def volumes_text(life: LifeRecord) -> str:
     """Where the liquid went, in one line; empty for a tank that lost and got none."""
     volumes = life.volumes
     moved = [
@@ -69,7 +69,7 @@ def volumes_text(life: Life) -> str:
     return layout.wrapped(f"volumes, L: {', '.join([now, *moved])}", 0, 2)
 
 
-def loads_text(life: Life) -> str:
+def loads_text(life: LifeRecord) -> str:
     """The racks by name: how many, their area, the thickness they came out with."""
     racks = life._document["loads"]
     if not racks:
@@ -104,7 +104,7 @@ def loads_text(life: Life) -> str:
     return layout.render(columns)
 
 
-def stress_text(life: Life) -> str:
+def stress_text(life: LifeRecord) -> str:
     """Which way the stress tends, and the evidence for it."""
     stress = life.stress
     if stress is None:

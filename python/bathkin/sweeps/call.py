@@ -1,75 +1,16 @@
-"""The same bath at many settings."""
+"""The call `bathkin.sweep`."""
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any, NamedTuple
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
-from bathkin.bath.bath import rate_values
-from bathkin.core.arguments import check_points
-from bathkin.core.flags import Flag, from_dicts, merge, warn
-from bathkin.core.numbers import several
-from bathkin.core.units import to_number
-from bathkin.errors import RecipeError
+from bathkin.core.flags import warn
 from bathkin.recipe.recipe import Recipe, as_recipe
+from bathkin.sweeps.points import Values, points
 
 if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
     from bathkin.sweeps.table import Sweep
-
-    Values = Sequence[float | str] | NDArray[np.float64]
-
-
-class Points(NamedTuple):
-    """Points of a sweep.
-
-    Attributes:
-        varied: Paths that were varied.
-        rows: For each point, the varied paths and the rate, by name, and in words what changed
-            most since the first point (None for nothing): `reason` for the rate,
-            `phosphorus_reason` (named after the alloying element), `free_metal_reason`. A point
-            that could not be computed has None for all of them, and says why in `failure`.
-        flags: One flag per place, saying how many points it concerns.
-    """
-
-    varied: list[str]
-    rows: list[dict[str, Any]]
-    flags: list[Flag]
-
-
-def points(recipe: Recipe, varied: Mapping[str, Values], by: str = "sweep") -> Points:
-    """Rates of the fresh bath at every combination of values, the last path fastest."""
-    if not isinstance(varied, Mapping):
-        raise RecipeError(f"{by}: expected a dictionary: for each path the values to go through")
-    wanted: list[tuple[str, list[float]]] = []
-    for path, values in varied.items():
-        given = several(values, f"{by}: {path}")
-        wanted.append((path, [to_number(path, value, by) for value in given]))
-    check_points(by, (len(values) for _, values in wanted))
-    found = [json.loads(point) for point in recipe._core.sweep(wanted)]
-    rows, flags, names = [], [], []
-    known: dict[str, Any] = next(
-        (point["rate"] for point in found if point["rate"] is not None), {}
-    )
-    nothing = dict.fromkeys(rate_values(known, recipe.alloy_column)) if known else {}
-    for point in found:
-        settings = dict(point["settings"])
-        failure, rate = point["failure"], nothing
-        if failure is None:
-            rate = rate_values(point["rate"], recipe.alloy_column)
-        reasons = {"reason": point["reason"]}
-        if recipe.alloy_column is not None:
-            element = recipe.alloy_column.removesuffix("_wt_pct")
-            reasons[f"{element}_reason"] = point["alloy_reason"]
-        reasons["free_metal_reason"] = point["free_metal_reason"]
-        rows.append({**settings, **rate, **reasons, "failure": failure})
-        doubts = [Flag("sweep", f"no rate: {failure}")] if failure else []
-        flags.append([*doubts, *from_dicts(point["flags"])])
-        names.append(", ".join(f"{path} = {value:g}" for path, value in settings.items()))
-    return Points(list(varied), rows, merge(flags, names))
 
 
 def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> Sweep:

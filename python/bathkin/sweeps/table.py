@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from bathkin.core.frames import origin
+from bathkin.core.origin import origin
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from bathkin.recipe.recipe import Recipe
-    from bathkin.sweeps.call import Points
+    from bathkin.recipe.document import RecipeDocument
+    from bathkin.sweeps.points import Points
 
 # Columns of a point that hold a table themselves.
 _BY_NAME = [
@@ -62,7 +62,7 @@ class Sweep(pd.DataFrame):
         return saved(draw_sweep(self), path)
 
 
-def sweep_table(recipe: Recipe, found: Points) -> Sweep:
+def sweep_table(recipe: RecipeDocument, found: Points) -> Sweep:
     """The points of a sweep as a table."""
     drop = list(_BY_NAME)
     if all(row["potential_v_she"] is None for row in found.rows):

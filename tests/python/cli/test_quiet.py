@@ -9,7 +9,7 @@ import bathkin as bk
 import numpy as np
 import pytest
 from bathkin.core import layout
-from conftest import Outcome
+from support import Outcome
 
 Command = Callable[..., Outcome]
 HOT = ("--set", "operation.temperature_c=97")

@@ -8,7 +8,7 @@ from typing import Any
 
 import bathkin as bk
 import pytest
-from conftest import POWER_LAW, ROOT
+from support import POWER_LAW, ROOT
 
 UNITS = r"(?<=[0-9]) (mol/\(m2 s\)|mol/\(L s\)|mol/L|L/mol|kJ/mol|K)"
 # Formulas of what laws follow beyond totals.

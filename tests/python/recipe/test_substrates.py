@@ -12,7 +12,7 @@ from pathlib import Path
 import bathkin as bk
 import pandas as pd
 import pytest
-from conftest import Outcome
+from support import Outcome
 
 Command = Callable[..., Outcome]
 

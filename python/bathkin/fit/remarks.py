@@ -10,8 +10,8 @@ from bathkin.errors import DataError
 from bathkin.tables.logs import Log
 
 if TYPE_CHECKING:
-    from bathkin.fit.fit import Fit
-    from bathkin.fit.forecast import Spread
+    from bathkin.fit.data import Sheets
+    from bathkin.fit.spread import Spread
 
 # Hours after which a minute of the dump is no news.
 _TO_THE_MINUTE_H = 48.0
@@ -37,7 +37,7 @@ def day(moment: datetime, hours: float) -> str:
 
     Example:
         >>> from datetime import datetime
-        >>> from bathkin.reports.forecast import day
+        >>> from bathkin.fit.remarks import day
         >>> day(datetime(2026, 3, 5, 7, 31), 24.0), day(datetime(2026, 3, 20, 9, 2), 385.5)
         ('2026-03-05 07:31', '2026-03-20')
     """
@@ -64,9 +64,9 @@ def doubts(document: dict[str, Any]) -> list[tuple[str, str]]:
     return found
 
 
-def late(of: Fit, made_up: datetime | None) -> list[tuple[str, str]]:
+def late(sheets: Sheets, made_up: datetime | None) -> list[tuple[str, str]]:
     """Whether the bath was made up only after its log begins."""
-    first = only_start(of)
+    first = only_start(sheets)
     if made_up is None or first is None:
         return []
     # A time without a zone is taken to be of the zone of the other.
@@ -77,9 +77,9 @@ def late(of: Fit, made_up: datetime | None) -> list[tuple[str, str]]:
     return [("made-up-late", text)]
 
 
-def past(of: Fit, made_up: datetime | None, hours: Spread) -> list[tuple[str, str]]:
+def past(sheets: Sheets, made_up: datetime | None, hours: Spread) -> list[tuple[str, str]]:
     """Dates of the dump that the log has lived through already."""
-    last = _last_row(of)
+    last = _last_row(sheets)
     if made_up is None or last is None:
         return []
     ends = [(name.upper(), end) for name, end in hours if end is not None]
@@ -98,18 +98,18 @@ def past(of: Fit, made_up: datetime | None, hours: Spread) -> list[tuple[str, st
     return [("past", text)]
 
 
-def _last_row(of: Fit) -> datetime | None:
+def _last_row(sheets: Sheets) -> datetime | None:
     """When the last row of the only log was written."""
-    logs = [sheet for sheet in of.data if isinstance(sheet, Log)]
+    logs = [sheet for sheet in sheets if isinstance(sheet, Log)]
     if len(logs) != 1 or logs[0].start is None:
         return None
     hours = [hour for hour in logs[0].columns["time_h"] if hour is not None]
     return logs[0].start + timedelta(hours=max(hours) - min(hours))
 
 
-def despite(of: Fit) -> list[tuple[str, str]]:
+def despite(misfit: list[dict[str, str]]) -> list[tuple[str, str]]:
     """Whether the model misses the data and a forecast was asked for all the same."""
-    if not of.misfit:
+    if not misfit:
         return []
     text = (
         "the model misses the data, and the forecast was asked for all the same: do not plan by it"
@@ -165,7 +165,7 @@ def held_text(held: list[dict[str, Any]]) -> str:
     return "\n".join(filter(None, [table, rest]))
 
 
-def only_start(of: Fit) -> datetime | None:
+def only_start(sheets: Sheets) -> datetime | None:
     """When the first row of the log was written, where there is one log."""
-    logs = [sheet for sheet in of.data if isinstance(sheet, Log)]
+    logs = [sheet for sheet in sheets if isinstance(sheet, Log)]
     return logs[0].start if len(logs) == 1 else None

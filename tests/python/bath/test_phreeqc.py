@@ -9,7 +9,7 @@ from pathlib import Path
 
 import bathkin as bk
 import pytest
-from phreeqc_program import (
+from support.phreeqc_program import (
     MASTERS,
     WATER_KG_L,
     Program,

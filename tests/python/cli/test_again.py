@@ -12,7 +12,7 @@ from typing import Any
 import bathkin as bk
 import pytest
 from bathkin.reports import inputs
-from conftest import POWER_LAW, ROOT, Outcome
+from support import POWER_LAW, ROOT, Outcome
 
 Command = Callable[..., Outcome]
 # Invented.

@@ -195,3 +195,16 @@ def test_page_needs_no_other_file(life: bk.Life) -> None:
     assert "http" not in page
     assert "illustrative" in page
     assert "<table>" in life._repr_html_()
+
+
+def test_a_limit_is_switched_off_and_another_takes_its_place():
+    recipe = bk.load_recipe("nickel-acid").set(
+        {"limits.orthophosphite_g_l_as_hpo3": "off", "limits.turnovers": 2}
+    )
+    life = recipe.simulate_life()
+    assert "orthophosphite_mol_l" not in [limit.name for limit in life.limits]
+    assert life.dump.limit == "turnovers"
+    both = bk.load_recipe("nickel-acid").set("limits.orthophosphite_mol_l", 0.5).simulate_life()
+    assert [limit.path for limit in both.limits if limit.name == "orthophosphite_mol_l"] == [
+        "limits.orthophosphite_mol_l"
+    ]

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pickle
-from pathlib import Path
 
 import bathkin as bk
 import numpy as np
 import pytest
+from support import ROOT
 
 KELVIN = [313.0, 319.0, 323.0, 328.0, 333.0]
 RATE = [0.00043, 0.00103, 0.0018, 0.00355, 0.00717]
@@ -98,7 +98,7 @@ def test_bad_data(
 
 def public(name: str) -> tuple[np.ndarray, np.ndarray]:
     """Temperatures and rate constants of a table asked about in public."""
-    path = Path(__file__).parents[2] / "shared" / "reference" / name
+    path = ROOT / "shared" / "reference" / name
     lines = [line for line in path.read_text().splitlines() if not line.startswith("#")]
     table = np.array([[float(cell) for cell in line.split(",")] for line in lines[1:]])
     return table[:, 0], table[:, 1]

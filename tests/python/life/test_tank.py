@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 from bathkin.reports.life import life_text, rows_shown
 from bathkin.reports.life_html import life_page
-from conftest import POWER_LAW, ROOT, Outcome
+from support import POWER_LAW, ROOT, Outcome
 
 SCENARIOS = ROOT / "shared" / "scenarios"
 EXPECTED = ROOT / "shared" / "expected"

@@ -15,7 +15,8 @@ from pathlib import Path
 import bathkin as bk
 import pytest
 from bathkin.recipe.constants import SpeciesConstant
-from conftest import ROOT
+
+from support import ROOT
 
 phreeqpython = pytest.importorskip(
     "phreeqpython", reason="phreeqpython is not installed: pip install 'phreeqpython>=1.6'"

@@ -12,8 +12,8 @@ import numpy as np
 import pandas as pd
 import pytest
 from bathkin.plots.picture import label, rendered
-from conftest import POWER_LAW, Outcome
 from matplotlib.figure import Figure
+from support import POWER_LAW, Outcome
 
 Command = Callable[..., Outcome]
 PH, CELSIUS = "operation.ph", "operation.temperature_c"

@@ -9,7 +9,7 @@ import bathkin as bk
 import matplotlib.image
 import numpy as np
 import pytest
-from conftest import Outcome
+from support import Outcome
 
 Command = Callable[..., Outcome]
 BY_PRODUCT = "orthophosphite_mol_l"

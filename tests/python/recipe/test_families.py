@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import bathkin as bk
 import pytest
-from conftest import Outcome
+from support import Outcome
 
 Command = Callable[..., Outcome]
 FAMILIES = {

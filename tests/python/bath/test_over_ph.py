@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 import pytest
 from bathkin.plots.picture import Picture
-from conftest import Outcome
+from support import Outcome
 
 Bathkin = Callable[..., Outcome]
 # These curves run past the pH at which nickel hydroxide falls; that it is said is tested below.

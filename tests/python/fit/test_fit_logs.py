@@ -12,8 +12,8 @@ import lmfit
 import numpy as np
 import pandas as pd
 import pytest
-from conftest import ROOT
 from scipy.optimize import curve_fit
+from support import ROOT
 
 RATE = "deposition.rate_mol_m2_s"
 ENERGY = "deposition.activation_energy_kj_mol"

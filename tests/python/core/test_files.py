@@ -16,7 +16,7 @@ import bathkin as bk
 import pandas as pd
 import pytest
 from bathkin.core import files
-from conftest import Outcome
+from support import Outcome
 
 Command = Callable[..., Outcome]
 RACKS = "rack,in_h,minutes,area_dm2\na,0,60,40\nb,2,60,40\n"

@@ -1,0 +1,292 @@
+"""What a fit found: estimates, errors, residuals, intervals, predictions."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from bathkin import _core
+from bathkin.core.arguments import MOST_POINTS, finite, named, truth, whole, word
+from bathkin.core.flags import from_dicts, warn
+from bathkin.core.numbers import shown
+from bathkin.errors import DataError, UnknownNameError
+from bathkin.fit.answers import MEASURED, ColumnErrors, Prediction, PriorShare
+from bathkin.fit.data import Sheets, given, names_of
+from bathkin.fit.estimate import Estimate
+from bathkin.fit.question import Question
+from bathkin.recipe.recipe import Recipe
+from bathkin.tables.runs import Runs, setting
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+
+class FitRecord:
+    """The answers of a fit; `Fit` adds what goes on from it."""
+
+    def __init__(
+        self,
+        start: Recipe,
+        data: Sheets,
+        question: Question,
+        document: dict[str, Any] | None = None,
+    ) -> None:
+        self.start = start
+        self.data = data
+        self.free = list(question.free)
+        self._question = question
+        self._fitted: _core.RecipeFit | None = None
+        # A pickle carries what was found.
+        self._document: dict[str, Any] = document or json.loads(self._core.document())
+
+    @property
+    def _core(self) -> _core.RecipeFit:
+        """The fit in the core, made when it is needed: a loaded pickle can do without for long."""
+        if self._fitted is None:
+            asked = self._question.as_json()
+            self._fitted = _core.RecipeFit(self.start._core, given(self.data), asked)
+        return self._fitted
+
+    @property
+    def runs(self) -> Runs:
+        """The runs, where there is one sheet of them.
+
+        Raises:
+            DataError: For none or several: they are in `data`.
+        """
+        found = [sheet for sheet in self.data if isinstance(sheet, Runs)]
+        if len(found) != 1:
+            raise DataError(f"{len(found)} sheets of runs: see data")
+        return found[0]
+
+    @property
+    def estimates(self) -> list[Estimate]:
+        """Numbers of the recipe: value, standard error, 95 % interval and status.
+
+        A number that a column parts has its label behind `@`.
+        """
+        return [Estimate(one) for one in self._document["estimates"]]
+
+    @property
+    def starts(self) -> list[Estimate]:
+        """What baths held at the start of their logs: `start.nickel_g_l@log.csv` and the like."""
+        return [Estimate(one) for one in self._document["starts"]]
+
+    @property
+    def errors(self) -> list[ColumnErrors]:
+        """How large errors of each measured column are."""
+        return [ColumnErrors(one) for one in self._document["columns"]]
+
+    @property
+    def prior_shares(self) -> list[PriorShare]:
+        """What each prior had to say."""
+        return [PriorShare(one) for one in self._document["prior_shares"]]
+
+    @property
+    def error_model(self) -> str:
+        """How errors were taken, in words."""
+        return self._question.errors_in_words(self.data)
+
+    @property
+    def degrees_of_freedom(self) -> int:
+        """Measured values less determined numbers."""
+        return int(self._document["degrees_of_freedom"])
+
+    @property
+    def scatter(self) -> float | None:
+        """Standard deviation of the residuals in units of sigma; of ln for relative errors."""
+        value: float | None = self._document["scatter"]
+        return value
+
+    @property
+    def lack_of_fit(self) -> dict[str, float] | None:
+        """F test of the model against replicates, or None without any."""
+        found: dict[str, float] | None = self._document["lack_of_fit"]
+        return found
+
+    @property
+    def aicc(self) -> float | None:
+        """Akaike's criterion for few rows; None where several columns told their own sizes."""
+        criteria = self._document["criteria"]
+        value: float | None = criteria["aicc"] if criteria else None
+        return value
+
+    @property
+    def messages(self) -> list[dict[str, str]]:
+        """What the data cannot tell and what to think of: `code` and `text`."""
+        return [dict(message) for message in self._document["messages"]]
+
+    @property
+    def misfit(self) -> list[dict[str, str]]:
+        """Those of `messages` that say that the model misses the data; empty in a sound fit.
+
+        Curvature, residuals against a setting or against the row before, lack of fit against
+        replicates, scatter far beyond the stated errors. A forecast on such a fit is refused
+        unless asked for with `despite_misfit`.
+        """
+        return [dict(message) for message in self._document["misfit"]]
+
+    @property
+    def columns(self) -> dict[str, NDArray[Any]]:
+        """Per measured value: column, file, row, observed, calculated, residual, leverage.
+
+        Of a value below a limit of detection (`below`), `observed` is the limit.
+        """
+        measured = self._document["measured"]
+        return {
+            name: np.array([one[name] for one in measured], dtype=kind)
+            for name, kind in MEASURED.items()
+        }
+
+    def residuals(self) -> pd.DataFrame:
+        """The same as a pandas table; residuals are observed less calculated, in sigmas."""
+        import pandas as pd
+
+        frame: pd.DataFrame = pd.DataFrame(self.columns)
+        return frame
+
+    def table(self) -> pd.DataFrame:
+        """The same as `residuals`."""
+        return self.residuals()
+
+    def interval(
+        self, path: str, level: float = 0.95, method: str = "standard"
+    ) -> tuple[float | None, float | None]:
+        """Interval of a fitted number.
+
+        Args:
+            path: A path of `estimates` or `starts`.
+            level: Probability.
+            method: `standard`, from the standard error (straight in the logarithm for rates and
+                other positive numbers), or `profile`, from the likelihood, whose ends may be open.
+
+        Raises:
+            UnknownNameError: For a path that was not free.
+            DataError: For a level outside 0-1, or no degree of freedom.
+
+        Returns:
+            Low and high end; None where there is none.
+        """
+        self._check(path)
+        level = finite("level", level, "a probability between 0 and 1")
+        if word("method", method, ("standard", "profile")) == "profile":
+            low, high = self._core.profile(path, level)
+            return low, high
+        found = self._core.interval(path, level)
+        return (found[0], found[1]) if found is not None else (None, None)
+
+    def profile(self, path: str, level: float = 0.95) -> tuple[float | None, float | None]:
+        """Interval from the profile likelihood; None on a side that the data leave open."""
+        return self.interval(path, level, method="profile")
+
+    def correlation(self, starts: bool = False) -> pd.DataFrame:
+        """Correlations of the estimates; NaN where one has no standard error.
+
+        Args:
+            starts: Also of what baths held at the start.
+        """
+        import pandas as pd
+
+        every = truth("starts", starts)
+        count = len(self._document["names" if every else "estimates"])
+        names = self._document["names"][:count]
+        values = np.array(self._document["correlation"], dtype=float)[:count, :count]
+        frame: pd.DataFrame = pd.DataFrame(values, index=names, columns=names)
+        return frame
+
+    def predict(self, settings: Mapping[str, float | str]) -> Prediction:
+        """What a run would show, with the band of its mean and that of one more run.
+
+        A setting that no data varied, or not so far, is a flag of the result and a
+        `BathkinWarning`: what it does is the recipe's, and in neither band.
+
+        Args:
+            settings: Values by name, as the columns of runs are headed: settings of the recipe, a
+                time for a thickness in place of a rate, an area for a bath left alone with it.
+
+        Raises:
+            DataError: When it depends on what the data do not determine.
+        """
+        if not isinstance(settings, Mapping):
+            raise DataError("predict: expected a dictionary of settings, {'temperature_c': 85}")
+        told = [setting(name, value, "predict") for name, value in settings.items()]
+        document = json.loads(self._core.predict(told))
+        found = Prediction({**document, "flags": from_dicts(document["flags"])})
+        warn(found.flags)
+        return found
+
+    def course(self, log: str | int = 0, points: int = 300) -> pd.DataFrame:
+        """The fitted bath along a log, between its rows too, as a pandas table over `time_h`.
+
+        Args:
+            log: Name of the log, or its number among `data`.
+            points: Times, evenly spread; each addition brings one more.
+
+        Raises:
+            UnknownNameError: For a name that no data have.
+            DataError: For runs.
+        """
+        import pandas as pd
+
+        found = json.loads(
+            self._core.course(self._sheet(log), whole("points", points, least=2, most=MOST_POINTS))
+        )
+        columns = {"time_h": found["time_h"], **dict(found["columns"])}
+        frame: pd.DataFrame = pd.DataFrame(columns, dtype=float)
+        return frame
+
+    def log_posterior(self, values: ArrayLike) -> NDArray[np.float64] | float:
+        """Logarithm of the posterior density at numbers of the recipe, up to a constant.
+
+        Args:
+            values: One for each of `estimates` and `starts`, in order; or a row of them for each
+                point. Minus infinity outside the bounds and where the recipe refuses.
+
+        Raises:
+            DataError: For too few or too many values.
+        """
+        try:
+            points = np.asarray(values, dtype=float)
+        except (TypeError, ValueError, OverflowError) as error:
+            raise DataError(f"values = {shown(values)}: expected numbers") from error
+        if points.ndim > 2:
+            raise DataError(f"values have the shape {points.shape}: expected a row for each point")
+        found = self._core.log_posterior(np.atleast_2d(points))
+        return found if points.ndim == 2 else float(found[0])
+
+    def recipe(self, labels: Mapping[str, str] | None = None) -> Recipe:
+        """The recipe with the fitted numbers, each of kind `fitted`, with data and standard error.
+
+        `recipe().text` is the document, to be written to a file.
+
+        Args:
+            labels: Where a column parts a number (`per`), which of its values the recipe gets, as
+                column to label: `{"line": "A"}`.
+
+        Raises:
+            DataError: For a number with several values and no label that tells which.
+        """
+        files = ", ".join(f"{sheet.file} ({sheet.digest})" for sheet in self.data)
+        asked = {} if labels is None else labels
+        by_column = named("labels", asked, "a dictionary, column to label")
+        told = [(column, str(label)) for column, label in by_column.items()]
+        return Recipe(self._core.fitted_recipe(files, told))
+
+    def _sheet(self, which: str | int) -> int:
+        names = names_of(self.data)
+        if isinstance(which, int) and 0 <= which < len(names):
+            return which
+        if isinstance(which, str) and which in names:
+            return names.index(which)
+        message = f"no data are called {shown(which)}; there are: {', '.join(names)}"
+        raise UnknownNameError(message, name=str(which), valid=names)
+
+    def _check(self, path: str) -> None:
+        names = self._document["names"]
+        if word("path", path) not in names:
+            message = f"{path} was not free; these were: {', '.join(names)}"
+            raise UnknownNameError(message, name=path, valid=names)

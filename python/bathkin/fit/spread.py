@@ -1,0 +1,72 @@
+"""The dump of a bath as a spread of lives."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from bathkin.core import layout
+from bathkin.core.records import Record
+
+
+class Spread(Record):
+    """What one, five and nine of ten lives lie below; None where that many outlive the longest.
+
+    Attributes:
+        p10: One of ten.
+        p50: The median.
+        p90: Nine of ten.
+    """
+
+    _title = "Spread"
+
+    p10: Any
+    p50: Any
+    p90: Any
+
+
+class DumpForecast(Record):
+    """When a bath will be dumped, as a spread of lives.
+
+    Attributes:
+        clock_h: Time since make-up, h; also as `hours`.
+        plating_h: Time with work in the tank, h.
+        turnovers: Metal turnovers by metal replenished.
+        area_m2: Area plated, m2.
+        date: Day, and within two days of the make-up the time, where that is known.
+    """
+
+    _title = "Dump"
+
+    clock_h: Spread
+    plating_h: Spread
+    turnovers: Spread
+    area_m2: Spread
+    date: Spread
+
+    @property
+    def hours(self) -> Spread:
+        """Time since make-up, h."""
+        return self.clock_h
+
+    def as_dict(self) -> dict[str, Any]:
+        """The spreads by name, in plain values."""
+        return {name: spread.as_dict() for name, spread in self}
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (dict(self),)
+
+    def _shown(self) -> list[tuple[str, str]]:
+        return [(name, range_text(spread)) for name, spread in self if spread.p50 is not None]
+
+
+def end_text(value: float | str | None, longest: str) -> str:
+    """An end of a spread; `longest` stands for what outlives the longest life."""
+    if value is None:
+        return longest
+    return value if isinstance(value, str) else layout.number(value)
+
+
+def range_text(spread: Spread) -> str:
+    """The median with the two ends beside it."""
+    low, middle, high = (end_text(getattr(spread, end), "-") for end in ("p10", "p50", "p90"))
+    return f"{middle} (P10 {low}, P90 {high})"

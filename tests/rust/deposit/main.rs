@@ -1,0 +1,4 @@
+//! What comes out: layers and what is in them.
+
+mod brightener;
+mod layers;

@@ -1,0 +1,21 @@
+//! Lives: doses, calendars, limits, ends.
+
+mod ageing;
+mod asked_in_public;
+mod at_one_instant;
+mod calendar;
+mod caps;
+mod closed_forms;
+mod doses;
+mod film;
+mod limits;
+mod many_racks;
+mod nickel_acid;
+mod per_turnover;
+mod policies;
+mod random_lives;
+mod row_warnings;
+mod running_dry;
+mod scenarios;
+mod solver_settings;
+mod working_level;

@@ -1,0 +1,15 @@
+//! Statistics without chemistry: fits, intervals, priors, rankings, designs.
+
+mod asked_in_public;
+mod bounds;
+mod coverage;
+mod cross_validation;
+mod design;
+mod error_sizes;
+mod line;
+mod nist;
+mod priors;
+mod robust;
+mod scipy;
+mod straight;
+mod thresholds;

@@ -1,0 +1,121 @@
+//! Where a line may live: imports run one way, and the numerics know no chemistry.
+
+use std::path::{Path, PathBuf};
+
+use support::{read, sources};
+
+/// Modules of the core, lowest first: each may use itself and those before it.
+const ORDER: [&str; 6] = ["solution", "surface", "deposit", "tank", "life", "recipe"];
+/// What every module may use.
+const COMMON: [&str; 4] = ["constants", "scalar", "error", "stop"];
+
+fn files_under(folder: &Path) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(folder).unwrap_or_else(|error| panic!("{}: {error}", folder.display()));
+    let mut files: Vec<PathBuf> = entries
+        .map(|entry| entry.expect("an entry").path())
+        .flat_map(|path| if path.is_dir() { files_under(&path) } else { vec![path] })
+        .filter(|path| path.extension().is_some_and(|extension| extension == "rs"))
+        .collect();
+    files.sort();
+    files
+}
+
+/// What a source text names right after `crate::`, comments left out.
+fn named_from_root(text: &str) -> Vec<String> {
+    let code: String = text
+        .lines()
+        .filter(|line| !line.trim_start().starts_with("//"))
+        .flat_map(|line| [line, "\n"])
+        .collect();
+    let mut names = Vec::new();
+    for after in code.split("crate::").skip(1) {
+        let group = after.strip_prefix('{').map(|rest| {
+            let mut depth = 1;
+            let end = rest.find(|c| {
+                depth += i32::from(c == '{') - i32::from(c == '}');
+                depth == 0
+            });
+            &rest[..end.unwrap_or(rest.len())]
+        });
+        let word = |part: &str| -> String {
+            part.trim().chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect()
+        };
+        match group {
+            // Names inside an inner group belong to the name before it.
+            Some(group) => {
+                let mut depth = 0;
+                let outer: String = group
+                    .chars()
+                    .filter(|c| {
+                        depth += i32::from(*c == '{') - i32::from(*c == '}');
+                        depth == 0
+                    })
+                    .collect();
+                names.extend(outer.split(',').map(word).filter(|name| !name.is_empty()));
+            }
+            None => names.push(word(after)),
+        }
+    }
+    names
+}
+
+/// Names a module may not use.
+fn offences(module: &str, text: &str) -> Vec<String> {
+    let own = ORDER.iter().position(|known| *known == module);
+    let allowed = |name: &str| {
+        let below = ORDER.iter().position(|known| *known == name).zip(own).is_some_and(|(at, own)| at <= own);
+        below || COMMON.contains(&name) || ["Error", "Place", "Stop"].contains(&name)
+    };
+    named_from_root(text).into_iter().filter(|name| !allowed(name)).collect()
+}
+
+#[test]
+fn the_core_imports_downwards_only() {
+    let src = sources("bathkin");
+    let mut seen = 0;
+    for file in files_under(&src) {
+        let relative = file.strip_prefix(&src).expect("below src");
+        let first = relative.components().next().expect("a part").as_os_str().to_string_lossy();
+        let module = first.trim_end_matches(".rs");
+        if module == "lib" {
+            continue;
+        }
+        assert!(
+            ORDER.contains(&module) || COMMON.contains(&module),
+            "{module} has no place in the import order"
+        );
+        let found = offences(module, &read(&file));
+        assert!(found.is_empty(), "{} uses {found:?}, which {module} may not", relative.display());
+        seen += 1;
+    }
+    assert!(seen > ORDER.len(), "the sources of the core were read");
+}
+
+#[test]
+fn an_upward_import_would_be_found() {
+    assert_eq!(offences("solution", "use crate::tank::Tank;\nuse crate::error::Result;"), ["tank"]);
+    assert_eq!(
+        offences("surface", "use crate::{error::Result, life::{Life, Limit}, solution::ph};"),
+        ["life"]
+    );
+    assert_eq!(offences("deposit", "fn f() -> crate::recipe::Bath {}"), ["recipe"]);
+    assert_eq!(offences("tank", "use crate::Recipe;"), ["Recipe"]);
+    assert!(offences("life", "/// See [`crate::recipe`].\nuse crate::tank::Tank;").is_empty());
+}
+
+#[test]
+fn numerics_and_statistics_know_no_chemistry() {
+    for (name, least) in [("bathkin-numerics", 3), ("bathkin-statistics", 20)] {
+        let files = files_under(&sources(name));
+        assert!(files.len() > least, "the sources of {name} were read");
+        for file in files {
+            // The project's own name stands in the examples of the documentation.
+            let source = read(&file);
+            let text = source.to_lowercase().replace("bathkin", "");
+            for word in ["nickel", "bath", "plating", "electrolyte", "copper", "mol_l", "recipe"] {
+                assert!(!text.contains(word), "{} says '{word}'", file.display());
+            }
+            assert!(!source.contains("use bathkin::"), "{} uses the core", file.display());
+        }
+    }
+}

@@ -1,0 +1,12 @@
+//! What one asks of a bath or a life: cost, plans, reasons, strategies, doubts.
+
+mod cost;
+mod equations;
+mod lean_bath;
+mod no_law;
+mod phosphite_removal;
+mod plan;
+mod plausible;
+mod reasons;
+mod sensitivity;
+mod strategies;

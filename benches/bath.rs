@@ -3,7 +3,8 @@
 
 use std::hint::black_box;
 
-use bathkin::recipe::{Recipe, Value};
+use bathkin::document::Value;
+use bathkin::recipe::Recipe;
 use bathkin::tank::{Balances, Tank};
 use benches::power_law;
 use criterion::{Criterion, criterion_group, criterion_main};

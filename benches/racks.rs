@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use bathkin::Recipe;
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use benches::power_law;
 use criterion::{BenchmarkId, Criterion, SamplingMode, Throughput, criterion_group, criterion_main};
 

@@ -3,7 +3,7 @@
 
 use std::hint::black_box;
 
-use bathkin::recipe::constants::built_in;
+use bathkin::model::database::built_in;
 use bathkin::solution::{Activity, Equilibrium};
 use benches::power_law;
 use criterion::{Criterion, criterion_group, criterion_main};

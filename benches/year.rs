@@ -1,7 +1,7 @@
 //! A year of a three-shift line: some ten thousand stops for racks, doses, corrections and events.
 
 use bathkin::Recipe;
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use criterion::{Criterion, criterion_group, criterion_main};
 
 /// The scenario of `shared/scenarios/captive-line.toml`, for a year whatever its limits say.

@@ -82,7 +82,7 @@ impl Bath {
         self.inner.make_up_g_l().map(<[_]>::to_vec).map_err(|error| raise(py, &error))
     }
 
-    /// Free hydroxide as sodium hydroxide, g/L; None unless the bath is steered by its alkali.
+    /// Free hydroxide as sodium hydroxide, g/L; None unless the bath is controlled by free alkali.
     fn free_naoh_g_l(&self, py: Python<'_>) -> PyResult<Option<f64>> {
         self.inner.free_naoh_g_l().map_err(|error| raise(py, &error))
     }
@@ -138,7 +138,7 @@ impl Bath {
             substrate: String,
             activation: bathkin::surface::Activation,
             columns: bathkin::life::LoadCurve,
-            flags: Vec<bathkin::recipe::Flag>,
+            flags: Vec<bathkin::flag::Flag>,
         }
         let (plated, columns) = of_bath(py, &self.inner, |bath| {
             let plated = bath.plate_on(area_m2, minutes, substrate, activation)?;

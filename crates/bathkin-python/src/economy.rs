@@ -1,6 +1,6 @@
 //! Cost, outlook, sensitivity, bleed and strategies.
 
-use bathkin::recipe::{Horizon, Strategy, StrategyResult};
+use bathkin::study::{Horizon, Strategy, StrategyResult};
 use pyo3::prelude::*;
 use serde::Serialize;
 

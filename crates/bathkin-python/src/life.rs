@@ -38,15 +38,15 @@ pub fn simulate(py: Python<'_>, recipe: &bathkin::Recipe, progress: Option<Py<Py
 }
 
 /// Everything but the table, as JSON.
-fn written(life: &bathkin::Life, flags: &[bathkin::recipe::Flag]) -> String {
+fn written(life: &bathkin::Life, flags: &[bathkin::flag::Flag]) -> String {
     #[derive(Serialize)]
     struct Document<'a> {
         verdict: &'a Verdict,
-        limits: &'a [bathkin::life::LimitStanding],
-        solids: &'a [bathkin::life::SolidStanding],
-        film: &'a Option<bathkin::life::FilmStanding>,
-        surface: &'a bathkin::life::SurfaceStanding,
-        stress: &'a Option<bathkin::deposit::StressStanding>,
+        limits: &'a [bathkin::life::LimitStatus],
+        solids: &'a [bathkin::life::SolidStatus],
+        film: &'a Option<bathkin::life::FilmStatus>,
+        surface: &'a bathkin::life::SurfaceStatus,
+        stress: &'a Option<bathkin::deposit::StressStatus>,
         loads: &'a [bathkin::life::LoadRecord],
         events: &'a [bathkin::life::EventRecord],
         ledger: &'a bathkin::life::Ledger,
@@ -54,7 +54,7 @@ fn written(life: &bathkin::Life, flags: &[bathkin::recipe::Flag]) -> String {
         reductant_feed: &'a bathkin::life::ReductantFeed,
         hydrogen_l: f64,
         effort: &'a bathkin::life::SolverStatistics,
-        flags: &'a [bathkin::recipe::Flag],
+        flags: &'a [bathkin::flag::Flag],
     }
     json(&Document {
         verdict: &life.verdict,

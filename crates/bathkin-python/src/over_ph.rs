@@ -1,6 +1,6 @@
 //! Baths at another pH: columns as arrays, everything else as JSON.
 
-use bathkin::recipe::Flag;
+use bathkin::flag::Flag;
 use bathkin::solution::Onset;
 use numpy::{IntoPyArray, PyArray1, PyReadonlyArray1};
 use pyo3::prelude::*;

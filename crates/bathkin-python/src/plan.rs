@@ -1,6 +1,6 @@
 //! Dosing plans, as JSON.
 
-use bathkin::recipe::PlanRequest;
+use bathkin::study::PlanRequest;
 use pyo3::prelude::*;
 
 use crate::json::json;

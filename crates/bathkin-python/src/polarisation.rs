@@ -1,6 +1,7 @@
 //! Polarisation of a bath: columns as arrays, everything else as JSON.
 
-use bathkin::recipe::{Flag, reference_electrode};
+use bathkin::flag::Flag;
+use bathkin::study::reference_electrode;
 use numpy::PyReadonlyArray1;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;

@@ -1,6 +1,8 @@
 //! Recipes.
 
-use bathkin::recipe::{self, Notation, Value};
+use bathkin::document::Value;
+use bathkin::recipe;
+use bathkin::study::Notation;
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 use serde::Serialize;
@@ -188,7 +190,7 @@ impl Recipe {
     /// Reagents and components with molar masses and spellings, as JSON.
     fn reagents(&self, py: Python<'_>) -> PyResult<String> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
-        Ok(json(&recipe::substance::reagents(&model.chemistry, &model.own())))
+        Ok(json(&bathkin::model::substance::reagents(&model.chemistry, &model.own())))
     }
 
     /// The text it was read from.
@@ -253,14 +255,14 @@ impl Recipe {
         #[derive(Serialize)]
         struct Point {
             settings: Vec<(String, f64)>,
-            rate: Option<recipe::Rate>,
+            rate: Option<bathkin::Rate>,
             failure: Option<String>,
-            flags: Vec<recipe::Flag>,
+            flags: Vec<bathkin::Flag>,
             reason: Option<String>,
             alloy_reason: Option<String>,
             free_metal_reason: Option<String>,
         }
-        let written = |point: recipe::SweepPoint| {
+        let written = |point: bathkin::study::SweepPoint| {
             json(&Point {
                 settings: point.settings,
                 rate: point.rate,
@@ -272,7 +274,7 @@ impl Recipe {
             })
         };
         of_recipe(py, &self.inner, |recipe| {
-            Ok(recipe::sweep(recipe, &varied)?.into_iter().map(written).collect())
+            Ok(bathkin::study::sweep(recipe, &varied)?.into_iter().map(written).collect())
         })
     }
 }
@@ -286,15 +288,15 @@ pub fn built_in_recipes() -> Vec<String> {
 /// The built-in substrates of all families, as JSON.
 #[pyfunction]
 pub fn built_in_substrates(py: Python<'_>) -> PyResult<String> {
-    let found = recipe::built_in_substrates().map_err(|error| raise(py, &error))?;
+    let found = bathkin::model::built_in_substrates().map_err(|error| raise(py, &error))?;
     Ok(json(&found))
 }
 
 /// The built-in reagents and components, as JSON.
 #[pyfunction]
 pub fn built_in_reagents(py: Python<'_>) -> PyResult<String> {
-    let (_, chemistry) = recipe::constants::built_in().map_err(|error| raise(py, &error))?;
-    Ok(json(&recipe::substance::reagents(chemistry, &[])))
+    let (_, chemistry) = bathkin::model::database::built_in().map_err(|error| raise(py, &error))?;
+    Ok(json(&bathkin::model::substance::reagents(chemistry, &[])))
 }
 
 /// Bath carried out, L, from what was added of a salt that nothing uses up.

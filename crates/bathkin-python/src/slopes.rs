@@ -1,6 +1,6 @@
 //! Derivatives of a bath's answers: columns as arrays, names and kinds as JSON.
 
-use bathkin::recipe::{BathSlope, ParameterKind};
+use bathkin::study::{BathSlope, ParameterKind};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 use serde::Serialize;

@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use bathkin::recipe::table::{self, Assumed, Cell, TableError, dates, headings, marks};
+use bathkin::document::table;
+use bathkin::document::table::{Assumed, Cell, TableError, dates, headings, marks};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 

@@ -13,6 +13,13 @@ pub struct Place {
     pub line: Option<usize>,
 }
 
+impl Place {
+    /// A place that is no line of a file: a call, or a list.
+    pub(crate) fn without_line(what: &str) -> Place {
+        Place { file: what.to_owned(), line: None }
+    }
+}
+
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.line {

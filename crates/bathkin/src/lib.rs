@@ -7,7 +7,11 @@
 //! 3. [`deposit`]: what comes out. Mass, composition, density, thickness.
 //! 4. [`tank`]: running it. Volume, work, replenishers, policies, and the balances of every element.
 //! 5. [`life`]: ageing. From dose to dose until a limit is reached, and the verdict.
-//! 6. [`recipe`]: the document that describes a bath, its paths, and how it becomes a model.
+//! 6. [`model`]: from the document to a model. Names resolved, every value checked, limits and prices laid over the tank.
+//! 7. [`recipe`]: a document with its model, the built-in baths, what a fit wrote into it.
+//! 8. [`study`]: what one asks. Rates and their reasons, sweeps, titrations, plans, strategies, warnings.
+//!
+//! Before them all, [`document`] is TOML as dotted paths with their places.
 //!
 //! Units inside the core: mol, L, m², s, K. Names that cross an interface carry their unit.
 //!
@@ -23,7 +27,7 @@
 //! let life = recipe.simulate_life()?;
 //! println!("{}: {:.1} turnovers", life.verdict.limit, life.verdict.turnovers);
 //! // The bath as chemistry: what its half-reactions come to together, per mole of nickel.
-//! let equations = recipe.equations(bathkin::recipe::Notation::Text)?;
+//! let equations = recipe.equations(bathkin::study::Notation::Text)?;
 //! assert_eq!(equations.half_reactions[0].equation, "Ni+2 + 2 e- -> Ni");
 //! assert!(equations.overall.starts_with("Ni+2 + 2.88 H2PO2- + 2.28 H2O -> Ni + 4.48 H+"));
 //! # Ok::<(), bathkin::Error>(())
@@ -34,16 +38,24 @@
 
 pub mod constants;
 pub mod deposit;
+pub mod document;
 pub mod error;
+pub mod flag;
 pub mod life;
+pub mod model;
 pub mod recipe;
 pub mod scalar;
 pub mod solution;
 pub mod stop;
+pub mod study;
 pub mod surface;
 pub mod tank;
 
+pub use document::{Document, Value};
 pub use error::{Error, Place};
+pub use flag::Flag;
 pub use life::{Life, Limit, Verdict};
-pub use recipe::{Bath, Plated, Rate, Recipe};
+pub use model::Model;
+pub use recipe::Recipe;
 pub use stop::Stop;
+pub use study::{Bath, Plated, Rate};

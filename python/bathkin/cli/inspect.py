@@ -257,7 +257,7 @@ def solution(
 
 
 def alkali_rows(bath: Bath) -> list[tuple[str, str]]:
-    """The free hydroxide of a bath that is steered by its alkali."""
+    """The free hydroxide of a bath that is controlled by free alkali."""
     free = bath.free_naoh_g_l
     return [] if free is None else [("free hydroxide", f"{number(free, 3)} g/L as NaOH")]
 

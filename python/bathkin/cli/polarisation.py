@@ -32,7 +32,7 @@ def polarisation_options(function: Function) -> Function:
         click.option(
             "--polarisation",
             metavar="LOW:HIGH[:COUNT]",
-            help="Partial currents over potentials instead, V; for recipes with branches.",
+            help="Partial currents over potentials instead, V; for recipes with partial currents.",
         ),
         click.option(
             "--reference",

@@ -69,7 +69,7 @@ def test_curves_tables_and_pictures(bath: bk.Bath, tmp_path: Path) -> None:
 
 
 def test_what_is_refused(bath: bk.Bath, recipe: bk.Recipe) -> None:
-    with pytest.raises(bk.RecipeError, match=f"recipes with branches: {NAME}"):
+    with pytest.raises(bk.RecipeError, match=f"recipes with partial currents: {NAME}"):
         recipe.make_up().polarisation()
     with pytest.raises(bk.RecipeError, match="volts, not millivolts"):
         bath.polarisation([-640.0], "SCE")

@@ -160,7 +160,7 @@ def test_reasons_stay_inside_the_picture() -> None:
     assert box.x0 >= 0
     assert box.x1 <= figure.bbox.x1
     assert box.y1 < min(axes.get_window_extent().y0 for axes in figure.axes)
-    assert "the oxidation branch gives" in " ".join(below(figure))
+    assert "the oxidation partial current gives" in " ".join(below(figure))
 
 
 def test_refusals(tmp_path: Path) -> None:

@@ -6,8 +6,8 @@
 use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
 
+use bathkin::model::database::built_in;
 use bathkin::recipe::Recipe;
-use bathkin::recipe::constants::built_in;
 use bathkin::solution::{Activity, Equilibrium};
 use bathkin::tank::Balances;
 
@@ -74,7 +74,7 @@ fn solving_again_takes_no_memory() {
     }
 }
 
-/// Producer: the counter; none: laws, branches with their mixed potential, reactions of the liquid with gases.
+/// Producer: the counter; none: laws, partial currents with their mixed potential, reactions of the liquid with gases.
 #[test]
 fn the_rates_of_change_of_a_bath_take_no_memory() {
     for name in ["nickel-acid", "nickel-mixed-potential", "copper-edta"] {

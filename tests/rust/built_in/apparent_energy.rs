@@ -1,7 +1,7 @@
 //! The activation energy of every built-in card against the one it states, over its own range of temperature.
 
 use bathkin::Recipe;
-use bathkin::recipe::Notation;
+use bathkin::study::Notation;
 
 use support::recipes::{built_in, set};
 use support::{assert_relative, assert_within};

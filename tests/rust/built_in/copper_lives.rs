@@ -1,6 +1,8 @@
 //! Lives of the alkaline copper baths: books, limits of practice, powder, idle hours.
 
-use bathkin::recipe::{Bath, Recipe, Value};
+use bathkin::document::Value;
+use bathkin::recipe::Recipe;
+use bathkin::study::Bath;
 
 use support::copper::COPPER;
 use support::recipes::{built_in, column, gain, last, live, set};

@@ -1,6 +1,7 @@
 //! What a turnover of copper uses, against an independent script.
 
-use bathkin::recipe::{Bath, Recipe};
+use bathkin::recipe::Recipe;
+use bathkin::study::Bath;
 
 use support::copper::{component, observed, third_order_only};
 use support::recipes::{built_in, gain, live, say, set};

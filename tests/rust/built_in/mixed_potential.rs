@@ -1,7 +1,8 @@
 //! The teaching recipe of acid nickel by its mixed potential: targets, electrons, a life, refusals.
 
 use bathkin::constants::FARADAY_C_MOL;
-use bathkin::recipe::{Recipe, Value};
+use bathkin::document::Value;
+use bathkin::recipe::Recipe;
 
 use support::recipes::{live, set};
 use support::{assert_relative, assert_within};
@@ -62,8 +63,8 @@ fn what_a_recipe_says_about_branches_must_make_sense() {
     let text = |path: &str, value: &str| teaching().with(path, Value::Text(value.to_owned()), "the test");
     let refused = |recipe: &Recipe| recipe.model().map(|_| ()).expect_err("refused").to_string();
     for (recipe, words) in [
-        (text("half_reaction.metal.law", "nickel_discharge"), "laws and branches do not mix"),
-        (text("half_reaction.metal.branch", "nothing"), "either exchange_current_ma_cm2"),
+        (text("half_reaction.metal.law", "nickel_discharge"), "laws and partial currents do not mix"),
+        (text("half_reaction.metal.partial_current", "nothing"), "either exchange_current_ma_cm2"),
         (set(&teaching(), &[("nickel_discharge.current_ma_cm2", 1.0)]), "either exchange_current_ma_cm2"),
         (
             set(&teaching(), &[("nickel_discharge.tafel_slope_mv_decade", 106.0)]),

@@ -3,7 +3,7 @@
 
 use bathkin::Recipe;
 use bathkin::constants::GAS_CONSTANT_J_MOL_K;
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 
 use support::recipes::{built_in, nickel_acid, rate, say, set, um_h};
 use support::{assert_relative, assert_within};

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use bathkin::Recipe;
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin::solution::{Activity, BathSolid, Equilibrium};
 
 use support::recipes::{built_in, column, last, live, rate, set};
@@ -195,7 +195,7 @@ fn a_borane_gives_three_nickel_when_nothing_is_lost() {
 /// that free palladium, far below any trace (ideal, 25 degC).
 #[test]
 fn a_metal_held_far_below_a_trace_still_has_its_saturation_index() {
-    let (_, chemistry) = bathkin::recipe::constants::built_in().expect("built in");
+    let (_, chemistry) = bathkin::model::database::built_in().expect("built in");
     let names = ["palladium", "ammonia", "chloride"].map(str::to_owned);
     let equilibrium = Equilibrium::new(chemistry, &names, Activity::Ideal);
     let mut speciation = equilibrium.speciation();

@@ -1,6 +1,7 @@
 //! Every built-in number says where it comes from.
 
-use bathkin::recipe::{Recipe, Value};
+use bathkin::document::Value;
+use bathkin::recipe::Recipe;
 use bathkin::solution::chemistry::DEFAULT_CONSTANT;
 
 /// Numbers without a source: the format, stoichiometry (it is checked by its balance) and
@@ -37,7 +38,7 @@ fn every_number_of_a_built_in_recipe_has_a_source() {
 
 #[test]
 fn every_species_has_a_source() {
-    let (_, chemistry) = bathkin::recipe::constants::built_in().expect("built in");
+    let (_, chemistry) = bathkin::model::database::built_in().expect("built in");
     assert!(chemistry.species.len() > 20);
     for species in &chemistry.species {
         let others = species.alternatives.iter().map(|(_, evidence)| evidence);

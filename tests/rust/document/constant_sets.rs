@@ -1,6 +1,8 @@
 //! Constants that are switched together.
 
-use bathkin::recipe::{Flag, Recipe, Value};
+use bathkin::document::Value;
+use bathkin::flag::Flag;
+use bathkin::recipe::Recipe;
 use bathkin::{Error, solution::chemistry::DEFAULT_CONSTANT};
 
 use support::assert_within;

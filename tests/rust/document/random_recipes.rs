@@ -2,7 +2,8 @@
 //! panic.
 
 use bathkin::Error;
-use bathkin::recipe::{Recipe, Value};
+use bathkin::document::Value;
+use bathkin::recipe::Recipe;
 use proptest::prelude::*;
 
 use support::recipes::{fixed_cases, say, set};

@@ -1,7 +1,8 @@
 //! Documents that cannot be used: every refusal says where, what, and what would do.
 
 use bathkin::Error;
-use bathkin::recipe::{Recipe, Value};
+use bathkin::document::Value;
+use bathkin::recipe::Recipe;
 
 use support::recipes::{nickel_acid, power_law, set};
 

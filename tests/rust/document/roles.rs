@@ -1,7 +1,9 @@
 //! Complexants, buffers, stabilizers and accelerators: who is one, and what is said when one leaves its make-up.
 
-use bathkin::recipe::{Flag, Horizon, PlanRequest, Strategy, Value};
+use bathkin::document::Value;
+use bathkin::flag::Flag;
 use bathkin::solution::Role;
+use bathkin::study::{Horizon, PlanRequest, Strategy};
 use bathkin::{Life, Recipe};
 
 use support::assert_relative;

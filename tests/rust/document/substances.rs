@@ -1,9 +1,10 @@
 //! One rule for what a name with a unit says, in recipes, analyses, logs, runs and limits.
 
 use bathkin::Recipe;
-use bathkin::recipe::constants::built_in;
-use bathkin::recipe::substance::{Unit, bought_for, content, readings, reagents};
-use bathkin::recipe::{PlanRequest, Value};
+use bathkin::document::Value;
+use bathkin::model::database::built_in;
+use bathkin::model::substance::{Unit, bought_for, content, readings, reagents};
+use bathkin::study::PlanRequest;
 use bathkin_fit::objective::RecipeModel;
 use bathkin_fit::{Data, Question, Sheet};
 

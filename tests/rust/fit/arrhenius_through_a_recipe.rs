@@ -2,7 +2,7 @@
 
 use bathkin::Recipe;
 use bathkin::constants::ZERO_CELSIUS_K;
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin_fit::RecipeFitOptions;
 use bathkin_fit::{Reference, fit_arrhenius};
 use bathkin_statistics::quantiles::two_sided;

@@ -4,7 +4,7 @@
 //! them to either side. Seeds are fixed.
 
 use bathkin::Recipe;
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::result::PathEstimate;
 use bathkin_fit::{Data, Question, RecipeFitOptions, fit_recipe};

@@ -1,6 +1,6 @@
 //! Lives at draws of fitted numbers.
 
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::objective::Tie;
 use bathkin_fit::predict::{ForecastOptions, draws, forecast};

@@ -1,7 +1,7 @@
 //! How the work of a log is told: area and minutes, area and thickness, a mean area, racks of a calendar.
 
 use bathkin::Recipe;
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin_fit::arrhenius::Message;
 use bathkin_fit::data::Sheet;
 use bathkin_fit::objective::Data;

@@ -1,7 +1,7 @@
 //! Bath logs: a tank that follows what was written down, slopes along it, fits through it.
 
 use bathkin::Recipe;
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::{Data, DataError, Question, RecipeFit, RecipeFitOptions, fit_recipe};
 use bathkin_numerics::least_squares::Residuals;

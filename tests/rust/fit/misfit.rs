@@ -1,6 +1,6 @@
 //! What fits of recipes say of rows that are off and of a model that misses the data, and what they do not say.
 
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::estimate::Prior;
 use bathkin_fit::predict::{ForecastOptions, forecast};

@@ -1,7 +1,7 @@
 //! Priors and the posterior of a fitted recipe, its record, draws of its numbers.
 
 use bathkin::Recipe;
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::estimate::Prior;
 use bathkin_fit::predict::draws;

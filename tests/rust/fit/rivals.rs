@@ -1,6 +1,6 @@
 //! Models of the same data side by side, what is determined together, and fits continued with more data.
 
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::predict::{RivalModel, compare};
 use bathkin_fit::{Data, Question, RecipeFitOptions, fit_recipe};

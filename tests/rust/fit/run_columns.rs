@@ -1,6 +1,6 @@
 //! Columns of coupon runs: contents of the bath, sigmas, and what is refused by row and column.
 
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin_fit::{DataError, RecipeFitOptions};
 use bathkin_statistics::fit::Scale;
 

@@ -1,7 +1,7 @@
 //! Weighed coupons of a known truth, with scatter: the truth comes back within its intervals.
 
 use bathkin::Recipe;
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin_fit::{RecipeFitOptions, Sheet};
 use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling, bootstrap};
 use rand_chacha::ChaCha8Rng;

@@ -1,7 +1,7 @@
 //! What happens at one instant: events, then doses, then limits; what a pump holds is held.
 
 use bathkin::Life;
-use bathkin::life::{Follower, Looks, Plates, Stretch, as_logged, follow};
+use bathkin::life::{LogReplay, LoggedSegment, Plates, ReadingTimes, replay, replayed};
 use bathkin::recipe::Recipe;
 use bathkin::tank::{METAL, REDUCTANT, Ramp};
 
@@ -184,8 +184,8 @@ fn what_a_pump_holds_is_held_beside_doses() {
 fn a_pumped_ph_is_held_in_the_replay_of_a_log() {
     let recipe = say(&nickel_acid(), &[("ph_control.policy", "continuous")]);
     let model = recipe.model().expect("a model");
-    let tank = as_logged(&model.tank, false);
-    let stretch = |hour: u32| Stretch {
+    let tank = replayed(&model.tank, false);
+    let stretch = |hour: u32| LoggedSegment {
         until_s: 3600.0 * f64::from(hour),
         plates: Plates::Area(2.0),
         temperature: Ramp::held(tank.temperature_k),
@@ -194,10 +194,10 @@ fn a_pumped_ph_is_held_in_the_replay_of_a_log() {
         water_l: 0.0,
         removed_l: 0.0,
     };
-    let course: Vec<Stretch> = (1..=8).map(stretch).collect();
-    let bath = [Follower { tank: &tank, totals_mol_l: &model.fresh_totals_mol_l, follows: false }];
+    let course: Vec<LoggedSegment> = (1..=8).map(stretch).collect();
+    let bath = [LogReplay { tank: &tank, totals_mol_l: &model.fresh_totals_mol_l, follows: false }];
     let mut seen = Vec::new();
-    follow(&bath, &course, Looks::default(), 1e-8, &mut |_, _, reading| seen.push(reading.ph))
+    replay(&bath, &course, ReadingTimes::default(), 1e-8, &mut |_, _, reading| seen.push(reading.ph))
         .expect("a replay");
     assert_eq!(seen.len(), 8);
     for ph in seen {

@@ -1,6 +1,6 @@
 //! Caps of work that needs a younger bath: by substrate, by material, on a calendar.
 
-use bathkin::recipe::built_in_substrates;
+use bathkin::model::built_in_substrates;
 use bathkin::{Life, Recipe};
 
 use support::assert_relative;

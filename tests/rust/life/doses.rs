@@ -181,7 +181,7 @@ fn ph_is_corrected_at_fixed_times() {
     let bath = say(
         &round_the_clock(&without_limits(&power_law())).with(
             "ph_control.with_additions",
-            bathkin::recipe::Value::Flag(false),
+            bathkin::document::Value::Flag(false),
             "the test",
         ),
         &[("ph_control.policy", "interval")],
@@ -229,7 +229,7 @@ fn ever_finer_dosing_tends_to_a_pump_in_first_order() {
         let words = [("tank.level", level), ("tank.water", "by-hand")];
         let bath = set(&say(&without_limits(&power_law()), &words), &to_three);
         let pump =
-            live(&pumped(&bath).with("limits.turnovers", bathkin::recipe::Value::Number(3.0), "the test"));
+            live(&pumped(&bath).with("limits.turnovers", bathkin::document::Value::Number(3.0), "the test"));
         let off: Vec<f64> = [96.0, 98.0, 99.0, 99.5]
             .into_iter()
             .map(|trigger_pct| {

@@ -60,7 +60,7 @@ fn the_mixed_potential_is_a_column() {
     let column = life.table.column("potential_v_she").expect("a column");
     let fresh = recipe.make_up().and_then(|bath| bath.rate()).expect("a rate").potential_v_she.expect("one");
     assert_within("fresh", column[0], fresh, 1e-6);
-    // SCE + 0.241 V: -0.64 V SCE is what the branches were fitted to.
+    // SCE + 0.241 V: -0.64 V SCE is what the partial currents were fitted to.
     assert!(column.iter().all(|potential| (-0.45..-0.35).contains(potential)), "{column:?}");
     assert!(
         live(&set(&nickel_acid(), &[("limits.turnovers", 0.1)])).table.column("potential_v_she").is_none()

@@ -1,6 +1,6 @@
 //! Limits of each kind end a life at their bound, and the outlook past the first.
 
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 
 use support::recipes::{column, last, live, nickel_acid, pumped, say, set};
 use support::{assert_relative, assert_within};

@@ -1,7 +1,8 @@
 //! What a life depends on, and what it must not depend on: policies, volume, calendar, threads.
 
 use bathkin::Error;
-use bathkin::recipe::{Value, sweep};
+use bathkin::document::Value;
+use bathkin::study::sweep;
 
 use support::recipes::{
     column, last, live, nickel_acid, power_law, pumped, round_the_clock, say, set, without_limits,

@@ -149,7 +149,7 @@ struct Base {
 }
 
 fn base(name: &'static str) -> Base {
-    use bathkin::recipe::Value;
+    use bathkin::document::Value;
     let recipe = Recipe::built_in(name).expect("built in");
     let model = recipe.model().expect("a model");
     let names = model.tank.equilibrium.component_names();
@@ -225,7 +225,7 @@ fn wrong(recipe: &Recipe, life: &Life) -> Option<String> {
     let flagged = |place: &str| flags.iter().any(|flag| flag.r#where == place);
     let column = |name: &str| life.table.column(name).unwrap_or_else(|| panic!("no column {name}"));
     for (name, values) in life.table.columns() {
-        // What is not plated yet costs without end, and branches that cancel nowhere have no potential.
+        // What is not plated yet costs without end, and partial currents that cancel nowhere have no potential.
         let from = usize::from(name == "cost_per_um_dm2");
         let none = name == "potential_v_she" && life.surface.no_potential_from_h.is_some();
         if !none && !values[from..].iter().all(|value| value.is_finite()) {

@@ -1,6 +1,6 @@
 //! What comes to an end by itself says so: a tank that runs dry, racks that run out, additions without end.
 
-use bathkin::recipe::{Horizon, Strategy};
+use bathkin::study::{Horizon, Strategy};
 use bathkin::{Error, Recipe};
 
 use support::recipes::{live, nickel_acid, round_the_clock, say, set, without_limits};

@@ -1,7 +1,7 @@
 //! What the constants cover: every ligand has its acids, every metal its complexes.
 
 use bathkin::constants::{LN_10, REFERENCE_TEMPERATURE_K};
-use bathkin::recipe::constants::built_in;
+use bathkin::model::database::built_in;
 use bathkin::solution::{Chemistry, Species};
 
 /// The species each ligand forms with protons and water alone.

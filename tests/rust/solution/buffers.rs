@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use bathkin::constants::{REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
-use bathkin::recipe::constants::built_in;
+use bathkin::model::database::built_in;
 use bathkin::solution::{Activity, Equilibrium};
 
 use support::solutions::{DAVIES, cold, components_of};

@@ -1,8 +1,9 @@
 //! Widths and backing of the built-in constants, and what databases say of them.
 
 use bathkin::constants::{LN_10, REFERENCE_TEMPERATURE_K};
-use bathkin::recipe::constants::built_in;
-use bathkin::recipe::{Constant, Recipe, Value};
+use bathkin::document::Value;
+use bathkin::model::database::built_in;
+use bathkin::recipe::{Constant, Recipe};
 use bathkin::solution::{Chemistry, EquilibriumConstant, Evidence, Kind, Width, WidthClass};
 
 use support::solutions::chemistry_with;
@@ -105,8 +106,8 @@ fn a_recipe_may_name_a_class() {
     let evidence = shop.expect("the shop's").2;
     assert_eq!(evidence.log_k_width, Width { value: 0.05, class: WidthClass::Measured });
     assert_eq!(evidence.enthalpy.as_ref().map(|of| of.width_kj_mol.value), Some(2.0));
-    let document = bathkin::recipe::Document::parse("the test", &text("guessed")).expect("TOML");
-    let error = bathkin::recipe::constants::chemistry_for(&document).expect_err("no such class");
+    let document = bathkin::document::Document::parse("the test", &text("guessed")).expect("TOML");
+    let error = bathkin::model::database::chemistry_for(&document).expect_err("no such class");
     assert!(error.to_string().contains("analogy"), "{error}");
 }
 

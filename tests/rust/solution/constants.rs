@@ -2,8 +2,9 @@
 
 use bathkin::Error;
 use bathkin::constants::REFERENCE_TEMPERATURE_K;
-use bathkin::recipe::constants::built_in;
-use bathkin::recipe::{Recipe, SpeciesConstant, Value};
+use bathkin::document::Value;
+use bathkin::model::database::built_in;
+use bathkin::recipe::{Recipe, SpeciesConstant};
 use bathkin::solution::chemistry::DEFAULT_CONSTANT;
 use bathkin::solution::{Activity, Chemistry, Equilibrium, Kind, Width, WidthClass};
 

@@ -1,7 +1,7 @@
 //! Density from apparent volumes: single salts.
 
 use bathkin::constants::{REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
-use bathkin::recipe::constants::built_in;
+use bathkin::model::database::built_in;
 use bathkin::solution::density::density_kg_m3;
 use bathkin::solution::{Equilibrium, Formula};
 

@@ -1,7 +1,7 @@
 //! Shares of a component over pH, ligands per metal, and a pH held.
 
 use bathkin::constants::REFERENCE_TEMPERATURE_K;
-use bathkin::recipe::constants::built_in;
+use bathkin::model::database::built_in;
 use bathkin::solution::distribution::complexed_fractions;
 use bathkin::solution::formation::{FormationCurve, Titrand};
 use bathkin::solution::{Activity, Chemistry, Distribution, Equilibrium};

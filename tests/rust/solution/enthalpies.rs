@@ -1,6 +1,7 @@
 //! What results owe to enthalpies that nobody measured, and to those that are missing.
 
-use bathkin::recipe::{Flag, Recipe};
+use bathkin::flag::Flag;
+use bathkin::recipe::Recipe;
 
 use support::assert_within;
 use support::recipes::{built_in, live, nickel_acid, set};

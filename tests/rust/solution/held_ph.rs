@@ -1,7 +1,7 @@
 //! A pH held by strong acid or base instead of following from electroneutrality.
 
 use bathkin::constants::ZERO_CELSIUS_K;
-use bathkin::recipe::constants::built_in;
+use bathkin::model::database::built_in;
 use bathkin::solution::ph::{Adjustment, adjust_ph};
 use bathkin::solution::{Activity, Chemistry, Equilibrium, Speciation};
 

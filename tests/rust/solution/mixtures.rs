@@ -1,7 +1,7 @@
 //! The specific-interaction model in mixtures of two salts, which its single salts do not predict.
 
 use bathkin::constants::ZERO_CELSIUS_K;
-use bathkin::recipe::constants::built_in;
+use bathkin::model::database::built_in;
 use bathkin::solution::{Activity, Chemistry, Equilibrium};
 
 use support::solutions::{chemistry_with, cold, names};

@@ -1,6 +1,6 @@
 //! Molar masses follow from formulas; the reference was computed apart from the library.
 
-use bathkin::recipe::constants::built_in;
+use bathkin::model::database::built_in;
 
 use support::{Csv, assert_within};
 

@@ -1,7 +1,7 @@
 //! The specific-interaction model: single salts against a program and against measurement.
 
 use bathkin::constants::{REFERENCE_TEMPERATURE_K, WATER_MOLAR_MASS_G_MOL, ZERO_CELSIUS_K};
-use bathkin::recipe::constants::built_in;
+use bathkin::model::database::built_in;
 use bathkin::solution::{Activity, Chemistry, Equilibrium};
 
 use support::solutions::{chemistry_with, cold, ln_activity_of, names, place};

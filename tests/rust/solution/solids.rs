@@ -1,8 +1,8 @@
 //! Solids and couples: saturation indices, the pH at which a bath clouds, calibration from it.
 
 use bathkin::constants::{LN_10, REFERENCE_TEMPERATURE_K};
+use bathkin::model::database::built_in;
 use bathkin::recipe::Recipe;
-use bathkin::recipe::constants::built_in;
 use bathkin::solution::{Activity, BathCouple, BathSolid, Chemistry, Clouding, Distribution, Equilibrium};
 use bathkin::{Bath, Error};
 
@@ -281,8 +281,8 @@ fn a_solid_the_bath_cannot_form_is_refused_with_those_it_can() {
     assert!(fresh.to_string().contains("holds no orthophosphite"), "{fresh}");
     let unbalanced = "[solids.odd]\nformula = \"NiCO3\"\nforms_from = { nickel = 1 }\nlog_k_25c = 1.0\n\
                       source = \"the test\"\nkind = \"invented\"\n";
-    let document = bathkin::recipe::Document::parse("the test", unbalanced).expect("TOML");
-    let error = bathkin::recipe::constants::chemistry_for(&document).expect_err("unbalanced");
+    let document = bathkin::document::Document::parse("the test", unbalanced).expect("TOML");
+    let error = bathkin::model::database::chemistry_for(&document).expect_err("unbalanced");
     assert!(error.to_string().contains("does not balance"), "{error}");
 }
 

@@ -1,7 +1,7 @@
 //! Every family of baths: its equilibrium is found, cold and from nonsense, and balances.
 
 use bathkin::constants::{REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
-use bathkin::recipe::constants::built_in;
+use bathkin::model::database::built_in;
 use bathkin::solution::ph::{Adjustment, adjust_ph};
 use bathkin::solution::{Activity, Equilibrium};
 use proptest::prelude::*;

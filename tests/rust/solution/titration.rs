@@ -2,7 +2,7 @@
 
 use bathkin::Bath;
 use bathkin::constants::{LN_10, REFERENCE_TEMPERATURE_K};
-use bathkin::recipe::constants::built_in;
+use bathkin::model::database::built_in;
 use bathkin::solution::ph::{Adjustment, LARGEST_ADJUSTMENT_MOL_L};
 use bathkin::solution::titration::Sample;
 use bathkin::solution::{Activity, Equilibrium, Titration};

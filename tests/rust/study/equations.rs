@@ -1,7 +1,8 @@
 //! A recipe as chemistry: half-reactions, overall reaction, laws with their numbers. That a printed law gives
 //! the computed rate is tested in Python, which evaluates the text.
 
-use bathkin::recipe::{Notation, Recipe};
+use bathkin::recipe::Recipe;
+use bathkin::study::Notation;
 
 use support::recipes::{fixed_selectivity, nickel_acid, power_law, set};
 use support::stabilized::extended;

@@ -1,7 +1,7 @@
 //! What no law of a recipe contains, and numbers that change nothing.
 
 use bathkin::Recipe;
-use bathkin::recipe::sweep;
+use bathkin::study::sweep;
 
 use support::assert_within;
 use support::recipes::{live, nickel_acid, power_law, say, set, um_h};
@@ -92,7 +92,7 @@ fn a_varied_number_that_changes_nothing_is_named() {
         let varied: Vec<(String, Vec<f64>)> =
             varied.iter().map(|(path, values)| ((*path).to_owned(), values.to_vec())).collect();
         let points = sweep(&power_law(), &varied).expect("a sweep");
-        let of = |point: &bathkin::recipe::SweepPoint| -> Vec<String> {
+        let of = |point: &bathkin::study::SweepPoint| -> Vec<String> {
             let flags = point.flags.iter().filter(|flag| flag.r#where.starts_with("sweep."));
             flags.map(|flag| flag.what.clone()).collect()
         };

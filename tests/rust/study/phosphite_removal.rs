@@ -1,7 +1,8 @@
 //! What a removal of phosphite alone would buy: the strategy of that name against a closed form, the dump, and its salt.
 
 use bathkin::Recipe;
-use bathkin::recipe::{Horizon, Strategy, Value};
+use bathkin::document::Value;
+use bathkin::study::{Horizon, Strategy};
 
 use support::recipes::{bath_of_p20, column, last, live, molar_mass, power_law, pumped, set};
 use support::{assert_relative, assert_within};

@@ -1,7 +1,8 @@
 //! The dosing plan of a shift.
 
 use bathkin::Error;
-use bathkin::recipe::{Plan, PlanRequest, Recipe};
+use bathkin::recipe::Recipe;
+use bathkin::study::{Plan, PlanRequest};
 
 use support::recipes::{
     live, molar_mass, nickel_acid, power_law, pumped, round_the_clock, say, set, without_limits,

@@ -2,7 +2,7 @@
 //! hydrogen taken up, more salt than water.
 
 use bathkin::Recipe;
-use bathkin::recipe::Flag;
+use bathkin::flag::Flag;
 use bathkin::surface::{Concentration, Conditions, Order};
 use num_dual::Dual64;
 

@@ -1,6 +1,6 @@
 //! Why a rate is what it is: its factors, and what changed between two baths in words.
 
-use bathkin::recipe::sweep;
+use bathkin::study::sweep;
 use bathkin::{Rate, Recipe};
 
 use support::film_copper::{S1, copper};
@@ -79,7 +79,7 @@ fn two_causes_are_told_largest_first() {
     // Complexing tells when the order is one in the free metal.
     let free = power_law().with(
         "deposition.basis.nickel",
-        bathkin::recipe::Value::Text("free".to_owned()),
+        bathkin::document::Value::Text("free".to_owned()),
         "the test",
     );
     let complexed = reason(&free, "make_up.lactic_acid_g_l", [10.0, 45.0]).expect("a reason");
@@ -119,7 +119,7 @@ fn a_mixed_potential_is_moved_by_a_branch() {
     let points = sweep(&mixed, &[("operation.ph".to_owned(), vec![4.4, 5.2])]).expect("points");
     assert_eq!(points[0].reason, None);
     let said = points[1].reason.as_deref().expect("a reason");
-    assert!(said.starts_with("the oxidation branch gives "), "{said}");
+    assert!(said.starts_with("the oxidation partial current gives "), "{said}");
     assert!(said.contains("(pH rises from 4.40 to 5.20 (hydrogen ion order))"), "{said}");
     assert!(said.contains("; the potential falls from -0."), "{said}");
     let alloy = points[1].alloy_reason.as_deref().expect("a reason");

@@ -1,7 +1,7 @@
 //! Bleeds, partial dumps and strategies over a horizon, against closed forms.
 
 use bathkin::Error;
-use bathkin::recipe::{Horizon, Strategy};
+use bathkin::study::{Horizon, Strategy};
 
 use support::recipes::{bath_of_p20, column, last, live, molar_mass, nickel_acid, power_law, say, set};
 use support::{assert_relative, assert_within};

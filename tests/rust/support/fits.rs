@@ -1,7 +1,7 @@
 //! Fits of the power-law recipe that the tests share: data, questions, and what is said.
 
 use bathkin::Recipe;
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin_fit::objective::RecipeModel;
 use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
 use rand_chacha::ChaCha8Rng;

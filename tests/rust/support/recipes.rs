@@ -1,7 +1,8 @@
 //! Baths the tests share: the built-in acid nickel, and acid nickel by a plain power law, with stated changes.
 
 use crate::{bench_data, read};
-use bathkin::recipe::{Recipe, Value};
+use bathkin::document::Value;
+use bathkin::recipe::Recipe;
 use bathkin::solution::{Element, Formula};
 use bathkin::{Error, Life, Rate};
 use proptest::test_runner::{Config as ProptestConfig, RngSeed};
@@ -101,14 +102,14 @@ pub fn at_metal_g_l(recipe: &Recipe, metal_g_l: f64) -> Recipe {
 
 /// Molar mass of a formula, g/mol, with the built-in atomic weights.
 pub fn molar_mass(formula: &str) -> f64 {
-    let (_, chemistry) = bathkin::recipe::constants::built_in().expect("built in");
+    let (_, chemistry) = bathkin::model::database::built_in().expect("built in");
     let formula = Formula::parse(formula).expect("a formula");
     formula.molar_mass_g_mol(&chemistry.atomic_weights).expect("known elements")
 }
 
 /// Atomic weight of an element, g/mol.
 pub fn atomic_weight(symbol: &str) -> f64 {
-    let (_, chemistry) = bathkin::recipe::constants::built_in().expect("built in");
+    let (_, chemistry) = bathkin::model::database::built_in().expect("built in");
     chemistry.atomic_weights[&Element::new(symbol).expect("a symbol")]
 }
 

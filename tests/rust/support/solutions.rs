@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use bathkin::constants::LN_10;
-use bathkin::recipe::Document;
-use bathkin::recipe::constants::chemistry_for;
+use bathkin::document::Document;
+use bathkin::model::database::chemistry_for;
 use bathkin::solution::chemistry::{PROTON, WATER};
 use bathkin::solution::{Activity, Chemistry, Equilibrium, Speciation};
 

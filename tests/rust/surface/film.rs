@@ -1,6 +1,7 @@
 //! Transport through the film, against independent numbers, closed forms and its limits.
 
-use bathkin::recipe::{Rate, Recipe};
+use bathkin::recipe::Recipe;
+use bathkin::study::Rate;
 use bathkin::surface::{Conditions, FilmSurface, FirstState};
 
 use support::film_copper::{Case, S1, S2, STRONG, copper, copper_only};
@@ -242,7 +243,7 @@ fn strong_blocking_has_three_steady_states() {
     }
 }
 
-/// Up the pH the fast branch holds as far as it goes, down again the slow one does.
+/// Up the pH the fast steady state holds as far as it goes, down again the slow one does.
 #[test]
 fn a_surface_stays_on_its_branch() {
     let at = |ph: f64| Asked::of(copper(&STRONG, ph));
@@ -251,9 +252,9 @@ fn a_surface_stays_on_its_branch() {
     let held = at(12.425).settle(&mut surface)[0];
     assert!(held > fast && held * 25_530.0 > 4.2, "{fast} {held}");
     let fallen = at(12.7).settle(&mut surface)[0];
-    assert!(fallen < 0.05 * held, "{fallen}: the fast branch has ended");
+    assert!(fallen < 0.05 * held, "{fallen}: the fast steady state has ended");
     let slow = at(12.425).settle(&mut surface)[0];
-    assert_within("slow branch, um/h", slow * 25_530.0, 0.403, 0.005);
+    assert_within("slow steady state, um/h", slow * 25_530.0, 0.403, 0.005);
     assert_eq!(at(12.425).settle(&mut surface)[0], slow, "asked again");
     assert!(surface.supplied);
     let film = at(12.3).recipe.model().expect("a model").tank.film.clone().expect("a film");

@@ -2,7 +2,7 @@
 
 use bathkin::constants::{FARADAY_C_MOL, LN_10};
 use bathkin::surface::{
-    BackReaction, Branch, Concentration, Conditions, Factor, MixedPotential, Order, RateLaw,
+    BackReaction, Concentration, Conditions, Factor, MixedPotential, Order, PartialCurrent, RateLaw,
     ReferencePotential, Shift, Shifter, Transport,
 };
 use num_dual::Dual64;
@@ -20,8 +20,15 @@ fn law(current: f64) -> RateLaw {
     RateLaw { value_at_reference: current, factors: vec![] }
 }
 
-fn reversible(current: f64, e0_v: f64, slope_v_k: f64, alpha: f64, beta: f64, shift: Shift) -> Branch {
-    Branch {
+fn reversible(
+    current: f64,
+    e0_v: f64,
+    slope_v_k: f64,
+    alpha: f64,
+    beta: f64,
+    shift: Shift,
+) -> PartialCurrent {
+    PartialCurrent {
         current: law(current),
         transfer_coefficient: alpha,
         reference: ReferencePotential { at_25c_v: e0_v, slope_v_k },
@@ -30,8 +37,8 @@ fn reversible(current: f64, e0_v: f64, slope_v_k: f64, alpha: f64, beta: f64, sh
     }
 }
 
-fn tafel(current: f64, at_v: f64, alpha: f64) -> Branch {
-    Branch {
+fn tafel(current: f64, at_v: f64, alpha: f64) -> PartialCurrent {
+    PartialCurrent {
         current: law(current),
         transfer_coefficient: alpha,
         reference: ReferencePotential { at_25c_v: at_v, slope_v_k: 0.0 },
@@ -50,8 +57,8 @@ fn transport(
     Transport { of, coefficient_m_s, coefficient_temperature_k, electrons_per_mole }
 }
 
-/// The branches of a row of mixed_potential_scipy.csv.
-fn branches(row: &Row) -> Vec<Branch> {
+/// The partial currents of a row of mixed_potential_scipy.csv.
+fn partials(row: &Row) -> Vec<PartialCurrent> {
     let of = |name: &str| row.number(name);
     let metal = Shift { of: Shifter::Of(METAL), moles: 1.0, ln_reference: of("metal_ref_mol_l").ln() };
     let proton = Shift { of: Shifter::Proton, moles: 2.0, ln_reference: -of("proton_ref_ph") * LN_10 };
@@ -65,15 +72,21 @@ fn branches(row: &Row) -> Vec<Branch> {
     );
     let fuel = tafel(of("fuel_i_a_m2"), of("fuel_e_v"), of("fuel_alpha"));
     vec![
-        Branch { transport: Some(transport(of("temperature_k"), METAL, of("metal_km_m_s"), 2.0)), ..metal },
+        PartialCurrent {
+            transport: Some(transport(of("temperature_k"), METAL, of("metal_km_m_s"), 2.0)),
+            ..metal
+        },
         reversible(of("proton_i0_a_m2"), 0.0, 0.0, of("proton_alpha"), of("proton_beta"), proton),
         tafel(of("other_i_a_m2"), of("other_e_v"), of("other_alpha")),
-        Branch { transport: Some(transport(of("temperature_k"), FUEL, of("fuel_km_m_s"), 1.0)), ..fuel },
+        PartialCurrent {
+            transport: Some(transport(of("temperature_k"), FUEL, of("fuel_km_m_s"), 1.0)),
+            ..fuel
+        },
     ]
 }
 
-fn surface(branches: Vec<Branch>) -> MixedPotential {
-    MixedPotential::new(branches.into_iter().zip(ELECTRONS).collect()).expect("a surface")
+fn surface(partials: Vec<PartialCurrent>) -> MixedPotential {
+    MixedPotential::new(partials.into_iter().zip(ELECTRONS).collect()).expect("a surface")
 }
 
 fn conditions(temperature_k: f64, ph: f64, concentrations: &[f64; 2]) -> Conditions<'_> {
@@ -97,7 +110,7 @@ fn potential_and_partial_currents_agree_with_scipy() {
     for (number, row) in Csv::reference("mixed_potential_scipy.csv").rows().enumerate() {
         let (kelvin, ph, concentrations) = state(&row);
         let at = conditions(kelvin, ph, &concentrations);
-        let surface = surface(branches(&row));
+        let surface = surface(partials(&row));
         let potential = surface.potential_v(&at).expect("a mixed potential");
         assert_within(format!("potential, row {number}"), potential, row.number("potential_v"), 1e-13);
         let point = &surface.polarisation(&at, &[potential])[0];
@@ -110,15 +123,15 @@ fn potential_and_partial_currents_agree_with_scipy() {
     }
 }
 
-/// Producer: Nernst's equation. With nothing else a branch stands at its own equilibrium potential.
+/// Producer: Nernst's equation. With nothing else a partial current stands at its own equilibrium potential.
 #[test]
 fn a_branch_alone_stands_at_its_equilibrium_potential() {
     for row in Csv::reference("mixed_potential_scipy.csv").rows() {
         let (kelvin, ph, concentrations) = state(&row);
         let at = conditions(kelvin, ph, &concentrations);
-        let mut only = branches(&row);
-        for (place, branch) in only.iter_mut().enumerate() {
-            branch.current.value_at_reference *= f64::from(u8::from(place == 0));
+        let mut only = partials(&row);
+        for (place, partial) in only.iter_mut().enumerate() {
+            partial.current.value_at_reference *= f64::from(u8::from(place == 0));
         }
         let volts = 8.314_462_618_153_24 * kelvin / FARADAY_C_MOL;
         let nernst = row.number("metal_e0_v")
@@ -138,19 +151,20 @@ fn transport_vanishes_and_takes_over() {
     let (kelvin, ph, concentrations) = state(&row);
     let at = conditions(kelvin, ph, &concentrations);
     let with = |coefficient_m_s: f64| {
-        let mut branches = branches(&row);
-        branches[0].transport = Some(transport(kelvin, METAL, coefficient_m_s, 2.0));
-        branches[3].transport = Some(transport(kelvin, FUEL, coefficient_m_s, 1.0));
-        surface(branches).potential_v(&at).expect("one")
+        let mut partials = partials(&row);
+        partials[0].transport = Some(transport(kelvin, METAL, coefficient_m_s, 2.0));
+        partials[3].transport = Some(transport(kelvin, FUEL, coefficient_m_s, 1.0));
+        surface(partials).potential_v(&at).expect("one")
     };
-    let mut without = branches(&row);
-    for branch in &mut without {
-        branch.transport = None;
+    let mut without = partials(&row);
+    for partial in &mut without {
+        partial.transport = None;
     }
     let free = surface(without).potential_v(&at).expect("one");
     assert_within("no transport", with(1e12), free, 1e-12);
     assert!((with(1e-9) - free).abs() > 1e-3);
-    let starved = Branch { transport: Some(transport(kelvin, FUEL, 1e-9, 1.0)), ..tafel(100.0, -0.4, 0.5) };
+    let starved =
+        PartialCurrent { transport: Some(transport(kelvin, FUEL, 1e-9, 1.0)), ..tafel(100.0, -0.4, 0.5) };
     let limit = 1e-9 * concentrations[1] * 1e3 * FARADAY_C_MOL;
     assert_relative("i_L", starved.current_a_m2(&at, true, 1.5), limit, 1e-9);
 }
@@ -160,7 +174,7 @@ fn transport_vanishes_and_takes_over() {
 fn the_derivative_of_the_potential_is_exact() {
     let dual = |x: f64| Dual64::from(x);
     let over = |kelvin: Dual64, ph: Dual64| {
-        let fuel = Branch {
+        let fuel = PartialCurrent {
             current: RateLaw {
                 value_at_reference: dual(150.0),
                 factors: vec![Factor::Order(Order {
@@ -180,7 +194,7 @@ fn the_derivative_of_the_potential_is_exact() {
                 electrons_per_mole: 1.0,
             }),
         };
-        let proton = Branch {
+        let proton = PartialCurrent {
             current: RateLaw { value_at_reference: dual(0.7), factors: vec![] },
             transfer_coefficient: dual(0.55),
             reference: ReferencePotential { at_25c_v: dual(0.0), slope_v_k: dual(0.0) },
@@ -218,7 +232,7 @@ fn used_up_substances_stop_their_branch_without_nan() {
         let (kelvin, ph, _) = state(&row);
         for concentrations in [[0.0, 0.1], [0.1, 0.0], [0.0, 0.0], [-1e-18, -1e-18]] {
             let at = conditions(kelvin, ph, &concentrations);
-            let surface = surface(branches(&row));
+            let surface = surface(partials(&row));
             let potential = surface.potential_v(&at).expect("protons are left");
             let point = &surface.polarisation(&at, &[potential])[0];
             assert!(point.currents_a_m2.iter().all(|current| current.is_finite()), "{point:?}");
@@ -227,7 +241,10 @@ fn used_up_substances_stop_their_branch_without_nan() {
     }
     let one_way = MixedPotential::new(vec![
         (tafel(10.0, -0.4, 0.5), -2.0),
-        (Branch { transport: Some(transport(350.0, FUEL, 1e-5, 1.0)), ..tafel(10.0, -0.4, 0.5) }, 1.0),
+        (
+            PartialCurrent { transport: Some(transport(350.0, FUEL, 1e-5, 1.0)), ..tafel(10.0, -0.4, 0.5) },
+            1.0,
+        ),
     ])
     .expect("a surface");
     assert!(one_way.potential_v(&conditions(350.0, 4.8, &[0.1, 0.1])).is_some());
@@ -252,10 +269,10 @@ proptest! {
         let proton = Shift { of: Shifter::Proton, moles: 2.0, ln_reference: -11.0 };
         let metal = reversible(of(0), e[0], 1e-4, alpha[0], alpha[1], metal);
         let surface = surface(vec![
-            Branch { transport: Some(transport(kelvin, METAL, ln_km.exp(), 2.0)), ..metal },
+            PartialCurrent { transport: Some(transport(kelvin, METAL, ln_km.exp(), 2.0)), ..metal },
             reversible(of(1), 0.0, 0.0, alpha[2], alpha[3], proton),
             tafel(of(2), e[2], alpha[4]),
-            Branch { transport: Some(transport(kelvin, FUEL, ln_km.exp(), 1.0)), ..tafel(of(3), e[3], alpha[5]) },
+            PartialCurrent { transport: Some(transport(kelvin, FUEL, ln_km.exp(), 1.0)), ..tafel(of(3), e[3], alpha[5]) },
         ]);
         let concentrations = [10_f64.powf(c[0]), 10_f64.powf(c[1])];
         let at = conditions(kelvin, ph, &concentrations);
@@ -269,7 +286,7 @@ proptest! {
         let root = surface.potential_v(&at).expect("protons go both ways");
         let point = &surface.polarisation(&at, &[root])[0];
         let largest = point.currents_a_m2.iter().fold(0.0_f64, |most, current| most.max(current.abs()));
-        // A branch near its equilibrium is a small difference of large currents: there the potential is
+        // A partial current near its equilibrium is a small difference of large currents: there the potential is
         // as good as a potential can be, and the sum only as good as that.
         let beside = surface.polarisation(&at, &[root - 1e-6, root + 1e-6]);
         let a_m2_v = (beside[1].total_a_m2() - beside[0].total_a_m2()) / 2e-6;

@@ -2,7 +2,7 @@
 
 use std::convert::Infallible;
 
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin_numerics::{Crossing, Options, Problem, Stop, advance};
 
 use support::recipes::{column, last, live, power_law, pumped, set, um_h};

@@ -2,7 +2,9 @@
 
 use std::convert::Infallible;
 
-use bathkin::recipe::{Recipe, Value, built_in_substrates};
+use bathkin::document::Value;
+use bathkin::model::built_in_substrates;
+use bathkin::recipe::Recipe;
 use bathkin::surface::{Activation, Behaviour, Coverage};
 use bathkin::{Bath, Error};
 use bathkin_numerics::{Options, Problem, advance};
@@ -283,7 +285,7 @@ fn every_substrate_has_a_source_and_every_activation_a_start() {
 #[test]
 fn every_number_of_the_substrates_has_a_source() {
     let text = support::read(&support::sources("bathkin").join("../data/substrates.toml"));
-    let document = bathkin::recipe::Document::parse("substrates.toml", &text).expect("read");
+    let document = bathkin::document::Document::parse("substrates.toml", &text).expect("read");
     let numbers = document.entries().iter().filter(|entry| matches!(entry.value, Value::Number(_)));
     for entry in numbers.filter(|entry| !entry.path.contains(".reference_")) {
         assert!(entry.source.as_ref().is_some_and(|source| source.text != "no source"), "{}", entry.path);

@@ -102,7 +102,7 @@ fn s03_a_dose_decays_from_the_hour_it_was_given() {
         ("life.longest_clock_h", 20.0),
     ];
     let listed =
-        set(&steady(), &event).with("event.dose.listed", bathkin::recipe::Value::Flag(true), "the test");
+        set(&steady(), &event).with("event.dose.listed", bathkin::document::Value::Flag(true), "the test");
     let life = live(&listed);
     assert_eq!(life.verdict.clock_h, 20.0);
     // 1 mol/L of solution: so many mmol/L.

@@ -1,19 +1,15 @@
 //! What is asked of data: which numbers are free, tied or grouped, and how errors are distributed.
 
 use bathkin::Recipe;
+use bathkin::document::Value;
 use bathkin::error::Place;
-use bathkin::recipe::Value;
 
 use crate::data::error_model::ErrorModel;
-use crate::data::logs;
-use crate::data::runs;
 use crate::data::runs::Setting;
-use crate::data::sheet::DataError;
-use crate::data::sheet::Sheet;
+use crate::data::sheet::{DataError, Sheet};
 use crate::data::tables::Collected;
-use crate::objective::free::FreeParameter;
-use crate::objective::free::ParameterScale;
-use crate::objective::free::Target;
+use crate::data::{logs, runs};
+use crate::objective::free::{FreeParameter, ParameterScale, Target};
 use crate::objective::residuals::RecipeModel;
 
 /// A sheet with what it is.

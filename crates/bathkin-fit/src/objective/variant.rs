@@ -4,7 +4,8 @@ use std::borrow::Cow;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use bathkin::Recipe;
-use bathkin::recipe::{Laws, Value};
+use bathkin::document::Value;
+use bathkin::model::Laws;
 use bathkin::surface::Start;
 use bathkin::tank::Tank;
 

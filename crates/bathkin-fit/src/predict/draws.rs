@@ -10,7 +10,8 @@
 //! is, and so does what lies on a bound: draws are as narrow there as nothing in the data says.
 
 use bathkin::Recipe;
-use bathkin::recipe::{FitRecord, Value};
+use bathkin::document::Value;
+use bathkin::model::FitRecord;
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 
@@ -36,7 +37,7 @@ pub struct Draws {
 /// [`DataError`] for a covariance that no numbers can have.
 ///
 /// ```
-/// use bathkin::recipe::FitRecord;
+/// use bathkin::model::FitRecord;
 /// use bathkin_fit::predict::draws;
 ///
 /// let record = FitRecord {

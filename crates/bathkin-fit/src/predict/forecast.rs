@@ -6,18 +6,15 @@
 //! each number that is invented or widely uncertain would do to the life is told beside it.
 
 use bathkin::Recipe;
+use bathkin::flag::Flag;
 use bathkin::life::Verdict;
-use bathkin::recipe::Flag;
 use rayon::prelude::*;
 use serde::Serialize;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use crate::data::sheet::DataError;
-use crate::predict::draws::draws;
-use crate::predict::draws::with_draw;
-use crate::predict::held::HeldNumber;
-use crate::predict::held::by_strength;
-use crate::predict::held::held;
+use crate::predict::draws::{draws, with_draw};
+use crate::predict::held::{HeldNumber, by_strength, held};
 use crate::result::recipe_fit::RecipeFit;
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::quantiles::of_ordered;

@@ -1,7 +1,7 @@
 //! Numbers of a recipe that a fit held, and what they move: they are in no interval and in no spread.
 
 use bathkin::Recipe;
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin::solution::source::Kind;
 use serde::Serialize;
 

@@ -2,7 +2,7 @@
 
 use std::collections::HashSet;
 
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin::tank::Level;
 
 use crate::arrhenius::Message;

@@ -1,33 +1,23 @@
 //! What runs cannot tell, in words and codes.
 
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 
 use crate::arrhenius::Message;
-use crate::arrhenius::remarks::MAY_MISS;
-use crate::arrhenius::remarks::MISSES;
-use crate::arrhenius::remarks::PLAUSIBLE_KJ_MOL;
+use crate::arrhenius::remarks::{MAY_MISS, MISSES, PLAUSIBLE_KJ_MOL};
 use crate::data::error_model::ErrorModel;
 use crate::data::runs::Quantity;
 use crate::estimate::fitting::is_on_ridge;
 use crate::estimate::prior::PriorShare;
 use crate::objective::case::Kind;
-use crate::objective::free::FreeParameter;
-use crate::objective::free::ParameterScale;
+use crate::objective::free::{FreeParameter, ParameterScale};
 use crate::objective::residuals::Row;
-use crate::report::assumptions::below;
-use crate::report::assumptions::left_out;
-use crate::report::assumptions::taken_for_logs;
-use crate::report::assumptions::weighed_in;
+use crate::report::assumptions::{below, left_out, taken_for_logs, weighed_in};
 use crate::report::data_checks::doubts;
 use crate::report::influence_checks::tested;
 use crate::report::misfit::misfit;
-use crate::report::replicates::conflicting;
-use crate::report::replicates::copied;
-use crate::report::words::number;
-use crate::report::words::probability;
-use crate::result::recipe_fit::HOLDS_ZERO;
-use crate::result::recipe_fit::PathEstimate;
-use crate::result::recipe_fit::RecipeFit;
+use crate::report::replicates::{conflicting, copied};
+use crate::report::words::{number, probability};
+use crate::result::recipe_fit::{HOLDS_ZERO, PathEstimate, RecipeFit};
 use bathkin_statistics::combinations::{Coordinate, DeterminedCombination, determined_combinations};
 use bathkin_statistics::fit::{Determination, Fit};
 

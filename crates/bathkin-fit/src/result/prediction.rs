@@ -1,26 +1,17 @@
 //! What a further run would show, and how sure that is.
 
 use bathkin::Recipe;
-use bathkin::recipe::{Flag, Value};
+use bathkin::document::Value;
+use bathkin::flag::Flag;
 use serde::Serialize;
 
 use crate::data::error_model::Observation;
-use crate::data::runs::AREA;
-use crate::data::runs::Quantity;
-use crate::data::runs::Setting;
-use crate::data::runs::TIME;
-use crate::data::runs::reach_ph;
-use crate::data::runs::settings;
-use crate::data::sheet::DataError;
-use crate::data::sheet::Sheet;
-use crate::objective::case::Case;
-use crate::objective::case::Coupon;
-use crate::objective::case::Kind;
+use crate::data::runs::{AREA, Quantity, Setting, TIME, reach_ph, settings};
+use crate::data::sheet::{DataError, Sheet};
+use crate::objective::case::{Case, Coupon, Kind};
 use crate::objective::residuals::Column;
 use crate::objective::variant::ALONE;
-use crate::predict::held::HeldNumber;
-use crate::predict::held::by_strength;
-use crate::predict::held::held;
+use crate::predict::held::{HeldNumber, by_strength, held};
 use crate::result::recipe_fit::RecipeFit;
 use bathkin_statistics::bands::band;
 use bathkin_statistics::error::FitError;

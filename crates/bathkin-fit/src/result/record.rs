@@ -1,16 +1,13 @@
 //! The fitted recipe, and the record of the fit that goes with it.
 
 use bathkin::Recipe;
-use bathkin::recipe::{FitRecord, FittedTie};
+use bathkin::model::{FitRecord, FittedTie};
 
 use crate::data::error_model::ErrorModel;
-use crate::data::sheet::DataError;
-use crate::data::sheet::Sheet;
-use crate::objective::free::ParameterScale;
-use crate::objective::free::Target;
+use crate::data::sheet::{DataError, Sheet};
+use crate::objective::free::{ParameterScale, Target};
 use crate::objective::question::Data;
-use crate::result::recipe_fit::PathEstimate;
-use crate::result::recipe_fit::RecipeFit;
+use crate::result::recipe_fit::{PathEstimate, RecipeFit};
 use bathkin_statistics::fit::Scale;
 
 impl RecipeFit {

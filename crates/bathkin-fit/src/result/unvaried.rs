@@ -1,12 +1,11 @@
 //! Settings of a prediction that no data reach.
 
-use bathkin::recipe::{Flag, Value};
+use bathkin::document::Value;
+use bathkin::flag::Flag;
 
 use crate::data::logs;
 use crate::data::sheet::DataError;
-use crate::objective::case::Case;
-use crate::objective::case::Coupon;
-use crate::objective::case::Kind;
+use crate::objective::case::{Case, Coupon, Kind};
 use crate::report::assumptions::TEMPERATURE;
 use crate::report::identifiability::setting_at;
 use crate::report::words::number;

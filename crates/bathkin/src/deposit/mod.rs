@@ -8,4 +8,4 @@ pub mod stress;
 pub use density::DensityScale;
 pub use layer::Layer;
 pub use plausible::{FASTEST_UM_H, doubt_of_metalloid, doubt_of_rate};
-pub use stress::{StressStanding, StressTendency};
+pub use stress::{StressStatus, StressTendency};

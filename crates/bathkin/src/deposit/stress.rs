@@ -17,7 +17,7 @@ pub struct StressTendency {
 
 /// The tendency of a fresh bath and of the bath at the end of its life.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct StressStanding {
+pub struct StressStatus {
     /// From the fresh bath.
     pub fresh: StressTendency,
     /// At the end.

@@ -1,6 +1,6 @@
 //! What the operator does at a stop: doses, corrections, racks in and out, water, declared events.
 
-use super::ledger::{Ledger, Moment};
+use super::ledger::{Ledger, LedgerTime};
 use super::readings::turnovers;
 use super::rounding::{Rounding, Size};
 use super::watch::Watch;
@@ -9,9 +9,6 @@ use crate::error::{Error, Result};
 use crate::solution::Speciation;
 use crate::solution::ph::{Adjustment, adjust_ph};
 use crate::tank::{Balances, Event, Level, PH, Volume, WATER_MOL_L};
-
-/// Name of water in the ledger.
-pub const WATER: &str = "water";
 
 /// The operator of a tank: changes its state at stops and keeps the ledger.
 pub struct Operator<'a> {
@@ -94,8 +91,8 @@ impl<'a> Operator<'a> {
         self.balances.layout().fed().map(|slot| self.amount(state, slot)).collect()
     }
 
-    fn moment(&self, time_s: f64, state: &[f64]) -> Moment {
-        Moment { time_s, turnovers: turnovers(self.balances, state).0 }
+    fn moment(&self, time_s: f64, state: &[f64]) -> LedgerTime {
+        LedgerTime { time_s, turnovers: turnovers(self.balances, state).0 }
     }
 
     /// Brings the pH back to its set-point with the corrector; a pH above it is left alone.

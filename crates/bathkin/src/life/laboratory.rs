@@ -2,7 +2,7 @@
 
 use std::collections::VecDeque;
 
-use super::draws::Draws;
+use super::assay_noise::AssayNoise;
 use crate::tank::{Analysis, Tank};
 
 /// What an analysis says.
@@ -18,7 +18,7 @@ pub struct Found {
 #[derive(Debug)]
 pub struct Laboratory {
     analysis: Analysis,
-    draws: Draws,
+    draws: AssayNoise,
     /// Results under way with the time they come, s.
     under_way: VecDeque<(f64, Found)>,
 }
@@ -27,7 +27,7 @@ impl Laboratory {
     /// The laboratory of a tank whose additions follow an analysis.
     pub fn of_tank(tank: &Tank) -> Option<Self> {
         let analysis = tank.policies.analysis()?;
-        Some(Laboratory { analysis, draws: Draws::new(analysis.seed), under_way: VecDeque::new() })
+        Some(Laboratory { analysis, draws: AssayNoise::new(analysis.seed), under_way: VecDeque::new() })
     }
 
     /// Takes a sample of a liquid with these totals: two draws, metal first.

@@ -6,6 +6,9 @@ use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::tank::{DoseUnit, Tank};
 
+/// Name of water in the ledger.
+pub const WATER: &str = "water";
+
 /// One addition.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Addition {
@@ -35,7 +38,7 @@ pub struct Ledger {
 
 /// When an addition is made.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Moment {
+pub struct LedgerTime {
     /// Clock time, s.
     pub time_s: f64,
     /// Turnovers by metal replenished.
@@ -47,17 +50,17 @@ impl Ledger {
     const ALLOWED: f64 = 1e-9;
 
     /// Writes down an addition of a solution of the tank; nothing is written for a volume of zero.
-    pub fn write(&mut self, at: Moment, tank: &Tank, which: usize, volume_l: f64, reason: &str) {
+    pub fn write(&mut self, at: LedgerTime, tank: &Tank, which: usize, volume_l: f64, reason: &str) {
         let replenisher = &tank.replenishers[which];
         self.put(at, &replenisher.name, replenisher.dose_unit, tank.volume_l, volume_l, reason);
     }
 
     /// Writes down water.
-    pub fn write_water(&mut self, at: Moment, tank: &Tank, volume_l: f64, reason: &str) {
-        self.put(at, super::additions::WATER, DoseUnit::default(), tank.volume_l, volume_l, reason);
+    pub fn write_water(&mut self, at: LedgerTime, tank: &Tank, volume_l: f64, reason: &str) {
+        self.put(at, WATER, DoseUnit::default(), tank.volume_l, volume_l, reason);
     }
 
-    fn put(&mut self, at: Moment, name: &str, unit: DoseUnit, bath_l: f64, volume_l: f64, reason: &str) {
+    fn put(&mut self, at: LedgerTime, name: &str, unit: DoseUnit, bath_l: f64, volume_l: f64, reason: &str) {
         if volume_l > 0.0 {
             self.additions.push(Addition {
                 clock_h: at.time_s / SECONDS_PER_HOUR,
@@ -101,7 +104,7 @@ mod tests {
     #[test]
     fn a_dose_without_its_line_is_an_error() {
         let mut ledger = Ledger::default();
-        let at = Moment { time_s: 3600.0, turnovers: 0.5 };
+        let at = LedgerTime { time_s: 3600.0, turnovers: 0.5 };
         for volume in [1.0, 2.5] {
             ledger.put(at, "metal", DoseUnit::default(), 400.0, volume, "metal low");
         }

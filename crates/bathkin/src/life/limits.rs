@@ -159,14 +159,14 @@ impl Limit {
     }
 
     /// How this limit stands, seen against the fresh bath.
-    pub fn standing(&self, fresh: &Readings, now: &Readings) -> LimitStanding {
+    pub fn status(&self, fresh: &Readings, now: &Readings) -> LimitStatus {
         let (start, margin) = (self.margin(fresh), self.margin(now));
         let used = match self.kind {
             // An index is a logarithm, of anything from next to nothing: its ratio tells the share.
             LimitKind::SaturationIndex(_) => 10_f64.powf(-margin),
             _ => 1.0 - margin / start,
         };
-        LimitStanding {
+        LimitStatus {
             name: self.name.clone(),
             path: self.path.clone(),
             substrate: self.substrate.clone(),
@@ -180,7 +180,7 @@ impl Limit {
 
 /// Where a limit stands at the end of a life.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct LimitStanding {
+pub struct LimitStatus {
     /// Name with unit.
     pub name: String,
     /// Path it was set by.

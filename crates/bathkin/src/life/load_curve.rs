@@ -4,7 +4,7 @@ use bathkin_numerics::{Options, Stop, advance};
 use serde::Serialize;
 
 use super::batch::{BatchBath, unreplenished};
-use super::simulate::in_hours;
+use super::settings::in_hours;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
 use crate::surface::Start;

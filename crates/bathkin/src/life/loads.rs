@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use serde::Serialize;
 
 use crate::constants::SECONDS_PER_HOUR;
-use crate::tank::{Balances, Load, Moment};
+use crate::tank::{Balances, Load, RackTime};
 
 /// A rack that has been in the tank.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -49,19 +49,19 @@ pub struct LoadBook {
 
 impl LoadBook {
     /// A rack goes in.
-    pub fn goes_in(&mut self, moment: &Moment) {
+    pub fn goes_in(&mut self, moment: &RackTime) {
         self.inside.insert((moment.load, moment.visit), Inside { in_s: moment.time_s, at_start: None });
     }
 
     /// A rack starts to plate.
-    pub fn starts(&mut self, moment: &Moment, balances: &Balances, state: &[f64]) {
+    pub fn starts(&mut self, moment: &RackTime, balances: &Balances, state: &[f64]) {
         if let Some(rack) = self.inside.get_mut(&(moment.load, moment.visit)) {
             rack.at_start = Some(per_area(balances, state));
         }
     }
 
     /// A rack comes out: its record.
-    pub fn comes_out(&mut self, moment: &Moment, load: &Load, balances: &Balances, state: &[f64]) {
+    pub fn comes_out(&mut self, moment: &RackTime, load: &Load, balances: &Balances, state: &[f64]) {
         let Some(Inside { in_s, at_start }) = self.inside.remove(&(moment.load, moment.visit)) else {
             return;
         };

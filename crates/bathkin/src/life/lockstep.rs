@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use bathkin_numerics::{Lockstep, Options, advance};
 
 use super::batch::{BatchBath, unreplenished};
-use super::simulate::in_hours;
+use super::settings::in_hours;
 use crate::deposit::Layer;
 use crate::error::Result;
 use crate::surface::Start;

@@ -5,13 +5,12 @@
 //! stop, and a run whose balances do not close fails.
 
 pub mod additions;
+mod assay_noise;
 mod batch;
 mod chasing;
-pub mod clouding;
 pub mod cost;
-pub mod course;
-mod draws;
-pub mod film_standing;
+mod depletion;
+pub mod film_status;
 pub mod hottest;
 mod laboratory;
 pub mod ledger;
@@ -19,6 +18,7 @@ pub mod limits;
 pub mod load_curve;
 pub mod loads;
 pub mod lockstep;
+pub mod log_replay;
 pub mod outlook;
 pub mod plan;
 mod pumps;
@@ -29,39 +29,41 @@ mod rounding;
 mod run;
 pub mod schedule;
 pub mod segment;
+pub mod settings;
 pub mod simulate;
 pub mod single_load;
+pub mod solid_status;
 mod stress;
-pub mod surface_standing;
+pub mod surface_status;
 pub mod table;
-mod washed_out;
 mod watch;
 
 use serde::Serialize;
 
-use crate::deposit::StressStanding;
+use crate::deposit::StressStatus;
 
 pub use additions::Operator;
-pub use clouding::SolidStanding;
 pub use cost::{Cost, CostParts, CostPoint, Optimum, PricedFeed, Waste};
-pub use course::{CourseReading, Follower, Looks, Plates, Stretch, as_logged, follow};
-pub use film_standing::FilmStanding;
+pub(crate) use depletion::depleted_by_drag_out;
+pub use film_status::FilmStatus;
 pub use hottest::Hottest;
 pub use ledger::{Addition, Ledger};
-pub use limits::{Limit, LimitKind, LimitStanding};
+pub use limits::{Limit, LimitKind, LimitStatus};
 pub use load_curve::{LoadCurve, load_curve};
 pub use loads::LoadRecord;
 pub use lockstep::{BareLoad, plate_in_lockstep};
-pub use outlook::{Moment, Outlook};
+pub use log_replay::{CourseReading, LogReplay, LoggedSegment, Plates, ReadingTimes, replay, replayed};
+pub use outlook::{LimitCrossing, Outlook};
 pub use plan::{PlannedAddition, ShiftTotal};
 pub use readings::Readings;
 pub(crate) use run::{BATH_USED_UP, WATER_USED_UP};
-pub use simulate::{Settings, simulate};
+pub use settings::Settings;
+pub use simulate::simulate;
 pub use single_load::SingleLoad;
-pub use surface_standing::SurfaceStanding;
+pub use solid_status::SolidStatus;
+pub use surface_status::SurfaceStatus;
 pub use table::Table;
-pub(crate) use washed_out::washed_out;
-pub use watch::Standing;
+pub use watch::ShiftState;
 
 /// What ended the life, and when.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -134,20 +136,20 @@ pub struct Life {
     /// What ended it.
     pub verdict: Verdict,
     /// Where every limit stands at the end.
-    pub limits: Vec<LimitStanding>,
+    pub limits: Vec<LimitStatus>,
     /// How far each solid went towards falling out.
-    pub solids: Vec<SolidStanding>,
+    pub solids: Vec<SolidStatus>,
     /// What the film before the surface came to; none without a film.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub film: Option<FilmStanding>,
+    pub film: Option<FilmStatus>,
     /// What the surface came to beyond what is believed.
-    pub surface: SurfaceStanding,
+    pub surface: SurfaceStatus,
     /// How hot the bath came to be; none where its temperature never moves.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub hottest: Option<Hottest>,
     /// Which way the stress of the deposit tends; none where nothing is known of it.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub stress: Option<StressStanding>,
+    pub stress: Option<StressStatus>,
     /// A row at make-up, at every turnover and at the end.
     pub table: Table,
     /// Every addition.

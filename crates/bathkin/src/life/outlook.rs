@@ -9,7 +9,7 @@ use crate::tank::Tank;
 
 /// A moment of a life, between two rows of its table.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Moment {
+pub struct LimitCrossing {
     /// Turnovers by metal replenished.
     pub turnovers: f64,
     /// Clock time, h.
@@ -18,10 +18,10 @@ pub struct Moment {
     pub area_m2: f64,
 }
 
-impl Moment {
+impl LimitCrossing {
     /// The end of a life.
     pub fn at_end(verdict: &Verdict) -> Self {
-        Moment { turnovers: verdict.turnovers, clock_h: verdict.clock_h, area_m2: verdict.area_m2 }
+        LimitCrossing { turnovers: verdict.turnovers, clock_h: verdict.clock_h, area_m2: verdict.area_m2 }
     }
 }
 
@@ -39,7 +39,7 @@ pub struct Outlook {
     /// The bound.
     pub bound: f64,
     /// When it is reached; `None` when the table ends before.
-    pub reached: Option<Moment>,
+    pub reached: Option<LimitCrossing>,
     /// Turnovers up to which it was looked for.
     pub looked_to_turnovers: f64,
     /// Clock time of those, h.
@@ -51,7 +51,7 @@ pub struct Outlook {
 /// When a limit is first reached along a table: on the straight line between the two rows around it.
 ///
 /// `None` when it is not reached, or no column shows its reading.
-pub fn crossing(limit: &Limit, tank: &Tank, table: &Table) -> Option<Moment> {
+pub fn crossing(limit: &Limit, tank: &Tank, table: &Table) -> Option<LimitCrossing> {
     let readings = limit.along(tank, table)?;
     let after = readings.iter().position(|reading| limit.margin_of(*reading) <= 0.0)?;
     let before = after.saturating_sub(1);
@@ -61,7 +61,7 @@ pub fn crossing(limit: &Limit, tank: &Tank, table: &Table) -> Option<Moment> {
         let column = table.column(name)?;
         Some(column[before] + share * (column[after] - column[before]))
     };
-    Some(Moment {
+    Some(LimitCrossing {
         turnovers: between("turnovers")?,
         clock_h: between("clock_h")?,
         area_m2: between("area_m2")?,

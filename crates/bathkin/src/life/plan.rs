@@ -6,7 +6,7 @@ use super::Settings;
 use super::rounding::{Rounding, Size};
 use super::run::Run;
 use super::simulate::unscaled;
-use super::watch::{Standing, Watch};
+use super::watch::{ShiftState, Watch};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
 use crate::solution::ph::{Adjustment, adjust_ph};
@@ -34,9 +34,9 @@ pub struct PlannedAddition {
     /// Why.
     pub reason: String,
     /// The bath before it; for what a pump feeds, at the start of the shift.
-    pub before: Standing,
+    pub before: ShiftState,
     /// The bath after it; for what a pump feeds, at the end of the shift.
-    pub after: Standing,
+    pub after: ShiftState,
 }
 
 /// What a shift takes of a solution.
@@ -54,8 +54,8 @@ pub struct ShiftTotal {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Shift {
     pub(crate) additions: Vec<PlannedAddition>,
-    pub(crate) start: Standing,
-    pub(crate) end: Standing,
+    pub(crate) start: ShiftState,
+    pub(crate) end: ShiftState,
     /// Totals of the components at the end, mol/L.
     pub(crate) end_mol_l: Vec<f64>,
     /// Time with work in the tank, h.
@@ -88,7 +88,7 @@ pub(crate) fn go_through(
 ) -> Result<Shift> {
     let tank = balances.tank();
     let settings = Settings { longest_clock_h: shift_h, ..settings.clone() };
-    let start = Standing::read(balances, &state)?;
+    let start = ShiftState::read(balances, &state)?;
     let mut run = Run::new(balances, &[], &settings, fresh_ph, state);
     run.operator.rounding = step_ml.map(|step| Rounding::new(step / ML_PER_L, tank.replenishers.len()));
     run.operator.watch = Some(Watch::default());
@@ -116,7 +116,7 @@ pub(crate) fn go_through(
         }
     }
     run.close_ledger()?;
-    let end = Standing::read(balances, &run.state)?;
+    let end = ShiftState::read(balances, &run.state)?;
     let end_mol_l = totals_of_state_mol_l(balances, &run.state);
     let watched = run.operator.watch.take().unwrap_or_default().doses;
     let mut watched = watched.into_iter().peekable();
@@ -188,7 +188,7 @@ pub(crate) fn set_to_analyses(
     if contents.is_empty() && ph.is_none() {
         return Ok(None);
     }
-    let before = Standing::read(balances, state)?;
+    let before = ShiftState::read(balances, state)?;
     let amounts = unscaled(balances, state);
     let mut totals: Vec<f64> =
         amounts[..tank.components()].iter().map(|amount| amount / before.volume_l).collect();

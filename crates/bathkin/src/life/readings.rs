@@ -55,7 +55,7 @@ pub struct Readings {
     pub ph_read: f64,
     /// pH at the surface behind the film, as the bath stands; none without a film.
     pub surface_ph: Option<f64>,
-    /// Mixed potential as the bath stands, V SHE; none with rate laws, `NaN` where the branches cancel nowhere.
+    /// Mixed potential as the bath stands, V SHE; none with rate laws, `NaN` where the partial currents cancel nowhere.
     pub potential_v_she: Option<f64>,
     /// Ionic strength, mol/L.
     pub ionic_strength_mol_l: f64,
@@ -63,7 +63,7 @@ pub struct Readings {
     pub specific_gravity: f64,
     /// Free metal, mol/L.
     pub free_metal_mol_l: f64,
-    /// Hydroxide, mol/L, in a bath steered by its alkali.
+    /// Hydroxide, mol/L, in a bath controlled by free alkali.
     pub hydroxide_mol_l: Option<f64>,
     /// Metal, g/L.
     pub metal_g_l: f64,

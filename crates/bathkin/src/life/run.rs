@@ -13,7 +13,7 @@ use super::recorder::Recorder;
 use super::rounding::Size;
 use super::schedule::Schedule;
 use super::segment::{Call, Segment};
-use super::simulate::{Settings, in_hours};
+use super::settings::{Settings, in_hours};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::tank::{Balances, Hours, Move, Tank, Work};
@@ -103,7 +103,7 @@ impl<'a> Run<'a> {
         let ramp = self.schedule.ramp(self.time);
         self.segment.follow(ramp);
         self.balances.set_temperature_k(ramp.at_k(self.time));
-        self.balances.set_standing(tank.level.standing(self.balances.volume_l(&self.state)));
+        self.balances.set_level_status(tank.level.status(self.balances.volume_l(&self.state)));
         let result_s = self.laboratory.as_ref().map_or(f64::INFINITY, Laboratory::next_s);
         // A result that came while nobody was there waits like everything else.
         let result_s = if result_s > self.time { result_s } else { f64::INFINITY };

@@ -1,6 +1,6 @@
 //! Stops at known times: work in and out, analyses, doses by the clock, water by hand, declared events, temperature.
 
-use crate::tank::{Event, Moment, Occasion, PhPolicy, Racks, Ramp, Tank, When, Work};
+use crate::tank::{Event, Occasion, PhPolicy, RackTime, Racks, Ramp, Tank, When, Work};
 
 /// What has been of a declared event.
 #[derive(Debug, Clone, Copy, Default)]
@@ -102,7 +102,7 @@ impl<'a> Schedule<'a> {
     }
 
     /// The next move of a rack due by a clock time.
-    pub fn next_move(&mut self, time_s: f64) -> Option<Moment> {
+    pub fn next_move(&mut self, time_s: f64) -> Option<RackTime> {
         self.racks.next_due(time_s)
     }
 

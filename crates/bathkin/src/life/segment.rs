@@ -37,7 +37,7 @@ pub enum Call {
     MetalUsedUp,
     /// There is no reductant left.
     ReductantUsedUp,
-    /// The work loses its metal (branches only).
+    /// The work loses its metal (partial currents only).
     Dissolves,
 }
 

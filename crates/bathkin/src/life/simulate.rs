@@ -1,15 +1,15 @@
 //! The run: make-up, stretches, stops, verdict.
 
-use bathkin_numerics::IntegrationError;
+use super::settings::Settings;
 
-use super::clouding::SolidStanding;
-use super::film_standing::FilmStanding;
+use super::film_status::FilmStatus;
 use super::hottest::Hottest;
 use super::limits::Limit;
 use super::readings::{Readings, share};
 use super::recorder::hydrogen_l;
 use super::run::Run;
-use super::surface_standing::SurfaceStanding;
+use super::solid_status::SolidStatus;
+use super::surface_status::SurfaceStatus;
 use super::{Balance, Life, ReductantFeed, SolverStatistics, Verdict, stress};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
@@ -18,31 +18,6 @@ use crate::tank::{Balances, Tank, Volume, WATER_MOL_L};
 
 /// Most stops in one life: beyond this something repeats too often.
 const MOST_STOPS: u64 = 1_000_000;
-
-/// How a life is computed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Settings {
-    /// Clock time at which to give up waiting for a limit, h.
-    pub longest_clock_h: f64,
-    /// Relative tolerance of the integration.
-    pub relative_tolerance: f64,
-    /// Time to which events are located, s.
-    pub event_time_tolerance_s: f64,
-    /// Most steps between two stops, accepted or not.
-    pub max_steps: u32,
-}
-
-impl Default for Settings {
-    /// A year of clock time, 1e-8 relative, a millisecond, 100,000 steps.
-    fn default() -> Self {
-        Settings {
-            longest_clock_h: 8760.0,
-            relative_tolerance: 1e-8,
-            event_time_tolerance_s: 1e-3,
-            max_steps: 100_000,
-        }
-    }
-}
 
 /// Runs a bath of fresh totals (mol/L) from make-up to the first limit.
 ///
@@ -102,11 +77,11 @@ pub(crate) fn carry_on(
     let mut run = Run::new(balances, limits, settings, fresh_ph, state);
     run.begin();
     run.recorder.row(0.0, &run.state, &fresh)?;
-    let mut solids = SolidStanding::of_tank(tank);
-    SolidStanding::look(&mut solids, 0.0, &fresh);
-    let mut film = tank.film.is_some().then(FilmStanding::default);
-    FilmStanding::look(&mut film, balances, 0.0, &run.state)?;
-    let mut surface = SurfaceStanding::fresh(&fresh);
+    let mut solids = SolidStatus::of_tank(tank);
+    SolidStatus::look(&mut solids, 0.0, &fresh);
+    let mut film = tank.film.is_some().then(FilmStatus::default);
+    FilmStatus::look(&mut film, balances, 0.0, &run.state)?;
+    let mut surface = SurfaceStatus::fresh(&fresh);
 
     let mut hottest = Hottest::of_tank(tank);
 
@@ -117,7 +92,7 @@ pub(crate) fn carry_on(
         run.do_what_is_due()?;
         let readings = run.readings()?;
         see(&readings);
-        SolidStanding::look(&mut solids, run.time, &readings);
+        SolidStatus::look(&mut solids, run.time, &readings);
         let found = accounts.check(tank, &layout, &unscaled(balances, &run.state), run.time)?;
         if found.0 > worst.0 {
             worst = found;
@@ -140,12 +115,12 @@ pub(crate) fn carry_on(
         stops += 1;
         let readings = run.readings()?;
         see(&readings);
-        SolidStanding::look(&mut solids, run.time, &readings);
+        SolidStatus::look(&mut solids, run.time, &readings);
         if balances.area_m2() > 0.0 {
             surface.look(run.time, &readings);
         }
         Hottest::look(&mut hottest, run.time, readings.temperature_k);
-        FilmStanding::look(&mut film, balances, run.time, &run.state)?;
+        FilmStatus::look(&mut film, balances, run.time, &run.state)?;
     };
 
     let last = run.readings()?;
@@ -162,12 +137,12 @@ pub(crate) fn carry_on(
             turnovers_plated: last.turnovers_plated,
             area_m2: amounts[layout.area()],
         },
-        limits: limits.iter().map(|limit| limit.standing(&fresh, &last)).collect(),
+        limits: limits.iter().map(|limit| limit.status(&fresh, &last)).collect(),
         solids,
         film,
         surface,
         hottest,
-        stress: stress::standing(tank, &fresh, &last),
+        stress: stress::status(tank, &fresh, &last),
         table: recorder.table,
         ledger: operator.ledger,
         balance: Balance { max_relative_residual: worst.0, worst: worst.1, allowed: ALLOWED_RESIDUAL },
@@ -214,17 +189,6 @@ fn check_make_up(limits: &[Limit], fresh: &Readings) -> Result<()> {
             bound: limit.bound,
         })
     })
-}
-
-pub(super) fn in_hours(error: IntegrationError<Error>) -> Error {
-    let time_h = error.time().unwrap_or(f64::NAN) / SECONDS_PER_HOUR;
-    let reason = match error {
-        IntegrationError::RightHandSide { source, .. } | IntegrationError::EventFunction { source, .. } => {
-            source.to_string()
-        }
-        other => other.to_string(),
-    };
-    Error::Simulation { time_h, reason }
 }
 
 fn reductant_feed(tank: &Tank, amounts: &[f64], balances: &Balances, fresh: &[f64]) -> ReductantFeed {

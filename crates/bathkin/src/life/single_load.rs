@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::batch::{BatchBath, unreplenished};
 use super::lockstep::with_tolerance;
 use super::readings::Readings;
-use super::simulate::in_hours;
+use super::settings::in_hours;
 use crate::error::Result;
 use crate::surface::Start;
 use crate::tank::{Balances, Tank};

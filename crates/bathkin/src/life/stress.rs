@@ -1,13 +1,13 @@
 //! How the stress of the deposit stands over a life.
 
 use super::readings::Readings;
-use crate::deposit::StressStanding;
+use crate::deposit::StressStatus;
 use crate::deposit::stress::{nickel_boron, nickel_phosphorus};
 use crate::solution::Element;
 use crate::tank::Tank;
 
 /// Which way the stress tends, of deposits for which practice says so.
-pub(super) fn standing(tank: &Tank, fresh: &Readings, last: &Readings) -> Option<StressStanding> {
+pub(super) fn status(tank: &Tank, fresh: &Readings, last: &Readings) -> Option<StressStatus> {
     if Some(tank.deposited[tank.metal_element]) != Element::new("Ni") {
         return None;
     }
@@ -18,5 +18,5 @@ pub(super) fn standing(tank: &Tank, fresh: &Readings, last: &Readings) -> Option
         Some("boron_wt_pct") => Some(nickel_boron()),
         _ => None,
     };
-    Some(StressStanding { fresh: of(fresh)?, end: of(last)? })
+    Some(StressStatus { fresh: of(fresh)?, end: of(last)? })
 }

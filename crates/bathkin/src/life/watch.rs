@@ -5,7 +5,7 @@ use crate::tank::{Balances, Volume};
 
 /// What a plan tells of the bath at a moment.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
-pub struct Standing {
+pub struct ShiftState {
     /// Metal, g/L.
     pub metal_g_l: f64,
     /// Reductant, mol/L.
@@ -18,7 +18,7 @@ pub struct Standing {
     pub turnovers: f64,
 }
 
-impl Standing {
+impl ShiftState {
     /// Reads the bath at a (scaled) state.
     pub(super) fn read(balances: &Balances, state: &[f64]) -> Result<Self> {
         let (tank, layout) = (balances.tank(), balances.layout());
@@ -26,7 +26,7 @@ impl Standing {
         let volume_l = state[bath] * layout.scale()[bath];
         let (totals, ph) =
             balances.observe(state, |observed, _, _| (observed.totals_mol_l.clone(), observed.ph))?;
-        Ok(Standing {
+        Ok(ShiftState {
             metal_g_l: tank.metal_g_l(totals[tank.roles.metal]),
             reductant_mol_l: totals[tank.roles.reductant],
             ph: balances.ph_read(&totals, ph)?,
@@ -43,20 +43,20 @@ pub(super) struct Watched {
     pub(super) line: usize,
     /// What it would have been without rounding, L.
     pub(super) exact_l: f64,
-    pub(super) before: Standing,
-    pub(super) after: Standing,
+    pub(super) before: ShiftState,
+    pub(super) after: ShiftState,
 }
 
 /// Looks at the bath before and after each dose.
 #[derive(Debug, Default)]
 pub(super) struct Watch {
-    before: Option<Standing>,
+    before: Option<ShiftState>,
     pub(super) doses: Vec<Watched>,
 }
 
 impl Watch {
     pub(super) fn before(&mut self, balances: &Balances, state: &[f64]) -> Result<()> {
-        self.before = Some(Standing::read(balances, state)?);
+        self.before = Some(ShiftState::read(balances, state)?);
         Ok(())
     }
 
@@ -67,7 +67,7 @@ impl Watch {
         exact_l: f64,
         line: usize,
     ) -> Result<()> {
-        let after = Standing::read(balances, state)?;
+        let after = ShiftState::read(balances, state)?;
         let before = self.before.take().unwrap_or(after);
         self.doses.push(Watched { line, exact_l, before, after });
         Ok(())

@@ -4,9 +4,9 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use super::Recipe;
 use crate::constants::{LN_10, REFERENCE_TEMPERATURE_K};
 use crate::error::Result;
+use crate::recipe::Recipe;
 use crate::solution::{Chemistry, EquilibriumConstant, Evidence, Formula, Kind, Solid, Species, WidthClass};
 
 /// A formation constant with what is known about it.

@@ -1,9 +1,13 @@
 //! A recipe written again with fitted numbers.
 
+use crate::document::reader::Reader;
+use crate::model::fit_record::read_fit_record;
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value as Toml};
 
-use super::{FitRecord, Recipe, Value};
+use crate::document::Value;
 use crate::error::{Error, Place, Result};
+use crate::model::fit_record::FitRecord;
+use crate::recipe::Recipe;
 
 impl Recipe {
     /// This recipe with numbers of kind `fitted`, (path, value, source), written into its text; so are
@@ -117,4 +121,14 @@ fn table_of(record: &FitRecord) -> Table {
     rows.set_trailing("\n");
     put("covariance", Toml::Array(rows));
     table
+}
+
+impl Recipe {
+    /// The record of the fit that its numbers came out of; `None` for a recipe that was not fitted.
+    ///
+    /// # Errors
+    /// [`crate::Error::Recipe`] with the key where the record does not fit together.
+    pub fn fit_record(&self) -> Result<Option<FitRecord>> {
+        read_fit_record(&Reader::new(self.document()))
+    }
 }

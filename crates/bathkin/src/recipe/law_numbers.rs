@@ -1,24 +1,19 @@
-//! Laws at other numbers, without resolving the whole recipe again.
+//! Which numbers of a recipe are numbers of its laws, and the laws at other numbers.
 
-use std::sync::Arc;
-
-use super::branches::read_kinetics;
-use super::bulk::{TABLE, read_bulk_equations, read_bulk_reactions};
-use super::document::Value;
-use super::reader::Reader;
-use super::slots::Slots;
-use super::{Document, Recipe};
+use crate::document::reader::Reader;
+use crate::document::{Document, Value};
 use crate::error::Result;
-use crate::surface::Kinetics;
-use crate::tank::{BulkReaction, Tank};
+use crate::model::bulk::{TABLE, read_bulk_equations, read_bulk_reactions};
+use crate::model::law_numbers::{LAWS, Laws};
+use crate::model::partial_currents::read_kinetics;
+use crate::model::slots::Slots;
+use crate::recipe::Recipe;
 
-/// Keys of a half-reaction that name the table of its law.
-pub(super) const LAWS: [&str; 3] = ["law", "selectivity", "branch"];
 /// Keys of a reaction of the liquid that are no part of its law.
 const EQUATION: [&str; 3] = ["liquid", "gas", "solid"];
 
 impl Recipe {
-    /// Whether a path is a number of a rate law, a branch, or a law of the liquid. Nothing but rates
+    /// Whether a path is a number of a rate law, a partial current, or a law of the liquid. Nothing but rates
     /// follows from those.
     ///
     /// ```
@@ -67,23 +62,5 @@ impl Recipe {
                 .into(),
             bulk: read_bulk_reactions(&reader, &slots, &equations, &tank.evolved, &tank.settled)?.into(),
         })
-    }
-}
-
-/// The laws of a surface and of a liquid. They fit every bath of the same dissolved substances.
-#[derive(Debug, Clone)]
-pub struct Laws {
-    /// Of the surface.
-    pub kinetics: Arc<Kinetics>,
-    /// Of the liquid.
-    pub bulk: Arc<[BulkReaction]>,
-}
-
-impl Tank {
-    /// This tank with other laws; all else, also what its recipe reads from the rate of the fresh bath, stays
-    /// as it is.
-    pub fn with_laws(&self, laws: &Laws) -> Tank {
-        let Laws { kinetics, bulk } = laws.clone();
-        Tank { kinetics, bulk, ..self.clone() }
     }
 }

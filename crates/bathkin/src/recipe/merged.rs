@@ -2,9 +2,9 @@
 
 use toml_edit::{Array, InlineTable, Key, Value as Toml};
 
-use super::Recipe;
-use super::document::{Entry, Value};
-use super::named_files::CALENDAR;
+use crate::document::{Entry, Value};
+use crate::model::calendar::CALENDAR;
+use crate::recipe::Recipe;
 
 /// The key of what a document stands on, which is in it when it is merged.
 const BASE: &str = "base";

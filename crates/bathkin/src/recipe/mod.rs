@@ -1,132 +1,29 @@
-//! 6. The document: a TOML recipe, its dotted paths, and how it becomes a model.
+//! 7. The recipe: a document with its model, resolved once, and what a fit wrote into it.
 //!
 //! Every number of a recipe has a path with its unit in the name (`operation.temperature_c`). The
 //! same path overrides it, sweeps it, and names it in messages.
 
-mod analyses;
-pub mod apparent_energy;
-pub mod bath;
-pub mod bleed;
-mod branches;
-mod bulk;
-mod calendar;
-mod caps;
+pub mod built_in;
 pub mod constant_list;
-mod constant_sets;
-pub mod constants;
-mod contents;
-mod decomposition;
-mod deposit;
-pub mod document;
-mod doses;
-mod doubled;
-mod enthalpy_doubts;
-pub mod equations;
-mod events;
-mod exchange;
-mod factors;
-mod film;
-pub mod fit_record;
 mod fitted;
-mod heading;
-mod held_level;
-pub mod history;
 mod law_numbers;
-mod laws;
-mod laws_in_use;
-mod limits;
-pub mod make_up;
 mod merged;
-pub mod model;
 mod named_files;
-mod off_set_point;
-mod operation;
-pub mod past;
-mod ph_reagents;
-mod phases;
-pub mod plan;
-mod policies;
-mod prices;
-mod racks_out;
-mod racks_remarks;
-mod ran_dry;
-pub mod reader;
-mod reasons;
-mod role_drift;
 mod roles;
-mod running;
-mod saturation;
-pub mod sensitivity;
-mod slots;
-mod slurry;
-mod solver;
-mod species;
-pub mod strategy;
-pub mod substance;
-pub mod substrates;
-mod surface_doubts;
-pub mod sweep;
-pub mod table;
-mod traces;
-mod unmoved;
-mod usual_strategies;
-mod warnings;
+mod salt_beside;
 
+pub use constant_list::{Constant, SpeciesConstant};
+
+use crate::document::{Document, Entry, Value};
+use crate::model::Model;
+use crate::model::build::resolve;
+use crate::recipe::built_in::{BUILT_IN, on_its_base};
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
 
 use crate::error::{Error, Place, Result};
 use crate::life::{Life, simulate};
 use crate::stop::Stop;
-use crate::tank::event::UNLISTED;
-use crate::tank::{MetalPolicy, ReductantPolicy, Work};
-use bathkin_numerics::short;
-
-pub use apparent_energy::ApparentEnergy;
-pub use bath::{
-    Bath, BathDistribution, BathPolarisation, BathSlope, BathTitration, HeldSolution, ParameterKind, Plated,
-    Rate, reference_electrode,
-};
-pub use bleed::{BleedForLimit, SteadyBleed};
-pub use constant_list::{Constant, SpeciesConstant};
-pub use document::{Document, Entry, Value};
-pub use equations::{Equation, Equations, Notation};
-pub use fit_record::{FitRecord, FittedTie};
-pub use heading::Heading;
-pub use history::{History, Layer};
-pub use law_numbers::Laws;
-pub use make_up::PhAdjustment;
-pub use model::Model;
-pub use past::LifeCost;
-pub use plan::{Plan, PlanRequest};
-pub use reader::Flag;
-pub use sensitivity::{LifeSensitivity, Sensitivity};
-pub use strategy::{Horizon, Strategy, StrategyResult};
-pub use substrates::{Substrate, built_in_substrates};
-pub use sweep::{SweepPoint, sweep};
-pub use warnings::{Warning, WarningReadings};
-
-const BUILT_IN: [(&str, &str); 19] = [
-    ("nickel-acid", include_str!("../../data/recipes/nickel-acid.toml")),
-    ("nickel-stabilized", include_str!("../../data/recipes/nickel-stabilized.toml")),
-    ("nickel-lead", include_str!("../../data/recipes/nickel-lead.toml")),
-    ("nickel-succinate", include_str!("../../data/recipes/nickel-succinate.toml")),
-    ("nickel-citrate", include_str!("../../data/recipes/nickel-citrate.toml")),
-    ("nickel-low-ligand", include_str!("../../data/recipes/nickel-low-ligand.toml")),
-    ("nickel-lactate", include_str!("../../data/recipes/nickel-lactate.toml")),
-    ("nickel-mixed-potential", include_str!("../../data/recipes/nickel-mixed-potential.toml")),
-    ("nickel-textbook", include_str!("../../data/recipes/nickel-textbook.toml")),
-    ("copper-edta", include_str!("../../data/recipes/copper-edta.toml")),
-    ("copper-tartrate", include_str!("../../data/recipes/copper-tartrate.toml")),
-    ("copper-tartrate-quiet", include_str!("../../data/recipes/copper-tartrate-quiet.toml")),
-    ("copper-textbook", include_str!("../../data/recipes/copper-textbook.toml")),
-    ("nickel-alkaline", include_str!("../../data/recipes/nickel-alkaline.toml")),
-    ("nickel-boron", include_str!("../../data/recipes/nickel-boron.toml")),
-    ("cobalt-hypophosphite", include_str!("../../data/recipes/cobalt-hypophosphite.toml")),
-    ("palladium-hypophosphite", include_str!("../../data/recipes/palladium-hypophosphite.toml")),
-    ("silver-tartrate", include_str!("../../data/recipes/silver-tartrate.toml")),
-    ("gold-borohydride", include_str!("../../data/recipes/gold-borohydride.toml")),
-];
 
 /// A bath described by a document. Cheap to clone; overriding gives a new one.
 #[derive(Debug, Clone)]
@@ -135,7 +32,7 @@ pub struct Recipe {
     text: Arc<str>,
     overrides: Vec<(String, Value)>,
     model: OnceLock<Result<Arc<Model>>>,
-    stop: Stop,
+    pub(crate) stop: Stop,
 }
 
 impl PartialEq for Recipe {
@@ -145,17 +42,6 @@ impl PartialEq for Recipe {
         let (mine, theirs) = (self.document.entries(), other.document.entries());
         mine.len() == theirs.len() && mine.iter().zip(theirs).all(|(a, b)| same(a, b))
     }
-}
-
-/// A document on top of the built-in recipe it names with `base`, if it names one.
-fn on_its_base(document: Document) -> Result<Document> {
-    let Some(entry) = document.get("base") else { return Ok(document) };
-    let known = |name: &str| BUILT_IN.iter().find(|(known, _)| *known == name);
-    let name = if let Value::Text(name) = &entry.value { name.as_str() } else { "" };
-    let (name, text) = known(name).ok_or_else(|| {
-        Error::unknown_name(entry.place.clone(), "built-in recipe", name, Recipe::built_in_names())
-    })?;
-    Ok(document.on_top_of(Document::parse(name, text)?))
 }
 
 impl Recipe {
@@ -170,7 +56,7 @@ impl Recipe {
     /// [`Error::UnknownName`] with the valid names.
     pub fn built_in(name: &str) -> Result<Self> {
         let (name, text) = BUILT_IN.iter().find(|(known, _)| *known == name).ok_or_else(|| {
-            let place = constants::nowhere("built-in recipes");
+            let place = Place::without_line("built-in recipes");
             Error::unknown_name(place, "recipe", name, Recipe::built_in_names())
         })?;
         Recipe::from_toml(name, text)
@@ -285,22 +171,13 @@ impl Recipe {
         let model = match self.model.get() {
             Some(known) => known,
             None => {
-                let found = model::resolve(&self.document, &self.stop).map(Arc::new);
+                let found = resolve(&self.document, &self.stop).map(Arc::new);
                 // What was stopped is not kept: it may be asked for again.
                 found.is_err().then(|| self.stop.go_on()).transpose()?;
                 self.model.get_or_init(|| found)
             }
         };
         model.as_deref().map_err(Clone::clone)
-    }
-
-    /// The fresh bath.
-    ///
-    /// # Errors
-    /// As [`Recipe::model`].
-    pub fn make_up(&self) -> Result<Bath> {
-        self.model()?;
-        Bath::fresh(self.clone())
     }
 
     /// The life of the bath, from make-up to the first limit.
@@ -329,105 +206,5 @@ impl Recipe {
             cost.write(&mut life.table);
         }
         Ok(life)
-    }
-
-    /// Warnings that go with a life: those of the recipe, and what the run showed.
-    ///
-    /// # Errors
-    /// As [`Recipe::model`].
-    pub fn life_flags(&self, life: &Life) -> Result<Vec<Flag>> {
-        let model = self.model()?;
-        let mut flags = model.flags.clone();
-        let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
-        let last = |column: &str| life.table.column(column).and_then(|values| values.last().copied());
-        if let Some(what) = last("ionic_strength_mol_l")
-            .and_then(|strength| model.tank.equilibrium.activity().doubt(strength))
-        {
-            flag("solution.activity", what);
-        }
-        let alloy = model.alloy_column.as_deref().and_then(last);
-        if let Some(what) = alloy.and_then(|alloy| model.tank.density.doubt(alloy)) {
-            flag("deposit.density_scale", what);
-        }
-        let feed = &life.reductant_feed;
-        let drift = feed.end_mol_l / feed.set_point_mol_l - 1.0;
-        const WORTH_SAYING: f64 = 0.05;
-        // Between two doses the reductant is low without having drifted.
-        let between_doses = match (model.tank.policies.metal, model.tank.policies.reductant) {
-            (MetalPolicy::Threshold { fraction }, ReductantPolicy::Restore) => 1.0 - fraction,
-            _ => 0.0,
-        };
-        let uneven = feed.fed_per_metal_mol / feed.used_per_metal_mol - 1.0;
-        const UNEVEN: f64 = 1e-3;
-        if drift.abs() > WORTH_SAYING + between_doses && uneven.abs() > UNEVEN && life.verdict.turnovers > 0.5
-        {
-            flag(
-                "replenishment.reductant_per_metal_mol",
-                format!(
-                    "{:.3} mol reductant were fed per mol metal and {:.3} were used: it drifted from {:.3} to {:.3} mol/L",
-                    feed.fed_per_metal_mol, feed.used_per_metal_mol, feed.set_point_mol_l, feed.end_mol_l
-                ),
-            );
-        }
-        flags.extend(model.warnings_over(life)?);
-        flags.extend(model.racks_past_their_caps(life));
-        flags.extend(model.washed_out(life));
-        flags.extend(bath::film_over(life));
-        flags.extend(enthalpy_doubts::of_life(model, life)?);
-        flags.extend(surface_doubts::of_life(self.document(), &model.tank, life));
-        flags.extend(ran_dry::doubt_of_life(model, life));
-        flags.extend(limits::judged_low(model, life));
-        flags.extend(self.price_flags()?);
-        let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
-        for solid in &life.solids {
-            if let Some(from_h) = solid.clouds_from_h {
-                flag("solids", saturation::clouding(&solid.title, solid.largest_saturation_index, from_h));
-            }
-        }
-        let (substrate, start) = model.surface.start(&model.substrates)?;
-        if !start.coverage.is_complete() && matches!(model.tank.work, Work::Steady(_)) {
-            flag(
-                "work.substrate",
-                format!(
-                    "loads count as covered from the start; {} starts some {:.0} s late",
-                    substrate.name, start.induction_s
-                ),
-            );
-        }
-        for event in life.events.iter().filter(|event| event.doubtful_after) {
-            let what = format!(
-                "{UNLISTED}: {:.1} h, {:.2} turnovers ({})",
-                event.clock_h,
-                event.turnovers,
-                event.what.trim_end_matches(UNLISTED).trim_end_matches("; ")
-            );
-            flag(&format!("event.{}", event.event), what);
-        }
-        flags.extend(held_level::doubt(self.document(), &model.tank, life));
-        flags.extend(racks_remarks::of_life(self.document(), &model.tank, life));
-        let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
-        // A calendar that is not repeated leaves the tank idle.
-        const BUSY: f64 = 0.5;
-        if let (Work::Loads(_), Some(load)) = (&model.tank.work, life.loads.last())
-            && life.verdict.limit == "none"
-            && load.out_h < BUSY * life.verdict.clock_h
-        {
-            let what = format!(
-                "the last rack came out at {:.1} h of {:.0} h, and nothing was plated after it: \
-                 work.calendar_repeat_h repeats a calendar",
-                load.out_h, life.verdict.clock_h
-            );
-            flag("work.calendar", what);
-        }
-        if life.verdict.limit == "none" {
-            flag(
-                "life.longest_clock_h",
-                format!("no limit was reached in {} h", short(life.verdict.clock_h)),
-            );
-        }
-        flags.extend(
-            model.tank.decomposition.as_ref().and_then(|law| decomposition::doubt_of_life(law, life)),
-        );
-        Ok(flags)
     }
 }

@@ -1,12 +1,8 @@
 //! Files that a recipe is read from or names.
 
-use std::path::{Path, PathBuf};
-
-use super::{Recipe, Value};
-use crate::error::Place;
-
-/// Path of the calendar's name.
-pub(super) const CALENDAR: &str = "work.calendar";
+use crate::document::Value;
+use crate::model::calendar::{CALENDAR, beside};
+use crate::recipe::Recipe;
 
 impl Recipe {
     /// Files that it is read from: its own, unless it is built in, and the calendar it names.
@@ -29,11 +25,4 @@ impl Recipe {
         }
         files
     }
-}
-
-/// A file by the name that a recipe has for it: relative to the recipe's folder, or to the current one where
-/// the name was given from outside.
-pub(super) fn beside(name: &str, named_in: &Place) -> PathBuf {
-    let folder = named_in.line.and_then(|_| Path::new(&named_in.file).parent());
-    folder.map_or_else(|| name.into(), |folder| folder.join(name))
 }

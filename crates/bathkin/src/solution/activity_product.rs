@@ -2,7 +2,7 @@
 
 use super::chemistry::{Chemistry, PROTON, WATER};
 use super::equilibrium::Equilibrium;
-use super::speciation::Speciation;
+use super::workspace::Speciation;
 use crate::constants::LN_10;
 
 /// The product of activities of one side of a reaction over the components of one bath.

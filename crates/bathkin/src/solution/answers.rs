@@ -2,7 +2,7 @@
 
 use super::Speciation;
 use super::equilibrium::Equilibrium;
-use super::speciation::TRACE_MOL_KG;
+use super::workspace::TRACE_MOL_KG;
 use crate::constants::LN_10;
 
 impl Speciation {

@@ -2,15 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::couples::Couple;
+use super::database::{Couple, Gas, PairCoefficient, Solid};
 use super::density::ApparentVolume;
 use super::equilibrium_constant::EquilibriumConstant;
 use super::evidence::Evidence;
 use super::formula::{Element, Elements, Formula, add};
-use super::gases::Gas;
-use super::interaction::PairCoefficient;
 use super::role::Role;
-use super::solids::Solid;
 
 /// Name of the proton among the components.
 pub const PROTON: &str = "proton";

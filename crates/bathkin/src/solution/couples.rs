@@ -13,30 +13,8 @@ use super::activity_product::ActivityProduct;
 use super::chemistry::Chemistry;
 use super::equilibrium::Equilibrium;
 use super::equilibrium_constant::EquilibriumConstant;
-use super::source::Source;
-use super::speciation::Speciation;
+use super::workspace::Speciation;
 use crate::constants::{FARADAY_C_MOL, GAS_CONSTANT_J_MOL_K};
-
-/// A couple of dissolved components and pure solids.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Couple {
-    /// Name, as used in recipes.
-    pub name: String,
-    /// The reaction, for people.
-    pub title: String,
-    /// The component that makes the couple worth showing.
-    pub metal: usize,
-    /// (component index, coefficient), taken up on the left.
-    pub forms_from: Vec<(usize, f64)>,
-    /// Electrons taken up.
-    pub electrons: f64,
-    /// Constant of the reduction.
-    pub constant: EquilibriumConstant,
-    /// Source of the constant.
-    pub source: Source,
-    /// Traps and alternatives, in words.
-    pub note: Option<String>,
-}
 
 /// A couple resolved to the components of one bath.
 #[derive(Debug, Clone, PartialEq)]

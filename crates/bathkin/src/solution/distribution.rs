@@ -17,7 +17,7 @@ use super::chemistry::Chemistry;
 use super::equilibrium::Equilibrium;
 use super::profile::{Profile, held_by};
 use super::solids::BathSolid;
-use super::speciation::Speciation;
+use super::workspace::Speciation;
 use crate::error::{Error, Result};
 
 /// Below this total, mol/L, a component is shown as its traces would be shared.
@@ -38,7 +38,7 @@ impl Distribution {
     /// The solution of `totals` at each pH, `solids` watched; every point starts from the one before.
     ///
     /// ```
-    /// use bathkin::recipe::constants::built_in;
+    /// use bathkin::model::database::built_in;
     /// use bathkin::solution::{Activity, Distribution, Equilibrium};
     ///
     /// let (_, chemistry) = built_in()?;

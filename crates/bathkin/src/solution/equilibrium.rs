@@ -4,8 +4,7 @@ use super::activity::Activity;
 use super::chemistry::{Chemistry, HYDROXIDE, PROTON, WATER};
 use super::density::Volumes;
 use super::equilibrium_constant::EquilibriumConstant;
-use super::interaction::Pair;
-use super::speciation::Speciation;
+use super::pairs::Pair;
 use crate::stop::Stop;
 
 /// A species with its stoichiometry over the unknowns.
@@ -271,18 +270,18 @@ impl Equilibrium {
         self.listed[position]
     }
 
-    /// Number of dissolved substances, in the order of [`Speciation::species`].
+    /// Number of dissolved substances, in the order of [`super::Speciation::species`].
     pub fn substances(&self) -> usize {
         self.listed.len()
     }
 
-    /// Names of the dissolved substances, in the order of [`Speciation::species`].
+    /// Names of the dissolved substances, in the order of [`super::Speciation::species`].
     pub fn substance_names(&self) -> impl Iterator<Item = &str> {
         let components = self.component_names.iter().map(String::as_str);
         components.chain([PROTON]).chain(self.species_names.iter().map(String::as_str))
     }
 
-    /// What a dissolved substance, by its place in the order of [`Speciation::species`], is made of:
+    /// What a dissolved substance, by its place in the order of [`super::Speciation::species`], is made of:
     /// (position among the totals, or the number of totals for the proton; how many). Water is left out.
     pub fn made_of(&self, substance: usize) -> Vec<(usize, f64)> {
         let proton = self.component_names.len();
@@ -290,11 +289,6 @@ impl Equilibrium {
         let slot = |unknown: usize| self.active.get(unknown).copied().unwrap_or(proton);
         let terms = &self.terms[self.formed[number].terms.clone()];
         terms.iter().map(|(unknown, count)| (slot(*unknown), *count)).collect()
-    }
-
-    /// Empty memory for this equilibrium, to be filled by [`Speciation::solve`].
-    pub fn speciation(&self) -> Speciation {
-        Speciation::empty(self)
     }
 }
 

@@ -5,7 +5,7 @@ use bathkin_numerics::{RootError, bracketed_root};
 use super::chemistry::Chemistry;
 use super::equilibrium::Equilibrium;
 use super::profile::held_by;
-use super::speciation::Speciation;
+use super::workspace::Speciation;
 use crate::error::{Error, Place, Result};
 use bathkin_numerics::short;
 
@@ -61,7 +61,7 @@ impl FormationCurve {
     /// at pL = log K of the step.
     ///
     /// ```
-    /// use bathkin::recipe::constants::built_in;
+    /// use bathkin::model::database::built_in;
     /// use bathkin::solution::formation::{FormationCurve, Titrand};
     /// use bathkin::solution::{Activity, Equilibrium};
     ///

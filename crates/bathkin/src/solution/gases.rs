@@ -6,32 +6,10 @@
 //! dioxide) is left out.
 
 use super::chemistry::Chemistry;
+use super::database::Gas;
 use super::equilibrium::Equilibrium;
 use super::equilibrium_constant::EquilibriumConstant;
-use super::formula::Formula;
-use super::source::Source;
-use super::speciation::Speciation;
-
-/// A gas and how it dissolves.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Gas {
-    /// Name, as used in recipes.
-    pub name: String,
-    /// Name for people.
-    pub title: String,
-    /// Formula, neutral.
-    pub formula: Formula,
-    /// Component or species that is the dissolved molecule.
-    pub dissolved: String,
-    /// (component index, moles brought per mole of gas).
-    pub forms_from: Vec<(usize, f64)>,
-    /// Henry constant, mol/(kg atm).
-    pub henry: EquilibriumConstant,
-    /// Source of the constant.
-    pub source: Source,
-    /// Traps and alternatives, in words.
-    pub note: Option<String>,
-}
+use super::workspace::Speciation;
 
 /// A gas resolved to the dissolved substances of one bath.
 #[derive(Debug, Clone, PartialEq)]

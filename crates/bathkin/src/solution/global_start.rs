@@ -13,7 +13,7 @@
 use bathkin_numerics::{Bracket, RootError, narrow_bracket};
 
 use super::equilibrium::Equilibrium;
-use super::speciation::{Closure, Speciation};
+use super::workspace::{Closure, Speciation};
 use crate::constants::LN_10;
 use crate::error::{Error, Result};
 

@@ -10,7 +10,7 @@
 
 use super::equilibrium::Equilibrium;
 use super::interaction::{WATER_KG_MOL, osmotic_charge_part};
-use super::speciation::{Closure, SMALLEST_SCALE, Speciation, TRACE_MOL_KG};
+use super::workspace::{Closure, SMALLEST_SCALE, Speciation, TRACE_MOL_KG};
 use crate::constants::LN_10;
 
 impl Speciation {

@@ -3,7 +3,7 @@
 use bathkin_numerics::dot;
 
 use super::equilibrium::Equilibrium;
-use super::speciation::{Closure, Speciation};
+use super::workspace::{Closure, Speciation};
 use crate::constants::LN_10;
 
 const CONVERGED: f64 = 1e-10;

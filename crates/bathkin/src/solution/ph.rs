@@ -3,7 +3,7 @@
 use bathkin_numerics::{RootError, bracketed_root};
 
 use super::equilibrium::Equilibrium;
-use super::speciation::Speciation;
+use super::workspace::Speciation;
 use crate::error::{Error, Result};
 
 /// Largest amount of acid or base tried, mol/L: above this it is another solution.

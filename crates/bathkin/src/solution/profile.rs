@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::chemistry::Chemistry;
 use super::equilibrium::Equilibrium;
 use super::solids::{BathSolid, OVERSATURATED};
-use super::speciation::Speciation;
+use super::workspace::Speciation;
 use crate::error::Result;
 
 /// Columns along a curve of solutions, one value per point.

@@ -19,7 +19,7 @@ impl Chemistry {
     /// counter-ions alone (sodium sulfate) all of them.
     ///
     /// ```
-    /// let chemistry = bathkin::recipe::constants::built_in()?.1.clone();
+    /// let chemistry = bathkin::model::database::built_in()?.1.clone();
     /// let names = |reagent: &str| -> Vec<String> {
     ///     let of = chemistry.reagent(reagent).map(|reagent| chemistry.purpose(reagent));
     ///     of.unwrap_or_default().iter().map(|at| chemistry.components[*at].name.clone()).collect()

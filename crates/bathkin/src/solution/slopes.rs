@@ -11,7 +11,7 @@ use num_dual::Dual64;
 
 use super::equilibrium::Equilibrium;
 use super::interaction::{WATER_KG_MOL, osmotic_charge_part};
-use super::speciation::{Closure, SMALLEST_SCALE, Speciation};
+use super::workspace::{Closure, SMALLEST_SCALE, Speciation};
 use crate::constants::LN_10;
 use crate::error::{Error, Result};
 
@@ -40,21 +40,6 @@ pub struct Slopes {
     pub ln_water_activity: f64,
     /// d c of every dissolved substance, mol/L, in the order of [`Speciation::species`].
     pub species_mol_l: Vec<f64>,
-}
-
-/// Memory of the derivatives.
-#[derive(Debug, Clone)]
-pub(super) struct Direct {
-    /// d ln g of every dissolved substance at constant unknowns.
-    coefficients: Vec<f64>,
-    /// d ln m of every formed species at constant unknowns.
-    formed: Vec<f64>,
-}
-
-impl Direct {
-    pub(super) fn new(substances: usize, formed: usize) -> Self {
-        Direct { coefficients: vec![0.0; substances], formed: vec![0.0; formed] }
-    }
 }
 
 impl Speciation {

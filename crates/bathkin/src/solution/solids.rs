@@ -18,9 +18,7 @@ use super::activity_product::ActivityProduct;
 use super::chemistry::Chemistry;
 use super::equilibrium::Equilibrium;
 use super::equilibrium_constant::EquilibriumConstant;
-use super::evidence::Evidence;
-use super::formula::Formula;
-use super::speciation::Speciation;
+use super::workspace::Speciation;
 use crate::constants::LN_10;
 use crate::error::Result;
 
@@ -29,27 +27,6 @@ pub const OVERSATURATED: f64 = 0.005;
 
 /// Most strong base or acid that moves a pH, mol/L: with more it is another solution.
 pub const MOST_BASE_MOL_L: f64 = 5.0;
-
-/// A solid that can form from components.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Solid {
-    /// Name, as used in recipes.
-    pub name: String,
-    /// Name for people.
-    pub title: String,
-    /// Formula, neutral.
-    pub formula: Formula,
-    /// (component index, coefficient) of the formation reaction.
-    pub forms_from: Vec<(usize, f64)>,
-    /// What its constants are switched together with: one label for all of a group.
-    pub group: Option<String>,
-    /// Formation constant.
-    pub constant: EquilibriumConstant,
-    /// What is known about the constant.
-    pub evidence: Evidence,
-    /// The other constants there are for it, by label; a recipe may choose one.
-    pub alternatives: Vec<(EquilibriumConstant, Evidence)>,
-}
 
 /// A solid resolved to the components of one bath.
 #[derive(Debug, Clone, PartialEq)]
@@ -87,7 +64,7 @@ impl BathSolid {
     /// Saturation index SI = log10(IAP/Ksp) in a solved solution, at its temperature.
     ///
     /// ```
-    /// use bathkin::recipe::constants::built_in;
+    /// use bathkin::model::database::built_in;
     /// use bathkin::solution::{Activity, BathSolid, Equilibrium};
     /// let (_, chemistry) = built_in()?;
     /// let names = ["silver", "chloride"].map(str::to_owned);

@@ -17,7 +17,7 @@ use super::equilibrium::Equilibrium;
 use super::ph::{Adjustment, adjust_ph};
 use super::profile::Profile;
 use super::solids::BathSolid;
-use super::speciation::Speciation;
+use super::workspace::Speciation;
 use crate::error::Result;
 
 /// Closer than this to the target no reagent is needed; the pH is not known better.
@@ -55,7 +55,7 @@ impl Sample<'_> {
     /// The curve at stated amounts, mol/L.
     ///
     /// ```
-    /// use bathkin::recipe::constants::built_in;
+    /// use bathkin::model::database::built_in;
     /// use bathkin::solution::titration::Sample;
     /// use bathkin::solution::{Activity, Equilibrium};
     ///

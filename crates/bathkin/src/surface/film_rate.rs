@@ -8,7 +8,7 @@
 //! f is positive at r = 0 and negative where the film can bring no more, so there is always one root;
 //! where blocking by what the film holds back is strong there are three, and the middle one is not
 //! stable: a disturbance grows. So the whole range is searched, and in time the surface stays on its
-//! branch until that ends. Where the laws ask for more than the film brings, however little is left
+//! steady state until that ends. Where the laws ask for more than the film brings, however little is left
 //! before the surface, the rate is what the film brings, and says so.
 
 use bathkin_numerics::{Bracket, narrow_bracket};
@@ -48,7 +48,7 @@ struct Root {
     stable: bool,
 }
 
-/// A surface behind a film: its liquid, and the branch it is on.
+/// A surface behind a film: its liquid, and the steady state it is in.
 #[derive(Debug, Clone)]
 pub struct FilmSurface {
     liquid: FilmLiquid,
@@ -58,7 +58,7 @@ pub struct FilmSurface {
     pub ph: f64,
     /// The film brings what the laws ask for.
     pub supplied: bool,
-    /// Rate of the metal, mol/(m² s), on the branch; none before the first evaluation.
+    /// Rate of the metal, mol/(m² s), in the steady state; none before the first evaluation.
     metal: Option<f64>,
     /// Rates of all half-reactions per rate of the metal.
     ratios: Vec<f64>,
@@ -126,7 +126,7 @@ impl FilmSurface {
         }
     }
 
-    /// Every steady state of this bath, slowest first. The branch is forgotten.
+    /// Every steady state of this bath, slowest first. The steady state is forgotten.
     pub fn steady_states(&mut self, film: &Film, kinetics: &Kinetics, bath: &Conditions) -> Vec<SteadyState> {
         let roots = match self.begin(film, kinetics, bath) {
             Some(ceiling) => self.scan(film, kinetics, bath, ceiling),

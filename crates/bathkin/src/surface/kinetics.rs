@@ -1,9 +1,9 @@
 //! All half-reactions of a surface together.
 
-use super::branch::Branch;
 use super::conditions::Conditions;
 use super::half_reaction::HalfReaction;
 use super::mixed_potential::{MixedPotential, PolarisationPoint};
+use super::partial_current::PartialCurrent;
 use super::rate_law::RateLaw;
 use crate::scalar::Scalar;
 
@@ -64,7 +64,7 @@ impl<D: Scalar> Kinetics<D> {
         Ok(Kinetics { half_reactions, metal, route: Route::RateLaws { drives, closure } })
     }
 
-    /// Half-reactions at their mixed potential, a branch for each in the same order.
+    /// Half-reactions at their mixed potential, a partial current for each in the same order.
     ///
     /// `metal` is the half-reaction that deposits the metal.
     ///
@@ -72,11 +72,11 @@ impl<D: Scalar> Kinetics<D> {
     /// As [`MixedPotential::new`].
     pub fn at_mixed_potential(
         half_reactions: Vec<HalfReaction>,
-        branches: Vec<Branch<D>>,
+        partials: Vec<PartialCurrent<D>>,
         metal: usize,
     ) -> Result<Self, String> {
         let electrons = half_reactions.iter().map(|reaction| reaction.electrons);
-        let mixed = MixedPotential::new(branches.into_iter().zip(electrons).collect())?;
+        let mixed = MixedPotential::new(partials.into_iter().zip(electrons).collect())?;
         Ok(Kinetics { half_reactions, metal, route: Route::MixedPotential(mixed) })
     }
 
@@ -85,7 +85,7 @@ impl<D: Scalar> Kinetics<D> {
         &self.half_reactions
     }
 
-    /// True when a law follows the proton or a formed species, beyond the free components; branches
+    /// True when a law follows the proton or a formed species, beyond the free components; partial currents
     /// follow the proton.
     pub fn follow_species(&self, components: usize) -> bool {
         let of_drive = |drive: &Drive<D>| match drive {
@@ -98,7 +98,7 @@ impl<D: Scalar> Kinetics<D> {
         }
     }
 
-    /// True when the laws follow nothing but temperature, pH and totals; branches follow free components.
+    /// True when the laws follow nothing but temperature, pH and totals; partial currents follow free components.
     pub fn follows_no_more_than_ph(&self) -> bool {
         let of_drive = |drive: &Drive<D>| match drive {
             Drive::Law(law) | Drive::PerMetal(law) => law.follows_no_more_than_ph(),
@@ -124,14 +124,14 @@ impl<D: Scalar> Kinetics<D> {
         }
     }
 
-    /// What a half-reaction follows: its law, its selectivity, the current of its branch; `None` of the closing one.
+    /// What a half-reaction follows: its law, its selectivity, its partial current; `None` of the closing one.
     pub fn law_of(&self, half_reaction: usize) -> Option<&RateLaw<D>> {
         match &self.route {
             Route::RateLaws { drives, .. } => match &drives[half_reaction] {
                 Drive::Law(law) | Drive::PerMetal(law) => Some(law),
                 Drive::Closure => None,
             },
-            Route::MixedPotential(mixed) => Some(&mixed.branch(half_reaction).current),
+            Route::MixedPotential(mixed) => Some(&mixed.partial(half_reaction).current),
         }
     }
 
@@ -147,7 +147,7 @@ impl<D: Scalar> Kinetics<D> {
     /// Rates of all half-reactions, mol/(m² s), into `rates`.
     ///
     /// No electron is left over: with rate laws the closing one runs at
-    /// r = -(sum of the others' e_j r_j)/e, with branches the potential is where they cancel.
+    /// r = -(sum of the others' e_j r_j)/e, with partial currents the potential is where they cancel.
     pub fn rates(&self, at: &Conditions<D>, rates: &mut [D]) {
         let (drives, closure) = match &self.route {
             Route::RateLaws { drives, closure } => (drives, *closure),
@@ -177,7 +177,7 @@ impl<D: Scalar> Kinetics<D> {
         self.mixed_potential().map(|mixed| mixed.polarisation(at, potentials_v))
     }
 
-    /// The branches, when the half-reactions have them.
+    /// The partial currents, when the half-reactions have them.
     pub fn mixed_potential(&self) -> Option<&MixedPotential<D>> {
         match &self.route {
             Route::RateLaws { .. } => None,

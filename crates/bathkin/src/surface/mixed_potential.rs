@@ -4,8 +4,8 @@ use std::convert::Infallible;
 
 use bathkin_numerics::{Bracket, narrow_bracket};
 
-use super::branch::{Branch, Frozen, ln_sum};
 use super::conditions::Conditions;
+use super::partial_current::{Frozen, PartialCurrent, ln_sum};
 use crate::constants::FARADAY_C_MOL;
 use crate::scalar::Scalar;
 
@@ -14,20 +14,20 @@ pub const LOWEST_POTENTIAL_V: f64 = -3.0;
 /// Highest potential that is looked at, V against the standard hydrogen electrode.
 pub const HIGHEST_POTENTIAL_V: f64 = 3.0;
 /// Most half-reactions of one surface: a step of a life takes no memory from the system.
-pub const MOST_BRANCHES: usize = 12;
+pub const MOST_PARTIAL_CURRENTS: usize = 12;
 
-/// The root E of sum_j i_j(E) = 0 over the branches of a surface, V SHE.
+/// The root E of sum_j i_j(E) = 0 over the partial currents of a surface, V SHE.
 ///
-/// Every i_j rises with E ([`Branch`]), so there is one root or none; none where only one direction
-/// is left, such as a bath without reductant whose branches have no back reaction. It is bracketed
+/// Every i_j rises with E ([`PartialCurrent`]), so there is one root or none; none where only one direction
+/// is left, such as a bath without reductant whose partial currents have no back reaction. It is bracketed
 /// between [`LOWEST_POTENTIAL_V`] and [`HIGHEST_POTENTIAL_V`] on the logarithm of what gives electrons
 /// over what takes them, which is nearly straight in E, and polished by a Newton step on the
 /// currents. With dual numbers that step carries the derivative: dE = -di/(di/dE). Source: mixed
 /// potential of Wagner and Traud, textbook form.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MixedPotential<D: Scalar = f64> {
-    /// Each branch, and the electrons its half-reaction gives (negative: takes).
-    pub(super) branches: Vec<(Branch<D>, f64)>,
+    /// Each partial current, and the electrons its half-reaction gives (negative: takes).
+    pub(super) partials: Vec<(PartialCurrent<D>, f64)>,
 }
 
 /// Partial currents at one potential.
@@ -47,17 +47,17 @@ impl<D: Scalar> PolarisationPoint<D> {
 }
 
 impl<D: Scalar> MixedPotential<D> {
-    /// Branches with the electrons their half-reactions give.
+    /// Partial currents with the electrons their half-reactions give.
     ///
     /// # Errors
     /// A sentence when there are too many, one has no electrons, or none gives or none takes them.
-    pub fn new(branches: Vec<(Branch<D>, f64)>) -> Result<Self, String> {
-        if branches.len() > MOST_BRANCHES {
-            return Err(format!("{} half-reactions are more than {MOST_BRANCHES}", branches.len()));
+    pub fn new(partials: Vec<(PartialCurrent<D>, f64)>) -> Result<Self, String> {
+        if partials.len() > MOST_PARTIAL_CURRENTS {
+            return Err(format!("{} half-reactions are more than {MOST_PARTIAL_CURRENTS}", partials.len()));
         }
-        let none = |wanted: fn(f64) -> bool| !branches.iter().any(|(_, electrons)| wanted(*electrons));
-        if branches.iter().any(|(_, electrons)| *electrons == 0.0) {
-            return Err("a branch needs a half-reaction with electrons".to_owned());
+        let none = |wanted: fn(f64) -> bool| !partials.iter().any(|(_, electrons)| wanted(*electrons));
+        if partials.iter().any(|(_, electrons)| *electrons == 0.0) {
+            return Err("a partial current needs a half-reaction with electrons".to_owned());
         }
         if none(|electrons| electrons > 0.0) || none(|electrons| electrons < 0.0) {
             return Err(
@@ -65,12 +65,12 @@ impl<D: Scalar> MixedPotential<D> {
                     .to_owned(),
             );
         }
-        Ok(MixedPotential { branches })
+        Ok(MixedPotential { partials })
     }
 
-    /// The branch of a half-reaction, by its place.
-    pub fn branch(&self, half_reaction: usize) -> &Branch<D> {
-        &self.branches[half_reaction].0
+    /// The partial current of a half-reaction, by its place.
+    pub fn partial(&self, half_reaction: usize) -> &PartialCurrent<D> {
+        &self.partials[half_reaction].0
     }
 
     /// Partial currents at each potential.
@@ -78,9 +78,9 @@ impl<D: Scalar> MixedPotential<D> {
         let frozen = self.freeze(at);
         let point = |potential_v: &D| PolarisationPoint {
             potential_v: *potential_v,
-            currents_a_m2: frozen[..self.branches.len()]
+            currents_a_m2: frozen[..self.partials.len()]
                 .iter()
-                .map(|branch| branch.current_a_m2(*potential_v))
+                .map(|partial| partial.current_a_m2(*potential_v))
                 .collect(),
         };
         potentials_v.iter().map(point).collect()
@@ -96,16 +96,16 @@ impl<D: Scalar> MixedPotential<D> {
     pub(super) fn rates(&self, at: &Conditions<D>, rates: &mut [D]) {
         let frozen = self.freeze(at);
         let root = self.root(&frozen);
-        for ((rate, branch), (_, electrons)) in rates.iter_mut().zip(&frozen).zip(&self.branches) {
-            let current = root.map_or(D::from(0.0), |potential_v| branch.current_a_m2(potential_v));
+        for ((rate, partial), (_, electrons)) in rates.iter_mut().zip(&frozen).zip(&self.partials) {
+            let current = root.map_or(D::from(0.0), |potential_v| partial.current_a_m2(potential_v));
             *rate = current / (electrons * FARADAY_C_MOL);
         }
     }
 
-    pub(super) fn freeze(&self, at: &Conditions<D>) -> [Frozen<D>; MOST_BRANCHES] {
-        let mut frozen = [Frozen::idle(); MOST_BRANCHES];
-        for (slot, (branch, electrons)) in frozen.iter_mut().zip(&self.branches) {
-            *slot = branch.freeze(at, *electrons > 0.0);
+    pub(super) fn freeze(&self, at: &Conditions<D>) -> [Frozen<D>; MOST_PARTIAL_CURRENTS] {
+        let mut frozen = [Frozen::idle(); MOST_PARTIAL_CURRENTS];
+        for (slot, (partial, electrons)) in frozen.iter_mut().zip(&self.partials) {
+            *slot = partial.freeze(at, *electrons > 0.0);
         }
         frozen
     }
@@ -113,7 +113,7 @@ impl<D: Scalar> MixedPotential<D> {
     pub(super) fn root(&self, frozen: &[Frozen<D>]) -> Option<D> {
         const MOST_EVALUATIONS: usize = 200;
         let ln_given_over_taken = |potential_v: f64| {
-            let (given, taken) = frozen.iter().map(|branch| branch.ln_parts(potential_v)).fold(
+            let (given, taken) = frozen.iter().map(|partial| partial.ln_parts(potential_v)).fold(
                 (f64::NEG_INFINITY, f64::NEG_INFINITY),
                 |(given, taken), (more_given, more_taken)| {
                     (ln_sum(given, more_given), ln_sum(taken, more_taken))
@@ -133,9 +133,9 @@ impl<D: Scalar> MixedPotential<D> {
         )
         .ok()?;
         let found = if end.f_low.abs() < end.f_high.abs() { end.low } else { end.high };
-        let slope: f64 = frozen.iter().map(|branch| branch.slope_a_m2_v(found)).sum();
+        let slope: f64 = frozen.iter().map(|partial| partial.slope_a_m2_v(found)).sum();
         let start = D::from(found);
-        let total = frozen.iter().fold(D::from(0.0), |sum, branch| sum + branch.current_a_m2(start));
+        let total = frozen.iter().fold(D::from(0.0), |sum, partial| sum + partial.current_a_m2(start));
         let step = total / slope;
         // Currents too small to be told from zero leave the bracketed root as it is.
         Some(if step.re().is_finite() { start - step } else { start })

@@ -1,43 +1,8 @@
 //! The reference-state rate law: a value at a stated reference, times dimensionless factors.
 
-use super::accelerator::Accelerator;
-use super::adsorption::Adsorption;
-use super::arrhenius::Arrhenius;
 use super::conditions::{Concentration, Conditions};
-use super::factor_name::FactorName;
-use super::inhibition::Inhibition;
-use super::ionic_strength::IonicStrength;
-use super::order::Order;
-use super::ph_order::PhOrder;
-use super::saturation::Saturation;
-use super::stabilizer::Stabilizer;
-use super::suppression::Suppression;
+use super::factor::{Factor, FactorName};
 use crate::scalar::Scalar;
-
-/// One factor of a law. Each form has its own file with equation, symbols, range and source.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Factor<D: Scalar = f64> {
-    /// Temperature.
-    Arrhenius(Arrhenius<D>),
-    /// A concentration.
-    Order(Order<D>),
-    /// A concentration that fills the surface.
-    Saturation(Saturation<D>),
-    /// The pH.
-    PhOrder(PhOrder<D>),
-    /// A by-product.
-    Inhibition(Inhibition<D>),
-    /// Salt of all kinds.
-    IonicStrength(IonicStrength<D>),
-    /// A stabilizer.
-    Stabilizer(Stabilizer<D>),
-    /// An accelerator.
-    Accelerator(Accelerator<D>),
-    /// A trace that keeps the reaction down.
-    Suppression(Suppression<D>),
-    /// Substances that share the sites of the surface.
-    Adsorption(Adsorption<D>),
-}
 
 /// value = value_ref × product of factors, each one at the reference state.
 ///
@@ -71,24 +36,6 @@ pub struct RateLaw<D: Scalar = f64> {
     pub value_at_reference: D,
     /// Factors.
     pub factors: Vec<Factor<D>>,
-}
-
-impl<D: Scalar> Factor<D> {
-    /// ln of the factor, `None` where it is zero.
-    pub fn ln(&self, at: &Conditions<D>) -> Option<D> {
-        match self {
-            Factor::Arrhenius(law) => Some(law.ln_factor(at.temperature_k)),
-            Factor::PhOrder(law) => Some(law.ln_factor(at.ph)),
-            Factor::Inhibition(law) => Some(law.ln_factor(at)),
-            Factor::Order(law) => law.ln_factor(at),
-            Factor::Saturation(law) => law.ln_factor(at),
-            Factor::IonicStrength(law) => Some(law.ln_factor(at)),
-            Factor::Stabilizer(law) => law.ln_factor(at),
-            Factor::Accelerator(law) => Some(law.ln_factor(at)),
-            Factor::Suppression(law) => Some(law.ln_factor(at)),
-            Factor::Adsorption(law) => Some(law.ln_factor(at)),
-        }
-    }
 }
 
 impl<D: Scalar> RateLaw<D> {
@@ -148,7 +95,7 @@ impl<D: Scalar> RateLaw<D> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::surface::InhibitionForm;
+    use crate::surface::{Arrhenius, Inhibition, InhibitionForm, Order, PhOrder};
     use num_dual::Dual64;
 
     /// The law over any scalar, in temperature, pH and two concentrations.

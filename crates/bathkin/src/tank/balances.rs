@@ -2,10 +2,10 @@
 
 use std::cell::{Cell, RefCell};
 
-use super::flows::{Flows, PhPump};
+use super::flows::{Flows, PhPump, Pumps};
 use super::layout::{Layout, Volume};
 use super::lead::Part;
-use super::level::Standing;
+use super::level::LevelStatus;
 use super::observe::BathState;
 use super::policy::PhPolicy;
 use super::{Tank, WATER_MOL_L};
@@ -27,7 +27,7 @@ pub struct Balances<'a> {
     /// Deposit laid down whatever the rate, um m²/s: the area is then what that takes.
     laid_um_m2_s: Cell<Option<f64>>,
     temperature_k: Cell<f64>,
-    standing: Cell<Standing>,
+    level_status: Cell<LevelStatus>,
     volume_l: Cell<f64>,
     evaluations: Cell<u64>,
     /// None: it stands alone.
@@ -73,7 +73,7 @@ impl<'a> Balances<'a> {
             area_m2: Cell::new(0.0),
             laid_um_m2_s: Cell::new(None),
             temperature_k: Cell::new(tank.temperature_k),
-            standing: Cell::new(tank.level.standing(tank.volume_l)),
+            level_status: Cell::new(tank.level.status(tank.volume_l)),
             volume_l: Cell::new(tank.volume_l),
             evaluations: Cell::new(0),
             part: None,
@@ -124,13 +124,13 @@ impl<'a> Balances<'a> {
     }
 
     /// Settles whether the tank is at its brim or its float until the next stop.
-    pub fn set_standing(&self, standing: Standing) {
-        self.standing.set(standing);
+    pub fn set_level_status(&self, status: LevelStatus) {
+        self.level_status.set(status);
     }
 
     /// Whether the tank is at its brim or its float.
-    pub fn standing(&self) -> Standing {
-        self.standing.get()
+    pub fn level_status(&self) -> LevelStatus {
+        self.level_status.get()
     }
 
     /// Volume of the bath at a (scaled) state, L.
@@ -295,7 +295,9 @@ impl<'a> Balances<'a> {
         };
         let ph = PhPump::read(tank, reading, ph_slopes)?;
         let flows = Flows::of_work(tank, observed, area, area_rate);
-        let flows = self.settle(flows, amounts, ph.as_ref(), change, trial, fed);
+        let pumps =
+            Pumps { tank, level: self.level_status(), volume_l: self.now_volume_l(), ph: ph.as_ref() };
+        let flows = pumps.settle(flows, amounts, change, trial, fed);
         let lost = flows.lost_l_s();
         for (gone, amount) in derivative[layout.gone()].iter_mut().zip(amounts.iter()) {
             *gone = lost / volume * amount;

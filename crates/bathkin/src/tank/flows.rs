@@ -3,8 +3,7 @@
 //! What leaves takes the bath as it is, and what comes in dilutes it; what the pumps feed depends on
 //! both, and both on what the pumps feed. All is linear in the dilution, so two trials find it.
 
-use super::balances::Balances;
-use super::level::LevelFlows;
+use super::level::{LevelFlows, LevelStatus};
 use super::policy::{MetalPolicy, PhPolicy, ReductantPolicy};
 use super::temperature::evaporation_l_h;
 use super::{BathState, METAL, Occasion, PH, REDUCTANT, Tank};
@@ -89,7 +88,18 @@ impl<'a> PhPump<'a> {
     }
 }
 
-impl Balances<'_> {
+/// The tank at the moment its pumps answer.
+pub(super) struct Pumps<'a> {
+    pub(super) tank: &'a Tank,
+    /// Where the level stands.
+    pub(super) level: LevelStatus,
+    /// Volume of the bath, L.
+    pub(super) volume_l: f64,
+    /// Holds the pH, where a pump does.
+    pub(super) ph: Option<&'a PhPump<'a>>,
+}
+
+impl Pumps<'_> {
     /// Settles overflow, water and pumps, adds what leaves and what the pumps bring to `change`
     /// (mol/s of each slot of the liquid), and gives the flows and the feed of each solution, L/s.
     ///
@@ -98,13 +108,11 @@ impl Balances<'_> {
         &self,
         mut flows: Flows,
         amounts: &[f64],
-        ph: Option<&PhPump>,
         change: &mut [f64],
         trial: &mut [f64],
         fed: &mut [f64],
     ) -> Flows {
-        let (tank, standing) = (self.tank(), self.standing());
-        let volume_l = self.now_volume_l();
+        let volume_l = self.volume_l;
         let left_l_s = flows.dragged_out_l_s + flows.bled_l_s;
         // Secant on the dilution, the flow by which the bath grows or overflows: exact at the second
         // trial while no pump starts or stops.
@@ -119,10 +127,10 @@ impl Balances<'_> {
             for (rate, moles) in trial.iter_mut().zip(amounts) {
                 *rate -= thinned * moles;
             }
-            self.pump(ph, trial, fed);
+            self.pump(trial, fed);
             let pumped: f64 = fed.iter().sum();
             let net = flows.net_l_s(pumped);
-            flows.level = tank.level.flows(standing, net);
+            flows.level = self.tank.level.flows(self.level, net);
             growth = net + flows.level.water_l_s - flows.level.overflow_l_s;
             let found = growth + flows.level.overflow_l_s;
             let missed = found - dilution;
@@ -140,7 +148,7 @@ impl Balances<'_> {
         for ((rate, trial), moles) in change.iter_mut().zip(trial.iter()).zip(amounts) {
             *rate = trial + (dilution - flows.level.overflow_l_s) / volume_l * moles;
         }
-        if let Some(drag_in) = tank.drag_in {
+        if let Some(drag_in) = self.tank.drag_in {
             fed[drag_in] += flows.dragged_in_l_s;
         }
         flows.growth_l_s = growth;
@@ -148,8 +156,8 @@ impl Balances<'_> {
     }
 
     /// Flows of the pumps into `fed`, L/s; what they bring is added to `change`.
-    fn pump(&self, ph: Option<&PhPump>, change: &mut [f64], fed: &mut [f64]) {
-        let tank = self.tank();
+    fn pump(&self, change: &mut [f64], fed: &mut [f64]) {
+        let tank = self.tank;
         if tank.policies.metal == MetalPolicy::Continuous {
             let missing = -change[tank.roles.metal];
             fed[METAL] = feed(tank, METAL, tank.roles.metal, missing, change);
@@ -170,7 +178,7 @@ impl Balances<'_> {
                 bring(tank, solution, flow, change);
             }
         }
-        if let Some(ph) = ph {
+        if let Some(ph) = self.ph {
             fed[PH] = ph.flow_l_s(change);
             bring(tank, PH, fed[PH], change);
         }

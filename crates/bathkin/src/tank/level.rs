@@ -28,7 +28,7 @@ pub enum Level {
 
 /// Where the level stands, settled at each stop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Standing {
+pub struct LevelStatus {
     /// At the brim: what comes in drives as much bath out.
     pub at_brim: bool,
     /// At the float: what goes out is made good with water.
@@ -49,10 +49,10 @@ impl Level {
     const AT: f64 = 1e-9;
 
     /// Where a volume stands.
-    pub fn standing(self, volume_l: f64) -> Standing {
+    pub fn status(self, volume_l: f64) -> LevelStatus {
         match self {
-            Level::Held => Standing::default(),
-            Level::Free { brim_l, float_l } => Standing {
+            Level::Held => LevelStatus::default(),
+            Level::Free { brim_l, float_l } => LevelStatus {
                 at_brim: volume_l >= brim_l * (1.0 - Self::AT),
                 at_float: float_l.is_some_and(|float| volume_l <= float * (1.0 + Self::AT)),
             },
@@ -60,12 +60,12 @@ impl Level {
     }
 
     /// The flows that answer a net flow, L/s.
-    pub fn flows(self, standing: Standing, net_l_s: f64) -> LevelFlows {
+    pub fn flows(self, status: LevelStatus, net_l_s: f64) -> LevelFlows {
         match self {
             Level::Held => LevelFlows { water_l_s: -net_l_s, overflow_l_s: 0.0 },
             Level::Free { .. } => LevelFlows {
-                water_l_s: if standing.at_float { (-net_l_s).max(0.0) } else { 0.0 },
-                overflow_l_s: if standing.at_brim { net_l_s.max(0.0) } else { 0.0 },
+                water_l_s: if status.at_float { (-net_l_s).max(0.0) } else { 0.0 },
+                overflow_l_s: if status.at_brim { net_l_s.max(0.0) } else { 0.0 },
             },
         }
     }
@@ -103,11 +103,11 @@ mod tests {
     #[test]
     fn a_full_tank_overflows_and_a_float_makes_good() {
         let full = Level::Free { brim_l: 100.0, float_l: Some(100.0) };
-        let standing = full.standing(100.0);
-        assert_eq!(full.flows(standing, 0.5), LevelFlows { water_l_s: 0.0, overflow_l_s: 0.5 });
-        assert_eq!(full.flows(standing, -0.5), LevelFlows { water_l_s: 0.5, overflow_l_s: 0.0 });
+        let status = full.status(100.0);
+        assert_eq!(full.flows(status, 0.5), LevelFlows { water_l_s: 0.0, overflow_l_s: 0.5 });
+        assert_eq!(full.flows(status, -0.5), LevelFlows { water_l_s: 0.5, overflow_l_s: 0.0 });
         let between = Level::Free { brim_l: 110.0, float_l: Some(100.0) };
-        assert_eq!(between.flows(between.standing(105.0), 0.5), LevelFlows::default());
+        assert_eq!(between.flows(between.status(105.0), 0.5), LevelFlows::default());
         assert_eq!(between.room_l(105.0), 5.0);
     }
 }

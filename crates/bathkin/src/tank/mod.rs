@@ -38,10 +38,10 @@ pub use feed::{Feed, Occasion};
 pub use held_orders::HeldOrder;
 pub use layout::{Layout, Volume};
 pub use lead::{Lead, Part};
-pub use level::{Level, Standing};
+pub use level::{Level, LevelStatus};
 pub use observe::BathState;
 pub use policy::{Analysis, Hours, MetalPolicy, PhPolicy, Policies, ReductantPolicy};
-pub use racks::{Moment, Move, Racks};
+pub use racks::{Move, RackTime, Racks};
 pub use replenisher::{DoseUnit, Replenisher};
 pub use temperature::{Idle, Programme, Ramp, Step};
 pub use work::{Load, Loads, Shifts, Work};
@@ -140,7 +140,7 @@ pub struct Tank {
     pub roles: Roles,
     /// Where the metal and the reductant are.
     pub forms: Forms,
-    /// Place of the hydroxide among the dissolved substances, in a bath steered by its alkali.
+    /// Place of the hydroxide among the dissolved substances, in a bath controlled by free alkali.
     pub hydroxide: Option<usize>,
     /// Volume of the bath at make-up, L.
     pub volume_l: f64,

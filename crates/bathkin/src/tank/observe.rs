@@ -119,7 +119,7 @@ impl BathState {
             speciation.dissolved_mol_l(&tank.equilibrium, &mut self.dissolved_mol_l);
             self.ionic_strength_mol_l = speciation.ionic_strength_mol_l();
         }
-        // The surface that runs stays on its branch.
+        // The surface that runs stays in its steady state.
         let running = self.behind_film.clone();
         self.evaluate_surface(tank, fresh_ph);
         self.behind_film = running;

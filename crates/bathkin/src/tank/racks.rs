@@ -18,7 +18,7 @@ pub enum Move {
 
 /// A rack's move at a clock time.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Moment {
+pub struct RackTime {
     /// Clock time, s.
     pub time_s: f64,
     /// What it does.
@@ -29,17 +29,17 @@ pub struct Moment {
     pub visit: u32,
 }
 
-impl Eq for Moment {}
+impl Eq for RackTime {}
 
-impl Ord for Moment {
+impl Ord for RackTime {
     /// The earliest is the greatest: the heap hands out its greatest.
     fn cmp(&self, other: &Self) -> Ordering {
-        let key = |moment: &Moment| (moment.what, moment.load, moment.visit);
+        let key = |moment: &RackTime| (moment.what, moment.load, moment.visit);
         other.time_s.total_cmp(&self.time_s).then_with(|| key(other).cmp(&key(self)))
     }
 }
 
-impl PartialOrd for Moment {
+impl PartialOrd for RackTime {
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))
     }
@@ -49,7 +49,7 @@ impl PartialOrd for Moment {
 #[derive(Debug, Clone)]
 pub struct Racks<'a> {
     loads: &'a [Load],
-    coming: BinaryHeap<Moment>,
+    coming: BinaryHeap<RackTime>,
     plating_m2: f64,
     plating: u32,
     inside: u32,
@@ -58,7 +58,7 @@ pub struct Racks<'a> {
 impl<'a> Racks<'a> {
     /// All racks before their first visit.
     pub fn new(loads: &'a [Load]) -> Self {
-        let first = |(load, of): (usize, &Load)| Moment { time_s: of.in_s, what: Move::In, load, visit: 0 };
+        let first = |(load, of): (usize, &Load)| RackTime { time_s: of.in_s, what: Move::In, load, visit: 0 };
         let coming = loads.iter().enumerate().map(first).collect();
         Racks { loads, coming, plating_m2: 0.0, plating: 0, inside: 0 }
     }
@@ -79,7 +79,7 @@ impl<'a> Racks<'a> {
     }
 
     /// The next move due at or before a clock time.
-    pub fn next_due(&mut self, time_s: f64) -> Option<Moment> {
+    pub fn next_due(&mut self, time_s: f64) -> Option<RackTime> {
         if self.next_s() > time_s {
             return None;
         }
@@ -90,14 +90,14 @@ impl<'a> Racks<'a> {
                 self.inside += 1;
                 let leaves_s = moment.time_s + load.stay_s;
                 let starts_s = moment.time_s + load.induction_s;
-                self.coming.push(Moment { time_s: leaves_s, what: Move::Out, ..moment });
+                self.coming.push(RackTime { time_s: leaves_s, what: Move::Out, ..moment });
                 if starts_s < leaves_s {
-                    self.coming.push(Moment { time_s: starts_s, what: Move::Starts, ..moment });
+                    self.coming.push(RackTime { time_s: starts_s, what: Move::Starts, ..moment });
                 }
                 let visit = moment.visit + 1;
                 if visit < load.count {
                     let time_s = load.in_s + f64::from(visit) * load.every_s;
-                    self.coming.push(Moment { time_s, visit, ..moment });
+                    self.coming.push(RackTime { time_s, visit, ..moment });
                 }
             }
             Move::Starts => {

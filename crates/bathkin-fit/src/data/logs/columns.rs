@@ -3,12 +3,10 @@
 use bathkin::Recipe;
 use bathkin::error::Place;
 use bathkin::life::CourseReading;
-use bathkin::recipe::Model;
+use bathkin::model::Model;
 use bathkin::tank::{METAL, PH, REDUCTANT};
 
-use crate::data::sheet::BELOW;
-use crate::data::sheet::DataError;
-use crate::data::sheet::Sheet;
+use crate::data::sheet::{BELOW, DataError, Sheet};
 
 /// Clock time of a row, h.
 pub const TIME: &str = "time_h";

@@ -2,7 +2,7 @@
 
 use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
-use bathkin::life::Stretch;
+use bathkin::life::LoggedSegment;
 
 use crate::data::logs::columns::Meaning;
 use crate::data::logs::columns::REMOVED;
@@ -13,14 +13,18 @@ use crate::data::sheet::DataError;
 use crate::data::sheet::Sheet;
 
 /// The course of a log: time counts from its first row.
-pub(crate) fn course(recipe: &Recipe, log: &Sheet, meanings: &[Meaning]) -> Result<Vec<Stretch>, DataError> {
+pub(crate) fn course(
+    recipe: &Recipe,
+    log: &Sheet,
+    meanings: &[Meaning],
+) -> Result<Vec<LoggedSegment>, DataError> {
     let times = times_s(log)?;
     let tank_l = recipe.model()?.tank.volume_l;
     let pieces = pieces(recipe, log, &times)?;
     let rows = Working::read(recipe, log, &times)?.along(&pieces);
     let mut stretches = Vec::new();
     for (row, parts) in rows.into_iter().enumerate() {
-        let plain = |(until_s, plates, temperature)| Stretch {
+        let plain = |(until_s, plates, temperature)| LoggedSegment {
             until_s,
             plates,
             temperature,
@@ -29,7 +33,7 @@ pub(crate) fn course(recipe: &Recipe, log: &Sheet, meanings: &[Meaning]) -> Resu
             water_l: 0.0,
             removed_l: 0.0,
         };
-        let mut parts: Vec<Stretch> = parts.into_iter().map(plain).collect();
+        let mut parts: Vec<LoggedSegment> = parts.into_iter().map(plain).collect();
         let Some(mut last) = parts.pop() else { continue };
         stretches.append(&mut parts);
         last.row = Some(row);
@@ -55,7 +59,7 @@ pub(crate) fn course(recipe: &Recipe, log: &Sheet, meanings: &[Meaning]) -> Resu
 }
 
 /// The same course read at `points` times or a few more, evenly spread, and just after every addition.
-pub(crate) fn finely(course: &[Stretch], points: usize) -> Vec<Stretch> {
+pub(crate) fn finely(course: &[LoggedSegment], points: usize) -> Vec<LoggedSegment> {
     // Far below the time between rows, far above rounding.
     const AFTER_S: f64 = 0.1;
     let whole_s = course.last().map_or(0.0, |last| last.until_s);
@@ -70,7 +74,7 @@ pub(crate) fn finely(course: &[Stretch], points: usize) -> Vec<Stretch> {
             let pieces = (length_s / spacing_s).ceil();
             ends.extend((1..pieces as usize).map(|piece| since_s + length_s * piece as f64 / pieces));
         }
-        let read = |until_s| Stretch {
+        let read = |until_s| LoggedSegment {
             until_s,
             row: Some(0),
             additions: Vec::new(),
@@ -79,7 +83,7 @@ pub(crate) fn finely(course: &[Stretch], points: usize) -> Vec<Stretch> {
             ..stretch.clone()
         };
         fine.extend(ends.into_iter().map(read));
-        fine.push(Stretch { row: Some(0), ..stretch.clone() });
+        fine.push(LoggedSegment { row: Some(0), ..stretch.clone() });
         since_s = stretch.until_s;
     }
     fine

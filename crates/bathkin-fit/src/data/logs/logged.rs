@@ -2,31 +2,20 @@
 
 use bathkin::Recipe;
 use bathkin::constants::REFERENCE_TEMPERATURE_K;
-use bathkin::life::{CourseReading, Follower, Looks, Stretch, as_logged, follow};
-use bathkin::recipe::Value;
+use bathkin::document::Value;
+use bathkin::life::{CourseReading, LogReplay, LoggedSegment, ReadingTimes, replay, replayed};
 use bathkin::solution::ph::{SettledSlopes, settle_ph};
 use bathkin::tank::{PH, PhPolicy, Tank};
 
 use crate::data::error_model::Observation;
-use crate::data::logs::columns::LogQuantity;
-use crate::data::logs::columns::Meaning;
-use crate::data::logs::columns::TEMPERATURE;
-use crate::data::logs::columns::meanings;
-use crate::data::logs::columns::sigma;
-use crate::data::logs::course::course;
-use crate::data::logs::course::finely;
-use crate::data::logs::work::Told;
-use crate::data::logs::work::thickness_is_work;
-use crate::data::logs::work::told;
-use crate::data::sheet::DataError;
-use crate::data::sheet::Sheet;
+use crate::data::logs::columns::{LogQuantity, Meaning, TEMPERATURE, meanings, sigma};
+use crate::data::logs::course::{course, finely};
+use crate::data::logs::work::{Told, thickness_is_work, told};
+use crate::data::sheet::{DataError, Sheet};
 use crate::data::tables::Collected;
 use crate::objective::accuracy::FINE;
-use crate::objective::case::Case;
-use crate::objective::case::Kind;
-use crate::objective::free::FreeParameter;
-use crate::objective::free::ParameterScale;
-use crate::objective::free::Target;
+use crate::objective::case::{Case, Kind};
+use crate::objective::free::{FreeParameter, ParameterScale, Target};
 use crate::objective::variant::Variant;
 
 /// Name of the column of what was added to hold the pH.
@@ -36,7 +25,7 @@ const PH_ADDITIONS: [&str; 2] = ["ph_l", "ph_ml_l"];
 #[derive(Debug, Clone)]
 pub(crate) struct LoggedBath {
     pub recipe: Recipe,
-    course: Vec<Stretch>,
+    course: Vec<LoggedSegment>,
     pub ph_is_logged: bool,
     /// How its work is told.
     pub work: Told,
@@ -186,13 +175,13 @@ impl LoggedBath {
         relative_tolerance: f64,
     ) -> bathkin::error::Result<Vec<Vec<f64>>> {
         let tanks: Vec<Tank> =
-            baths.iter().map(|(variant, _)| as_logged(&variant.tank, self.ph_is_logged)).collect();
+            baths.iter().map(|(variant, _)| replayed(&variant.tank, self.ph_is_logged)).collect();
         let totals = self.start_totals(&tanks, baths)?;
-        let followers: Vec<Follower> = tanks
+        let replays: Vec<LogReplay> = tanks
             .iter()
             .zip(&totals)
             .zip(baths)
-            .map(|((tank, totals_mol_l), (variant, _))| Follower {
+            .map(|((tank, totals_mol_l), (variant, _))| LogReplay {
                 tank,
                 totals_mol_l,
                 follows: variant.others == baths[0].0.others,
@@ -201,9 +190,11 @@ impl LoggedBath {
         let mut values = vec![Vec::with_capacity(self.readings.len()); baths.len()];
         let mut read = vec![0; baths.len()];
         let any = |wanted: LogQuantity| self.readings.iter().any(|(_, quantity)| *quantity == wanted);
-        let looks =
-            Looks { ph_25c: any(LogQuantity::Ph25c), specific_gravity: any(LogQuantity::SpecificGravity) };
-        follow(&followers, &self.course, looks, relative_tolerance, &mut |row, bath, reading| {
+        let times = ReadingTimes {
+            ph_25c: any(LogQuantity::Ph25c),
+            specific_gravity: any(LogQuantity::SpecificGravity),
+        };
+        replay(&replays, &self.course, times, relative_tolerance, &mut |row, bath, reading| {
             let left = &self.readings[read[bath]..];
             let here = left.iter().take_while(|(of, _)| *of == row);
             values[bath].extend(here.map(|(_, quantity)| quantity.of(reading)));
@@ -224,13 +215,13 @@ impl LoggedBath {
         starts: &[f64],
         points: usize,
     ) -> bathkin::error::Result<(Vec<f64>, Vec<CourseReading>)> {
-        let tank = as_logged(&variant.tank, self.ph_is_logged);
+        let tank = replayed(&variant.tank, self.ph_is_logged);
         let totals = self.start_totals(std::slice::from_ref(&tank), &[(variant, starts)])?;
         let course = finely(&self.course, points);
         let mut readings = Vec::with_capacity(course.len());
-        let follower = Follower { tank: &tank, totals_mol_l: &totals[0], follows: false };
-        let looks = Looks { ph_25c: true, specific_gravity: true };
-        follow(&[follower], &course, looks, FINE, &mut |_, _, reading| readings.push(reading.clone()))?;
+        let replay_of = LogReplay { tank: &tank, totals_mol_l: &totals[0], follows: false };
+        let times = ReadingTimes { ph_25c: true, specific_gravity: true };
+        replay(&[replay_of], &course, times, FINE, &mut |_, _, reading| readings.push(reading.clone()))?;
         Ok((course.iter().map(|stretch| stretch.until_s).collect(), readings))
     }
 

@@ -3,13 +3,13 @@
 use std::cell::OnceCell;
 
 use bathkin::Recipe;
-use bathkin::recipe::substance::{Name, Unit, bought_for, content as said};
-use bathkin::recipe::{Model, Value};
+use bathkin::document::Value;
+use bathkin::model::Model;
+use bathkin::model::substance::{Name, Unit, bought_for, content as said};
 use rayon::prelude::*;
 
 use crate::data::runs::settings::Setting;
-use crate::data::sheet::DataError;
-use crate::data::sheet::Sheet;
+use crate::data::sheet::{DataError, Sheet};
 
 /// A salt that a make-up does not have, taken to bring a component.
 #[derive(Debug, Clone, PartialEq)]

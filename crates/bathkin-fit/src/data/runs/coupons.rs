@@ -3,24 +3,16 @@
 use std::collections::HashMap;
 
 use bathkin::Recipe;
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use rayon::prelude::*;
 
 use crate::data::error_model::Observation;
-use crate::data::runs::quantity::AREA;
-use crate::data::runs::quantity::Quantity;
-use crate::data::runs::quantity::SIGMA;
-use crate::data::runs::quantity::TIME;
+use crate::data::runs::quantity::{AREA, Quantity, SIGMA, TIME};
 use crate::data::runs::reach_ph::reach_ph;
-use crate::data::runs::settings::Setting;
-use crate::data::runs::settings::check_size;
-use crate::data::runs::settings::settings;
-use crate::data::sheet::DataError;
-use crate::data::sheet::Sheet;
+use crate::data::runs::settings::{Setting, check_size, settings};
+use crate::data::sheet::{DataError, Sheet};
 use crate::data::tables::Collected;
-use crate::objective::case::Case;
-use crate::objective::case::Coupon;
-use crate::objective::case::Kind;
+use crate::objective::case::{Case, Coupon, Kind};
 use crate::objective::variant::ALONE;
 
 /// What a row of runs sets: bits of the settings, time and area, quantity, labels.

@@ -1,6 +1,6 @@
 //! The pH of a run, reached by acid or base as needed.
 
-use bathkin::recipe::Value;
+use bathkin::document::Value;
 use bathkin::{Error, Recipe};
 
 /// What sets the pH of a make-up.

@@ -3,14 +3,11 @@
 use std::cell::OnceCell;
 
 use bathkin::Recipe;
+use bathkin::document::Value;
 use bathkin::error::Place;
-use bathkin::recipe::Value;
 
-use crate::data::runs::contents::MadeUp;
-use crate::data::runs::contents::Salt;
-use crate::data::runs::contents::content;
-use crate::data::sheet::DataError;
-use crate::data::sheet::Sheet;
+use crate::data::runs::contents::{MadeUp, Salt, content};
+use crate::data::sheet::{DataError, Sheet};
 
 /// Tables whose keys may stand alone as names of columns.
 const TABLES: [&str; 3] = ["operation", "make_up", "tank"];

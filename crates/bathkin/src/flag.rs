@@ -1,0 +1,10 @@
+//! Doubts that go with results.
+
+/// A doubt that goes with a result.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct Flag {
+    /// Path or part of the model.
+    pub r#where: String,
+    /// What is doubtful.
+    pub what: String,
+}

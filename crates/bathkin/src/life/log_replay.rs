@@ -1,0 +1,291 @@
+//! A tank that follows what a log says was done: areas, temperatures, additions; no policy of its own.
+
+use std::borrow::Cow;
+use std::cell::Cell;
+
+use bathkin_numerics::{Lockstep, Problem, Stop, advance};
+
+use super::additions::Operator;
+use super::lockstep::{carried, part, with_tolerance};
+use super::segment::used_up;
+use super::settings::in_hours;
+use super::simulate::fresh_state;
+use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR};
+use crate::error::{Error, Result};
+use crate::tank::{
+    Balances, Hours, Lead, Level, MetalPolicy, PhPolicy, Policies, Programme, Ramp, Tank, Volume,
+};
+
+/// A segment of a course: what was in the tank up to a clock time, and what was done then.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoggedSegment {
+    /// Clock time of its end, s.
+    pub until_s: f64,
+    /// What plates.
+    pub plates: Plates,
+    /// Temperature along it.
+    pub temperature: Ramp,
+    /// The row of the log whose readings were taken at its end, before the additions.
+    pub row: Option<usize>,
+    /// (solution, L) poured in at its end.
+    pub additions: Vec<(usize, f64)>,
+    /// Water added at its end, L.
+    pub water_l: f64,
+    /// Bath taken out at its end before anything was added, L.
+    pub removed_l: f64,
+}
+
+/// What plates along a segment of a course.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Plates {
+    /// An area, m².
+    Area(f64),
+    /// A deposit of known volume, laid down evenly, um m²/s.
+    Laid(f64),
+}
+
+/// What the bath shows at a row of a log.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CourseReading {
+    /// Totals of the components, mol/L.
+    pub totals_mol_l: Vec<f64>,
+    /// pH as the operator reads it: in the bath, or of a cooled sample where the recipe says so.
+    pub ph: f64,
+    /// pH of a sample cooled to 25 degC.
+    pub ph_25c: f64,
+    /// Rate on covered surface as the bath stands, um/h.
+    pub deposition_um_h: f64,
+    /// Alloying element of what is being deposited, wt%.
+    pub alloy_wt_pct: f64,
+    /// Thickness of what hung in the tank since the row before, um.
+    pub thickness_um: f64,
+    /// Specific gravity at 25 degC.
+    pub specific_gravity: f64,
+    /// Volume of the bath, L.
+    pub volume_l: f64,
+}
+
+/// A bath that follows a course.
+#[derive(Debug, Clone)]
+pub struct LogReplay<'a> {
+    /// The tank, its policies as [`replayed`] makes them.
+    pub tank: &'a Tank,
+    /// Totals at the start, mol/L.
+    pub totals_mol_l: &'a [f64],
+    /// Whether it differs from the first by laws and start alone, by next to nothing.
+    pub follows: bool,
+}
+
+/// A tank in which only what is written down is added. The pH stays pumped where the recipe has it pumped
+/// and the log does not tell what was added for it.
+pub fn replayed(tank: &Tank, ph_is_logged: bool) -> Tank {
+    let mut tank = tank.clone();
+    tank.programme = Programme::default();
+    let pumped = tank.policies.ph == PhPolicy::Continuous && !ph_is_logged;
+    tank.policies = Policies {
+        metal: MetalPolicy::Threshold { fraction: 0.0 },
+        reductant: tank.policies.reductant,
+        ph: if pumped { PhPolicy::Continuous } else { PhPolicy::Off },
+        hours: Hours::Any,
+    };
+    tank.feeds.clear();
+    tank.events.clear();
+    tank
+}
+
+/// What is looked at beyond totals, rates and the pH as it is read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct ReadingTimes {
+    /// pH of a sample cooled to 25 degC.
+    pub ph_25c: bool,
+    /// Specific gravity.
+    pub specific_gravity: bool,
+}
+
+impl ReadingTimes {
+    /// A bath that follows another one has no liquid of its own to weigh.
+    fn follow_the_first(self) -> bool {
+        !self.specific_gravity
+    }
+}
+
+/// Carries baths that differ a little along a course with the same steps; `look` gets the row, the number
+/// of the bath, and what it shows. What `times` leaves out is `NaN`.
+///
+/// # Errors
+/// [`Error::Simulation`], also when metal or reductant of the first bath is used up before the end;
+/// [`Error::Convergence`].
+pub fn replay(
+    baths: &[LogReplay],
+    course: &[LoggedSegment],
+    times: ReadingTimes,
+    relative_tolerance: f64,
+    look: &mut dyn FnMut(usize, usize, &CourseReading),
+) -> Result<()> {
+    let lead = Lead::default();
+    let follows = |bath: &LogReplay| bath.follows && times.follow_the_first();
+    let tanks: Vec<Cow<Tank>> = carried(baths.iter().map(|bath| (bath.tank, follows(bath))));
+    let balances: Vec<Balances> = baths
+        .iter()
+        .zip(&tanks)
+        .enumerate()
+        .map(|(number, (bath, tank))| {
+            let part = part(&lead, baths.len(), number, tank, follows(bath));
+            Balances::new(tank, bath.totals_mol_l).as_part(part)
+        })
+        .collect();
+    let options = with_tolerance(relative_tolerance);
+    let members: Vec<Following> = balances.iter().map(Following::new).collect();
+    let mut state = Vec::new();
+    for (balances, bath) in balances.iter().zip(baths) {
+        state.extend(fresh_state(balances, bath.totals_mol_l));
+    }
+    let each = state.len() / baths.len().max(1);
+    let mut operators: Vec<Operator> = balances
+        .iter()
+        .zip(state.chunks_exact(each))
+        .map(|(balances, state)| Operator::new(balances, state))
+        .collect();
+    let mut layers: Vec<Vec<f64>> = state.chunks_exact(each).map(<[f64]>::to_vec).collect();
+    let (mut time_s, mut hint) = (0.0, None);
+    for segment in course {
+        members.iter().for_each(|member| member.set_out(segment));
+        while time_s < segment.until_s {
+            for (balances, state) in balances.iter().zip(state.chunks_exact(each)) {
+                balances.set_level_status(balances.tank().level.status(balances.volume_l(state)));
+            }
+            let arrival =
+                advance(&Lockstep::new(&members), time_s, &mut state, segment.until_s, hint, &options)
+                    .map_err(in_hours)?;
+            (time_s, hint) = (arrival.time, Some(arrival.next_step));
+            if let Stop::Event { index } = arrival.stop {
+                members[0].check(index, time_s)?;
+            }
+        }
+        for (number, (balances, state)) in balances.iter().zip(state.chunks_exact_mut(each)).enumerate() {
+            balances.set_temperature_k(segment.temperature.at_k(time_s));
+            if let Some(row) = segment.row {
+                look(row, number, &reading(balances, state, &layers[number], times)?);
+                layers[number].copy_from_slice(state);
+            }
+            operators[number].replay(time_s, state, segment)?;
+        }
+    }
+    Ok(())
+}
+
+fn reading(balances: &Balances, state: &[f64], before: &[f64], times: ReadingTimes) -> Result<CourseReading> {
+    let (tank, layout) = (balances.tank(), balances.layout());
+    let gained: Vec<f64> =
+        layout.deposited_per_area().map(|slot| (state[slot] - before[slot]) * layout.scale()[slot]).collect();
+    let mut reading = balances.observe(state, |observed, _, _| CourseReading {
+        totals_mol_l: observed.totals_mol_l.clone(),
+        ph: observed.ph,
+        ph_25c: f64::NAN,
+        deposition_um_h: observed.growth_um_s * SECONDS_PER_HOUR,
+        alloy_wt_pct: observed.alloy_wt_pct,
+        thickness_um: tank.layer(&gained).thickness_um(1.0),
+        specific_gravity: if times.specific_gravity { observed.specific_gravity } else { f64::NAN },
+        volume_l: balances.volume_l(state),
+    })?;
+    let cooled = tank.set_points.ph_temperature_k == REFERENCE_TEMPERATURE_K;
+    if cooled || times.ph_25c {
+        reading.ph_25c = balances.ph_at(&reading.totals_mol_l, REFERENCE_TEMPERATURE_K)?;
+    }
+    if cooled {
+        reading.ph = reading.ph_25c;
+    }
+    Ok(reading)
+}
+
+/// The balances of a bath on a segment of its course.
+struct Following<'a> {
+    balances: &'a Balances<'a>,
+    temperature: Cell<Ramp>,
+}
+
+/// Events of a follower, in order.
+const USED_UP: [&str; 2] = ["metal", "reductant"];
+const BRIM: usize = 2;
+const FLOAT: usize = 3;
+
+impl<'a> Following<'a> {
+    fn new(balances: &'a Balances<'a>) -> Self {
+        Following { balances, temperature: Cell::new(Ramp::held(balances.tank().temperature_k)) }
+    }
+
+    fn set_out(&self, segment: &LoggedSegment) {
+        match segment.plates {
+            Plates::Area(area_m2) => self.balances.set_area_m2(area_m2),
+            Plates::Laid(um_m2_s) => self.balances.set_laid_um_m2_s(um_m2_s),
+        }
+        self.temperature.set(segment.temperature);
+    }
+
+    /// Refuses to go on where the bath has run out of something.
+    fn check(&self, event: usize, time_s: f64) -> Result<()> {
+        let tank = self.balances.tank();
+        let slots = [tank.roles.metal, tank.roles.reductant];
+        let Some(slot) = slots.get(event) else { return Ok(()) };
+        let name = &tank.equilibrium.component_names()[*slot];
+        Err(Error::Simulation {
+            time_h: time_s / SECONDS_PER_HOUR,
+            reason: format!("the {} is used up before the next row of the log: {name}", USED_UP[event]),
+        })
+    }
+}
+
+impl Problem for Following<'_> {
+    type Error = Error;
+
+    fn dimension(&self) -> usize {
+        self.balances.layout().len()
+    }
+
+    fn derivative(&self, time: f64, state: &[f64], derivative: &mut [f64]) -> Result<()> {
+        self.balances.set_temperature_k(self.temperature.get().at_k(time));
+        self.balances.derivative(state, derivative)
+    }
+
+    fn event_count(&self) -> usize {
+        FLOAT + 1
+    }
+
+    fn event_values(&self, _time: f64, state: &[f64], values: &mut [f64]) -> Result<()> {
+        let (tank, scale) = (self.balances.tank(), self.balances.layout().scale());
+        let volume_l = self.balances.volume_l(state);
+        let total = |slot: usize| state[slot] * scale[slot] / volume_l;
+        values[0] = used_up(total(tank.roles.metal), tank.set_points.metal_mol_l);
+        values[1] = used_up(total(tank.roles.reductant), tank.set_points.reductant_mol_l);
+        (values[BRIM], values[FLOAT]) = match tank.level {
+            Level::Held => (1.0, 1.0),
+            Level::Free { brim_l, float_l } => (
+                (brim_l - volume_l) / tank.volume_l,
+                float_l.map_or(1.0, |float_l| (volume_l - float_l) / tank.volume_l),
+            ),
+        };
+        Ok(())
+    }
+}
+
+impl Operator<'_> {
+    /// Does what a log says was done at the end of a segment. The log itself is the ledger. Where the level is
+    /// kept without the log, its water is added up to there only: the rest came in along the way. A pump that
+    /// holds the pH holds it beside what was poured in.
+    fn replay(&mut self, time_s: f64, state: &mut [f64], segment: &LoggedSegment) -> Result<()> {
+        if segment.removed_l > 0.0 {
+            self.take_out(state, segment.removed_l, Volume::Bled);
+        }
+        for (solution, volume_l) in &segment.additions {
+            self.pour(state, *solution, *volume_l);
+        }
+        if segment.water_l > 0.0 {
+            self.refill(state, segment.water_l);
+        }
+        self.spill(state);
+        if segment.removed_l > 0.0 || segment.water_l > 0.0 || !segment.additions.is_empty() {
+            self.pumps_hold(time_s, state)?;
+        }
+        Ok(())
+    }
+}

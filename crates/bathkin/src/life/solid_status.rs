@@ -1,0 +1,53 @@
+//! Which solids a bath came to be oversaturated with, and since when.
+
+use serde::Serialize;
+
+use super::readings::Readings;
+use crate::constants::SECONDS_PER_HOUR;
+use crate::solution::solids::OVERSATURATED;
+use crate::tank::Tank;
+
+/// How far a solid went towards falling out over a life, seen at every stop.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SolidStatus {
+    /// Name of the solid.
+    pub name: String,
+    /// Name for people.
+    pub title: String,
+    /// Largest saturation index.
+    pub largest_saturation_index: f64,
+    /// Clock time of the largest, h.
+    pub largest_at_h: f64,
+    /// Clock time of the first stop at which the bath was oversaturated, h; `None` while it stayed clear.
+    pub clouds_from_h: Option<f64>,
+}
+
+impl SolidStatus {
+    /// Nothing seen yet of the solids of a tank.
+    pub fn of_tank(tank: &Tank) -> Vec<Self> {
+        tank.solids
+            .iter()
+            .map(|solid| SolidStatus {
+                name: solid.name.clone(),
+                title: solid.title.clone(),
+                largest_saturation_index: f64::NEG_INFINITY,
+                largest_at_h: 0.0,
+                clouds_from_h: None,
+            })
+            .collect()
+    }
+
+    /// Looks at the bath at a stop.
+    pub fn look(statuses: &mut [Self], time_s: f64, readings: &Readings) {
+        let time_h = time_s / SECONDS_PER_HOUR;
+        for (status, index) in statuses.iter_mut().zip(&readings.saturation_index) {
+            if *index > status.largest_saturation_index {
+                status.largest_saturation_index = *index;
+                status.largest_at_h = time_h;
+            }
+            if *index > OVERSATURATED && status.clouds_from_h.is_none() {
+                status.clouds_from_h = Some(time_h);
+            }
+        }
+    }
+}

@@ -1,0 +1,38 @@
+//! Solutions that cannot restore a bath at a free level.
+
+use crate::document::reader::Reader;
+use crate::error::Result;
+use crate::tank::{Level, METAL, REDUCTANT, ReductantPolicy, Tank};
+
+/// Refuses a solution that at a free level holds no more of what it is to restore than the bath: what it brings is less
+/// than what makes room for it takes along.
+///
+/// # Errors
+/// [`crate::Error::Recipe`].
+pub(crate) fn check_solutions(reader: &Reader, level: Level, tank: &Tank) -> Result<()> {
+    if level == Level::Held {
+        return Ok(());
+    }
+    let restored = tank.policies.reductant == ReductantPolicy::Restore;
+    let mut roles = vec![(METAL, "replenisher.metal", tank.roles.metal, tank.set_points.metal_mol_l)];
+    roles.extend(restored.then_some((
+        REDUCTANT,
+        "replenisher.reductant",
+        tank.roles.reductant,
+        tank.set_points.reductant_mol_l,
+    )));
+    for (which, path, slot, set_point_mol_l) in roles {
+        let holds_mol_l = tank.replenishers[which].per_litre[slot];
+        if holds_mol_l <= set_point_mol_l {
+            let name = &tank.equilibrium.component_names()[slot];
+            let expected =
+                format!("more {name} than the bath holds, {set_point_mol_l:.4} mol/L, at a free level");
+            let hint = format!(
+                "it holds {holds_mol_l:.4} mol/L: each litre of it thins the bath it is to restore, and drives more {name} \
+                 over the brim than it brings"
+            );
+            return Err(reader.refuse(path, &expected, Some(hint)));
+        }
+    }
+    Ok(())
+}

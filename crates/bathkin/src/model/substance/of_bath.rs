@@ -1,0 +1,29 @@
+//! What a name says of the bath of a recipe.
+
+use crate::model::Model;
+use crate::model::substance::{Unclear, content};
+
+impl Model {
+    /// Metal, reductant and by-product of the bath, by name.
+    pub fn own(&self) -> [&str; 3] {
+        [&self.heading.metal, &self.heading.reductant, &self.heading.by_product].map(String::as_str)
+    }
+
+    /// Slot of the component a name means, and its moles per litre for one in the unit of the name; `None` for
+    /// a name that is of no substance. `value` is the number at hand, for the readings of what is unclear.
+    ///
+    /// # Errors
+    /// [`Unclear`] where the name may mean several amounts, or a component this bath does not hold.
+    pub fn content(&self, name: &str, value: f64) -> Option<Result<(usize, f64), Unclear>> {
+        let found = content(&self.chemistry, &self.own(), name, value)?;
+        let held = self.tank.equilibrium.component_names();
+        Some(found.and_then(|content| {
+            let component = &self.chemistry.components[content.component].name;
+            let slot = held.iter().position(|known| known == component);
+            slot.map(|slot| (slot, content.mol_l)).ok_or_else(|| Unclear {
+                expected: format!("a component of this bath: {}", held.join(", ")),
+                hint: format!("it holds no {component}"),
+            })
+        }))
+    }
+}

@@ -1,0 +1,32 @@
+//! 8. What one asks of a bath or a life: rates and their reasons, sweeps, titrations, plans, strategies, warnings.
+
+pub(crate) mod analyses;
+pub mod apparent_energy;
+pub mod bath;
+pub mod beyond_limits;
+pub mod bleed;
+pub mod equations;
+pub(crate) mod off_set_point;
+pub mod plan;
+pub(crate) mod racks_out;
+pub(crate) mod reasons;
+pub(crate) mod saturation;
+pub mod sensitivity;
+pub mod strategy;
+pub mod sweep;
+pub(crate) mod unmoved;
+pub(crate) mod usual_strategies;
+pub(crate) mod warnings;
+
+pub use apparent_energy::ApparentEnergy;
+pub use bath::{
+    Bath, BathDistribution, BathPolarisation, BathSlope, BathTitration, HeldSolution, ParameterKind, Plated,
+    Rate, reference_electrode,
+};
+pub use beyond_limits::LifeCost;
+pub use bleed::{BleedForLimit, SteadyBleed};
+pub use equations::{Equation, Equations, Notation};
+pub use plan::{Plan, PlanRequest};
+pub use sensitivity::{LifeSensitivity, Sensitivity};
+pub use strategy::{Horizon, Strategy, StrategyResult};
+pub use sweep::{SweepPoint, sweep};

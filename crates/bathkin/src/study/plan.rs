@@ -1,0 +1,264 @@
+//! The dosing plan of the coming shift, asked of a recipe.
+
+use serde::Serialize;
+
+use crate::constants::SECONDS_PER_HOUR;
+use crate::document::Value;
+use crate::error::{Error, Place, Result};
+use crate::flag::Flag;
+use crate::life::limits::LimitKind;
+use crate::life::plan::{Known, Shift, go_through, set_to_analyses, totals, totals_of_state_mol_l};
+use crate::life::simulate::{carry_on, fresh_state};
+use crate::life::{Limit, PlannedAddition, Readings, ShiftState, ShiftTotal};
+use crate::model::Model;
+use crate::recipe::Recipe;
+use crate::study::analyses::Analyses;
+use crate::study::off_set_point::{Odd, blamed, held_against};
+use crate::tank::{Balances, MetalPolicy, Occasion, PhPolicy, Tank};
+use bathkin_numerics::short;
+
+/// Longest shift planned, h: a week.
+const LONGEST_H: f64 = 168.0;
+
+/// What is asked of a plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanRequest {
+    /// Length of the shift, h.
+    pub shift_h: f64,
+    /// What the bath is now, by name with unit: `ph`, `turnovers`, a component or a salt
+    /// (`nickel_g_l`, `sodium_hypophosphite_monohydrate_g_l`; see [`crate::model::substance`]), `ph_25c` of a cooled
+    /// sample, or per cent of a set-point (`nickel_pct_of_set_point`).
+    pub now: Vec<(String, f64)>,
+    /// Smallest step of the measure, mL; none: not rounded.
+    pub round_ml: Option<f64>,
+    /// Racks of the shift, a calendar file with hours from its start; none: the recipe's own work.
+    pub calendar: Option<String>,
+    /// Whether analyses far off their set-points are meant as they stand.
+    pub sure: bool,
+}
+
+impl Default for PlanRequest {
+    /// Eight hours of a fresh bath, not rounded.
+    fn default() -> Self {
+        PlanRequest { shift_h: 8.0, now: Vec::new(), round_ml: None, calendar: None, sure: false }
+    }
+}
+
+/// A dosing plan.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Plan {
+    /// Length of the shift, h.
+    pub shift_h: f64,
+    /// Smallest step of the measure, mL.
+    pub round_ml: Option<f64>,
+    /// The bath at the start of the shift.
+    pub start: ShiftState,
+    /// At its end, as planned.
+    pub end: ShiftState,
+    /// At its end, if nothing were rounded.
+    pub end_exact: ShiftState,
+    /// What to add, in order.
+    pub additions: Vec<PlannedAddition>,
+    /// What the shift takes of each solution.
+    pub totals: Vec<ShiftTotal>,
+    /// What has to be known with it; an empty plan says why.
+    pub notes: Vec<String>,
+    /// Warnings.
+    pub flags: Vec<Flag>,
+}
+
+impl Recipe {
+    /// What to add in the coming shift, from the policies of the recipe and the bath as analysed.
+    ///
+    /// `turnovers` in [`PlanRequest::now`] (or else the by-product) ages the bath by its life up to there;
+    /// contents and pH are then set to the analyses. An analysis a quarter off its set-point, or half a pH, is
+    /// flagged; one at twice or below a fifth of it, or 1.5 pH off, is refused unless the author is `sure`.
+    /// The shift begins where a day of the recipe's work begins, or at hour zero of the calendar.
+    ///
+    /// ```
+    /// use bathkin::recipe::{PlanRequest, Recipe};
+    /// let low = PlanRequest { now: vec![("nickel_g_l".into(), 5.6)], round_ml: Some(50.0), ..PlanRequest::default() };
+    /// let plan = Recipe::built_in("nickel-acid")?.plan(&low)?;
+    /// assert_eq!(plan.additions[0].replenisher, "nickel replenisher");
+    /// assert_eq!(plan.additions[0].volume_ml, 1600.0);
+    /// # Ok::<(), bathkin::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// As [`Recipe::model`]; [`Error::UnknownName`] and [`Error::Recipe`] for what the bath cannot be;
+    /// those of a life.
+    pub fn plan(&self, request: &PlanRequest) -> Result<Plan> {
+        let model = self.model()?;
+        model.surface.start(&model.substrates)?;
+        check(request)?;
+        let now = Analyses::read(model, &request.now)?;
+        let odd = held_against(model, &now, request.sure)?;
+        let on_calendar = request
+            .calendar
+            .as_ref()
+            .map(|file| self.with("work.calendar", Value::Text(file.clone()), "--calendar"));
+        let mut tank = on_calendar.as_ref().map_or(Ok(model), Recipe::model)?.tank.clone();
+        let mut notes = Vec::new();
+        if !tank.events.is_empty() {
+            notes.push("declared events of the recipe are not part of a plan".to_owned());
+            tank.events.clear();
+        }
+        let totals_mol_l = &model.fresh_totals_mol_l;
+        let balances = Balances::new(&tank, totals_mol_l);
+        let fresh = fresh_state(&balances, totals_mol_l);
+        let fresh_ph = balances.observe(&fresh, |observed, _, _| observed.ph)?;
+        let mut state = match now.age(model) {
+            Some(limit) => aged(model, limit)?,
+            None => fresh,
+        };
+        let contents = now.contents();
+        if let Some(ph) = set_to_analyses(&balances, &mut state, &contents, now.ph())? {
+            let expected = format!("contents with which this bath can have pH {ph:.2}");
+            return Err(blamed(&odd, &now, &expected).unwrap_or_else(|| refuse("plan", "ph", ph, &expected)));
+        }
+        let readings = Readings::take(&balances, &state, fresh_ph)?;
+        let past = model.limits.iter().filter(|limit| limit.margin(&readings) <= 0.0);
+        notes.extend(past.map(|limit| format!("the bath is past {} of its recipe", limit.path)));
+
+        let known = Known {
+            contents: contents
+                .iter()
+                .any(|(slot, _)| [model.tank.roles.metal, model.tank.roles.reductant].contains(slot)),
+            ph: now.ph().is_some(),
+        };
+        let through = |step_ml: Option<f64>| {
+            go_through(&balances, state.clone(), fresh_ph, &model.settings, request.shift_h, step_ml, known)
+                .map_err(|error| match error {
+                    Error::Simulation { time_h, reason } if !odd.is_empty() => {
+                        let what = format!("a bath that can be worked: after {time_h:.2} h {reason}");
+                        blamed(&odd, &now, &what).unwrap_or(Error::Simulation { time_h, reason })
+                    }
+                    error => error,
+                })
+        };
+        let exact = through(None)?;
+        let planned = if request.round_ml.is_some() { through(request.round_ml)? } else { exact.clone() };
+        notes.extend(said_of(&tank, &planned, request.shift_h));
+        let moments = [
+            ("at the start of the shift", totals_of_state_mol_l(&balances, &state)),
+            ("at its end", planned.end_mol_l.clone()),
+        ];
+        let mut flags = model.flags.clone();
+        flags.extend(odd.iter().map(Odd::flag));
+        flags.extend(model.drifted_at(&moments));
+        Ok(Plan {
+            shift_h: request.shift_h,
+            round_ml: request.round_ml,
+            start: planned.start,
+            end: planned.end,
+            end_exact: exact.end,
+            totals: totals(&planned.additions, &exact.additions),
+            additions: planned.additions,
+            notes,
+            flags,
+        })
+    }
+}
+
+fn refuse(file: &str, key: &str, value: f64, expected: &str) -> Error {
+    Error::Recipe {
+        place: Place { file: file.to_owned(), line: None },
+        key: key.to_owned(),
+        value: short(value),
+        expected: expected.to_owned(),
+        hint: None,
+    }
+}
+
+fn check(request: &PlanRequest) -> Result<()> {
+    if !(request.shift_h > 0.0 && request.shift_h <= LONGEST_H) {
+        let expected = format!("hours above zero, up to {LONGEST_H}");
+        return Err(refuse("plan", "shift_h", request.shift_h, &expected));
+    }
+    match request.round_ml {
+        Some(step) if !(step.is_finite() && step > 0.0) => {
+            Err(refuse("plan", "round_ml", step, "a number of mL above zero"))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The (scaled) state of a bath aged by its life to turnovers or by-product.
+fn aged(model: &Model, (kind, bound): (LimitKind, f64)) -> Result<Vec<f64>> {
+    let balances = Balances::new(&model.tank, &model.fresh_totals_mol_l);
+    let fresh = fresh_state(&balances, &model.fresh_totals_mol_l);
+    let name = if kind == LimitKind::Turnovers { "turnovers" } else { "by-product mol/L" };
+    let limit = Limit {
+        name: name.to_owned(),
+        path: name.to_owned(),
+        kind,
+        bound,
+        substrate: None,
+        place: Place { file: "now".to_owned(), line: None },
+    };
+    let (life, state) = carry_on(
+        &balances,
+        fresh,
+        &model.fresh_totals_mol_l,
+        &[limit],
+        &model.settings,
+        &mut |_| true,
+        &mut |_| (),
+    )?;
+    if life.verdict.limit == name {
+        return Ok(state);
+    }
+    let expected =
+        format!("an age this bath gets to: its work ends at {:.2} turnovers", life.verdict.turnovers);
+    Err(refuse("now", name, bound, &expected))
+}
+
+/// What has to be known with a plan.
+fn said_of(tank: &Tank, shift: &Shift, shift_h: f64) -> Vec<String> {
+    let mut notes = Vec::new();
+    if let Some((what, at_h)) = &shift.dry {
+        notes.push(format!("{what} after {at_h:.2} h: the plan ends there"));
+    }
+    for (solution, occasion) in tank.occasions() {
+        if let Occasion::Clock { every_s, .. } = occasion
+            && every_s > shift_h * SECONDS_PER_HOUR
+        {
+            notes.push(format!(
+                "{} goes in every {} h: counted from the start of the shift none falls in it",
+                tank.replenishers[solution].name,
+                every_s / SECONDS_PER_HOUR
+            ));
+        }
+    }
+    if !shift.additions.is_empty() {
+        return notes;
+    }
+    if shift.plating_h == 0.0 {
+        notes.push(format!("nothing to add: no work is in the tank in these {} h", short(shift_h)));
+        return notes;
+    }
+    let metal = &tank.equilibrium.component_names()[tank.roles.metal];
+    let (from, to) = (shift.start, shift.end);
+    let set_point = tank.metal_g_l(tank.set_points.metal_mol_l);
+    let by = match tank.policies.metal {
+        MetalPolicy::Threshold { fraction } => format!("is added at {:.3} g/L", fraction * set_point),
+        MetalPolicy::AtAnalysis(analysis) => {
+            format!("is added after an analysis, every {} h", short(analysis.interval_s / SECONDS_PER_HOUR))
+        }
+        MetalPolicy::Continuous => "is pumped".to_owned(),
+    };
+    notes.push(format!(
+        "nothing to add: {metal} goes from {:.3} to {:.3} g/L and {by}",
+        from.metal_g_l, to.metal_g_l
+    ));
+    let by = match tank.policies.ph {
+        PhPolicy::DeadBand { width, .. } => format!("is corrected at {:.2}", tank.set_points.ph - width),
+        PhPolicy::Interval { interval_s, .. } => {
+            format!("is corrected every {} h", short(interval_s / SECONDS_PER_HOUR))
+        }
+        PhPolicy::Continuous => "is held by a pump".to_owned(),
+        PhPolicy::Off => "is left alone".to_owned(),
+    };
+    notes.push(format!("pH goes from {:.2} to {:.2} and {by}", from.ph, to.ph));
+    notes
+}

@@ -1,0 +1,151 @@
+//! The factors of a law: their forms, what each is called, and what it follows.
+
+use super::accelerator::Accelerator;
+use super::adsorption::Adsorption;
+use super::arrhenius::Arrhenius;
+use super::conditions::{Concentration, Conditions};
+use super::inhibition::Inhibition;
+use super::ionic_strength::IonicStrength;
+use super::order::Order;
+use super::ph_order::PhOrder;
+use super::saturation::Saturation;
+use super::stabilizer::Stabilizer;
+use super::suppression::Suppression;
+use crate::scalar::Scalar;
+
+/// One factor of a law. Each form has its own file with equation, symbols, range and source.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Factor<D: Scalar = f64> {
+    /// Temperature.
+    Arrhenius(Arrhenius<D>),
+    /// A concentration.
+    Order(Order<D>),
+    /// A concentration that fills the surface.
+    Saturation(Saturation<D>),
+    /// The pH.
+    PhOrder(PhOrder<D>),
+    /// A by-product.
+    Inhibition(Inhibition<D>),
+    /// Salt of all kinds.
+    IonicStrength(IonicStrength<D>),
+    /// A stabilizer.
+    Stabilizer(Stabilizer<D>),
+    /// An accelerator.
+    Accelerator(Accelerator<D>),
+    /// A trace that keeps the reaction down.
+    Suppression(Suppression<D>),
+    /// Substances that share the sites of the surface.
+    Adsorption(Adsorption<D>),
+}
+
+/// The kind of a factor.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FactorKind {
+    /// [`super::Arrhenius`].
+    Temperature,
+    /// [`super::PhOrder`].
+    Ph,
+    /// [`super::Order`].
+    Order,
+    /// [`super::Saturation`].
+    Saturation,
+    /// [`super::Inhibition`].
+    Inhibition,
+    /// [`super::IonicStrength`].
+    IonicStrength,
+    /// [`super::Stabilizer`].
+    Stabilizer,
+    /// [`super::Accelerator`].
+    Accelerator,
+    /// [`super::Suppression`].
+    Suppression,
+    /// An adsorbate of [`super::Adsorption`].
+    Adsorption,
+}
+
+/// A kind, and the concentration it follows when it follows one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct FactorName {
+    /// Kind.
+    pub kind: FactorKind,
+    /// Concentration.
+    pub of: Option<Concentration>,
+}
+
+impl FactorName {
+    /// What the factor follows, in its unit: K, pH, or mol/L.
+    pub fn follows<D: Scalar>(&self, at: &Conditions<D>) -> D {
+        match (self.of, self.kind) {
+            (Some(of), _) => of.of(at),
+            (None, FactorKind::Temperature) => at.temperature_k,
+            (None, FactorKind::Ph) => at.ph,
+            (None, _) => at.ionic_strength_mol_l,
+        }
+    }
+}
+
+impl<D: Scalar> Factor<D> {
+    /// ln of the factor, `None` where it is zero.
+    pub fn ln(&self, at: &Conditions<D>) -> Option<D> {
+        match self {
+            Factor::Arrhenius(law) => Some(law.ln_factor(at.temperature_k)),
+            Factor::PhOrder(law) => Some(law.ln_factor(at.ph)),
+            Factor::Inhibition(law) => Some(law.ln_factor(at)),
+            Factor::Order(law) => law.ln_factor(at),
+            Factor::Saturation(law) => law.ln_factor(at),
+            Factor::IonicStrength(law) => Some(law.ln_factor(at)),
+            Factor::Stabilizer(law) => law.ln_factor(at),
+            Factor::Accelerator(law) => Some(law.ln_factor(at)),
+            Factor::Suppression(law) => Some(law.ln_factor(at)),
+            Factor::Adsorption(law) => Some(law.ln_factor(at)),
+        }
+    }
+
+    /// The concentrations it follows.
+    pub fn concentrations(&self) -> Vec<Concentration> {
+        match self {
+            Factor::Arrhenius(_) | Factor::PhOrder(_) | Factor::IonicStrength(_) => Vec::new(),
+            Factor::Order(law) => vec![law.of],
+            Factor::Saturation(law) => vec![law.of],
+            Factor::Inhibition(law) => vec![law.of],
+            Factor::Stabilizer(law) => vec![law.of],
+            Factor::Accelerator(law) => vec![law.of],
+            Factor::Suppression(law) => vec![law.of],
+            Factor::Adsorption(law) => law.adsorbates.iter().map(|adsorbate| adsorbate.of).collect(),
+        }
+    }
+
+    /// Its names: one, or one for each adsorbate.
+    pub fn names(&self) -> Vec<FactorName> {
+        let kind = self.kind();
+        match self.concentrations() {
+            none if none.is_empty() => vec![FactorName { kind, of: None }],
+            of => of.into_iter().map(|of| FactorName { kind, of: Some(of) }).collect(),
+        }
+    }
+
+    /// Its names with their values, which multiply to the factor.
+    pub fn named_values(&self, at: &Conditions<D>) -> Vec<(FactorName, D)> {
+        let ln: Vec<Option<D>> = match self {
+            Factor::Adsorption(law) => law.ln_parts(at).map(|(_, ln)| Some(ln)).collect(),
+            one => vec![one.ln(at)],
+        };
+        let value = |ln: Option<D>| ln.map_or(D::from(0.0), |ln| ln.exp());
+        self.names().into_iter().zip(ln.into_iter().map(value)).collect()
+    }
+
+    fn kind(&self) -> FactorKind {
+        match self {
+            Factor::Arrhenius(_) => FactorKind::Temperature,
+            Factor::PhOrder(_) => FactorKind::Ph,
+            Factor::IonicStrength(_) => FactorKind::IonicStrength,
+            Factor::Order(_) => FactorKind::Order,
+            Factor::Saturation(_) => FactorKind::Saturation,
+            Factor::Inhibition(_) => FactorKind::Inhibition,
+            Factor::Stabilizer(_) => FactorKind::Stabilizer,
+            Factor::Accelerator(_) => FactorKind::Accelerator,
+            Factor::Suppression(_) => FactorKind::Suppression,
+            Factor::Adsorption(_) => FactorKind::Adsorption,
+        }
+    }
+}

@@ -66,5 +66,5 @@ pub fn assert_relative(what: impl Display, found: f64, expected: f64, tolerance:
 
 /// The Rust examples of the README, run as documentation tests.
 #[cfg(doctest)]
-#[doc = include_str!("../../README.md")]
+#[doc = include_str!("../../../README.md")]
 pub struct ReadmeExamples;

@@ -6,7 +6,7 @@ use bathkin_fit::data::{ErrorModel, Sheet};
 use bathkin_fit::estimate::Prior;
 use bathkin_fit::objective::{Data, Question, Tie};
 use bathkin_numerics::least_squares::Loss;
-use bathkin_statistics::fit::Scale;
+use bathkin_statistics::Scale;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use serde::Deserialize;

@@ -8,7 +8,7 @@
 //!
 //! 0 where y is far below the limit, and like |z| where it is far above. Source: J. Tobin, *Estimation of
 //! relationships for limited dependent variables*, Econometrica 26 (1958) 24-36. σ has to be known: with
-//! [`Scale::Estimated`](crate::fit::Scale) s would not enter as it should. A row counts as one row.
+//! [`Scale::Estimated`](crate::options::Scale) s would not enter as it should. A row counts as one row.
 
 use libm::erfc;
 use serde::Serialize;

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use crate::fit::{Fit, Scale};
+use crate::fit::Fit;
+use crate::options::Scale;
 
 /// Criteria of a fit; the smaller one is preferred. Only differences between fits of the same rows with
 /// the same sigma and scale mean something: the constant Σ ln(2π sigma²) is left out.

@@ -9,55 +9,19 @@
 //! of the intervals; where it is not, see [`profile`](crate::profile). Parameters on a bound count as
 //! known: they are in neither C nor ν. Under a robust loss s² and the factor of (JᵀJ)⁻¹ are those of `robust.rs`.
 
-use bathkin_numerics::least_squares::{
-    Bounds, LeastSquaresError, LeastSquaresOptions, Loss, Minimum, Residuals, least_squares,
-};
+use bathkin_numerics::least_squares::{Bounds, LeastSquaresError, Loss, Minimum, Residuals, least_squares};
 use nalgebra::DMatrix;
 use serde::Serialize;
 use std::fmt::Display;
 
 use crate::error::FitError;
+use crate::options::{FitOptions, Scale};
 use crate::quantiles::two_sided;
 use crate::residual_model::ResidualModel;
 use crate::robust::{RobustFactors, robust};
 
-/// Whether the sigma that residuals were divided by is believed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Scale {
-    /// Known: s = 1, and intervals are normal.
-    Known,
-    /// Known to a common factor s, which the residuals tell; intervals are Student's.
-    #[default]
-    Estimated,
-}
-
 /// A unit vector's part in a combination; smaller ones are rounding of the decomposition.
 pub(crate) const PART_IN_COMBINATION: f64 = 1e-3;
-
-/// How to fit.
-#[derive(Debug, Clone, PartialEq)]
-pub struct FitOptions {
-    /// Bounds; `None` for no bounds.
-    pub bounds: Option<Bounds>,
-    /// Whether sigma is believed.
-    pub scale: Scale,
-    /// Probability of the intervals.
-    pub level: f64,
-    /// Tolerances and loss.
-    pub solver: LeastSquaresOptions,
-}
-
-impl Default for FitOptions {
-    fn default() -> Self {
-        FitOptions {
-            bounds: None,
-            scale: Scale::Estimated,
-            level: 0.95,
-            solver: LeastSquaresOptions::default(),
-        }
-    }
-}
 
 /// Whether the data determine a parameter, or why not.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]

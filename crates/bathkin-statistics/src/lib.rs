@@ -3,7 +3,7 @@
 //! | piece | what it does |
 //! | --- | --- |
 //! | [`residual_model`] | what can be fitted: residuals with exact derivatives and names |
-//! | [`mod@fit`] | estimates, standard errors, covariance, intervals; or a coded reason, and which combinations stay open |
+//! | [`options`], [`mod@fit`] | estimates, standard errors, covariance, intervals; or a coded reason, and which combinations stay open |
 //! | [`profile`], [`bootstrap`] | intervals that do not rest on a linear approximation |
 //! | [`multi_start`] | the same fit from many starts |
 //! | [`priors`] | what was known before, as normal priors; the posterior for samplers |
@@ -31,6 +31,7 @@ pub mod fit;
 pub mod influence;
 pub mod lack_of_fit;
 pub mod multi_start;
+pub mod options;
 pub mod priors;
 pub mod profile;
 pub mod progress;
@@ -43,5 +44,6 @@ pub mod straight;
 pub mod variance;
 
 pub use error::FitError;
-pub use fit::{Fit, FitOptions, fit};
+pub use fit::{Fit, fit};
+pub use options::{FitOptions, Scale};
 pub use residual_model::ResidualModel;

@@ -4,7 +4,8 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::error::FitError;
-use crate::fit::{Fit, FitOptions, fit};
+use crate::fit::{Fit, fit};
+use crate::options::FitOptions;
 use crate::random::Stream;
 use crate::residual_model::ResidualModel;
 

@@ -23,7 +23,8 @@ use bathkin_numerics::least_squares::{LeastSquaresOptions, Loss, Minimum, Residu
 use serde::Serialize;
 
 use crate::error::FitError;
-use crate::fit::{Fit, FitOptions, Scale, describe_with, minimise};
+use crate::fit::{Fit, describe_with, minimise};
+use crate::options::{FitOptions, Scale};
 use crate::residual_model::ResidualModel;
 
 /// A normal prior on one parameter, as the solver moves it: of its logarithm where that is moved.
@@ -151,7 +152,7 @@ pub struct PosteriorFit {
 ///
 /// ```
 /// use bathkin_statistics::priors::{NormalPrior, fit_with_priors};
-/// use bathkin_statistics::fit::Scale;
+/// use bathkin_statistics::Scale;
 /// use bathkin_statistics::{FitOptions, ResidualModel};
 /// use bathkin_numerics::least_squares::Residuals;
 /// use std::convert::Infallible;

@@ -15,7 +15,8 @@ use bathkin_numerics::{RootError, bracketed_root};
 use serde::Serialize;
 
 use crate::error::FitError;
-use crate::fit::{Fit, FitOptions, minimise};
+use crate::fit::{Fit, minimise};
+use crate::options::FitOptions;
 use crate::residual_model::ResidualModel;
 
 /// One end of a profile interval.

@@ -11,7 +11,8 @@ use serde::Serialize;
 
 use crate::criteria::criteria;
 use crate::error::FitError;
-use crate::fit::{Fit, Scale};
+use crate::fit::Fit;
+use crate::options::Scale;
 
 /// Δ within which models cannot be told apart.
 pub const TOLD_APART: f64 = 2.0;

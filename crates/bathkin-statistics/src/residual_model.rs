@@ -8,7 +8,7 @@ use bathkin_numerics::least_squares::Residuals;
 /// A model with data: residuals, their derivatives, and the names of its parameters.
 ///
 /// Residuals are (calculated - observed)/sigma. Where sigma is known to a common factor only, see
-/// [`Scale::Estimated`](crate::fit::Scale).
+/// [`Scale::Estimated`](crate::options::Scale).
 pub trait ResidualModel: Residuals<Error: Display + Send> + Sync {
     /// Names of the parameters, in their order.
     fn names(&self) -> &[String];

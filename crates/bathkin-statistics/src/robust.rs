@@ -13,7 +13,7 @@
 
 use bathkin_numerics::least_squares::Minimum;
 
-use crate::fit::{FitOptions, Scale};
+use crate::options::{FitOptions, Scale};
 use crate::quantiles::of_ordered;
 
 /// What a robust loss makes of s².

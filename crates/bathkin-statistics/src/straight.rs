@@ -22,7 +22,8 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use crate::fit::{Fit, Scale};
+use crate::fit::Fit;
+use crate::options::Scale;
 use crate::quantiles::two_sided_tail;
 
 /// Residuals and their slopes.

@@ -12,7 +12,8 @@ use std::convert::Infallible;
 use bathkin_numerics::least_squares::Residuals;
 use serde::Serialize;
 
-use bathkin_statistics::fit::{FitOptions, fit};
+use bathkin_statistics::FitOptions;
+use bathkin_statistics::fit::fit;
 use bathkin_statistics::residual_model::ResidualModel;
 
 /// The fit in k itself.

@@ -30,8 +30,9 @@ use crate::result::recipe_fit::RecipeFit;
 use crate::stop::Stop;
 use crate::stop::unless_asked;
 use bathkin_statistics::error::FitError;
-use bathkin_statistics::fit::{Fit, FitOptions, Scale, fit};
+use bathkin_statistics::fit::{Fit, fit};
 use bathkin_statistics::lack_of_fit::{LackOfFit, lack_of_fit};
+use bathkin_statistics::{FitOptions, Scale};
 
 /// How to fit a recipe.
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -6,7 +6,8 @@ use crate::arrhenius::Message;
 use crate::data::sheet::DataError;
 use crate::objective::free::ParameterScale;
 use crate::objective::residuals::RecipeModel;
-use bathkin_statistics::fit::{FitOptions, fit};
+use bathkin_statistics::FitOptions;
+use bathkin_statistics::fit::fit;
 use bathkin_statistics::multi_start::{StartRange, multi_start};
 
 /// The best start of `count` about the recipe's numbers, with what was found: numbers moved by their logarithm

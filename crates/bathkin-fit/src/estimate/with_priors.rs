@@ -20,9 +20,10 @@ use crate::estimate::fitting::to_the_edge;
 use crate::estimate::fused_jacobian::FusedJacobian;
 use crate::objective::residuals::RecipeModel;
 use bathkin_statistics::error::FitError;
-use bathkin_statistics::fit::{FitOptions, Scale, describe_with};
+use bathkin_statistics::fit::describe_with;
 use bathkin_statistics::priors::{NormalPrior, PosteriorFit, fit_with_priors};
 use bathkin_statistics::residual_model::ResidualModel;
+use bathkin_statistics::{FitOptions, Scale};
 
 /// The fit, with errors of the size that residuals tell where the sigmas are not believed.
 pub(crate) fn fit_with_more(

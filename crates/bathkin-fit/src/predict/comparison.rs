@@ -11,9 +11,10 @@ use crate::objective::question::Data;
 use crate::objective::residuals::Column;
 use crate::objective::residuals::RecipeModel;
 use crate::result::recipe_fit::RecipeFit;
+use bathkin_statistics::Scale;
 use bathkin_statistics::cross_validation::{Folds, cross_validate_counting};
 use bathkin_statistics::error::FitError;
-use bathkin_statistics::fit::{Fit, Scale, fit};
+use bathkin_statistics::fit::{Fit, fit};
 use bathkin_statistics::progress::{Counter, Done};
 use bathkin_statistics::ranking::{Ranked, Rival, Support, rank};
 

@@ -9,9 +9,9 @@ use crate::arrhenius::Message;
 use crate::data::sheet::DataError;
 use crate::objective::free::ParameterScale;
 use crate::result::recipe_fit::RecipeFit;
+use bathkin_statistics::Scale;
 use bathkin_statistics::design::{Aim as Target, Candidate, choose_heeding};
 use bathkin_statistics::error::FitError;
-use bathkin_statistics::fit::Scale;
 use bathkin_statistics::progress::{Counter, Done};
 use bathkin_statistics::quantiles::two_sided;
 

@@ -10,7 +10,7 @@ use crate::objective::residuals::Column;
 use crate::report::words::number;
 use crate::result::recipe_fit::RecipeFit;
 use crate::result::record::digest;
-use bathkin_statistics::fit::Scale;
+use bathkin_statistics::Scale;
 use bathkin_statistics::quantiles::chi_squared_tail;
 
 pub(crate) fn doubts(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {

@@ -7,7 +7,7 @@ use crate::objective::case::Kind;
 use crate::objective::residuals::Row;
 use crate::report::words::number;
 use crate::result::recipe_fit::RecipeFit;
-use bathkin_statistics::fit::Scale;
+use bathkin_statistics::Scale;
 use bathkin_statistics::influence::INFLUENTIAL;
 use bathkin_statistics::quantiles::chi_squared_tail;
 

@@ -21,7 +21,7 @@ use crate::report::identifiability::whole_path;
 use crate::report::words::number;
 use crate::report::words::probability;
 use crate::result::recipe_fit::RecipeFit;
-use bathkin_statistics::fit::Scale;
+use bathkin_statistics::Scale;
 use bathkin_statistics::straight::{Outlier, Straight, Term, Test};
 
 /// Codes of remarks that say that the model misses the data.

@@ -18,7 +18,7 @@ use crate::report::words::number;
 use crate::report::words::probability;
 use crate::result::recipe_fit::RecipeFit;
 use crate::result::record::digest;
-use bathkin_statistics::fit::Scale;
+use bathkin_statistics::Scale;
 use bathkin_statistics::quantiles::{chi_squared_tail, f_tail};
 
 /// Rows of runs that repeat another one in every number.

@@ -19,7 +19,8 @@ use nalgebra::DVector;
 
 use crate::estimate::error_scale::spare;
 use crate::result::recipe_fit::RecipeFit;
-use bathkin_statistics::fit::{Fit, Scale};
+use bathkin_statistics::Scale;
+use bathkin_statistics::fit::Fit;
 use bathkin_statistics::quantiles::{of_freedom, two_sided};
 
 impl RecipeFit {

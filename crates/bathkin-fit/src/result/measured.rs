@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::data::error_model::ErrorModel;
 use crate::result::recipe_fit::RecipeFit;
-use bathkin_statistics::fit::Scale;
+use bathkin_statistics::Scale;
 
 /// A measured value beside the calculated one.
 #[derive(Debug, Clone, PartialEq, Serialize)]

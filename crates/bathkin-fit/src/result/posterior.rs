@@ -6,8 +6,9 @@ use crate::data::sheet::DataError;
 use crate::objective::free::ParameterScale;
 use crate::predict::draws::Source;
 use crate::result::recipe_fit::RecipeFit;
+use bathkin_statistics::Scale;
 use bathkin_statistics::error::FitError;
-use bathkin_statistics::fit::{Determination, Scale};
+use bathkin_statistics::fit::Determination;
 use bathkin_statistics::priors::log_posterior;
 use bathkin_statistics::random::Stream;
 

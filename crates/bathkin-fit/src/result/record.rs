@@ -8,7 +8,7 @@ use crate::data::sheet::{DataError, Sheet};
 use crate::objective::free::{ParameterScale, Target};
 use crate::objective::question::Data;
 use crate::result::recipe_fit::{PathEstimate, RecipeFit};
-use bathkin_statistics::fit::Scale;
+use bathkin_statistics::Scale;
 
 impl RecipeFit {
     /// The recipe with the fitted numbers, each of kind `fitted` and with its source; `data` names what they

@@ -1,0 +1,39 @@
+//! How to fit: bounds, whether the sigmas are absolute, the level of intervals, tolerances.
+
+use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions};
+use serde::Serialize;
+
+/// Whether the sigma that residuals were divided by is believed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Scale {
+    /// Known: s = 1, and intervals are normal.
+    Known,
+    /// Known to a common factor s, which the residuals tell; intervals are Student's.
+    #[default]
+    Estimated,
+}
+
+/// How to fit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FitOptions {
+    /// Bounds; `None` for no bounds.
+    pub bounds: Option<Bounds>,
+    /// Whether sigma is believed.
+    pub scale: Scale,
+    /// Probability of the intervals.
+    pub level: f64,
+    /// Tolerances and loss.
+    pub solver: LeastSquaresOptions,
+}
+
+impl Default for FitOptions {
+    fn default() -> Self {
+        FitOptions {
+            bounds: None,
+            scale: Scale::Estimated,
+            level: 0.95,
+            solver: LeastSquaresOptions::default(),
+        }
+    }
+}

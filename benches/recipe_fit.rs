@@ -4,7 +4,7 @@
 use std::hint::black_box;
 use std::path::Path;
 
-use bathkin_fit::{Data, Question, RecipeFitOptions, Sheet, fit_recipe};
+use bathkin_fit::{Data, FitSpecification, RecipeFitOptions, Sheet, fit_recipe};
 use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling};
 use benches::power_law;
 use criterion::{Criterion, criterion_group, criterion_main};
@@ -41,8 +41,9 @@ fn fits(criterion: &mut Criterion) {
     let recipe = power_law();
     let mut data = vec![Data::Runs(sheet("runs.csv"))];
     data.extend(["log_a.csv", "log_b.csv", "log_c.csv"].map(|name| Data::Log(sheet(name))));
-    let question = Question { free: FREE.map(str::to_owned).to_vec(), ..Question::default() };
-    let options = RecipeFitOptions { question, ..RecipeFitOptions::default() };
+    let specification =
+        FitSpecification { free: FREE.map(str::to_owned).to_vec(), ..FitSpecification::default() };
+    let options = RecipeFitOptions { specification, ..RecipeFitOptions::default() };
     criterion.bench_function("24 runs and 3 logs, five numbers", |bench| {
         bench.iter(|| fit_recipe(black_box(&recipe), &data, &options).expect("a fit"));
     });

@@ -8,8 +8,7 @@ use std::path::Path;
 use acceptance::{bench_data, read};
 use bathkin::Recipe;
 use bathkin::document::Value;
-use bathkin_fit::objective::RecipeModel;
-use bathkin_fit::{Data, Question, Sheet};
+use bathkin_fit::{Data, FitSpecification, Sheet};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
@@ -79,9 +78,9 @@ fn log(start: [f64; 4], shift: usize) -> Columns {
 
 /// Puts what the bath would have shown in the place of every reading, with scatter.
 fn observe(truth: &Recipe, sheet: Sheet, is_log: bool, random: &mut ChaCha8Rng) -> Sheet {
-    let question = Question { free: vec![TRUTH[0].0.to_owned()], ..Question::default() };
+    let specification = FitSpecification { free: vec![TRUTH[0].0.to_owned()], ..FitSpecification::default() };
     let data = if is_log { Data::Log(sheet.clone()) } else { Data::Runs(sheet.clone()) };
-    let model = RecipeModel::lay(truth, &[data], &question).expect("a model");
+    let model = specification.build(truth, &[data]).expect("a model");
     let values = model.calculated(&model.start()).expect("values");
     let mut made = sheet;
     for ((column, row, _), value) in model.observed().zip(values) {

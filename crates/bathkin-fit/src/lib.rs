@@ -25,15 +25,18 @@
 pub mod arrhenius;
 pub mod data;
 pub mod estimate;
+pub(crate) mod format;
 pub mod objective;
 pub mod predict;
+pub(crate) mod recipe_fit;
 pub mod report;
 pub mod result;
 pub mod stop;
 
-pub use arrhenius::{ArrheniusFit, Estimate, Reference, activation_energy_kj_mol, fit_arrhenius};
-pub use data::{DataError, Sheet};
-pub use estimate::{RecipeFitOptions, fit_recipe};
-pub use objective::{Data, Question};
-pub use result::RecipeFit;
+pub use arrhenius::{ArrheniusFit, Reference, activation_energy_kj_mol, fit_arrhenius};
+pub use data::{Data, DataError, Sheet};
+pub use estimate::RecipeFitOptions;
+pub use objective::FitSpecification;
+pub use recipe_fit::{RecipeFit, fit_recipe};
+pub use report::Message;
 pub use stop::Stop;

@@ -1,10 +1,10 @@
 //! What Python asks of a fit: data as tuples, options as JSON.
 
 use bathkin::Recipe;
-use bathkin_fit::RecipeFitOptions;
 use bathkin_fit::data::{ErrorModel, Sheet};
 use bathkin_fit::estimate::Prior;
-use bathkin_fit::objective::{Data, Question, Tie};
+use bathkin_fit::objective::{FitSpecification, Tie};
+use bathkin_fit::{Data, RecipeFitOptions};
 use bathkin_numerics::least_squares::Loss;
 use bathkin_statistics::Scale;
 use pyo3::exceptions::PyValueError;
@@ -73,7 +73,7 @@ pub fn asked(py: Python<'_>, recipe: &Recipe, options: &str) -> PyResult<RecipeF
         None => Prior::from_recipe(recipe, &path).map_err(|error| raise_data(py, &error)),
     };
     Ok(RecipeFitOptions {
-        question: Question {
+        specification: FitSpecification {
             free: asked.free,
             ties: asked.ties.into_iter().map(|(path, to, factor)| Tie { path, to, factor }).collect(),
             per: asked.per,

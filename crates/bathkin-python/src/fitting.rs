@@ -1,7 +1,7 @@
 //! Fits of recipes to runs and logs.
 
-use bathkin_fit::arrhenius::Message;
-use bathkin_fit::estimate::PriorShare;
+use bathkin_fit::Message;
+use bathkin_fit::estimate::PriorWeight;
 use bathkin_fit::objective::free::Target;
 use bathkin_fit::predict::{Aim, DesignOptions, ForecastOptions, forecast, grid, next_runs_reporting};
 use bathkin_fit::result::{ColumnErrors, LogCourse, Measured, PathEstimate};
@@ -37,7 +37,7 @@ struct Document<'a> {
     /// Of both, in this order.
     names: Vec<&'a str>,
     correlation: Vec<Vec<Option<f64>>>,
-    prior_shares: &'a [PriorShare],
+    prior_weights: &'a [PriorWeight],
     columns: Vec<ColumnErrors<'a>>,
     measured: Vec<Measured<'a>>,
     sigma: Scale,
@@ -97,7 +97,7 @@ impl RecipeFit {
             starts,
             names: found.estimates.iter().map(|one| one.path.as_str()).collect(),
             correlation: found.correlation(),
-            prior_shares: &found.prior_shares,
+            prior_weights: &found.prior_weights,
             columns: found.column_errors(),
             measured: found.measured(),
             sigma: found.fit.options.scale,

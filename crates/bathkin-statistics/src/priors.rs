@@ -139,8 +139,8 @@ pub struct PosteriorFit {
     /// Σ ((p - m)/d)², which should be about the number of priors or less: more of it is a prior at odds with
     /// the data.
     pub prior_sum_of_squares: f64,
-    /// For each prior how far it, and not the data, determines its parameter: 0 not at all, 1 alone.
-    pub prior_shares: Vec<f64>,
+    /// Prior weights: for each prior how far it, and not the data, determines its parameter, 0 not at all, 1 alone.
+    pub prior_weights: Vec<f64>,
 }
 
 /// The most probable parameters under normal priors, from a start.
@@ -280,7 +280,7 @@ fn posterior<M: ResidualModel>(
         scale,
         data_sum_of_squares: squares(&minimum.residuals[..rows]),
         prior_sum_of_squares: priors.iter().map(|prior| prior.residual(&minimum.parameters).powi(2)).sum(),
-        prior_shares: of_priors.to_vec(),
+        prior_weights: of_priors.to_vec(),
         fit: describe_with(model.names(), minimum, options, whole, Some(scale * scale)),
     }
 }

@@ -84,14 +84,14 @@ class ColumnErrors(Record):
     relative_sigma: float | None
 
 
-class PriorShare(Record):
-    """What a prior had to say in an estimate.
+class PriorWeight(Record):
+    """The weight of a prior in an estimate.
 
     Attributes:
         path: The number.
-        mean: Mean of the prior; the median where the number is moved by its logarithm.
+        mean: Mean of the prior; the median where the number is fitted on a log scale.
         standard_deviation: Its standard deviation.
-        share: How far the prior, and not the data, determines the number: 0 not at all, 1 alone.
+        weight: How far the prior, and not the data, determines the number: 0 not at all, 1 alone.
         deviations: How far the estimate lies from the mean, in standard deviations of the prior.
     """
 
@@ -100,7 +100,7 @@ class PriorShare(Record):
     path: str
     mean: float
     standard_deviation: float
-    share: float
+    weight: float
     deviations: float
 
 

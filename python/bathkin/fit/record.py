@@ -14,7 +14,7 @@ from bathkin.core.arguments import MOST_POINTS, finite, named, truth, whole, wor
 from bathkin.core.flags import from_dicts, warn
 from bathkin.core.numbers import shown
 from bathkin.errors import DataError, UnknownNameError
-from bathkin.fit.answers import MEASURED, ColumnErrors, Prediction, PriorShare
+from bathkin.fit.answers import MEASURED, ColumnErrors, Prediction, PriorWeight
 from bathkin.fit.data import Sheets, given, names_of
 from bathkin.fit.estimate import Estimate
 from bathkin.fit.question import Question
@@ -82,9 +82,9 @@ class FitRecord:
         return [ColumnErrors(one) for one in self._document["columns"]]
 
     @property
-    def prior_shares(self) -> list[PriorShare]:
-        """What each prior had to say."""
-        return [PriorShare(one) for one in self._document["prior_shares"]]
+    def prior_weights(self) -> list[PriorWeight]:
+        """The weight of each prior in its estimate."""
+        return [PriorWeight(one) for one in self._document["prior_weights"]]
 
     @property
     def error_model(self) -> str:

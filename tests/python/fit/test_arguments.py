@@ -63,9 +63,9 @@ def test_a_spread_of_temperatures_is_a_difference(
 ) -> None:
     priors = {"operation.temperature_c": ("190 degF", deviation)}
     runs = RUNS.drop(columns="temperature_c")
-    share = bk.fit(recipe, runs, ["operation.temperature_c"], priors=priors).prior_shares[0]
-    assert share.standard_deviation == pytest.approx(kelvin, rel=1e-12)
-    assert share.mean == pytest.approx(87.7777777778, rel=1e-10)
+    weight = bk.fit(recipe, runs, ["operation.temperature_c"], priors=priors).prior_weights[0]
+    assert weight.standard_deviation == pytest.approx(kelvin, rel=1e-12)
+    assert weight.mean == pytest.approx(87.7777777778, rel=1e-10)
 
 
 def test_counts_and_seeds(found: bk.Fit) -> None:

@@ -94,24 +94,24 @@ def test_a_prior_is_one_more_measured_value(recipe: bk.Recipe, known: bk.Fit) ->
     assert rate.value == pytest.approx(np.exp(expected[0]), rel=1e-6)
     assert energy.value == pytest.approx(expected[1], rel=1e-6)
     assert energy.standard_error == pytest.approx(errors[1], rel=1e-5)
-    (share,) = prior.prior_shares
-    assert share.path == ENERGY
-    assert share.share == pytest.approx((errors[1] / 3.0) ** 2, rel=1e-4)
-    assert known.prior_shares == []
+    (weight,) = prior.prior_weights
+    assert weight.path == ENERGY
+    assert weight.weight == pytest.approx((errors[1] / 3.0) ** 2, rel=1e-4)
+    assert known.prior_weights == []
 
 
 @pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
 def test_priors_of_the_recipe(recipe: bk.Recipe) -> None:
     """The range 35 to 95 kJ/mol is two standard deviations to either side."""
     found = bk.fit(recipe, RUNS, [RATE, ENERGY], priors={ENERGY: "recipe"})
-    (share,) = found.prior_shares
-    assert (share.mean, share.standard_deviation) == (65.0, 15.0)
+    (weight,) = found.prior_weights
+    assert (weight.mean, weight.standard_deviation) == (65.0, 15.0)
     # What an earlier fit found is the prior of the next.
     first = bk.fit(recipe, RUNS, [RATE, ENERGY])
     again = bk.fit(first.recipe(), RUNS, [RATE, ENERGY], priors={ENERGY: "recipe"})
-    (share,) = again.prior_shares
-    assert share.mean == pytest.approx(first.estimates[1].value)
-    assert share.standard_deviation == pytest.approx(first.estimates[1].standard_error)
+    (weight,) = again.prior_weights
+    assert weight.mean == pytest.approx(first.estimates[1].value)
+    assert weight.standard_deviation == pytest.approx(first.estimates[1].standard_error)
     with pytest.raises(bk.DataError, match="prior of"):
         bk.fit(recipe, RUNS, [RATE], priors={RATE: 3})
     with pytest.raises(bk.DataError, match="is not free"):

@@ -1,31 +1,11 @@
 //! What to think of when using an Arrhenius fit, in words and codes.
 
-use crate::arrhenius::Estimate;
-use crate::arrhenius::HOLDS_ZERO;
-use crate::arrhenius::Message;
-use crate::arrhenius::OutlyingRow;
 use crate::arrhenius::direct::DirectFit;
-use crate::report::words::number;
-use crate::report::words::probability;
+use crate::arrhenius::estimate::{Estimate, HOLDS_ZERO, OutlyingRow};
+use crate::format::{number, probability};
+use crate::report::message::Message;
+use crate::report::thresholds::PLAUSIBLE_KJ_MOL;
 use bathkin_statistics::influence::INFLUENTIAL;
-
-/// p of a misfit that may be one, and of one that is.
-pub(crate) const MAY_MISS: f64 = 0.01;
-pub(crate) const MISSES: f64 = 0.001;
-
-/// Bonferroni's p below which a row is called outlying: once in a hundred tables by chance.
-pub(crate) const OUTLYING: f64 = 0.01;
-
-/// What a quadratic term in 1/T says of an Arrhenius law.
-pub(crate) fn curved(of: &str, t: f64, p_value: f64) -> Option<Message> {
-    let found =
-        format!("of {of}, a quadratic term in 1/T has t = {}, {}", number(t, 3), probability(p_value));
-    if p_value < MISSES {
-        return Some(Message { code: "curved", text: format!("{found}: not Arrhenius over this range") });
-    }
-    let text = format!("{found}: it may be curved; measure at more temperatures before you state an energy");
-    (p_value < MAY_MISS).then_some(Message { code: "may-be-curved", text })
-}
 
 /// Spans, and values that are hard to believe.
 pub(crate) fn messages(temperature_k: &[f64], energy: &Estimate, freedom: usize) -> Vec<Message> {
@@ -59,9 +39,6 @@ pub(crate) fn messages(temperature_k: &[f64], energy: &Estimate, freedom: usize)
     }
     found
 }
-
-/// Activation energies of baths, kJ/mol; estimated: an energy beyond is a slip in a unit.
-pub(crate) const PLAUSIBLE_KJ_MOL: (f64, f64) = (5.0, 300.0);
 
 pub(crate) fn outlying(temperature_k: &[f64], k: &[f64], one: &OutlyingRow) -> Message {
     let side = if one.studentised_residual > 0.0 { "above" } else { "below" };

@@ -1,10 +1,17 @@
 //! What there is to learn from: sheets of numbers, coupon runs, bath logs, and how the errors of a column are distributed.
 
+pub(crate) mod cases;
+pub(crate) mod collected;
+pub(crate) mod digest;
+pub(crate) mod error;
 pub mod error_model;
 pub mod logs;
+pub(crate) mod rows;
 pub mod runs;
 pub mod sheet;
-pub(crate) mod tables;
 
+pub use digest::digest;
+pub use error::DataError;
 pub use error_model::{ErrorModel, Observation};
-pub use sheet::{DataError, Sheet};
+pub use rows::Column;
+pub use sheet::{Data, Sheet};

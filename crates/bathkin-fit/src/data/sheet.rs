@@ -1,12 +1,11 @@
-//! A sheet of runs or a log, and what is wrong with it.
+//! A sheet of runs or a log.
 
 use bathkin_numerics::short;
-use thiserror::Error;
 
-use bathkin_statistics::error::FitError;
+use crate::data::error::DataError;
 
 /// Runs or the rows of a log by columns; an empty cell is `None`. Names carry their units. What columns
-/// mean stands in [`Data`](crate::objective::question::Data).
+/// mean stands in [`Data`].
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Sheet {
     /// Where they come from, for messages.
@@ -21,52 +20,26 @@ pub struct Sheet {
     pub start_s: Option<f64>,
 }
 
-/// Why data cannot be fitted.
-#[derive(Debug, Clone, Error)]
-pub enum DataError {
-    /// A cell cannot be used.
-    #[error("{file}: row {row}, {column} = {raw}: expected {expected}")]
-    Cell {
-        /// File.
-        file: String,
-        /// Row.
-        row: usize,
-        /// Column.
-        column: String,
-        /// What stands there.
-        raw: String,
-        /// What would have been accepted.
-        expected: String,
-    },
-    /// A column is missing or of no use.
-    #[error("{file}: {what}")]
-    Column {
-        /// File.
-        file: String,
-        /// Which, and why.
-        what: String,
-    },
-    /// The recipe cannot be used, or not at this row.
-    #[error("{place}{error}")]
-    Recipe {
-        /// File and row, or nothing.
-        place: String,
-        /// Why.
-        error: bathkin::Error,
-    },
-    /// The model misses the data, and what it predicts would be wrong beyond its spread.
-    #[error(
-        "{0}. What this fit predicts is wrong by more than its spread: mend recipe or data, or ask for it with despite_misfit"
-    )]
-    Misfit(String),
-    /// The statistics refuse.
-    #[error(transparent)]
-    Fit(#[from] FitError),
+/// A sheet with what it is.
+///
+/// | data | columns |
+/// | --- | --- |
+/// | runs | `time_min`, `area_cm2`, `sigma`, one of `mass_gain_mg`, `thickness_um`, `deposition_um_h` or, where that was below a limit of detection, the limit in `below_<column>`; every other one sets the recipe: a path (`operation.ph`), the last word of one in `operation`, `make_up` or `tank` (`ph`), or what the bath holds (`nickel_g_l`, `hypophosphite_mol_l`) |
+/// | log | `time_h`; `temperature_c`; since the row before `area_in_tank_dm2` (its mean), or `area_dm2` with `plating_min` of that time or `thickness_um`, or neither and the racks of the recipe; readings (`ph`, `nickel_g_l`, `orthophosphite_mol_l`, `deposition_um_h` ...), `sigma_<reading>`, `below_<reading>` (a limit of detection where the reading is empty); what was added after them (`metal_l`, `reductant_ml_l`, `water_l` ...), and taken out before that (`removed_l`) |
+#[derive(Debug, Clone, PartialEq)]
+pub enum Data {
+    /// Coupon runs.
+    Runs(Sheet),
+    /// A bath log.
+    Log(Sheet),
 }
 
-impl From<bathkin::Error> for DataError {
-    fn from(error: bathkin::Error) -> Self {
-        DataError::Recipe { place: String::new(), error }
+impl Data {
+    /// The sheet.
+    pub fn sheet(&self) -> &Sheet {
+        match self {
+            Data::Runs(sheet) | Data::Log(sheet) => sheet,
+        }
     }
 }
 

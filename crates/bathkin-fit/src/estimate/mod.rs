@@ -1,12 +1,16 @@
-//! The fit itself: starts, the Jacobian, error variances, priors.
+//! From the recipe's numbers to the minimum: starts, bounds, the search, error variances, priors.
 
+pub(crate) mod bounds;
 pub(crate) mod chord;
 pub(crate) mod error_scale;
 pub(crate) mod fitting;
 pub(crate) mod fused_jacobian;
+pub(crate) mod options;
+pub(crate) mod other_errors;
 pub(crate) mod prior;
+pub(crate) mod search;
 pub(crate) mod starts;
 pub(crate) mod with_priors;
 
-pub use fitting::{RecipeFitOptions, fit_recipe};
-pub use prior::{Prior, PriorShare};
+pub use options::RecipeFitOptions;
+pub use prior::{Prior, PriorWeight};

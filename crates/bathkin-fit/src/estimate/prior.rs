@@ -4,10 +4,10 @@ use bathkin::Recipe;
 use bathkin::error::Place;
 use serde::Serialize;
 
-use crate::data::sheet::DataError;
+use crate::data::error::DataError;
 use crate::objective::free::ParameterScale;
-use crate::objective::question::number_at;
 use crate::objective::residuals::RecipeModel;
+use crate::objective::specification::number_at;
 use bathkin_statistics::priors::NormalPrior;
 
 /// A number as it was known before, in the unit of the recipe.
@@ -88,17 +88,17 @@ impl Prior {
     }
 }
 
-/// What a prior had to say in an estimate.
+/// The weight of a prior in an estimate.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PriorShare {
+pub struct PriorWeight {
     /// The number.
     pub path: String,
     /// Mean of the prior, in the recipe's unit.
     pub mean: f64,
     /// Its standard deviation, in the recipe's unit.
     pub standard_deviation: f64,
-    /// How far the prior, and not the data, determines the number: 0 not at all, 1 alone.
-    pub share: f64,
+    /// Prior weight: how far the prior, and not the data, determines the number, 0 not at all, 1 alone.
+    pub weight: f64,
     /// How far the estimate lies from the mean, in standard deviations of the prior.
     pub deviations: f64,
 }
@@ -137,26 +137,26 @@ pub(crate) fn normal_priors(model: &RecipeModel, priors: &[Prior]) -> Result<Vec
     Ok(found)
 }
 
-/// The shares of priors in estimates, in the recipe's numbers.
-pub(crate) fn shares(
+/// The weights of priors in estimates, in the recipe's numbers.
+pub(crate) fn weights(
     model: &RecipeModel,
     priors: &[NormalPrior],
-    parts: &[f64],
+    weights: &[f64],
     at: &[f64],
-) -> Vec<PriorShare> {
-    let of = |(prior, share): (&NormalPrior, &f64)| {
+) -> Vec<PriorWeight> {
+    let of = |(prior, weight): (&NormalPrior, &f64)| {
         let number = &model.free[prior.parameter];
         let mean = number.scale.outside(prior.mean);
-        PriorShare {
+        PriorWeight {
             path: number.name.clone(),
             mean,
             standard_deviation: match number.scale {
                 ParameterScale::Log => mean * prior.sd,
                 ParameterScale::Linear => prior.sd,
             },
-            share: *share,
+            weight: *weight,
             deviations: (at[prior.parameter] - prior.mean) / prior.sd,
         }
     };
-    priors.iter().zip(parts).map(of).collect()
+    priors.iter().zip(weights).map(of).collect()
 }

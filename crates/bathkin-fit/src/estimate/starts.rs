@@ -2,13 +2,25 @@
 
 use bathkin_numerics::least_squares::Bounds;
 
-use crate::arrhenius::Message;
-use crate::data::sheet::DataError;
+use crate::data::error::DataError;
 use crate::objective::free::ParameterScale;
 use crate::objective::residuals::RecipeModel;
 use bathkin_statistics::FitOptions;
 use bathkin_statistics::fit::fit;
 use bathkin_statistics::multi_start::{StartRange, multi_start};
+
+/// What further starts led to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct StartsTried {
+    /// How many.
+    pub count: usize,
+    /// How many of them led to a minimum.
+    pub converged: usize,
+    /// Different minima.
+    pub minima: usize,
+    /// Whether one of these is lower than that of the recipe's numbers, and was taken.
+    pub lower: bool,
+}
 
 /// The best start of `count` about the recipe's numbers, with what was found: numbers moved by their logarithm
 /// between a fifth and five times, others by as much as they are, or by one, all within their bounds.
@@ -18,7 +30,7 @@ pub(crate) fn best_start(
     options: &FitOptions,
     count: usize,
     seed: u64,
-) -> Result<(Vec<f64>, Message), DataError> {
+) -> Result<(Vec<f64>, StartsTried), DataError> {
     const TIMES: f64 = 5.0;
     // Good to tell minima apart.
     const ROUGHLY: f64 = 1e-8;
@@ -43,21 +55,16 @@ pub(crate) fn best_start(
     options.solver.decrease_tolerance = ROUGHLY;
     let from_own = fit(&coarse, &own, &options).ok();
     let found = multi_start(&coarse, &ranges, count, seed, &options);
-    let say = |text: String| Message { code: "starts", text };
     let Ok(found) = found else {
-        return Ok((own, say(format!("none of {count} further starts led to a minimum"))));
+        return Ok((own, StartsTried { count, converged: 0, minima: 0, lower: false }));
     };
     let best = found.best.sum_of_squares();
-    let hits: usize = found.minima.iter().map(|minimum| minimum.hits).sum();
     let lower = from_own.as_ref().is_none_or(|own| best < own.sum_of_squares() * (1.0 - LOWER));
-    let text = if lower {
-        "a lower minimum than that of the recipe's numbers was found and taken"
-    } else {
-        "none led lower than the recipe's numbers"
+    let tried = StartsTried {
+        count,
+        converged: found.minima.iter().map(|minimum| minimum.hits).sum(),
+        minima: found.minima.len(),
+        lower,
     };
-    let message = say(format!(
-        "{count} further starts, {hits} with a minimum, {} different ones: {text}",
-        found.minima.len()
-    ));
-    Ok((if lower { found.best.values().to_vec() } else { own }, message))
+    Ok((if lower { found.best.values().to_vec() } else { own }, tried))
 }

@@ -11,13 +11,11 @@
 
 use bathkin_numerics::least_squares::{Loss, Residuals};
 
-use crate::data::sheet::DataError;
+use crate::data::error::DataError;
 use crate::estimate::error_scale::spare;
 use crate::estimate::error_scale::told_size;
-use crate::estimate::fitting::CLOSELY;
-use crate::estimate::fitting::NEGLIGIBLE;
-use crate::estimate::fitting::to_the_edge;
 use crate::estimate::fused_jacobian::FusedJacobian;
+use crate::estimate::search::{CLOSELY, NEGLIGIBLE, to_the_edge};
 use crate::objective::residuals::RecipeModel;
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::fit::describe_with;

@@ -1,13 +1,14 @@
 //! What a fit makes small: free parameters of a recipe, and the residuals of data laid over it.
 
 pub(crate) mod accuracy;
-pub(crate) mod case;
 pub(crate) mod evaluation_cache;
 pub mod free;
-pub mod question;
+pub(crate) mod replay;
 pub mod residuals;
+pub mod specification;
+pub(crate) mod values;
 pub(crate) mod variant;
 
 pub use free::{FreeParameter, ParameterScale};
-pub use question::{Data, Question, Tie};
-pub use residuals::{Column, RecipeModel};
+pub use residuals::RecipeModel;
+pub use specification::{FitSpecification, Tie};

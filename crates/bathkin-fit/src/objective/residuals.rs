@@ -2,58 +2,28 @@
 
 use std::sync::Arc;
 
-use bathkin::Recipe;
 use bathkin_numerics::least_squares::Residuals;
 use rayon::prelude::*;
 
-use crate::data::error_model::ErrorModel;
-use crate::data::error_model::Observation;
-use crate::data::sheet::DataError;
+use crate::data::cases::Case;
+use crate::data::collected::Collected;
+use crate::data::error::DataError;
+use crate::data::rows::{Column, Row};
+use crate::data::runs::Setting;
 use crate::objective::accuracy::BOTH_SIDES;
 use crate::objective::accuracy::Grain;
 use crate::objective::accuracy::STEP;
 use crate::objective::accuracy::STEP_TO_ONE_SIDE;
-use crate::objective::case::Care;
-use crate::objective::case::Case;
-use crate::objective::case::Point;
 use crate::objective::evaluation_cache::EvaluationCache;
 use crate::objective::evaluation_cache::Linearised;
 use crate::objective::evaluation_cache::Values;
 use crate::objective::free::FreeParameter;
 use crate::objective::free::Target;
-use crate::objective::question::Data;
-use crate::objective::question::Question;
+use crate::objective::values::{Care, Point};
 use crate::objective::variant::LawsRead;
 use crate::stop::Stop;
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::residual_model::ResidualModel;
-
-/// A column of measured values: its name and how its errors are distributed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Column {
-    /// Name, with its unit.
-    pub name: String,
-    /// Its errors.
-    pub errors: ErrorModel,
-    /// Their size s: one where the sigmas are believed, else what the residuals tell.
-    pub size: f64,
-}
-
-/// A measured value: where it was read, and what computes it.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Row {
-    /// Which case, and which of its values.
-    pub case: usize,
-    pub value: usize,
-    pub column: usize,
-    pub observed: Observation,
-    /// Which sheet, its row there, and the number its author gives it.
-    pub sheet: usize,
-    pub place: usize,
-    pub row: usize,
-    /// Readings of one sample, or the one of a coupon.
-    pub sample: usize,
-}
 
 /// Runs and logs over a recipe with free numbers.
 ///
@@ -67,6 +37,8 @@ pub(crate) struct Row {
 pub struct RecipeModel {
     names: Vec<String>,
     pub(crate) free: Vec<FreeParameter>,
+    /// (sheet, what a column of it sets).
+    pub(crate) settings: Vec<(usize, Setting)>,
     pub(crate) cases: Vec<Case>,
     pub(crate) rows: Vec<Row>,
     pub(crate) columns: Vec<Column>,
@@ -84,16 +56,17 @@ const ROUNDING: f64 = 1e-11;
 impl RecipeModel {
     pub(crate) fn new(
         free: Vec<FreeParameter>,
-        cases: Vec<Case>,
-        rows: Vec<Row>,
-        columns: Vec<Column>,
+        settings: Vec<(usize, Setting)>,
+        collected: Collected,
     ) -> Self {
+        let Collected { cases, rows, columns, .. } = collected;
         let names = free.iter().map(|number| number.name.clone()).collect();
         let mut longest_first: Vec<usize> = (0..cases.len()).collect();
         longest_first.sort_by_key(|number| std::cmp::Reverse(cases[*number].stretches()));
         RecipeModel {
             names,
             free,
+            settings,
             cases,
             rows,
             columns,
@@ -103,14 +76,6 @@ impl RecipeModel {
             stop: Stop::default(),
             longest_first,
         }
-    }
-
-    /// Lays data over a recipe; fits start from the recipe's numbers.
-    ///
-    /// # Errors
-    /// [`DataError`]: a cell, column or path that cannot be used; the recipe, where it does not take a row.
-    pub fn lay(recipe: &Recipe, data: &[Data], question: &Question) -> Result<Self, DataError> {
-        question.lay(recipe, data).map(|laid| laid.model)
     }
 
     /// Calculated value of every measured one at the solver's numbers.

@@ -9,11 +9,10 @@ use bathkin::model::Laws;
 use bathkin::surface::Start;
 use bathkin::tank::Tank;
 
+use crate::data::cases::ALONE;
+
 /// Named in messages of the recipe.
 const BY: &str = "the fit";
-
-/// Group of a case that shares its laws with no other.
-pub(crate) const ALONE: usize = usize::MAX;
 
 /// A recipe resolved at some numbers.
 #[derive(Debug, Clone)]

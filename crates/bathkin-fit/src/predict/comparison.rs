@@ -3,14 +3,13 @@
 use bathkin::Recipe;
 use serde::Serialize;
 
-use crate::arrhenius::Message;
-use crate::data::sheet::DataError;
-use crate::estimate::fitting::RecipeFitOptions;
-use crate::estimate::fitting::fit_recipe;
-use crate::objective::question::Data;
-use crate::objective::residuals::Column;
+use crate::data::error::DataError;
+use crate::data::rows::Column;
+use crate::data::sheet::Data;
+use crate::estimate::options::RecipeFitOptions;
 use crate::objective::residuals::RecipeModel;
-use crate::result::recipe_fit::RecipeFit;
+use crate::recipe_fit::{RecipeFit, fit_recipe};
+use crate::report::message::Message;
 use bathkin_statistics::Scale;
 use bathkin_statistics::cross_validation::{Folds, cross_validate_counting};
 use bathkin_statistics::error::FitError;
@@ -70,7 +69,7 @@ pub struct Comparison {
 /// ```
 /// use bathkin::Recipe;
 /// use bathkin_fit::predict::{RivalModel, compare};
-/// use bathkin_fit::{Data, Question, RecipeFitOptions, Sheet};
+/// use bathkin_fit::{Data, FitSpecification, RecipeFitOptions, Sheet};
 ///
 /// let runs = Sheet {
 ///     file: "example".to_owned(),
@@ -86,7 +85,7 @@ pub struct Comparison {
 ///     name: name.to_owned(),
 ///     recipe: recipe.clone(),
 ///     options: RecipeFitOptions {
-///         question: Question { free: free.iter().map(|path| path.to_string()).collect(), ..Question::default() },
+///         specification: FitSpecification { free: free.iter().map(|path| path.to_string()).collect(), ..FitSpecification::default() },
 ///         ..RecipeFitOptions::default()
 ///     },
 /// };
@@ -198,7 +197,7 @@ fn with_sizes(found: &RecipeFit, columns: &[Column]) -> Result<(RecipeModel, Fit
 
 /// Observation and sigma of every row, by which rivals are known to have the same.
 fn rows_of(model: &RecipeModel) -> Vec<(f64, f64)> {
-    let of = |row: &crate::objective::residuals::Row| {
+    let of = |row: &crate::data::rows::Row| {
         let column = &model.columns[row.column];
         (row.observed.value, column.size * column.errors.sigma(row.observed))
     };

@@ -5,10 +5,11 @@ use std::collections::HashSet;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::arrhenius::Message;
-use crate::data::sheet::DataError;
+use crate::data::error::DataError;
 use crate::objective::free::ParameterScale;
-use crate::result::recipe_fit::RecipeFit;
+use crate::report::message::Message;
+use crate::result::half_width::only;
+use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
 use bathkin_statistics::design::{Aim as Target, Candidate, choose_heeding};
 use bathkin_statistics::error::FitError;
@@ -110,10 +111,10 @@ pub fn grid(settings: &[(String, Vec<f64>)]) -> Vec<Vec<(String, f64)>> {
     settings.iter().fold(vec![Vec::new()], extend)
 }
 
-/// Chooses among candidate runs, settings as in [`RecipeFit::predict`] with `time_min` and `area_cm2`.
+/// Chooses among candidate runs, settings as in [`Solution::predict`] with `time_min` and `area_cm2`.
 ///
 /// Method and assumptions are those of [`design`](bathkin_statistics::design): slopes hold at the estimates, so make a few
-/// runs, fit again ([`RecipeFit::updated`]), choose again. A candidate that the recipe refuses is left out, and
+/// runs, fit again ([`RecipeFit::updated`](crate::RecipeFit::updated)), choose again. A candidate that the recipe refuses is left out, and
 /// named in the messages. Half-widths after the runs count the runs as further degrees of freedom.
 ///
 /// # Errors
@@ -123,7 +124,7 @@ pub fn grid(settings: &[(String, Vec<f64>)]) -> Vec<Vec<(String, f64)>> {
 /// ```
 /// use bathkin::Recipe;
 /// use bathkin_fit::predict::{Aim, DesignOptions, grid, next_runs};
-/// use bathkin_fit::{Data, Question, RecipeFitOptions, Sheet, fit_recipe};
+/// use bathkin_fit::{Data, FitSpecification, RecipeFitOptions, Sheet, fit_recipe};
 ///
 /// let runs = Sheet {
 ///     file: "example".to_owned(),
@@ -136,8 +137,8 @@ pub fn grid(settings: &[(String, Vec<f64>)]) -> Vec<Vec<(String, f64)>> {
 /// };
 /// let energy = "deposition.activation_energy_kj_mol".to_owned();
 /// let free = vec!["deposition.rate_mol_m2_s".to_owned(), energy.clone()];
-/// let question = Question { free, ..Question::default() };
-/// let options = RecipeFitOptions { question, ..RecipeFitOptions::default() };
+/// let specification = FitSpecification { free, ..FitSpecification::default() };
+/// let options = RecipeFitOptions { specification, ..RecipeFitOptions::default() };
 /// let found = fit_recipe(&Recipe::built_in("nickel-acid")?, &[Data::Runs(runs)], &options)?;
 ///
 /// let candidates = grid(&[("temperature_c".to_owned(), vec![70.0, 80.0, 88.0])]);
@@ -147,7 +148,7 @@ pub fn grid(settings: &[(String, Vec<f64>)]) -> Vec<Vec<(String, f64)>> {
 /// # Ok::<(), bathkin_fit::DataError>(())
 /// ```
 pub fn next_runs(
-    fit: &RecipeFit,
+    fit: &Solution,
     candidates: &[Vec<(String, f64)>],
     options: &DesignOptions,
 ) -> Result<NextRuns, DataError> {
@@ -159,7 +160,7 @@ pub fn next_runs(
 /// # Errors
 /// As [`next_runs`].
 pub fn next_runs_reporting(
-    fit: &RecipeFit,
+    fit: &Solution,
     candidates: &[Vec<(String, f64)>],
     options: &DesignOptions,
     done: Done,
@@ -247,7 +248,7 @@ fn different(candidates: &[Vec<(String, f64)>]) -> Vec<&Vec<(String, f64)>> {
     candidates.iter().filter(|candidate| known.insert(key(candidate))).collect()
 }
 
-fn target(fit: &RecipeFit, aim: &Aim) -> Result<Target, DataError> {
+fn target(fit: &Solution, aim: &Aim) -> Result<Target, DataError> {
     let Aim::Path(path) = aim else { return Ok(Target::Determinant) };
     let place = fit.estimates.iter().position(|estimate| estimate.path == *path).ok_or_else(|| {
         let known: Vec<&str> = fit.estimates.iter().map(|estimate| estimate.path.as_str()).collect();
@@ -259,14 +260,14 @@ fn target(fit: &RecipeFit, aim: &Aim) -> Result<Target, DataError> {
 
 /// In the recipe's numbers; starts of logs are left out.
 fn expected(
-    fit: &RecipeFit,
+    fit: &Solution,
     design: &bathkin_statistics::design::Design,
     freedom: usize,
 ) -> Vec<ExpectedPath> {
     let estimated = fit.fit.options.scale == Scale::Estimated;
     let quantile = |freedom: usize| two_sided(0.95, estimated.then_some(freedom));
     let (pooled, after) = (quantile(fit.fit.degrees_of_freedom), quantile(freedom));
-    let own = |place: usize| fit.quantile(&fit.only(place), 0.95);
+    let own = |place: usize| fit.quantile(&only(&fit.fit, place), 0.95);
     // As much narrower as all degrees of freedom make it.
     let then = |place: usize| match (own(place), pooled, after) {
         (Some(own), Some(pooled), Some(after)) => Some(own * after / pooled),
@@ -275,7 +276,7 @@ fn expected(
     let times = |error: Option<f64>, quantile: Option<f64>| error.zip(quantile).map(|(error, q)| error * q);
     let of = |(place, (estimate, known)): (
         usize,
-        (&crate::result::recipe_fit::PathEstimate, &bathkin_statistics::design::Expected),
+        (&crate::result::estimates::PathEstimate, &bathkin_statistics::design::Expected),
     )| {
         let slope = if estimate.scale == ParameterScale::Log { estimate.value } else { 1.0 };
         let standard_error = known.before.map(|error| slope * error);

@@ -15,7 +15,7 @@ use bathkin::model::FitRecord;
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 
-use crate::data::sheet::DataError;
+use crate::data::error::DataError;
 use crate::objective::free::ParameterScale;
 use bathkin_statistics::random::Stream;
 

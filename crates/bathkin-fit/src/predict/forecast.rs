@@ -12,10 +12,10 @@ use rayon::prelude::*;
 use serde::Serialize;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
-use crate::data::sheet::DataError;
+use crate::data::error::DataError;
 use crate::predict::draws::{draws, with_draw};
 use crate::predict::held::{HeldNumber, by_strength, held};
-use crate::result::recipe_fit::RecipeFit;
+use crate::recipe_fit::RecipeFit;
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::quantiles::of_ordered;
 

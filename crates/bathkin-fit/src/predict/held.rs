@@ -6,7 +6,7 @@ use bathkin::solution::source::Kind;
 use serde::Serialize;
 
 use crate::objective::free::Target;
-use crate::result::recipe_fit::RecipeFit;
+use crate::result::solution::Solution;
 
 /// By how much more each is tried.
 pub(crate) const PART: f64 = 0.1;
@@ -29,7 +29,7 @@ pub struct HeldNumber {
 
 /// Numbers of a recipe that are invented, or whose range spans a factor of two or reaches zero, and that the fit
 /// did not move; those at zero have no ten per cent.
-pub(crate) fn held(recipe: &Recipe, fit: &RecipeFit) -> Vec<HeldNumber> {
+pub(crate) fn held(recipe: &Recipe, fit: &Solution) -> Vec<HeldNumber> {
     const WIDE: f64 = 2.0;
     let fitted = |path: &str| {
         let targets = fit.model.free.iter().flat_map(|number| &number.targets);

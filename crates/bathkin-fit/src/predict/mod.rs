@@ -5,9 +5,13 @@ pub(crate) mod design;
 pub(crate) mod draws;
 pub(crate) mod forecast;
 pub(crate) mod held;
+pub(crate) mod posterior;
+pub(crate) mod prediction;
+pub(crate) mod unvaried;
 
 pub use comparison::{Comparison, Refusal, RivalModel, compare, compare_reporting};
 pub use design::{Aim, DesignOptions, ExpectedPath, NextRun, NextRuns, grid, next_runs, next_runs_reporting};
 pub use draws::{Draws, draws};
 pub use forecast::{Forecast, ForecastOptions, LimitProbability, Spread, forecast};
 pub use held::HeldNumber;
+pub use prediction::Prediction;

@@ -5,18 +5,19 @@ use std::collections::HashSet;
 use bathkin::document::Value;
 use bathkin::tank::Level;
 
-use crate::arrhenius::Message;
+use crate::data::cases::Kind;
 use crate::data::logs::Told;
-use crate::objective::case::Kind;
-use crate::objective::question::Data;
-use crate::objective::residuals::Column;
-use crate::report::words::number;
-use crate::result::recipe_fit::RecipeFit;
+use crate::data::rows::Column;
+use crate::data::sheet::Data;
+use crate::estimate::starts::StartsTried;
+use crate::format::number;
+use crate::report::message::Message;
+use crate::result::solution::Solution;
 
 pub(crate) const TEMPERATURE: &str = "operation.temperature_c";
 
 /// Rows of runs without a measured value, and the temperature where no column has one.
-pub(crate) fn left_out(made: &RecipeFit) -> Vec<Message> {
+pub(crate) fn left_out(made: &Solution) -> Vec<Message> {
     let mut found = Vec::new();
     for (number, data) in made.data.iter().enumerate() {
         let Data::Runs(runs) = data else { continue };
@@ -29,7 +30,7 @@ pub(crate) fn left_out(made: &RecipeFit) -> Vec<Message> {
             let text = format!("row {}: nothing was measured, left out", named(&unused));
             found.push(Message { code: "left-out", text });
         }
-        let mut settings = made.settings.iter().filter(|(sheet, _)| *sheet == number);
+        let mut settings = made.model.settings.iter().filter(|(sheet, _)| *sheet == number);
         let entry = made.recipe.document().get(TEMPERATURE);
         if let Some(entry) = entry.filter(|_| settings.all(|(_, setting)| setting.path != TEMPERATURE)) {
             let text = format!(
@@ -43,9 +44,9 @@ pub(crate) fn left_out(made: &RecipeFit) -> Vec<Message> {
 }
 
 /// Salts that a make-up does not have and rows were given, and rows whose pH the recipe's reagent cannot set.
-pub(crate) fn weighed_in(made: &RecipeFit) -> Vec<Message> {
+pub(crate) fn weighed_in(made: &Solution) -> Vec<Message> {
     let mut found: Vec<Message> = Vec::new();
-    for (_, setting) in &made.settings {
+    for (_, setting) in &made.model.settings {
         let Some(salt) = &setting.salt else { continue };
         let text = format!(
             "{}: the make-up has no {}, it was taken as brought by {}; name another salt in the heading to change it",
@@ -74,7 +75,7 @@ pub(crate) fn weighed_in(made: &RecipeFit) -> Vec<Message> {
 }
 
 /// Values that are only known to be below a limit.
-pub(crate) fn below(made: &RecipeFit) -> Vec<Message> {
+pub(crate) fn below(made: &Solution) -> Vec<Message> {
     let of = |(place, column): (usize, &Column)| {
         let of_column = || made.model.rows.iter().filter(|row| row.column == place);
         let rows: Vec<usize> = of_column().filter(|row| row.observed.below).map(|row| row.row).collect();
@@ -90,7 +91,7 @@ pub(crate) fn below(made: &RecipeFit) -> Vec<Message> {
 }
 
 /// What a log does not tell, and what was taken in its place.
-pub(crate) fn taken_for_logs(made: &RecipeFit) -> Vec<Message> {
+pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Message> {
     let mut found = Vec::new();
     for case in &made.model.cases {
         let Kind::Log(log) = &case.kind else { continue };
@@ -99,7 +100,7 @@ pub(crate) fn taken_for_logs(made: &RecipeFit) -> Vec<Message> {
         } else {
             format!(
                 "of the start the first row tells {}; all else is the make-up's",
-                log.start_columns().join(", ")
+                log.starts.iter().map(|start| start.column.as_str()).collect::<Vec<_>>().join(", ")
             )
         };
         found.push(Message { code: "log-start", text: format!("{}: {told}", case.place) });
@@ -140,6 +141,22 @@ pub(crate) fn taken_for_logs(made: &RecipeFit) -> Vec<Message> {
         }
     }
     found
+}
+
+/// What further starts led to.
+pub(crate) fn further_starts(tried: StartsTried) -> Message {
+    let StartsTried { count, converged, minima, lower } = tried;
+    let text = if converged == 0 {
+        format!("none of {count} further starts led to a minimum")
+    } else {
+        let which = if lower {
+            "a lower minimum than that of the recipe's numbers was found and taken"
+        } else {
+            "none led lower than the recipe's numbers"
+        };
+        format!("{count} further starts, {converged} with a minimum, {minima} different ones: {which}")
+    };
+    Message { code: "starts", text }
 }
 
 /// Numbers of rows as a text, the first few.

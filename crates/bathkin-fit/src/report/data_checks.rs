@@ -1,19 +1,19 @@
 //! What in the data is hard to believe, most often a column in another unit, in words and codes.
 
-use crate::arrhenius::Message;
+use crate::data::cases::Kind;
+use crate::data::digest::digest;
 use crate::data::error_model::ErrorModel;
+use crate::data::rows::Column;
 use crate::data::runs::Quantity;
-use crate::objective::case::Kind;
+use crate::data::sheet::Data;
+use crate::format::number;
 use crate::objective::free::Target;
-use crate::objective::question::Data;
-use crate::objective::residuals::Column;
-use crate::report::words::number;
-use crate::result::recipe_fit::RecipeFit;
-use crate::result::record::digest;
+use crate::report::message::Message;
+use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
 use bathkin_statistics::quantiles::chi_squared_tail;
 
-pub(crate) fn doubts(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {
+pub(crate) fn doubts(made: &Solution, outliers: &[usize]) -> Vec<Message> {
     let mut found = twice(made);
     found.extend(outside_range(made));
     found.extend(far_starts(made));
@@ -23,7 +23,7 @@ pub(crate) fn doubts(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {
 }
 
 /// The same numbers handed over twice, or with a prior that was fitted to them.
-fn twice(made: &RecipeFit) -> Vec<Message> {
+fn twice(made: &Solution) -> Vec<Message> {
     let mut found = Vec::new();
     let of = |data: &Data| digest(std::slice::from_ref(data));
     let digests: Vec<String> = made.data.iter().map(of).collect();
@@ -44,9 +44,9 @@ fn twice(made: &RecipeFit) -> Vec<Message> {
 }
 
 /// Settings of runs outside what the recipe's author vouches for.
-fn outside_range(made: &RecipeFit) -> Vec<Message> {
+fn outside_range(made: &Solution) -> Vec<Message> {
     let mut found = Vec::new();
-    for (sheet, setting) in &made.settings {
+    for (sheet, setting) in &made.model.settings {
         let runs = made.data[*sheet].sheet();
         let range = made.recipe.document().get(&setting.path).and_then(|entry| entry.range);
         let (Some((low, high)), Some(cells)) = (range, runs.column(&setting.column)) else { continue };
@@ -76,7 +76,7 @@ fn outside_range(made: &RecipeFit) -> Vec<Message> {
 }
 
 /// Baths that start with many times what the make-up has, or a small part of it.
-fn far_starts(made: &RecipeFit) -> Vec<Message> {
+fn far_starts(made: &Solution) -> Vec<Message> {
     const FAR: f64 = 3.0;
     let mut found = Vec::new();
     for (free, estimate) in made.model.free.iter().zip(&made.estimates) {
@@ -98,7 +98,7 @@ fn far_starts(made: &RecipeFit) -> Vec<Message> {
 }
 
 /// Additions that a tank can hardly take.
-fn large_additions(made: &RecipeFit) -> Vec<Message> {
+fn large_additions(made: &Solution) -> Vec<Message> {
     // Of the volume of the tank, in one addition.
     const PART: f64 = 0.5;
     let mut found = Vec::new();
@@ -124,7 +124,7 @@ fn large_additions(made: &RecipeFit) -> Vec<Message> {
 }
 
 /// Columns that scatter far more than their stated errors, and far less, without outlying rows.
-fn errors_unlike(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {
+fn errors_unlike(made: &Solution, outliers: &[usize]) -> Vec<Message> {
     // Estimated: nobody states his errors closer than that.
     const LARGE: f64 = 3.0;
     const SMALL: f64 = 0.1;
@@ -162,13 +162,13 @@ fn errors_unlike(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {
 
 /// Whether anybody says how large the errors of a column are: a reading of a log has usual ones, what was measured
 /// on coupons those of the question.
-fn states_errors(made: &RecipeFit, place: usize, column: &Column) -> bool {
-    let question = &made.options.question;
+fn states_errors(made: &Solution, place: usize, column: &Column) -> bool {
+    let asked = &made.options.specification;
     let unstated = |errors: ErrorModel| errors == ErrorModel::Relative { sigma: 1.0 };
     !Quantity::names(&column.name)
         || made.model.has_own_sigmas(place)
-        || question.column_errors.iter().any(|(name, _)| *name == column.name)
-        || question
+        || asked.column_errors.iter().any(|(name, _)| *name == column.name)
+        || asked
             .errors
             .is_some_and(|errors| !unstated(errors) && errors != ErrorModel::Absolute { sigma: 1.0 })
 }

@@ -1,25 +1,18 @@
 //! What runs cannot tell, in words and codes.
 
-use bathkin::document::Value;
-
-use crate::arrhenius::Message;
-use crate::arrhenius::remarks::{MAY_MISS, MISSES, PLAUSIBLE_KJ_MOL};
+use crate::data::cases::Kind;
 use crate::data::error_model::ErrorModel;
 use crate::data::runs::Quantity;
-use crate::estimate::fitting::is_on_ridge;
-use crate::estimate::prior::PriorShare;
-use crate::objective::case::Kind;
+use crate::estimate::prior::PriorWeight;
+use crate::estimate::search::is_on_ridge;
+use crate::format::{number, probability};
 use crate::objective::free::{FreeParameter, ParameterScale};
-use crate::objective::residuals::Row;
-use crate::report::assumptions::{below, left_out, taken_for_logs, weighed_in};
-use crate::report::data_checks::doubts;
-use crate::report::influence_checks::tested;
-use crate::report::misfit::misfit;
-use crate::report::replicates::{conflicting, copied};
-use crate::report::words::{number, probability};
-use crate::result::recipe_fit::{HOLDS_ZERO, PathEstimate, RecipeFit};
+use crate::report::message::Message;
+use crate::report::thresholds::{MAY_MISS, MISSES, PLAUSIBLE_KJ_MOL};
+use crate::result::estimates::HOLDS_ZERO;
+use crate::result::solution::Solution;
 use bathkin_statistics::combinations::{Coordinate, DeterminedCombination, determined_combinations};
-use bathkin_statistics::fit::{Determination, Fit};
+use bathkin_statistics::fit::Determination;
 
 /// Settings whose span decides whether a kind of number can be determined: (path, unit, last word of the
 /// number, what it is called, span below which it is not determined, span below which it is weakly).
@@ -28,32 +21,8 @@ const SPANS: [(&str, &str, &str, &str, f64, f64); 2] = [
     ("operation.ph", "pH", "ph_order", "pH order", 0.1, 0.3),
 ];
 
-pub(crate) fn messages(made: &RecipeFit, other_errors: Option<&Fit>) -> Vec<Message> {
-    // Outlying rows are judged first.
-    let (missed, outliers) = misfit(made);
-    let mut found = left_out(made);
-    found.extend(weighed_in(made));
-    found.extend(below(made));
-    found.extend(priors(made));
-    found.extend(taken_for_logs(made));
-    found.extend(doubts(made, &outliers));
-    found.extend(spans(made));
-    found.extend(not_varied(made));
-    found.extend(open(made));
-    found.extend(weak(made));
-    found.extend(correlated(made));
-    found.extend(out_of_range(made));
-    found.extend(tested(made, &outliers));
-    found.extend(copied(made));
-    found.extend(conflicting(made));
-    found.extend(missed);
-    found.extend(errors_matter(made, other_errors));
-    found.extend(lack_of_fit(made));
-    found
-}
-
 /// The test against replicates, where there is scatter to test by.
-fn lack_of_fit(made: &RecipeFit) -> Option<Message> {
+pub(crate) fn lack_of_fit(made: &Solution) -> Option<Message> {
     let test = made.lack_of_fit.filter(|test| test.p_value < MAY_MISS && made.has_scatter())?;
     let (code, verb) =
         if test.p_value < MISSES { ("lack-of-fit", "misses") } else { ("may-miss", "may miss") };
@@ -66,18 +35,18 @@ fn lack_of_fit(made: &RecipeFit) -> Option<Message> {
 }
 
 /// How much of an estimate is the prior's, and priors at odds with the data.
-fn priors(made: &RecipeFit) -> Vec<Message> {
+pub(crate) fn priors(made: &Solution) -> Vec<Message> {
     const AT_ODDS: f64 = 2.0;
     // Part that is the data's: with less they say nothing, and the difference is rounding over rounding.
     const OF_DATA: f64 = 1e-6;
     let mut found = Vec::new();
-    for PriorShare { path, mean, standard_deviation, share, deviations } in &made.prior_shares {
+    for PriorWeight { path, mean, standard_deviation, weight, deviations } in &made.prior_weights {
         let (of_mean, spread) = (number(*mean, 4), number(*standard_deviation, 2));
-        let text = format!("{path} is {:.0} % prior ({of_mean} +- {spread})", 100.0 * share);
+        let text = format!("{path} is {:.0} % prior ({of_mean} +- {spread})", 100.0 * weight);
         found.push(Message { code: "prior", text });
         // Of the difference between prior and data, which a strong prior hides in the estimate.
-        let apart = deviations.abs() / (1.0 - share).sqrt();
-        if 1.0 - share > OF_DATA && apart > AT_ODDS {
+        let apart = deviations.abs() / (1.0 - weight).sqrt();
+        if 1.0 - weight > OF_DATA && apart > AT_ODDS {
             let text = format!(
                 "data and prior of {path}, mean {of_mean}, are {} standard deviations apart: they are at odds",
                 number(apart, 2)
@@ -88,28 +57,11 @@ fn priors(made: &RecipeFit) -> Vec<Message> {
     found
 }
 
-/// The path of a number, whatever label parts it.
-pub(crate) fn whole_path(estimate: &PathEstimate) -> &str {
-    estimate.path.split('@').next().unwrap_or(&estimate.path)
-}
-
-/// The value of a path at a measured row; `None` along a log, which has many.
-pub(crate) fn setting_at(made: &RecipeFit, row: &Row, path: &str) -> Option<f64> {
-    let recipe = match &made.model.cases[row.case].kind {
-        Kind::Coupon(coupon) => &coupon.recipe,
-        Kind::Log(_) => return None,
-    };
-    match recipe.document().get(path).map(|entry| &entry.value) {
-        Some(Value::Number(number)) => Some(*number),
-        _ => None,
-    }
-}
-
-fn spans(made: &RecipeFit) -> Vec<Message> {
+pub(crate) fn spans(made: &Solution) -> Vec<Message> {
     let mut found = Vec::new();
     for (path, unit, last, called, least, enough) in SPANS {
         let of_kind = made.model.free.iter().zip(&made.estimates);
-        let of_kind = of_kind.filter(|(_, one)| whole_path(one).rsplit('.').next() == Some(last));
+        let of_kind = of_kind.filter(|(_, one)| one.whole_path().rsplit('.').next() == Some(last));
         // What labels part rests on the runs of its label; of what is not grouped, the first.
         let mut whole = false;
         for (free, estimate) in of_kind {
@@ -119,7 +71,8 @@ fn spans(made: &RecipeFit) -> Vec<Message> {
             let cases = &made.model.cases;
             let ruled = made.model.rows.iter().filter(|row| free.rules(row.case, &cases[row.case].labels));
             // Along a log temperature and pH move by themselves.
-            let Some(values) = ruled.map(|row| setting_at(made, row, path)).collect::<Option<Vec<f64>>>()
+            let Some(values) =
+                ruled.map(|row| made.model.cases[row.case].setting(path)).collect::<Option<Vec<f64>>>()
             else {
                 continue;
             };
@@ -143,11 +96,11 @@ fn spans(made: &RecipeFit) -> Vec<Message> {
 }
 
 /// Orders of what all fresh baths hold alike: only depletion, if anything, tells them.
-fn not_varied(made: &RecipeFit) -> Vec<Message> {
+pub(crate) fn not_varied(made: &Solution) -> Vec<Message> {
     const ALIKE: f64 = 1.05;
     let mut found = Vec::new();
     for estimate in &made.estimates {
-        let Some((_, component)) = whole_path(estimate).split_once(".order.") else { continue };
+        let Some((_, component)) = estimate.whole_path().split_once(".order.") else { continue };
         let Some((low, high)) = span_of(made, component).filter(|(low, high)| *high <= ALIKE * low) else {
             continue;
         };
@@ -166,8 +119,8 @@ fn not_varied(made: &RecipeFit) -> Vec<Message> {
 
 /// Least and largest total of a component in the fresh baths of coupons, mol/L; `None` for what is no
 /// component, and with a log, along which it moves.
-fn span_of(made: &RecipeFit, component: &str) -> Option<(f64, f64)> {
-    let total = |case: &crate::objective::case::Case| {
+fn span_of(made: &Solution, component: &str) -> Option<(f64, f64)> {
+    let total = |case: &crate::data::cases::Case| {
         let Kind::Coupon(coupon) = &case.kind else { return None };
         let model = coupon.recipe.model().ok()?;
         let slot = model.tank.equilibrium.component_names().iter().position(|name| name == component)?;
@@ -179,7 +132,7 @@ fn span_of(made: &RecipeFit, component: &str) -> Option<(f64, f64)> {
 
 /// Numbers that the data do not tell: those whose interval holds zero where zero means that a setting does not
 /// matter, and those known to a factor of e or worse where it does not.
-fn weak(made: &RecipeFit) -> Vec<Message> {
+pub(crate) fn weak(made: &Solution) -> Vec<Message> {
     const OF_LOG: f64 = 1.0;
     let mut found = Vec::new();
     for (estimate, parameter) in made.estimates.iter().zip(&made.fit.parameters) {
@@ -206,7 +159,7 @@ fn weak(made: &RecipeFit) -> Vec<Message> {
 }
 
 /// Numbers without an uncertainty, with the reason.
-fn open(made: &RecipeFit) -> Vec<Message> {
+pub(crate) fn open(made: &Solution) -> Vec<Message> {
     let mut found = Vec::new();
     let with = |why: Determination| -> Vec<&str> {
         let of = made.fit.parameters.iter().filter(|parameter| parameter.determination == why);
@@ -268,7 +221,7 @@ fn open(made: &RecipeFit) -> Vec<Message> {
 }
 
 /// What numbers that are not determined alone tell together.
-fn told_together(made: &RecipeFit) -> Option<String> {
+fn told_together(made: &Solution) -> Option<String> {
     const SHOWN: usize = 4;
     let coordinate = |number: &FreeParameter| match number.scale {
         ParameterScale::Log => Coordinate::Logarithmic,
@@ -289,7 +242,7 @@ fn told_together(made: &RecipeFit) -> Option<String> {
     (!parts.is_empty()).then(|| format!("of these only {} {verb} determined", parts.join(" and ")))
 }
 
-fn correlated(made: &RecipeFit) -> Vec<Message> {
+pub(crate) fn correlated(made: &Solution) -> Vec<Message> {
     const CLOSE: f64 = 0.99;
     let mut found = Vec::new();
     for b in 0..made.estimates.len() {
@@ -308,7 +261,7 @@ fn correlated(made: &RecipeFit) -> Vec<Message> {
 }
 
 /// Values outside what the recipe's author vouches for, and energies that no bath has.
-fn out_of_range(made: &RecipeFit) -> Vec<Message> {
+pub(crate) fn out_of_range(made: &Solution) -> Vec<Message> {
     // Beyond this a slip in a unit is likelier than a bath so unlike its recipe.
     const FAR: f64 = 5.0;
     let mut found = Vec::new();
@@ -328,7 +281,7 @@ fn out_of_range(made: &RecipeFit) -> Vec<Message> {
             );
             found.push(Message { code: "far-from-recipe", text });
         }
-        let range = made.recipe.document().get(whole_path(estimate)).and_then(|entry| entry.range);
+        let range = made.recipe.document().get(estimate.whole_path()).and_then(|entry| entry.range);
         if let Some((low, high)) = range.filter(|(low, high)| !(*low..=*high).contains(&estimate.value)) {
             let text = format!(
                 "{} = {} is outside the recipe's {low} to {high}",
@@ -337,7 +290,7 @@ fn out_of_range(made: &RecipeFit) -> Vec<Message> {
             );
             found.push(Message { code: "outside-range", text });
         }
-        let energy = whole_path(estimate).ends_with("activation_energy_kj_mol");
+        let energy = estimate.whole_path().ends_with("activation_energy_kj_mol");
         let (least, most) = PLAUSIBLE_KJ_MOL;
         if energy && (high < least || low > most) {
             let text = format!(
@@ -351,8 +304,8 @@ fn out_of_range(made: &RecipeFit) -> Vec<Message> {
 }
 
 /// Whether relative and absolute errors give different answers.
-fn errors_matter(made: &RecipeFit, other: Option<&Fit>) -> Option<Message> {
-    let other = other?;
+pub(crate) fn errors_matter(made: &Solution) -> Option<Message> {
+    let other = made.other_errors.as_ref()?;
     let mut parts = Vec::new();
     for (place, estimate) in made.estimates.iter().enumerate() {
         let parameter = &made.fit.parameters[place];

@@ -2,21 +2,21 @@
 
 use bathkin_numerics::least_squares::Loss;
 
-use crate::arrhenius::Message;
-use crate::objective::case::Kind;
-use crate::objective::residuals::Row;
-use crate::report::words::number;
-use crate::result::recipe_fit::RecipeFit;
+use crate::data::cases::Kind;
+use crate::data::rows::Row;
+use crate::format::number;
+use crate::report::message::Message;
+use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
 use bathkin_statistics::influence::INFLUENTIAL;
 use bathkin_statistics::quantiles::chi_squared_tail;
 
-pub(crate) fn tested(made: &RecipeFit, outliers: &[usize]) -> Vec<Message> {
+pub(crate) fn tested(made: &Solution, outliers: &[usize]) -> Vec<Message> {
     [influential(made), alone(made), scatter(made, outliers)].into_iter().flatten().collect()
 }
 
 /// Rows that the estimates hang on by themselves.
-fn influential(made: &RecipeFit) -> Option<Message> {
+fn influential(made: &Solution) -> Option<Message> {
     let far = made.influence().into_iter().zip(&made.model.rows).filter_map(|(row, of)| {
         let distance = row.cooks_distance.filter(|distance| *distance > INFLUENTIAL)?;
         let file = &made.data[of.sheet].sheet().file;
@@ -29,7 +29,7 @@ fn influential(made: &RecipeFit) -> Option<Message> {
 }
 
 /// Rows that are met whatever they say, so that nothing tests them.
-fn alone(made: &RecipeFit) -> Option<Message> {
+fn alone(made: &Solution) -> Option<Message> {
     const WHOLE: f64 = 1.0 - 1e-6;
     let met = made.influence().into_iter().zip(&made.model.rows).filter(|(row, _)| row.leverage > WHOLE);
     let start = |of: &Row| made.data[of.sheet].sheet().rows.first() == Some(&of.row);
@@ -47,7 +47,7 @@ fn alone(made: &RecipeFit) -> Option<Message> {
 }
 
 /// Scatter that is none, or far from the sigmas that are believed.
-fn scatter(made: &RecipeFit, outliers: &[usize]) -> Option<Message> {
+fn scatter(made: &Solution, outliers: &[usize]) -> Option<Message> {
     const UNLIKELY: f64 = 1e-3;
     let freedom = made.fit.degrees_of_freedom;
     if freedom == 0 || !made.priors.is_empty() || made.is_censored() {

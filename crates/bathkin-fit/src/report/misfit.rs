@@ -7,53 +7,19 @@
 
 use bathkin::constants::ZERO_CELSIUS_K;
 
-use crate::arrhenius::Message;
-use crate::arrhenius::remarks::MAY_MISS;
-use crate::arrhenius::remarks::MISSES;
-use crate::arrhenius::remarks::OUTLYING;
-use crate::arrhenius::remarks::curved;
+use crate::data::cases::Kind;
 use crate::data::runs::AREA;
 use crate::data::runs::TIME;
-use crate::objective::case::Kind;
+use crate::format::number;
+use crate::format::probability;
 use crate::report::assumptions::TEMPERATURE;
-use crate::report::identifiability::setting_at;
-use crate::report::identifiability::whole_path;
-use crate::report::words::number;
-use crate::report::words::probability;
-use crate::result::recipe_fit::RecipeFit;
-use bathkin_statistics::Scale;
-use bathkin_statistics::straight::{Outlier, Straight, Term, Test};
-
-/// Codes of remarks that say that the model misses the data.
-const MISFIT: [&str; 6] =
-    ["misfit", "curved", "autocorrelated", "lack-of-fit", "errors-large", "sigmas-too-small"];
-
-impl RecipeFit {
-    /// Remarks that say that the model misses the data, so that what it predicts is wrong beyond its intervals.
-    pub fn misfit(&self) -> impl Iterator<Item = &Message> {
-        self.messages.iter().filter(|message| MISFIT.contains(&message.code))
-    }
-
-    /// Whether residuals are more than the rounding of computed values.
-    pub(crate) fn has_scatter(&self) -> bool {
-        // In sigmas of the largest column, or of logarithms.
-        const NONE: f64 = 1e-7;
-        let largest = self.model.columns.iter().map(|column| column.size).fold(0.0, f64::max);
-        self.scatter().is_some_and(|size| size * largest >= NONE)
-    }
-
-    /// The straight model about the minimum; values below a limit and priors are not tested.
-    pub(crate) fn straight(&self) -> Straight {
-        let known = self.fit.options.scale == Scale::Known;
-        let of_row = |row: &crate::objective::residuals::Row| {
-            // Believed sigmas are one size for all.
-            (!row.observed.below).then_some(if known { 0 } else { row.column })
-        };
-        let mut groups: Vec<Option<usize>> = self.model.rows.iter().map(of_row).collect();
-        groups.resize(self.fit.minimum.residuals.len(), None);
-        Straight::about(&self.fit, groups)
-    }
-}
+use crate::report::curvature::curved;
+use crate::report::message::Message;
+use crate::report::thresholds::MAY_MISS;
+use crate::report::thresholds::MISSES;
+use crate::report::thresholds::OUTLYING;
+use crate::result::solution::Solution;
+use bathkin_statistics::straight::{Outlier, Term, Test};
 
 /// What a term is about.
 enum About {
@@ -72,7 +38,7 @@ struct Asked {
 }
 
 /// Remarks, and the outlying rows.
-pub(crate) fn misfit(made: &RecipeFit) -> (Vec<Message>, Vec<usize>) {
+pub(crate) fn misfit(made: &Solution) -> (Vec<Message>, Vec<usize>) {
     if !made.has_scatter() {
         return Default::default();
     }
@@ -99,7 +65,7 @@ pub(crate) fn misfit(made: &RecipeFit) -> (Vec<Message>, Vec<usize>) {
     (found, out)
 }
 
-fn outlying(made: &RecipeFit, outliers: &[Outlier]) -> Vec<Message> {
+fn outlying(made: &Solution, outliers: &[Outlier]) -> Vec<Message> {
     let of = |one: &Outlier| {
         let row = &made.model.rows[one.row];
         let side = if one.t < 0.0 { "above" } else { "below" };
@@ -119,7 +85,7 @@ fn outlying(made: &RecipeFit, outliers: &[Outlier]) -> Vec<Message> {
 }
 
 /// How far one of the terms is needed, of so many.
-fn missed(made: &RecipeFit, one: &Asked, test: Test, count: f64) -> Option<Message> {
+fn missed(made: &Solution, one: &Asked, test: Test, count: f64) -> Option<Message> {
     let column = &made.model.columns[one.column].name;
     let p_value = (count * test.p_value).min(1.0);
     let told = match &one.about {
@@ -152,7 +118,7 @@ fn missed(made: &RecipeFit, one: &Asked, test: Test, count: f64) -> Option<Messa
 }
 
 /// Σ r r_before / Σ r².
-fn correlation(made: &RecipeFit, one: &Asked) -> f64 {
+fn correlation(made: &Solution, one: &Asked) -> f64 {
     let pairs = made.residuals().iter().zip(&one.term.values);
     let (along, squares) = pairs
         .filter(|(_, before)| **before != 0.0)
@@ -161,9 +127,9 @@ fn correlation(made: &RecipeFit, one: &Asked) -> f64 {
 }
 
 /// Terms in every setting of coupons that varies, of each column measured on them.
-fn against_settings(made: &RecipeFit) -> Vec<Asked> {
+fn against_settings(made: &Solution) -> Vec<Asked> {
     let mut names: Vec<(&str, &str)> = Vec::new();
-    for (_, setting) in &made.settings {
+    for (_, setting) in &made.model.settings {
         if names.iter().all(|(_, path)| *path != setting.path) {
             names.push((&setting.column, &setting.path));
         }
@@ -173,7 +139,7 @@ fn against_settings(made: &RecipeFit) -> Vec<Asked> {
         for (name, path) in &names {
             let inverse = *path == TEMPERATURE;
             let of = |row: usize| {
-                let value = setting_at(made, &made.model.rows[row], path)?;
+                let value = made.model.cases[made.model.rows[row].case].setting(path)?;
                 Some(if inverse { -1.0 / (value + ZERO_CELSIUS_K) } else { value })
             };
             found.extend(powers(made, column, name, inverse, &of));
@@ -192,7 +158,7 @@ fn against_settings(made: &RecipeFit) -> Vec<Asked> {
 
 /// A line and a parabola in a setting; nothing where it does not vary, or a row has none.
 fn powers(
-    made: &RecipeFit,
+    made: &Solution,
     column: usize,
     name: &str,
     temperature: bool,
@@ -209,7 +175,7 @@ fn powers(
     let mut distinct = values.clone();
     distinct.sort_by(f64::total_cmp);
     distinct.dedup_by(|a, b| (*a - *b).abs() <= 1e-9 * half);
-    let energy = made.estimates.iter().any(|one| whole_path(one).ends_with("activation_energy_kj_mol"));
+    let energy = made.estimates.iter().any(|one| one.whole_path().ends_with("activation_energy_kj_mol"));
     let mut found = Vec::new();
     for power in 1..=2 {
         // A parabola through two places, or a line through one, is no test.
@@ -231,7 +197,7 @@ fn powers(
 }
 
 /// The residual of the row before, of every column of every log; rows that are left out are before none.
-fn against_the_row_before(made: &RecipeFit, out: &[usize]) -> Vec<Asked> {
+fn against_the_row_before(made: &Solution, out: &[usize]) -> Vec<Asked> {
     // With fewer nothing that follows anything can be seen.
     const LEAST: usize = 6;
     let residuals = made.residuals();
@@ -260,17 +226,4 @@ fn against_the_row_before(made: &RecipeFit, out: &[usize]) -> Vec<Asked> {
         }
     }
     found
-}
-
-impl RecipeFit {
-    /// Which rows tell the size of the errors of a column.
-    pub(crate) fn group(&self, column: usize) -> usize {
-        if self.fit.options.scale == Scale::Known { 0 } else { column }
-    }
-
-    /// By how much the residual of a row moves with the logarithm of its calculated value.
-    fn by_logarithm(&self, row: usize) -> f64 {
-        let calculated = self.calculated[row];
-        self.model.slope(&self.model.rows[row], calculated) * calculated
-    }
 }

@@ -1,9 +1,14 @@
 //! What a fit says of itself: what stays undetermined, what was assumed, what the data miss.
 
 pub(crate) mod assumptions;
+pub(crate) mod curvature;
 pub(crate) mod data_checks;
 pub(crate) mod identifiability;
 pub(crate) mod influence_checks;
+pub(crate) mod message;
 pub(crate) mod misfit;
+pub(crate) mod remarks;
 pub(crate) mod replicates;
-pub(crate) mod words;
+pub(crate) mod thresholds;
+
+pub use message::Message;

@@ -9,20 +9,20 @@
 
 use std::collections::BTreeMap;
 
-use crate::arrhenius::Message;
-use crate::arrhenius::remarks::MAY_MISS;
+use crate::data::cases::Kind;
+use crate::data::digest::digest;
+use crate::data::sheet::Data;
 use crate::estimate::error_scale::spare;
-use crate::objective::case::Kind;
-use crate::objective::question::Data;
-use crate::report::words::number;
-use crate::report::words::probability;
-use crate::result::recipe_fit::RecipeFit;
-use crate::result::record::digest;
+use crate::format::number;
+use crate::format::probability;
+use crate::report::message::Message;
+use crate::report::thresholds::MAY_MISS;
+use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
 use bathkin_statistics::quantiles::{chi_squared_tail, f_tail};
 
 /// Rows of runs that repeat another one in every number.
-pub(crate) fn copied(made: &RecipeFit) -> Option<Message> {
+pub(crate) fn copied(made: &Solution) -> Option<Message> {
     // A run may be repeated to the last digit by chance; so many are copies, whatever they are called.
     const MANY: usize = 3;
     let mut seen = BTreeMap::new();
@@ -61,7 +61,7 @@ pub(crate) fn copied(made: &RecipeFit) -> Option<Message> {
 
 /// Runs under the same settings that differ by more than the errors of the others explain, or by more than any
 /// coupon does.
-pub(crate) fn conflicting(made: &RecipeFit) -> Vec<Message> {
+pub(crate) fn conflicting(made: &Solution) -> Vec<Message> {
     // Estimated: twice what careless coupons differ by.
     const FACTOR: f64 = 1.25;
     if !made.has_scatter() {

@@ -2,12 +2,12 @@
 
 use serde::Serialize;
 
-use crate::data::sheet::DataError;
-use crate::objective::case::Kind;
-use crate::objective::variant::ALONE;
+use crate::data::cases::ALONE;
+use crate::data::cases::Kind;
+use crate::data::error::DataError;
 use crate::objective::variant::LawsRead;
 use crate::objective::variant::Variants;
-use crate::result::recipe_fit::RecipeFit;
+use crate::result::solution::Solution;
 use bathkin_statistics::error::FitError;
 
 /// A bath along its log, before and after every addition.
@@ -20,7 +20,7 @@ pub struct LogCourse {
     pub columns: Vec<(String, Vec<f64>)>,
 }
 
-impl RecipeFit {
+impl Solution {
     /// The course of the bath of log number `sheet` at the estimates, at `points` times or a few more.
     ///
     /// # Errors

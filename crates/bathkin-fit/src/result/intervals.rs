@@ -1,44 +1,20 @@
-//! How wide an interval is when the residuals tell several sizes of errors, or a prior tells part of it.
-//!
-//! A standard error takes the sizes as known. Of the information on a value with the derivatives g let
-//!
-//! π_c = Σ_c (J_r C g)² / Σ (J_r C g)²
-//!
-//! come from the rows of column c, whose size was told by ν_c = n_c - Σ h rows to spare. A known weight, that of
-//! a prior, has no ν. Then
-//!
-//! variance: × 1 + 4 Σ π_c (1 - π_c)/ν_c,  degrees of freedom: 1/Σ (π_c²/ν_c),
-//!
-//! so one column alone has its n - p, a number that its prior alone tells the normal quantile, and columns
-//! that share a number the wider interval that weights from few residuals deserve.
-//! Source: P. Meier, *Variance of a weighted mean*, Biometrics 9 (1953) 59-73, for weights from few residuals;
-//! F. E. Satterthwaite, Biometrics Bulletin 2 (1946) 110-114, for the degrees of freedom. To first order in
-//! 1/ν_c: good from about four rows to spare in each column.
+//! Intervals of estimates, from standard errors and from the profile likelihood.
 
-use nalgebra::DVector;
+use bathkin_statistics::error::FitError;
+use bathkin_statistics::fit::{Fit, Parameter};
+use bathkin_statistics::profile::{ProfileEnd, profile_interval};
 
-use crate::estimate::error_scale::spare;
-use crate::result::recipe_fit::RecipeFit;
-use bathkin_statistics::Scale;
-use bathkin_statistics::fit::Fit;
-use bathkin_statistics::quantiles::{of_freedom, two_sided};
+use crate::data::error::DataError;
+use crate::objective::free::ParameterScale;
+use crate::result::half_width::{interval, only, quantile};
+use crate::result::solution::Solution;
+use crate::stop::unless_asked;
 
-impl RecipeFit {
+impl Solution {
     /// Half-width of the interval of a value with these derivatives, in its standard errors; `None` without a
     /// degree of freedom.
     pub(crate) fn quantile(&self, gradient: &[f64], level: f64) -> Option<f64> {
-        if self.fit.options.scale == Scale::Known {
-            return two_sided(level, None);
-        }
-        let alone = self.model.columns.len() == 1 && self.priors.is_empty();
-        if alone || self.fit.variance.is_none() {
-            return two_sided(level, Some(self.fit.degrees_of_freedom));
-        }
-        let (parts, spare) = self.parts(gradient);
-        let told = || parts.iter().zip(&spare);
-        let wider = 1.0 + 4.0 * told().map(|(part, spare)| part * (1.0 - part) / spare).sum::<f64>();
-        let freedom = 1.0 / told().map(|(part, spare)| part * part / spare).sum::<f64>();
-        of_freedom(level, freedom).map(|quantile| quantile * wider.sqrt())
+        quantile(&self.fit, &self.model, !self.priors.is_empty(), gradient, level)
     }
 
     /// The fit with that half-width for its bands and profiles.
@@ -49,23 +25,54 @@ impl RecipeFit {
         fit
     }
 
-    /// Part of the information from each column, and rows to spare in it.
-    fn parts(&self, gradient: &[f64]) -> (Vec<f64>, Vec<f64>) {
-        // A size that nothing tells counts as told by half a row.
-        const LEAST: f64 = 0.5;
-        let minimum = &self.fit.minimum;
-        let along = minimum.spectrum.inverse_normal_matrix() * DVector::from_row_slice(gradient);
-        let by_row = &minimum.jacobian * along;
-        let mut parts = vec![0.0; self.model.columns.len()];
-        for (place, row) in self.model.rows.iter().enumerate() {
-            parts[row.column] += by_row[place].powi(2);
-        }
-        // Rows of priors stand behind those of the data.
-        let whole = by_row.norm_squared();
-        if whole > 0.0 {
-            parts.iter_mut().for_each(|part| *part /= whole);
-        }
-        let spare = spare(&self.model, &minimum.spectrum.leverage());
-        (parts, spare.into_iter().map(|spare| f64::max(spare, LEAST)).collect())
+    /// Interval of an estimate at a level, from its standard error; `None` where it has none. With several sizes
+    /// of errors told by the residuals, and with priors, it is as wide as few residuals deserve.
+    ///
+    /// # Errors
+    /// [`FitError::Undetermined`] for a place or level that does not exist.
+    pub fn interval(&self, place: usize, level: f64) -> Result<Option<[f64; 2]>, DataError> {
+        check_level(level)?;
+        self.place_of(place)?;
+        Ok(interval(&self.fit, &self.model, !self.priors.is_empty(), place, level))
     }
+
+    /// Ends of the profile-likelihood interval at a level; `None` on a side that the runs leave open.
+    ///
+    /// # Errors
+    /// As [`profile_interval`], and where a fit along the profile does not succeed.
+    pub fn profile(&self, place: usize, level: f64) -> Result<[Option<f64>; 2], DataError> {
+        check_level(level)?;
+        let (scale, parameter) = self.place_of(place)?;
+        let at_level = self.with_quantile(&only(&self.fit, place), level);
+        let found = profile_interval(&self.with_priors()?, &at_level, place).map_err(DataError::from);
+        let found = unless_asked(&self.options.stop, found)?;
+        let end = |end: ProfileEnd| match end {
+            ProfileEnd::Failed { at, why } => Err(DataError::Fit(FitError::Undetermined(format!(
+                "the profile of {} fails at {}: {why}",
+                parameter.name,
+                scale.outside(at)
+            )))),
+            ProfileEnd::BetterMinimum { .. } => Err(DataError::Fit(FitError::Undetermined(format!(
+                "the profile of {} finds a better fit: start again from other numbers",
+                parameter.name
+            )))),
+            other => Ok(other.value().map(|at| scale.outside(at))),
+        };
+        Ok([end(found.lower)?, end(found.upper)?])
+    }
+
+    fn place_of(&self, place: usize) -> Result<(ParameterScale, &Parameter), DataError> {
+        let number = self.model.free.get(place);
+        number
+            .zip(self.fit.parameters.get(place))
+            .map(|(number, parameter)| (number.scale, parameter))
+            .ok_or_else(|| DataError::Fit(FitError::Undetermined(format!("there is no parameter {place}"))))
+    }
+}
+
+fn check_level(level: f64) -> Result<(), DataError> {
+    if level > 0.0 && level < 1.0 {
+        return Ok(());
+    }
+    Err(FitError::Undetermined(format!("level = {level}: expected a probability between 0 and 1")).into())
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::data::error_model::ErrorModel;
-use crate::result::recipe_fit::RecipeFit;
+use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
 
 /// A measured value beside the calculated one.
@@ -51,7 +51,7 @@ pub struct ColumnErrors<'a> {
     pub relative_sigma: Option<f64>,
 }
 
-impl RecipeFit {
+impl Solution {
     /// Every measured value, in the order of the sheets.
     pub fn measured(&self) -> Vec<Measured<'_>> {
         let influence = self.influence();
@@ -79,7 +79,7 @@ impl RecipeFit {
             Scale::Estimated => self.fit.variance.map_or(1.0, f64::sqrt),
             Scale::Known => 1.0,
         };
-        let of = |(place, column): (usize, &crate::objective::residuals::Column)| {
+        let of = |(place, column): (usize, &crate::data::rows::Column)| {
             let size = column.size * common;
             let own_sigmas = self.model.has_own_sigmas(place);
             let (absolute, relative) = match column.errors {

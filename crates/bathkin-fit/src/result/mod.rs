@@ -1,16 +1,16 @@
-//! The fit of a recipe in its own numbers: estimates, intervals, predictions, the fitted recipe, the posterior for samplers.
+//! What a fit found, in the recipe's own numbers: estimates, intervals, residuals, the fitted recipe.
 
+pub(crate) mod bootstrap;
 pub(crate) mod course;
+pub(crate) mod estimates;
+pub(crate) mod half_width;
 pub(crate) mod intervals;
 pub(crate) mod measured;
-pub(crate) mod posterior;
-pub(crate) mod prediction;
-pub(crate) mod recipe_fit;
 pub(crate) mod record;
-pub(crate) mod unvaried;
+pub(crate) mod scatter;
+pub(crate) mod solution;
 
 pub use course::LogCourse;
+pub use estimates::PathEstimate;
 pub use measured::{ColumnErrors, Measured};
-pub use prediction::Prediction;
-pub use recipe_fit::{PathEstimate, RecipeFit};
-pub use record::digest;
+pub use solution::Solution;

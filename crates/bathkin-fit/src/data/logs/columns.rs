@@ -6,7 +6,8 @@ use bathkin::life::CourseReading;
 use bathkin::model::Model;
 use bathkin::tank::{METAL, PH, REDUCTANT};
 
-use crate::data::sheet::{BELOW, DataError, Sheet};
+use crate::data::error::DataError;
+use crate::data::sheet::{BELOW, Sheet};
 
 /// Clock time of a row, h.
 pub const TIME: &str = "time_h";

@@ -4,12 +4,12 @@ use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::LoggedSegment;
 
+use crate::data::error::DataError;
 use crate::data::logs::columns::Meaning;
 use crate::data::logs::columns::REMOVED;
 use crate::data::logs::columns::TIME;
 use crate::data::logs::heat::Working;
 use crate::data::logs::work::pieces;
-use crate::data::sheet::DataError;
 use crate::data::sheet::Sheet;
 
 /// The course of a log: time counts from its first row.

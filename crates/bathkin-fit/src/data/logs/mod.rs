@@ -1,10 +1,12 @@
 //! Bath logs: a tank that follows what was written down, and what its readings say.
 
+mod collect;
 pub mod columns;
-mod course;
+pub(crate) mod course;
 mod heat;
-mod logged;
+mod logged_bath;
 mod work;
 
-pub(crate) use logged::{LoggedBath, collect};
+pub(crate) use collect::collect;
+pub(crate) use logged_bath::LoggedBath;
 pub(crate) use work::Told;

@@ -4,11 +4,11 @@ use bathkin::Recipe;
 use bathkin::life::Plates;
 use bathkin::tank::{Load, Work};
 
+use crate::data::error::DataError;
 use crate::data::logs::columns::AREA;
 use crate::data::logs::columns::IN_TANK;
 use crate::data::logs::columns::PLATING;
 use crate::data::logs::columns::THICKNESS;
-use crate::data::sheet::DataError;
 use crate::data::sheet::Sheet;
 
 const M2_PER_DM2: f64 = 1e-2;

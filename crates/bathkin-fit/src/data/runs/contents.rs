@@ -8,15 +8,9 @@ use bathkin::model::Model;
 use bathkin::model::substance::{Name, Unit, bought_for, content as said};
 use rayon::prelude::*;
 
-use crate::data::runs::settings::Setting;
-use crate::data::sheet::{DataError, Sheet};
-
-/// A salt that a make-up does not have, taken to bring a component.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Salt {
-    pub component: String,
-    pub title: String,
-}
+use crate::data::error::DataError;
+use crate::data::runs::setting::{Salt, Setting};
+use crate::data::sheet::Sheet;
 
 /// What a column of contents sets: the amount of the reagent it names, of the one reagent that brings the
 /// component to this make-up, or of a salt of it where the make-up has none.

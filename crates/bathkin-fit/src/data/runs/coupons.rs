@@ -6,14 +6,15 @@ use bathkin::Recipe;
 use bathkin::document::Value;
 use rayon::prelude::*;
 
+use crate::data::cases::{ALONE, Case, Coupon, Kind};
+use crate::data::collected::Collected;
+use crate::data::error::DataError;
 use crate::data::error_model::Observation;
 use crate::data::runs::quantity::{AREA, Quantity, SIGMA, TIME};
 use crate::data::runs::reach_ph::reach_ph;
-use crate::data::runs::settings::{Setting, check_size, settings};
-use crate::data::sheet::{DataError, Sheet};
-use crate::data::tables::Collected;
-use crate::objective::case::{Case, Coupon, Kind};
-use crate::objective::variant::ALONE;
+use crate::data::runs::setting::Setting;
+use crate::data::runs::settings::{check_size, settings};
+use crate::data::sheet::Sheet;
 
 /// What a row of runs sets: bits of the settings, time and area, quantity, labels.
 type Key = (Vec<Option<u64>>, Option<u64>, Option<u64>, usize, Vec<(String, String)>);

@@ -7,11 +7,13 @@ mod contents;
 mod coupons;
 mod quantity;
 mod reach_ph;
+mod setting;
 mod settings;
 
 pub(crate) use coupons::collect;
 pub(crate) use quantity::{AREA, TIME};
 pub(crate) use reach_ph::reach_ph;
-pub(crate) use settings::{Setting, settings};
+pub(crate) use setting::Setting;
+pub(crate) use settings::settings;
 
 pub use quantity::Quantity;

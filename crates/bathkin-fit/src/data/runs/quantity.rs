@@ -1,7 +1,7 @@
 //! Columns of a sheet of runs.
 
+use crate::data::error::DataError;
 use crate::data::sheet::BELOW;
-use crate::data::sheet::DataError;
 use crate::data::sheet::Sheet;
 
 /// What was measured on a coupon.

@@ -6,21 +6,13 @@ use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin::error::Place;
 
-use crate::data::runs::contents::{MadeUp, Salt, content};
-use crate::data::sheet::{DataError, Sheet};
+use crate::data::error::DataError;
+use crate::data::runs::contents::{MadeUp, content};
+use crate::data::runs::setting::Setting;
+use crate::data::sheet::Sheet;
 
 /// Tables whose keys may stand alone as names of columns.
 const TABLES: [&str; 3] = ["operation", "make_up", "tank"];
-
-/// What a column sets: the path, and what its numbers are multiplied by.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Setting {
-    pub column: String,
-    pub path: String,
-    pub factor: f64,
-    /// The salt that brings a component which the make-up has none of.
-    pub salt: Option<Salt>,
-}
 
 /// Finds what each setting column sets.
 ///

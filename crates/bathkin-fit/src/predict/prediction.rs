@@ -5,14 +5,15 @@ use bathkin::document::Value;
 use bathkin::flag::Flag;
 use serde::Serialize;
 
+use crate::data::cases::ALONE;
+use crate::data::cases::{Case, Coupon, Kind};
+use crate::data::error::DataError;
 use crate::data::error_model::Observation;
+use crate::data::rows::Column;
 use crate::data::runs::{AREA, Quantity, Setting, TIME, reach_ph, settings};
-use crate::data::sheet::{DataError, Sheet};
-use crate::objective::case::{Case, Coupon, Kind};
-use crate::objective::residuals::Column;
-use crate::objective::variant::ALONE;
+use crate::data::sheet::Sheet;
 use crate::predict::held::{HeldNumber, by_strength, held};
-use crate::result::recipe_fit::RecipeFit;
+use crate::result::solution::Solution;
 use bathkin_statistics::bands::band;
 use bathkin_statistics::error::FitError;
 
@@ -50,7 +51,7 @@ pub(crate) struct Slope {
     pub log: bool,
 }
 
-impl RecipeFit {
+impl Solution {
     /// What a run under these settings (names as in the table of runs) would show, with 95 % bands.
     /// `time_min` and `area_cm2` are settings too: without a time the rate is shown.
     ///

@@ -1,14 +1,11 @@
-//! What is computed at once: a coupon under one set of conditions, or a bath along its log.
+//! The values of a case in baths that lie close together.
 
-use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::{BareLoad, plate_in_lockstep};
 use bathkin::tank::BathState;
 
-use crate::data::logs::LoggedBath;
+use crate::data::cases::{ALONE, Case, Coupon, Kind};
 use crate::data::runs::Quantity;
-use crate::data::sheet::DataError;
-use crate::objective::variant::ALONE;
 use crate::objective::variant::LawsRead;
 use crate::objective::variant::Variant;
 use crate::objective::variant::Variants;
@@ -18,34 +15,6 @@ use crate::objective::variant::Variants;
 pub(crate) struct Point<'a> {
     pub numbers: Vec<(&'a str, f64)>,
     pub starts: Vec<f64>,
-}
-
-/// A coupon under one set of conditions; runs that share it are replicates and computed once.
-#[derive(Debug, Clone)]
-pub(crate) struct Coupon {
-    pub recipe: Recipe,
-    pub minutes: Option<f64>,
-    pub area_m2: Option<f64>,
-    pub quantity: Quantity,
-    /// The acid or base that sets its pH, where the recipe's own cannot.
-    pub ph_by: Option<String>,
-}
-
-/// What is computed at once.
-#[derive(Debug, Clone)]
-pub(crate) enum Kind {
-    Coupon(Coupon),
-    Log(LoggedBath),
-}
-
-/// A case with its labels, (column, label), and its place for messages.
-#[derive(Debug, Clone)]
-pub(crate) struct Case {
-    pub kind: Kind,
-    pub labels: Vec<(String, String)>,
-    pub place: String,
-    /// Cases of one group have the same dissolved substances and the same laws; none: not told yet.
-    pub group: Option<usize>,
 }
 
 /// How well a case is carried.
@@ -58,35 +27,6 @@ pub(crate) struct Care<'a> {
 }
 
 impl Case {
-    /// The recipe with what the case itself sets.
-    pub fn recipe(&self) -> &Recipe {
-        match &self.kind {
-            Kind::Coupon(coupon) => &coupon.recipe,
-            Kind::Log(log) => &log.recipe,
-        }
-    }
-
-    /// Tells an error of its recipe with its place.
-    pub fn refuse(&self, error: bathkin::Error) -> DataError {
-        DataError::Recipe { place: format!("{}: ", self.place), error }
-    }
-
-    /// True when its values come out of an integration.
-    pub fn simulates(&self) -> bool {
-        match &self.kind {
-            Kind::Coupon(coupon) => coupon.minutes.is_some() && coupon.area_m2.is_some(),
-            Kind::Log(_) => true,
-        }
-    }
-
-    /// How many times its integration sets out anew; none where it needs no integration.
-    pub fn stretches(&self) -> usize {
-        match &self.kind {
-            Kind::Coupon(_) => usize::from(self.simulates()),
-            Kind::Log(log) => log.stretches(),
-        }
-    }
-
     /// Calculated values at points that lie close together; the first is the middle. `None` for a point that
     /// the recipe refuses, which the first must not be.
     pub fn values(&self, points: &[Point], care: Care) -> bathkin::error::Result<Vec<Option<Vec<f64>>>> {

@@ -1,39 +1,18 @@
-//! What is asked of data: which numbers are free, tied or grouped, and how errors are distributed.
+//! What is fitted: which parameters are free, tied or grouped, and how errors are distributed.
 
 use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin::error::Place;
 
+use crate::data::cases::{Case, Kind};
+use crate::data::collected::Collected;
+use crate::data::error::DataError;
 use crate::data::error_model::ErrorModel;
 use crate::data::runs::Setting;
-use crate::data::sheet::{DataError, Sheet};
-use crate::data::tables::Collected;
+use crate::data::sheet::{Data, Sheet};
 use crate::data::{logs, runs};
 use crate::objective::free::{FreeParameter, ParameterScale, Target};
 use crate::objective::residuals::RecipeModel;
-
-/// A sheet with what it is.
-///
-/// | data | columns |
-/// | --- | --- |
-/// | runs | `time_min`, `area_cm2`, `sigma`, one of `mass_gain_mg`, `thickness_um`, `deposition_um_h` or, where that was below a limit of detection, the limit in `below_<column>`; every other one sets the recipe: a path (`operation.ph`), the last word of one in `operation`, `make_up` or `tank` (`ph`), or what the bath holds (`nickel_g_l`, `hypophosphite_mol_l`) |
-/// | log | `time_h`; `temperature_c`; since the row before `area_in_tank_dm2` (its mean), or `area_dm2` with `plating_min` of that time or `thickness_um`, or neither and the racks of the recipe; readings (`ph`, `nickel_g_l`, `orthophosphite_mol_l`, `deposition_um_h` ...), `sigma_<reading>`, `below_<reading>` (a limit of detection where the reading is empty); what was added after them (`metal_l`, `reductant_ml_l`, `water_l` ...), and taken out before that (`removed_l`) |
-#[derive(Debug, Clone, PartialEq)]
-pub enum Data {
-    /// Coupon runs.
-    Runs(Sheet),
-    /// A bath log.
-    Log(Sheet),
-}
-
-impl Data {
-    /// The sheet.
-    pub fn sheet(&self) -> &Sheet {
-        match self {
-            Data::Runs(sheet) | Data::Log(sheet) => sheet,
-        }
-    }
-}
 
 /// A number that follows another one.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,9 +25,9 @@ pub struct Tie {
     pub factor: Option<f64>,
 }
 
-/// What is asked.
+/// What is fitted.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Question {
+pub struct FitSpecification {
     /// Free paths.
     pub free: Vec<String>,
     /// Paths that follow a free one.
@@ -65,16 +44,12 @@ pub struct Question {
     pub starts_as_made_up: bool,
 }
 
-/// A question laid over data, with what the columns of runs set.
-pub(crate) struct Laid {
-    pub model: RecipeModel,
-    /// (sheet, what a column of it sets).
-    pub settings: Vec<(usize, Setting)>,
-}
-
-impl Question {
-    /// Lays data over a recipe.
-    pub(crate) fn lay(&self, recipe: &Recipe, data: &[Data]) -> Result<Laid, DataError> {
+impl FitSpecification {
+    /// The residuals of data over a recipe, from whose numbers fits start.
+    ///
+    /// # Errors
+    /// [`DataError`]: a cell, column or path that cannot be used; the recipe, where it does not take a row.
+    pub fn build(&self, recipe: &Recipe, data: &[Data]) -> Result<RecipeModel, DataError> {
         let refuse = |what: String| match data.first() {
             Some(first) => first.sheet().refuse_column(what),
             None => DataError::Column { file: "fit".to_owned(), what },
@@ -101,10 +76,11 @@ impl Question {
                     }
                 }
                 Data::Log(sheet) => {
-                    free.extend(logs::collect(recipe, sheet, self.starts_as_made_up, &mut collected)?);
+                    logs::collect(recipe, sheet, self.starts_as_made_up, &mut collected)?;
                 }
             }
         }
+        free.extend(starts(&collected.cases));
         collected.group_cases()?;
         collected.settle_columns();
         if collected.rows.is_empty() {
@@ -123,8 +99,7 @@ impl Question {
         if free.is_empty() {
             return Err(refuse("nothing is free: name the paths to fit".to_owned()));
         }
-        let Collected { cases, rows, columns, .. } = collected;
-        Ok(Laid { model: RecipeModel::new(free, cases, rows, columns), settings })
+        Ok(RecipeModel::new(free, settings, collected))
     }
 
     /// The free paths with what is tied to them.
@@ -216,6 +191,24 @@ impl Question {
         }
         Ok(())
     }
+}
+
+/// What baths held at the start of their logs, as free parameters.
+fn starts(cases: &[Case]) -> impl Iterator<Item = FreeParameter> {
+    cases.iter().enumerate().flat_map(|(case, of)| {
+        let starts = match &of.kind {
+            Kind::Log(bath) => bath.starts.as_slice(),
+            Kind::Coupon(_) => &[],
+        };
+        starts.iter().enumerate().map(move |(place, start)| FreeParameter {
+            name: format!("start.{}@{}", start.column, of.place),
+            targets: vec![Target::Start { case, place }],
+            scale: ParameterScale::Linear,
+            start: start.value,
+            size: start.size,
+            group: None,
+        })
+    })
 }
 
 /// A number of the recipe.

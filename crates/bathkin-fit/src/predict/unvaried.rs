@@ -3,16 +3,15 @@
 use bathkin::document::Value;
 use bathkin::flag::Flag;
 
+use crate::data::cases::{Case, Coupon, Kind};
+use crate::data::error::DataError;
 use crate::data::logs;
-use crate::data::sheet::DataError;
-use crate::objective::case::{Case, Coupon, Kind};
+use crate::format::number;
+use crate::predict::prediction::OF_NO_TABLE;
 use crate::report::assumptions::TEMPERATURE;
-use crate::report::identifiability::setting_at;
-use crate::report::words::number;
-use crate::result::prediction::OF_NO_TABLE;
-use crate::result::recipe_fit::RecipeFit;
+use crate::result::solution::Solution;
 
-impl RecipeFit {
+impl Solution {
     /// Settings of a coupon that the data never varied, or not so far, and that move its value.
     pub(crate) fn unvaried(&self, given: &[(String, f64)]) -> Result<Vec<Flag>, DataError> {
         // What is converted may miss an end by rounding.
@@ -36,7 +35,7 @@ impl RecipeFit {
         let changed = |path: &str| now(path).zip(self.setting(path)).is_some_and(|(now, own)| now != own);
         let own = self.recipe.document().entries().iter().map(|entry| entry.path.as_str());
         let mut paths: Vec<&str> = own.filter(|path| changed(path)).collect();
-        for (_, setting) in &self.settings {
+        for (_, setting) in &self.model.settings {
             if !paths.contains(&setting.path.as_str()) {
                 paths.push(&setting.path);
             }
@@ -85,7 +84,7 @@ impl RecipeFit {
                 true if by_itself(path) => return None,
                 true if path == TEMPERATURE => sheet.cell(logs::columns::TEMPERATURE, row.place),
                 true => None,
-                false => setting_at(self, row, path),
+                false => self.model.cases[row.case].setting(path),
             };
             values.push(value.or_else(|| self.setting(path))?);
         }

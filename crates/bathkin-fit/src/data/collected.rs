@@ -4,12 +4,11 @@ use std::collections::HashMap;
 
 use rayon::prelude::*;
 
-use crate::data::error_model::ErrorModel;
-use crate::data::error_model::Observation;
-use crate::data::sheet::DataError;
-use crate::objective::case::Case;
-use crate::objective::residuals::Column;
-use crate::objective::residuals::Row;
+use crate::data::cases::Case;
+use crate::data::error::DataError;
+use crate::data::error_model::{ErrorModel, Observation};
+use crate::data::rows::{Column, Row};
+use crate::data::runs::Quantity;
 
 /// What sheets have brought so far.
 #[derive(Debug, Default)]
@@ -78,7 +77,7 @@ impl Collected {
     /// The error model of a column; `None` where the values themselves will tell.
     fn errors_of(&self, column: &str) -> Option<ErrorModel> {
         let asked = self.asked.iter().find(|(known, _)| known == column).map(|(_, errors)| *errors);
-        let measured = crate::data::runs::Quantity::ALL.iter().any(|quantity| quantity.column() == column);
+        let measured = Quantity::names(column);
         asked.or(self.otherwise.filter(|_| measured))
     }
 

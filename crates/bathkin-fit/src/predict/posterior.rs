@@ -2,17 +2,17 @@
 
 use bathkin_numerics::least_squares::{Bounds, Loss};
 
-use crate::data::sheet::DataError;
+use crate::data::error::DataError;
 use crate::objective::free::ParameterScale;
 use crate::predict::draws::Source;
-use crate::result::recipe_fit::RecipeFit;
+use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::fit::Determination;
 use bathkin_statistics::priors::log_posterior;
 use bathkin_statistics::random::Stream;
 
-impl RecipeFit {
+impl Solution {
     /// Logarithm of the posterior density at numbers of the recipe, up to a constant, for samplers.
     ///
     /// The numbers are those of `estimates`, in order. Negative infinity outside the bounds, where a number

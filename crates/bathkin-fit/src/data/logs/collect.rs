@@ -1,0 +1,91 @@
+//! From a log to a case and its measured values.
+
+use bathkin::Recipe;
+
+use crate::data::cases::{Case, Kind};
+use crate::data::collected::Collected;
+use crate::data::error::DataError;
+use crate::data::error_model::Observation;
+use crate::data::logs::columns::{LogQuantity, Meaning, TEMPERATURE, meanings, sigma};
+use crate::data::logs::course::course;
+use crate::data::logs::logged_bath::{LogStart, LoggedBath};
+use crate::data::logs::work::{thickness_is_work, told};
+use crate::data::sheet::Sheet;
+
+/// Names of the columns of what was added to hold the pH.
+const PH_ADDITIONS: [&str; 2] = ["ph_l", "ph_ml_l"];
+
+/// A reading of metal or reductant that is more times the make-up is in another unit.
+const TIMES_FRESH: f64 = 20.0;
+
+/// Adds a log to what is collected.
+pub(crate) fn collect(
+    recipe: &Recipe,
+    log: &Sheet,
+    starts_as_made_up: bool,
+    into: &mut Collected,
+) -> Result<(), DataError> {
+    log.check()?;
+    let meanings = meanings(recipe, log)?;
+    let model = recipe.model()?;
+    let (sheet, case) = (into.sheets, into.cases.len());
+    into.sheets += 1;
+    let mut bath = LoggedBath {
+        recipe: recipe.clone(),
+        course: course(recipe, log, &meanings)?,
+        ph_is_logged: PH_ADDITIONS.iter().any(|name| log.column(name).is_some()),
+        work: told(recipe, log)?,
+        has_temperature: log.column(TEMPERATURE).is_some_and(|cells| cells.iter().any(Option::is_some)),
+        water_l: 0.0,
+        starts: Vec::new(),
+        readings: Vec::new(),
+    };
+    bath.water_l = bath.course.iter().map(|stretch| stretch.water_l).sum();
+    for (row, number) in log.rows.iter().enumerate() {
+        for ((column, _), meaning) in log.columns.iter().zip(&meanings) {
+            let Meaning::Reading(quantity) = meaning else { continue };
+            if *quantity == LogQuantity::ThicknessUm && thickness_is_work(log, row) {
+                continue;
+            }
+            let Some((value, below)) = log.measured(column, row)? else { continue };
+            let refuse = |expected: &str| log.refuse(row, column, expected);
+            if value < 0.0 {
+                return Err(refuse("zero or more"));
+            }
+            if let Some(fresh) = quantity.fed(model).filter(|fresh| value > TIMES_FRESH * fresh) {
+                let expected = format!("a value nearer to the make-up's {fresh:.4}: is it in another unit?");
+                return Err(refuse(&expected));
+            }
+            // Below a limit nothing was found to start with: the make-up tells.
+            if row == 0 && quantity.is_content() && !starts_as_made_up && !below {
+                let same = |known: &LogStart| match (known.quantity, quantity) {
+                    (LogQuantity::Total { slot: a, .. }, LogQuantity::Total { slot: b, .. }) => a == *b,
+                    (known, quantity) => known == *quantity,
+                };
+                if !bath.starts.iter().any(same) {
+                    bath.starts.push(start(log, column, *quantity, value));
+                }
+            }
+            let observed = Observation { value, sigma: sigma(log, column, row), below };
+            into.observe(column, case, bath.readings.len(), observed, (sheet, row, *number), &refuse)?;
+            bath.readings.push((row, *quantity));
+        }
+    }
+    if bath.readings.is_empty() {
+        return Err(log.refuse_column("no reading in any row: nothing to learn from"));
+    }
+    into.cases.push(Case {
+        kind: Kind::Log(bath),
+        labels: vec![("data".to_owned(), log.file.clone())],
+        place: log.file.clone(),
+        group: None,
+    });
+    Ok(())
+}
+
+fn start(log: &Sheet, column: &str, quantity: LogQuantity, value: f64) -> LogStart {
+    // Where nothing was found at first, what was found later.
+    let largest = log.column(column).into_iter().flatten().flatten().fold(0.0_f64, |a, b| a.max(*b));
+    let size = [value, largest, 1.0].into_iter().find(|size| *size > 0.0).unwrap_or(1.0);
+    LogStart { quantity, column: column.to_owned(), value, size }
+}

@@ -1,0 +1,80 @@
+//! A bath along its log: one case with a value for every reading.
+
+use bathkin::Recipe;
+use bathkin::document::Value;
+use bathkin::life::LoggedSegment;
+use bathkin::tank::PhPolicy;
+
+use crate::data::logs::columns::LogQuantity;
+use crate::data::logs::work::Told;
+
+/// A bath along its log.
+#[derive(Debug, Clone)]
+pub(crate) struct LoggedBath {
+    pub recipe: Recipe,
+    pub course: Vec<LoggedSegment>,
+    pub ph_is_logged: bool,
+    /// How its work is told.
+    pub work: Told,
+    /// Whether the log has a temperature in any row.
+    pub has_temperature: bool,
+    /// Litres of water in the log.
+    pub water_l: f64,
+    /// What the bath held at the first row, each a free parameter; the rest is the make-up's.
+    pub starts: Vec<LogStart>,
+    /// (row, quantity) of every reading, by rows.
+    pub readings: Vec<(usize, LogQuantity)>,
+}
+
+/// What the first row of a log found of a content.
+#[derive(Debug, Clone)]
+pub(crate) struct LogStart {
+    pub quantity: LogQuantity,
+    pub column: String,
+    /// In the unit of the column.
+    pub value: f64,
+    /// The largest value of the column, where the first one is zero.
+    pub size: f64,
+}
+
+impl LoggedBath {
+    /// Whether it has a pH that the recipe reads in a cooled sample.
+    pub fn reads_cooled_ph(&self) -> bool {
+        let text = |path: &str| match self.recipe.document().get(path).map(|entry| &entry.value) {
+            Some(Value::Text(text)) => text == "cooled",
+            _ => false,
+        };
+        text("operation.ph_reading") && self.readings.iter().any(|(_, quantity)| *quantity == LogQuantity::Ph)
+    }
+
+    /// Whether the recipe has a pump that holds the pH.
+    pub fn ph_is_pumped(&self) -> bool {
+        self.recipe.model().is_ok_and(|model| model.tank.policies.ph == PhPolicy::Continuous)
+    }
+
+    /// What the recipe makes the bath up with, of a content that the first row tells; `None` for a pH, and where it has none.
+    pub fn made_up(&self, start: usize) -> Option<f64> {
+        let (_, fresh) = self.starts.get(start)?.quantity.made_up(self.recipe.model().ok()?)?;
+        Some(fresh)
+    }
+
+    /// Row, and litres, of the largest addition of one solution at once, and litres of the tank.
+    pub fn largest_addition(&self) -> Option<(usize, f64, f64)> {
+        let tank_l = self.recipe.model().ok()?.tank.volume_l;
+        let added = self.course.iter().filter_map(|stretch| {
+            let most = stretch.additions.iter().map(|(_, litres)| *litres).fold(stretch.water_l, f64::max);
+            stretch.row.map(|row| (row, most, tank_l))
+        });
+        added.max_by(|a, b| a.1.total_cmp(&b.1))
+    }
+
+    /// How many stretches its course has.
+    pub fn stretches(&self) -> usize {
+        self.course.len()
+    }
+
+    /// What a reading is of.
+    pub fn quantity(&self, reading: usize) -> LogQuantity {
+        self.readings[reading].1
+    }
+}

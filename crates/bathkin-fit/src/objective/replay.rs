@@ -1,0 +1,124 @@
+//! The readings of a log in baths that lie close together: each follows what was written down.
+
+use bathkin::constants::REFERENCE_TEMPERATURE_K;
+use bathkin::life::{CourseReading, LogReplay, ReadingTimes, replay, replayed};
+use bathkin::solution::ph::{SettledSlopes, settle_ph};
+use bathkin::tank::{PH, Tank};
+
+use crate::data::logs::LoggedBath;
+use crate::data::logs::columns::LogQuantity;
+use crate::data::logs::course::finely;
+use crate::objective::accuracy::FINE;
+use crate::objective::variant::Variant;
+
+impl LoggedBath {
+    /// Every reading in each bath, carried side by side.
+    pub fn values(
+        &self,
+        baths: &[(&Variant, &[f64])],
+        relative_tolerance: f64,
+    ) -> bathkin::error::Result<Vec<Vec<f64>>> {
+        let tanks: Vec<Tank> =
+            baths.iter().map(|(variant, _)| replayed(&variant.tank, self.ph_is_logged)).collect();
+        let totals = self.start_totals(&tanks, baths)?;
+        let replays: Vec<LogReplay> = tanks
+            .iter()
+            .zip(&totals)
+            .zip(baths)
+            .map(|((tank, totals_mol_l), (variant, _))| LogReplay {
+                tank,
+                totals_mol_l,
+                follows: variant.others == baths[0].0.others,
+            })
+            .collect();
+        let mut values = vec![Vec::with_capacity(self.readings.len()); baths.len()];
+        let mut read = vec![0; baths.len()];
+        let any = |wanted: LogQuantity| self.readings.iter().any(|(_, quantity)| *quantity == wanted);
+        let times = ReadingTimes {
+            ph_25c: any(LogQuantity::Ph25c),
+            specific_gravity: any(LogQuantity::SpecificGravity),
+        };
+        replay(&replays, &self.course, times, relative_tolerance, &mut |row, bath, reading| {
+            let left = &self.readings[read[bath]..];
+            let here = left.iter().take_while(|(of, _)| *of == row);
+            values[bath].extend(here.map(|(_, quantity)| quantity.of(reading)));
+            read[bath] = values[bath].len();
+        })?;
+        Ok(values)
+    }
+
+    /// What the bath shows along its course, at times in s, before and after what was added.
+    pub fn course_of(
+        &self,
+        variant: &Variant,
+        starts: &[f64],
+        points: usize,
+    ) -> bathkin::error::Result<(Vec<f64>, Vec<CourseReading>)> {
+        let tank = replayed(&variant.tank, self.ph_is_logged);
+        let totals = self.start_totals(std::slice::from_ref(&tank), &[(variant, starts)])?;
+        let course = finely(&self.course, points);
+        let mut readings = Vec::with_capacity(course.len());
+        let replay_of = LogReplay { tank: &tank, totals_mol_l: &totals[0], follows: false };
+        let times = ReadingTimes { ph_25c: true, specific_gravity: true };
+        replay(&[replay_of], &course, times, FINE, &mut |_, _, reading| readings.push(reading.clone()))?;
+        Ok((course.iter().map(|stretch| stretch.until_s).collect(), readings))
+    }
+
+    /// The make-up with what the first row found in its place; the pH is settled with its corrector. Baths
+    /// close to the first are settled by its slopes.
+    fn start_totals(
+        &self,
+        tanks: &[Tank],
+        baths: &[(&Variant, &[f64])],
+    ) -> bathkin::error::Result<Vec<Vec<f64>>> {
+        let mut about: Option<SettledSlopes> = None;
+        let mut all = Vec::with_capacity(tanks.len());
+        for (tank, (variant, starts)) in tanks.iter().zip(baths) {
+            let mut totals = variant.totals_mol_l.clone();
+            let Some(ph) = self.put(&mut totals, tank, starts) else {
+                all.push(totals);
+                continue;
+            };
+            let gives = &tank.replenishers[PH].per_litre;
+            if let Some(about) = about.as_ref().filter(|_| variant.others == baths[0].0.others) {
+                let amount = about.amount(&totals, gives, ph);
+                totals.iter_mut().zip(gives).for_each(|(total, give)| *total += amount * give);
+                all.push(totals);
+                continue;
+            }
+            let kelvin = self.start_temperature_k(tank);
+            let equilibrium = &tank.equilibrium.solved_exactly();
+            let mut speciation = equilibrium.speciation();
+            let settled = settle_ph(equilibrium, &mut speciation, &mut totals, gives, kelvin, ph)?;
+            let Some(amount) = settled else {
+                let name = &tank.replenishers[PH].name;
+                let reason = format!("{name} cannot bring the start of the log to pH {ph}");
+                return Err(bathkin::Error::Simulation { time_h: 0.0, reason });
+            };
+            if about.is_none() && tanks.len() > 1 {
+                about = Some(SettledSlopes::about(equilibrium, &mut speciation, &totals, gives, amount, ph)?);
+            }
+            all.push(totals);
+        }
+        Ok(all)
+    }
+
+    /// Temperature the pH of the first row was read at, K: that of the bath then, or of a cooled sample.
+    fn start_temperature_k(&self, tank: &Tank) -> f64 {
+        let cooled = tank.set_points.ph_temperature_k == REFERENCE_TEMPERATURE_K;
+        let first = self.course.first().filter(|_| !cooled);
+        first.map_or(tank.set_points.ph_temperature_k, |stretch| stretch.temperature.at_k(0.0))
+    }
+
+    /// Puts what the first row found into totals; gives the pH to settle, none where nothing was found.
+    fn put(&self, totals: &mut [f64], tank: &Tank, starts: &[f64]) -> Option<f64> {
+        let mut ph = (!self.starts.is_empty()).then_some(tank.set_points.ph);
+        for (start, value) in self.starts.iter().zip(starts) {
+            match start.quantity {
+                LogQuantity::Total { slot, per_mol_l } => totals[slot] = value / per_mol_l,
+                _ => ph = Some(*value),
+            }
+        }
+        ph
+    }
+}

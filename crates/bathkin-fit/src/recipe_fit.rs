@@ -1,0 +1,105 @@
+//! A fit of a recipe to data: what it found, and what is to be said of it.
+
+use std::ops::Deref;
+
+use bathkin::Recipe;
+
+use crate::data::error::DataError;
+use crate::data::sheet::Data;
+use crate::estimate::fitting::minimum;
+use crate::estimate::options::RecipeFitOptions;
+use crate::report::message::Message;
+use crate::report::remarks::remarks;
+use crate::result::solution::Solution;
+use crate::stop::unless_asked;
+
+/// Codes of remarks that say that the model misses the data.
+const MISFIT: [&str; 6] =
+    ["misfit", "curved", "autocorrelated", "lack-of-fit", "errors-large", "sigmas-too-small"];
+
+/// A fit of a recipe to data; it reads as its solution.
+#[derive(Debug, Clone)]
+pub struct RecipeFit {
+    /// What it found.
+    pub solution: Solution,
+    /// What to think of when using this.
+    pub messages: Vec<Message>,
+}
+
+impl Deref for RecipeFit {
+    type Target = Solution;
+
+    fn deref(&self) -> &Solution {
+        &self.solution
+    }
+}
+
+/// Fits the free paths of a recipe to data, from the recipe's numbers.
+///
+/// # Errors
+/// [`DataError`]: a cell, column or path that cannot be used; bounds that do not hold the start; no
+/// convergence; [`FitError::Stopped`].
+///
+/// ```
+/// use bathkin::Recipe;
+/// use bathkin_fit::{Data, FitSpecification, RecipeFitOptions, Sheet, fit_recipe};
+///
+/// // Rates of a bath 1.1 times as fast as the recipe says, with an activation energy of its own.
+/// let runs = Sheet {
+///     file: "example".to_owned(),
+///     rows: vec![1, 2, 3],
+///     columns: vec![
+///         ("temperature_c".to_owned(), vec![Some(80.0), Some(88.0), Some(92.0)]),
+///         ("deposition_um_h".to_owned(), vec![Some(11.4), Some(19.2), Some(24.6)]),
+///     ],
+///     ..Sheet::default()
+/// };
+/// let recipe = Recipe::built_in("nickel-acid")?;
+/// let free = ["deposition.rate_mol_m2_s", "deposition.activation_energy_kj_mol"].map(str::to_owned);
+/// let specification = FitSpecification { free: free.to_vec(), ..FitSpecification::default() };
+/// let options = RecipeFitOptions { specification, ..RecipeFitOptions::default() };
+/// let found = fit_recipe(&recipe, &[Data::Runs(runs)], &options)?;
+/// // These rates rise with 68.6 kJ/mol; the law's own energy is higher, for heat frees hydroxide, which blocks the surface.
+/// assert!((found.estimates[1].value - 70.7).abs() < 0.5);
+/// # Ok::<(), bathkin_fit::DataError>(())
+/// ```
+pub fn fit_recipe(
+    recipe: &Recipe,
+    data: &[Data],
+    options: &RecipeFitOptions,
+) -> Result<RecipeFit, DataError> {
+    fit_from(recipe, data, options, &[])
+}
+
+fn fit_from(
+    recipe: &Recipe,
+    data: &[Data],
+    options: &RecipeFitOptions,
+    starts: &[(String, f64)],
+) -> Result<RecipeFit, DataError> {
+    let solved = minimum(recipe, data, options, starts)
+        .and_then(|fitted| Solution::new(recipe, data, options, fitted));
+    let solution = unless_asked(&options.stop, solved)?;
+    let messages = remarks(&solution);
+    Ok(RecipeFit { solution, messages })
+}
+
+impl RecipeFit {
+    /// The same question on the data of this fit and more of them, started from its estimates.
+    ///
+    /// What the fit was asked for stays, its priors too. New logs bring starts of their own.
+    ///
+    /// # Errors
+    /// As [`fit_recipe`].
+    pub fn updated(&self, more: &[Data]) -> Result<RecipeFit, DataError> {
+        let data: Vec<Data> = self.data.iter().chain(more).cloned().collect();
+        let starts: Vec<(String, f64)> =
+            self.estimates.iter().map(|one| (one.path.clone(), one.value)).collect();
+        fit_from(&self.recipe, &data, &self.options, &starts)
+    }
+
+    /// Remarks that say that the model misses the data, so that what it predicts is wrong beyond its intervals.
+    pub fn misfit(&self) -> impl Iterator<Item = &Message> {
+        self.messages.iter().filter(|message| MISFIT.contains(&message.code))
+    }
+}

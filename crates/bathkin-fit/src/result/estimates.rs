@@ -1,0 +1,77 @@
+//! Estimates in the recipe's own numbers.
+
+use bathkin_statistics::fit::{Fit, Parameter};
+use serde::Serialize;
+
+use crate::objective::free::ParameterScale;
+use crate::objective::residuals::RecipeModel;
+use crate::result::half_width::interval;
+
+/// A fitted number of the recipe.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PathEstimate {
+    /// Its path; with the label behind `@` where a column parts it, and `start.<column>@<file>` for what a
+    /// bath held at the start of a log.
+    pub path: String,
+    /// Value.
+    pub value: f64,
+    /// Standard error, to first order, or `None`.
+    pub standard_error: Option<f64>,
+    /// 95 % interval: straight in the logarithm where `scale` is `log`.
+    pub interval95: Option<[f64; 2]>,
+    /// `ok`; `not_determined` where zero lies in the interval of an energy, an order or an exponent; or the code
+    /// of why there is no uncertainty.
+    pub status: &'static str,
+    /// How it was moved.
+    pub scale: ParameterScale,
+    /// Value in the recipe.
+    pub start: f64,
+}
+
+impl PathEstimate {
+    /// Its path, whatever label it is grouped by.
+    pub fn whole_path(&self) -> &str {
+        self.path.split('@').next().unwrap_or(&self.path)
+    }
+}
+
+/// Status of a number whose interval holds zero.
+pub(crate) const HOLDS_ZERO: &str = "not_determined";
+
+/// Whether the interval of an energy, an order or an exponent holds zero, where heat or the concentration would
+/// not matter, without being known to lie close to it. Potentials, pH and temperatures have no such zero.
+///
+/// Close is what moves a rate by less than a tenth: by 5 kJ/mol it moves 5 % between 80 and 90 degC, by an order
+/// of 0.1 7 % where a concentration doubles.
+fn may_not_matter(path: &str, interval: Option<[f64; 2]>) -> bool {
+    let last = path.split('@').next().unwrap_or(path).rsplit('.').next().unwrap_or(path);
+    let close = match last {
+        "activation_energy_kj_mol" => 5.0,
+        _ if path.contains("order") || last.ends_with("exponent") => 0.1,
+        _ => return false,
+    };
+    interval.is_some_and(|[low, high]| low <= 0.0 && 0.0 <= high && high.max(-low) > close)
+}
+
+pub(crate) fn estimates(fit: &Fit, model: &RecipeModel, has_priors: bool) -> Vec<PathEstimate> {
+    let start = model.start();
+    let of = |(place, parameter): (usize, &Parameter)| {
+        let scale = model.free[place].scale;
+        let value = scale.outside(parameter.value);
+        let interval95 = interval(fit, model, has_priors, place, 0.95);
+        let nothing = scale == ParameterScale::Linear && may_not_matter(&parameter.name, interval95);
+        PathEstimate {
+            path: parameter.name.clone(),
+            value,
+            standard_error: parameter.standard_error.map(|error| match scale {
+                ParameterScale::Log => value * error,
+                ParameterScale::Linear => error,
+            }),
+            interval95,
+            status: if nothing { HOLDS_ZERO } else { parameter.determination.code() },
+            scale,
+            start: scale.outside(start[place]),
+        }
+    };
+    fit.parameters.iter().enumerate().map(of).collect()
+}

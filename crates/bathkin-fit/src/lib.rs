@@ -24,6 +24,7 @@
 
 pub mod arrhenius;
 pub mod data;
+pub mod error;
 pub mod estimate;
 pub(crate) mod format;
 pub mod objective;
@@ -34,7 +35,8 @@ pub mod result;
 pub mod stop;
 
 pub use arrhenius::{ArrheniusFit, Reference, activation_energy_kj_mol, fit_arrhenius};
-pub use data::{Data, DataError, Sheet};
+pub use data::{Data, Sheet};
+pub use error::DataError;
 pub use estimate::RecipeFitOptions;
 pub use objective::FitSpecification;
 pub use recipe_fit::{RecipeFit, fit_recipe};

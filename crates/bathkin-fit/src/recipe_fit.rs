@@ -4,8 +4,8 @@ use std::ops::Deref;
 
 use bathkin::Recipe;
 
-use crate::data::error::DataError;
 use crate::data::sheet::Data;
+use crate::error::DataError;
 use crate::estimate::fitting::minimum;
 use crate::estimate::options::RecipeFitOptions;
 use crate::report::message::Message;

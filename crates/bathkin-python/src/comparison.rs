@@ -1,6 +1,6 @@
 //! Models of the same data side by side.
 
-use bathkin_fit::predict::{RivalModel, compare_reporting};
+use bathkin_fit::predict::{CandidateModel, compare_reporting};
 use bathkin_fit::{RecipeFitOptions, Stop};
 use bathkin_statistics::cross_validation::Folds;
 use pyo3::prelude::*;
@@ -26,7 +26,7 @@ pub fn compare_models(
     let (data, stop) = (sheets(data)?, Stop::default());
     let rival = |(name, recipe, options): &(String, PyRef<'_, Recipe>, String)| {
         let options = RecipeFitOptions { stop: stop.clone(), ..asked(py, &recipe.inner, options)? };
-        Ok(RivalModel { name: name.clone(), recipe: recipe.inner.clone(), options })
+        Ok(CandidateModel { name: name.clone(), recipe: recipe.inner.clone(), options })
     };
     let rivals = rivals.iter().map(rival).collect::<PyResult<Vec<_>>>()?;
     let folds = folds.map(|count| if count == 0 { Folds::Each } else { Folds::Drawn { count, seed } });

@@ -58,10 +58,12 @@ pub fn raise_data(py: Python<'_>, error: &DataError) -> PyErr {
                 Err(failed) => failed,
             }
         }
-        DataError::Column { .. } | DataError::Misfit(_) => new(py, "DataError", error.to_string(), None),
         DataError::Recipe { error: of_recipe, .. } => raise_as(py, of_recipe, error.to_string()),
-        DataError::Fit(FitError::NotConverged { .. }) => new(py, "ConvergenceError", error.to_string(), None),
+        DataError::NotConverged { .. } | DataError::Fit(FitError::NotConverged { .. }) => {
+            new(py, "ConvergenceError", error.to_string(), None)
+        }
         DataError::Fit(of_fit) => raise_fit(py, of_fit),
+        _ => new(py, "DataError", error.to_string(), None),
     }
 }
 

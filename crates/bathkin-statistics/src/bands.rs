@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use crate::error::FitError;
-use crate::fit::{Determination, Fit};
+use crate::fit::Fit;
+use crate::parameter::Determination;
 
 /// A calculated value with both bands at the level of the fit.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -23,7 +24,7 @@ pub struct Band {
 /// Pointwise. Parameters on a bound count as known.
 ///
 /// # Errors
-/// [`FitError::Undetermined`], with names, when the value depends on something the data do not determine.
+/// [`FitError::Depends`], with names, when the value depends on something the data do not determine.
 pub fn band(fit: &Fit, value: f64, gradient: &[f64], sigma: f64) -> Result<Band, FitError> {
     let parameters = fit.parameters.len();
     if gradient.len() != parameters {
@@ -34,8 +35,13 @@ pub fn band(fit: &Fit, value: f64, gradient: &[f64], sigma: f64) -> Result<Band,
             second_rows: parameters,
         });
     }
-    if !value.is_finite() || !sigma.is_finite() || gradient.iter().any(|g| !g.is_finite()) {
-        return Err(FitError::Undetermined("the value or its derivatives are not finite".to_owned()));
+    for (name, number) in [("value", value), ("sigma", sigma)] {
+        if !number.is_finite() {
+            return Err(FitError::Argument { name, value: number, expected: "a finite number" });
+        }
+    }
+    if let Some(place) = gradient.iter().position(|slope| !slope.is_finite()) {
+        return Err(FitError::NotFinite { what: "derivative", place });
     }
     let spectrum = &fit.minimum.spectrum;
     // Along an undetermined combination, beyond the rounding of the decomposition.
@@ -46,7 +52,7 @@ pub fn band(fit: &Fit, value: f64, gradient: &[f64], sigma: f64) -> Result<Band,
         return Err(undetermined(fit, Determination::NoInfluence));
     }
     let (Some(variance), Some(factor), Some(quantile)) = (fit.variance, fit.factor(), fit.quantile()) else {
-        return Err(FitError::Undetermined("no degree of freedom is left for a band".to_owned()));
+        return Err(FitError::NoScatter { method: "a band" });
     };
     let around = |variance: f64| {
         let half = quantile * variance.max(0.0).sqrt();
@@ -57,8 +63,7 @@ pub fn band(fit: &Fit, value: f64, gradient: &[f64], sigma: f64) -> Result<Band,
     Ok(Band { value, confidence: around(mean), prediction: around(mean + variance * sigma * sigma) })
 }
 
-fn undetermined(fit: &Fit, why: Determination) -> FitError {
-    let of = fit.parameters.iter().filter(|parameter| parameter.determination == why);
-    let names: Vec<&str> = of.map(|parameter| parameter.name.as_str()).collect();
-    FitError::Undetermined(format!("the value depends on {}, {}", names.join(", "), why.code()))
+fn undetermined(fit: &Fit, determination: Determination) -> FitError {
+    let of = fit.parameters.iter().filter(|parameter| parameter.determination == determination);
+    FitError::Depends { names: of.map(|parameter| parameter.name.clone()).collect(), determination }
 }

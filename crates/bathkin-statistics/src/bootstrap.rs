@@ -54,7 +54,7 @@ pub struct Bootstrap {
 /// Repeats a fit on resampled data, in parallel.
 ///
 /// # Errors
-/// [`FitError::Undetermined`] with fewer than two cases or converged replicates.
+/// [`FitError`] with fewer than two cases or converged replicates.
 pub fn bootstrap<M: ResidualModel>(
     model: &M,
     fit: &Fit,
@@ -76,7 +76,7 @@ pub fn bootstrap_reporting<M: ResidualModel>(
     let counter = Counter::new(done);
     let cases = cases(model);
     if cases.len() < 2 {
-        return Err(FitError::Undetermined("fewer than two cases: nothing to draw from".to_owned()));
+        return Err(FitError::Count { of: "cases to draw from", given: cases.len(), least: 2, most: None });
     }
     let residuals = &fit.minimum.residuals;
     let errors = errors(fit);
@@ -96,13 +96,14 @@ pub fn bootstrap_reporting<M: ResidualModel>(
             }
         };
         counter.one_more();
-        // A draw of cases may leave out the one that tells something: what it leaves at the start is no answer.
+        // A draw of cases may leave out the one that determines a parameter: what stays at the start is no estimate.
         found.ok().filter(|minimum| determined(minimum) >= whole).map(|minimum| minimum.parameters)
     };
     let found: Vec<Option<Vec<f64>>> = (0..options.replicates).into_par_iter().map(one).collect();
     let draws: Vec<Vec<f64>> = found.into_iter().flatten().collect();
     if draws.len() < 2 {
-        return Err(FitError::Undetermined("fewer than two replicates converged".to_owned()));
+        let given = draws.len();
+        return Err(FitError::Count { of: "replicates that converged", given, least: 2, most: None });
     }
     let names = fit.parameters.iter().map(|parameter| parameter.name.clone()).collect();
     Ok(Bootstrap::of(names, draws, options.replicates, fit.options.level))

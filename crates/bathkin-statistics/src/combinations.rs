@@ -12,15 +12,16 @@ use nalgebra::DVector;
 use serde::Serialize;
 
 use crate::error::FitError;
-use crate::fit::{Determination, Fit, interval};
+use crate::fit::{Fit, interval};
+use crate::parameter::Determination;
 
-/// How the solver moves a parameter.
+/// The scale on which a parameter is fitted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Coordinate {
     /// As it is.
     #[default]
-    Straight,
+    Linear,
     /// By its natural logarithm: the parameter itself is exp of the solver's.
     Logarithmic,
 }
@@ -44,7 +45,7 @@ pub struct DeterminedCombination {
     pub form: Form,
     /// Parameters that take part, each with its sign in a sum or its exponent in a product, 1 or -1.
     pub parts: Vec<(String, i32)>,
-    /// Its value, of the parameters themselves also where the solver moves logarithms.
+    /// Its value, of the parameters themselves also where they are fitted on a log scale.
     pub value: f64,
     /// Its standard error; `None` without a degree of freedom.
     pub standard_error: Option<f64>,
@@ -52,7 +53,7 @@ pub struct DeterminedCombination {
     pub interval: Option<[f64; 2]>,
 }
 
-/// What the parameters that are not determined alone still tell together.
+/// What is determined of the parameters that are not determined alone.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Combinations {
     /// The combinations that were found, pairs first.
@@ -63,9 +64,9 @@ pub struct Combinations {
 
 /// Simple combinations of the undetermined parameters of a fit that are determined.
 ///
-/// `coordinates` says of every parameter how the solver moves it; an empty slice means straight. A form
+/// `coordinates` has the scale of every parameter; an empty slice means linear. A form
 /// counts as determined when no more than 1e-4 of its gradient lies along the undetermined directions, each
-/// parameter in units of 1/(norm of its column of J). Triples are named only where pairs do not tell them
+/// parameter in units of 1/(norm of its column of J). Triples are named only where pairs do not imply them
 /// already. A parameter on a bound counts as known, one without influence takes no part.
 ///
 /// # Errors
@@ -216,7 +217,7 @@ impl Search<'_> {
         });
     }
 
-    /// Whether a gradient says something that was not named yet; it is then added to the basis.
+    /// Whether a gradient is independent of those named so far; it is then added to the basis.
     fn extends_basis(&mut self, gradient: &[f64]) -> bool {
         let spectrum = &self.fit.minimum.spectrum;
         let scaled = spectrum.columns.iter().zip(&spectrum.norms).map(|(i, norm)| gradient[*i] / norm);

@@ -36,9 +36,9 @@ pub fn criteria(fit: &Fit) -> Criteria {
     }
 }
 
-/// AICc of a deviance D; `None` with fewer than two rows to spare.
+/// AICc of a deviance D; `None` where n - k - 1 is not above zero.
 pub(crate) fn corrected(deviance: f64, counted: usize, rows: usize) -> Option<f64> {
     let (k, n) = (counted as f64, rows as f64);
-    let spare = n - k - 1.0;
-    (spare > 0.0).then(|| deviance + 2.0 * k + 2.0 * k * (k + 1.0) / spare)
+    let left = n - k - 1.0;
+    (left > 0.0).then(|| deviance + 2.0 * k + 2.0 * k * (k + 1.0) / left)
 }

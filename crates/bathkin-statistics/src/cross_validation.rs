@@ -44,8 +44,8 @@ pub struct CrossValidation {
     pub fits: usize,
     /// Fits that did not converge.
     pub failed: usize,
-    /// Fits that determine fewer combinations of parameters than the full one: the rows left out were alone
-    /// in telling something, and nothing predicts them.
+    /// Fits that determine fewer combinations of parameters than the full one: the rows left out alone
+    /// determined something, and nothing predicts them.
     pub undetermined: usize,
 }
 
@@ -63,7 +63,7 @@ pub struct CasePrediction {
 /// Leaves out, refits and compares, in parallel; the answer is the same for any number of threads.
 ///
 /// # Errors
-/// [`FitError::Undetermined`] with fewer than two cases or folds, more folds than cases, or no fold predicted.
+/// [`FitError`] with fewer than two cases or folds, more folds than cases, or no fold predicted.
 ///
 /// ```
 /// use bathkin_statistics::cross_validation::{Folds, cross_validate};
@@ -139,7 +139,7 @@ pub fn cross_validate_counting<M: ResidualModel>(
         (count > 0).then(|| (squares / count as f64).sqrt())
     };
     let Some(all) = rms(&mut (0..model.rows())) else {
-        return Err(FitError::Undetermined("no fit with rows left out succeeded".to_owned()));
+        return Err(FitError::AllFailed { of: "fits with rows left out", count: folds.len() });
     };
     let by_case = cases.iter().map(|rows| CasePrediction {
         case: model.case_of(rows[0]),
@@ -188,9 +188,12 @@ fn split(cases: &[Vec<usize>], folds: Folds) -> Result<Vec<Vec<usize>>, FitError
         Folds::Drawn { count, .. } => count,
     };
     if count < 2 || count > cases.len() {
-        let text =
-            format!("{count} folds of {} cases: expected at least two, at most the cases", cases.len());
-        return Err(FitError::Undetermined(text));
+        return Err(FitError::Count {
+            of: "folds of cases",
+            given: count,
+            least: 2,
+            most: Some(cases.len()),
+        });
     }
     let order = match folds {
         Folds::Each => (0..cases.len()).collect(),

@@ -19,14 +19,15 @@ use bathkin_numerics::least_squares::Spectrum;
 use serde::Serialize;
 
 use crate::error::FitError;
-use crate::fit::{Determination, Fit, Parameter};
+use crate::fit::Fit;
+use crate::parameter::{Determination, Parameter};
 use crate::progress::Stopped;
 use score::{Score, Target, standard_errors};
 
 /// An experiment that could be made.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Candidate {
-    /// Derivatives of what would be observed by the parameters, as the solver moves them.
+    /// Derivatives of what would be observed by the parameters, on the scale they are fitted on.
     pub gradient: Vec<f64>,
     /// Standard deviation of the observation, as the residuals of the fit were divided by it.
     pub sigma: f64,
@@ -81,7 +82,7 @@ pub struct Expected {
 /// Experiments to make.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Design {
-    /// The experiments, the most telling first.
+    /// The experiments, the most informative first.
     pub choices: Vec<Choice>,
     /// Every parameter, in order.
     pub parameters: Vec<Expected>,
@@ -192,7 +193,7 @@ fn best_addition(
 ) -> Option<(usize, Score)> {
     let mut best: Option<(usize, Score)> = None;
     let mut rows = chosen.to_vec();
-    let left = among.filter(|candidate| spare(candidates, chosen, *candidate));
+    let left = among.filter(|candidate| is_allowed(candidates, chosen, *candidate));
     for candidate in left.take_while(|_| !(target.stopped)()) {
         rows.push(candidate);
         let score = target.score(&rows);
@@ -205,7 +206,7 @@ fn best_addition(
 }
 
 /// Whether a candidate may be made once more.
-fn spare(candidates: &[Candidate], chosen: &[usize], candidate: usize) -> bool {
+fn is_allowed(candidates: &[Candidate], chosen: &[usize], candidate: usize) -> bool {
     chosen.iter().filter(|already| **already == candidate).count() < candidates[candidate].at_most
 }
 
@@ -225,7 +226,7 @@ fn best_swap(target: &Target, candidates: &[Candidate], chosen: &[usize]) -> Opt
     best
 }
 
-/// The chosen ones, each time the one that tells most after those before it.
+/// The chosen ones, each time the most informative one after those before it.
 fn in_order(target: &Target, candidates: &[Candidate], mut left: Vec<usize>) -> Vec<Choice> {
     let mut rows: Vec<usize> = Vec::new();
     let mut choices = Vec::new();
@@ -288,8 +289,8 @@ fn check(fit: &Fit, candidates: &[Candidate], count: usize, aim: &Aim) -> Result
     }
     let allowed = candidates.iter().fold(0_usize, |sum, one| sum.saturating_add(one.at_most));
     if allowed < count {
-        let text = format!("{count} experiments are asked for and the candidates allow {allowed}");
-        return Err(FitError::Undetermined(text));
+        let of = "experiments allowed by the candidates";
+        return Err(FitError::Count { of, given: allowed, least: count, most: None });
     }
     Ok(())
 }

@@ -1,81 +1,27 @@
-//! A fit and what it says about every parameter: value, standard error, interval, or why there is none.
+//! A fit and its parameters: value, standard error, interval, or why there is none.
 //!
 //! With J the derivatives of the residuals at the minimum and S their sum of squares,
 //!
 //! C = s² (JᵀJ)⁻¹, s² = S/ν or 1, ν = rows - rank of J,
 //!
 //! the linear approximation of G. A. F. Seber and C. J. Wild, *Nonlinear Regression*, Wiley 1989, chapter
-//! 2. Assumes a minimum inside the bounds, independent errors, and a model nearly straight over the width
+//! 2. Assumes a minimum inside the bounds, independent errors, and a model nearly linear over the width
 //! of the intervals; where it is not, see [`profile`](crate::profile). Parameters on a bound count as
 //! known: they are in neither C nor ν. Under a robust loss s² and the factor of (JᵀJ)⁻¹ are those of `robust.rs`.
 
 use bathkin_numerics::least_squares::{Bounds, LeastSquaresError, Loss, Minimum, Residuals, least_squares};
 use nalgebra::DMatrix;
-use serde::Serialize;
 use std::fmt::Display;
 
 use crate::error::FitError;
 use crate::options::{FitOptions, Scale};
+use crate::parameter::{Combination, Determination, Parameter};
 use crate::quantiles::two_sided;
 use crate::residual_model::ResidualModel;
 use crate::robust::{RobustFactors, robust};
 
 /// A unit vector's part in a combination; smaller ones are rounding of the decomposition.
 pub(crate) const PART_IN_COMBINATION: f64 = 1e-3;
-
-/// Whether the data determine a parameter, or why not.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Determination {
-    /// It has a standard error.
-    Ok,
-    /// It lies on a bound; the others are stated with it held there.
-    AtBound,
-    /// As many parameters as rows: a value and no uncertainty.
-    ZeroDegreesOfFreedom,
-    /// Only combinations with others are determined: see [`Fit::undetermined`].
-    RankDeficient,
-    /// No residual depends on it.
-    NoInfluence,
-}
-
-impl Determination {
-    /// A code for programs.
-    pub fn code(self) -> &'static str {
-        match self {
-            Determination::Ok => "ok",
-            Determination::AtBound => "at_bound",
-            Determination::ZeroDegreesOfFreedom => "zero_degrees_of_freedom",
-            Determination::RankDeficient => "rank_deficient",
-            Determination::NoInfluence => "no_influence",
-        }
-    }
-}
-
-/// A fitted parameter.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Parameter {
-    /// Name.
-    pub name: String,
-    /// Value at the minimum.
-    pub value: f64,
-    /// Standard error, unless `determination` says why there is none.
-    pub standard_error: Option<f64>,
-    /// Interval of the level asked for, from the standard error.
-    pub interval: Option<[f64; 2]>,
-    /// Whether it is determined.
-    pub determination: Determination,
-}
-
-/// A combination of parameters that the data do not determine.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Combination {
-    /// Parameters that take part, with the proportions in which they may change, in their own units, without
-    /// any change in the residuals.
-    pub change: Vec<(String, f64)>,
-    /// Its singular value as part of the largest.
-    pub relative_singular_value: f64,
-}
 
 /// A converged fit.
 #[derive(Debug, Clone)]
@@ -204,14 +150,19 @@ pub(crate) fn minimise<P: Residuals<Error: Display>>(
         }
     };
     let minimum = least_squares(problem, start, bounds, &options.solver).map_err(|error| match error {
-        LeastSquaresError::Start(cause) => FitError::Start(cause.to_string()),
-        other => FitError::Start(other.to_string()),
+        LeastSquaresError::Argument { what, index, value, expected } => {
+            FitError::Value { row: index + 1, column: what, value, expected }
+        }
+        LeastSquaresError::Start(cause) => FitError::ModelFails { cause: cause.to_string() },
+        LeastSquaresError::NotFinite { index } => {
+            FitError::NotFinite { what: "residual or derivative", place: index }
+        }
     })?;
     if !minimum.termination.converged() {
         return Err(FitError::NotConverged {
             reason: minimum.termination.code(),
             evaluations: minimum.evaluations,
-            place: format!("{:?}", minimum.parameters),
+            failures: minimum.failures,
             parameters: minimum.parameters,
         });
     }

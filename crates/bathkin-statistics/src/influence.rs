@@ -1,4 +1,4 @@
-//! Which rows the answer hangs on.
+//! Influential observations.
 
 use serde::Serialize;
 
@@ -21,7 +21,7 @@ pub struct Influence {
 /// Source: R. D. Cook, *Detection of influential observation in linear regression*, Technometrics 19
 /// (1977) 15-18. Exact for linear models.
 pub fn influence(fit: &Fit) -> Vec<Influence> {
-    // Beyond this a row is met exactly whatever it says.
+    // Beyond this a row is met exactly whatever its value.
     const ALONE: f64 = 1.0 - 1e-10;
     let parameters = fit.minimum.spectrum.rank as f64;
     let variance = fit.variance.filter(|variance| *variance > 0.0);

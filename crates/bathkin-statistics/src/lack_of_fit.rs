@@ -59,20 +59,19 @@ pub fn lack_of_fit(fit: &Fit, group: &[usize]) -> Result<LackOfFit, FitError> {
     };
     let pure: f64 = by_group.values().map(about_mean).sum();
     let total: f64 = residuals.iter().map(|residual| residual * residual).sum();
-    let undetermined = |text: &str| Err(FitError::Undetermined(text.to_owned()));
     let pure_freedom = rows - groups;
     if pure_freedom == 0 {
-        return undetermined("no two rows are replicates: lack of fit cannot be tested");
+        return Err(FitError::NoReplicates { rows });
     }
-    let Some(lack_freedom) = groups.checked_sub(fit.minimum.spectrum.rank).filter(|freedom| *freedom > 0)
-    else {
-        return undetermined("no more groups of replicates than parameters: lack of fit cannot be tested");
+    let parameters = fit.minimum.spectrum.rank;
+    let Some(lack_freedom) = groups.checked_sub(parameters).filter(|freedom| *freedom > 0) else {
+        return Err(FitError::FewGroups { groups, parameters });
     };
     let lack = (total - pure).max(0.0);
     let f_ratio = lack / lack_freedom as f64 / (pure / pure_freedom as f64);
     let p_value = f_tail(f_ratio, lack_freedom, pure_freedom).filter(|p| p.is_finite());
     let Some(p_value) = p_value.filter(|_| f_ratio.is_finite()) else {
-        return undetermined("the replicates agree exactly: lack of fit cannot be tested");
+        return Err(FitError::ReplicatesAgree);
     };
     Ok(LackOfFit {
         lack_sum_of_squares: lack,

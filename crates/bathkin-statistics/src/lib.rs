@@ -3,13 +3,13 @@
 //! | piece | what it does |
 //! | --- | --- |
 //! | [`residual_model`] | what can be fitted: residuals with exact derivatives and names |
-//! | [`options`], [`mod@fit`] | estimates, standard errors, covariance, intervals; or a coded reason, and which combinations stay open |
+//! | [`options`], [`mod@fit`], [`parameter`] | estimates, standard errors, covariance, intervals; or a coded reason, and which combinations stay open |
 //! | [`profile`], [`bootstrap`] | intervals that do not rest on a linear approximation |
 //! | [`multi_start`] | the same fit from many starts |
 //! | [`priors`] | what was known before, as normal priors; the posterior for samplers |
-//! | [`criteria`], [`lack_of_fit`], [`influence`], [`straight`] | whether to believe it: outlying rows, curvature, autocorrelation |
+//! | [`criteria`], [`lack_of_fit`], [`influence`], [`linear_model`] | whether to believe it: outlying rows, curvature, autocorrelation |
 //! | [`cross_validation`], [`ranking`] | what predicts cases left out; several models side by side |
-//! | [`censored`], [`variance`] | observations below a detection limit; how large errors are |
+//! | [`censored`] | observations below a detection limit |
 //! | [`combinations`] | what can be known together where it cannot be known alone |
 //! | [`design`] | which experiments to make next |
 //! | [`bands`] | how well a value is known, and where an observation will lie |
@@ -30,8 +30,10 @@ pub mod error;
 pub mod fit;
 pub mod influence;
 pub mod lack_of_fit;
+pub mod linear_model;
 pub mod multi_start;
 pub mod options;
+pub mod parameter;
 pub mod priors;
 pub mod profile;
 pub mod progress;
@@ -40,8 +42,6 @@ pub mod random;
 pub mod ranking;
 pub mod residual_model;
 pub mod robust;
-pub mod straight;
-pub mod variance;
 
 pub use error::FitError;
 pub use fit::{Fit, fit};

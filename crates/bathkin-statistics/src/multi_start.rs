@@ -60,7 +60,7 @@ pub fn multi_start<M: ResidualModel>(
         starts.par_iter().map(|start| fit(model, start, options)).collect();
     let failed = found.iter().filter(|found| found.is_err()).count();
     if failed == found.len() {
-        let none = FitError::Undetermined("no start was asked for".to_owned());
+        let none = FitError::Count { of: "starts", given: 0, least: 1, most: None };
         return Err(found.into_iter().find_map(Result::err).unwrap_or(none));
     }
     let mut fits: Vec<Fit> = found.into_iter().flatten().collect();

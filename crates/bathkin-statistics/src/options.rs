@@ -3,13 +3,13 @@
 use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions};
 use serde::Serialize;
 
-/// Whether the sigma that residuals were divided by is believed.
+/// Whether the sigma that residuals were divided by is absolute (`absolute_sigma` of SciPy).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Scale {
     /// Known: s = 1, and intervals are normal.
     Known,
-    /// Known to a common factor s, which the residuals tell; intervals are Student's.
+    /// Known to a common factor s, which is estimated from the residuals; intervals are Student's.
     #[default]
     Estimated,
 }
@@ -19,7 +19,7 @@ pub enum Scale {
 pub struct FitOptions {
     /// Bounds; `None` for no bounds.
     pub bounds: Option<Bounds>,
-    /// Whether sigma is believed.
+    /// Whether sigma is absolute.
     pub scale: Scale,
     /// Probability of the intervals.
     pub level: f64,
@@ -34,6 +34,16 @@ impl Default for FitOptions {
             scale: Scale::Estimated,
             level: 0.95,
             solver: LeastSquaresOptions::default(),
+        }
+    }
+}
+
+impl Scale {
+    /// A code for programs.
+    pub fn code(self) -> &'static str {
+        match self {
+            Scale::Known => "known",
+            Scale::Estimated => "estimated",
         }
     }
 }

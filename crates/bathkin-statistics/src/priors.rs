@@ -1,6 +1,6 @@
 //! What was known of parameters before: normal priors as further rows of the residuals.
 //!
-//! A prior of mean m and standard deviation d on a parameter p, both as the solver moves it, adds the row
+//! A prior of mean m and standard deviation d on a parameter p, both on the scale it is fitted on, adds the row
 //! (p - m)/d. The minimum of
 //!
 //! S(p)/s² + Σ ((p - m)/d)², S = Σ r²,
@@ -27,7 +27,7 @@ use crate::fit::{Fit, describe_with, minimise};
 use crate::options::{FitOptions, Scale};
 use crate::residual_model::ResidualModel;
 
-/// A normal prior on one parameter, as the solver moves it: of its logarithm where that is moved.
+/// A normal prior on one parameter, on the scale it is fitted on: of its logarithm on a log scale.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct NormalPrior {
     /// Place of the parameter.
@@ -72,7 +72,11 @@ impl<'a, M: ResidualModel> WithPriors<'a, M> {
             }
         }
         if !(scale > 0.0 && scale.is_finite()) {
-            return Err(FitError::Start(format!("scale of the residuals = {scale}: expected above zero")));
+            return Err(FitError::Argument {
+                name: "scale of the residuals",
+                value: scale,
+                expected: "a finite number above zero",
+            });
         }
         Ok(WithPriors { model, priors, scale })
     }
@@ -196,7 +200,7 @@ pub fn fit_with_priors<M: ResidualModel>(
     options: &FitOptions,
 ) -> Result<PosteriorFit, FitError> {
     if options.solver.loss != Loss::Linear {
-        return Err(FitError::Start("normal priors go with the linear loss only".to_owned()));
+        return Err(FitError::RobustLoss { method: "a normal prior" });
     }
     match options.scale {
         Scale::Known => {
@@ -222,12 +226,14 @@ fn with_estimated_scale<M: ResidualModel>(
     // From above: the scatter the data have without priors or, where they are too few for any, about the
     // start.
     let plain = minimise(model, start, options)?;
-    let spare = model.rows().saturating_sub(plain.spectrum.rank);
-    let mut variance = if spare > 0 {
-        2.0 * plain.cost / spare as f64
+    let freedom = model.rows().saturating_sub(plain.spectrum.rank);
+    let mut variance = if freedom > 0 {
+        2.0 * plain.cost / freedom as f64
     } else {
         let mut residuals = vec![0.0; model.rows()];
-        model.residuals(start, &mut residuals).map_err(|error| FitError::Start(error.to_string()))?;
+        model
+            .residuals(start, &mut residuals)
+            .map_err(|error| FitError::ModelFails { cause: error.to_string() })?;
         residuals.iter().map(|r| r * r).sum::<f64>() / model.rows().max(1) as f64
     };
     if variance == 0.0 {
@@ -243,7 +249,7 @@ fn with_estimated_scale<M: ResidualModel>(
         evaluations += minimum.evaluations;
         let found = posterior(model, priors, minimum, scale, options);
         let next = found.data_sum_of_squares / found.effective_degrees_of_freedom;
-        // Towards zero the priors let go of the data, which then meet the curve exactly.
+        // As the variance goes to zero the data dominate the priors, and the curve meets them exactly.
         if !(found.effective_degrees_of_freedom > 1e-6 && next > 1e-24 * variance) {
             return Err(no_scatter());
         }
@@ -253,12 +259,11 @@ fn with_estimated_scale<M: ResidualModel>(
         variance = next;
         at.copy_from_slice(found.fit.values());
     }
-    Err(FitError::NotConverged { reason: "scale", evaluations, place: format!("{at:?}"), parameters: at })
+    Err(FitError::NotConverged { reason: "scale", evaluations, failures: 0, parameters: at })
 }
 
 fn no_scatter() -> FitError {
-    let text = "the data meet the model exactly: they leave no scatter to estimate its scale from";
-    FitError::Undetermined(text.to_owned())
+    FitError::NoScatter { method: "estimating the scale of the errors" }
 }
 
 fn posterior<M: ResidualModel>(
@@ -295,7 +300,7 @@ fn posterior<M: ResidualModel>(
 /// The model's own where it cannot be evaluated: a density of zero to a sampler.
 ///
 /// # Panics
-/// Where a prior names no parameter of the model; [`WithPriors::new`] tells.
+/// Where a prior names no parameter of the model; [`WithPriors::new`] checks.
 pub fn log_posterior<M: ResidualModel>(
     model: &M,
     priors: &[NormalPrior],

@@ -4,7 +4,7 @@
 //!
 //! (S(θ) - S_min)/s² = q²,
 //!
-//! with q² the quantile of F(1, ν) when s is estimated, of χ²(1) when it is known. It needs no straight
+//! with q² the quantile of F(1, ν) when s is estimated, of χ²(1) when it is known. It needs no linear
 //! model and may be lopsided or open. For a linear model it is the interval from the standard error. Under a
 //! robust loss s² is m times the factor of (JᵀJ)⁻¹ (`robust.rs`).
 //! Source: D. M. Bates and D. G. Watts, *Nonlinear Regression Analysis and Its Applications*, Wiley
@@ -86,17 +86,16 @@ pub fn profile_interval<M: ResidualModel>(
     fit: &Fit,
     index: usize,
 ) -> Result<ProfileInterval, FitError> {
-    let undetermined = |text: String| FitError::Undetermined(text);
-    let parameter =
-        fit.parameters.get(index).ok_or_else(|| undetermined(format!("there is no parameter {index}")))?;
+    let count = fit.parameters.len();
+    let parameter = fit.parameters.get(index).ok_or(FitError::NoParameter { place: index, count })?;
     // By what S rises at one standard error.
     let rise = fit.factor().map(|factor| factor * fit.robust.slope);
     let (Some(variance), Some(quantile)) = (rise.filter(|v| *v > 0.0), fit.quantile()) else {
-        return Err(undetermined("no degree of freedom or no scatter is left for a profile".to_owned()));
+        return Err(FitError::NoScatter { method: "a profile" });
     };
     let bounds = fit.options.bounds.clone().unwrap_or_else(|| Bounds::none(fit.parameters.len()));
     if bounds.lower[index] >= bounds.upper[index] {
-        return Err(undetermined(format!("{} is held by its bounds", parameter.name)));
+        return Err(FitError::HeldByBounds { name: parameter.name.clone() });
     }
     let mut profile = Profile { model, fit, index, variance, quantile, bounds, fits: 0 };
     let lower = profile.end(-1.0);
@@ -116,7 +115,7 @@ struct Profile<'a, M> {
 
 impl<M: ResidualModel> Profile<'_, M> {
     fn end(&mut self, side: f64) -> ProfileEnd {
-        // The threshold, were the model straight, then ever farther: a million standard errors is open.
+        // The threshold, were the model linear, then ever farther: a million standard errors is open.
         const WIDENINGS: usize = 20;
         let middle = self.fit.values()[self.index];
         let error = self.fit.parameters[self.index].standard_error.filter(|error| *error > 0.0);
@@ -162,7 +161,7 @@ impl<M: ResidualModel> Profile<'_, M> {
         }
     }
 
-    /// √((S(θ) - S_min)/s²) - q: nearly straight in θ. `start` follows along.
+    /// √((S(θ) - S_min)/s²) - q: nearly linear in θ. `start` follows along.
     fn excess(&mut self, at: f64, start: &mut [f64]) -> Result<f64, ProfileEnd> {
         let middle = self.fit.values()[self.index];
         if at == middle {
@@ -171,7 +170,7 @@ impl<M: ResidualModel> Profile<'_, M> {
         let mut held = self.bounds.clone();
         held.lower[self.index] = at;
         held.upper[self.index] = at;
-        // Others begin where the last fit left them, moved as the covariance predicts.
+        // Others begin where the last fit left them, shifted as the covariance predicts.
         let before = start[self.index];
         let c = &self.fit.covariance;
         let lean = c[(self.index, self.index)];

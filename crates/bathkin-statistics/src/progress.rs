@@ -8,20 +8,20 @@ pub type Done<'a> = &'a (dyn Fn(usize) + Sync);
 /// Hears whether the work is to stop.
 pub type Stopped<'a> = &'a (dyn Fn() -> bool + Sync);
 
-/// Counts parts that are done in any order, and tells.
+/// Counts parts that are done in any order, and reports.
 pub struct Counter<'a> {
     done: AtomicUsize,
-    tell: Done<'a>,
+    report: Done<'a>,
 }
 
 impl<'a> Counter<'a> {
     /// None done yet.
-    pub fn new(tell: Done<'a>) -> Self {
-        Counter { done: AtomicUsize::new(0), tell }
+    pub fn new(report: Done<'a>) -> Self {
+        Counter { done: AtomicUsize::new(0), report }
     }
 
     /// One more is done.
     pub fn one_more(&self) {
-        (self.tell)(self.done.fetch_add(1, Ordering::Relaxed) + 1);
+        (self.report)(self.done.fetch_add(1, Ordering::Relaxed) + 1);
     }
 }

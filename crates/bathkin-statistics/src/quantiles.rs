@@ -63,7 +63,7 @@ pub fn f_tail(ratio: f64, numerator: usize, denominator: usize) -> Option<f64> {
     FisherSnedecor::new(numerator as f64, denominator as f64).ok().map(|f| f.sf(ratio))
 }
 
-/// The value below which a part of ordered values lies, straight between them; they may end in infinities.
+/// The value below which a part of ordered values lies, linear between them; they may end in infinities.
 pub fn of_ordered(values: &[f64], part: f64) -> f64 {
     let place = part * (values.len() - 1) as f64;
     let below = place.floor() as usize;

@@ -3,7 +3,7 @@
 //! Of fits with the criteria A (AICc), Δ = A - min A, and the weight of a model is exp(-Δ/2) over the sum of
 //! these: the probability, given that one of them is the best, that it is this one. Source: K. P. Burnham
 //! and D. R. Anderson, *Model Selection and Multimodel Inference*, 2nd ed., Springer 2002, section 2.6,
-//! where Δ below 2 is substantial support and beyond 10 essentially none. It ranks what is offered, and says
+//! where Δ below 2 is substantial support and beyond 10 essentially none. It ranks what is offered, and knows
 //! nothing of a model that is missing: look at the residuals of the best too.
 
 use bathkin_numerics::least_squares::Loss;
@@ -12,7 +12,6 @@ use serde::Serialize;
 use crate::criteria::criteria;
 use crate::error::FitError;
 use crate::fit::Fit;
-use crate::options::Scale;
 
 /// Δ within which models cannot be told apart.
 pub const TOLD_APART: f64 = 2.0;
@@ -22,7 +21,7 @@ pub const NO_SUPPORT: f64 = 10.0;
 
 /// A fit that is to be ranked.
 #[derive(Debug, Clone, Copy)]
-pub struct Rival<'a> {
+pub struct Candidate<'a> {
     /// What the model is called.
     pub name: &'a str,
     /// Its fit.
@@ -89,26 +88,26 @@ pub struct Ranked {
 /// # Errors
 /// [`FitError`]: no fits; fits of different rows (number, observation or sigma), of different scales, or
 /// with a robust loss, whose criteria cannot be compared.
-pub fn rank(rivals: &[Rival<'_>]) -> Result<Vec<Ranked>, FitError> {
-    let Some(first) = rivals.first() else {
-        return Err(FitError::Undetermined("no fit to rank".to_owned()));
+pub fn rank(candidates: &[Candidate<'_>]) -> Result<Vec<Ranked>, FitError> {
+    let Some(first) = candidates.first() else {
+        return Err(FitError::Count { of: "fits to rank", given: 0, least: 1, most: None });
     };
-    rivals.iter().try_for_each(|rival| comparable(first, rival))?;
-    let found: Vec<_> = rivals.iter().map(|rival| (rival, criteria(rival.fit))).collect();
+    candidates.iter().try_for_each(|candidate| comparable(first, candidate))?;
+    let found: Vec<_> = candidates.iter().map(|candidate| (candidate, criteria(candidate.fit))).collect();
     let least = found.iter().filter_map(|(_, of)| of.aicc).fold(f64::INFINITY, f64::min);
     let deltas = || found.iter().filter_map(|(_, of)| of.aicc.map(|aicc| aicc - least));
     let total: f64 = deltas().map(|delta| (-0.5 * delta).exp()).sum();
     let close = deltas().filter(|delta| *delta < TOLD_APART).count();
-    let line = |(rival, of): &(&Rival<'_>, crate::criteria::Criteria)| {
+    let line = |(candidate, of): &(&Candidate<'_>, crate::criteria::Criteria)| {
         let delta = of.aicc.map(|aicc| aicc - least);
         Ranked {
-            name: rival.name.to_owned(),
+            name: candidate.name.to_owned(),
             counted: of.counted,
-            chi_squared: rival.fit.sum_of_squares(),
+            chi_squared: candidate.fit.sum_of_squares(),
             aicc: of.aicc,
             delta,
             weight: delta.map(|delta| (-0.5 * delta).exp() / total),
-            cross_validation_rms: rival.cross_validation_rms,
+            cross_validation_rms: candidate.cross_validation_rms,
             support: match delta {
                 None => Support::NotRanked,
                 Some(delta) if delta < TOLD_APART && close > 1 => Support::CannotBeToldApart,
@@ -124,40 +123,29 @@ pub fn rank(rivals: &[Rival<'_>]) -> Result<Vec<Ranked>, FitError> {
     Ok(lines)
 }
 
-fn comparable(first: &Rival<'_>, other: &Rival<'_>) -> Result<(), FitError> {
-    let refuse = |text: String| Err(FitError::Undetermined(text));
-    let (a, b) = (first.name, other.name);
+fn comparable(first: &Candidate<'_>, other: &Candidate<'_>) -> Result<(), FitError> {
+    let names = || (first.name.to_owned(), other.name.to_owned());
     let rows = other.fit.minimum.residuals.len();
     if other.rows.len() != rows {
-        let given = other.rows.len();
-        return refuse(format!(
-            "{b} was fitted to {rows} rows and {given} are given: its own rows are expected"
-        ));
+        let (first_rows, second_rows) = (other.rows.len(), rows);
+        return Err(FitError::Length { first: "rows", first_rows, second: "residuals", second_rows });
     }
     if first.rows.len() != rows {
-        let of_first = first.rows.len();
-        return refuse(format!(
-            "{a} was fitted to {of_first} rows and {b} to {rows}: expected the same rows"
-        ));
+        let (first_rows, (first, other)) = (first.rows.len(), names());
+        return Err(FitError::OtherRows { first, first_rows, other, other_rows: rows });
     }
     if let Some(row) = (0..rows).find(|row| first.rows[*row] != other.rows[*row]) {
-        let (one, two) = (first.rows[row], other.rows[row]);
-        return refuse(format!(
-            "row {}: {a} has {} with sigma {} and {b} has {} with sigma {}: expected the same rows",
-            row + 1,
-            one.0,
-            one.1,
-            two.0,
-            two.1
-        ));
+        let (of_first, of_other) = (first.rows[row], other.rows[row]);
+        let (first, other) = names();
+        return Err(FitError::OtherRow { row: row + 1, first, of_first, other, of_other });
     }
-    if first.fit.options.scale != other.fit.options.scale {
-        let word = |scale| if scale == Scale::Known { "known" } else { "estimated" };
-        let (one, two) = (word(first.fit.options.scale), word(other.fit.options.scale));
-        return refuse(format!("the scale of {a} is {one} and that of {b} {two}: expected the same"));
+    let (scale, of_other) = (first.fit.options.scale, other.fit.options.scale);
+    if scale != of_other {
+        let (first, other) = names();
+        return Err(FitError::OtherScale { first, scale, other, of_other });
     }
     if other.fit.options.solver.loss != Loss::Linear {
-        return refuse(format!("{b} has a robust loss: information criteria need the linear one"));
+        return Err(FitError::RobustLoss { method: "an information criterion" });
     }
     Ok(())
 }

@@ -29,7 +29,7 @@ pub(crate) fn cases<M: ResidualModel>(model: &M) -> Vec<Vec<usize>> {
     rows.into_values().collect()
 }
 
-/// A model whose observations were moved: residuals less `by`.
+/// A model whose observations were shifted: residuals less `by`.
 pub(crate) struct Shifted<'a, M> {
     pub model: &'a M,
     pub by: Vec<f64>,

@@ -4,12 +4,13 @@
 //!
 //! C = K² a/m² (JᵀJ)⁻¹, a = Σ ψ²/(n - p), m = Σ ψ'/n, K = 1 + (p/n) Σ (ψ' - m)²/(n m²);
 //!
-//! a = 1 where the sigmas are believed. Without a residual beyond the scale of the loss it is the C of least squares.
+//! a = 1 where the sigmas are absolute. Without a residual beyond the scale of the loss it is the C of least squares.
 //! Source: P. J. Huber, *Robust Statistics*, Wiley 1981, section 7.6 (the first of its three corrections). Assumes
-//! errors alike on both sides, and outliers that do not hang on the settings.
+//! errors alike on both sides, and outliers that do not depend on the settings.
 //!
-//! The size of the errors themselves is told by the median, which outliers do not move:
-//! s = 1.4826 med|f| √(n/(n - p)); source as in `answer/sizes.rs`.
+//! The size of the errors themselves is estimated from the median, which outliers do not shift:
+//! s = 1.4826 med|f| √(n/(n - p)); P. J. Rousseeuw and A. M. Leroy,
+//! *Robust Regression and Outlier Detection*, Wiley 1987, chapter 5.
 
 use bathkin_numerics::least_squares::Minimum;
 

@@ -13,8 +13,8 @@ use crate::report::thresholds::OUTLYING;
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::fit::interval;
 use bathkin_statistics::influence::cooks_distance;
+use bathkin_statistics::linear_model::{Examined, LinearModel, Term};
 use bathkin_statistics::quantiles::two_sided;
-use bathkin_statistics::straight::{Examined, Straight, Term};
 
 /// Temperature a rate is stated at.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -86,18 +86,20 @@ pub fn fit_arrhenius(
     let reference_temperature_k = match reference {
         Reference::HarmonicMean => rows as f64 / inverse.iter().sum::<f64>(),
         Reference::Kelvin(kelvin) if kelvin.is_finite() && kelvin >= COLDEST_K => kelvin,
-        Reference::Kelvin(kelvin) => {
-            let text = format!(
-                "reference temperature = {kelvin} K: expected kelvin, {COLDEST_K} or more: is it in degC?"
-            );
-            return Err(FitError::Undetermined(text));
+        Reference::Kelvin(value) => {
+            let (name, expected) = ("reference_temperature_k", "kelvin, 150 or more: is it in degC?");
+            return Err(FitError::Argument { name, value, expected });
         }
     };
     // Columns: one, and 1/T about the reference in units that make Ea come out in kJ/mol.
     let per_kj = 1e3 / GAS_CONSTANT_J_MOL_K;
     let x: Vec<f64> = inverse.iter().map(|i| -(i - 1.0 / reference_temperature_k) * per_kj).collect();
-    let line = linear_fit(&[vec![1.0; rows], x.clone()], &ln_k)
-        .ok_or_else(|| FitError::Undetermined("the temperatures lie too close together".to_owned()))?;
+    let line = linear_fit(&[vec![1.0; rows], x.clone()], &ln_k).ok_or(FitError::Count {
+        of: "temperatures apart from each other",
+        given: 1,
+        least: 2,
+        most: None,
+    })?;
     let (ln_k_ref, energy) = (line.values[0], line.values[1]);
     let freedom = rows - 2;
 
@@ -184,8 +186,8 @@ fn check(temperature_k: &[f64], k: &[f64]) -> Result<(), FitError> {
     distinct.sort_by(f64::total_cmp);
     distinct.dedup();
     if distinct.len() < 2 {
-        let text = "one temperature alone does not determine an activation energy";
-        return Err(FitError::Undetermined(text.to_owned()));
+        let (of, given) = ("different temperatures", distinct.len());
+        return Err(FitError::Count { of, given, least: 2, most: None });
     }
     Ok(())
 }
@@ -197,7 +199,7 @@ const COMPUTED: f64 = 1e-11;
 fn examine(x: &[f64], off: &[f64]) -> Examined {
     let middle = x.iter().sum::<f64>() / x.len() as f64;
     let curvature = Term { values: x.iter().map(|x| (x - middle).powi(2)).collect(), group: 0 };
-    Straight::of(&[vec![1.0; x.len()], x.to_vec()], off).examine(&[curvature], OUTLYING)
+    LinearModel::of(&[vec![1.0; x.len()], x.to_vec()], off).examine(&[curvature], OUTLYING)
 }
 
 /// An activation energy whose interval holds zero does not say that heat matters at all.

@@ -3,9 +3,9 @@
 use bathkin::Recipe;
 use bathkin::document::Value;
 
-use crate::data::error::DataError;
 use crate::data::logs::LoggedBath;
 use crate::data::runs::Quantity;
+use crate::error::DataError;
 
 /// Group of a case that shares its laws with no other.
 pub(crate) const ALONE: usize = usize::MAX;

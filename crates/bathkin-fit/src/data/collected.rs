@@ -5,10 +5,10 @@ use std::collections::HashMap;
 use rayon::prelude::*;
 
 use crate::data::cases::Case;
-use crate::data::error::DataError;
 use crate::data::error_model::{ErrorModel, Observation};
 use crate::data::rows::{Column, Row};
 use crate::data::runs::Quantity;
+use crate::error::DataError;
 
 /// What sheets have brought so far.
 #[derive(Debug, Default)]

@@ -3,7 +3,6 @@
 pub(crate) mod cases;
 pub(crate) mod collected;
 pub(crate) mod digest;
-pub(crate) mod error;
 pub mod error_model;
 pub mod logs;
 pub(crate) mod rows;
@@ -11,7 +10,6 @@ pub mod runs;
 pub mod sheet;
 
 pub use digest::digest;
-pub use error::DataError;
 pub use error_model::{ErrorModel, Observation};
 pub use rows::Column;
 pub use sheet::{Data, Sheet};

@@ -2,7 +2,7 @@
 
 use bathkin_numerics::short;
 
-use crate::data::error::DataError;
+use crate::error::{DataError, SheetProblem};
 
 /// Runs or the rows of a log by columns; an empty cell is `None`. Names carry their units. What columns
 /// mean stands in [`Data`].
@@ -47,6 +47,11 @@ impl Data {
 pub(crate) const BELOW: &str = "below_";
 
 impl Sheet {
+    /// Names of the columns.
+    pub(crate) fn names(&self) -> Vec<String> {
+        self.columns.iter().map(|(name, _)| name.clone()).collect()
+    }
+
     /// A column, if it is there.
     pub fn column(&self, name: &str) -> Option<&[Option<f64>]> {
         self.columns.iter().find(|(known, _)| known == name).map(|(_, cells)| cells.as_slice())
@@ -100,34 +105,28 @@ impl Sheet {
         }
     }
 
-    /// Refuses a column or the whole table.
-    pub(crate) fn refuse_column(&self, what: impl Into<String>) -> DataError {
-        DataError::Column { file: self.file.clone(), what: what.into() }
+    /// Refuses a column or the whole sheet.
+    pub(crate) fn problem(&self, problem: SheetProblem) -> DataError {
+        DataError::Sheet { file: self.file.clone(), problem }
     }
 
     /// Refuses columns: one as it is, several together.
     pub(crate) fn refuse_all(&self, mut wrong: Vec<DataError>) -> Result<(), DataError> {
-        if wrong.len() > 1 {
-            let plain = |error: &DataError| {
-                let text = error.to_string();
-                text.strip_prefix(&format!("{}: ", self.file)).unwrap_or(&text).to_owned()
-            };
-            let told: Vec<String> = wrong.iter().map(plain).collect();
-            let what = format!("{} columns cannot be used:\n  {}", wrong.len(), told.join("\n  "));
-            return Err(self.refuse_column(what));
+        match wrong.len() {
+            0 | 1 => wrong.pop().map_or(Ok(()), Err),
+            _ => Err(self.problem(SheetProblem::Several(wrong))),
         }
-        wrong.pop().map_or(Ok(()), Err)
     }
 
     /// Checks names and lengths, and that every number is one.
     pub(crate) fn check(&self) -> Result<(), DataError> {
         for (place, (name, cells)) in self.columns.iter().enumerate() {
             if self.columns[..place].iter().any(|(known, _)| known == name) {
-                return Err(self.refuse_column(format!("{name} is given twice")));
+                return Err(self.problem(SheetProblem::Twice { column: name.clone() }));
             }
             if cells.len() != self.rows.len() {
-                let what = format!("{name} has {} rows of {}", cells.len(), self.rows.len());
-                return Err(self.refuse_column(what));
+                let (column, cells) = (name.clone(), cells.len());
+                return Err(self.problem(SheetProblem::Length { column, cells, rows: self.rows.len() }));
             }
             for (row, value) in cells.iter().enumerate() {
                 if value.is_some_and(|value| !value.is_finite()) {

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use bathkin_numerics::least_squares::Residuals;
 
-use crate::data::error::DataError;
+use crate::error::DataError;
 use crate::objective::evaluation_cache::Linearised;
 use crate::objective::residuals::RecipeModel;
 use bathkin_statistics::residual_model::ResidualModel;

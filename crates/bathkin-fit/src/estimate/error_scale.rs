@@ -17,8 +17,9 @@
 use bathkin_numerics::least_squares::{Bounds, Loss, linear_fit};
 
 use crate::objective::residuals::RecipeModel;
-use bathkin_statistics::fit::{Determination, Fit};
+use bathkin_statistics::fit::Fit;
 use bathkin_statistics::influence::influence;
+use bathkin_statistics::parameter::Determination;
 use bathkin_statistics::quantiles::of_ordered;
 use bathkin_statistics::robust::OF_NORMAL;
 

@@ -7,9 +7,9 @@ use bathkin_statistics::fit::Fit;
 use bathkin_statistics::priors::NormalPrior;
 use bathkin_statistics::{FitOptions, Scale};
 
-use crate::data::error::DataError;
 use crate::data::sheet::Data;
-use crate::estimate::bounds::inside_bounds;
+use crate::error::{DataError, SpecificationProblem};
+use crate::estimate::bounds::{bounds_of, start_of};
 use crate::estimate::error_scale::settle;
 use crate::estimate::options::RecipeFitOptions;
 use crate::estimate::other_errors::other_errors;
@@ -17,22 +17,20 @@ use crate::estimate::prior::{PriorWeight, normal_priors, weights};
 use crate::estimate::search::{CLOSELY, NEGLIGIBLE, RANK_TOLERANCE, fit_to_the_edge};
 use crate::estimate::starts::{StartsTried, best_start};
 use crate::estimate::with_priors::fit_with_more;
-use crate::format::number;
+use crate::objective::free::FreeParameter;
 use crate::objective::residuals::RecipeModel;
 
 /// Relative error of slopes, those from one side too.
 const SLOPE_ERROR: f64 = 1e-8;
 
-/// Where a search stopped, by name and in the recipe's numbers.
+/// Where a search stopped, by name and in the recipe's numbers, and what the recipe refused last.
 fn named(model: &RecipeModel, error: DataError) -> DataError {
     let DataError::Fit(FitError::NotConverged { reason, evaluations, parameters, .. }) = error else {
         return error;
     };
-    let at = model.free.iter().zip(&parameters);
-    let at = at.map(|(free, value)| format!("{} = {}", free.name, number(free.scale.outside(*value), 4)));
-    let advice = "the data do not tell all of these: free fewer, or give bounds or priors";
-    let place = format!("{}; {advice}", at.collect::<Vec<_>>().join(", "));
-    FitError::NotConverged { reason, evaluations, parameters, place }.into()
+    let outside = |(free, value): (&FreeParameter, &f64)| (free.name.clone(), free.scale.outside(*value));
+    let at = model.free.iter().zip(&parameters).map(outside).collect();
+    DataError::NotConverged { reason, evaluations, at, refusal: model.last_refusal().map(Box::new) }
 }
 
 /// What the search found, before anything is made of it.
@@ -47,26 +45,27 @@ pub(crate) struct Fitted {
     pub other_errors: Option<Fit>,
 }
 
-/// The minimum from the recipe's numbers, but for those with a start of their own, (name, value).
+/// The minimum, from the recipe's numbers, or from estimates of an earlier fit, (name, value).
 pub(crate) fn minimum(
     recipe: &Recipe,
     data: &[Data],
     options: &RecipeFitOptions,
-    own_starts: &[(String, f64)],
+    estimates: &[(String, f64)],
 ) -> Result<Fitted, DataError> {
     let recipe = &recipe.heeding(&options.stop);
     let mut model = options.specification.build(recipe, data)?;
     model.stop = options.stop.clone();
-    let mut start = model.start();
-    for (start, number) in start.iter_mut().zip(&model.free) {
-        if let Some((_, value)) = own_starts.iter().find(|(name, _)| *name == number.name) {
-            *start = number.scale.inside(*value);
+    let mut start = start_of(&model, options)?;
+    let bounds = bounds_of(&model, options, &start)?;
+    for (place, free) in model.free.iter().enumerate() {
+        if let Some((_, value)) = estimates.iter().find(|(name, _)| *name == free.name) {
+            start[place] = free.scale.inside(*value).clamp(bounds.lower[place], bounds.upper[place]);
         }
     }
     // A recipe that does not take a row is told with the row, before any statistics.
     model.values(&start)?;
     let mut of_solver = FitOptions {
-        bounds: Some(inside_bounds(&model, &options.bounds, &mut start)?),
+        bounds: Some(bounds),
         scale: options.scale,
         level: 0.95,
         solver: LeastSquaresOptions {
@@ -88,8 +87,8 @@ pub(crate) fn minimum(
     }
     let priors = normal_priors(&model, &options.priors)?;
     if model.rows.len() + priors.len() < model.free.len() {
-        let what = format!("{} measured values for {} free numbers", model.rows.len(), model.free.len());
-        return Err(DataError::Column { file: data[0].sheet().file.clone(), what });
+        let (values, priors, free) = (model.rows.len(), priors.len(), model.free.len());
+        return Err(SpecificationProblem::FewValues { values, priors, free }.into());
     }
     let censored = model.below().any(|below| below);
     let more = !priors.is_empty() || censored;

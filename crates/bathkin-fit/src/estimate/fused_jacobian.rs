@@ -2,7 +2,7 @@
 
 use bathkin_numerics::least_squares::Residuals;
 
-use crate::data::error::DataError;
+use crate::error::DataError;
 use crate::objective::residuals::RecipeModel;
 use bathkin_statistics::residual_model::ResidualModel;
 

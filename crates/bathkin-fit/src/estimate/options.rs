@@ -15,6 +15,8 @@ pub struct RecipeFitOptions {
     /// Whether the sigmas are believed. Where they are not, the residuals tell the size of the errors, for
     /// each column of measured values by itself.
     pub scale: Scale,
+    /// (free path, value) where the search starts, in the recipe's unit; by default from the recipe's number.
+    pub start: Vec<(String, f64)>,
     /// (free path, lower, upper) in the recipe's numbers; infinite where there is no bound.
     pub bounds: Vec<(String, f64, f64)>,
     /// What was known of free numbers before, for the linear loss. A prior keeps its meaning whatever the size

@@ -4,7 +4,7 @@ use bathkin::Recipe;
 use bathkin::error::Place;
 use serde::Serialize;
 
-use crate::data::error::DataError;
+use crate::error::{DataError, Part, SpecificationProblem};
 use crate::objective::free::ParameterScale;
 use crate::objective::residuals::RecipeModel;
 use crate::objective::specification::number_at;
@@ -105,30 +105,30 @@ pub struct PriorWeight {
 
 /// Priors as the solver counts.
 pub(crate) fn normal_priors(model: &RecipeModel, priors: &[Prior]) -> Result<Vec<NormalPrior>, DataError> {
-    let refuse = |what: String| DataError::Column { file: "priors".to_owned(), what };
+    let bad = |prior: &Prior, expected| {
+        let Prior { path, mean, standard_deviation } = prior.clone();
+        Err(SpecificationProblem::Prior { path, mean, standard_deviation, expected }.into())
+    };
     let mut found: Vec<NormalPrior> = Vec::new();
     for prior in priors {
         let Prior { path, mean, standard_deviation } = prior;
         if !(*standard_deviation > 0.0 && standard_deviation.is_finite() && mean.is_finite()) {
-            let expected = "expected a finite mean, and a standard deviation above zero";
-            return Err(refuse(format!("{path} = {mean} +- {standard_deviation}: {expected}")));
+            return bad(prior, "a finite mean, and a standard deviation above zero");
         }
         let places = model.places_of(path);
         if places.is_empty() {
-            let known: Vec<&str> = model.free.iter().map(|number| number.name.as_str()).collect();
-            return Err(refuse(format!("{path} is not free: free are {}", known.join(", "))));
+            return Err(model.not_free(Part::Priors, path));
         }
         for parameter in places {
             if found.iter().any(|known| known.parameter == parameter) {
-                return Err(refuse(format!("{path} has two priors")));
+                return Err(SpecificationProblem::TwoPriors { path: path.clone() }.into());
             }
             let scale = model.free[parameter].scale;
             let (mean, sd) = match scale {
                 ParameterScale::Linear => (*mean, *standard_deviation),
                 ParameterScale::Log if *mean > 0.0 => (mean.ln(), standard_deviation / mean),
                 ParameterScale::Log => {
-                    let expected = "expected a mean above zero for a number moved by its logarithm";
-                    return Err(refuse(format!("{path} = {mean}: {expected}")));
+                    return bad(prior, "a mean above zero for a parameter fitted on a log scale");
                 }
             };
             found.push(NormalPrior { parameter, mean, sd });

@@ -4,7 +4,7 @@ use bathkin_statistics::FitOptions;
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::fit::{Fit, fit};
 
-use crate::data::error::DataError;
+use crate::error::DataError;
 use crate::estimate::fused_jacobian::FusedJacobian;
 use crate::objective::residuals::RecipeModel;
 
@@ -68,6 +68,11 @@ pub(crate) fn to_the_edge<T>(
     loop {
         let stopped = match fit(&start, options) {
             Ok(found) => return Ok(found),
+            // The recipe's own error, with its row, time and numbers.
+            Err(FitError::ModelFails { cause }) => {
+                model.values(&start)?;
+                return Err(FitError::ModelFails { cause }.into());
+            }
             Err(stopped) => stopped,
         };
         let (FitError::NotConverged { parameters, .. }, Some(bounds)) = (&stopped, &mut options.bounds)

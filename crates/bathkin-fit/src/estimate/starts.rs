@@ -2,7 +2,7 @@
 
 use bathkin_numerics::least_squares::Bounds;
 
-use crate::data::error::DataError;
+use crate::error::DataError;
 use crate::objective::free::ParameterScale;
 use crate::objective::residuals::RecipeModel;
 use bathkin_statistics::FitOptions;

@@ -11,7 +11,7 @@
 
 use bathkin_numerics::least_squares::{Loss, Residuals};
 
-use crate::data::error::DataError;
+use crate::error::DataError;
 use crate::estimate::error_scale::spare;
 use crate::estimate::error_scale::told_size;
 use crate::estimate::fused_jacobian::FusedJacobian;
@@ -33,8 +33,7 @@ pub(crate) fn fit_with_more(
     const ROUNDS: usize = 200;
     const SETTLED: f64 = 1e-5;
     if options.solver.loss != Loss::Linear {
-        let what = "priors and limits of detection go with the linear loss only";
-        return Err(FitError::Start(what.to_owned()).into());
+        return Err(FitError::RobustLoss { method: "a prior or a limit of detection" }.into());
     }
     let scale = std::mem::replace(&mut options.scale, Scale::Known);
     let solve = |model: &RecipeModel, priors: &[NormalPrior], start: Vec<f64>, options: &mut FitOptions| {
@@ -69,9 +68,8 @@ pub(crate) fn fit_with_more(
     let told: f64 = spare(model, &found.fit.minimum.spectrum.leverage()).iter().sum();
     // Towards zero the priors let go of the data, which then meet the curve exactly.
     if moved > SETTLED || told < 1e-6 {
-        let what =
-            "the data leave no scatter to tell the size of their errors: give sigmas that are believed";
-        return Err(FitError::Undetermined(what.to_owned()).into());
+        let method = "estimating the error variances: give absolute sigmas";
+        return Err(FitError::NoScatter { method }.into());
     }
     let freedom = told.round().max(0.0) as usize;
     let variance = (freedom > 0).then_some(1.0);

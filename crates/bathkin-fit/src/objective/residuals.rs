@@ -1,15 +1,15 @@
 //! Residuals of runs and logs over a recipe with free numbers.
 
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use bathkin_numerics::least_squares::Residuals;
 use rayon::prelude::*;
 
 use crate::data::cases::Case;
 use crate::data::collected::Collected;
-use crate::data::error::DataError;
 use crate::data::rows::{Column, Row};
 use crate::data::runs::Setting;
+use crate::error::{DataError, Part, SpecificationProblem};
 use crate::objective::accuracy::BOTH_SIDES;
 use crate::objective::accuracy::Grain;
 use crate::objective::accuracy::STEP;
@@ -46,6 +46,8 @@ pub struct RecipeModel {
     laws: Arc<LawsRead>,
     grain: Grain,
     pub(crate) stop: Stop,
+    /// Why a point was refused last.
+    refusal: Arc<Mutex<Option<DataError>>>,
     /// Cases by the work they are: the last one that is taken up holds up the others least.
     longest_first: Vec<usize>,
 }
@@ -74,6 +76,7 @@ impl RecipeModel {
             laws: Arc::default(),
             grain: Grain::Fine,
             stop: Stop::default(),
+            refusal: Arc::default(),
             longest_first,
         }
     }
@@ -110,6 +113,12 @@ impl RecipeModel {
     /// Whether each measured value is only known to be below the limit that stands for it.
     pub fn below(&self) -> impl Iterator<Item = bool> {
         self.rows.iter().map(|row| row.observed.below)
+    }
+
+    /// Refuses a path that is not free.
+    pub(crate) fn not_free(&self, what: Part, path: &str) -> DataError {
+        let free = self.names.clone();
+        SpecificationProblem::NotFree { what, path: path.to_owned(), free }.into()
     }
 
     /// Places of the free numbers that a path means: its own, or all of those it is grouped into.
@@ -182,7 +191,16 @@ impl RecipeModel {
         let mut found: Vec<(usize, Result<T, DataError>)> =
             self.longest_first.iter().par_bridge().map(of).collect();
         found.sort_unstable_by_key(|(number, _)| *number);
-        found.into_iter().map(|(_, found)| found).collect()
+        let found: Result<Vec<T>, DataError> = found.into_iter().map(|(_, found)| found).collect();
+        if let Err(error) = &found {
+            *self.refusal.lock().unwrap_or_else(PoisonError::into_inner) = Some(error.clone());
+        }
+        found
+    }
+
+    /// Why a point was refused last.
+    pub(crate) fn last_refusal(&self) -> Option<DataError> {
+        self.refusal.lock().unwrap_or_else(PoisonError::into_inner).clone()
     }
 
     /// What the free numbers make of a case at the solver's numbers.
@@ -267,9 +285,9 @@ impl RecipeModel {
             let apart = f64::from(ends.iter().flatten().count() as u32) * step(place);
             let [below, above] = ends.map(|end| end.unwrap_or_else(|| middle.clone()));
             if apart == 0.0 {
-                let path = &self.free[place].name;
-                let what = format!("{path} cannot be moved to either side of {}", at[place]);
-                return Err(DataError::Column { file: case.place.clone(), what });
+                let free = &self.free[place];
+                let (path, at) = (free.name.clone(), free.scale.outside(at[place]));
+                return Err(SpecificationProblem::NoStep { place: case.place.clone(), path, at }.into());
             }
             let slope = |((above, below), middle): ((&f64, &f64), &f64)| {
                 let difference = above - below;

@@ -6,11 +6,11 @@ use bathkin::error::Place;
 
 use crate::data::cases::{Case, Kind};
 use crate::data::collected::Collected;
-use crate::data::error::DataError;
 use crate::data::error_model::ErrorModel;
 use crate::data::runs::Setting;
 use crate::data::sheet::{Data, Sheet};
 use crate::data::{logs, runs};
+use crate::error::{DataError, Part, SheetProblem, SpecificationProblem};
 use crate::objective::free::{FreeParameter, ParameterScale, Target};
 use crate::objective::residuals::RecipeModel;
 
@@ -50,14 +50,10 @@ impl FitSpecification {
     /// # Errors
     /// [`DataError`]: a cell, column or path that cannot be used; the recipe, where it does not take a row.
     pub fn build(&self, recipe: &Recipe, data: &[Data]) -> Result<RecipeModel, DataError> {
-        let refuse = |what: String| match data.first() {
-            Some(first) => first.sheet().refuse_column(what),
-            None => DataError::Column { file: "fit".to_owned(), what },
-        };
         if data.is_empty() {
-            return Err(refuse("no data".to_owned()));
+            return Err(SpecificationProblem::NoData.into());
         }
-        let mut free = self.numbers(recipe, &refuse)?;
+        let mut free = self.parameters(recipe)?;
         let mut collected = Collected {
             asked: self.column_errors.clone(),
             otherwise: Some(self.errors.unwrap_or(ErrorModel::Relative { sigma: 1.0 })),
@@ -84,35 +80,32 @@ impl FitSpecification {
         collected.group_cases()?;
         collected.settle_columns();
         if collected.rows.is_empty() {
-            let columns: Vec<&str> = runs::Quantity::ALL.iter().map(|quantity| quantity.column()).collect();
-            return Err(refuse(format!("nothing was measured: no value in {}", columns.join(", "))));
+            let columns = runs::Quantity::ALL.iter().map(|quantity| quantity.column().to_owned()).collect();
+            return Err(data[0].sheet().problem(SheetProblem::NothingMeasured { columns }));
         }
         if let Some((name, _)) = self
             .column_errors
             .iter()
             .find(|(name, _)| collected.columns.iter().all(|column| column.name != *name))
         {
-            let known: Vec<&str> = collected.columns.iter().map(|column| column.name.as_str()).collect();
-            return Err(refuse(format!("errors of {name}: measured were {}", known.join(", "))));
+            let measured = collected.columns.iter().map(|column| column.name.clone()).collect();
+            return Err(SpecificationProblem::ErrorsOfNone { column: name.clone(), measured }.into());
         }
-        let free = self.grouped(free, &collected, &refuse)?;
+        let free = self.grouped(free, &collected)?;
         if free.is_empty() {
-            return Err(refuse("nothing is free: name the paths to fit".to_owned()));
+            return Err(SpecificationProblem::NothingFree.into());
         }
         Ok(RecipeModel::new(free, settings, collected))
     }
 
     /// The free paths with what is tied to them.
-    fn numbers(
-        &self,
-        recipe: &Recipe,
-        refuse: &dyn Fn(String) -> DataError,
-    ) -> Result<Vec<FreeParameter>, DataError> {
+    fn parameters(&self, recipe: &Recipe) -> Result<Vec<FreeParameter>, DataError> {
+        let twice = |path: &String, what| SpecificationProblem::Twice { path: path.clone(), what }.into();
         let mut numbers: Vec<FreeParameter> = Vec::new();
         for path in &self.free {
             let start = number_at(recipe, path)?;
             if numbers.iter().any(|known| known.name == *path) {
-                return Err(refuse(format!("{path} is free twice")));
+                return Err(twice(path, Part::Free));
             }
             numbers.push(FreeParameter {
                 name: path.clone(),
@@ -125,38 +118,39 @@ impl FitSpecification {
         }
         for (place, tie) in self.ties.iter().enumerate() {
             if self.ties[..place].iter().any(|known| known.path == tie.path) {
-                return Err(refuse(format!("{} is tied twice", tie.path)));
+                return Err(twice(&tie.path, Part::Tied));
             }
             let value = number_at(recipe, &tie.path)?;
+            let (path, to) = (tie.path.clone(), tie.to.clone());
             if self.free.contains(&tie.path) {
-                return Err(refuse(format!("{} is free and tied to {}", tie.path, tie.to)));
+                return Err(SpecificationProblem::FreeAndTied { path, to }.into());
             }
             let Some(number) = numbers.iter_mut().find(|number| number.name == tie.to) else {
-                return Err(refuse(format!("{} is tied to {}, which is not free", tie.path, tie.to)));
+                return Err(SpecificationProblem::TiedToFixed { path, to, free: self.free.clone() }.into());
             };
             let factor = tie.factor.unwrap_or(value / number.start);
             if !factor.is_finite() {
-                return Err(refuse(format!("{} has no ratio to {}, which is zero", tie.path, tie.to)));
+                return Err(SpecificationProblem::NoRatio { path, to }.into());
             }
             number.targets.push(Target::Path { path: tie.path.clone(), factor });
         }
         for (place, (path, _)) in self.per.iter().enumerate() {
             if !self.free.contains(path) {
-                return Err(refuse(format!("{path} is grouped by a column and not free")));
+                let (path, free) = (path.clone(), self.free.clone());
+                return Err(SpecificationProblem::NotFree { what: Part::Grouped, path, free }.into());
             }
             if self.per[..place].iter().any(|(known, _)| known == path) {
-                return Err(refuse(format!("{path} is grouped by two columns")));
+                return Err(twice(path, Part::Grouped));
             }
         }
         Ok(numbers)
     }
 
-    /// One number for every label where a column parts it.
+    /// One parameter for every label where it is grouped.
     fn grouped(
         &self,
         free: Vec<FreeParameter>,
         collected: &Collected,
-        refuse: &dyn Fn(String) -> DataError,
     ) -> Result<Vec<FreeParameter>, DataError> {
         let mut grouped = Vec::new();
         for number in free {
@@ -167,8 +161,8 @@ impl FitSpecification {
             let mut labels: Vec<&(String, String)> = Vec::new();
             for case in &collected.cases {
                 let Some(label) = case.labels.iter().find(|(known, _)| known == column) else {
-                    let what = format!("{} has no column {column} to part {} by", case.place, number.name);
-                    return Err(refuse(what));
+                    let (place, column, path) = (case.place.clone(), column.clone(), number.name);
+                    return Err(SpecificationProblem::NoGroup { place, column, path }.into());
                 };
                 if !labels.contains(&label) {
                     labels.push(label);
@@ -186,8 +180,8 @@ impl FitSpecification {
     fn refuse_if_free(&self, setting: &Setting, sheet: &Sheet) -> Result<(), DataError> {
         let taken = self.free.contains(&setting.path) || self.ties.iter().any(|tie| tie.path == setting.path);
         if taken {
-            let what = format!("{} sets {}, which cannot be free too", setting.column, setting.path);
-            return Err(sheet.refuse_column(what));
+            let (column, path) = (setting.column.clone(), setting.path.clone());
+            return Err(sheet.problem(SheetProblem::SetsFree { column, path }));
         }
         Ok(())
     }

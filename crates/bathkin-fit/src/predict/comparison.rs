@@ -3,23 +3,22 @@
 use bathkin::Recipe;
 use serde::Serialize;
 
-use crate::data::error::DataError;
 use crate::data::rows::Column;
 use crate::data::sheet::Data;
+use crate::error::{DataError, RequestProblem};
 use crate::estimate::options::RecipeFitOptions;
 use crate::objective::residuals::RecipeModel;
 use crate::recipe_fit::{RecipeFit, fit_recipe};
 use crate::report::message::Message;
 use bathkin_statistics::Scale;
 use bathkin_statistics::cross_validation::{Folds, cross_validate_counting};
-use bathkin_statistics::error::FitError;
 use bathkin_statistics::fit::{Fit, fit};
 use bathkin_statistics::progress::{Counter, Done};
-use bathkin_statistics::ranking::{Ranked, Rival, Support, rank};
+use bathkin_statistics::ranking::{Candidate, Ranked, Support, rank};
 
 /// A model to be compared: a name, a recipe, and what is free in it.
 #[derive(Debug, Clone)]
-pub struct RivalModel {
+pub struct CandidateModel {
     /// What it is called.
     pub name: String,
     /// Recipe.
@@ -68,7 +67,7 @@ pub struct Comparison {
 ///
 /// ```
 /// use bathkin::Recipe;
-/// use bathkin_fit::predict::{RivalModel, compare};
+/// use bathkin_fit::predict::{CandidateModel, compare};
 /// use bathkin_fit::{Data, FitSpecification, RecipeFitOptions, Sheet};
 ///
 /// let runs = Sheet {
@@ -81,7 +80,7 @@ pub struct Comparison {
 ///     ..Sheet::default()
 /// };
 /// let recipe = Recipe::built_in("nickel-acid")?;
-/// let rival = |name: &str, free: &[&str]| RivalModel {
+/// let rival = |name: &str, free: &[&str]| CandidateModel {
 ///     name: name.to_owned(),
 ///     recipe: recipe.clone(),
 ///     options: RecipeFitOptions {
@@ -95,7 +94,11 @@ pub struct Comparison {
 /// assert_eq!(found.ranked.len(), 2);
 /// # Ok::<(), bathkin_fit::DataError>(())
 /// ```
-pub fn compare(rivals: &[RivalModel], data: &[Data], folds: Option<Folds>) -> Result<Comparison, DataError> {
+pub fn compare(
+    rivals: &[CandidateModel],
+    data: &[Data],
+    folds: Option<Folds>,
+) -> Result<Comparison, DataError> {
     compare_reporting(rivals, data, folds, &|_| {})
 }
 
@@ -104,7 +107,7 @@ pub fn compare(rivals: &[RivalModel], data: &[Data], folds: Option<Folds>) -> Re
 /// # Errors
 /// As [`compare`].
 pub fn compare_reporting(
-    rivals: &[RivalModel],
+    rivals: &[CandidateModel],
     data: &[Data],
     folds: Option<Folds>,
     done: Done,
@@ -113,7 +116,7 @@ pub fn compare_reporting(
     let mut refused: Vec<Refusal> = Vec::new();
     let mut refuse = |name: &str, why: String| refused.push(Refusal { name: name.to_owned(), why });
     let mut fits: Vec<(String, RecipeFit)> = Vec::new();
-    for RivalModel { name, recipe, options } in rivals {
+    for CandidateModel { name, recipe, options } in rivals {
         let found = fit_recipe(recipe, data, options).map_err(|error| error.to_string());
         counter.one_more();
         match found.and_then(|found| comparable(fits.first(), &found).map(|()| found)) {
@@ -150,14 +153,19 @@ pub fn compare_reporting(
         }
     }
     let rows: Vec<Vec<(f64, f64)>> = alike.iter().map(|(_, model, ..)| rows_of(model)).collect();
-    let lines: Vec<Rival> = alike
+    let lines: Vec<Candidate> = alike
         .iter()
         .zip(&rows)
-        .map(|((name, _, fit, predicted), rows)| Rival { name, fit, rows, cross_validation_rms: *predicted })
+        .map(|((name, _, fit, predicted), rows)| Candidate {
+            name,
+            fit,
+            rows,
+            cross_validation_rms: *predicted,
+        })
         .collect();
     if lines.is_empty() {
-        let why = refused.first().map_or("no rivals".to_owned(), |of| format!("{}: {}", of.name, of.why));
-        return Err(FitError::Undetermined(format!("no model to compare: {why}")).into());
+        let first = refused.into_iter().next().map(|of| (of.name, of.why));
+        return Err(RequestProblem::NothingToCompare { first }.into());
     }
     let ranked = rank(&lines)?;
     messages.splice(0..0, words(&ranked).into_iter().chain(predicts_better(&ranked)));

@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::data::error::DataError;
+use crate::error::{DataError, Part, RequestProblem};
 use crate::objective::free::ParameterScale;
 use crate::report::message::Message;
 use crate::result::half_width::only;
@@ -166,7 +166,6 @@ pub fn next_runs_reporting(
     done: Done,
 ) -> Result<NextRuns, DataError> {
     let counter = Counter::new(done);
-    let refuse = |what: String| DataError::Column { file: "design".to_owned(), what };
     let target = target(fit, &options.aim)?;
     let candidates = different(candidates);
     let stop = &fit.options.stop;
@@ -201,17 +200,8 @@ pub fn next_runs_reporting(
                 let in_unit = if slope.log { sigma } else { sigma * slope.value };
                 in_unit / fit.fit.variance.unwrap_or(1.0).sqrt()
             }
-            (None, None) => {
-                let what = "the data have no coupons, or coupons with a sigma each, so nothing is known of the \
-                            errors of a further run: give relative_sigma";
-                return Err(refuse(what.to_owned()));
-            }
-            (Some(_), Some(sigma)) => {
-                let what = format!(
-                    "relative_sigma = {sigma}: the errors of a run are those of the fit: leave it out"
-                );
-                return Err(refuse(what));
-            }
+            (None, None) => return Err(RequestProblem::RelativeSigmaNeeded.into()),
+            (Some(_), Some(given)) => return Err(RequestProblem::RelativeSigmaKnown { given }.into()),
         };
         rows.push(Candidate { gradient: slope.gradient.clone(), sigma, at_most: options.at_most });
     }
@@ -250,11 +240,8 @@ fn different(candidates: &[Vec<(String, f64)>]) -> Vec<&Vec<(String, f64)>> {
 
 fn target(fit: &Solution, aim: &Aim) -> Result<Target, DataError> {
     let Aim::Path(path) = aim else { return Ok(Target::Determinant) };
-    let place = fit.estimates.iter().position(|estimate| estimate.path == *path).ok_or_else(|| {
-        let known: Vec<&str> = fit.estimates.iter().map(|estimate| estimate.path.as_str()).collect();
-        let what = format!("{path} is not free: free are {}", known.join(", "));
-        DataError::Fit(FitError::Undetermined(what))
-    })?;
+    let place = fit.estimates.iter().position(|estimate| estimate.path == *path);
+    let place = place.ok_or_else(|| fit.model.not_free(Part::Aim, path))?;
     Ok(Target::parameter(place, fit.estimates.len()))
 }
 

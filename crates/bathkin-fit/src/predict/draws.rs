@@ -15,7 +15,7 @@ use bathkin::model::FitRecord;
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 
-use crate::data::error::DataError;
+use crate::error::{DataError, RequestProblem};
 use crate::objective::free::ParameterScale;
 use bathkin_statistics::random::Stream;
 
@@ -90,9 +90,9 @@ impl Source {
             if product > 0.0 { rows[a][b] / product } else { 0.0 }
         });
         let found = correlations.symmetric_eigen();
-        if found.eigenvalues.iter().any(|value| *value < ROUNDING) {
-            let what = "fit.covariance has a negative eigenvalue: no numbers vary so".to_owned();
-            return Err(DataError::Column { file: record.data.join(", "), what });
+        let eigenvalue = found.eigenvalues.min();
+        if count > 0 && eigenvalue < ROUNDING {
+            return Err(RequestProblem::Covariance { eigenvalue }.into());
         }
         let roots = found.eigenvalues.map(|value| value.max(0.0).sqrt());
         let root = DMatrix::from_fn(count, count, |a, b| errors[a] * found.eigenvectors[(a, b)] * roots[b]);
@@ -136,8 +136,7 @@ pub(crate) fn with_draw(recipe: &Recipe, record: &FitRecord, draw: &[f64]) -> Re
             continue;
         }
         if path.contains('@') {
-            let what = format!("{path} is one of several: a recipe has one number there");
-            return Err(DataError::Column { file: record.data.join(", "), what });
+            return Err(RequestProblem::OneOfSeveral { path: path.clone() }.into());
         }
         set(path, *value);
         for tie in record.ties.iter().filter(|tie| tie.to == *path) {

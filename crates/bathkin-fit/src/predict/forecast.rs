@@ -12,7 +12,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
-use crate::data::error::DataError;
+use crate::error::{DataError, RequestProblem};
 use crate::predict::draws::{draws, with_draw};
 use crate::predict::held::{HeldNumber, by_strength, held};
 use crate::recipe_fit::RecipeFit;
@@ -114,9 +114,9 @@ pub fn forecast(
     report: &(dyn Fn(usize) -> bool + Sync),
 ) -> Result<Forecast, DataError> {
     let ForecastOptions { count, seed, despite_misfit } = *options;
-    let misses: Vec<&str> = fit.misfit().map(|message| message.text.as_str()).collect();
-    if !despite_misfit && !misses.is_empty() {
-        return Err(DataError::Misfit(misses.join("; ")));
+    let remarks: Vec<String> = fit.misfit().map(|message| message.text.clone()).collect();
+    if !despite_misfit && !remarks.is_empty() {
+        return Err(DataError::Misfit { remarks });
     }
     let record = fit.record();
     let estimated = with_draw(recipe, &record, &record.estimates)?;
@@ -137,7 +137,7 @@ pub fn forecast(
     };
     let found: Vec<Result<Verdict, DataError>> = drawn.values.par_iter().map(life).collect();
     if ended.load(Ordering::Relaxed) {
-        return Err(FitError::Undetermined("the forecast was interrupted".to_owned()).into());
+        return Err(FitError::Stopped.into());
     }
     let held_numbers = by_strength(moved(&estimated, fit, &at_estimates, &|| {
         if !report(count) {
@@ -146,14 +146,13 @@ pub fn forecast(
         !ended.load(Ordering::Relaxed)
     }));
     if ended.load(Ordering::Relaxed) {
-        return Err(FitError::Undetermined("the forecast was interrupted".to_owned()).into());
+        return Err(FitError::Stopped.into());
     }
     let first_failure = found.iter().find_map(|life| life.as_ref().err().map(DataError::to_string));
     let lives: Vec<Option<Verdict>> = found.into_iter().map(Result::ok).collect();
     let lived: Vec<&Verdict> = lives.iter().flatten().collect();
     if lived.is_empty() {
-        let why = first_failure.unwrap_or_else(|| "no draws were asked for".to_owned());
-        return Err(FitError::Undetermined(format!("no life at a draw succeeded: {why}")).into());
+        return Err(RequestProblem::NoLife { count, why: first_failure }.into());
     }
     Ok(Forecast {
         draws: count,

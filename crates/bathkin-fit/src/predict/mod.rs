@@ -9,7 +9,7 @@ pub(crate) mod posterior;
 pub(crate) mod prediction;
 pub(crate) mod unvaried;
 
-pub use comparison::{Comparison, Refusal, RivalModel, compare, compare_reporting};
+pub use comparison::{CandidateModel, Comparison, Refusal, compare, compare_reporting};
 pub use design::{Aim, DesignOptions, ExpectedPath, NextRun, NextRuns, grid, next_runs, next_runs_reporting};
 pub use draws::{Draws, draws};
 pub use forecast::{Forecast, ForecastOptions, LimitProbability, Spread, forecast};

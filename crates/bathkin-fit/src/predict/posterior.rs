@@ -2,13 +2,13 @@
 
 use bathkin_numerics::least_squares::{Bounds, Loss};
 
-use crate::data::error::DataError;
+use crate::error::{DataError, RequestProblem};
 use crate::objective::free::ParameterScale;
 use crate::predict::draws::Source;
 use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
 use bathkin_statistics::error::FitError;
-use bathkin_statistics::fit::Determination;
+use bathkin_statistics::parameter::Determination;
 use bathkin_statistics::priors::log_posterior;
 use bathkin_statistics::random::Stream;
 
@@ -31,8 +31,9 @@ impl Solution {
         self.check_loss()?;
         let count = self.estimates.len();
         if values.len() != count {
-            let text = format!("{} values for {count} numbers", values.len());
-            return Err(FitError::Undetermined(text).into());
+            let (first_rows, second_rows) = (values.len(), count);
+            let (first, second) = ("values", "estimates");
+            return Err(FitError::Length { first, first_rows, second, second_rows }.into());
         }
         let scales = self.model.free.iter().map(|number| number.scale);
         let inside: Vec<f64> = scales.zip(values).map(|(scale, value)| scale.inside(*value)).collect();
@@ -66,23 +67,20 @@ impl Solution {
     pub fn sampler_start(&self, count: usize, seed: u64) -> Result<Vec<Vec<f64>>, DataError> {
         self.check_loss()?;
         const TRIES: usize = 100;
-        let open = |parameter: &&bathkin_statistics::fit::Parameter| {
+        let open = |parameter: &&bathkin_statistics::parameter::Parameter| {
             !matches!(parameter.determination, Determination::Ok | Determination::AtBound)
         };
         if let Some(open) = self.fit.parameters.iter().find(open) {
-            let why = open.determination.code();
-            let text = format!("{} has no posterior, {why}: give it a prior, or do not free it", open.name);
-            return Err(FitError::Undetermined(text).into());
+            let (path, determination) = (open.name.clone(), open.determination);
+            return Err(RequestProblem::NoPosterior { path, determination }.into());
         }
         let source = Source::of(&self.record())?;
         let one = |draw: usize| {
             let mut random = Stream::new(seed, draw as u64);
             let mut tries = (0..TRIES).map(|_| self.off_bounds(source.draw(&mut random), &mut random));
             let found = tries.find(|point| self.ln_posterior_inside(point).is_finite());
-            let text = "draws about the estimates are outside what the recipe and the bounds allow";
-            found
-                .map(|point| source.outside(&point))
-                .ok_or_else(|| DataError::Fit(FitError::Undetermined(text.to_owned())))
+            let none = RequestProblem::NoSamplerStart { tries: TRIES };
+            found.map(|point| source.outside(&point)).ok_or(DataError::Request(none))
         };
         (0..count).map(one).collect()
     }
@@ -91,8 +89,7 @@ impl Solution {
         if self.options.loss == Loss::Linear {
             return Ok(());
         }
-        let text = "a robust loss is no likelihood, and has no posterior: fit with the linear loss";
-        Err(FitError::Undetermined(text.to_owned()).into())
+        Err(FitError::RobustLoss { method: "a posterior" }.into())
     }
 
     /// Numbers on a bound, moved inside.

@@ -7,15 +7,14 @@ use serde::Serialize;
 
 use crate::data::cases::ALONE;
 use crate::data::cases::{Case, Coupon, Kind};
-use crate::data::error::DataError;
 use crate::data::error_model::Observation;
 use crate::data::rows::Column;
 use crate::data::runs::{AREA, Quantity, Setting, TIME, reach_ph, settings};
 use crate::data::sheet::Sheet;
+use crate::error::{DataError, RequestProblem};
 use crate::predict::held::{HeldNumber, by_strength, held};
 use crate::result::solution::Solution;
 use bathkin_statistics::bands::band;
-use bathkin_statistics::error::FitError;
 
 /// Number of a case that no sheet has: what is grouped by labels has no say in it.
 pub(crate) const OF_NO_TABLE: usize = usize::MAX;
@@ -93,8 +92,7 @@ impl Solution {
     /// What a coupon under these settings would show, with its slopes by the numbers of the fit.
     pub(crate) fn slope(&self, given: &[(String, f64)]) -> Result<Slope, DataError> {
         if let Some(grouped) = self.model.free.iter().find(|number| number.group.is_some()) {
-            let what = format!("{} is one of several: a prediction would need a label", grouped.name);
-            return Err(FitError::Undetermined(what).into());
+            return Err(RequestProblem::OneOfSeveral { path: grouped.name.clone() }.into());
         }
         let (case, quantity) = self.coupon(given)?;
         let (value, slopes) = self.model.slopes_of(OF_NO_TABLE, &case, self.fit.values())?;

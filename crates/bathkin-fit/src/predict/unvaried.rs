@@ -4,8 +4,8 @@ use bathkin::document::Value;
 use bathkin::flag::Flag;
 
 use crate::data::cases::{Case, Coupon, Kind};
-use crate::data::error::DataError;
 use crate::data::logs;
+use crate::error::DataError;
 use crate::format::number;
 use crate::predict::prediction::OF_NO_TABLE;
 use crate::report::assumptions::TEMPERATURE;

@@ -133,7 +133,7 @@ fn errors_unlike(made: &Solution, outliers: &[usize]) -> Vec<Message> {
     if made.fit.options.scale == Scale::Known || !made.has_scatter() {
         return Vec::new();
     }
-    let straight = made.straight();
+    let straight = made.linear_model();
     let of = |(place, column): (usize, &Column)| {
         if !states_errors(made, place, column) {
             return None;

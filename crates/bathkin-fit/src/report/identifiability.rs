@@ -12,7 +12,7 @@ use crate::report::thresholds::{MAY_MISS, MISSES, PLAUSIBLE_KJ_MOL};
 use crate::result::estimates::HOLDS_ZERO;
 use crate::result::solution::Solution;
 use bathkin_statistics::combinations::{Coordinate, DeterminedCombination, determined_combinations};
-use bathkin_statistics::fit::Determination;
+use bathkin_statistics::parameter::Determination;
 
 /// Settings whose span decides whether a kind of number can be determined: (path, unit, last word of the
 /// number, what it is called, span below which it is not determined, span below which it is weakly).
@@ -225,7 +225,7 @@ fn told_together(made: &Solution) -> Option<String> {
     const SHOWN: usize = 4;
     let coordinate = |number: &FreeParameter| match number.scale {
         ParameterScale::Log => Coordinate::Logarithmic,
-        ParameterScale::Linear => Coordinate::Straight,
+        ParameterScale::Linear => Coordinate::Linear,
     };
     let coordinates: Vec<Coordinate> = made.model.free.iter().map(coordinate).collect();
     let found = determined_combinations(&made.fit, &coordinates).ok()?;

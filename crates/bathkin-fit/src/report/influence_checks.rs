@@ -61,7 +61,7 @@ fn scatter(made: &Solution, outliers: &[usize]) -> Option<Message> {
     }
     let linear = made.options.loss == Loss::Linear;
     // Believed sigmas are one size for all, which outlying rows do not tell.
-    let (squares, spare) = made.straight().scatter(outliers, 0);
+    let (squares, spare) = made.linear_model().scatter(outliers, 0);
     let chance = chi_squared_tail(squares, spare.round() as usize)?;
     let size = (squares / spare).sqrt();
     (stated && linear && chance < UNLIKELY).then(|| Message {

@@ -1,6 +1,6 @@
 //! Rows that lie off what the others say, and what of the data the model misses, in words and codes.
 //!
-//! Outlying rows are judged first, and what the model misses without them ([`Straight::examine`]): residuals
+//! Outlying rows are judged first, and what the model misses without them ([`LinearModel::examine`]): residuals
 //! against each setting of coupons, as a line and as a parabola (of the temperature, in 1/T); residuals of a log
 //! against those of the row before. p is multiplied by the number of these tests (Bonferroni), but for the
 //! curvature in 1/T where an activation energy is fitted, which is that of a plain table.
@@ -19,7 +19,7 @@ use crate::report::thresholds::MAY_MISS;
 use crate::report::thresholds::MISSES;
 use crate::report::thresholds::OUTLYING;
 use crate::result::solution::Solution;
-use bathkin_statistics::straight::{Outlier, Term, Test};
+use bathkin_statistics::linear_model::{Outlier, Term, Test};
 
 /// What a term is about.
 enum About {
@@ -44,7 +44,7 @@ pub(crate) fn misfit(made: &Solution) -> (Vec<Message>, Vec<usize>) {
     }
     let mut asked = against_settings(made);
     asked.extend(against_the_row_before(made, &[]));
-    let straight = made.straight();
+    let straight = made.linear_model();
     let terms: Vec<Term> = asked.iter().map(|one| one.term.clone()).collect();
     let mut examined = straight.examine(&terms, OUTLYING);
     let out: Vec<usize> = examined.outliers.iter().map(|one| one.row).collect();

@@ -1,10 +1,9 @@
 //! The fit repeated on drawn data.
 
 use bathkin_statistics::bootstrap::{Bootstrap, BootstrapOptions, Resampling, bootstrap_reporting};
-use bathkin_statistics::error::FitError;
 use bathkin_statistics::progress::Done;
 
-use crate::data::error::DataError;
+use crate::error::{DataError, RequestProblem};
 use crate::estimate::chord::{CHORD, Chord};
 use crate::result::solution::Solution;
 use crate::stop::unless_asked;
@@ -30,12 +29,12 @@ impl Solution {
         options: &BootstrapOptions,
         done: Done,
     ) -> Result<Bootstrap, DataError> {
-        let refuse = |what: &str| Err(FitError::Undetermined(what.to_owned()).into());
         if !self.priors.is_empty() {
-            return refuse("a fit with priors is not repeated on drawn data: sample its posterior");
+            return Err(RequestProblem::BootstrapWithPriors.into());
         }
-        if options.resampling == Resampling::Residuals && self.is_censored() {
-            return refuse("values below a limit have no residual to draw: draw cases");
+        let values = self.model.below().filter(|below| *below).count();
+        if options.resampling == Resampling::Residuals && values > 0 {
+            return Err(RequestProblem::NoResiduals { values }.into());
         }
         let mut coarser = self.fit.clone();
         coarser.options.solver.decrease_tolerance = 1e-8;

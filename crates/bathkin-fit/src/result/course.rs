@@ -4,11 +4,10 @@ use serde::Serialize;
 
 use crate::data::cases::ALONE;
 use crate::data::cases::Kind;
-use crate::data::error::DataError;
+use crate::error::{DataError, RequestProblem};
 use crate::objective::variant::LawsRead;
 use crate::objective::variant::Variants;
 use crate::result::solution::Solution;
-use bathkin_statistics::error::FitError;
 
 /// A bath along its log, before and after every addition.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -26,7 +25,7 @@ impl Solution {
     /// # Errors
     /// [`DataError`] for a sheet that is no log, and where the simulation fails.
     pub fn course(&self, sheet: usize, points: usize) -> Result<LogCourse, DataError> {
-        let no_log = || DataError::Fit(FitError::Undetermined(format!("sheet {sheet} is no log")));
+        let no_log = || DataError::from(RequestProblem::NoLog { sheet, sheets: self.data.len() });
         let number = self.model.rows.iter().find(|row| row.sheet == sheet).map(|row| row.case);
         let (number, case) =
             number.and_then(|number| Some((number, self.model.cases.get(number)?))).ok_or_else(no_log)?;

@@ -1,6 +1,7 @@
 //! Estimates in the recipe's own numbers.
 
-use bathkin_statistics::fit::{Fit, Parameter};
+use bathkin_statistics::fit::Fit;
+use bathkin_statistics::parameter::Parameter;
 use serde::Serialize;
 
 use crate::objective::free::ParameterScale;

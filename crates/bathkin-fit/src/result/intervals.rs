@@ -1,11 +1,12 @@
 //! Intervals of estimates, from standard errors and from the profile likelihood.
 
 use bathkin_statistics::error::FitError;
-use bathkin_statistics::fit::{Fit, Parameter};
+use bathkin_statistics::fit::Fit;
+use bathkin_statistics::parameter::Parameter;
 use bathkin_statistics::profile::{ProfileEnd, profile_interval};
 
-use crate::data::error::DataError;
-use crate::objective::free::ParameterScale;
+use crate::error::{DataError, RequestProblem};
+use crate::objective::free::{FreeParameter, ParameterScale};
 use crate::result::half_width::{interval, only, quantile};
 use crate::result::solution::Solution;
 use crate::stop::unless_asked;
@@ -29,7 +30,7 @@ impl Solution {
     /// of errors told by the residuals, and with priors, it is as wide as few residuals deserve.
     ///
     /// # Errors
-    /// [`FitError::Undetermined`] for a place or level that does not exist.
+    /// [`FitError`] for a place or level that does not exist.
     pub fn interval(&self, place: usize, level: f64) -> Result<Option<[f64; 2]>, DataError> {
         check_level(level)?;
         self.place_of(place)?;
@@ -47,15 +48,16 @@ impl Solution {
         let found = profile_interval(&self.with_priors()?, &at_level, place).map_err(DataError::from);
         let found = unless_asked(&self.options.stop, found)?;
         let end = |end: ProfileEnd| match end {
-            ProfileEnd::Failed { at, why } => Err(DataError::Fit(FitError::Undetermined(format!(
-                "the profile of {} fails at {}: {why}",
-                parameter.name,
-                scale.outside(at)
-            )))),
-            ProfileEnd::BetterMinimum { .. } => Err(DataError::Fit(FitError::Undetermined(format!(
-                "the profile of {} finds a better fit: start again from other numbers",
-                parameter.name
-            )))),
+            ProfileEnd::Failed { at, why } => {
+                let (path, at) = (parameter.name.clone(), scale.outside(at));
+                Err(DataError::Request(RequestProblem::ProfileFails { path, at, why }))
+            }
+            ProfileEnd::BetterMinimum { parameters, sum_of_squares } => {
+                let outside =
+                    |(free, value): (&FreeParameter, &f64)| (free.name.clone(), free.scale.outside(*value));
+                let at = self.model.free.iter().zip(&parameters).map(outside).collect();
+                Err(RequestProblem::BetterMinimum { path: parameter.name.clone(), at, sum_of_squares }.into())
+            }
             other => Ok(other.value().map(|at| scale.outside(at))),
         };
         Ok([end(found.lower)?, end(found.upper)?])
@@ -66,7 +68,7 @@ impl Solution {
         number
             .zip(self.fit.parameters.get(place))
             .map(|(number, parameter)| (number.scale, parameter))
-            .ok_or_else(|| DataError::Fit(FitError::Undetermined(format!("there is no parameter {place}"))))
+            .ok_or(DataError::Fit(FitError::NoParameter { place, count: self.model.free.len() }))
     }
 }
 
@@ -74,5 +76,6 @@ fn check_level(level: f64) -> Result<(), DataError> {
     if level > 0.0 && level < 1.0 {
         return Ok(());
     }
-    Err(FitError::Undetermined(format!("level = {level}: expected a probability between 0 and 1")).into())
+    let expected = "a probability between 0 and 1";
+    Err(FitError::Argument { name: "level", value: level, expected }.into())
 }

@@ -4,8 +4,8 @@ use bathkin::Recipe;
 use bathkin::model::{FitRecord, FittedTie};
 
 use crate::data::digest::digest;
-use crate::data::error::DataError;
 use crate::data::error_model::ErrorModel;
+use crate::error::{DataError, RequestProblem};
 use crate::objective::free::{ParameterScale, Target};
 use crate::result::estimates::PathEstimate;
 use crate::result::solution::Solution;
@@ -17,7 +17,7 @@ impl Solution {
     /// one whose label `labels` names, (column, label).
     ///
     /// # Errors
-    /// [`DataError::Column`] for a number with several values and no label that tells which, and for a label that
+    /// [`DataError::Request`] for a number with several values and no label that tells which, and for a label that
     /// no number has; [`DataError::Recipe`] when the text of the recipe cannot be written again.
     pub fn fitted_recipe(&self, data: &str, labels: &[(String, String)]) -> Result<Recipe, DataError> {
         self.check_labels(labels)?;
@@ -45,38 +45,35 @@ impl Solution {
 
     /// Refuses labels that leave a number open, or that nothing has.
     fn check_labels(&self, labels: &[(String, String)]) -> Result<(), DataError> {
-        let refuse = |what: String| DataError::Column { file: "recipe".to_owned(), what };
         let groups = || self.model.free.iter().filter_map(|free| free.group.as_ref());
-        let of = |column: &str| -> Vec<&str> {
-            let mut found: Vec<&str> = Vec::new();
+        let of = |column: &str| -> Vec<String> {
+            let mut found: Vec<String> = Vec::new();
             for (_, label) in groups().filter(|(known, _)| known == column) {
-                if !found.contains(&label.as_str()) {
-                    found.push(label);
+                if !found.contains(label) {
+                    found.push(label.clone());
                 }
             }
             found
         };
         for (place, (column, label)) in labels.iter().enumerate() {
-            let known = of(column);
-            if labels[..place].iter().any(|(before, _)| before == column) {
-                return Err(refuse(format!("{column} has two labels: expected one")));
+            let (known, column) = (of(column), column.clone());
+            if labels[..place].iter().any(|(before, _)| *before == column) {
+                return Err(RequestProblem::TwoLabels { column }.into());
             }
             if known.is_empty() {
-                return Err(refuse(format!("no number has a value for each {column}")));
+                let known = groups().map(|(column, _)| column.clone()).collect();
+                return Err(RequestProblem::NotGroupedBy { column, known }.into());
             }
-            if !known.contains(&label.as_str()) {
-                return Err(refuse(format!("no {column} is called {label}: there are {}", known.join(", "))));
+            if !known.contains(label) {
+                return Err(RequestProblem::UnknownLabel { column, label: label.clone(), known }.into());
             }
         }
         let open = |(column, _): &&(String, String)| !labels.iter().any(|(named, _)| named == column);
         let Some((column, _)) = groups().find(open) else { return Ok(()) };
         let grouped =
             self.model.free.iter().find(|free| free.group.as_ref().is_some_and(|(by, _)| by == column));
-        let name = grouped.map_or("", |free| free.name.split('@').next().unwrap_or(&free.name));
-        Err(refuse(format!(
-            "{name} has a value for each {column}, and a recipe has one number there: say which {column}, one of {}",
-            of(column).join(", ")
-        )))
+        let path = grouped.map_or("", |free| free.name.split('@').next().unwrap_or(&free.name)).to_owned();
+        Err(RequestProblem::LabelNeeded { path, column: column.clone(), known: of(column) }.into())
     }
 
     /// What came out of which data, and how sure it is together: what draws of the numbers need.

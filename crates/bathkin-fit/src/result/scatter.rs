@@ -1,7 +1,7 @@
 //! What the residuals say of the model, on its linear approximation about the minimum.
 
 use bathkin_statistics::Scale;
-use bathkin_statistics::straight::Straight;
+use bathkin_statistics::linear_model::LinearModel;
 
 use crate::data::rows::Row;
 use crate::result::solution::Solution;
@@ -16,7 +16,7 @@ impl Solution {
     }
 
     /// The straight model about the minimum; values below a limit and priors are not tested.
-    pub(crate) fn straight(&self) -> Straight {
+    pub(crate) fn linear_model(&self) -> LinearModel {
         let known = self.fit.options.scale == Scale::Known;
         let of_row = |row: &Row| {
             // Believed sigmas are one size for all.
@@ -24,7 +24,7 @@ impl Solution {
         };
         let mut groups: Vec<Option<usize>> = self.model.rows.iter().map(of_row).collect();
         groups.resize(self.fit.minimum.residuals.len(), None);
-        Straight::about(&self.fit, groups)
+        LinearModel::about(&self.fit, groups)
     }
 
     /// Which rows tell the size of the errors of a column.

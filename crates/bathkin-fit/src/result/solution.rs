@@ -6,14 +6,15 @@ use bathkin::Recipe;
 use bathkin_numerics::least_squares::Loss;
 use bathkin_statistics::Scale;
 use bathkin_statistics::criteria::{Criteria, criteria};
-use bathkin_statistics::fit::{Determination, Fit};
+use bathkin_statistics::fit::Fit;
 use bathkin_statistics::influence::{Influence, influence};
 use bathkin_statistics::lack_of_fit::{LackOfFit, lack_of_fit};
+use bathkin_statistics::parameter::Determination;
 use bathkin_statistics::priors::{NormalPrior, WithPriors};
 
-use crate::data::error::DataError;
 use crate::data::rows::Row;
 use crate::data::sheet::Data;
+use crate::error::DataError;
 use crate::estimate::fitting::Fitted;
 use crate::estimate::options::RecipeFitOptions;
 use crate::estimate::prior::PriorWeight;

@@ -62,8 +62,7 @@ impl<'a> Target<'a> {
         if let Aim::Combination(coefficients) = aim
             && columns.iter().all(|column| coefficients[*column] == 0.0)
         {
-            let text = "the combination has no parameter that is free to move: nothing is to be learned";
-            return Err(FitError::Undetermined(text.to_owned()));
+            return Err(FitError::NothingToLearn);
         }
         let divided = |one: &Candidate| one.gradient.iter().map(|slope| slope / one.sigma).collect();
         let rows: Vec<Vec<f64>> = candidates.iter().map(divided).collect();

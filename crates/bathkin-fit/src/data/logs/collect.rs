@@ -4,13 +4,13 @@ use bathkin::Recipe;
 
 use crate::data::cases::{Case, Kind};
 use crate::data::collected::Collected;
-use crate::data::error::DataError;
 use crate::data::error_model::Observation;
 use crate::data::logs::columns::{LogQuantity, Meaning, TEMPERATURE, meanings, sigma};
 use crate::data::logs::course::course;
 use crate::data::logs::logged_bath::{LogStart, LoggedBath};
 use crate::data::logs::work::{thickness_is_work, told};
 use crate::data::sheet::Sheet;
+use crate::error::{DataError, SheetProblem};
 
 /// Names of the columns of what was added to hold the pH.
 const PH_ADDITIONS: [&str; 2] = ["ph_l", "ph_ml_l"];
@@ -72,7 +72,7 @@ pub(crate) fn collect(
         }
     }
     if bath.readings.is_empty() {
-        return Err(log.refuse_column("no reading in any row: nothing to learn from"));
+        return Err(log.problem(SheetProblem::NothingMeasured { columns: log.names() }));
     }
     into.cases.push(Case {
         kind: Kind::Log(bath),

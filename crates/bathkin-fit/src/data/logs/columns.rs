@@ -6,8 +6,8 @@ use bathkin::life::CourseReading;
 use bathkin::model::Model;
 use bathkin::tank::{METAL, PH, REDUCTANT};
 
-use crate::data::error::DataError;
 use crate::data::sheet::{BELOW, Sheet};
+use crate::error::{DataError, SheetProblem};
 
 /// Clock time of a row, h.
 pub const TIME: &str = "time_h";
@@ -122,13 +122,13 @@ fn meaning(model: &Model, log: &Sheet, name: &str) -> Result<Meaning, DataError>
         if log.column(of).is_some() && matches!(meaning(model, log, of)?, Meaning::Reading(_)) {
             return Ok(Meaning::Known);
         }
-        return Err(log.refuse_column(format!("{name} is the sigma of no reading: there is no column {of}")));
+        return Err(no_reading(log, name, "sigma", of));
     }
     if let Some(of) = name.strip_prefix(BELOW) {
         if log.column(of).is_some() && matches!(meaning(model, log, of)?, Meaning::Reading(_)) {
             return Ok(Meaning::Known);
         }
-        return Err(log.refuse_column(format!("{name} is the limit of no reading: there is no column {of}")));
+        return Err(no_reading(log, name, "limit", of));
     }
     if let Some(reading) = reading(model, log, name)? {
         return Ok(Meaning::Reading(reading));
@@ -141,6 +141,10 @@ fn meaning(model: &Model, log: &Sheet, name: &str) -> Result<Meaning, DataError>
     let place = Place { file: log.file.clone(), line: None };
     let valid = valid(model);
     Err(bathkin::Error::unknown_name(place, "column of a log", name, valid.iter().map(String::as_str)).into())
+}
+
+fn no_reading(log: &Sheet, column: &str, is: &'static str, reading: &str) -> DataError {
+    log.problem(SheetProblem::NoReading { column: column.to_owned(), is, reading: reading.to_owned() })
 }
 
 /// Solutions by the name of their table, `None` for water.
@@ -187,7 +191,8 @@ fn reading(model: &Model, log: &Sheet, column: &str) -> Result<Option<LogQuantit
         None => Ok(None),
         Some(Ok((slot, mol_l))) => Ok(Some(LogQuantity::Total { slot, per_mol_l: 1.0 / mol_l })),
         Some(Err(unclear)) => {
-            Err(log.refuse_column(format!("{column}: expected {}; {}", unclear.expected, unclear.hint)))
+            let (expected, hint) = (unclear.expected.to_string(), unclear.hint.to_string());
+            Err(log.problem(SheetProblem::Unclear { column: column.to_owned(), expected, hint }))
         }
     }
 }

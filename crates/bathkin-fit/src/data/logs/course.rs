@@ -4,13 +4,13 @@ use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::LoggedSegment;
 
-use crate::data::error::DataError;
 use crate::data::logs::columns::Meaning;
 use crate::data::logs::columns::REMOVED;
 use crate::data::logs::columns::TIME;
 use crate::data::logs::heat::Working;
 use crate::data::logs::work::pieces;
 use crate::data::sheet::Sheet;
+use crate::error::{DataError, SheetProblem};
 
 /// The course of a log: time counts from its first row.
 pub(crate) fn course(
@@ -99,7 +99,7 @@ fn not_negative(log: &Sheet, column: &str, row: usize) -> Result<f64, DataError>
 
 fn times_s(log: &Sheet) -> Result<Vec<f64>, DataError> {
     if log.column(TIME).is_none() {
-        return Err(log.refuse_column(format!("a log needs a column {TIME}")));
+        return Err(log.problem(SheetProblem::Missing { column: TIME }));
     }
     let mut times: Vec<f64> = Vec::with_capacity(log.rows.len());
     let mut first = 0.0;

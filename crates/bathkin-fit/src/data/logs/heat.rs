@@ -5,10 +5,10 @@ use bathkin::constants::ZERO_CELSIUS_K;
 use bathkin::life::Plates;
 use bathkin::tank::{Idle, Ramp};
 
-use crate::data::error::DataError;
 use crate::data::logs::columns::TEMPERATURE;
 use crate::data::logs::work::Piece;
 use crate::data::sheet::Sheet;
+use crate::error::DataError;
 
 /// The working temperature: straight between the rows that have one, level before the first and after the last,
 /// the recipe's where none has.

@@ -1,15 +1,17 @@
 //! What plated between the rows of a log: what each row says of it, or the racks of the recipe's calendar.
 
 use bathkin::Recipe;
+use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::Plates;
 use bathkin::tank::{Load, Work};
 
-use crate::data::error::DataError;
 use crate::data::logs::columns::AREA;
 use crate::data::logs::columns::IN_TANK;
 use crate::data::logs::columns::PLATING;
 use crate::data::logs::columns::THICKNESS;
+use crate::data::logs::columns::TIME;
 use crate::data::sheet::Sheet;
+use crate::error::{DataError, SheetProblem};
 
 const M2_PER_DM2: f64 = 1e-2;
 const SECONDS_PER_MINUTE: f64 = 60.0;
@@ -49,8 +51,7 @@ pub(crate) fn thickness_is_work(log: &Sheet, row: usize) -> bool {
 /// What plated up to each row since the row before, in pieces whose last one ends with the row.
 pub(crate) fn pieces(recipe: &Recipe, log: &Sheet, times_s: &[f64]) -> Result<Vec<Vec<Piece>>, DataError> {
     if log.column(AREA).is_some() && log.column(IN_TANK).is_some() {
-        let what = format!("{AREA} and {IN_TANK} both tell what plated: give one");
-        return Err(log.refuse_column(what));
+        return Err(log.problem(SheetProblem::WorkTwice { columns: [AREA, IN_TANK] }));
     }
     let racks = match told(recipe, log)? {
         Told::ByRacks => racks(recipe, log)?,
@@ -121,21 +122,15 @@ type Stay = (f64, f64, f64);
 fn racks(recipe: &Recipe, log: &Sheet) -> Result<Vec<Stay>, DataError> {
     let model = recipe.model()?;
     let Work::Loads(loads) = &model.tank.work else { return Ok(Vec::new()) };
-    let first_s =
-        log.cell(crate::data::logs::columns::TIME, 0).unwrap_or(0.0) * bathkin::constants::SECONDS_PER_HOUR;
+    let first_s = log.cell(TIME, 0).unwrap_or(0.0) * SECONDS_PER_HOUR;
     // A log without dates counts its hours on the clock of the racks.
     let zero_s = match (log.start_s, model.calendar_zero_s) {
         (Some(start_s), Some(zero_s)) => zero_s - start_s,
-        (Some(_), None) => {
-            let what = "the log has dates and the racks have hours: say with work.calendar_start when their clock \
-                        is zero";
-            return Err(log.refuse_column(what));
-        }
+        (Some(_), None) => return Err(log.problem(SheetProblem::NoClock)),
         (None, _) => -first_s,
     };
-    let last_s =
-        log.rows.len().checked_sub(1).and_then(|row| log.cell(crate::data::logs::columns::TIME, row));
-    let until_s = last_s.map_or(0.0, |hours| hours * bathkin::constants::SECONDS_PER_HOUR) - first_s;
+    let last_s = log.rows.len().checked_sub(1).and_then(|row| log.cell(TIME, row));
+    let until_s = last_s.map_or(0.0, |hours| hours * SECONDS_PER_HOUR) - first_s;
     Ok(loads.racks().iter().flat_map(|load| stays(load, zero_s, until_s)).collect())
 }
 

@@ -8,9 +8,9 @@ use bathkin::model::Model;
 use bathkin::model::substance::{Name, Unit, bought_for, content as said};
 use rayon::prelude::*;
 
-use crate::data::error::DataError;
 use crate::data::runs::setting::{Salt, Setting};
 use crate::data::sheet::Sheet;
+use crate::error::{DataError, SheetProblem};
 
 /// What a column of contents sets: the amount of the reagent it names, of the one reagent that brings the
 /// component to this make-up, or of a salt of it where the make-up has none.
@@ -38,7 +38,8 @@ pub(crate) fn content(
         }));
     }
     let found = found.map_err(|unclear| {
-        runs.refuse_column(format!("{column}: expected {}; {}", unclear.expected, unclear.hint))
+        let (expected, hint) = (unclear.expected.to_string(), unclear.hint.to_string());
+        runs.problem(SheetProblem::Unclear { column: column.to_owned(), expected, hint })
     })?;
     let component = &model.chemistry.components[found.component].name;
     let names = model.tank.equilibrium.component_names();
@@ -66,10 +67,8 @@ pub(crate) fn content(
         }
         [] if total == 0.0 => of_a_salt(model, runs, column, found.component, found.mol_l).map(Some),
         _ => {
-            let what = format!(
-                "{column}: not one reagent alone brings {component} to this bath; give the amounts weighed out"
-            );
-            Err(runs.refuse_column(what))
+            let (column, component) = (column.to_owned(), component.clone());
+            Err(runs.problem(SheetProblem::SeveralReagents { column, component }))
         }
     }
 }
@@ -108,9 +107,8 @@ fn of_a_salt(
             .unwrap_or(std::cmp::Ordering::Equal)
     });
     let Some((reagent, moles, _)) = best else {
-        let what =
-            format!("{column}: no reagent is bought for {}; `bathkin reagents` lists them", name(component));
-        return Err(runs.refuse_column(what));
+        let (column, component) = (column.to_owned(), name(component).to_owned());
+        return Err(runs.problem(SheetProblem::NoReagent { column, component }));
     };
     Ok(Setting {
         column: column.to_owned(),

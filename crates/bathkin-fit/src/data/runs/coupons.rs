@@ -8,13 +8,13 @@ use rayon::prelude::*;
 
 use crate::data::cases::{ALONE, Case, Coupon, Kind};
 use crate::data::collected::Collected;
-use crate::data::error::DataError;
 use crate::data::error_model::Observation;
 use crate::data::runs::quantity::{AREA, Quantity, SIGMA, TIME};
 use crate::data::runs::reach_ph::reach_ph;
 use crate::data::runs::setting::Setting;
 use crate::data::runs::settings::{check_size, settings};
 use crate::data::sheet::Sheet;
+use crate::error::{DataError, SheetProblem};
 
 /// What a row of runs sets: bits of the settings, time and area, quantity, labels.
 type Key = (Vec<Option<u64>>, Option<u64>, Option<u64>, usize, Vec<(String, String)>);
@@ -83,10 +83,7 @@ pub(crate) fn collect(
             *known
         } else {
             if known.len() == MOST_CASES {
-                let what = format!(
-                    "more than {MOST_CASES} rows of different conditions: expected fewer, each is a bath of its own"
-                );
-                return Err(runs.refuse_column(what));
+                return Err(runs.problem(SheetProblem::ManyConditions { most: MOST_CASES }));
             }
             let with = |recipe: Recipe, (setting, value): (&Setting, &Option<f64>)| match value {
                 Some(value) => recipe.with(

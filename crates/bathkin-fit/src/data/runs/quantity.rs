@@ -1,8 +1,8 @@
 //! Columns of a sheet of runs.
 
-use crate::data::error::DataError;
 use crate::data::sheet::BELOW;
 use crate::data::sheet::Sheet;
+use crate::error::DataError;
 
 /// What was measured on a coupon.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -6,10 +6,10 @@ use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin::error::Place;
 
-use crate::data::error::DataError;
 use crate::data::runs::contents::{MadeUp, content};
 use crate::data::runs::setting::Setting;
 use crate::data::sheet::Sheet;
+use crate::error::{DataError, SheetProblem};
 
 /// Tables whose keys may stand alone as names of columns.
 const TABLES: [&str; 3] = ["operation", "make_up", "tank"];
@@ -33,8 +33,8 @@ pub(crate) fn settings(recipe: &Recipe, runs: &Sheet, groups: &[String]) -> Resu
             }
         };
         if let Some(other) = found.iter().find(|other| other.path == setting.path) {
-            let what = format!("{} and {column} both set {}", other.column, setting.path);
-            wrong.push(runs.refuse_column(what));
+            let columns = [other.column.clone(), column.to_owned()];
+            wrong.push(runs.problem(SheetProblem::SetTwice { columns, path: setting.path }));
             continue;
         }
         found.push(setting);
@@ -44,12 +44,8 @@ pub(crate) fn settings(recipe: &Recipe, runs: &Sheet, groups: &[String]) -> Resu
     for setting in &found {
         let beside = recipe.salt_beside(&setting.path)?;
         if let Some(stays) = beside.filter(|stays| !found.iter().any(|other| other.path == *stays)) {
-            let what = format!(
-                "{} is weighed out beside {stays} of the recipe, which brings the same: expected a column {stays} too, \
-                 or a recipe with {stays} = \"off\"",
-                setting.column
-            );
-            return Err(runs.refuse_column(what));
+            let (column, beside) = (setting.column.clone(), stays.to_string());
+            return Err(runs.problem(SheetProblem::SaltBeside { column, beside }));
         }
     }
     Ok(found)

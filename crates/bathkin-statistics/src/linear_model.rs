@@ -1,4 +1,4 @@
-//! Rows and further terms tested on the straight model about a minimum.
+//! Rows and further terms tested on the linear approximation about a minimum.
 //!
 //! With the residuals r, their derivatives J and the projection M = I - J (JᵀJ)⁻¹ Jᵀ off the columns of J, a
 //! further term z, which would add c z to the residuals, has
@@ -6,7 +6,7 @@
 //! t = zᵀM r/(s √(zᵀM z)), s² = [rᵀM r - (zᵀM r)²/(zᵀM z)]/(ν - 1),
 //!
 //! with Student's t of ν - 1 degrees of freedom, ν = rows - rank of J; normal, with s = 1, where the sigmas are
-//! believed. Exact for linear models, the score test of the term otherwise. What z is decides what is tested:
+//! absolute. Exact for linear models, the score test of the term otherwise. What z is decides what is tested:
 //!
 //! | z | test |
 //! | --- | --- |
@@ -17,8 +17,8 @@
 //! Source: R. D. Cook and S. Weisberg, *Residuals and Influence in Regression*, Chapman and Hall 1982, chapter 2
 //! (studentised residuals with Bonferroni's bound, added variables).
 //!
-//! Where each column of measured values tells the size of its own errors, r is in those sizes, and the squares
-//! and ν of the column alone tell s.
+//! Where each column of measured values has an error variance of its own, r is in those sizes, and s comes from the
+//! squares and ν of the column alone.
 
 use nalgebra::{DMatrix, DVector};
 
@@ -28,10 +28,10 @@ use crate::quantiles::two_sided_tail;
 
 /// Residuals and their slopes.
 #[derive(Debug, Clone)]
-pub struct Straight {
+pub struct LinearModel {
     slopes: DMatrix<f64>,
     residuals: DVector<f64>,
-    /// Which rows tell one size of errors; `None` for a row that is not tested, as that of a prior.
+    /// Which rows have one error variance; `None` for a row that is not tested, as that of a prior.
     groups: Vec<Option<usize>>,
     /// Whether s = 1.
     known: bool,
@@ -46,7 +46,7 @@ pub struct Test {
     pub p_value: f64,
 }
 
-/// A row that lies off what the others say.
+/// A row off the fit of the others.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Outlier {
     /// Row.
@@ -62,11 +62,11 @@ pub struct Outlier {
 pub struct Term {
     /// z.
     pub values: Vec<f64>,
-    /// Which group tells s.
+    /// The group that s is estimated from.
     pub group: usize,
 }
 
-/// What [`Straight::examine`] finds.
+/// What [`LinearModel::examine`] finds.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Examined {
     /// Outlying rows, in the order in which they were seen.
@@ -75,10 +75,10 @@ pub struct Examined {
     pub terms: Vec<Option<Test>>,
 }
 
-impl Straight {
+impl LinearModel {
     /// Of columns of slopes.
     pub fn of(slopes: &[Vec<f64>], residuals: &[f64]) -> Self {
-        Straight {
+        LinearModel {
             slopes: DMatrix::from_fn(residuals.len(), slopes.len(), |row, column| slopes[column][row]),
             residuals: DVector::from_row_slice(residuals),
             groups: vec![Some(0); residuals.len()],
@@ -86,11 +86,11 @@ impl Straight {
         }
     }
 
-    /// About a minimum; `groups` says of each row which size of errors it tells.
+    /// About a minimum; `groups` has the error variance that each row belongs to.
     pub fn about(fit: &Fit, groups: Vec<Option<usize>>) -> Self {
         let columns = &fit.minimum.spectrum.columns;
         let jacobian = &fit.minimum.jacobian;
-        Straight {
+        LinearModel {
             slopes: DMatrix::from_fn(jacobian.nrows(), columns.len(), |row, at| jacobian[(row, columns[at])]),
             residuals: DVector::from_row_slice(&fit.minimum.residuals),
             groups,
@@ -139,7 +139,7 @@ impl Straight {
         less
     }
 
-    /// Sum of squares of a group and its rows to spare, fitted anew without some rows.
+    /// Sum of squares of a group and its residual degrees of freedom, fitted anew without some rows.
     pub fn scatter(&self, without: &[usize], group: usize) -> (f64, f64) {
         let kept: Vec<bool> = (0..self.residuals.len()).map(|row| !without.contains(&row)).collect();
         let left = self.left(&kept, &[]);
@@ -147,7 +147,7 @@ impl Straight {
         (of(&|row| left.residuals[row].powi(2)), of(&|row| 1.0 - left.leverage(row)))
     }
 
-    /// Every row by itself, without regard to what else is odd; `None` where the row is met whatever it says.
+    /// Every row by itself, without regard to what else is odd; `None` where the row is met whatever its value.
     pub fn studentised(&self) -> Vec<Option<Test>> {
         let left = self.left(&vec![true; self.residuals.len()], &[]);
         (0..self.residuals.len()).map(|row| left.of_row(row)).collect()
@@ -192,7 +192,7 @@ impl Straight {
 }
 
 struct Left<'a> {
-    of: &'a Straight,
+    of: &'a LinearModel,
     kept: Vec<bool>,
     /// Orthonormal; spans the columns.
     basis: DMatrix<f64>,
@@ -216,18 +216,18 @@ impl Left<'_> {
 
     /// The test of a term with zᵀM r and zᵀM z, in a group.
     fn of(&self, group: usize, along: f64, squares: f64) -> Option<Test> {
-        // Believed sigmas are believed until the other rows scatter so many times as far: then these tell.
+        // Absolute sigmas count until the other rows scatter so many times as far: then s is estimated from these.
         const CONTRADICTED: f64 = 3.0;
         let freedom: f64 = self.rows_of(group).map(|row| 1.0 - self.leverage(row)).sum::<f64>() - 1.0;
         let whole: f64 = self.rows_of(group).map(|row| self.residuals[row].powi(2)).sum();
-        // Less than one row to spare tells no size.
-        let told = freedom >= 1.0 - 1e-9;
+        // Less than one degree of freedom estimates no size.
+        let estimated = freedom >= 1.0 - 1e-9;
         let rest = (whole - along * along / squares).max(1e-24 * whole) / freedom;
-        if self.of.known && !(told && rest > CONTRADICTED.powi(2)) {
+        if self.of.known && !(estimated && rest > CONTRADICTED.powi(2)) {
             let t = along / squares.sqrt();
             return two_sided_tail(t, None).map(|p_value| Test { t, p_value });
         }
-        if !told {
+        if !estimated {
             return None;
         }
         let t = along / (rest * squares).sqrt();
@@ -238,7 +238,7 @@ impl Left<'_> {
     }
 
     fn of_row(&self, row: usize) -> Option<Test> {
-        // Beyond this a row is met whatever it says.
+        // Beyond this a row is met whatever its value.
         const ALONE: f64 = 1.0 - 1e-10;
         let group = self.of.groups[row].filter(|_| self.kept[row])?;
         let leverage = self.leverage(row);

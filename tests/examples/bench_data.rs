@@ -5,12 +5,12 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use acceptance::{bench_data, read};
 use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin_fit::{Data, FitSpecification, Sheet};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
+use support::{bench_data, read};
 
 const TRUTH: [(&str, f64); 5] = [
     ("deposition.rate_mol_m2_s", 4.9e-4),

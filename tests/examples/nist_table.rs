@@ -1,8 +1,8 @@
 //! How far the fits of the 27 NIST sets agree with the certified values, as CSV:
 //! `cargo run --release -p tests --example nist_table > shared/expected/nist_strd.csv`
 
-use acceptance::strd::{SETS, Set, digits};
 use bathkin_statistics::{FitOptions, fit};
+use support::strd::{SETS, Set, digits};
 
 fn main() {
     println!(

@@ -85,7 +85,7 @@ fn fit_from(
 }
 
 impl RecipeFit {
-    /// The same question on the data of this fit and more of them, started from its estimates.
+    /// The same specification on the data of this fit and more of them, started from its estimates.
     ///
     /// What the fit was asked for stays, its priors too. New logs bring starts of their own.
     ///

@@ -30,6 +30,8 @@ struct Asked {
     column_errors: Vec<(String, ErrorModel)>,
     starts_as_made_up: bool,
     sigma_known: bool,
+    #[serde(default)]
+    start: Vec<(String, f64)>,
     bounds: Vec<(String, Option<f64>, Option<f64>)>,
     /// (path, mean and standard deviation, or nothing where the recipe is to tell).
     priors: Vec<(String, Option<(f64, f64)>)>,
@@ -82,6 +84,7 @@ pub fn asked(py: Python<'_>, recipe: &Recipe, options: &str) -> PyResult<RecipeF
             starts_as_made_up: asked.starts_as_made_up,
         },
         scale: if asked.sigma_known { Scale::Known } else { Scale::Estimated },
+        start: asked.start,
         bounds: asked.bounds.into_iter().map(bound).collect(),
         priors: asked.priors.into_iter().map(prior).collect::<PyResult<_>>()?,
         loss: match asked.loss {

@@ -4,7 +4,7 @@ use bathkin_fit::Message;
 use bathkin_fit::estimate::PriorWeight;
 use bathkin_fit::objective::free::Target;
 use bathkin_fit::predict::{Aim, DesignOptions, ForecastOptions, forecast, grid, next_runs_reporting};
-use bathkin_fit::result::{ColumnErrors, LogCourse, Measured, PathEstimate};
+use bathkin_fit::result::{ColumnErrors, FitStatistics, LogCourse, Measured, PathEstimate};
 use bathkin_fit::{DataError, Stop};
 use bathkin_statistics::Scale;
 use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling};
@@ -43,8 +43,12 @@ struct Document<'a> {
     sigma: Scale,
     degrees_of_freedom: usize,
     scatter: Option<f64>,
+    /// `ndata`, `nvarys`, `nfree`, `nfev`, `chisqr`, `redchi`, `llf`, `aic`, `bic`.
+    #[serde(flatten)]
+    statistics: FitStatistics,
+    covar: Vec<Vec<Option<f64>>>,
     sum_of_squares: f64,
-    /// None where sizes of several columns were told by the residuals: sums of squares then say nothing.
+    /// None where the error variances of several columns were estimated: sums of squares then say nothing.
     criteria: Option<Criteria>,
     lack_of_fit: Option<LackOfFit>,
     evaluations: usize,
@@ -103,6 +107,8 @@ impl RecipeFit {
             sigma: found.fit.options.scale,
             degrees_of_freedom: found.fit.degrees_of_freedom,
             scatter: found.scatter(),
+            statistics: found.statistics(),
+            covar: found.covar(),
             sum_of_squares: found.fit.sum_of_squares(),
             criteria: found.criteria().filter(|_| comparable),
             lack_of_fit: found.lack_of_fit,

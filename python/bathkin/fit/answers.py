@@ -67,7 +67,7 @@ class ColumnErrors(Record):
         values: How many values it has.
         stated: `model`, and its standard deviations as stated or by default.
         own_sigmas: Whether every value has a standard deviation of its own in place of that.
-        size: Times so much, as the residuals tell; 1 where they are believed.
+        size: Times so much, as estimated from the residuals; 1 where the sigmas are absolute.
         absolute_sigma: Standard deviation in the unit of the column, of mixed errors at zero; None
             where each value has its own.
         relative_sigma: Relative standard deviation.

@@ -36,7 +36,7 @@ Command = Callable[..., Outcome]
             "temperature_c;rate\n70;6,1\n80;6.2\n",
             "row 2, rate = 6.2: expected the decimal mark ','",
         ),
-        ("temperature_c,rate\n70,6.1\n", "one temperature"),
+        ("temperature_c,rate\n70,6.1\n", "different temperatures"),
         ("temperature_c,rate\n", "there are no rows"),
         ("", "a line of column names"),
         ("\x81", "UTF-8"),

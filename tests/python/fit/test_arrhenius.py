@@ -81,7 +81,7 @@ def test_any_memory_layout() -> None:
         ([350, 360], [1, -2], 2, "k", "above zero"),
         ([350, 360], [1, float("nan")], 2, "k", "a finite number in every row"),
         ([350, 360, 370], [1, 2], None, None, "3 rows"),
-        ([350, 350], [1, 2], None, None, "one temperature"),
+        ([350, 350], [1, 2], None, None, "different temperatures"),
         ([[350, 360]], [1, 2], None, "temperature_k", "one column"),
         (["warm", "hot"], [1, 2], None, "temperature_k", "numbers"),
         (350.0, 1.0, None, "temperature_k", "one column"),

@@ -237,7 +237,7 @@ def test_ties_labels_and_bounds(recipe: bk.Recipe) -> None:
     assert found.recipe({"batch": "b"}).get(ENERGY) == found.estimates[2].value
     with pytest.raises(bk.DataError, match="no batch is called c: there are a, b"):
         found.recipe({"batch": "c"})
-    with pytest.raises(bk.DataError, match="no number has a value for each line"):
+    with pytest.raises(bk.DataError, match="no parameter has a value for each line"):
         found.recipe({"batch": "a", "line": "1"})
     held = bk.fit(recipe, frame, [RATE, ENERGY], bounds={ENERGY: (65, None)}, per={RATE: "batch"})
     assert held.estimates[2].status == "at_bound"

@@ -186,7 +186,7 @@ fn a_missing_second_reagent_follows_the_first() {
 fn runs_with_another_salt_say_what_becomes_of_the_recipes() {
     let rates = ("deposition_um_h", [15.0, 16.0, 17.0].as_slice());
     let salt = (HEPTAHYDRATE, [20.0, 25.0, 30.0].as_slice());
-    let options = RecipeFitOptions { question: asked(&[RATE]), ..RecipeFitOptions::default() };
+    let options = RecipeFitOptions { specification: asked(&[RATE]), ..RecipeFitOptions::default() };
     let fit = |recipe: &Recipe, columns: &[(&str, &[f64])]| fit_recipe(recipe, &[runs(columns)], &options);
     let message = fit(&nickel_acid(), &[salt, rates]).expect_err("refused").to_string();
     assert!(message.contains(&format!("{HEPTAHYDRATE} is weighed out beside {HEXAHYDRATE}")), "{message}");

@@ -5,8 +5,7 @@ use bathkin::document::Value;
 use bathkin::model::database::built_in;
 use bathkin::model::substance::{Unit, bought_for, content, readings, reagents};
 use bathkin::study::PlanRequest;
-use bathkin_fit::objective::RecipeModel;
-use bathkin_fit::{Data, Question, Sheet};
+use bathkin_fit::{Data, FitSpecification, Sheet};
 
 use support::recipes::{molar_mass, nickel_acid, set, without_limits};
 use support::{assert_relative, assert_within};
@@ -101,8 +100,11 @@ fn grams_of_an_ion_are_refused_everywhere() {
         ..Sheet::default()
     };
     let lay = |data: Data| {
-        let question = Question { free: vec!["deposition.rate_mol_m2_s".to_owned()], ..Question::default() };
-        RecipeModel::lay(&recipe, &[data], &question).expect_err("refused").to_string()
+        let specification = FitSpecification {
+            free: vec!["deposition.rate_mol_m2_s".to_owned()],
+            ..FitSpecification::default()
+        };
+        specification.build(&recipe, &[data]).expect_err("refused").to_string()
     };
     let with = |path: &str| {
         recipe.with(path, Value::Number(22.0), "--set").model().expect_err("refused").to_string()

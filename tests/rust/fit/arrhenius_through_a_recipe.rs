@@ -36,7 +36,7 @@ fn f02_the_arrhenius_path_through_a_recipe_is_that_of_the_table() {
 
 #[test]
 fn f02_direct_absolute_errors_give_the_direct_fit() {
-    let options = RecipeFitOptions { question: absolute(), ..RecipeFitOptions::default() };
+    let options = RecipeFitOptions { specification: absolute(), ..RecipeFitOptions::default() };
     let found = fitted(&f02(1000.0), &[RATE, ENERGY], &options);
     // Computed answer of the public exercise, direct fit: 124.3275, standard error 1.4488.
     close(found.estimates[1].value, 124.3275, 1e-6, "Ea");

@@ -1,8 +1,8 @@
 //! Values of runs and logs that are only known to be below a limit of detection.
 
 use bathkin_fit::data::ErrorModel;
-use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
-use bathkin_statistics::fit::Scale;
+use bathkin_fit::{Data, FitSpecification, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
+use bathkin_statistics::Scale;
 use std::f64::consts::PI;
 
 use support::fits::{RATE, asked, close, has, sheet, week};
@@ -38,8 +38,8 @@ fn rates() -> Sheet {
 }
 
 fn fitted(errors: ErrorModel, scale: Scale) -> RecipeFit {
-    let question = Question { errors: Some(errors), ..asked(&[RATE]) };
-    let options = RecipeFitOptions { question, scale, ..RecipeFitOptions::default() };
+    let specification = FitSpecification { errors: Some(errors), ..asked(&[RATE]) };
+    let options = RecipeFitOptions { specification, scale, ..RecipeFitOptions::default() };
     fit_recipe(&power_law(), &[Data::Runs(rates())], &options).expect("a fit")
 }
 
@@ -98,8 +98,11 @@ fn a_log_takes_limits_too() {
     cut.columns.push(("below_nickel_g_l".to_owned(), limits));
     let mut dropped = cut.clone();
     dropped.columns.pop();
-    let options =
-        RecipeFitOptions { question: asked(&[RATE]), scale: Scale::Known, ..RecipeFitOptions::default() };
+    let options = RecipeFitOptions {
+        specification: asked(&[RATE]),
+        scale: Scale::Known,
+        ..RecipeFitOptions::default()
+    };
     let fitted = |log: &Sheet| fit_recipe(&power_law(), &[Data::Log(log.clone())], &options).expect("a fit");
     let (limited, without) = (fitted(&cut), fitted(&dropped));
     has(&limited, "below-detection", "row 6: nickel_g_l");
@@ -113,7 +116,7 @@ fn a_log_takes_limits_too() {
 #[test]
 fn limits_without_sense_are_refused() {
     let refused = |data: Data| {
-        let options = RecipeFitOptions { question: asked(&[RATE]), ..RecipeFitOptions::default() };
+        let options = RecipeFitOptions { specification: asked(&[RATE]), ..RecipeFitOptions::default() };
         fit_recipe(&power_law(), &[data], &options).unwrap_err().to_string()
     };
     let mut both = rates();

@@ -1,8 +1,8 @@
 //! Units of columns of runs and logs: what cannot be meant is doubted or refused.
 
 use bathkin_fit::data::ErrorModel;
-use bathkin_fit::objective::{RecipeModel, Tie};
-use bathkin_fit::{Data, Question, fit_recipe};
+use bathkin_fit::objective::Tie;
+use bathkin_fit::{Data, FitSpecification, fit_recipe};
 
 use support::fits::{ENERGY, RATE, asked, calculated, close, fitted, has, log_with, of, runs, sheet, some};
 use support::recipes::power_law;
@@ -76,7 +76,7 @@ fn a_phosphate_is_no_ph() {
             ("ph", some(&[4.8, 4.8, 4.8])),
         ],
     );
-    let model = RecipeModel::lay(&power_law(), &[Data::Log(log)], &asked(&[RATE])).expect("a model");
+    let model = asked(&[RATE]).build(&power_law(), &[Data::Log(log)]).expect("a model");
     let errors: Vec<ErrorModel> = model.columns().iter().map(|column| column.errors).collect();
     assert!(matches!(errors[1], ErrorModel::Mixed { .. }), "{errors:?}");
     assert_eq!(errors[2], ErrorModel::Absolute { sigma: 0.05 });
@@ -89,12 +89,12 @@ fn a_trace_is_read_in_milligrams() {
     let log = |column: &'static str, cells: &[f64]| {
         Data::Log(sheet("log.csv", vec![("time_h", some(&[0.0, 1.0])), (column, some(cells))]))
     };
-    let question = Question { starts_as_made_up: true, ..asked(&[RATE]) };
-    let (_, milligrams) = calculated(&stabilized, &[log("thiourea_mg_l", &[1.0, 1.0])], &question);
-    let (_, moles) = calculated(&stabilized, &[log("thiourea_mol_l", &[1e-5, 1e-5])], &question);
+    let specification = FitSpecification { starts_as_made_up: true, ..asked(&[RATE]) };
+    let (_, milligrams) = calculated(&stabilized, &[log("thiourea_mg_l", &[1.0, 1.0])], &specification);
+    let (_, moles) = calculated(&stabilized, &[log("thiourea_mol_l", &[1e-5, 1e-5])], &specification);
     close(milligrams[0], 1.0, 1e-3, "mg/L at make-up");
     close(milligrams[1] / moles[1], 76.12e3, 1e-4, "mg/mol");
-    let refused = RecipeModel::lay(&stabilized, &[log("lactate_mg_l", &[1.0, 1.0])], &question);
+    let refused = specification.build(&stabilized, &[log("lactate_mg_l", &[1.0, 1.0])]);
     let text = refused.expect_err("as what").to_string();
     assert!(text.contains("milligrams of lactate as what? 1 mg/L is"), "{text}");
 }
@@ -103,11 +103,11 @@ fn a_trace_is_read_in_milligrams() {
 fn one_thing_is_asked_once() {
     let tie = |factor| Tie { path: NICKEL.to_owned(), to: ENERGY.to_owned(), factor: Some(factor) };
     let per = |column: &str| (RATE.to_owned(), column.to_owned());
-    for (question, told) in [
-        (Question { ties: vec![tie(1.0), tie(2.0)], ..asked(&[RATE, ENERGY]) }, "tied twice"),
-        (Question { per: vec![per("run"), per("data")], ..asked(&[RATE]) }, "grouped by two columns"),
+    for (specification, told) in [
+        (FitSpecification { ties: vec![tie(1.0), tie(2.0)], ..asked(&[RATE, ENERGY]) }, "tied twice"),
+        (FitSpecification { per: vec![per("run"), per("data")], ..asked(&[RATE]) }, "grouped by two columns"),
     ] {
-        let refused = fit_recipe(&power_law(), &[rates()], &of(question)).expect_err("twice");
+        let refused = fit_recipe(&power_law(), &[rates()], &of(specification)).expect_err("twice");
         assert!(refused.to_string().contains(told), "{refused}");
     }
     let found = fitted(&[rates()], of(asked(&[RATE, ENERGY])));

@@ -7,8 +7,8 @@ use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::result::PathEstimate;
-use bathkin_fit::{Data, Question, RecipeFitOptions, fit_recipe};
-use bathkin_statistics::fit::Scale;
+use bathkin_fit::{Data, FitSpecification, RecipeFitOptions, fit_recipe};
+use bathkin_statistics::Scale;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rayon::prelude::*;
@@ -66,7 +66,7 @@ fn intervals_of_coupon_runs_cover_the_truth() {
         let grown: Vec<f64> = exact.iter().map(|exact| exact * (0.03 * normal(&mut random)).exp()).collect();
         table(&grown)
     };
-    let options = RecipeFitOptions { question: asked(&paths), ..RecipeFitOptions::default() };
+    let options = RecipeFitOptions { specification: asked(&paths), ..RecipeFitOptions::default() };
     let inside = covered(&power_law(), &options, &truth.map(|(_, value)| value), drawn);
     assert!(inside.iter().all(|count| (184..=196).contains(count)), "{inside:?} of {SETS}");
 }
@@ -80,8 +80,8 @@ fn of_a_log(scale: Scale) -> Vec<usize> {
     let read = ["nickel_g_l", "hypophosphite_mol_l", "orthophosphite_mol_l", "deposition_um_h"];
     let mut column_errors = read.map(|column| (column.to_owned(), relative)).to_vec();
     column_errors.push(("ph".to_owned(), ErrorModel::Absolute { sigma: 0.02 }));
-    let question = Question { column_errors, ..asked(&truth.map(|(path, _)| path)) };
-    let options = RecipeFitOptions { question, scale, ..RecipeFitOptions::default() };
+    let specification = FitSpecification { column_errors, ..asked(&truth.map(|(path, _)| path)) };
+    let options = RecipeFitOptions { specification, scale, ..RecipeFitOptions::default() };
     let drawn = |set: u64| Data::Log(week(&of_truth, "week.csv", 13, 1.0, 2000 + set));
     covered(&of_truth, &options, &values, drawn)
 }

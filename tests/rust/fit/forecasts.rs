@@ -4,8 +4,8 @@ use bathkin::document::Value;
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::objective::Tie;
 use bathkin_fit::predict::{ForecastOptions, draws, forecast};
-use bathkin_fit::{Question, RecipeFit, RecipeFitOptions, fit_recipe};
-use bathkin_statistics::fit::Scale;
+use bathkin_fit::{FitSpecification, RecipeFit, RecipeFitOptions, fit_recipe};
+use bathkin_statistics::Scale;
 use rayon::ThreadPoolBuilder;
 
 use support::fits::{ENERGY, RATE, asked, close, runs, tank};
@@ -15,8 +15,9 @@ const COUNT: usize = 30;
 
 fn fitted(ties: Vec<Tie>) -> RecipeFit {
     let data = runs(&[("temperature_c", &[86.0, 88.0, 90.0]), ("deposition_um_h", &[16.1, 18.5, 20.6])]);
-    let question = Question { errors: Some(ErrorModel::Relative { sigma: 0.2 }), ties, ..asked(&[RATE]) };
-    let options = RecipeFitOptions { question, scale: Scale::Known, ..RecipeFitOptions::default() };
+    let specification =
+        FitSpecification { errors: Some(ErrorModel::Relative { sigma: 0.2 }), ties, ..asked(&[RATE]) };
+    let options = RecipeFitOptions { specification, scale: Scale::Known, ..RecipeFitOptions::default() };
     fit_recipe(&power_law(), &[data], &options).expect("a fit")
 }
 
@@ -86,11 +87,11 @@ fn what_is_tied_follows_and_a_forecast_can_be_ended() {
         close(life.as_ref().expect("a life").plating_h, plating_h(draw[0]), 1e-6, "a tied life");
     }
     let error = forecast(&tank(8760.0), &found, &of(8), &|done| done < 2).unwrap_err().to_string();
-    assert!(error.contains("interrupted"), "{error}");
+    assert!(error.contains("stopped before it ended"), "{error}");
     // A coupon that is parted by a label has two rates, and a tank one.
     let data = runs(&[("ph", &[4.6, 4.6, 5.0, 5.0]), ("deposition_um_h", &[16.1, 16.5, 20.6, 20.2])]);
-    let question = Question { per: vec![(RATE.to_owned(), "ph".to_owned())], ..asked(&[RATE]) };
-    let options = RecipeFitOptions { question, ..RecipeFitOptions::default() };
+    let specification = FitSpecification { per: vec![(RATE.to_owned(), "ph".to_owned())], ..asked(&[RATE]) };
+    let options = RecipeFitOptions { specification, ..RecipeFitOptions::default() };
     let parted = fit_recipe(&power_law(), &[data], &options).expect("a fit");
     let error = forecast(&tank(8760.0), &parted, &of(2), &|_| true).unwrap_err().to_string();
     assert!(error.contains("one of several"), "{error}");

@@ -2,10 +2,10 @@
 
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::estimate::Prior;
-use bathkin_fit::predict::{RivalModel, compare};
-use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions};
+use bathkin_fit::predict::{CandidateModel, compare};
+use bathkin_fit::{Data, FitSpecification, RecipeFit, RecipeFitOptions};
+use bathkin_statistics::Scale;
 use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling};
-use bathkin_statistics::fit::Scale;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use statrs::distribution::{ContinuousCDF, StudentsT};
@@ -95,7 +95,7 @@ fn intervals_of_two_columns_cover() {
 fn a_run_that_nothing_tests_is_named_and_draws_without_it_fail() {
     let data = [rates(&[85.0, 85.0, 85.0, 85.0, 76.0], &[15.1, 14.9, 15.2, 14.8, 9.9])];
     let found = fitted(&data, of(asked(&[RATE, ENERGY])));
-    has(&found, "untested-row", "runs.csv row 5 alone tells part of the answer");
+    has(&found, "untested-row", "runs.csv row 5 alone determines part of the estimates");
     let options = BootstrapOptions { replicates: 400, seed: 1, resampling: Resampling::Cases };
     let repeated = found.bootstrap(&options).expect("a bootstrap");
     // A draw of five lacks the last run with 0.8^5 = 0.33, or holds nothing else with next to none.
@@ -109,10 +109,13 @@ fn a_run_that_nothing_tests_is_named_and_draws_without_it_fail() {
 fn a_strong_prior_against_the_data_is_at_odds() {
     let data = [rates(&[76.0, 80.0, 84.0, 88.0, 92.0], &[8.3, 10.6, 13.4, 16.9, 21.2])];
     let errors = Some(ErrorModel::Relative { sigma: 0.02 });
-    let question = Question { errors, ..asked(&[RATE, ENERGY]) };
+    let specification = FitSpecification { errors, ..asked(&[RATE, ENERGY]) };
     let at = |mean: f64| {
         let options = with_prior(mean, 0.5);
-        fitted(&data, RecipeFitOptions { question: question.clone(), scale: Scale::Known, ..options })
+        fitted(
+            &data,
+            RecipeFitOptions { specification: specification.clone(), scale: Scale::Known, ..options },
+        )
     };
     assert!(codes(&at(90.0)).contains(&"prior-at-odds"));
     assert!(!codes(&at(62.0)).contains(&"prior-at-odds"));
@@ -124,10 +127,10 @@ fn sigmas_too_small_and_no_scatter_are_said() {
     let errors = |sigma| Some(ErrorModel::Relative { sigma });
     let known = |sigma: f64| RecipeFitOptions {
         scale: Scale::Known,
-        ..of(Question { errors: errors(sigma), ..asked(&[RATE, ENERGY]) })
+        ..of(FitSpecification { errors: errors(sigma), ..asked(&[RATE, ENERGY]) })
     };
     let small = fitted(&scattered, known(0.001));
-    has(&small, "sigmas-too-small", "31.9 times the sigmas that are believed");
+    has(&small, "sigmas-too-small", "31.9 times the absolute sigmas");
     // Rows that all scatter beyond such sigmas are no outliers and no curve.
     assert!(!codes(&small).iter().any(|code| ["outlier", "curved"].contains(code)), "{:?}", codes(&small));
     assert!(!codes(&fitted(&scattered, known(0.03))).contains(&"sigmas-too-small"));
@@ -146,7 +149,7 @@ fn data_that_count_twice_are_named() {
 
 #[test]
 fn a_rival_with_too_few_rows_for_a_criterion_is_not_beaten() {
-    let rival = |name: &str, free: &[&str]| RivalModel {
+    let rival = |name: &str, free: &[&str]| CandidateModel {
         name: name.to_owned(),
         recipe: power_law(),
         options: of(asked(free)),
@@ -169,8 +172,8 @@ fn priors_count_as_rows() {
         standard_deviation,
     });
     let errors = Some(ErrorModel::Relative { sigma: 0.03 });
-    let question = Question { errors, ..asked(&[RATE, ENERGY]) };
-    let options = RecipeFitOptions { priors: priors.to_vec(), scale: Scale::Known, ..of(question) };
+    let specification = FitSpecification { errors, ..asked(&[RATE, ENERGY]) };
+    let options = RecipeFitOptions { priors: priors.to_vec(), scale: Scale::Known, ..of(specification) };
     let found = fitted(&[rates(&[80.0], &[11.0])], options);
     assert!(found.estimates.iter().all(|estimate| estimate.standard_error.is_some()));
 }
@@ -184,7 +187,7 @@ fn each_label_has_the_span_of_its_own_runs() {
     };
     sheet.labels.push(("batch".to_owned(), ["a", "a", "a", "b", "b", "b"].map(str::to_owned).to_vec()));
     let per = [RATE, ENERGY].map(|path| (path.to_owned(), "batch".to_owned())).to_vec();
-    let found = fitted(&[Data::Runs(sheet)], of(Question { per, ..asked(&[RATE, ENERGY]) }));
+    let found = fitted(&[Data::Runs(sheet)], of(FitSpecification { per, ..asked(&[RATE, ENERGY]) }));
     for label in ["a", "b"] {
         has(
             &found,

@@ -2,9 +2,9 @@
 
 use bathkin::Recipe;
 use bathkin::document::Value;
-use bathkin_fit::arrhenius::Message;
+use bathkin_fit::Data;
+use bathkin_fit::Message;
 use bathkin_fit::data::Sheet;
-use bathkin_fit::objective::Data;
 use bathkin_fit::{RecipeFitOptions, fit_recipe};
 
 use support::fits::{RATE, asked, calculated, sheet, some};
@@ -41,12 +41,12 @@ fn nickel(recipe: &Recipe, log: Sheet) -> Vec<f64> {
 }
 
 fn messages(recipe: &Recipe, log: Sheet) -> Vec<Message> {
-    let options = RecipeFitOptions { question: asked(&[RATE]), ..RecipeFitOptions::default() };
+    let options = RecipeFitOptions { specification: asked(&[RATE]), ..RecipeFitOptions::default() };
     fit_recipe(recipe, &[Data::Log(log)], &options).expect("a fit").messages
 }
 
 fn refused(recipe: &Recipe, log: Sheet) -> String {
-    let options = RecipeFitOptions { question: asked(&[RATE]), ..RecipeFitOptions::default() };
+    let options = RecipeFitOptions { specification: asked(&[RATE]), ..RecipeFitOptions::default() };
     fit_recipe(recipe, &[Data::Log(log)], &options).unwrap_err().to_string()
 }
 
@@ -134,7 +134,7 @@ fn a_bare_area_is_refused_with_the_ways_to_tell() {
     assert!(row.contains("row 3, area_dm2 = 9"), "{row}");
     let area = || some(&[0.0, 1.0, 1.0]);
     let both = refused(&still(), log(vec![("area_dm2", area()), ("area_in_tank_dm2", area())]));
-    assert!(both.contains("both tell what plated"), "{both}");
+    assert!(both.contains("both give what plated"), "{both}");
 }
 
 /// Producer: the same log without its water column. Four litres evaporate and the meter on the float says so.

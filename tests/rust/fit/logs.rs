@@ -3,7 +3,7 @@
 use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin_fit::data::ErrorModel;
-use bathkin_fit::{Data, DataError, Question, RecipeFit, RecipeFitOptions, fit_recipe};
+use bathkin_fit::{Data, DataError, FitSpecification, RecipeFit, RecipeFitOptions, fit_recipe};
 use bathkin_numerics::least_squares::Residuals;
 
 use support::fits::{ENERGY, PH_ORDER, RATE, asked, calculated, close, sheet, some, week};
@@ -67,7 +67,7 @@ policy = "off"
 
 const DECAY: &str = "bulk_reaction.decay.rate_mol_l_s";
 
-fn f05(question: Question) -> RecipeFit {
+fn f05(specification: FitSpecification) -> RecipeFit {
     // A published lecture note of 2013 on fitting through an ODE, data as printed; t in h here.
     let log = sheet(
         "lecture.csv",
@@ -77,15 +77,18 @@ fn f05(question: Question) -> RecipeFit {
         ],
     );
     let absolute = ErrorModel::Absolute { sigma: 1.0 };
-    let question = Question { column_errors: vec![("hypophosphite_mol_l".to_owned(), absolute)], ..question };
-    let options = RecipeFitOptions { question, ..RecipeFitOptions::default() };
+    let specification = FitSpecification {
+        column_errors: vec![("hypophosphite_mol_l".to_owned(), absolute)],
+        ..specification
+    };
+    let options = RecipeFitOptions { specification, ..RecipeFitOptions::default() };
     // 2.0081 mol/L of a salt of 105.99 g/mol.
     let recipe = with(decaying(1.0), &[("make_up.sodium_hypophosphite_monohydrate_g_l", 2.0081 * 105.993)]);
     fit_recipe(&recipe, &[Data::Log(log)], &options).expect("a fit")
 }
 
 /// Producer: the printed answer of the lecture note and SciPy's least squares on the exact solution, as the
-/// case of a public question lists them; k to 1e-5, standard errors to 3 %.
+/// case of a public specification lists them; k to 1e-5, standard errors to 3 %.
 #[test]
 fn f05_the_start_of_a_log_is_measured_and_not_exact() {
     let found = f05(asked(&[DECAY]));
@@ -95,7 +98,7 @@ fn f05_the_start_of_a_log_is_measured_and_not_exact() {
     assert_eq!(start.path, "start.hypophosphite_mol_l@lecture.csv");
     close(start.value, 2.007069, 1e-5, "start");
     close(start.standard_error.unwrap(), 0.00326, 0.03, "se of the start");
-    let fixed = f05(Question { starts_as_made_up: true, ..asked(&[DECAY]) });
+    let fixed = f05(FitSpecification { starts_as_made_up: true, ..asked(&[DECAY]) });
     close(fixed.estimates[0].value * 3600.0, 2.588935, 1e-4, "k from an exact start");
     close(fixed.estimates[0].standard_error.unwrap() * 3600.0, 0.00731, 0.03, "its se");
 }
@@ -109,11 +112,11 @@ fn slopes_along_a_log_are_those_of_the_exact_solution() {
         vec![("time_h", some(&times)), ("hypophosphite_mol_l", some(&times.map(|t| 0.9 * (-0.7 * t).exp())))],
     );
     let unit = ErrorModel::Absolute { sigma: 1.0 };
-    let question =
-        Question { column_errors: vec![("hypophosphite_mol_l".to_owned(), unit)], ..asked(&[DECAY]) };
+    let specification =
+        FitSpecification { column_errors: vec![("hypophosphite_mol_l".to_owned(), unit)], ..asked(&[DECAY]) };
     // Made up as the log starts, so that its pH needs no acid.
     let recipe = with(decaying(0.7), &[("make_up.sodium_hypophosphite_monohydrate_g_l", 0.9 * 105.993)]);
-    let (model, _) = calculated(&recipe, &[Data::Log(log)], &question);
+    let (model, _) = calculated(&recipe, &[Data::Log(log)], &specification);
     let (mut residuals, mut jacobian) = ([0.0; 5], [0.0; 10]);
     model.linearise(&model.start(), &mut residuals, &mut jacobian).expect("slopes");
     for (row, t) in times.iter().enumerate() {
@@ -165,7 +168,7 @@ fn runs_and_a_log_together_tell_five_numbers() {
     let of_truth = with(power_law(), &truth);
     let log = week(&of_truth, "week.csv", 25, 1.0, 3);
     let paths = truth.map(|(path, _)| path);
-    let options = RecipeFitOptions { question: asked(&paths), ..RecipeFitOptions::default() };
+    let options = RecipeFitOptions { specification: asked(&paths), ..RecipeFitOptions::default() };
     let found = fit_recipe(&power_law(), &[Data::Log(log)], &options).expect("a fit");
     for (estimate, (path, value)) in found.estimates.iter().zip(truth) {
         let [low, high] = estimate.interval95.expect("an interval");
@@ -189,7 +192,7 @@ fn runs_and_a_log_together_tell_five_numbers() {
 #[test]
 fn the_course_between_rows_meets_the_readings_and_jumps_by_the_additions() {
     let log = week(&power_law(), "week.csv", 13, 1.0, 3);
-    let options = RecipeFitOptions { question: asked(&[RATE]), ..RecipeFitOptions::default() };
+    let options = RecipeFitOptions { specification: asked(&[RATE]), ..RecipeFitOptions::default() };
     let found = fit_recipe(&power_law(), &[Data::Log(log.clone())], &options).expect("a fit");
     let course = found.course(0, 200).expect("a course");
     assert!(course.time_h.windows(2).all(|pair| pair[0] < pair[1]));
@@ -210,7 +213,7 @@ fn the_course_between_rows_meets_the_readings_and_jumps_by_the_additions() {
 #[test]
 fn logs_that_cannot_be_followed_are_refused_by_row() {
     let refused = |columns: Vec<(&str, Vec<Option<f64>>)>| -> DataError {
-        let options = RecipeFitOptions { question: asked(&[RATE]), ..RecipeFitOptions::default() };
+        let options = RecipeFitOptions { specification: asked(&[RATE]), ..RecipeFitOptions::default() };
         fit_recipe(&power_law(), &[Data::Log(sheet("log.csv", columns))], &options).unwrap_err()
     };
     let nickel = || ("nickel_g_l", some(&[6.0, 5.5]));
@@ -257,18 +260,18 @@ fn what_a_log_does_not_tell_is_said() {
             ("nickel_g_l", some(&[5.9, 5.2, 4.7])),
         ]
     };
-    let fitted = |recipe: &Recipe, question: Question| {
-        let options = RecipeFitOptions { question, ..RecipeFitOptions::default() };
+    let fitted = |recipe: &Recipe, specification: FitSpecification| {
+        let options = RecipeFitOptions { specification, ..RecipeFitOptions::default() };
         fit_recipe(recipe, &[Data::Log(sheet("log.csv", columns()))], &options).expect("a fit").messages
     };
-    let text = |messages: &[bathkin_fit::arrhenius::Message], code: &str| {
+    let text = |messages: &[bathkin_fit::Message], code: &str| {
         messages.iter().find(|message| message.code == code).map(|message| message.text.clone()).expect("it")
     };
     let said = fitted(&power_law(), asked(&[RATE]));
     assert!(text(&said, "log-start").contains("tells nickel_g_l; all else is the make-up's"));
     assert!(text(&said, "log-ph").contains("it is left alone"));
     let pumped = power_law().with("ph_control.policy", Value::Text("continuous".to_owned()), "test");
-    let said = fitted(&pumped, Question { starts_as_made_up: true, ..asked(&[RATE]) });
+    let said = fitted(&pumped, FitSpecification { starts_as_made_up: true, ..asked(&[RATE]) });
     assert!(text(&said, "log-start").contains("taken as at make-up"));
     assert!(text(&said, "log-ph").contains("held by the pump"));
 }

@@ -4,9 +4,9 @@ use bathkin::document::Value;
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::estimate::Prior;
 use bathkin_fit::predict::{ForecastOptions, forecast};
-use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, fit_recipe};
+use bathkin_fit::{Data, FitSpecification, RecipeFit, RecipeFitOptions, fit_recipe};
 use bathkin_numerics::least_squares::Loss;
-use bathkin_statistics::fit::Scale;
+use bathkin_statistics::Scale;
 
 use support::assert_relative;
 use support::fits::{ENERGY, PH_ORDER, RATE, asked, calculated, fitted, has, of, rates, runs, sheet, tank};
@@ -137,10 +137,10 @@ fn a_prior_that_alone_tells_a_number_is_at_odds_with_nothing() {
         Prior::from_recipe(&power_law(), inhibition).expect("a range"),
     ];
     let data = rates(&[75.0, 80.0, 85.0, 90.0, 95.0], &[8.1, 11.3, 14.6, 19.9, 25.2]);
-    let question = asked(&[RATE, ENERGY, HYDROGEN, inhibition]);
-    let found = fitted(&[data], RecipeFitOptions { priors, ..of(question) });
+    let specification = asked(&[RATE, ENERGY, HYDROGEN, inhibition]);
+    let found = fitted(&[data], RecipeFitOptions { priors, ..of(specification) });
     assert!(!says(&found, "prior-at-odds"), "{:?}", found.messages);
-    assert!(found.prior_shares.iter().all(|one| one.share > 1.0 - 1e-6));
+    assert!(found.prior_weights.iter().all(|one| one.weight > 1.0 - 1e-6));
 }
 
 /// Replicates that differ by the last bit of a number differ by rounding.
@@ -213,8 +213,8 @@ fn huber_errors_are_of_the_size_of_those_without_the_outlier() {
     let um_h = [8.66, 9.21, 10.19, 10.66, 11.82, 12.94, 14.5, 15.6, 17.55, 26.9];
     let errors = Some(ErrorModel::Relative { sigma: 0.012 });
     let with = |rows: usize, loss: Loss| {
-        let question = Question { errors, ..asked(&[RATE, ENERGY]) };
-        let options = RecipeFitOptions { loss, ..of(question) };
+        let specification = FitSpecification { errors, ..asked(&[RATE, ENERGY]) };
+        let options = RecipeFitOptions { loss, ..of(specification) };
         let found = fitted(&[rates(&celsius[..rows], &um_h[..rows])], options);
         (found.estimates[1].value, found.estimates[1].standard_error.expect("one"))
     };
@@ -319,8 +319,9 @@ fn known_sigmas_judge_rows() {
     let mut off = RATES;
     off[3] *= 1.05;
     let with = |sigma: f64| {
-        let question = Question { errors: Some(ErrorModel::Relative { sigma }), ..asked(&[RATE, ENERGY]) };
-        fitted(&[rates(&CELSIUS, &off)], RecipeFitOptions { scale: Scale::Known, ..of(question) })
+        let specification =
+            FitSpecification { errors: Some(ErrorModel::Relative { sigma }), ..asked(&[RATE, ENERGY]) };
+        fitted(&[rates(&CELSIUS, &off)], RecipeFitOptions { scale: Scale::Known, ..of(specification) })
     };
     has(&with(0.01), "outlier", "runs.csv row 4");
     assert!(!says(&with(0.05), "outlier"));

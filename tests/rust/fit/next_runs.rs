@@ -2,8 +2,8 @@
 
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::predict::{Aim, DesignOptions, grid, next_runs};
-use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, fit_recipe};
-use bathkin_statistics::fit::Scale;
+use bathkin_fit::{Data, FitSpecification, RecipeFit, RecipeFitOptions, fit_recipe};
+use bathkin_statistics::Scale;
 use bathkin_statistics::quantiles::two_sided;
 use nalgebra::{DMatrix, DVector};
 
@@ -16,8 +16,8 @@ const SIGMA: f64 = 0.03;
 fn fitted(free: &[&str], scale: Scale) -> RecipeFit {
     let data = runs(&[("temperature_c", &CELSIUS), ("deposition_um_h", &[14.6, 16.2, 18.6, 20.7])]);
     let errors = Some(ErrorModel::Relative { sigma: SIGMA });
-    let question = Question { errors, ..asked(free) };
-    let options = RecipeFitOptions { question, scale, ..RecipeFitOptions::default() };
+    let specification = FitSpecification { errors, ..asked(free) };
+    let options = RecipeFitOptions { specification, scale, ..RecipeFitOptions::default() };
     fit_recipe(&power_law(), &[data], &options).expect("a fit")
 }
 
@@ -99,8 +99,8 @@ fn a_number_that_no_run_told_is_told_by_the_run_chosen() {
         ("temperature_c", &CELSIUS),
         ("deposition_um_h", &[12.4, 13.8, 15.8, 17.6]),
     ]);
-    let question = asked(&[RATE, ENERGY, PH_ORDER]);
-    let options = RecipeFitOptions { question, scale: Scale::Known, ..RecipeFitOptions::default() };
+    let specification = asked(&[RATE, ENERGY, PH_ORDER]);
+    let options = RecipeFitOptions { specification, scale: Scale::Known, ..RecipeFitOptions::default() };
     let found = fit_recipe(&power_law(), &[data], &options).expect("a fit");
     let candidates =
         grid(&[("temperature_c".to_owned(), vec![80.0, 88.0]), ("ph".to_owned(), vec![4.6, 5.2])]);
@@ -123,7 +123,9 @@ fn candidates_that_cannot_be_made_are_left_out_and_told() {
     };
     let of_two = DesignOptions { count: 2, ..DesignOptions::default() };
     assert!(refused(&[120.0], DesignOptions::default()).contains("100 degC"));
-    assert!(refused(&[80.0], of_two).contains("2 experiments are asked for"));
+    assert!(
+        refused(&[80.0], of_two).contains("1 experiments allowed by the candidates: expected at least 2")
+    );
     let aim = Aim::Path(PH_ORDER.to_owned());
     assert!(refused(&[80.0], DesignOptions { aim, ..DesignOptions::default() }).contains("is not free"));
     let sigma = DesignOptions { relative_sigma: Some(0.1), ..DesignOptions::default() };
@@ -138,7 +140,7 @@ fn a_log_needs_to_be_told_the_errors_of_coupons() {
         "log.csv",
         vec![("time_h", some(&[0.0, 1.0, 2.0, 3.0])), ("deposition_um_h", some(&[18.0, 18.9, 18.2, 18.6]))],
     );
-    let options = RecipeFitOptions { question: asked(&[RATE]), ..RecipeFitOptions::default() };
+    let options = RecipeFitOptions { specification: asked(&[RATE]), ..RecipeFitOptions::default() };
     let found = fit_recipe(&power_law(), &[Data::Log(log)], &options).expect("a fit");
     let candidates = temperatures(&[88.0]);
     let told = DesignOptions { relative_sigma: Some(0.05), ..DesignOptions::default() };

@@ -5,8 +5,8 @@ use bathkin::document::Value;
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::estimate::Prior;
 use bathkin_fit::predict::draws;
-use bathkin_fit::{Data, DataError, Question, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
-use bathkin_statistics::fit::Scale;
+use bathkin_fit::{Data, DataError, FitSpecification, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
+use bathkin_statistics::Scale;
 use nalgebra::{DMatrix, DVector};
 
 use support::fits::{ENERGY, PH_ORDER, RATE, asked, close, has, runs};
@@ -31,8 +31,8 @@ fn prior(path: &str, mean: f64, standard_deviation: f64) -> Prior {
 
 fn options(scale: Scale, priors: &[Prior]) -> RecipeFitOptions {
     let errors = Some(ErrorModel::Relative { sigma: 0.03 });
-    let question = Question { errors, ..asked(&[RATE, ENERGY]) };
-    RecipeFitOptions { question, scale, priors: priors.to_vec(), ..RecipeFitOptions::default() }
+    let specification = FitSpecification { errors, ..asked(&[RATE, ENERGY]) };
+    RecipeFitOptions { specification, scale, priors: priors.to_vec(), ..RecipeFitOptions::default() }
 }
 
 fn fitted(scale: Scale, priors: &[Prior]) -> RecipeFit {
@@ -67,8 +67,8 @@ fn a_prior_on_an_energy_is_that_of_the_line() {
     let energy = &found.estimates[1];
     close(energy.value, line_at[1], 1e-6, "Ea");
     close(energy.standard_error.unwrap(), covariance[(1, 1)].sqrt(), 1e-6, "se");
-    close(found.prior_shares[0].share, covariance[(1, 1)] / (sd * sd), 1e-6, "share");
-    close(found.prior_shares[0].deviations, (line_at[1] - mean) / sd, 1e-5, "deviations");
+    close(found.prior_weights[0].weight, covariance[(1, 1)] / (sd * sd), 1e-6, "prior weight");
+    close(found.prior_weights[0].deviations, (line_at[1] - mean) / sd, 1e-5, "deviations");
     let percent = 100.0 * covariance[(1, 1)] / (sd * sd);
     has(&found, "prior", &format!("{ENERGY} is {percent:.0} % prior (58.00 +- 2.0)"));
     // A straight model: the profile is the interval.
@@ -105,9 +105,9 @@ fn a_lognormal_prior_alone_determines_what_no_run_does() {
     let path = "hydrogen.per_metal_mol";
     let number = power_law().document().get(path).map(|entry| entry.value.clone());
     let Some(Value::Number(ratio)) = number else { panic!("{path}: {number:?}") };
-    let question = asked(&[RATE, ENERGY, path]);
+    let specification = asked(&[RATE, ENERGY, path]);
     let priors = vec![prior(path, 1.2 * ratio, 0.3 * 1.2 * ratio)];
-    let options = RecipeFitOptions { question, priors, ..RecipeFitOptions::default() };
+    let options = RecipeFitOptions { specification, priors, ..RecipeFitOptions::default() };
     let found = fit_recipe(&power_law(), &[rates()], &options).expect("a fit");
     let estimate = &found.estimates[2];
     close(estimate.value, 1.2 * ratio, 1e-6, "the prior's median");
@@ -227,7 +227,7 @@ fn the_record_of_a_fit_reads_back_to_the_last_bit() {
     let tied =
         bathkin_fit::objective::Tie { path: PH_ORDER.to_owned(), to: RATE.to_owned(), factor: Some(600.0) };
     let mut asking = options(Scale::Estimated, &[]);
-    asking.question.ties = vec![tied];
+    asking.specification.ties = vec![tied];
     let found = fit_recipe(&power_law(), &[rates()], &asking).expect("a fit");
     let written = found.fitted_recipe("runs.csv", &[]).expect("a recipe");
     let again = Recipe::from_toml("fitted.toml", written.text()).expect("it reads");
@@ -255,8 +255,8 @@ fn the_record_of_a_fit_reads_back_to_the_last_bit() {
     let moved = Data::Runs(Sheet { file: "elsewhere.csv".to_owned(), ..sheet.clone() });
     let mut other = sheet;
     other.columns[1].1[0] = Some(9.2);
-    assert_eq!(bathkin_fit::result::digest(&[moved]), record.digest);
-    assert_ne!(bathkin_fit::result::digest(&[Data::Runs(other)]), record.digest);
+    assert_eq!(bathkin_fit::data::digest(&[moved]), record.digest);
+    assert_ne!(bathkin_fit::data::digest(&[Data::Runs(other)]), record.digest);
 }
 
 #[test]

@@ -2,10 +2,10 @@
 
 use bathkin::document::Value;
 use bathkin_fit::data::ErrorModel;
-use bathkin_fit::predict::{RivalModel, compare};
-use bathkin_fit::{Data, Question, RecipeFitOptions, fit_recipe};
+use bathkin_fit::predict::{CandidateModel, compare};
+use bathkin_fit::{Data, FitSpecification, RecipeFitOptions, fit_recipe};
+use bathkin_statistics::Scale;
 use bathkin_statistics::cross_validation::Folds;
-use bathkin_statistics::fit::Scale;
 use bathkin_statistics::ranking::Support;
 
 use support::fits::{ENERGY, PH_ORDER, RATE, asked, close, has, runs, week};
@@ -19,9 +19,9 @@ fn rates() -> Data {
     runs(&[("temperature_c", &CELSIUS), ("deposition_um_h", &RATES)])
 }
 
-fn rival(name: &str, free: &[&str]) -> RivalModel {
-    let options = RecipeFitOptions { question: asked(free), ..RecipeFitOptions::default() };
-    RivalModel { name: name.to_owned(), recipe: power_law(), options }
+fn rival(name: &str, free: &[&str]) -> CandidateModel {
+    let options = RecipeFitOptions { specification: asked(free), ..RecipeFitOptions::default() };
+    CandidateModel { name: name.to_owned(), recipe: power_law(), options }
 }
 
 /// x = -(1/T - 1/Tref)/R, y = ln rate.
@@ -90,7 +90,7 @@ fn models_that_the_data_cannot_tell_apart_are_said_to_be_so() {
     assert!(found.ranked.iter().all(|line| line.support == Support::CannotBeToldApart));
     assert_eq!(found.messages[0].code, "cannot-be-told-apart");
     let mut absolute = rival("absolute", &[RATE, ENERGY]);
-    absolute.options.question.errors = Some(ErrorModel::Absolute { sigma: 1.0 });
+    absolute.options.specification.errors = Some(ErrorModel::Absolute { sigma: 1.0 });
     let mut known = rival("known", &[RATE, ENERGY]);
     known.options.scale = Scale::Known;
     let rivals = [rival("relative", &[RATE, ENERGY]), absolute, known];
@@ -136,9 +136,9 @@ fn what_is_determined_together_is_said() {
     let reference = "deposition.reference_mol_l.nickel";
     let first_order = power_law().with("deposition.order.nickel", Value::Number(1.0), "test");
     let data = runs(&[("temperature_c", &[84.0, 88.0, 90.0]), ("deposition_um_h", &[14.0, 18.4, 20.3])]);
-    let question =
-        Question { errors: Some(ErrorModel::Relative { sigma: 0.02 }), ..asked(&[RATE, reference]) };
-    let options = RecipeFitOptions { question, scale: Scale::Known, ..RecipeFitOptions::default() };
+    let specification =
+        FitSpecification { errors: Some(ErrorModel::Relative { sigma: 0.02 }), ..asked(&[RATE, reference]) };
+    let options = RecipeFitOptions { specification, scale: Scale::Known, ..RecipeFitOptions::default() };
     let found = fit_recipe(&first_order, &[data], &options).expect("a fit");
     let ratio = found.estimates[0].value / found.estimates[1].value;
     let error = ratio * 0.02 / 3_f64.sqrt();
@@ -153,7 +153,7 @@ fn a_fit_continued_is_the_fit_to_all() {
         runs(&[("temperature_c", &CELSIUS[from..to]), ("deposition_um_h", &RATES[from..to])])
     };
     let options = RecipeFitOptions {
-        question: asked(&[RATE, ENERGY]),
+        specification: asked(&[RATE, ENERGY]),
         bounds: vec![(ENERGY.to_owned(), 40.0, 120.0)],
         ..RecipeFitOptions::default()
     };

@@ -2,7 +2,7 @@
 
 use bathkin::document::Value;
 use bathkin_fit::{DataError, RecipeFitOptions};
-use bathkin_statistics::fit::Scale;
+use bathkin_statistics::Scale;
 
 use support::coupons::{absolute, fit_runs, fitted, free, runs};
 use support::fits::{RATE, close, has};
@@ -16,7 +16,7 @@ fn sigma_of_its_own_weighs_a_run_and_a_known_one_gives_normal_intervals() {
         ("sigma", &[0.1, 0.1, 0.1, 1e6]),
     ]);
     let options =
-        RecipeFitOptions { question: absolute(), scale: Scale::Known, ..RecipeFitOptions::default() };
+        RecipeFitOptions { specification: absolute(), scale: Scale::Known, ..RecipeFitOptions::default() };
     let found = fitted(&table, &[RATE], &options);
     // By hand: sigma of the rate's logarithm is 0.1/√Σ f² with f near the observations.
     let error = found.estimates[0].standard_error.unwrap() / found.estimates[0].value;
@@ -77,7 +77,7 @@ fn orthophosphite_is_a_column_with_the_ph_of_each_row() {
     has(
         &found,
         "ph-reagent",
-        "row 3, 4, 5, 6: pH set with sulfuric_acid, for sodium_hydroxide moves it away",
+        "row 3, 4, 5, 6: pH set with sulfuric_acid, for sodium_hydroxide does not approach it",
     );
     // The same salt by name, by weight, and as a formula.
     for (column, per_mol) in [

@@ -12,7 +12,11 @@ use support::fits::{ENERGY, RATE, asked, week};
 use support::recipes::power_law;
 
 fn options(stop: &Stop) -> RecipeFitOptions {
-    RecipeFitOptions { question: asked(&[RATE, ENERGY]), stop: stop.clone(), ..RecipeFitOptions::default() }
+    RecipeFitOptions {
+        specification: asked(&[RATE, ENERGY]),
+        stop: stop.clone(),
+        ..RecipeFitOptions::default()
+    }
 }
 
 #[test]

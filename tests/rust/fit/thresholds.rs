@@ -1,6 +1,6 @@
 //! Bounds from which something is said of a fit of a recipe, from both sides of each.
 
-use bathkin_fit::predict::{RivalModel, compare};
+use bathkin_fit::predict::{CandidateModel, compare};
 use bathkin_fit::{Data, RecipeFitOptions, fit_recipe};
 
 use support::assert_relative;
@@ -8,7 +8,7 @@ use support::fits::{ENERGY, PH_ORDER, RATE, asked, runs};
 use support::recipes::power_law;
 
 fn narrow(data: Data, free: &[&str]) -> Option<String> {
-    let options = RecipeFitOptions { question: asked(free), ..RecipeFitOptions::default() };
+    let options = RecipeFitOptions { specification: asked(free), ..RecipeFitOptions::default() };
     let found = fit_recipe(&power_law(), &[data], &options).expect("a fit");
     let message = found.messages.into_iter().find(|message| message.code == "narrow-range");
     message.map(|message| message.text)
@@ -44,10 +44,10 @@ fn spans_of_ph_from_which_an_order_is_determined() {
 /// The remark says the same bound as the table.
 #[test]
 fn a_comparison_says_from_where_on_models_are_told_apart() {
-    let rival = |name: &str, free: &[&str]| RivalModel {
+    let rival = |name: &str, free: &[&str]| CandidateModel {
         name: name.to_owned(),
         recipe: power_law(),
-        options: RecipeFitOptions { question: asked(free), ..RecipeFitOptions::default() },
+        options: RecipeFitOptions { specification: asked(free), ..RecipeFitOptions::default() },
     };
     let data = [runs(&[("deposition_um_h", &[16.0, 16.5, 17.2, 17.5, 16.8])])];
     let found = compare(&[rival("a", &[RATE]), rival("b", &[RATE])], &data, None).expect("a comparison");
@@ -70,7 +70,8 @@ fn a_column_needs_a_row_to_spare_to_tell_its_size() {
         ])
     };
     let size = |count: usize| {
-        let options = RecipeFitOptions { question: asked(&[RATE, ENERGY]), ..RecipeFitOptions::default() };
+        let options =
+            RecipeFitOptions { specification: asked(&[RATE, ENERGY]), ..RecipeFitOptions::default() };
         let found = fit_recipe(&power_law(), &[rates.clone(), thick(count)], &options).expect("a fit");
         found.model.columns().iter().find(|column| column.name == "thickness_um").expect("a column").size
     };

@@ -3,8 +3,8 @@
 use bathkin_numerics::least_squares::Bounds;
 use bathkin_statistics::combinations::{Coordinate, determined_combinations};
 use bathkin_statistics::cross_validation::{Folds, cross_validate};
-use bathkin_statistics::fit::Determination;
-use bathkin_statistics::ranking::{Rival, Support, rank};
+use bathkin_statistics::parameter::Determination;
+use bathkin_statistics::ranking::{Candidate, Support, rank};
 use bathkin_statistics::{FitOptions, fit};
 use num_dual::{Dual64, DualNum};
 
@@ -140,9 +140,9 @@ fn of_three_orders_the_ranking_picks_the_first() {
         assert_eq!((left_out.failed, left_out.undetermined), (0, 0));
         (name, found, left_out.rms)
     });
-    let rivals: Vec<Rival<'_>> = fits
+    let rivals: Vec<Candidate<'_>> = fits
         .iter()
-        .map(|(name, fit, rms)| Rival { name, fit, rows: &rows, cross_validation_rms: Some(*rms) })
+        .map(|(name, fit, rms)| Candidate { name, fit, rows: &rows, cross_validation_rms: Some(*rms) })
         .collect();
     let ranked = rank(&rivals).expect("a ranking");
     assert_eq!((ranked[0].name.as_str(), ranked[0].support), ("order 1", Support::Best));

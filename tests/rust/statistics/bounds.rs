@@ -135,14 +135,14 @@ fn no_success_without_a_minimum() {
     let solver = LeastSquaresOptions { max_evaluations: 12, ..LeastSquaresOptions::default() };
     let options = FitOptions { solver, ..FitOptions::default() };
     let error = fit(&model, &[0.1], &options).unwrap_err();
-    assert!(matches!(error, FitError::NotConverged { reason: "evaluations", .. }), "{error}");
+    assert!(
+        matches!(error, FitError::NotConverged { reason: "evaluations", evaluations: 12, failures: 0, .. }),
+        "{error}"
+    );
 
     let model = Curve::new(&["b"], &[1.0, 2.0], &[1.0, 2.0], |b, x| b[0].ln() * x);
     let error = fit(&model, &[-1.0], &FitOptions::default()).unwrap_err();
-    assert_eq!(
-        error.to_string(),
-        "the fit cannot start: residual or derivative 0 at the start is not finite"
-    );
+    assert_eq!(error, FitError::NotFinite { what: "residual or derivative", place: 0 });
 }
 
 /// A line whose rows belong to runs of two.

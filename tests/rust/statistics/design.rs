@@ -1,7 +1,7 @@
 //! Next experiments against closed forms of the straight line, direct inversion and exhaustive search.
 
 use bathkin_statistics::design::{Aim, Candidate, Design, choose};
-use bathkin_statistics::{Fit, FitOptions, fit};
+use bathkin_statistics::{Fit, FitError, FitOptions, fit};
 use nalgebra::{DMatrix, DVector};
 use num_dual::DualNum;
 use rand_chacha::ChaCha8Rng;
@@ -199,7 +199,8 @@ fn designs_that_cannot_be_are_refused() {
     let (model, found) = decay();
     let mut candidates = at(&model, &found, &[3.0, 4.0], 1);
     let error = choose(&found, &candidates, 3, &Aim::Determinant).unwrap_err();
-    assert_eq!(error.to_string(), "3 experiments are asked for and the candidates allow 2");
+    let of = "experiments allowed by the candidates";
+    assert_eq!(error, FitError::Count { of, given: 2, least: 3, most: None });
     candidates[1].sigma = 0.0;
     let error = choose(&found, &candidates, 1, &Aim::Determinant).unwrap_err();
     assert_eq!(error.to_string(), "row 2, sigma = 0: expected a finite number above zero");

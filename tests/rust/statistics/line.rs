@@ -1,16 +1,17 @@
 //! Statistics of fits against closed forms of the straight line, and what undetermined parameters are told.
 
 use bathkin_numerics::least_squares::Bounds;
+use bathkin_statistics::Scale;
 use bathkin_statistics::bands::band;
 use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling, bootstrap};
 use bathkin_statistics::criteria::criteria;
-use bathkin_statistics::fit::{Determination, Scale};
 use bathkin_statistics::influence::influence;
 use bathkin_statistics::lack_of_fit::lack_of_fit;
 use bathkin_statistics::multi_start::{StartRange, multi_start};
+use bathkin_statistics::parameter::Determination;
 use bathkin_statistics::profile::{ProfileEnd, profile_interval};
 use bathkin_statistics::quantiles::two_sided;
-use bathkin_statistics::{Fit, FitOptions, fit};
+use bathkin_statistics::{Fit, FitError, FitOptions, fit};
 use num_dual::DualNum;
 use rayon::ThreadPoolBuilder;
 
@@ -170,7 +171,8 @@ fn what_the_data_cannot_tell_is_said_by_name() {
     let (value, gradient) = model.at(found.values(), 2.5);
     assert!(band(&found, value, &gradient, 1.0).is_ok());
     let error = band(&found, found.values()[0], &[1.0, 0.0, 0.0, 0.0, 0.0], 1.0).unwrap_err();
-    assert_eq!(error.to_string(), "the value depends on area, activity, rank_deficient");
+    let names = ["area", "activity"].map(str::to_owned).to_vec();
+    assert_eq!(error, FitError::Depends { names, determination: Determination::RankDeficient });
 
     let two = Curve::line(&[1.0, 2.0], &[1.0, 3.0]);
     let two = fit(&two, &[0.0, 0.0], &FitOptions::default()).expect("a fit");

@@ -2,10 +2,10 @@
 
 mod asked_in_public;
 mod bounds;
+mod censored;
 mod coverage;
 mod cross_validation;
 mod design;
-mod error_sizes;
 mod line;
 mod nist;
 mod priors;

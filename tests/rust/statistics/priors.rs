@@ -1,8 +1,9 @@
 //! Fits with priors against the closed form of the linear model.
 
 use bathkin_numerics::least_squares::{LeastSquaresOptions, Loss};
+use bathkin_statistics::Scale;
 use bathkin_statistics::design::{Aim, Candidate, choose};
-use bathkin_statistics::fit::{Determination, Scale};
+use bathkin_statistics::parameter::Determination;
 use bathkin_statistics::priors::{NormalPrior, fit_with_priors, log_posterior};
 use bathkin_statistics::{FitError, FitOptions, fit};
 use nalgebra::{DMatrix, DVector};
@@ -55,9 +56,9 @@ fn the_posterior_of_a_line_is_the_closed_form() {
     let prior = ((mean[1] - 1.7) / 0.08).powi(2) + ((mean[0] - 1.0) / 0.5).powi(2);
     near("prior", found.prior_sum_of_squares, prior);
     // The share of a prior is its row's part in the hat matrix, C/d².
-    near("share", found.prior_shares[0], c[(1, 1)] / 0.0064);
-    near("share", found.prior_shares[1], c[(0, 0)] / 0.25);
-    let spent = 2.0 - found.prior_shares.iter().sum::<f64>();
+    near("share", found.prior_weights[0], c[(1, 1)] / 0.0064);
+    near("share", found.prior_weights[1], c[(0, 0)] / 0.25);
+    let spent = 2.0 - found.prior_weights.iter().sum::<f64>();
     near("degrees", found.effective_degrees_of_freedom, 7.0 - spent);
 }
 
@@ -115,7 +116,7 @@ fn a_prior_determines_what_the_data_do_not() {
     // p is what the prior says, and the rest as without it.
     near("p", p.value, 0.2);
     near("error of p", p.standard_error.expect("one"), 0.1);
-    near("share", found.prior_shares[0], 1.0);
+    near("share", found.prior_weights[0], 1.0);
     let line = fit(&line(1.0), &[0.0, 0.0], &FitOptions::default()).expect("a fit");
     near("p + q", p.value + q.value, line.values()[0]);
     let error = (line.covariance[(0, 0)] + 0.01).sqrt();
@@ -179,9 +180,9 @@ fn priors_that_cannot_be_are_refused() {
     let solver = LeastSquaresOptions { loss: Loss::Huber, ..LeastSquaresOptions::default() };
     let robust = FitOptions { solver, ..FitOptions::default() };
     let error = fit_with_priors(&line(1.0), &[good], &[0.0, 0.0], &robust).unwrap_err();
-    assert!(matches!(error, FitError::Start(_)), "{error}");
+    assert!(matches!(error, FitError::RobustLoss { .. }), "{error}");
     // Data that meet the model exactly tell no scale.
     let exact = Curve::line(&[0.0, 1.0, 2.0], &[0.0, 0.0, 0.0]);
     let error = fit_with_priors(&exact, &[good], &[0.0, 0.0], &FitOptions::default()).unwrap_err();
-    assert!(error.to_string().contains("no scatter"), "{error}");
+    assert!(matches!(error, FitError::NoScatter { .. }), "{error}");
 }

@@ -1,8 +1,8 @@
 //! Standard errors under a robust loss, and bands of errors that are not one.
 
 use bathkin_numerics::least_squares::{LeastSquaresOptions, Loss};
+use bathkin_statistics::Scale;
 use bathkin_statistics::bands::band;
-use bathkin_statistics::fit::Scale;
 use bathkin_statistics::profile::profile_interval;
 use bathkin_statistics::quantiles::two_sided;
 use bathkin_statistics::{FitOptions, fit};

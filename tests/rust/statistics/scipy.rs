@@ -1,7 +1,7 @@
 //! Bounded, robust and weighted fits against SciPy; values and their producer in `least_squares_scipy.csv`.
 
 use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions, Loss};
-use bathkin_statistics::fit::Scale;
+use bathkin_statistics::Scale;
 use bathkin_statistics::{FitOptions, fit};
 use num_dual::DualNum;
 

@@ -1,6 +1,6 @@
 //! Tests of terms and rows of a straight model, as in statsmodels.
 
-use bathkin_statistics::straight::{Straight, Term};
+use bathkin_statistics::linear_model::{LinearModel, Term};
 use bathkin_statistics::{FitOptions, fit};
 
 use support::assert_relative;
@@ -13,7 +13,7 @@ fn terms_and_rows_of_a_line_are_tested_as_in_statsmodels() {
     let t: Vec<f64> = (0..12).map(f64::from).collect();
     let y = [1.02, 2.11, 3.25, 4.30, 5.22, 6.15, 6.98, 7.90, 8.85, 9.86, 10.95, 12.04];
     let line = fit(&Curve::line(&t, &y), &[0.0, 1.0], &FitOptions::default()).expect("a line");
-    let straight = Straight::about(&line, vec![Some(0); 12]);
+    let straight = LinearModel::about(&line, vec![Some(0); 12]);
     let r = &line.minimum.residuals;
     let before = (0..12).map(|row| if row == 0 { 0.0 } else { r[row - 1] }).collect();
     let test = straight.test(&Term { values: before, group: 0 }).expect("a test");

@@ -1,9 +1,8 @@
 //! Bounds from which something is said of any fit, from both sides of each.
 
-use bathkin_statistics::fit::Scale;
+use bathkin_statistics::Scale;
 use bathkin_statistics::profile::{ProfileEnd, profile_interval};
-use bathkin_statistics::ranking::{Rival, Support, rank};
-use bathkin_statistics::variance::estimate_errors;
+use bathkin_statistics::ranking::{Candidate, Support, rank};
 use bathkin_statistics::{FitOptions, fit};
 
 use support::assert_relative;
@@ -20,21 +19,12 @@ fn models_are_told_apart_from_two_units_of_aicc_on() {
         let off = Curve::new(&["b"], &x, &y, |b, x| b[0] + x);
         let fits = [fit(&mean, &[0.1], &known), fit(&off, &[0.1], &known)].map(|fit| fit.expect("a mean"));
         let rows = [(0.0, 1.0); 6];
-        let rival = |name, fit| Rival { name, fit, rows: &rows, cross_validation_rms: None };
+        let rival = |name, fit| Candidate { name, fit, rows: &rows, cross_validation_rms: None };
         let ranked = rank(&[rival("mean", &fits[0]), rival("off", &fits[1])]).expect("a ranking");
         assert_relative("delta", ranked[1].delta.expect("one"), delta, 1e-9);
         let alike = ranked.iter().all(|line| line.support == Support::CannotBeToldApart);
         assert_eq!(alike, !apart, "{ranked:?}");
     }
-}
-
-#[test]
-fn three_rows_tell_the_size_of_errors_and_two_do_not() {
-    let refused = estimate_errors(&[1.1, 1.9], &[1.0, 2.0], &[0; 2], 0).expect_err("two rows").to_string();
-    assert!(refused.contains("fewer than three rows"), "{refused}");
-    let found = estimate_errors(&[1.1, 1.9, 3.1], &[1.0, 2.0, 3.0], &[0; 3], 0).expect("errors");
-    // By hand: three deviations of 0.1 of an absolute error.
-    assert_relative("absolute", found[0].pure_absolute.absolute, 0.1, 1e-9);
 }
 
 /// r = (2 (b² - 1), 0.3 (b - 1)): minima near b = -1, S = 0.36, and at b = 1, S = 0, with less than 1.96² between.

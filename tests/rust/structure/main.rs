@@ -1,5 +1,7 @@
 //! Where a line may live: imports run one way, and the numerics know no chemistry.
 
+mod circles;
+
 use std::path::{Path, PathBuf};
 
 use support::{read, sources};

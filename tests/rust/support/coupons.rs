@@ -4,7 +4,7 @@ use bathkin::Recipe;
 use bathkin::constants::ZERO_CELSIUS_K;
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::fit_recipe;
-use bathkin_fit::{Data, DataError, Question, RecipeFit, RecipeFitOptions, Sheet};
+use bathkin_fit::{Data, DataError, FitSpecification, RecipeFit, RecipeFitOptions, Sheet};
 
 use crate::fits::{sheet, some};
 use crate::recipes::power_law;
@@ -24,12 +24,12 @@ pub fn fit_runs(
     options: &RecipeFitOptions,
 ) -> Result<RecipeFit, DataError> {
     let mut options = options.clone();
-    options.question.free = free.to_vec();
+    options.specification.free = free.to_vec();
     fit_recipe(recipe, &[Data::Runs(runs.clone())], &options)
 }
 
-pub fn absolute() -> Question {
-    Question { errors: Some(ErrorModel::Absolute { sigma: 1.0 }), ..Question::default() }
+pub fn absolute() -> FitSpecification {
+    FitSpecification { errors: Some(ErrorModel::Absolute { sigma: 1.0 }), ..FitSpecification::default() }
 }
 
 pub fn free(paths: &[&str]) -> Vec<String> {

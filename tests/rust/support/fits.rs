@@ -3,7 +3,7 @@
 use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin_fit::objective::RecipeModel;
-use bathkin_fit::{Data, Question, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
+use bathkin_fit::{Data, FitSpecification, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 
@@ -36,21 +36,28 @@ pub fn fitted(data: &[Data], options: RecipeFitOptions) -> RecipeFit {
     fit_recipe(&power_law(), data, &options).expect("a fit")
 }
 
-pub fn of(question: Question) -> RecipeFitOptions {
-    RecipeFitOptions { question, ..RecipeFitOptions::default() }
+pub fn of(specification: FitSpecification) -> RecipeFitOptions {
+    RecipeFitOptions { specification, ..RecipeFitOptions::default() }
 }
 
 pub fn rates(celsius: &[f64], um_h: &[f64]) -> Data {
     runs(&[("temperature_c", celsius), ("deposition_um_h", um_h)])
 }
 
-pub fn asked(free: &[&str]) -> Question {
-    Question { free: free.iter().map(|path| (*path).to_owned()).collect(), ..Question::default() }
+pub fn asked(free: &[&str]) -> FitSpecification {
+    FitSpecification {
+        free: free.iter().map(|path| (*path).to_owned()).collect(),
+        ..FitSpecification::default()
+    }
 }
 
 /// The model of a log, and its values at the recipe's own numbers.
-pub fn calculated(recipe: &Recipe, data: &[Data], question: &Question) -> (RecipeModel, Vec<f64>) {
-    let model = RecipeModel::lay(recipe, data, question).expect("a model");
+pub fn calculated(
+    recipe: &Recipe,
+    data: &[Data],
+    specification: &FitSpecification,
+) -> (RecipeModel, Vec<f64>) {
+    let model = specification.build(recipe, data).expect("a model");
     let values = model.calculated(&model.start()).expect("values");
     (model, values)
 }

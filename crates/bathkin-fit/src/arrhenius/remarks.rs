@@ -7,7 +7,7 @@ use crate::report::message::Message;
 use crate::report::thresholds::PLAUSIBLE_KJ_MOL;
 use bathkin_statistics::influence::INFLUENTIAL;
 
-/// Spans, and values that are hard to believe.
+/// Spans, and implausible values.
 pub(crate) fn messages(temperature_k: &[f64], energy: &Estimate, freedom: usize) -> Vec<Message> {
     const NARROW_K: f64 = 15.0;
     let mut found = Vec::new();
@@ -69,7 +69,7 @@ pub(crate) fn copied(temperature_k: &[f64], k: &[f64]) -> Option<Message> {
     (!rows.is_empty()).then_some(Message { code: "rows-copied", text })
 }
 
-/// Rows that the line hangs on, from Cook's distance of each.
+/// Influential rows, from Cook's distance of each.
 pub(crate) fn influential(temperature_k: &[f64], distances: &[f64]) -> Option<Message> {
     let far = distances.iter().enumerate().filter(|(_, distance)| **distance > INFLUENTIAL);
     let rows: Vec<String> = far
@@ -77,15 +77,15 @@ pub(crate) fn influential(temperature_k: &[f64], distances: &[f64]) -> Option<Me
             format!("row {} ({:.2} K, Cook's distance {})", row + 1, temperature_k[row], number(*distance, 2))
         })
         .collect();
-    let text = format!("the energy hangs on {}: look at it, and fit without", rows.join("; "));
+    let text = format!("{} dominates the energy: check it, and fit without it", rows.join("; "));
     (!rows.is_empty()).then_some(Message { code: "influential", text })
 }
 
 /// Whether errors of one size in k, instead of relative ones, would give another energy.
 pub(crate) fn errors_matter(energy: f64, error: f64, direct: &DirectFit) -> Option<Message> {
-    // Akaike's criteria closer than this tell the two apart no more than a coin.
+    // Akaike's criteria closer than this distinguish the two no better than a coin.
     const TOLD: f64 = 2.0;
-    // Rows that were computed have no errors to tell apart.
+    // Rows that were computed have no errors to compare.
     const NONE: f64 = 1e-9;
     let other = direct.standard_error?;
     if error < NONE * energy.abs() {
@@ -101,7 +101,7 @@ pub(crate) fn errors_matter(energy: f64, error: f64, direct: &DirectFit) -> Opti
         Some(difference) if difference < -TOLD => {
             format!("these rows scatter as absolute errors do (AIC lower by {:.1})", -difference)
         }
-        _ => "these rows do not tell which: decide by how they were measured".to_owned(),
+        _ => "these rows do not decide it: decide by how they were measured".to_owned(),
     };
     let text = format!(
         "taken as relative; absolute errors would give {:.2} +- {other:.2} kJ/mol instead of {energy:.2} +- {error:.2}: {verdict}",
@@ -110,7 +110,7 @@ pub(crate) fn errors_matter(energy: f64, error: f64, direct: &DirectFit) -> Opti
     Some(Message { code: "error-model", text })
 }
 
-/// A pair that moves together says nothing about a bath.
+/// A correlated pair says nothing about a bath.
 pub(crate) fn compensation(correlation: f64) -> Option<Message> {
     const TOGETHER: f64 = 0.99;
     (correlation.abs() > TOGETHER).then(|| Message {

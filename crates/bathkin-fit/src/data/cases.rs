@@ -34,7 +34,7 @@ pub(crate) struct Case {
     pub kind: Kind,
     pub labels: Vec<(String, String)>,
     pub place: String,
-    /// Cases of one group have the same dissolved substances and the same laws; none: not told yet.
+    /// Cases of one group have the same dissolved substances and the same laws; none: not known yet.
     pub group: Option<usize>,
 }
 

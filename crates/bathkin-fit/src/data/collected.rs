@@ -74,7 +74,7 @@ impl Collected {
         Ok(())
     }
 
-    /// The error model of a column; `None` where the values themselves will tell.
+    /// The error model of a column; `None` where it follows from the values.
     fn errors_of(&self, column: &str) -> Option<ErrorModel> {
         let asked = self.asked.iter().find(|(known, _)| known == column).map(|(_, errors)| *errors);
         let measured = Quantity::names(column);
@@ -82,8 +82,8 @@ impl Collected {
     }
 
     /// Columns that nobody gave an error model: pH, wt% and specific gravity have errors of one size; contents
-    /// those of a titration, 2 % with a floor of 1 % of the largest. Their size is estimated, or believed when
-    /// the sigmas are.
+    /// those of a titration, 2 % with a floor of 1 % of the largest. Their size is estimated, unless the sigmas
+    /// are absolute.
     pub fn settle_columns(&mut self) {
         const PH: f64 = 0.05;
         const WT_PCT: f64 = 0.3;

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use bathkin_statistics::censored::below_limit;
 
 /// How errors of a column are distributed. With y observed, f calculated, and s the size of the errors where
-/// the residuals are to tell it (else one):
+/// it is to be estimated (else one):
 ///
 /// | model | residual |
 /// | --- | --- |
@@ -24,7 +24,7 @@ pub enum ErrorModel {
         /// Standard deviation, in that unit.
         sigma: f64,
     },
-    /// The same relative standard deviation: a straight error of the logarithm.
+    /// The same relative standard deviation: an error of the logarithm.
     Relative {
         /// Relative standard deviation.
         sigma: f64,
@@ -50,7 +50,7 @@ pub struct Observation {
 }
 
 impl ErrorModel {
-    /// Whether errors are straight in the logarithm of what was measured.
+    /// Whether errors are those of the logarithm of what was measured.
     pub fn is_logarithmic(self) -> bool {
         matches!(self, ErrorModel::Relative { .. })
     }

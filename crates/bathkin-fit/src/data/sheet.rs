@@ -14,7 +14,7 @@ pub struct Sheet {
     pub rows: Vec<usize>,
     /// Columns, each as long as `rows`.
     pub columns: Vec<(String, Vec<Option<f64>>)>,
-    /// Columns of words, each as long as `rows`: they may tell which runs belong together.
+    /// Columns of words, each as long as `rows`: runs may be grouped by them.
     pub labels: Vec<(String, Vec<String>)>,
     /// When the first row of a log was written, seconds since 1970-01-01 00:00; none where times are hours alone.
     pub start_s: Option<f64>,

@@ -1,13 +1,13 @@
-//! The size of the errors of each column of measured values, told by its own residuals.
+//! The error variance of each column of measured values, estimated from its own residuals.
 //!
 //! s² of a column is its sum of squares over its rows less their leverages,
 //!
 //! s_c² = Σ r² / (n_c - Σ h),
 //!
 //! so that all sizes together take p degrees of freedom and the whole has s² = 1. Each fit is settled on its
-//! own straight model before the next: sizes move the estimates little, and that costs nothing.
+//! own linear model before the next: sizes change the estimates little, and that costs nothing.
 //!
-//! A robust loss does not look at outliers, and sizes must not either: there the median tells,
+//! A robust loss does not look at outliers, and sizes must not either: there it is estimated from the median,
 //!
 //! s_c = 1.4826 med|r| √(n_c/(n_c - Σ h)),
 //!
@@ -23,22 +23,22 @@ use bathkin_statistics::parameter::Determination;
 use bathkin_statistics::quantiles::of_ordered;
 use bathkin_statistics::robust::OF_NORMAL;
 
-/// The size that a sum of squares tells with rows to spare, if it tells any.
-pub(crate) fn told_size(squares: f64, spare: f64) -> Option<f64> {
-    // Fewer rows to spare tell no size; values met so exactly have no errors.
-    const SPARE: f64 = 1.0;
+/// The size of errors from a sum of squares and its residual degrees of freedom, if there is any.
+pub(crate) fn estimated_size(squares: f64, freedom: f64) -> Option<f64> {
+    // Fewer estimate no size; values met so exactly have no errors.
+    const LEAST: f64 = 1.0;
     const EXACT: f64 = 1e-9;
-    let size = (squares / spare).sqrt();
-    (spare >= SPARE && size > EXACT).then_some(size)
+    let size = (squares / freedom).sqrt();
+    (freedom >= LEAST && size > EXACT).then_some(size)
 }
 
-/// Rows that tell the size of each column, less what they spent on numbers: those below a limit tell none.
-pub(crate) fn spare(model: &RecipeModel, leverage: &[f64]) -> Vec<f64> {
-    let mut spare = vec![0.0; model.columns.len()];
+/// Residual degrees of freedom of each column: its rows, but those below a limit, less their leverages.
+pub(crate) fn degrees_of_freedom(model: &RecipeModel, leverage: &[f64]) -> Vec<f64> {
+    let mut freedom = vec![0.0; model.columns.len()];
     for (row, leverage) in model.rows.iter().zip(leverage).filter(|(row, _)| !row.observed.below) {
-        spare[row.column] += 1.0 - leverage;
+        freedom[row.column] += 1.0 - leverage;
     }
-    spare
+    freedom
 }
 
 /// Sizes by column as multiples of the present ones, and the parameters they lead to.
@@ -48,13 +48,13 @@ pub(crate) struct Settled {
 }
 
 impl Settled {
-    /// How far the sizes moved, as a logarithm.
+    /// How far the sizes changed, as a logarithm.
     pub fn moved(&self) -> f64 {
         self.sizes.iter().fold(0.0, |most, size| most.max(size.ln().abs()))
     }
 }
 
-/// Sizes and parameters that agree with each other on the straight model about a fit.
+/// Sizes and parameters that agree with each other on the linear model about a fit.
 pub(crate) fn settle(model: &RecipeModel, found: &Fit, bounds: &Bounds) -> Settled {
     const ROUNDS: usize = 100;
     const STILL: f64 = 1e-5;
@@ -78,8 +78,8 @@ pub(crate) fn settle(model: &RecipeModel, found: &Fit, bounds: &Bounds) -> Settl
         for column in 0..settled.sizes.len() {
             let rows: Vec<usize> = (0..left.len()).filter(|row| column_of(*row) == column).collect();
             let squares: f64 = rows.iter().map(|row| left[*row].powi(2)).sum();
-            let spare = rows.len() as f64 - rows.iter().map(|row| leverage[*row]).sum::<f64>();
-            if let Some(size) = told_size(squares, spare) {
+            let freedom = rows.len() as f64 - rows.iter().map(|row| leverage[*row]).sum::<f64>();
+            if let Some(size) = estimated_size(squares, freedom) {
                 moved = moved.max((size / settled.sizes[column]).ln().abs());
                 settled.sizes[column] = size;
             }
@@ -117,14 +117,14 @@ pub(crate) fn settle(model: &RecipeModel, found: &Fit, bounds: &Bounds) -> Settl
 }
 
 fn sizes_by_median(model: &RecipeModel, found: &Fit) -> Vec<f64> {
-    let spare = spare(model, &found.minimum.spectrum.leverage());
+    let freedom = degrees_of_freedom(model, &found.minimum.spectrum.leverage());
     let of = |column: usize| {
         let rows: Vec<usize> =
             (0..model.rows.len()).filter(|row| model.rows[*row].column == column).collect();
         let mut sizes: Vec<f64> = rows.iter().map(|row| found.minimum.residuals[*row].abs()).collect();
         sizes.sort_by(f64::total_cmp);
         let squares = (OF_NORMAL * of_ordered(&sizes, 0.5)).powi(2) * rows.len() as f64;
-        told_size(squares, spare[column]).unwrap_or(1.0)
+        estimated_size(squares, freedom[column]).unwrap_or(1.0)
     };
     (0..model.columns.len()).map(of).collect()
 }

@@ -62,7 +62,7 @@ pub(crate) fn minimum(
             start[place] = free.scale.inside(*value).clamp(bounds.lower[place], bounds.upper[place]);
         }
     }
-    // A recipe that does not take a row is told with the row, before any statistics.
+    // A recipe that does not take a row is refused with the row, before any statistics.
     model.values(&start)?;
     let mut of_solver = FitOptions {
         bounds: Some(bounds),
@@ -106,7 +106,7 @@ pub(crate) fn minimum(
     Ok(Fitted { model, fit, priors, prior_weights, starts, other_errors })
 }
 
-/// The fit with errors of the size that the residuals of each column tell.
+/// The fit with the error variance of each column estimated from its residuals.
 ///
 /// The way to the minimum goes by slopes from one side; the last word has the fine ones.
 fn fit_with_sizes(
@@ -119,29 +119,26 @@ fn fit_with_sizes(
     // Parts of the sum of squares while the sizes are not known at all, and while they move.
     const AT_FIRST: f64 = 1e-4;
     const NEARLY: f64 = 1e-5;
-    let told = options.scale == Scale::Known || model.columns.len() == 1;
-    if told && !model.simulates() {
+    let settled = options.scale == Scale::Known || model.columns.len() == 1;
+    if settled && !model.simulates() {
         return fit_to_the_edge(model, start, options);
     }
     let mut way = model.one_sided();
     let exactly = options.solver.decrease_tolerance;
-    options.solver.decrease_tolerance = if told { CLOSELY } else { AT_FIRST };
+    options.solver.decrease_tolerance = if settled { CLOSELY } else { AT_FIRST };
     let mut found = fit_to_the_edge(&way, start, options)?;
     let none = Bounds::none(found.values().len());
-    for _ in 0..if told { 0 } else { ROUNDS } {
-        let settled = settle(&way, &found, options.bounds.as_ref().unwrap_or(&none));
-        for (column, size) in model.columns.iter_mut().zip(&settled.sizes) {
+    for _ in 0..if settled { 0 } else { ROUNDS } {
+        let next = settle(&way, &found, options.bounds.as_ref().unwrap_or(&none));
+        for (column, size) in model.columns.iter_mut().zip(&next.sizes) {
             column.size *= size;
         }
         way.columns.clone_from(&model.columns);
-        let moved = settled.moved();
+        let moved = next.moved();
         options.solver.decrease_tolerance = if moved < SETTLED { CLOSELY } else { NEARLY };
-        // On a ridge the straight model leads where the recipe does not go.
-        let next = if way.values(&settled.parameters).is_ok() {
-            settled.parameters
-        } else {
-            found.values().to_vec()
-        };
+        // On a ridge the linear model leads where the recipe does not go.
+        let next =
+            if way.values(&next.parameters).is_ok() { next.parameters } else { found.values().to_vec() };
         found = fit_to_the_edge(&way, next, options)?;
         if moved < SETTLED {
             break;

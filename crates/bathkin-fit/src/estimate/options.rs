@@ -12,8 +12,8 @@ use crate::stop::Stop;
 pub struct RecipeFitOptions {
     /// What is free, and how errors are distributed.
     pub specification: FitSpecification,
-    /// Whether the sigmas are believed. Where they are not, the residuals tell the size of the errors, for
-    /// each column of measured values by itself.
+    /// Whether the sigmas are absolute (`absolute_sigma` of SciPy). Where they are not, the error variance of each
+    /// column of measured values is estimated from its residuals.
     pub scale: Scale,
     /// (free path, value) where the search starts, in the recipe's unit; by default from the recipe's number.
     pub start: Vec<(String, f64)>,

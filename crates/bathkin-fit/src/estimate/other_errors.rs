@@ -33,7 +33,7 @@ pub(crate) fn other_errors(model: &RecipeModel, found: &Fit) -> Option<Fit> {
         return None;
     }
     let mut options = FitOptions { scale: Scale::Estimated, ..found.options.clone() };
-    // It is told with four digits, and by how much it differs in standard errors.
+    // It is stated with four digits, and by how much it differs in standard errors.
     options.solver.decrease_tolerance = 1e-7;
     options.solver.resolution = CHORD;
     // Slopes follow the values until those stay.
@@ -53,8 +53,8 @@ pub(crate) fn other_errors(model: &RecipeModel, found: &Fit) -> Option<Fit> {
     Some(other)
 }
 
-/// Whether a step on the straight model about a fit moves any number by most of its standard error; gives
-/// each column the size it has there. `None` where the step cannot be told.
+/// Whether a step on the linear model about a fit changes any number by most of its standard error; gives
+/// each column the size it has there. `None` where there is no such step.
 fn differ(model: &mut RecipeModel, found: &Fit) -> Option<bool> {
     const MOST: f64 = 0.7;
     let (rows, parameters) = (model.rows(), model.parameters());

@@ -12,7 +12,7 @@ use bathkin_statistics::priors::NormalPrior;
 
 /// A number as it was known before, in the unit of the recipe.
 ///
-/// A number that is moved as it is has a normal prior. One that is moved by its logarithm
+/// A number that is fitted as it is has a normal prior. One that is fitted on a log scale
 /// ([`ParameterScale::of`]) has a lognormal one: its logarithm is normal about ln(mean) with the standard
 /// deviation sd/mean, so that "known to 10 %" is `standard_deviation = 0.1 * mean`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -20,7 +20,7 @@ pub struct Prior {
     /// A free path; of a number grouped by labels, all of its values. `path@label` and
     /// `start.<column>@<file>` mean one alone.
     pub path: String,
-    /// Mean; the median where the number is moved by its logarithm.
+    /// Mean; the median where the number is fitted on a log scale.
     pub mean: f64,
     /// Standard deviation.
     pub standard_deviation: f64,
@@ -32,11 +32,11 @@ impl Prior {
     /// Of a number that was fitted ([`Recipe::fit_record`]) and not changed since, the estimate with its
     /// standard error. Of any other its `range` as plus and minus two standard deviations, about 95 %: about
     /// the middle (low + high)/2 with (high - low)/4, or in the logarithm, √(low high) with ln(high/low)/4 of
-    /// it, where the number is moved so. The covariance with other fitted numbers is left out.
+    /// it, where the number is fitted so. The covariance with other fitted numbers is left out.
     ///
     /// # Errors
     /// [`DataError`]: no such number; neither a fitted value nor a range; a range without width, or of a
-    /// number that is moved by its logarithm one that reaches zero.
+    /// number that is fitted on a log scale one that reaches zero.
     ///
     /// ```
     /// use bathkin::Recipe;
@@ -75,7 +75,7 @@ impl Prior {
         };
         let scale = ParameterScale::of(path, value);
         if low >= high || (scale == ParameterScale::Log && low <= 0.0) {
-            let expected = "a range with a width, and above zero for a number moved by its logarithm";
+            let expected = "a range with a width, and above zero for a number fitted on a log scale";
             return Err(refuse(format!("{low} to {high}"), expected).into());
         }
         Ok(match scale {
@@ -103,7 +103,7 @@ pub struct PriorWeight {
     pub deviations: f64,
 }
 
-/// Priors as the solver counts.
+/// Priors on the scales of the fit.
 pub(crate) fn normal_priors(model: &RecipeModel, priors: &[Prior]) -> Result<Vec<NormalPrior>, DataError> {
     let bad = |prior: &Prior, expected| {
         let Prior { path, mean, standard_deviation } = prior.clone();

@@ -15,7 +15,7 @@ pub(crate) const CLOSELY: f64 = 1e-9;
 /// Part of it that is worth no step: a few ten thousandths of a standard error.
 pub(crate) const NEGLIGIBLE: f64 = 1e-10;
 
-/// Differences of carried baths tell directions apart down to this.
+/// Differences of baths in lockstep resolve directions down to this.
 pub(crate) const RANK_TOLERANCE: f64 = 1e-7;
 
 /// The fit; where it runs against the edge of what the recipe takes, that edge becomes a bound.

@@ -22,7 +22,7 @@ pub(crate) struct StartsTried {
     pub lower: bool,
 }
 
-/// The best start of `count` about the recipe's numbers, with what was found: numbers moved by their logarithm
+/// The best start of `count` about the recipe's numbers, with what was found: numbers fitted on a log scale
 /// between a fifth and five times, others by as much as they are, or by one, all within their bounds.
 pub(crate) fn best_start(
     model: &RecipeModel,
@@ -32,7 +32,7 @@ pub(crate) fn best_start(
     seed: u64,
 ) -> Result<(Vec<f64>, StartsTried), DataError> {
     const TIMES: f64 = 5.0;
-    // Good to tell minima apart.
+    // Good to distinguish minima.
     const ROUGHLY: f64 = 1e-8;
     // Minima closer than this in their sum of squares are one.
     const LOWER: f64 = 1e-3;

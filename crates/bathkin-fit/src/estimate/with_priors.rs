@@ -6,14 +6,14 @@
 //!
 //! with S the sum of squares of the values that were read, ν their number less their part in the hat matrix, and
 //! the sum over those below a limit L, z = (L - y)/s: the size of greatest likelihood (J. Tobin, Econometrica 26
-//! (1958) 24-36), but for ν. Values that lie below a limit by much tell nothing, those that would lie above it by
+//! (1958) 24-36), but for ν. Values that lie below a limit by much have no influence, those that would lie above it by
 //! half of all chances a little. With priors this is the scale of [`priors`](crate::priors), column by column.
 
 use bathkin_numerics::least_squares::{Loss, Residuals};
 
 use crate::error::DataError;
-use crate::estimate::error_scale::spare;
-use crate::estimate::error_scale::told_size;
+use crate::estimate::error_scale::degrees_of_freedom;
+use crate::estimate::error_scale::estimated_size;
 use crate::estimate::fused_jacobian::FusedJacobian;
 use crate::estimate::search::{CLOSELY, NEGLIGIBLE, to_the_edge};
 use crate::objective::residuals::RecipeModel;
@@ -23,7 +23,7 @@ use bathkin_statistics::priors::{NormalPrior, PosteriorFit, fit_with_priors};
 use bathkin_statistics::residual_model::ResidualModel;
 use bathkin_statistics::{FitOptions, Scale};
 
-/// The fit, with errors of the size that residuals tell where the sigmas are not believed.
+/// The fit, with estimated error variances where the sigmas are not absolute.
 pub(crate) fn fit_with_more(
     model: &mut RecipeModel,
     priors: &[NormalPrior],
@@ -65,16 +65,16 @@ pub(crate) fn fit_with_more(
     model.columns.clone_from(&way.columns);
     found = solve(model, priors, found.fit.values().to_vec(), options)?;
     options.scale = scale;
-    let told: f64 = spare(model, &found.fit.minimum.spectrum.leverage()).iter().sum();
-    // Towards zero the priors let go of the data, which then meet the curve exactly.
-    if moved > SETTLED || told < 1e-6 {
+    let effective: f64 = degrees_of_freedom(model, &found.fit.minimum.spectrum.leverage()).iter().sum();
+    // As the variance goes to zero the data dominate the priors, and the curve meets them exactly.
+    if moved > SETTLED || effective < 1e-6 {
         let method = "estimating the error variances: give absolute sigmas";
         return Err(FitError::NoScatter { method }.into());
     }
-    let freedom = told.round().max(0.0) as usize;
+    let freedom = effective.round().max(0.0) as usize;
     let variance = (freedom > 0).then_some(1.0);
     found.fit = describe_with(model.names(), found.fit.minimum, options, freedom, variance);
-    found.effective_degrees_of_freedom = told;
+    found.effective_degrees_of_freedom = effective;
     Ok(found)
 }
 
@@ -87,7 +87,7 @@ fn size_about(model: &mut RecipeModel, at: &[f64]) -> Result<(), DataError> {
         let of_column = of_column.filter(|(row, _)| row.column == place && !row.observed.below);
         let squares: Vec<f64> = of_column.map(|(_, residual)| residual * residual).collect();
         let size = (squares.iter().sum::<f64>() / squares.len() as f64).sqrt();
-        // One value alone will never tell its size.
+        // One value alone estimates no size.
         if squares.len() > 1 && size > 1e-9 {
             model.columns[place].size *= size;
         }
@@ -95,13 +95,13 @@ fn size_about(model: &mut RecipeModel, at: &[f64]) -> Result<(), DataError> {
     Ok(())
 }
 
-/// Gives every column the size its residuals tell; how far the farthest moved, in its logarithm.
+/// Gives every column the size estimated from its residuals; how far the farthest changed, in its logarithm.
 fn resize(model: &mut RecipeModel, found: &PosteriorFit) -> Result<f64, DataError> {
-    // Values below a limit answer to the size that they tell: half a step settles where a whole one overshoots.
+    // Values below a limit answer to the size they are part of: half a step settles where a whole one overshoots.
     const HALF: f64 = 0.5;
-    // Of the rows to spare: less would be told by next to nothing.
+    // Of the residual degrees of freedom: less would be estimated from next to nothing.
     const LEAST: f64 = 0.05;
-    let spare = spare(model, &found.fit.minimum.spectrum.leverage());
+    let freedom = degrees_of_freedom(model, &found.fit.minimum.spectrum.leverage());
     let values = model.linearised(found.fit.values())?.values.clone();
     let mut squares = vec![0.0; model.columns.len()];
     let mut below = vec![0.0; model.columns.len()];
@@ -114,10 +114,10 @@ fn resize(model: &mut RecipeModel, found: &PosteriorFit) -> Result<f64, DataErro
     }
     let mut moved = 0.0_f64;
     for (place, column) in model.columns.iter_mut().enumerate() {
-        if told_size(squares[place], spare[place]).is_none() {
+        if estimated_size(squares[place], freedom[place]).is_none() {
             continue;
         }
-        let rows = (spare[place] + below[place]).max(LEAST * spare[place]);
+        let rows = (freedom[place] + below[place]).max(LEAST * freedom[place]);
         let whole = (squares[place] / rows).sqrt();
         let size = if below[place] == 0.0 { whole } else { whole.powf(HALF) };
         column.size *= size;

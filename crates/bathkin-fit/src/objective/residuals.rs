@@ -90,7 +90,7 @@ impl RecipeModel {
         Ok(self.rows.iter().map(|row| values[row.case][row.value]).collect())
     }
 
-    /// Where fits start, as the solver counts.
+    /// Where fits start, on the scales of the parameters.
     pub fn start(&self) -> Vec<f64> {
         self.free.iter().map(|number| number.scale.inside(number.start)).collect()
     }
@@ -362,7 +362,7 @@ impl RecipeModel {
         above * residual * by_calculated
     }
 
-    /// By how much the residual of a row moves with its calculated value.
+    /// Derivative of the residual of a row by its calculated value.
     pub(crate) fn slope(&self, row: &Row, calculated: f64) -> f64 {
         self.residual(row, calculated).1
     }

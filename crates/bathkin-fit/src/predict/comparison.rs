@@ -27,7 +27,7 @@ pub struct CandidateModel {
     pub options: RecipeFitOptions,
 }
 
-/// A rival that is not in the table.
+/// A candidate that is not in the table.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Refusal {
     /// What it is called.
@@ -41,29 +41,30 @@ pub struct Refusal {
 pub struct Comparison {
     /// The table, the smallest AICc first.
     pub ranked: Vec<Ranked>,
-    /// Rivals that cannot be ranked.
+    /// Candidates that cannot be ranked.
     pub refused: Vec<Refusal>,
     /// What it comes to, in words.
     pub messages: Vec<Message>,
-    /// The fits behind the table, in the order of the rivals; each with the sizes of errors of its own.
+    /// The fits behind the table, in the order of the candidates; each with the sizes of errors of its own.
     #[serde(skip)]
     pub fits: Vec<(String, RecipeFit)>,
 }
 
-/// Fits every rival to the data and ranks them by AICc ([`rank`]); where `folds` are asked for, also by how
+/// Fits every candidate to the data and ranks them by AICc ([`rank`]); where `folds` are asked for, also by how
 /// well each predicts what is left out of it.
 ///
 /// Criteria can be compared where the sigmas are the same. Where sizes of errors are estimated for several
-/// columns, all rivals are fitted once more with the sizes that the one with the most determined numbers
-/// found, and a common factor of them all is estimated for each: the model that can bend most tells the errors
+/// columns, all candidates are fitted once more with the sizes that the one with the most determined numbers
+/// found, and a common factor of them all is estimated for each: the most flexible (global) model estimates
+/// the error variance
 /// (K. P. Burnham and D. R. Anderson, *Model Selection and Multimodel Inference*, 2nd ed., Springer 2002,
 /// section 2.5, on the global model).
 ///
-/// A rival that cannot be fitted or compared stands in `refused`: other rows, another error model, priors, a
+/// A candidate that cannot be fitted or compared stands in `refused`: other rows, another error model, priors, a
 /// robust loss, or values below a limit among errors of unknown size.
 ///
 /// # Errors
-/// [`DataError`] when no rival is left, with the reason of the first one.
+/// [`DataError`] when no candidate is left, with the reason of the first one.
 ///
 /// ```
 /// use bathkin::Recipe;
@@ -80,7 +81,7 @@ pub struct Comparison {
 ///     ..Sheet::default()
 /// };
 /// let recipe = Recipe::built_in("nickel-acid")?;
-/// let rival = |name: &str, free: &[&str]| CandidateModel {
+/// let candidate = |name: &str, free: &[&str]| CandidateModel {
 ///     name: name.to_owned(),
 ///     recipe: recipe.clone(),
 ///     options: RecipeFitOptions {
@@ -89,25 +90,25 @@ pub struct Comparison {
 ///     },
 /// };
 /// let rate = "deposition.rate_mol_m2_s";
-/// let rivals = [rival("rate", &[rate]), rival("both", &[rate, "deposition.activation_energy_kj_mol"])];
-/// let found = compare(&rivals, &[Data::Runs(runs)], None)?;
+/// let candidates = [candidate("rate", &[rate]), candidate("both", &[rate, "deposition.activation_energy_kj_mol"])];
+/// let found = compare(&candidates, &[Data::Runs(runs)], None)?;
 /// assert_eq!(found.ranked.len(), 2);
 /// # Ok::<(), bathkin_fit::DataError>(())
 /// ```
 pub fn compare(
-    rivals: &[CandidateModel],
+    candidates: &[CandidateModel],
     data: &[Data],
     folds: Option<Folds>,
 ) -> Result<Comparison, DataError> {
-    compare_reporting(rivals, data, folds, &|_| {})
+    compare_reporting(candidates, data, folds, &|_| {})
 }
 
-/// The same, telling how many fits are done: one of each rival, one of each part left out.
+/// The same, reporting how many fits are done: one of each candidate, one of each part left out.
 ///
 /// # Errors
 /// As [`compare`].
 pub fn compare_reporting(
-    rivals: &[CandidateModel],
+    candidates: &[CandidateModel],
     data: &[Data],
     folds: Option<Folds>,
     done: Done,
@@ -116,7 +117,7 @@ pub fn compare_reporting(
     let mut refused: Vec<Refusal> = Vec::new();
     let mut refuse = |name: &str, why: String| refused.push(Refusal { name: name.to_owned(), why });
     let mut fits: Vec<(String, RecipeFit)> = Vec::new();
-    for CandidateModel { name, recipe, options } in rivals {
+    for CandidateModel { name, recipe, options } in candidates {
         let found = fit_recipe(recipe, data, options).map_err(|error| error.to_string());
         counter.one_more();
         match found.and_then(|found| comparable(fits.first(), &found).map(|()| found)) {
@@ -188,12 +189,12 @@ fn comparable(first: Option<&(String, RecipeFit)>, found: &RecipeFit) -> Result<
         return Err(format!("other rows than {name}"));
     }
     if first.options.scale != found.options.scale {
-        return Err(format!("its sigmas are believed and those of {name} are not, or the other way round"));
+        return Err(format!("its sigmas are absolute and those of {name} are not, or the other way round"));
     }
     Ok(())
 }
 
-/// A rival with the sizes of errors that all share.
+/// A candidate with the sizes of errors that all share.
 fn with_sizes(found: &RecipeFit, columns: &[Column]) -> Result<(RecipeModel, Fit), DataError> {
     if found.options.scale == Scale::Known || columns == found.model.columns {
         return Ok((found.model.clone(), found.fit.clone()));
@@ -203,7 +204,7 @@ fn with_sizes(found: &RecipeFit, columns: &[Column]) -> Result<(RecipeModel, Fit
     Ok((model, fit))
 }
 
-/// Observation and sigma of every row, by which rivals are known to have the same.
+/// Observation and sigma of every row, by which candidates are known to have the same.
 fn rows_of(model: &RecipeModel) -> Vec<(f64, f64)> {
     let of = |row: &crate::data::rows::Row| {
         let column = &model.columns[row.column];
@@ -217,8 +218,9 @@ fn predicts_better(ranked: &[Ranked]) -> Option<Message> {
     const CLEARLY: f64 = 0.9;
     let best = ranked.first().filter(|_| ranked.iter().all(|line| line.aicc.is_some()))?;
     let own = best.cross_validation_rms?;
-    let told = ranked.iter().filter_map(|line| line.cross_validation_rms.map(|rms| (line, rms)));
-    let (other, rms) = told.min_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, rms)| *rms < CLEARLY * own)?;
+    let predicted = ranked.iter().filter_map(|line| line.cross_validation_rms.map(|rms| (line, rms)));
+    let (other, rms) =
+        predicted.min_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, rms)| *rms < CLEARLY * own)?;
     let text = format!(
         "{} predicts what is left out better than {} (rms {rms:.3} against {own:.3} sigmas), though its AICc is larger: \
          AICc is severe with few rows, so make more runs before you choose",

@@ -35,7 +35,7 @@ pub struct DesignOptions {
     pub aim: Aim,
     /// How often the same settings may be chosen.
     pub at_most: usize,
-    /// Relative standard deviation of a run, for a fit that was told nothing of errors of further coupons: one of
+    /// Relative standard deviation of a run, for a fit that knows nothing of errors of further coupons: one of
     /// logs alone, or of runs that have a sigma each. Otherwise the errors are those of the fit, and this must be
     /// left out.
     pub relative_sigma: Option<f64>,
@@ -84,7 +84,7 @@ pub struct ExpectedPath {
 /// Runs to make next.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct NextRuns {
-    /// The runs, the most telling first.
+    /// The runs, the most informative first.
     pub runs: Vec<NextRun>,
     /// What they would make of every free number of the recipe.
     pub expected: Vec<ExpectedPath>,
@@ -155,7 +155,7 @@ pub fn next_runs(
     next_runs_reporting(fit, candidates, options, &|_| {})
 }
 
-/// The same, telling how many candidates are computed.
+/// The same, reporting how many candidates are computed.
 ///
 /// # Errors
 /// As [`next_runs`].
@@ -216,7 +216,7 @@ pub fn next_runs_reporting(
         }
     };
     if options.at_most == 1 && options.count > 1 {
-        let text = "no settings are chosen twice: allow it with at_most where repeats may tell more, and \
+        let text = "no settings are chosen twice: allow it with at_most where repeats may be more informative, and \
                     replicates are needed to test the model";
         messages.push(Message { code: "no-repeats", text: text.to_owned() });
     }

@@ -1,12 +1,12 @@
-//! Numbers that could stand in place of the fitted ones.
+//! Samples from the estimates' joint distribution.
 //!
-//! With the estimates m, as the solver counts, and their covariance C a draw is
+//! With the estimates m, on the scales they are fitted on, and their covariance C a draw is
 //!
 //! x = m + C^½ z √(ν/χ²), z standard normal, χ² of ν degrees of freedom,
 //!
 //! Student's t of the degrees of freedom ν of the fit where the size of the errors was estimated, and normal,
-//! without the last factor, where the sigmas were believed. C^½ comes from the eigenvalues of the
-//! correlations. Numbers moved by their logarithm come out lognormal. What the data left open stays where it
+//! without the last factor, where the sigmas were absolute. C^½ comes from the eigenvalues of the
+//! correlations. Numbers fitted on a log scale come out lognormal. What the data do not determine stays where it
 //! is, and so does what lies on a bound: draws are as narrow there as nothing in the data says.
 
 use bathkin::Recipe;
@@ -103,7 +103,7 @@ impl Source {
         Ok(Source { middle, root, freedom: record.degrees_of_freedom, scales })
     }
 
-    /// A draw as the solver counts.
+    /// A draw on the scales they are fitted on.
     pub fn draw(&self, random: &mut Stream) -> Vec<f64> {
         let z = DVector::from_fn(self.middle.len(), |_, _| random.normal());
         let widen = match self.freedom {
@@ -127,7 +127,7 @@ impl Source {
 /// out.
 ///
 /// # Errors
-/// [`DataError`] for a number that labels part into several: a recipe has one.
+/// [`DataError`] for a number that labels group into several: a recipe has one.
 pub(crate) fn with_draw(recipe: &Recipe, record: &FitRecord, draw: &[f64]) -> Result<Recipe, DataError> {
     let mut drawn = recipe.clone();
     let mut set = |path: &str, value: f64| drawn = drawn.with(path, Value::Number(value), "a draw");

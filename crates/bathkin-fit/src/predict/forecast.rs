@@ -3,7 +3,7 @@
 //! The life of the bath from its make-up to its first limit, once for every draw of the fitted numbers
 //! ([`draws`](crate::predict::draws())): how the lives spread is what the data leave open of the fitted numbers. Nothing
 //! else is drawn; what the recipe says of work, solutions and limits is taken as it stands. What ten per cent more of
-//! each number that is invented or widely uncertain would do to the life is told beside it.
+//! each number that is invented or widely uncertain would do to the life is given beside it.
 
 use bathkin::Recipe;
 use bathkin::flag::Flag;
@@ -80,7 +80,7 @@ pub struct Forecast {
     /// Fitted numbers without an uncertainty, the same in every life.
     pub held: Vec<String>,
     /// Numbers that were never fitted and are invented or widely uncertain, with the hours by which ten per cent more
-    /// of each moves the dump, the strongest first.
+    /// of each changes the dump, the strongest first.
     pub held_numbers: Vec<HeldNumber>,
     /// The life of each draw, in order; `None` where it failed.
     pub lives: Vec<Option<Verdict>>,
@@ -105,7 +105,7 @@ impl Forecast {
 /// that are done; `false` from it ends the forecast.
 ///
 /// # Errors
-/// [`DataError`]: a fit that misses its data ([`DataError::Misfit`]); a life at the estimates that fails; every draw failed; a number of the fit that labels part;
+/// [`DataError`]: a fit that misses its data ([`DataError::Misfit`]); a life at the estimates that fails; every draw failed; a grouped parameter of the fit;
 /// the forecast was ended by `report`.
 pub fn forecast(
     recipe: &Recipe,

@@ -1,4 +1,4 @@
-//! Numbers of a recipe that a fit held, and what they move: they are in no interval and in no spread.
+//! Numbers of a recipe that a fit held, and what they change: they are in no interval and in no spread.
 
 use bathkin::Recipe;
 use bathkin::document::Value;
@@ -22,13 +22,13 @@ pub struct HeldNumber {
     pub kind: Option<Kind>,
     /// Range the recipe's author vouches for.
     pub range: Option<(f64, f64)>,
-    /// By how much 10 % more of it moves the result: hours of the dump, or per cent of a prediction; `None` where
+    /// By how much 10 % more of it changes the result: hours of the dump, or per cent of a prediction; `None` where
     /// the result cannot be computed then, or is not reached in the longest time.
     pub moved: Option<f64>,
 }
 
 /// Numbers of a recipe that are invented, or whose range spans a factor of two or reaches zero, and that the fit
-/// did not move; those at zero have no ten per cent.
+/// held; those at zero have no ten per cent.
 pub(crate) fn held(recipe: &Recipe, fit: &Solution) -> Vec<HeldNumber> {
     const WIDE: f64 = 2.0;
     let fitted = |path: &str| {
@@ -54,7 +54,7 @@ impl HeldNumber {
     }
 }
 
-/// The strongest first; those that move nothing stay in the order of the recipe, at the end.
+/// The strongest first; those that change nothing stay in the order of the recipe, at the end.
 pub(crate) fn by_strength(mut held: Vec<HeldNumber>) -> Vec<HeldNumber> {
     let strength = |one: &HeldNumber| one.moved.map_or(f64::INFINITY, f64::abs);
     held.sort_by(|a, b| strength(b).total_cmp(&strength(a)));

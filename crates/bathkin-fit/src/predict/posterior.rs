@@ -16,12 +16,12 @@ impl Solution {
     /// Logarithm of the posterior density at numbers of the recipe, up to a constant, for samplers.
     ///
     /// The numbers are those of `estimates`, in order. Negative infinity outside the bounds, where a number
-    /// that is moved by its logarithm is not above zero, and where the recipe refuses. The density is over the
-    /// recipe's numbers: for each that is moved by its logarithm, the density of the logarithm divided by the
+    /// that is fitted on a log scale is not above zero, and where the recipe refuses. The density is over the
+    /// recipe's numbers: for each that is fitted on a log scale, the density of the logarithm divided by the
     /// number. So a number without a prior is taken as equally likely anywhere, in its logarithm where it is
-    /// moved so, and the greatest density over the numbers lies a little below the estimate.
+    /// fitted so, and the greatest density over the numbers lies a little below the estimate.
     ///
-    /// Errors are of the size of the fit where the sigmas are believed; else a common factor of all sizes is
+    /// Errors are of the size of the fit where the sigmas are absolute; else a common factor of all sizes is
     /// integrated out ([`log_posterior`]). With values below a limit the sizes are those of the fit.
     ///
     /// # Errors
@@ -92,7 +92,7 @@ impl Solution {
         Err(FitError::RobustLoss { method: "a posterior" }.into())
     }
 
-    /// Numbers on a bound, moved inside.
+    /// Parameters on a bound, shifted inside.
     fn off_bounds(&self, mut point: Vec<f64>, random: &mut Stream) -> Vec<f64> {
         let Some(bounds) = &self.fit.options.bounds else { return point };
         let minimum = &self.fit.minimum;

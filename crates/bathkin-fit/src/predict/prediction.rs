@@ -3,6 +3,7 @@
 use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin::flag::Flag;
+use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::data::cases::ALONE;
@@ -34,11 +35,11 @@ pub struct Prediction {
     /// Settings that the data never varied, or not so far: what they do is the recipe's, and in neither band.
     pub flags: Vec<Flag>,
     /// Numbers that were never fitted and are invented or widely uncertain, with the per cent by which ten per cent
-    /// more of each moves the value, the strongest first; those that do not move it are left out.
+    /// more of each changes the value, the strongest first; those that do not change it are left out.
     pub held_numbers: Vec<HeldNumber>,
 }
 
-/// A calculated value with its slopes, as its errors are straight.
+/// A calculated value with its derivatives, on the scale of its errors.
 pub(crate) struct Slope {
     pub quantity: Quantity,
     pub value: f64,
@@ -73,6 +74,18 @@ impl Solution {
         })
     }
 
+    /// The same for many runs, each with its settings, in order.
+    ///
+    /// # Errors
+    /// As [`Solution::predict`], of the first row that is refused, counted from 1.
+    pub fn predict_rows(&self, rows: &[Vec<(String, f64)>]) -> Result<Vec<Prediction>, DataError> {
+        let one = |(place, given): (usize, &Vec<(String, f64)>)| {
+            self.predict(given).map_err(|error| of_row(error, place + 1))
+        };
+        let found: Vec<Result<Prediction, DataError>> = rows.par_iter().enumerate().map(one).collect();
+        found.into_iter().collect()
+    }
+
     /// What ten per cent more of each number that is held does to a value, in per cent of it.
     fn moved(&self, given: &[(String, f64)], value: f64) -> Result<Vec<HeldNumber>, DataError> {
         // Per cent; less does not matter.
@@ -98,7 +111,7 @@ impl Solution {
         let (value, slopes) = self.model.slopes_of(OF_NO_TABLE, &case, self.fit.values())?;
         let value = value.first().copied().unwrap_or(f64::NAN);
         let slopes: Vec<f64> = slopes.iter().map(|slopes| slopes.first().copied().unwrap_or(0.0)).collect();
-        // Straight where the errors are: in the logarithm for relative ones.
+        // On the scale of the errors: the logarithm for relative ones.
         let log = self.errors_of(quantity.column()).is_none_or(|column| column.errors.is_logarithmic());
         let (middle, gradient) = if log {
             (value.ln(), slopes.iter().map(|slope| slope / value).collect())
@@ -131,6 +144,19 @@ impl Solution {
         let own = columns().find(|known| known.name == column);
         // A relative error means the same for thickness, mass and rate.
         own.or_else(|| columns().find(|known| known.errors.is_logarithmic()))
+    }
+}
+
+/// An error of a run with the number of its row.
+fn of_row(error: DataError, row: usize) -> DataError {
+    match error {
+        DataError::Cell { file, column, raw, expected, .. } => {
+            DataError::Cell { file, row, column, raw, expected }
+        }
+        DataError::Recipe { error, .. } => {
+            DataError::Recipe { place: format!("predict: row {row}: "), error }
+        }
+        other => other,
     }
 }
 

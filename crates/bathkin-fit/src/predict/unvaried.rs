@@ -12,7 +12,7 @@ use crate::report::assumptions::TEMPERATURE;
 use crate::result::solution::Solution;
 
 impl Solution {
-    /// Settings of a coupon that the data never varied, or not so far, and that move its value.
+    /// Settings of a coupon that the data never varied, or not so far, and that change its value.
     pub(crate) fn unvaried(&self, given: &[(String, f64)]) -> Result<Vec<Flag>, DataError> {
         // What is converted may miss an end by rounding.
         const SLACK: f64 = 1e-9;
@@ -20,8 +20,8 @@ impl Solution {
         let value_of =
             |case: &Case| self.model.values_of(OF_NO_TABLE, case, self.fit.values()).ok()?.first().copied();
         let value = value_of(&case);
-        // As a rate does not hang on the volume of the tank.
-        let moves = |path: &str, to: f64| {
+        // As a rate does not depend on the volume of the tank.
+        let matters = |path: &str, to: f64| {
             let Kind::Coupon(coupon) = &case.kind else { return true };
             let recipe = coupon.recipe.with(path, Value::Number(to), "predict");
             let other = Case { kind: Kind::Coupon(Coupon { recipe, ..coupon.clone() }), ..case.clone() };
@@ -44,7 +44,7 @@ impl Solution {
         for path in paths {
             let (Some(now), Some((low, high))) = (now(path), self.reach(path)) else { continue };
             let slack = SLACK * low.abs().max(high.abs());
-            if (low - slack..=high + slack).contains(&now) || !moves(path, now.clamp(low, high)) {
+            if (low - slack..=high + slack).contains(&now) || !matters(path, now.clamp(low, high)) {
                 continue;
             }
             let what = if high - low <= slack {
@@ -73,7 +73,7 @@ impl Solution {
         }
     }
 
-    /// Least and largest value of a setting in the data; `None` for one that moves by itself along a log.
+    /// Least and largest value of a setting in the data; `None` for one that varies along a log.
     fn reach(&self, path: &str) -> Option<(f64, f64)> {
         let by_itself = |path: &str| path == "operation.ph" || path.starts_with("make_up.");
         let mut values = Vec::new();

@@ -6,7 +6,7 @@ use bathkin::document::Value;
 use bathkin::tank::Level;
 
 use crate::data::cases::Kind;
-use crate::data::logs::Told;
+use crate::data::logs::WorkSource;
 use crate::data::rows::Column;
 use crate::data::sheet::Data;
 use crate::estimate::starts::StartsTried;
@@ -69,7 +69,7 @@ pub(crate) fn weighed_in(made: &Solution) -> Vec<Message> {
     };
     found.extend(by.into_iter().map(|(reagent, rows)| Message {
         code: "ph-reagent",
-        text: format!("row {}: pH set with {reagent}, for {own} moves it away", listed(&rows)),
+        text: format!("row {}: pH set with {reagent}, for {own} does not approach it", listed(&rows)),
     }));
     found
 }
@@ -80,30 +80,30 @@ pub(crate) fn below(made: &Solution) -> Vec<Message> {
         let of_column = || made.model.rows.iter().filter(|row| row.column == place);
         let rows: Vec<usize> = of_column().filter(|row| row.observed.below).map(|row| row.row).collect();
         let all = rows.len() == of_column().count();
-        let believed =
-            if all { ", with sigmas as stated: no value tells the size of its errors" } else { "" };
+        let stated =
+            if all { ", with sigmas as stated: no value estimates the size of its errors" } else { "" };
         let (rows, name) = (listed(&rows), &column.name);
         let text =
-            format!("row {rows}: {name} counts as below its limit of detection, not as a value{believed}");
+            format!("row {rows}: {name} counts as below its limit of detection, not as a value{stated}");
         (!rows.is_empty()).then_some(Message { code: "below-detection", text })
     };
     made.model.columns.iter().enumerate().filter_map(of).collect()
 }
 
-/// What a log does not tell, and what was taken in its place.
+/// What a log does not say, and what was assumed in its place.
 pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Message> {
     let mut found = Vec::new();
     for case in &made.model.cases {
         let Kind::Log(log) = &case.kind else { continue };
-        let told = if log.starts.is_empty() {
-            "the bath is taken as at make-up".to_owned()
+        let assumed = if log.starts.is_empty() {
+            "every content is taken as at make-up".to_owned()
         } else {
             format!(
-                "of the start the first row tells {}; all else is the make-up's",
+                "the first row fixes {}; everything else is taken as at make-up",
                 log.starts.iter().map(|start| start.column.as_str()).collect::<Vec<_>>().join(", ")
             )
         };
-        found.push(Message { code: "log-start", text: format!("{}: {told}", case.place) });
+        found.push(Message { code: "log-start", text: format!("{}: {assumed}", case.place) });
         if !log.ph_is_logged {
             let held = if log.ph_is_pumped() { "held by the pump of the recipe" } else { "left alone" };
             let text = format!("{}: no column of what was added for the pH: it is {held}", case.place);
@@ -115,9 +115,13 @@ pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Message> {
             found.push(Message { code, text: format!("{}: {text}", case.place) });
         };
         match log.work {
-            Told::ByTheLog => {}
-            Told::ByRacks => say("log-work", "no column of areas: the racks of the recipe were followed"),
-            Told::Nowhere => say("log-work", "no column of areas and no racks in the recipe: nothing plates"),
+            WorkSource::ByTheLog => {}
+            WorkSource::ByRacks => {
+                say("log-work", "no column of areas: the racks of the recipe were followed")
+            }
+            WorkSource::Nowhere => {
+                say("log-work", "no column of areas and no racks in the recipe: nothing plates")
+            }
         }
         if log.water_l > 0.0 && tank.level.kept_l(tank.volume_l).is_some() {
             let kept = if tank.level == Level::Held { "holds the level" } else { "has a float" };

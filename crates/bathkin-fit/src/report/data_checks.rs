@@ -1,4 +1,4 @@
-//! What in the data is hard to believe, most often a column in another unit, in words and codes.
+//! What in the data is implausible, most often a column in another unit, in words and codes.
 
 use crate::data::cases::Kind;
 use crate::data::digest::digest;
@@ -133,20 +133,19 @@ fn errors_unlike(made: &Solution, outliers: &[usize]) -> Vec<Message> {
     if made.fit.options.scale == Scale::Known || !made.has_scatter() {
         return Vec::new();
     }
-    let straight = made.linear_model();
+    let linear = made.linear_model();
     let of = |(place, column): (usize, &Column)| {
         if !states_errors(made, place, column) {
             return None;
         }
-        let (squares, spare) = straight.scatter(outliers, made.group(place));
+        let (squares, freedom) = linear.scatter(outliers, made.group(place));
         let squares = squares * column.size.powi(2);
-        let freedom = spare.round() as usize;
-        let times = (squares / spare).sqrt();
-        let above = chi_squared_tail(squares, freedom)?;
+        let times = (squares / freedom).sqrt();
+        let above = chi_squared_tail(squares, freedom.round() as usize)?;
         let (name, times_said) = (&column.name, number(times, 3));
         if times > LARGE && above < UNLIKELY {
             let text = format!(
-                "the model misses the data in {name}: its scatter is {times_said} times the stated error; another \
+                "the model misses the data in {name}: its scatter is {times_said} times the stated error: another \
                  unit, or something that the recipe leaves out"
             );
             return Some(Message { code: "errors-large", text });
@@ -161,7 +160,7 @@ fn errors_unlike(made: &Solution, outliers: &[usize]) -> Vec<Message> {
 }
 
 /// Whether anybody says how large the errors of a column are: a reading of a log has usual ones, what was measured
-/// on coupons those of the question.
+/// on coupons those of the specification.
 fn states_errors(made: &Solution, place: usize, column: &Column) -> bool {
     let asked = &made.options.specification;
     let unstated = |errors: ErrorModel| errors == ErrorModel::Relative { sigma: 1.0 };

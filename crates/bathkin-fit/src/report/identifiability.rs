@@ -1,4 +1,4 @@
-//! What runs cannot tell, in words and codes.
+//! What runs do not determine, in words and codes.
 
 use crate::data::cases::Kind;
 use crate::data::error_model::ErrorModel;
@@ -62,7 +62,7 @@ pub(crate) fn spans(made: &Solution) -> Vec<Message> {
     for (path, unit, last, called, least, enough) in SPANS {
         let of_kind = made.model.free.iter().zip(&made.estimates);
         let of_kind = of_kind.filter(|(_, one)| one.whole_path().rsplit('.').next() == Some(last));
-        // What labels part rests on the runs of its label; of what is not grouped, the first.
+        // A grouped parameter rests on the runs of its label; of what is not grouped, the first.
         let mut whole = false;
         for (free, estimate) in of_kind {
             if free.group.is_none() && std::mem::replace(&mut whole, true) {
@@ -70,7 +70,7 @@ pub(crate) fn spans(made: &Solution) -> Vec<Message> {
             }
             let cases = &made.model.cases;
             let ruled = made.model.rows.iter().filter(|row| free.rules(row.case, &cases[row.case].labels));
-            // Along a log temperature and pH move by themselves.
+            // Along a log temperature and pH vary.
             let Some(values) =
                 ruled.map(|row| made.model.cases[row.case].setting(path)).collect::<Option<Vec<f64>>>()
             else {
@@ -95,7 +95,7 @@ pub(crate) fn spans(made: &Solution) -> Vec<Message> {
     found
 }
 
-/// Orders of what all fresh baths hold alike: only depletion, if anything, tells them.
+/// Orders of what all fresh baths hold alike: only depletion, if anything, determines them.
 pub(crate) fn not_varied(made: &Solution) -> Vec<Message> {
     const ALIKE: f64 = 1.05;
     let mut found = Vec::new();
@@ -118,7 +118,7 @@ pub(crate) fn not_varied(made: &Solution) -> Vec<Message> {
 }
 
 /// Least and largest total of a component in the fresh baths of coupons, mol/L; `None` for what is no
-/// component, and with a log, along which it moves.
+/// component, and with a log, along which it varies.
 fn span_of(made: &Solution, component: &str) -> Option<(f64, f64)> {
     let total = |case: &crate::data::cases::Case| {
         let Kind::Coupon(coupon) = &case.kind else { return None };
@@ -130,7 +130,7 @@ fn span_of(made: &Solution, component: &str) -> Option<(f64, f64)> {
     Some((totals.iter().copied().fold(f64::INFINITY, f64::min), totals.into_iter().fold(0.0, f64::max)))
 }
 
-/// Numbers that the data do not tell: those whose interval holds zero where zero means that a setting does not
+/// Parameters that the data do not determine: those whose interval holds zero where zero means that a setting does not
 /// matter, and those known to a factor of e or worse where it does not.
 pub(crate) fn weak(made: &Solution) -> Vec<Message> {
     const OF_LOG: f64 = 1.0;
@@ -214,14 +214,14 @@ pub(crate) fn open(made: &Solution) -> Vec<Message> {
             format!("only a combination is determined: changing {} changes no run", parts.join(" and "));
         say("undetermined", text);
     }
-    if let Some(text) = told_together(made) {
+    if let Some(text) = determined_together(made) {
         say("undetermined", text);
     }
     found
 }
 
-/// What numbers that are not determined alone tell together.
-fn told_together(made: &Solution) -> Option<String> {
+/// What is determined of parameters that are not determined alone.
+fn determined_together(made: &Solution) -> Option<String> {
     const SHOWN: usize = 4;
     let coordinate = |number: &FreeParameter| match number.scale {
         ParameterScale::Log => Coordinate::Logarithmic,

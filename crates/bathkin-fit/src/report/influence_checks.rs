@@ -15,7 +15,7 @@ pub(crate) fn tested(made: &Solution, outliers: &[usize]) -> Vec<Message> {
     [influential(made), alone(made), scatter(made, outliers)].into_iter().flatten().collect()
 }
 
-/// Rows that the estimates hang on by themselves.
+/// Influential observations.
 fn influential(made: &Solution) -> Option<Message> {
     let far = made.influence().into_iter().zip(&made.model.rows).filter_map(|(row, of)| {
         let distance = row.cooks_distance.filter(|distance| *distance > INFLUENTIAL)?;
@@ -24,29 +24,29 @@ fn influential(made: &Solution) -> Option<Message> {
         Some(format!("{file} row {}, {column} (Cook's distance {distance:.1})", of.row))
     });
     let rows: Vec<String> = far.collect();
-    let text = format!("the estimates hang on {}: look at it, and fit without", rows.join("; "));
+    let text = format!("{} dominates the estimates: check it, and fit without it", rows.join("; "));
     (!rows.is_empty()).then_some(Message { code: "influential", text })
 }
 
-/// Rows that are met whatever they say, so that nothing tests them.
+/// Rows that are met whatever their value, so that nothing tests them.
 fn alone(made: &Solution) -> Option<Message> {
     const WHOLE: f64 = 1.0 - 1e-6;
     let met = made.influence().into_iter().zip(&made.model.rows).filter(|(row, _)| row.leverage > WHOLE);
     let start = |of: &Row| made.data[of.sheet].sheet().rows.first() == Some(&of.row);
     let logged = |of: &Row| matches!(made.model.cases[of.case].kind, Kind::Log(_));
-    // The first row of a log tells what the bath held, and that may be all it does.
+    // The first row of a log fixes what the bath held, and that may be all it does.
     let rows: Vec<String> = met
         .filter(|(_, of)| !(logged(of) && start(of)))
         .map(|(_, of)| format!("{} row {}", made.data[of.sheet].sheet().file, of.row))
         .collect();
     let text = format!(
-        "{} alone tells part of the answer (leverage 1) and is met whatever it says: repeat it",
+        "{} alone determines part of the estimates (leverage 1) and is met whatever its value: repeat it",
         rows.join(", ")
     );
     (!rows.is_empty() && made.fit.degrees_of_freedom > 0).then_some(Message { code: "untested-row", text })
 }
 
-/// Scatter that is none, or far from the sigmas that are believed.
+/// Scatter that is none, or far from absolute sigmas.
 fn scatter(made: &Solution, outliers: &[usize]) -> Option<Message> {
     const UNLIKELY: f64 = 1e-3;
     let freedom = made.fit.degrees_of_freedom;
@@ -60,14 +60,14 @@ fn scatter(made: &Solution, outliers: &[usize]) -> Option<Message> {
         return Some(Message { code: "no-scatter", text: text.to_owned() });
     }
     let linear = made.options.loss == Loss::Linear;
-    // Believed sigmas are one size for all, which outlying rows do not tell.
-    let (squares, spare) = made.linear_model().scatter(outliers, 0);
-    let chance = chi_squared_tail(squares, spare.round() as usize)?;
-    let size = (squares / spare).sqrt();
+    // Absolute sigmas are one size for all, which outlying rows do not estimate.
+    let (squares, freedom) = made.linear_model().scatter(outliers, 0);
+    let chance = chi_squared_tail(squares, freedom.round() as usize)?;
+    let size = (squares / freedom).sqrt();
     (stated && linear && chance < UNLIKELY).then(|| Message {
         code: "sigmas-too-small",
         text: format!(
-            "residuals are {} times the sigmas that are believed (chance {chance:.0e}): the sigmas are too small or the \
+            "residuals are {} times the absolute sigmas (chance {chance:.0e}): the sigmas are too small or the \
              model misses the data, and the intervals are too narrow",
             number(size, 3)
         ),

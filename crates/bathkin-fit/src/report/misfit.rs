@@ -44,16 +44,16 @@ pub(crate) fn misfit(made: &Solution) -> (Vec<Message>, Vec<usize>) {
     }
     let mut asked = against_settings(made);
     asked.extend(against_the_row_before(made, &[]));
-    let straight = made.linear_model();
+    let linear = made.linear_model();
     let terms: Vec<Term> = asked.iter().map(|one| one.term.clone()).collect();
-    let mut examined = straight.examine(&terms, OUTLYING);
+    let mut examined = linear.examine(&terms, OUTLYING);
     let out: Vec<usize> = examined.outliers.iter().map(|one| one.row).collect();
     if !out.is_empty() {
         // The row before an outlier is before the row behind it.
         let again = against_the_row_before(made, &out);
         let first = asked.len() - again.len();
         for (place, one) in again.into_iter().enumerate() {
-            examined.terms[first + place] = straight.without(&out).test(&one.term);
+            examined.terms[first + place] = linear.without(&out).test(&one.term);
             asked[first + place] = one;
         }
     }
@@ -88,7 +88,7 @@ fn outlying(made: &Solution, outliers: &[Outlier]) -> Vec<Message> {
 fn missed(made: &Solution, one: &Asked, test: Test, count: f64) -> Option<Message> {
     let column = &made.model.columns[one.column].name;
     let p_value = (count * test.p_value).min(1.0);
-    let told = match &one.about {
+    let misfit = match &one.about {
         // Residuals are counted the other way round.
         About::Curvature => return curved(column, -test.t, test.p_value),
         About::Setting { name, power: 1 } => {
@@ -105,15 +105,15 @@ fn missed(made: &Solution, one: &Asked, test: Test, count: f64) -> Option<Messag
             number(correlation(made, one), 2)
         ),
     };
-    let told = format!("{told}, {})", probability(p_value));
+    let misfit = format!("{misfit}, {})", probability(p_value));
     let follows = matches!(one.about, About::Before { .. });
     if p_value < MISSES {
         let text = format!(
-            "the model misses the data in {column}: {told}; standard errors and intervals are too small"
+            "the model misses the data in {column}: {misfit}; standard errors and intervals are too small"
         );
         return Some(Message { code: if follows { "autocorrelated" } else { "misfit" }, text });
     }
-    let text = format!("the model may miss the data in {column}: {told}");
+    let text = format!("the model may miss the data in {column}: {misfit}");
     (p_value < MAY_MISS).then_some(Message { code: "may-miss", text })
 }
 

@@ -1,18 +1,18 @@
 //! Runs under the same settings: copies of one, and some that conflict, in words and codes.
 //!
 //! Of m replicates of a column the squares about their mean, S_g, are what no model of the settings explains. They
-//! are held against all other squares of the column, S - S_g, with ν - (m - 1) rows to spare:
+//! are held against all other squares of the column, S - S_g, with ν - (m - 1) degrees of freedom:
 //!
 //! F = [S_g/(m - 1)] / [(S - S_g)/(ν - m + 1)],
 //!
-//! exact for linear models, times the number of such groups (Bonferroni); χ² = S_g where the sigmas are believed.
+//! exact for linear models, times the number of such groups (Bonferroni); χ² = S_g where the sigmas are absolute.
 
 use std::collections::BTreeMap;
 
 use crate::data::cases::Kind;
 use crate::data::digest::digest;
 use crate::data::sheet::Data;
-use crate::estimate::error_scale::spare;
+use crate::estimate::error_scale::degrees_of_freedom;
 use crate::format::number;
 use crate::format::probability;
 use crate::report::message::Message;
@@ -30,7 +30,7 @@ pub(crate) fn copied(made: &Solution) -> Option<Message> {
     let digests: Vec<String> = made.data.iter().map(|data| digest(std::slice::from_ref(data))).collect();
     for (sheet, data) in made.data.iter().enumerate() {
         let Data::Runs(runs) = data else { continue };
-        // A whole sheet that is there twice is told as such.
+        // A whole sheet that is there twice is reported as such.
         if digests[..sheet].contains(&digests[sheet]) {
             continue;
         }
@@ -75,7 +75,7 @@ pub(crate) fn conflicting(made: &Solution) -> Vec<Message> {
     }
     groups.retain(|_, rows| rows.len() > 1);
     let residuals = made.residuals();
-    let spare = spare(&made.model, &made.fit.minimum.spectrum.leverage());
+    let freedom = degrees_of_freedom(&made.model, &made.fit.minimum.spectrum.leverage());
     let squares = |rows: &mut dyn Iterator<Item = usize>| rows.map(|row| residuals[row].powi(2)).sum::<f64>();
     let mut found = Vec::new();
     for rows in groups.values() {
@@ -87,8 +87,8 @@ pub(crate) fn conflicting(made: &Solution) -> Vec<Message> {
             chi_squared_tail(own, more)
         } else {
             let mut of_column = (0..residuals.len()).filter(|row| made.model.rows[*row].column == column);
-            // Rounded down: what numbers that several columns tell took from this one is a part of a row.
-            let rest = (spare[column] + 1e-6 - more as f64).floor().max(0.0) as usize;
+            // Rounded down: what parameters that several columns determine took from this one is a part of a row.
+            let rest = (freedom[column] + 1e-6 - more as f64).floor().max(0.0) as usize;
             let others = squares(&mut of_column) - own;
             (rest > 0 && others > 0.0)
                 .then(|| f_tail(own / more as f64 / (others / rest as f64), more, rest))

@@ -20,7 +20,7 @@ impl Solution {
         self.bootstrap_reporting(options, &|_| {})
     }
 
-    /// The same, telling how many replicates are done.
+    /// The same, reporting how many replicates are done.
     ///
     /// # Errors
     /// As [`Solution::bootstrap`].

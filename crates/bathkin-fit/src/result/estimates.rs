@@ -11,19 +11,19 @@ use crate::result::half_width::interval;
 /// A fitted number of the recipe.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PathEstimate {
-    /// Its path; with the label behind `@` where a column parts it, and `start.<column>@<file>` for what a
+    /// Its path; with the label behind `@` where it is grouped, and `start.<column>@<file>` for what a
     /// bath held at the start of a log.
     pub path: String,
     /// Value.
     pub value: f64,
     /// Standard error, to first order, or `None`.
     pub standard_error: Option<f64>,
-    /// 95 % interval: straight in the logarithm where `scale` is `log`.
+    /// 95 % interval: symmetric in the logarithm where `scale` is `log`.
     pub interval95: Option<[f64; 2]>,
     /// `ok`; `not_determined` where zero lies in the interval of an energy, an order or an exponent; or the code
     /// of why there is no uncertainty.
     pub status: &'static str,
-    /// How it was moved.
+    /// The scale it was fitted on.
     pub scale: ParameterScale,
     /// Value in the recipe.
     pub start: f64,
@@ -42,7 +42,7 @@ pub(crate) const HOLDS_ZERO: &str = "not_determined";
 /// Whether the interval of an energy, an order or an exponent holds zero, where heat or the concentration would
 /// not matter, without being known to lie close to it. Potentials, pH and temperatures have no such zero.
 ///
-/// Close is what moves a rate by less than a tenth: by 5 kJ/mol it moves 5 % between 80 and 90 degC, by an order
+/// Close is what changes a rate by less than a tenth: by 5 kJ/mol it changes 5 % between 80 and 90 degC, by an order
 /// of 0.1 7 % where a concentration doubles.
 fn may_not_matter(path: &str, interval: Option<[f64; 2]>) -> bool {
     let last = path.split('@').next().unwrap_or(path).rsplit('.').next().unwrap_or(path);

@@ -1,26 +1,26 @@
-//! How wide an interval is when the residuals tell several sizes of errors, or a prior tells part of it.
+//! Half-width of an interval with several estimated error variances, or with priors (Satterthwaite).
 //!
 //! A standard error takes the sizes as known. Of the information on a value with the derivatives g let
 //!
 //! π_c = Σ_c (J_r C g)² / Σ (J_r C g)²
 //!
-//! come from the rows of column c, whose size was told by ν_c = n_c - Σ h rows to spare. A known weight, that of
+//! come from the rows of column c, whose size was estimated with ν_c = n_c - Σ h degrees of freedom. A known weight, that of
 //! a prior, has no ν. Then
 //!
 //! variance: × 1 + 4 Σ π_c (1 - π_c)/ν_c,  degrees of freedom: 1/Σ (π_c²/ν_c),
 //!
-//! so one column alone has its n - p, a number that its prior alone tells the normal quantile, and columns
-//! that share a number the wider interval that weights from few residuals deserve.
+//! so one column alone has its n - p, a number that its prior alone determines the normal quantile, and columns
+//! that share a number the wider interval of weights from few residuals.
 //! Source: P. Meier, *Variance of a weighted mean*, Biometrics 9 (1953) 59-73, for weights from few residuals;
 //! F. E. Satterthwaite, Biometrics Bulletin 2 (1946) 110-114, for the degrees of freedom. To first order in
-//! 1/ν_c: good from about four rows to spare in each column.
+//! 1/ν_c: good from about four degrees of freedom in each column.
 
 use bathkin_statistics::Scale;
 use bathkin_statistics::fit::{Fit, interval as around};
 use bathkin_statistics::quantiles::{of_freedom, two_sided};
 use nalgebra::DVector;
 
-use crate::estimate::error_scale::spare;
+use crate::estimate::error_scale::degrees_of_freedom;
 use crate::objective::residuals::RecipeModel;
 
 /// Derivatives of one of the parameters by all.
@@ -69,7 +69,7 @@ pub(crate) fn quantile(
 
 /// Part of the information from each column, and its residual degrees of freedom.
 fn parts(fit: &Fit, model: &RecipeModel, gradient: &[f64]) -> (Vec<f64>, Vec<f64>) {
-    // A size that nothing tells counts as told by half a row.
+    // A size that nothing estimates counts as estimated from half a row.
     const LEAST: f64 = 0.5;
     let minimum = &fit.minimum;
     let along = minimum.spectrum.inverse_normal_matrix() * DVector::from_row_slice(gradient);
@@ -83,6 +83,6 @@ fn parts(fit: &Fit, model: &RecipeModel, gradient: &[f64]) -> (Vec<f64>, Vec<f64
     if whole > 0.0 {
         parts.iter_mut().for_each(|part| *part /= whole);
     }
-    let freedom = spare(model, &minimum.spectrum.leverage());
+    let freedom = degrees_of_freedom(model, &minimum.spectrum.leverage());
     (parts, freedom.into_iter().map(|freedom| f64::max(freedom, LEAST)).collect())
 }

@@ -26,8 +26,8 @@ impl Solution {
         fit
     }
 
-    /// Interval of an estimate at a level, from its standard error; `None` where it has none. With several sizes
-    /// of errors told by the residuals, and with priors, it is as wide as few residuals deserve.
+    /// Interval of an estimate at a level, from its standard error; `None` where it has none. With several
+    /// estimated error variances, and with priors, it is Satterthwaite's.
     ///
     /// # Errors
     /// [`FitError`] for a place or level that does not exist.

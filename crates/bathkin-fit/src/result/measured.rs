@@ -31,7 +31,7 @@ pub struct Measured<'a> {
     pub leverage: f64,
 }
 
-/// Errors of a column as the fit takes them: as stated, times the size that the residuals tell.
+/// Errors of a column as the fit takes them: as stated, times the size estimated from the residuals.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ColumnErrors<'a> {
     /// The column.
@@ -42,7 +42,7 @@ pub struct ColumnErrors<'a> {
     pub stated: ErrorModel,
     /// Whether every value has a standard deviation of its own in place of that.
     pub own_sigmas: bool,
-    /// Times so much; one where they are believed.
+    /// Times so much; one where they are absolute.
     pub size: f64,
     /// Standard deviation of every value (at zero, for mixed errors), in the unit of the column; `None` where
     /// each has its own.
@@ -65,7 +65,7 @@ impl Solution {
                 observed: row.observed.value,
                 below: row.observed.below,
                 calculated: *calculated,
-                // The solver counts the other way round.
+                // Residuals of the solver are calculated less observed.
                 residual: -residual,
                 standardised_residual: influence.standardised_residual.map(|residual| -residual),
                 leverage: influence.leverage,

@@ -9,8 +9,10 @@ pub(crate) mod measured;
 pub(crate) mod record;
 pub(crate) mod scatter;
 pub(crate) mod solution;
+pub(crate) mod statistics;
 
 pub use course::LogCourse;
 pub use estimates::PathEstimate;
 pub use measured::{ColumnErrors, Measured};
 pub use solution::Solution;
+pub use statistics::FitStatistics;

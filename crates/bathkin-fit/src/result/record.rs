@@ -13,7 +13,7 @@ use bathkin_statistics::Scale;
 
 impl Solution {
     /// The recipe with the fitted numbers, each of kind `fitted` and with its source; `data` names what they
-    /// were fitted to. Its table `[fit]` is the [`Solution::record`]. Of a number that a column parts it gets the
+    /// were fitted to. Its table `[fit]` is the [`Solution::record`]. Of a grouped parameter it gets the
     /// one whose label `labels` names, (column, label).
     ///
     /// # Errors

@@ -15,11 +15,11 @@ impl Solution {
         self.scatter().is_some_and(|size| size * largest >= NONE)
     }
 
-    /// The straight model about the minimum; values below a limit and priors are not tested.
+    /// The linear approximation about the minimum; values below a limit and priors are not tested.
     pub(crate) fn linear_model(&self) -> LinearModel {
         let known = self.fit.options.scale == Scale::Known;
         let of_row = |row: &Row| {
-            // Believed sigmas are one size for all.
+            // Absolute sigmas are one size for all.
             (!row.observed.below).then_some(if known { 0 } else { row.column })
         };
         let mut groups: Vec<Option<usize>> = self.model.rows.iter().map(of_row).collect();
@@ -27,12 +27,12 @@ impl Solution {
         LinearModel::about(&self.fit, groups)
     }
 
-    /// Which rows tell the size of the errors of a column.
+    /// Which rows have the error variance of a column.
     pub(crate) fn group(&self, column: usize) -> usize {
         if self.fit.options.scale == Scale::Known { 0 } else { column }
     }
 
-    /// By how much the residual of a row moves with the logarithm of its calculated value.
+    /// Derivative of the residual of a row by the logarithm of its calculated value.
     pub(crate) fn by_logarithm(&self, row: usize) -> f64 {
         let calculated = self.calculated[row];
         self.model.slope(&self.model.rows[row], calculated) * calculated

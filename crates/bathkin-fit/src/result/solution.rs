@@ -42,7 +42,7 @@ pub struct Solution {
     pub calculated: Vec<f64>,
     /// The test against replicates, where there are any.
     pub lack_of_fit: Option<LackOfFit>,
-    /// Priors, as the solver counts.
+    /// Priors, on the scales they are fitted on.
     pub(crate) priors: Vec<NormalPrior>,
     /// Prior weights, one for each prior.
     pub prior_weights: Vec<PriorWeight>,
@@ -105,7 +105,7 @@ impl Solution {
         (of_data && (known || !self.is_censored())).then(|| criteria(&self.fit))
     }
 
-    /// Standard deviation of the residuals in the sigmas they were divided by: √(S/ν), whether those are believed or
+    /// Standard deviation of the residuals in the sigmas they were divided by: √(S/ν), whether those are absolute or
     /// not; `None` without a degree of freedom.
     pub fn scatter(&self) -> Option<f64> {
         let freedom = self.fit.degrees_of_freedom;

@@ -8,7 +8,7 @@ use crate::data::error_model::Observation;
 use crate::data::logs::columns::{LogQuantity, Meaning, TEMPERATURE, meanings, sigma};
 use crate::data::logs::course::course;
 use crate::data::logs::logged_bath::{LogStart, LoggedBath};
-use crate::data::logs::work::{thickness_is_work, told};
+use crate::data::logs::work::{thickness_is_work, work_source};
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, SheetProblem};
 
@@ -34,7 +34,7 @@ pub(crate) fn collect(
         recipe: recipe.clone(),
         course: course(recipe, log, &meanings)?,
         ph_is_logged: PH_ADDITIONS.iter().any(|name| log.column(name).is_some()),
-        work: told(recipe, log)?,
+        work: work_source(recipe, log)?,
         has_temperature: log.column(TEMPERATURE).is_some_and(|cells| cells.iter().any(Option::is_some)),
         water_l: 0.0,
         starts: Vec::new(),
@@ -56,7 +56,7 @@ pub(crate) fn collect(
                 let expected = format!("a value nearer to the make-up's {fresh:.4}: is it in another unit?");
                 return Err(refuse(&expected));
             }
-            // Below a limit nothing was found to start with: the make-up tells.
+            // Below a limit nothing was found to start with: it starts as made up.
             if row == 0 && quantity.is_content() && !starts_as_made_up && !below {
                 let same = |known: &LogStart| match (known.quantity, quantity) {
                     (LogQuantity::Total { slot: a, .. }, LogQuantity::Total { slot: b, .. }) => a == *b,

@@ -13,13 +13,13 @@ use crate::error::{DataError, SheetProblem};
 pub const TIME: &str = "time_h";
 /// Mean area in the tank since the row before, dm².
 pub const IN_TANK: &str = "area_in_tank_dm2";
-/// Area that was plated since the row before, dm²; [`PLATING`] or [`THICKNESS`] tells for how long.
+/// Area that was plated since the row before, dm²; [`PLATING`] or [`THICKNESS`] says for how long.
 pub const AREA: &str = "area_dm2";
 /// How long of the time since the row before it plated, min, from there on.
 pub const PLATING: &str = "plating_min";
-/// Thickness of what was plated since the row before, um: how much that was where no minutes tell, else a reading.
+/// Thickness of what was plated since the row before, um: how much that was where no minutes say, else a reading.
 pub const THICKNESS: &str = "thickness_um";
-/// Temperature of the bath, degC; straight between the rows that have one.
+/// Temperature of the bath, degC; linear between the rows that have one.
 pub const TEMPERATURE: &str = "temperature_c";
 /// Bath taken out, L.
 pub const REMOVED: &str = "removed_l";

@@ -10,7 +10,7 @@ use crate::data::logs::work::Piece;
 use crate::data::sheet::Sheet;
 use crate::error::DataError;
 
-/// The working temperature: straight between the rows that have one, level before the first and after the last,
+/// The working temperature: linear between the rows that have one, level before the first and after the last,
 /// the recipe's where none has.
 pub(crate) struct Working {
     /// Rows with a temperature of their own, (s, K).

@@ -6,7 +6,7 @@ use bathkin::life::LoggedSegment;
 use bathkin::tank::PhPolicy;
 
 use crate::data::logs::columns::LogQuantity;
-use crate::data::logs::work::Told;
+use crate::data::logs::work::WorkSource;
 
 /// A bath along its log.
 #[derive(Debug, Clone)]
@@ -14,8 +14,8 @@ pub(crate) struct LoggedBath {
     pub recipe: Recipe,
     pub course: Vec<LoggedSegment>,
     pub ph_is_logged: bool,
-    /// How its work is told.
-    pub work: Told,
+    /// Where its work is read.
+    pub work: WorkSource,
     /// Whether the log has a temperature in any row.
     pub has_temperature: bool,
     /// Litres of water in the log.
@@ -52,7 +52,7 @@ impl LoggedBath {
         self.recipe.model().is_ok_and(|model| model.tank.policies.ph == PhPolicy::Continuous)
     }
 
-    /// What the recipe makes the bath up with, of a content that the first row tells; `None` for a pH, and where it has none.
+    /// What the recipe makes the bath up with, of a content of the first row; `None` for a pH, and where it has none.
     pub fn made_up(&self, start: usize) -> Option<f64> {
         let (_, fresh) = self.starts.get(start)?.quantity.made_up(self.recipe.model().ok()?)?;
         Some(fresh)

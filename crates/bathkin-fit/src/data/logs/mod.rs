@@ -9,4 +9,4 @@ mod work;
 
 pub(crate) use collect::collect;
 pub(crate) use logged_bath::LoggedBath;
-pub(crate) use work::Told;
+pub(crate) use work::WorkSource;

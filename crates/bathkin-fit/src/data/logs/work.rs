@@ -21,9 +21,9 @@ const SLACK: f64 = 1e-9;
 /// Something plates, or nothing, up to a time, s from the first row.
 pub(crate) type Piece = (f64, Plates);
 
-/// How the work of a log is told.
+/// Where the work of a log is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Told {
+pub(crate) enum WorkSource {
     /// By its own columns.
     ByTheLog,
     /// By the racks of the recipe.
@@ -32,18 +32,18 @@ pub(crate) enum Told {
     Nowhere,
 }
 
-/// How the work of a log is told: its own columns count, else the racks of the recipe.
-pub(crate) fn told(recipe: &Recipe, log: &Sheet) -> bathkin::error::Result<Told> {
+/// Where the work of a log is read: its own columns count, else the racks of the recipe.
+pub(crate) fn work_source(recipe: &Recipe, log: &Sheet) -> bathkin::error::Result<WorkSource> {
     if [AREA, IN_TANK].iter().any(|column| log.column(column).is_some()) {
-        return Ok(Told::ByTheLog);
+        return Ok(WorkSource::ByTheLog);
     }
     Ok(match recipe.model()?.tank.work {
-        Work::Loads(_) => Told::ByRacks,
-        Work::Steady(_) => Told::Nowhere,
+        Work::Loads(_) => WorkSource::ByRacks,
+        Work::Steady(_) => WorkSource::Nowhere,
     })
 }
 
-/// Whether a row tells by its thickness what its area plated, so that the thickness is no reading.
+/// Whether the thickness of a row says how long its area plated, so that the thickness is no reading.
 pub(crate) fn thickness_is_work(log: &Sheet, row: usize) -> bool {
     log.cell(AREA, row).is_some() && log.cell(PLATING, row).is_none()
 }
@@ -53,9 +53,9 @@ pub(crate) fn pieces(recipe: &Recipe, log: &Sheet, times_s: &[f64]) -> Result<Ve
     if log.column(AREA).is_some() && log.column(IN_TANK).is_some() {
         return Err(log.problem(SheetProblem::WorkTwice { columns: [AREA, IN_TANK] }));
     }
-    let racks = match told(recipe, log)? {
-        Told::ByRacks => racks(recipe, log)?,
-        Told::ByTheLog | Told::Nowhere => Vec::new(),
+    let racks = match work_source(recipe, log)? {
+        WorkSource::ByRacks => racks(recipe, log)?,
+        WorkSource::ByTheLog | WorkSource::Nowhere => Vec::new(),
     };
     (0..times_s.len())
         .map(|row| {

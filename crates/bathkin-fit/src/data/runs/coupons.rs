@@ -24,7 +24,7 @@ const MOST_CASES: usize = 10_000;
 
 /// Adds runs to what is collected; gives what their columns set.
 ///
-/// `groups` are the columns whose labels part free numbers; a column that only does that sets nothing.
+/// `groups` are the columns that free parameters are grouped by; a column that only does that sets nothing.
 pub(crate) fn collect(
     recipe: &Recipe,
     runs: &Sheet,
@@ -70,7 +70,7 @@ pub(crate) fn collect(
         if let Some(empty) = set.iter().position(Option::is_none) {
             let row = runs.rows[run];
             let expected = format!(
-                "a number in every measured run, for what is fitted hangs on it: fill it in, or drop the row \
+                "a number in every measured run, for what is fitted depends on it: fill it in, or drop the row \
                  (runs.drop({row}), --drop {}:{row}) or the column",
                 runs.file
             );

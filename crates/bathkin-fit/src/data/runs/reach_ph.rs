@@ -10,7 +10,7 @@ const ACIDS: [(&str, &str); 3] =
     [("sulfuric_acid", "sulfate"), ("hydrochloric_acid", "chloride"), ("nitric_acid", "nitrate")];
 const BASES: [(&str, &str); 2] = [("sodium_hydroxide", "sodium"), ("potassium_hydroxide", "potassium")];
 
-/// The recipe of a run, with another pH reagent where its own moves the pH away from the one asked for: an acid
+/// The recipe of a run, with another pH reagent where its own does not approach the one asked for: an acid
 /// or a base of ions the bath holds. Gives the name of that one.
 pub(crate) fn reach_ph(of_bath: &Recipe, run: Recipe, by: &str) -> (Recipe, Option<String>) {
     if !matches!(run.model(), Err(Error::PhNotReachable { .. })) {

@@ -16,7 +16,7 @@ const TABLES: [&str; 3] = ["operation", "make_up", "tank"];
 
 /// Finds what each setting column sets.
 ///
-/// A column named in `groups` may set nothing and only tell which runs belong together.
+/// A column named in `groups` may set nothing and only group runs.
 pub(crate) fn settings(recipe: &Recipe, runs: &Sheet, groups: &[String]) -> Result<Vec<Setting>, DataError> {
     let mut found: Vec<Setting> = Vec::new();
     let mut wrong = Vec::new();

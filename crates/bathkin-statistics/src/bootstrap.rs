@@ -63,7 +63,7 @@ pub fn bootstrap<M: ResidualModel>(
     bootstrap_reporting(model, fit, options, &|_| {})
 }
 
-/// The same, telling how many replicates are done.
+/// The same, reporting how many replicates are done.
 ///
 /// # Errors
 /// As [`bootstrap`].

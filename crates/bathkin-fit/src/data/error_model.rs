@@ -74,8 +74,7 @@ impl ErrorModel {
         }
     }
 
-    /// Standard deviation of an observation before the size, of its logarithm where errors are straight
-    /// in that.
+    /// Standard deviation of an observation before the size, of its logarithm where errors are relative.
     pub fn sigma(self, observed: Observation) -> f64 {
         let y = observed.value;
         match (self, observed.sigma) {

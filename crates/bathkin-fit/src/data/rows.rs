@@ -9,7 +9,7 @@ pub struct Column {
     pub name: String,
     /// Its errors.
     pub errors: ErrorModel,
-    /// Their size s: one where the sigmas are absolute, else what the residuals tell.
+    /// Their size s: one where the sigmas are absolute, else estimated from the residuals.
     pub size: f64,
 }
 

@@ -1,6 +1,7 @@
 //! What a fit makes small: free parameters of a recipe, and the residuals of data laid over it.
 
 pub(crate) mod accuracy;
+pub(crate) mod description;
 pub(crate) mod evaluation_cache;
 pub mod free;
 pub(crate) mod replay;

@@ -19,9 +19,9 @@ use crate::error::{DataError, RequestProblem};
 use crate::objective::free::ParameterScale;
 use bathkin_statistics::random::Stream;
 
-/// Draws of fitted numbers.
+/// Draws of the fitted parameters.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Draws {
+pub struct ParameterDraws {
     /// The numbers, as in the record.
     pub paths: Vec<String>,
     /// Draws, each with a value for every path, in the recipe's units.
@@ -57,10 +57,10 @@ pub struct Draws {
 /// assert!((mean - 62.0).abs() < 4.0 * 2.0 / 1000_f64.sqrt());
 /// # Ok::<(), bathkin_fit::DataError>(())
 /// ```
-pub fn draws(record: &FitRecord, count: usize, seed: u64) -> Result<Draws, DataError> {
+pub fn draws(record: &FitRecord, count: usize, seed: u64) -> Result<ParameterDraws, DataError> {
     let source = Source::of(record)?;
     let one = |draw: usize| source.outside(&source.draw(&mut Stream::new(seed, draw as u64)));
-    Ok(Draws {
+    Ok(ParameterDraws {
         paths: record.paths.clone(),
         values: (0..count).map(one).collect(),
         held: (0..record.paths.len())

@@ -11,7 +11,7 @@ pub(crate) mod unvaried;
 
 pub use comparison::{CandidateModel, Comparison, Refusal, compare, compare_reporting};
 pub use design::{Aim, DesignOptions, ExpectedPath, NextRun, NextRuns, grid, next_runs, next_runs_reporting};
-pub use draws::{Draws, draws};
+pub use draws::{ParameterDraws, draws};
 pub use forecast::{Forecast, ForecastOptions, LimitProbability, Spread, forecast};
 pub use held::HeldNumber;
 pub use prediction::Prediction;

@@ -17,7 +17,7 @@ impl Solution {
     /// one whose label `labels` names, (column, label).
     ///
     /// # Errors
-    /// [`DataError::Request`] for a number with several values and no label that tells which, and for a label that
+    /// [`DataError::Request`] for a number with several values and no label that says which, and for a label that
     /// no number has; [`DataError::Recipe`] when the text of the recipe cannot be written again.
     pub fn fitted_recipe(&self, data: &str, labels: &[(String, String)]) -> Result<Recipe, DataError> {
         self.check_labels(labels)?;

@@ -1,6 +1,7 @@
 //! A TOML document as a list of dotted paths, each with its value, source and place.
 
 use std::collections::{BTreeMap, HashSet};
+use std::sync::Arc;
 
 use toml_edit::{Item, Table, Value as Toml};
 
@@ -39,13 +40,15 @@ impl Entry {
 
 /// A document, flattened. Tables nest into paths; a table with a `value` is a number with its
 /// source, kind and range.
+///
+/// Copies share what they have in common: a changed value costs a list of pointers, no text.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Document {
     /// File name.
     pub file: String,
-    entries: Vec<Entry>,
+    entries: Arc<Vec<Arc<Entry>>>,
     /// Where each path stands among the entries; in alphabetical order, so that a table is a range.
-    places: BTreeMap<String, usize>,
+    places: Arc<BTreeMap<String, usize>>,
 }
 
 impl Document {
@@ -65,18 +68,18 @@ impl Document {
         let mut flattener = Flattener { file, breaks, entries: Vec::new() };
         flattener.table("", toml.as_table())?;
         let mut document = Document { file: file.to_owned(), ..Document::default() };
-        flattener.entries.into_iter().for_each(|entry| document.lay(entry));
+        flattener.entries.into_iter().for_each(|entry| document.lay(Arc::new(entry)));
         Ok(document)
     }
 
     /// All entries, in the order of the document.
-    pub fn entries(&self) -> &[Entry] {
+    pub fn entries(&self) -> &[Arc<Entry>] {
         &self.entries
     }
 
     /// The entry at a path.
     pub fn get(&self, path: &str) -> Option<&Entry> {
-        self.places.get(path).map(|at| &self.entries[*at])
+        self.places.get(path).map(|at| &*self.entries[*at])
     }
 
     /// The entries of a table, in the order of the document.
@@ -85,19 +88,21 @@ impl Document {
         let range = self.places.range(prefix.clone()..).take_while(|(path, _)| path.starts_with(&prefix));
         let mut places: Vec<usize> = range.map(|(_, at)| *at).collect();
         places.sort_unstable();
-        places.into_iter().map(|at| &self.entries[at]).collect()
+        places.into_iter().map(|at| &*self.entries[at]).collect()
     }
 
     /// Puts an entry in the place of the one with its path, or at the end.
-    fn lay(&mut self, mut entry: Entry) {
+    fn lay(&mut self, mut entry: Arc<Entry>) {
+        let entries = Arc::make_mut(&mut self.entries);
         match self.places.get(&entry.path) {
             Some(at) => {
-                entry.history = entry.history.over(&self.entries[*at].history, &self.entries[*at].value);
-                self.entries[*at] = entry;
+                let of = Arc::make_mut(&mut entry);
+                of.history = of.history.clone().over(&entries[*at].history, &entries[*at].value);
+                entries[*at] = entry;
             }
             None => {
-                self.places.insert(entry.path.clone(), self.entries.len());
-                self.entries.push(entry);
+                Arc::make_mut(&mut self.places).insert(entry.path.clone(), entries.len());
+                entries.push(entry);
             }
         }
     }
@@ -108,18 +113,20 @@ impl Document {
         let source = Some(Source { text: format!("set by {by}"), kind: Kind::User });
         let range = self.get(path).and_then(|entry| entry.range);
         let history = History::new(Layer::User);
-        self.lay(Entry { path: path.to_owned(), value, source, range, place, history });
+        self.lay(Arc::new(Entry { path: path.to_owned(), value, source, range, place, history }));
     }
 
     /// This document with the entries of another under the given tables laid over it. A value set by the
     /// user keeps the range that goes with the one below it.
     pub fn overlaid(&self, over: &Document, tables: &[&str]) -> Document {
         let mut merged = self.clone();
-        for entry in &over.entries {
+        for entry in over.entries.iter() {
             if tables.iter().any(|table| is_under(&entry.path, table)) {
                 let mut entry = entry.clone();
                 if entry.source.as_ref().is_some_and(|source| source.kind == Kind::User) {
-                    entry.range = entry.range.or(self.get(&entry.path).and_then(|below| below.range));
+                    let below = self.get(&entry.path).and_then(|below| below.range);
+                    let of = Arc::make_mut(&mut entry);
+                    of.range = of.range.or(below);
                 }
                 merged.lay(entry);
             }
@@ -131,12 +138,13 @@ impl Document {
     /// keeps the range that goes with the one below it.
     pub fn on_top_of(self, base: Document) -> Document {
         let mut merged = Document { file: self.file, ..base };
-        for entry in &mut merged.entries {
-            entry.history = History::new(Layer::Base);
+        for entry in Arc::make_mut(&mut merged.entries) {
+            Arc::make_mut(entry).history = History::new(Layer::Base);
         }
-        for mut entry in self.entries {
+        for entry in self.entries.iter() {
+            let mut entry = Entry::clone(entry);
             entry.range = entry.range.or(merged.get(&entry.path).and_then(|below| below.range));
-            merged.lay(entry);
+            merged.lay(Arc::new(entry));
         }
         merged
     }

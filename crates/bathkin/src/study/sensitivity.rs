@@ -1,5 +1,7 @@
 //! Sensitivity of the dump time to each number of a recipe.
 
+use std::sync::Arc;
+
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -109,7 +111,7 @@ impl Recipe {
 
     fn numbers(&self) -> Vec<(String, f64)> {
         let entries = self.document().entries().iter();
-        let number = |entry: &Entry| match entry.value {
+        let number = |entry: &Arc<Entry>| match entry.value {
             Value::Number(value) => Some((entry.path.clone(), value)),
             _ => None,
         };

@@ -24,7 +24,7 @@ use crate::scalar::Scalar;
 /// assert!((at(0.02) - 1.15).abs() < 1e-14);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Accelerator<D: Scalar = f64> {
+pub struct Accelerator<D = f64> {
     /// c.
     pub of: Concentration,
     /// a.
@@ -33,6 +33,18 @@ pub struct Accelerator<D: Scalar = f64> {
     pub constant_mol_l: D,
     /// c_ref, mol/L.
     pub reference_mol_l: f64,
+}
+
+impl<D> Accelerator<D> {
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> Accelerator<E> {
+        Accelerator {
+            of: self.of,
+            gain: of(&self.gain),
+            constant_mol_l: of(&self.constant_mol_l),
+            reference_mol_l: self.reference_mol_l,
+        }
+    }
 }
 
 impl<D: Scalar> Accelerator<D> {

@@ -34,7 +34,7 @@ use crate::scalar::Scalar;
 /// assert!((at(0.0) - 4.0).abs() < 1e-14);
 /// ```
 #[derive(Debug, Clone, PartialEq)]
-pub struct Adsorption<D: Scalar = f64> {
+pub struct Adsorption<D = f64> {
     /// m.
     pub sites: D,
     /// What takes sites.
@@ -43,7 +43,7 @@ pub struct Adsorption<D: Scalar = f64> {
 
 /// A substance that takes sites of the surface; see [`Adsorption`].
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Adsorbate<D: Scalar = f64> {
+pub struct Adsorbate<D = f64> {
     /// c_j.
     pub of: Concentration,
     /// K_j, L/mol.
@@ -52,6 +52,20 @@ pub struct Adsorbate<D: Scalar = f64> {
     pub power: D,
     /// c_j,ref, mol/L.
     pub reference_mol_l: f64,
+}
+
+impl<D> Adsorption<D> {
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> Adsorption<E> {
+        let mut adsorbate = |one: &Adsorbate<D>| Adsorbate {
+            of: one.of,
+            constant_l_mol: of(&one.constant_l_mol),
+            power: of(&one.power),
+            reference_mol_l: one.reference_mol_l,
+        };
+        let adsorbates = self.adsorbates.iter().map(&mut adsorbate).collect();
+        Adsorption { sites: of(&self.sites), adsorbates }
+    }
 }
 
 impl<D: Scalar> Adsorption<D> {

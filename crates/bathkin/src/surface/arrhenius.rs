@@ -23,11 +23,21 @@ use crate::scalar::Scalar;
 /// assert!((factor.exp() - 2.0).abs() < 0.01);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Arrhenius<D: Scalar = f64> {
+pub struct Arrhenius<D = f64> {
     /// Ea, kJ/mol.
     pub activation_energy_kj_mol: D,
     /// T_ref, K.
     pub reference_temperature_k: f64,
+}
+
+impl<D> Arrhenius<D> {
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> Arrhenius<E> {
+        Arrhenius {
+            activation_energy_kj_mol: of(&self.activation_energy_kj_mol),
+            reference_temperature_k: self.reference_temperature_k,
+        }
+    }
 }
 
 impl<D: Scalar> Arrhenius<D> {

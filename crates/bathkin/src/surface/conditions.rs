@@ -5,7 +5,7 @@ use crate::solution::Equilibrium;
 
 /// The state of the liquid at the surface, as the laws read it.
 #[derive(Debug, Clone, Copy)]
-pub struct Conditions<'a, D: Scalar = f64> {
+pub struct Conditions<'a, D = f64> {
     /// Temperature, K.
     pub temperature_k: D,
     /// pH on the activity scale, at this temperature.

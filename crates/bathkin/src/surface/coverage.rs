@@ -31,7 +31,7 @@ use crate::scalar::Scalar;
 /// assert!((slow.delay_s(500.0) - slow.induction_s()).abs() < 1e-9);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Coverage<D: Scalar = f64> {
+pub struct Coverage<D = f64> {
     /// theta_0.
     pub start_fraction: D,
     /// k_n, 1/s.

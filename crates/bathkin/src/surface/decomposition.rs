@@ -33,7 +33,7 @@ use crate::scalar::Scalar;
 /// assert_eq!(law.share_pct(&at, 0.0, 5e-3), None);
 /// ```
 #[derive(Debug, Clone, PartialEq)]
-pub struct Decomposition<D: Scalar = f64> {
+pub struct Decomposition<D = f64> {
     /// q, mol/(L s).
     pub law: RateLaw<D>,
     /// Share of the wanted rate above which the bath is called near decomposition, %.

@@ -15,7 +15,7 @@ use crate::scalar::Scalar;
 
 /// One factor of a law. Each form has its own file with equation, symbols, range and source.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Factor<D: Scalar = f64> {
+pub enum Factor<D = f64> {
     /// Temperature.
     Arrhenius(Arrhenius<D>),
     /// A concentration.
@@ -80,6 +80,24 @@ impl FactorName {
             (None, FactorKind::Temperature) => at.temperature_k,
             (None, FactorKind::Ph) => at.ph,
             (None, _) => at.ionic_strength_mol_l,
+        }
+    }
+}
+
+impl<D> Factor<D> {
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> Factor<E> {
+        match self {
+            Factor::Arrhenius(law) => Factor::Arrhenius(law.map(of)),
+            Factor::Order(law) => Factor::Order(law.map(of)),
+            Factor::Saturation(law) => Factor::Saturation(law.map(of)),
+            Factor::PhOrder(law) => Factor::PhOrder(law.map(of)),
+            Factor::Inhibition(law) => Factor::Inhibition(law.map(of)),
+            Factor::IonicStrength(law) => Factor::IonicStrength(law.map(of)),
+            Factor::Stabilizer(law) => Factor::Stabilizer(law.map(of)),
+            Factor::Accelerator(law) => Factor::Accelerator(law.map(of)),
+            Factor::Suppression(law) => Factor::Suppression(law.map(of)),
+            Factor::Adsorption(law) => Factor::Adsorption(law.map(of)),
         }
     }
 }

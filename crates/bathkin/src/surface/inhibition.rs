@@ -24,7 +24,7 @@ pub enum InhibitionForm {
 /// of its fresh rate per turnover in practice, which K near 4 mol/L meets. From one bath's life,
 /// orthophosphite and sulfate cannot be told apart as the cause: both grow in proportion.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Inhibition<D: Scalar = f64> {
+pub struct Inhibition<D = f64> {
     /// c.
     pub of: Concentration,
     /// Shape.
@@ -33,6 +33,18 @@ pub struct Inhibition<D: Scalar = f64> {
     pub constant_mol_l: D,
     /// m.
     pub exponent: D,
+}
+
+impl<D> Inhibition<D> {
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> Inhibition<E> {
+        Inhibition {
+            of: self.of,
+            form: self.form,
+            constant_mol_l: of(&self.constant_mol_l),
+            exponent: of(&self.exponent),
+        }
+    }
 }
 
 impl<D: Scalar> Inhibition<D> {

@@ -29,7 +29,7 @@ use crate::scalar::Scalar;
 /// assert!((at(4.9).exp() - (-1f64).exp()).abs() < 1e-14);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct IonicStrength<D: Scalar = f64> {
+pub struct IonicStrength<D = f64> {
     /// Shape.
     pub form: InhibitionForm,
     /// K, mol/L.
@@ -38,6 +38,18 @@ pub struct IonicStrength<D: Scalar = f64> {
     pub reference_mol_l: f64,
     /// m.
     pub exponent: D,
+}
+
+impl<D> IonicStrength<D> {
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> IonicStrength<E> {
+        IonicStrength {
+            form: self.form,
+            constant_mol_l: of(&self.constant_mol_l),
+            reference_mol_l: self.reference_mol_l,
+            exponent: of(&self.exponent),
+        }
+    }
 }
 
 impl<D: Scalar> IonicStrength<D> {

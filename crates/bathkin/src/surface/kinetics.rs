@@ -9,7 +9,7 @@ use crate::scalar::Scalar;
 
 /// What sets the rate of a half-reaction.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Drive<D: Scalar = f64> {
+pub enum Drive<D = f64> {
     /// A rate law, mol/(m² s). Exactly one half-reaction has it: the metal.
     Law(RateLaw<D>),
     /// A selectivity: moles per mole of metal deposited.
@@ -20,7 +20,7 @@ pub enum Drive<D: Scalar = f64> {
 
 /// The half-reactions of one bath and what drives them.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Kinetics<D: Scalar = f64> {
+pub struct Kinetics<D = f64> {
     half_reactions: Vec<HalfReaction>,
     metal: usize,
     route: Route<D>,
@@ -28,14 +28,14 @@ pub struct Kinetics<D: Scalar = f64> {
 
 /// The two ways to the rates of all half-reactions.
 #[derive(Debug, Clone, PartialEq)]
-enum Route<D: Scalar> {
+enum Route<D> {
     /// One law, selectivities, and a closure.
     RateLaws { drives: Vec<Drive<D>>, closure: usize },
     /// Every half-reaction at the potential where their currents cancel.
     MixedPotential(MixedPotential<D>),
 }
 
-impl<D: Scalar> Kinetics<D> {
+impl<D> Kinetics<D> {
     /// Puts half-reactions and drives together.
     ///
     /// # Errors
@@ -80,11 +80,30 @@ impl<D: Scalar> Kinetics<D> {
         Ok(Kinetics { half_reactions, metal, route: Route::MixedPotential(mixed) })
     }
 
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> Kinetics<E> {
+        let mut drive = |drive: &Drive<D>| match drive {
+            Drive::Law(law) => Drive::Law(law.map(of)),
+            Drive::PerMetal(law) => Drive::PerMetal(law.map(of)),
+            Drive::Closure => Drive::Closure,
+        };
+        let route = match &self.route {
+            Route::RateLaws { drives, closure } => {
+                Route::RateLaws { drives: drives.iter().map(&mut drive).collect(), closure: *closure }
+            }
+            Route::MixedPotential(mixed) => Route::MixedPotential(mixed.map(of)),
+        };
+        Kinetics { half_reactions: self.half_reactions.clone(), metal: self.metal, route }
+    }
+
     /// The half-reactions.
     pub fn half_reactions(&self) -> &[HalfReaction] {
         &self.half_reactions
     }
 
+}
+
+impl<D: Scalar> Kinetics<D> {
     /// True when a law follows the proton or a formed species, beyond the free components; partial currents
     /// follow the proton.
     pub fn follow_species(&self, components: usize) -> bool {

@@ -25,14 +25,14 @@ pub const MOST_PARTIAL_CURRENTS: usize = 12;
 /// currents. With dual numbers that step carries the derivative: dE = -di/(di/dE). Source: mixed
 /// potential of Wagner and Traud, textbook form.
 #[derive(Debug, Clone, PartialEq)]
-pub struct MixedPotential<D: Scalar = f64> {
+pub struct MixedPotential<D = f64> {
     /// Each partial current, and the electrons its half-reaction gives (negative: takes).
     pub(super) partials: Vec<(PartialCurrent<D>, f64)>,
 }
 
 /// Partial currents at one potential.
 #[derive(Debug, Clone, PartialEq)]
-pub struct PolarisationPoint<D: Scalar = f64> {
+pub struct PolarisationPoint<D = f64> {
     /// Potential, V SHE.
     pub potential_v: D,
     /// Partial current of each half-reaction, A/m², positive when electrons are given.
@@ -46,7 +46,7 @@ impl<D: Scalar> PolarisationPoint<D> {
     }
 }
 
-impl<D: Scalar> MixedPotential<D> {
+impl<D> MixedPotential<D> {
     /// Partial currents with the electrons their half-reactions give.
     ///
     /// # Errors
@@ -73,6 +73,14 @@ impl<D: Scalar> MixedPotential<D> {
         &self.partials[half_reaction].0
     }
 
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> MixedPotential<E> {
+        let partials = self.partials.iter().map(|(partial, electrons)| (partial.map(of), *electrons));
+        MixedPotential { partials: partials.collect() }
+    }
+}
+
+impl<D: Scalar> MixedPotential<D> {
     /// Partial currents at each potential.
     pub fn polarisation(&self, at: &Conditions<D>, potentials_v: &[D]) -> Vec<PolarisationPoint<D>> {
         let frozen = self.freeze(at);

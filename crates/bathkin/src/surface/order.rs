@@ -29,7 +29,7 @@ use crate::scalar::Scalar;
 /// assert!(at(&[2e-4]) < at(&[1e-4]));
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Order<D: Scalar = f64> {
+pub struct Order<D = f64> {
     /// c.
     pub of: Concentration,
     /// n.
@@ -38,6 +38,18 @@ pub struct Order<D: Scalar = f64> {
     pub reference_mol_l: D,
     /// c_min, mol/L, where a range is stated.
     pub valid_from_mol_l: Option<f64>,
+}
+
+impl<D> Order<D> {
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> Order<E> {
+        Order {
+            of: self.of,
+            order: of(&self.order),
+            reference_mol_l: of(&self.reference_mol_l),
+            valid_from_mol_l: self.valid_from_mol_l,
+        }
+    }
 }
 
 impl<D: Scalar> Order<D> {

@@ -36,7 +36,7 @@ use crate::scalar::Scalar;
 /// changes how the metal is reduced. Concentrations stand for activities (except for the proton), so
 /// E_ref is a formal potential of the medium.
 #[derive(Debug, Clone, PartialEq)]
-pub struct PartialCurrent<D: Scalar = f64> {
+pub struct PartialCurrent<D = f64> {
     /// i_ref g, A/m².
     pub current: RateLaw<D>,
     /// alpha.
@@ -51,7 +51,7 @@ pub struct PartialCurrent<D: Scalar = f64> {
 
 /// Where E_ref lies: E_ref(T) = E + (T - 298.15 K) dE/dT.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ReferencePotential<D: Scalar = f64> {
+pub struct ReferencePotential<D = f64> {
     /// At 25 degC, V SHE. With a back reaction the standard (formal) potential, everything at 1 mol/L.
     pub at_25c_v: D,
     /// dE/dT, V/K.
@@ -60,7 +60,7 @@ pub struct ReferencePotential<D: Scalar = f64> {
 
 /// The back reaction of a partial current and what its equilibrium hangs on.
 #[derive(Debug, Clone, PartialEq)]
-pub struct BackReaction<D: Scalar = f64> {
+pub struct BackReaction<D = f64> {
     /// beta.
     pub transfer_coefficient: D,
     /// n.
@@ -100,7 +100,7 @@ pub enum Shifter {
 ///
 /// Source: Nernst diffusion layer. 0.04 mol/L copper, D = 5e-10 m²/s, 100 um: 3.9 mA/cm².
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Transport<D: Scalar = f64> {
+pub struct Transport<D = f64> {
     /// The reactant.
     pub of: Concentration,
     /// k_m, m/s.
@@ -126,6 +126,31 @@ pub(super) struct Frozen<D: Scalar> {
     back: Option<(D, D)>,
     /// ln i_L.
     ln_limit: Option<D>,
+}
+
+impl<D> PartialCurrent<D> {
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> PartialCurrent<E> {
+        PartialCurrent {
+            current: self.current.map(of),
+            transfer_coefficient: of(&self.transfer_coefficient),
+            reference: ReferencePotential {
+                at_25c_v: of(&self.reference.at_25c_v),
+                slope_v_k: of(&self.reference.slope_v_k),
+            },
+            back: self.back.as_ref().map(|back| BackReaction {
+                transfer_coefficient: of(&back.transfer_coefficient),
+                electrons: back.electrons,
+                shifts: back.shifts.clone(),
+            }),
+            transport: self.transport.as_ref().map(|transport| Transport {
+                of: transport.of,
+                coefficient_m_s: of(&transport.coefficient_m_s),
+                coefficient_temperature_k: transport.coefficient_temperature_k,
+                electrons_per_mole: transport.electrons_per_mole,
+            }),
+        }
+    }
 }
 
 impl<D: Scalar> Frozen<D> {

@@ -8,11 +8,21 @@ use crate::scalar::Scalar;
 /// Source: the usual way acid nickel data are summed up. Valid between about pH 4 and 5.5 in acid
 /// baths; no law of this form has a maximum, which complexed alkaline baths do.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PhOrder<D: Scalar = f64> {
+pub struct PhOrder<D = f64> {
     /// s, decades per pH.
     pub decades_per_ph: D,
     /// pH_ref.
     pub reference_ph: f64,
+}
+
+impl<D> PhOrder<D> {
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> PhOrder<E> {
+        PhOrder {
+            decades_per_ph: of(&self.decades_per_ph),
+            reference_ph: self.reference_ph,
+        }
+    }
 }
 
 impl<D: Scalar> PhOrder<D> {

@@ -31,11 +31,21 @@ use crate::scalar::Scalar;
 /// assert!((rate.eps / rate.re - expected).abs() < 1e-9);
 /// ```
 #[derive(Debug, Clone, PartialEq)]
-pub struct RateLaw<D: Scalar = f64> {
+pub struct RateLaw<D = f64> {
     /// Value at the reference state.
     pub value_at_reference: D,
     /// Factors.
     pub factors: Vec<Factor<D>>,
+}
+
+impl<D> RateLaw<D> {
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> RateLaw<E> {
+        RateLaw {
+            value_at_reference: of(&self.value_at_reference),
+            factors: self.factors.iter().map(|factor| factor.map(of)).collect(),
+        }
+    }
 }
 
 impl<D: Scalar> RateLaw<D> {

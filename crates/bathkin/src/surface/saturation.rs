@@ -27,13 +27,24 @@ use crate::scalar::Scalar;
 /// assert_eq!(at(0.0), None);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Saturation<D: Scalar = f64> {
+pub struct Saturation<D = f64> {
     /// c.
     pub of: Concentration,
     /// K, mol/L.
     pub constant_mol_l: D,
     /// c_ref, mol/L; infinite for none.
     pub reference_mol_l: f64,
+}
+
+impl<D> Saturation<D> {
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> Saturation<E> {
+        Saturation {
+            of: self.of,
+            constant_mol_l: of(&self.constant_mol_l),
+            reference_mol_l: self.reference_mol_l,
+        }
+    }
 }
 
 impl<D: Scalar> Saturation<D> {

@@ -38,7 +38,7 @@ use crate::scalar::Scalar;
 /// assert!((g(1.0) - 1.148).abs() < 1e-3 && (g(3.0) - 0.952).abs() < 1e-3 && (g(9.0) - 0.097).abs() < 1e-3);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stabilizer<D: Scalar = f64> {
+pub struct Stabilizer<D = f64> {
     /// c.
     pub of: Concentration,
     /// a.
@@ -53,6 +53,21 @@ pub struct Stabilizer<D: Scalar = f64> {
     pub stop_mol_l: f64,
     /// c_set, mol/L.
     pub set_point_mol_l: f64,
+}
+
+impl<D> Stabilizer<D> {
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> Stabilizer<E> {
+        Stabilizer {
+            of: self.of,
+            gain: of(&self.gain),
+            trace_mol_l: of(&self.trace_mol_l),
+            critical_mol_l: of(&self.critical_mol_l),
+            steepness: of(&self.steepness),
+            stop_mol_l: self.stop_mol_l,
+            set_point_mol_l: self.set_point_mol_l,
+        }
+    }
 }
 
 impl<D: Scalar> Stabilizer<D> {

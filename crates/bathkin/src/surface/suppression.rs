@@ -22,13 +22,24 @@ use crate::scalar::Scalar;
 /// assert!((at(0.0) - 5.0).abs() < 1e-14);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Suppression<D: Scalar = f64> {
+pub struct Suppression<D = f64> {
     /// c.
     pub of: Concentration,
     /// K, mol/L.
     pub constant_mol_l: D,
     /// c_ref, mol/L.
     pub reference_mol_l: f64,
+}
+
+impl<D> Suppression<D> {
+    /// The same with each of its numbers turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> Suppression<E> {
+        Suppression {
+            of: self.of,
+            constant_mol_l: of(&self.constant_mol_l),
+            reference_mol_l: self.reference_mol_l,
+        }
+    }
 }
 
 impl<D: Scalar> Suppression<D> {

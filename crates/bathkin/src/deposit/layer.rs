@@ -1,28 +1,37 @@
 //! Mass, composition and thickness of a layer.
 
 use super::density::DensityScale;
+use crate::scalar::Scalar;
 
 /// A layer made of given amounts of elements.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Layer {
+pub struct Layer<D = f64> {
     /// Mass, g.
-    pub mass_g: f64,
+    pub mass_g: D,
     /// Mass of the metal in it, g.
-    pub metal_g: f64,
+    pub metal_g: D,
     /// Weight per cent of the alloying element, or of everything but the metal where none is named.
-    pub alloy_wt_pct: f64,
+    pub alloy_wt_pct: D,
     /// Density, g/cm³.
-    pub density_g_cm3: f64,
+    pub density_g_cm3: D,
 }
 
-impl Layer {
+impl<D: Scalar> Layer<D> {
     /// The layer of a mass of which `metal_g` is the base metal and `alloy_g` the alloying element;
     /// what is left are traces, such as the sulfur of a stabilizer.
-    pub fn of_masses(mass_g: f64, metal_g: f64, alloy_g: f64, scale: DensityScale) -> Self {
-        let alloy_wt_pct = if mass_g > 0.0 { 100.0 * alloy_g / mass_g } else { 0.0 };
+    pub fn of_masses(mass_g: D, metal_g: D, alloy_g: D, scale: DensityScale) -> Self {
+        let there = mass_g > D::from(0.0);
+        let alloy_wt_pct = if there { alloy_g * 100.0 / mass_g } else { D::from(0.0) };
         Layer { mass_g, metal_g, alloy_wt_pct, density_g_cm3: scale.density_g_cm3(alloy_wt_pct) }
     }
 
+    /// Mean thickness on an area, um.
+    pub fn thickness_um(&self, area_m2: f64) -> D {
+        self.mass_g / (self.density_g_cm3 * area_m2)
+    }
+}
+
+impl Layer {
     /// A layer of stated thickness and composition on an area: t = m/(rho A), turned round.
     ///
     /// ```
@@ -36,11 +45,6 @@ impl Layer {
         // 1 um on 1 m² is 1 cm³.
         let mass_g = thickness_um * area_m2 * density_g_cm3;
         Layer { mass_g, metal_g: mass_g * (1.0 - alloy_wt_pct / 100.0), alloy_wt_pct, density_g_cm3 }
-    }
-
-    /// Mean thickness on an area, um.
-    pub fn thickness_um(&self, area_m2: f64) -> f64 {
-        self.mass_g / (self.density_g_cm3 * area_m2)
     }
 }
 

@@ -1,11 +1,16 @@
 //! The document: TOML as dotted paths with their places, read key by key until nothing is left unread, and tables.
 
+pub mod declaration;
+pub mod declared;
 pub mod entries;
 pub mod history;
 pub mod reader;
+pub mod slot;
 pub mod table;
 pub mod value;
 
+pub use declaration::{Bounds, Declaration, Role, Scale};
 pub use entries::{Document, Entry};
 pub use history::{History, Layer};
+pub use slot::{ParameterId, Slot};
 pub use value::Value;

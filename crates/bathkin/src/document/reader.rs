@@ -1,9 +1,13 @@
 //! Reading a document: every value asked for by name, checked, and nothing left over.
 
 use crate::flag::Flag;
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 
+pub(crate) use crate::document::declaration::{Bounds, Role};
+use crate::document::declaration::Declaration;
+use crate::document::declared::{Chapter, Declared, Found};
+use crate::document::slot::{ParameterId, Slot};
 use crate::document::{Document, Entry, Layer, Value};
 use crate::error::{Error, Place, Result};
 use bathkin_numerics::short;
@@ -11,51 +15,57 @@ use bathkin_numerics::short;
 /// What stands for a number that is left out.
 const OFF: &str = "off";
 
-/// What a number must be.
-#[derive(Debug, Clone, Copy)]
-pub struct Bounds {
-    low: f64,
-    high: f64,
-    low_open: bool,
-    what: &'static str,
-}
-
-impl Bounds {
-    /// Any finite number.
-    pub const ANY: Bounds = Bounds::between(f64::MIN, f64::MAX, "a number");
-    /// Greater than zero.
-    pub const POSITIVE: Bounds =
-        Bounds { low: 0.0, high: f64::MAX, low_open: true, what: "a number above zero" };
-    /// Hours between two of something: below a second nobody does anything, and a life would not come to its end.
-    pub const INTERVAL_H: Bounds =
-        Bounds::between(1.0 / 3600.0, f64::MAX, "a second or more: at least 0.000278 hours");
-    /// Turnovers between two of something.
-    pub const INTERVAL_TURNOVERS: Bounds =
-        Bounds::between(1e-4, f64::MAX, "a ten-thousandth of a turnover or more");
-    /// Zero or more.
-    pub const NOT_NEGATIVE: Bounds = Bounds::between(0.0, f64::MAX, "zero or more");
-
-    /// From `low` to `high`, both allowed.
-    pub const fn between(low: f64, high: f64, what: &'static str) -> Self {
-        Bounds { low, high, low_open: false, what }
-    }
-
-    fn allow(&self, number: f64) -> bool {
-        (if self.low_open { number > self.low } else { number >= self.low }) && number <= self.high
-    }
-}
-
 /// Reads a document and remembers what was asked for.
 pub struct Reader<'a> {
     document: &'a Document,
-    asked: RefCell<BTreeSet<String>>,
-    flags: RefCell<Vec<Flag>>,
+    /// What was asked for; a second reading of a document that holds the same paths does not keep it.
+    asked: Option<RefCell<BTreeSet<String>>>,
+    /// Numbers known from a first reading.
+    before: Option<&'a Declared>,
+    found: RefCell<Found>,
+    chapter: Cell<Chapter>,
+    role: Cell<Role>,
 }
 
 impl<'a> Reader<'a> {
     /// A reader of a document.
     pub fn new(document: &'a Document) -> Self {
-        Reader { document, asked: RefCell::default(), flags: RefCell::default() }
+        Reader {
+            document,
+            asked: Some(RefCell::default()),
+            before: None,
+            found: RefCell::default(),
+            chapter: Cell::default(),
+            role: Cell::new(Role::Format),
+        }
+    }
+
+    /// A reader of a document that differs from one that was read by some of its numbers alone.
+    pub fn again(document: &'a Document, before: &'a Declared) -> Self {
+        Reader { asked: None, before: Some(before), ..Reader::new(document) }
+    }
+
+    /// What is read from here on stands in a chapter and has a role.
+    pub fn begin(&self, chapter: Chapter, role: Role) {
+        self.chapter.set(chapter);
+        self.role.set(role);
+    }
+
+    /// What is read from here on has a role.
+    pub fn role(&self, role: Role) {
+        self.role.set(role);
+    }
+
+    /// The numbers that were asked for so far, or in the first reading.
+    pub fn id(&self, path: &str) -> Option<ParameterId> {
+        self.before.map_or_else(|| self.found.borrow().declared.id(path), |before| before.id(path))
+    }
+
+    fn declare(&self, path: &str, bounds: Bounds, default: Option<f64>, slot: bool) {
+        if self.before.is_none() {
+            let declaration = Declaration { path: path.to_owned(), bounds, default, role: self.role.get() };
+            self.found.borrow_mut().declared.note(declaration, self.chapter.get(), slot);
+        }
     }
 
     /// The document.
@@ -65,13 +75,15 @@ impl<'a> Reader<'a> {
 
     /// The entry at a path, if there.
     pub fn entry(&self, path: &str) -> Option<&'a Entry> {
-        self.asked.borrow_mut().insert(path.to_owned());
+        if let Some(asked) = &self.asked {
+            asked.borrow_mut().insert(path.to_owned());
+        }
         self.document.get(path)
     }
 
     /// True when a value is `"off"`: to be read as if it were not there.
     pub fn is_off(&self, path: &str) -> bool {
-        matches!(self.entry(path), Some(Entry { value: Value::Text(text), .. }) if text == OFF)
+        self.entry(path).is_some_and(is_off)
     }
 
     /// True when an entry was set or added by the user, or by the recipe above the one it is based on.
@@ -96,8 +108,13 @@ impl<'a> Reader<'a> {
     /// # Errors
     /// [`Error::Recipe`] for a wrong type or an impossible value.
     pub fn optional(&self, path: &str, bounds: Bounds) -> Result<Option<f64>> {
+        self.declare(path, bounds, None, false);
+        self.read(path, bounds)
+    }
+
+    fn read(&self, path: &str, bounds: Bounds) -> Result<Option<f64>> {
         let Some(entry) = self.entry(path) else { return Ok(None) };
-        if self.is_off(path) {
+        if is_off(entry) {
             return Ok(None);
         }
         let Value::Number(number) = entry.value else {
@@ -106,20 +123,54 @@ impl<'a> Reader<'a> {
         if !bounds.allow(number) {
             return Err(wrong(entry, bounds.what, reading_hint(path, number)));
         }
-        if let Some((low, high)) = entry.range
-            && !(low..=high).contains(&number)
-        {
-            self.flag(
-                path,
-                format!(
-                    "{} is outside {} to {}, the range this recipe was made for: extrapolated",
-                    short(number),
-                    short(low),
-                    short(high)
-                ),
-            );
+        if let Some(what) = extrapolated(number, entry.range) {
+            self.flag(path, what);
         }
         Ok(Some(number))
+    }
+
+    /// A number, if there, that can be written again without reading the document.
+    ///
+    /// # Errors
+    /// As [`Reader::optional`].
+    pub fn optional_slot(&self, path: &str, bounds: Bounds) -> Result<Option<Slot>> {
+        self.declare(path, bounds, None, true);
+        let slot = |value| self.id(path).map_or(Slot::fixed(value), |id| Slot::of(value, id));
+        Ok(self.read(path, bounds)?.map(slot))
+    }
+
+    /// The same of a number that must be there.
+    ///
+    /// # Errors
+    /// As [`Reader::number`].
+    pub fn slot(&self, path: &str, bounds: Bounds) -> Result<Slot> {
+        self.optional_slot(path, bounds)?.ok_or_else(|| self.needed(path, bounds))
+    }
+
+    /// The same of a number with a default.
+    ///
+    /// # Errors
+    /// As [`Reader::optional`].
+    pub fn slot_or(&self, path: &str, bounds: Bounds, default: f64) -> Result<Slot> {
+        self.declare(path, bounds, Some(default), true);
+        let found = self.optional_slot(path, bounds)?;
+        Ok(found.unwrap_or_else(|| Slot::fixed(self.defaulted(path, default))))
+    }
+
+    /// A number of the state at which a law has its reference value.
+    ///
+    /// # Errors
+    /// As [`Reader::number`].
+    pub fn reference(&self, path: &str, bounds: Bounds) -> Result<f64> {
+        self.with_role(Role::Reference, || self.number(path, bounds))
+    }
+
+    /// Reads with another role.
+    pub fn with_role<T>(&self, role: Role, read: impl FnOnce() -> T) -> T {
+        let before = self.role.replace(role);
+        let found = read();
+        self.role.set(before);
+        found
     }
 
     /// A number that must be there.
@@ -127,11 +178,15 @@ impl<'a> Reader<'a> {
     /// # Errors
     /// As [`Reader::optional`], and when it is missing.
     pub fn number(&self, path: &str, bounds: Bounds) -> Result<f64> {
+        self.optional(path, bounds)?.ok_or_else(|| self.needed(path, bounds))
+    }
+
+    fn needed(&self, path: &str, bounds: Bounds) -> Error {
         let needed = "a number this recipe cannot do without: only what may be left out can be off";
-        match self.optional(path, bounds)? {
-            Some(number) => Ok(number),
-            None if self.is_off(path) => Err(self.refuse(path, bounds.what, Some(needed.to_owned()))),
-            None => Err(self.missing(path, bounds.what)),
+        if self.is_off(path) {
+            self.refuse(path, bounds.what, Some(needed.to_owned()))
+        } else {
+            self.missing(path, bounds.what)
         }
     }
 
@@ -140,11 +195,15 @@ impl<'a> Reader<'a> {
     /// # Errors
     /// As [`Reader::optional`].
     pub fn number_or(&self, path: &str, bounds: Bounds, default: f64) -> Result<f64> {
-        let number = self.optional(path, bounds)?;
-        if number.is_none() && default != 0.0 && default.is_finite() && self.is_off(path) {
+        self.declare(path, bounds, Some(default), false);
+        Ok(self.optional(path, bounds)?.unwrap_or_else(|| self.defaulted(path, default)))
+    }
+
+    fn defaulted(&self, path: &str, default: f64) -> f64 {
+        if default != 0.0 && default.is_finite() && self.is_off(path) {
             self.flag(path, format!("off means the default here, {default}"));
         }
-        Ok(number.unwrap_or(default))
+        default
     }
 
     /// A text, if there.
@@ -219,9 +278,21 @@ impl<'a> Reader<'a> {
             .collect()
     }
 
+    /// The same as slots.
+    ///
+    /// # Errors
+    /// As [`Reader::optional`].
+    pub fn slots_under(&self, table: &str, bounds: Bounds) -> Result<Vec<(String, Slot)>> {
+        let names = self.document.children(table).into_iter();
+        let path = |name: &str| format!("{table}.{name}");
+        let read = |name: String| Ok(self.optional_slot(&path(&name), bounds)?.map(|slot| (name, slot)));
+        names.filter_map(|name| read(name).transpose()).collect()
+    }
+
     /// Notes a doubt.
     pub fn flag(&self, place: &str, what: String) {
-        self.flags.borrow_mut().push(Flag { r#where: place.to_owned(), what });
+        let flag = Flag { r#where: place.to_owned(), what };
+        self.found.borrow_mut().flags.push((self.chapter.get(), flag));
     }
 
     /// Where an entry or a table stands, or the file when it is not there.
@@ -257,12 +328,12 @@ impl<'a> Reader<'a> {
     /// An error about a missing value; points at a like-sounding key that is there.
     fn missing(&self, path: &str, expected: &str) -> Error {
         const ALIKE: f64 = 0.9;
-        let asked = self.asked.borrow();
+        let asked = self.asked.as_ref().map(RefCell::borrow);
         let alike = self
             .document
             .entries()
             .iter()
-            .filter(|entry| !asked.contains(&entry.path))
+            .filter(|entry| asked.as_ref().is_some_and(|asked| !asked.contains(&entry.path)))
             .find(|entry| strsim::jaro_winkler(&entry.path, path) > ALIKE);
         let hint =
             alike.map(|entry| format!("{} at {} is not a known key: was it meant?", entry.path, entry.place));
@@ -273,10 +344,11 @@ impl<'a> Reader<'a> {
     ///
     /// # Errors
     /// [`Error::UnknownName`] for the first key nobody asked for.
-    pub fn finish(self) -> Result<Vec<Flag>> {
-        let asked = self.asked.into_inner();
+    pub fn finish(self) -> Result<Found> {
+        let found = self.found.into_inner();
+        let Some(asked) = self.asked.map(RefCell::into_inner) else { return Ok(found) };
         match self.document.entries().iter().find(|entry| !asked.contains(&entry.path)) {
-            None => Ok(self.flags.into_inner()),
+            None => Ok(found),
             Some(entry) => Err(Error::unknown_name(
                 entry.place.clone(),
                 "key",
@@ -285,6 +357,17 @@ impl<'a> Reader<'a> {
             )),
         }
     }
+}
+
+fn is_off(entry: &Entry) -> bool {
+    matches!(&entry.value, Value::Text(text) if text == OFF)
+}
+
+/// What is said of a number outside the range its author vouches for.
+pub fn extrapolated(number: f64, range: Option<(f64, f64)>) -> Option<String> {
+    let (low, high) = range.filter(|(low, high)| !(*low..=*high).contains(&number))?;
+    let [number, low, high] = [number, low, high].map(short);
+    Some(format!("{number} is outside {low} to {high}, the range this recipe was made for: extrapolated"))
 }
 
 fn wrong(entry: &Entry, expected: &str, hint: Option<String>) -> Error {

@@ -1,68 +1,69 @@
 //! A recipe resolved: the tank, its fresh liquid and its limits.
 
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
 use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
 use crate::document::Document;
-use crate::document::reader::{Bounds, Reader};
+use crate::document::declared::Chapter;
+use crate::document::reader::{Bounds, Reader, Role as Of};
+use crate::document::slot::ParameterId;
 use crate::error::Result;
 use crate::flag::Flag;
 use crate::life::{Cost, Limit, Settings};
-use crate::model::amounts::Amounts;
-use crate::model::bulk::{read_bulk_equations, read_bulk_reactions};
 use crate::model::caps::Caps;
-use crate::model::contents::{
-    cautions, component_names, elements_of, fresh_bath, fresh_per_litre, holding, indexed,
-};
-use crate::model::database::chemistry_for;
-use crate::model::decomposition::read_decomposition;
-use crate::model::deposit::{check_deposit, read_density, read_deposit_elements};
-use crate::model::doses::{FurtherSolution, further_solutions, read_dose_unit, read_feeds};
-use crate::model::events::{EventSolution, event_solutions, read_events};
-use crate::model::exchange::{exchanged_gases, read_exchanges};
-use crate::model::film::read_film;
+use crate::model::chapters::{CONDITIONS, DERIVED, GROUND, Kept, LAWS, MAKE_UP, PLANT, SOLUTIONS};
+use crate::model::contents::{cautions, fresh_bath, fresh_per_litre};
+use crate::model::database::Constants;
+use crate::model::deposit::check_deposit;
+use crate::model::doses::read_feeds;
+use crate::model::events::read_events;
 use crate::model::fit_record::read_fit_record;
-use crate::model::heading::{read_activity, read_format, read_heading};
-use crate::model::laws::read_half_reactions;
+use crate::model::ground::Ground;
 use crate::model::laws_in_use::{flag_uncontained, touched};
+use crate::model::laws_read::LawsRead;
 use crate::model::limits::read_limits;
-use crate::model::make_up::{AT_MAKE_UP, IN_THE_LIFE};
-use crate::model::make_up::{PhAdjustment, read_amounts, reagent_named, set_ph};
+use crate::model::amounts::Amounts;
+use crate::model::make_up::{AT_MAKE_UP, IN_THE_LIFE, PhAdjustment, read_amounts, set_ph};
+use crate::model::moved::Moved;
 use crate::model::operation::{Starting, read_stated_energy, read_work};
-use crate::model::partial_currents::read_kinetics;
 use crate::model::ph_reagents::flag_differing;
-use crate::model::policies::read_policies;
+use crate::model::plant::{read_replenishers, read_tank};
 use crate::model::prices::read_cost;
 use crate::model::roles::read_roles;
-use crate::model::running::{read_drag_in, read_drag_out, read_level, read_programme, read_water_interval_s};
+use crate::model::running::{TEMPERATURE, read_level};
 use crate::model::slots::Slots;
 use crate::model::slurry::{check_bath, check_weight};
+use crate::model::solutions::Solutions;
 use crate::model::solver::read_settings;
-use crate::model::substrates::{Substrate, Surface, family, read_surface, substrates_for};
+use crate::model::substrates::{Substrate, Surface, family};
 use crate::model::warnings::{Warning, read_warnings};
 use crate::model::{Heading, constant_sets, free_level, missing_enthalpies};
-use crate::solution::chemistry::{HYDROXIDE, PROTON, WATER};
-use crate::solution::{BathCouple, BathSolid, Chemistry, Equilibrium, Formula, Role};
+use crate::solution::chemistry::HYDROXIDE;
+use crate::solution::{BathCouple, Chemistry, Equilibrium, Role, Speciation};
 use crate::stop::Stop;
 use crate::surface::Start;
-use crate::tank::{Forms, Loads, METAL, PhPolicy, REDUCTANT, ResolvedReaction, Roles, SetPoints, Tank, Work};
-use bathkin_numerics::short;
+use crate::tank::{BathState, PhPolicy, Roles, SetPoints, Tank};
 
 /// A recipe resolved to indices: immutable, shareable between threads.
 #[derive(Debug, Clone)]
 pub struct Model {
     /// Heading.
-    pub heading: Heading,
+    pub heading: Arc<Heading>,
     /// Chemistry it draws on.
-    pub chemistry: Chemistry,
+    pub chemistry: Arc<Chemistry>,
     /// Tank.
     pub tank: Tank,
     /// Substrates of its metal and reductant.
-    pub substrates: Vec<Substrate>,
+    pub substrates: Arc<[Substrate]>,
     /// What is plated.
     pub surface: Surface,
     /// Redox couples with pure solids whose components are in the bath.
-    pub couples: Vec<BathCouple>,
+    pub couples: Arc<[BathCouple]>,
     /// Totals of the fresh bath, mol/L, pH adjusted.
     pub fresh_totals_mol_l: Vec<f64>,
+    /// The fresh bath, and its liquid.
+    pub(crate) fresh: Arc<(BathState, Speciation)>,
     /// What was weighed out, g/L, without the pH adjustment.
     pub make_up_g_l: Vec<(String, f64)>,
     /// What set the pH.
@@ -76,15 +77,17 @@ pub struct Model {
     /// Name of the alloying element's column; `None` for a pure metal.
     pub alloy_column: Option<String>,
     /// Warnings the recipe gives about itself.
-    pub warnings: Vec<Warning>,
+    pub warnings: Arc<[Warning]>,
     /// Clock zero of a calendar of racks, seconds since 1970-01-01 00:00, where dates tell it.
     pub calendar_zero_s: Option<f64>,
     /// How a life is computed.
     pub settings: Settings,
     /// Roles of each component, in the order of the totals.
-    pub roles: Vec<Vec<Role>>,
+    pub roles: Arc<[Vec<Role>]>,
     /// Warnings found when reading.
     pub flags: Vec<Flag>,
+    /// What it was read as, for models at other numbers.
+    pub(crate) kept: Arc<Kept>,
 }
 
 impl Model {
@@ -105,299 +108,310 @@ impl Model {
 
 /// Resolves a document.
 pub(crate) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
-    stop.go_on()?;
-    let reader = Reader::new(document);
-    read_format(&reader)?;
-    // Laid below this document when it was read.
-    reader.optional_text("base")?;
-    let chemistry = chemistry_for(document)?;
-    let heading = read_heading(&reader)?;
-    for entry in document.entries() {
-        // The chemistry has checked its own tables already.
-        let own = crate::model::database::TABLES.iter().chain(&crate::model::substrates::TABLES);
-        if own.into_iter().any(|table| entry.path.starts_with(&format!("{table}."))) {
-            reader.entry(&entry.path);
+    Build { reader: Reader::new(document), before: None }.model(stop)
+}
+
+impl Model {
+    /// This model at other numbers: `document` is the one it was read from with the numbers at the paths `moved`
+    /// changed. What does not follow from them is kept; laws are written slot by slot.
+    ///
+    /// # Errors
+    /// As resolving the document.
+    pub(crate) fn again(&self, document: &Document, moved: &[&str], stop: &Stop) -> Result<Model> {
+        match self.kept.moved(document, moved)? {
+            Some(moved) => {
+                let reader = Reader::again(document, &self.kept.declared);
+                Build { reader, before: Some((self, moved)) }.model(stop)
+            }
+            None => resolve(document, stop),
         }
     }
+}
 
-    let substrates = substrates_for(document, &heading)?;
-    let surface = read_surface(&reader, &substrates.known, &heading.metal)?;
+/// A model being read, from nothing or after one that differs from it by some numbers.
+struct Build<'a> {
+    reader: Reader<'a>,
+    before: Option<(&'a Model, Moved<'a>)>,
+}
 
-    let make_up = read_amounts(&reader, &chemistry, "make_up")?;
-    let ph_reagent = reagent_named(&reader, &chemistry, AT_MAKE_UP)?;
-    let corrector_path = IN_THE_LIFE;
-    let corrector = reagent_named(&reader, &chemistry, corrector_path)?.or(ph_reagent);
-    let metal_solution = read_amounts(&reader, &chemistry, "replenisher.metal")?;
-    let reductant_solution = read_amounts(&reader, &chemistry, "replenisher.reductant")?;
-    let half_reactions = read_half_reactions(&reader, &chemistry)?;
-    let bulk_equations = read_bulk_equations(&reader, &chemistry)?;
+/// Temperature, pH and volume.
+struct Conditions {
+    temperature_k: f64,
+    ph_temperature_k: f64,
+    ph_wanted: Option<f64>,
+    volume_l: f64,
+}
 
-    let gases = exchanged_gases(&reader, &chemistry)?;
-    let (drag_in_l_m2, drag_in_holds) = read_drag_in(&reader, &chemistry)?;
-    let further = further_solutions(&reader, &chemistry)?;
-    let event_pours = event_solutions(&reader, &chemistry)?;
+impl Build<'_> {
+    /// What is kept of a chapter in which nothing was moved.
+    fn kept(&self, chapter: Chapter) -> Option<&Model> {
+        let (model, moved) = self.before.as_ref()?;
+        (!moved.reads(&model.kept, chapter)).then_some(*model)
+    }
 
-    let names = component_names(
-        &chemistry,
-        [&make_up, &metal_solution, &reductant_solution, &drag_in_holds]
-            .into_iter()
-            .chain(further.iter().map(FurtherSolution::amounts))
-            .chain(event_pours.iter().map(EventSolution::amounts))
-            .flat_map(Amounts::components)
-            .chain(
-                ph_reagent.iter().chain(&corrector).flat_map(|reagent| reagent.gives.iter().map(|(i, _)| *i)),
-            )
-            .chain(half_reactions.iter().flat_map(|reaction| reaction.liquid.iter().map(|(i, _)| *i)))
-            .chain(bulk_equations.iter().flat_map(|reaction| reaction.liquid.iter().map(|(i, _)| *i)))
-            .chain(gases.iter().flat_map(|gas| gas.forms_from.iter().map(|(i, _)| *i))),
-    );
-    let activity = read_activity(&reader)?;
-    let equilibrium = Equilibrium::new(&chemistry, &names, activity).per_litre(&chemistry).heeding(stop);
-    let slots = Slots { chemistry: &chemistry, names: &names, equilibrium: &equilibrium };
-    let roles = Roles {
-        metal: slots.role(&reader, "metal", &heading.metal)?,
-        reductant: slots.role(&reader, "reductant", &heading.reductant)?,
-        by_product: slots.role(&reader, "by_product", &heading.by_product)?,
-    };
-    let temperature_k = ZERO_CELSIUS_K
-        + reader.number(
-            "operation.temperature_c",
-            Bounds::between(
-                0.0,
-                100.0,
-                "a temperature between 0 and 100 degC, the boiling point of an open bath",
-            ),
-        )?;
-    read_stated_energy(&reader)?;
-    let cooled = reader.choice("operation.ph_reading", &[("hot", false), ("cooled", true)])?;
-    let ph_temperature_k = if cooled { REFERENCE_TEMPERATURE_K } else { temperature_k };
-    let ph_wanted = reader.optional("operation.ph", Bounds::between(0.0, 14.0, "a pH between 0 and 14"))?;
-
-    let mut totals = slots.totals(&make_up);
-    for (role, slot) in [("metal", roles.metal), ("reductant", roles.reductant)] {
-        if totals[slot] <= 0.0 {
-            return Err(reader.refuse(
-                &format!("make_up ({role})"),
-                &format!("a reagent that brings {}", names[slot]),
-                None,
-            ));
+    /// A chapter, kept or read.
+    fn chapter<T>(
+        &self,
+        chapter: Chapter,
+        role: Of,
+        of: fn(&Kept) -> &Arc<T>,
+        read: impl FnOnce(&Reader) -> Result<T>,
+    ) -> Result<Arc<T>> {
+        if let Some(model) = self.kept(chapter) {
+            return Ok(of(&model.kept).clone());
         }
+        self.reader.begin(chapter, role);
+        read(&self.reader).map(Arc::new)
     }
-    check_bath(&reader, &equilibrium, &make_up, &totals, make_up.solutes_g_l(&chemistry))?;
-    let (ph, ph_adjustment) = set_ph(
-        &reader,
-        &equilibrium,
-        &mut totals,
-        ph_reagent.map(|r| (r, slots.gives(r))),
-        ph_wanted,
-        ph_temperature_k,
-    )?;
 
-    let kinetics = read_kinetics(&reader, &slots, &half_reactions, &heading.metal)?;
-    let liquid: Vec<Formula> = names
-        .iter()
-        .map(String::as_str)
-        .chain([PROTON, WATER])
-        .filter_map(|name| chemistry.component(name))
-        .map(|index| chemistry.components[index].formula.clone())
-        .collect();
-    let deposited = elements_of(half_reactions.iter().map(|reaction| &reaction.deposit));
-    let evolved = elements_of(
-        half_reactions
-            .iter()
-            .map(|reaction| &reaction.gas)
-            .chain(bulk_equations.iter().map(|reaction| &reaction.gas)),
-    );
-    let settled = elements_of(bulk_equations.iter().map(|reaction| &reaction.solid));
-    let reactions: Vec<ResolvedReaction> = half_reactions
-        .iter()
-        .map(|reaction| ResolvedReaction {
-            liquid: reaction.liquid.iter().map(|(index, n)| (slots.liquid_slot(*index), *n)).collect(),
-            deposit: indexed(&deposited, &reaction.deposit),
-            gas: indexed(&evolved, &reaction.gas),
-        })
-        .collect();
-    let (metal_element, alloy_elements, alloy_column) = read_deposit_elements(
-        &reader,
-        &deposited,
-        kinetics.half_reactions()[kinetics.metal()].deposit.keys().next(),
-    )?;
+    fn model(self, stop: &Stop) -> Result<Model> {
+        stop.go_on()?;
+        let reader = &self.reader;
+        let ground = self.chapter(GROUND, Of::Format, |kept| &kept.ground, Ground::read)?;
+        let constants: Arc<Constants> = match &self.before {
+            Some((_, moved)) if self.kept(GROUND).is_some() => moved.constants.clone(),
+            _ => ground.constants.clone(),
+        };
+        let chemistry = &constants.chemistry;
+        let make_up = self.chapter(MAKE_UP, Of::MakeUp, |kept| &kept.make_up, |reader| {
+            read_amounts(reader, chemistry, "make_up")
+        })?;
+        let solutions = self.chapter(SOLUTIONS, Of::Solution, |kept| &kept.solutions, |reader| {
+            Solutions::read(reader, chemistry, &make_up)
+        })?;
+        let names = &solutions.names;
+        let same_chemistry = self.kept(GROUND).filter(|model| Arc::ptr_eq(&model.chemistry, chemistry));
+        let equilibrium = match same_chemistry {
+            Some(model) => model.tank.equilibrium.clone(),
+            None => Equilibrium::new(chemistry, names, ground.activity).per_litre(chemistry).heeding(stop).into(),
+        };
+        let slots = Slots { chemistry, names, equilibrium: &equilibrium };
+        let at = self.conditions()?;
+        let heading = &ground.heading;
+        let roles = match &self.before {
+            Some((model, _)) => model.tank.roles,
+            None => Roles {
+                metal: slots.role(reader, "metal", &heading.metal)?,
+                reductant: slots.role(reader, "reductant", &heading.reductant)?,
+                by_product: slots.role(reader, "by_product", &heading.by_product)?,
+            },
+        };
+        let (totals, ph, ph_adjustment) = self.fresh_liquid(&slots, roles, &make_up, &solutions, &at)?;
+        let laws = self.chapter(LAWS, Of::Law, |kept| &kept.laws, |reader| {
+            LawsRead::read(reader, &slots, &solutions, (&heading.metal, roles.metal))
+        })?;
 
-    let volume_l = reader.number("tank.volume_l", Bounds::POSITIVE)?;
-    let ph_corrector_g_l = reader.number_or("ph_control.corrector_g_l", Bounds::POSITIVE, 200.0)?;
-    let policies = read_policies(&reader, corrector.is_some())?;
-    if policies.ph != PhPolicy::Off {
-        flag_differing(&reader, &chemistry, ph_adjustment.as_ref(), corrector, ph_corrector_g_l);
-    }
-    let corrector_solution =
-        corrector.map(|reagent| Amounts::single(reagent, ph_corrector_g_l)).unwrap_or_default();
-    check_weight(&reader, "ph_control.corrector_g_l", &corrector_solution)?;
-    let mut replenishers = vec![
-        slots.replenisher(
-            &reader,
-            "replenisher.metal",
-            "metal replenisher",
-            &metal_solution,
-            Some(roles.metal),
-        )?,
-        slots.replenisher(
-            &reader,
-            "replenisher.reductant",
-            "reductant replenisher",
-            &reductant_solution,
-            Some(roles.reductant),
-        )?,
-        slots.replenisher(
-            &reader,
-            corrector_path,
-            &corrector.map_or_else(
-                || "none".to_owned(),
-                |reagent| format!("{} {} g/L", reagent.title, short(ph_corrector_g_l)),
-            ),
-            &corrector_solution,
-            None,
-        )?,
-    ];
-    let drag_in = (drag_in_l_m2 > 0.0).then_some(replenishers.len());
-    if drag_in.is_some() {
-        let mut carried = slots.replenisher(&reader, "drag_in", "drag-in", &drag_in_holds, None)?;
-        carried.turns_over = false;
-        replenishers.push(carried);
-    }
-    for (which, path, slot) in
-        [(METAL, "replenisher.metal", roles.metal), (REDUCTANT, "replenisher.reductant", roles.reductant)]
-    {
-        let unit = read_dose_unit(&reader, path, &replenishers[which], Some(slot), &totals)?;
-        replenishers[which].dose_unit = unit;
-    }
-    let feeds = read_feeds(&reader, &slots, &further, &totals, volume_l, &mut replenishers)?;
-    let fresh = fresh_per_litre(&totals, &liquid);
-    let events = read_events(&reader, &slots, &event_pours, fresh, &liquid, volume_l, &mut replenishers)?;
-    let decomposition = read_decomposition(&reader, &slots)?;
-    let couples = BathCouple::of_bath(&chemistry, &equilibrium);
-    let forms = Forms {
-        metal: holding(&chemistry, &equilibrium, &heading.metal),
-        reductant: holding(&chemistry, &equilibrium, &heading.reductant),
-    };
-    // Above this a pH reading says less than the alkali: 0.1 pH is a quarter of it.
-    const CONTROLLED_BY_ALKALI_PH: f64 = 10.0;
-    let mut tank = Tank {
-        solids: BathSolid::of_bath(&chemistry, &equilibrium).into(),
-        bulk: read_bulk_reactions(&reader, &slots, &bulk_equations, &evolved, &settled)?.into(),
-        settled,
-        film: read_film(&reader, &slots, roles.metal, &reactions)?,
-        exchanges: read_exchanges(&reader, &slots, &equilibrium, &gases)?,
-        kinetics: kinetics.into(),
-        decomposition,
-        reactions: reactions.into(),
-        liquid_g_mol: liquid
-            .iter()
-            .map(|formula| formula.molar_mass_g_mol(&chemistry.atomic_weights))
-            .collect::<std::result::Result<_, _>>()
-            .map_err(|what| reader.refuse("elements", "an atomic weight for every element", Some(what)))?,
-        liquid: liquid.into(),
-        deposited_g_mol: deposited
-            .iter()
-            .map(|element| chemistry.atomic_weights.get(element).copied().unwrap_or(0.0))
-            .collect(),
-        deposited,
-        metal_element,
-        alloy_elements,
-        evolved,
-        density: read_density(&reader)?,
-        forms,
-        hydroxide: (ph > CONTROLLED_BY_ALKALI_PH)
-            .then(|| equilibrium.substance_names().position(|name| name == HYDROXIDE))
-            .flatten(),
-        roles,
-        volume_l,
-        temperature_k,
-        set_points: SetPoints {
+        let mut tank = match self.kept(PLANT) {
+            Some(model) => model.tank.clone(),
+            None => {
+                reader.begin(PLANT, Of::Tank);
+                read_tank(reader, &slots, heading, &laws, &solutions, roles)?
+            }
+        };
+        let written = self.write_laws(&mut tank, &laws);
+        tank.equilibrium = equilibrium.clone();
+        tank.temperature_k = at.temperature_k;
+        tank.volume_l = at.volume_l;
+        tank.set_points = SetPoints {
             metal_mol_l: totals[roles.metal],
             reductant_mol_l: totals[roles.reductant],
             ph,
-            ph_temperature_k,
-        },
-        // The induction of a rack hangs on the rate of the fresh tank: filled in below.
-        work: Work::Loads(Loads::new(Vec::new())),
-        level: read_level(&reader, volume_l)?,
-        programme: read_programme(&reader)?,
-        open_surface_m2: reader.optional("tank.open_surface_m2", Bounds::POSITIVE)?,
-        evaporation_l_h: reader.number_or("tank.evaporation_l_h", Bounds::NOT_NEGATIVE, 0.0)?,
-        water_interval_s: read_water_interval_s(&reader)?,
-        drag_out: read_drag_out(&reader)?,
-        drag_in_l_m2,
-        drag_in,
-        events,
-        bleed_per_turnover: reader.number_or("tank.bleed_per_turnover", Bounds::NOT_NEGATIVE, 0.0)?,
-        bleed_l_h: reader.number_or("tank.bleed_l_h", Bounds::NOT_NEGATIVE, 0.0)?,
-        replenishers,
-        feeds,
-        policies,
-        ph_corrector_g_l,
-        alloy_column: alloy_column.clone(),
-        equilibrium: equilibrium.into(),
-    };
-    free_level::check_solutions(&reader, tank.level, &tank)?;
-    check_deposit(&reader, &tank, &totals)?;
-    let fresh = fresh_bath(&tank, &totals)?;
-    check_bath(&reader, &tank.equilibrium, &make_up, &totals, fresh.solutes_g_l(&tank))?;
-    let deposition_um_h = fresh.growth_um_s * SECONDS_PER_HOUR;
-    let starting = Starting { surface: &surface, substrates: &substrates.known, deposition_um_h };
-    let calendar_zero_s;
-    (tank.work, calendar_zero_s) = read_work(&reader, volume_l, &starting)?;
-    let caps = Caps { of: &substrates, surface: &surface, work: &tank.work, family: &family(&heading) };
-    let limits = read_limits(&reader, &chemistry, &tank, &fresh, &heading.by_product, &caps)?;
-    let solutions = [&metal_solution, &reductant_solution, &corrector_solution];
-    let poured = event_pours.iter().map(|pour| (pour.name(), pour.amounts()));
-    let priced: Vec<(&str, &Amounts)> =
-        further.iter().map(|solution| (solution.name(), solution.amounts())).chain(poured).collect();
-    let cost = read_cost(&reader, &chemistry, &tank, &make_up, ph_adjustment.as_ref(), solutions, &priced)?;
-    let settings = read_settings(&reader)?;
-    let warnings = read_warnings(&reader)?;
-    let roles = read_roles(
-        &reader,
-        &Slots { chemistry: &chemistry, names: &names, equilibrium: &tank.equilibrium },
-        &tank,
-    )?;
-    let weighed_out = [&make_up, &metal_solution, &reductant_solution, &drag_in_holds]
-        .into_iter()
-        .chain(further.iter().map(FurtherSolution::amounts))
-        .chain(event_pours.iter().map(EventSolution::amounts));
-    let mut by_hand = touched(weighed_out);
-    for (path, reagent) in [(AT_MAKE_UP, ph_reagent), (IN_THE_LIFE, corrector)] {
-        let changed = reagent.filter(|_| reader.is_changed(path));
-        by_hand.extend(changed.into_iter().flat_map(|one| chemistry.purpose_beyond_counter_ions(one)));
+            ph_temperature_k: at.ph_temperature_k,
+        };
+        // Above this a pH reading says less than the alkali: 0.1 pH is a quarter of it.
+        const CONTROLLED_BY_ALKALI_PH: f64 = 10.0;
+        tank.hydroxide = (ph > CONTROLLED_BY_ALKALI_PH)
+            .then(|| equilibrium.substance_names().position(|name| name == HYDROXIDE))
+            .flatten();
+
+        reader.begin(DERIVED, Of::Tank);
+        let corrector_g_l = reader.number_or("ph_control.corrector_g_l", Bounds::POSITIVE, 200.0)?;
+        if tank.policies.ph != PhPolicy::Off {
+            let corrector = solutions.corrector.as_ref();
+            flag_differing(reader, chemistry, ph_adjustment.as_ref(), corrector, corrector_g_l);
+        }
+        tank.ph_corrector_g_l = corrector_g_l;
+        let corrector = solutions.corrector.as_ref();
+        let corrector_solution =
+            corrector.map(|reagent| Amounts::single(reagent, corrector_g_l)).unwrap_or_default();
+        check_weight(reader, "ph_control.corrector_g_l", &corrector_solution)?;
+        read_replenishers(reader, &slots, &solutions, &corrector_solution, &totals, &mut tank)?;
+        tank.feeds =
+            read_feeds(reader, &slots, &solutions.further, &totals, at.volume_l, &mut tank.replenishers)?;
+        let per_litre = fresh_per_litre(&totals, &tank.liquid);
+        tank.events = read_events(
+            reader,
+            &slots,
+            &solutions.poured,
+            per_litre,
+            &laws.matter.liquid,
+            at.volume_l,
+            &mut tank.replenishers,
+        )?;
+        tank.level = read_level(reader, at.volume_l)?;
+        free_level::check_solutions(reader, tank.level, &tank)?;
+        let (fresh, speciation) = fresh_bath(&tank, &totals)?;
+        check_deposit(reader, &tank, &fresh)?;
+        check_bath(reader, &tank.equilibrium, &make_up, &totals, fresh.solutes_g_l(&tank))?;
+        let (surface, substrates) = (&ground.surface, &ground.substrates);
+        let deposition_um_h = fresh.growth_um_s * SECONDS_PER_HOUR;
+        let starting = Starting { surface, substrates: &substrates.known, deposition_um_h };
+        reader.role(Of::Work);
+        let calendar_zero_s;
+        (tank.work, calendar_zero_s) = read_work(reader, at.volume_l, &starting)?;
+        reader.role(Of::Limit);
+        let caps = Caps { of: substrates, surface, work: &tank.work, family: &family(heading) };
+        let limits = read_limits(reader, chemistry, &tank, &fresh, &heading.by_product, &caps)?;
+        reader.role(Of::Price);
+        let own = [&solutions.metal, &solutions.reductant, &corrector_solution];
+        let poured = solutions.poured.iter().map(|pour| (pour.name(), pour.amounts()));
+        let further = solutions.further.iter().map(|solution| (solution.name(), solution.amounts()));
+        let priced: Vec<(&str, &Amounts)> = further.chain(poured).collect();
+        let cost = read_cost(reader, chemistry, &tank, &make_up, ph_adjustment.as_ref(), own, &priced)?;
+        reader.role(Of::FitRecord);
+        read_fit_record(reader)?;
+        let (settings, warnings, component_roles) = match self.kept(PLANT) {
+            Some(model) => (model.settings.clone(), model.warnings.clone(), model.roles.clone()),
+            None => {
+                reader.begin(PLANT, Of::Computation);
+                let settings = read_settings(reader)?;
+                reader.role(Of::Warning);
+                (settings, read_warnings(reader)?.into(), read_roles(reader, &slots, &tank)?.into())
+            }
+        };
+        let couples = same_chemistry
+            .map_or_else(|| BathCouple::of_bath(chemistry, &equilibrium).into(), |model| model.couples.clone());
+        let by_hand = self.by_hand(chemistry, &make_up, &solutions);
+        let mut flags = Vec::new();
+        if !heading.backing.starts_with("published") {
+            flags.push(Flag { r#where: "recipe".to_owned(), what: heading.backing.clone() });
+        }
+        let switched = match same_chemistry {
+            Some(model) => model.kept.switched.clone(),
+            None => constant_sets::doubts(reader, chemistry, &tank.equilibrium, &tank.solids)?,
+        };
+        let document = reader.document().clone();
+        let Build { reader, before } = self;
+        let found = reader.finish()?;
+        let (mut noted, mut declared) = (found.flags, Arc::new(found.declared));
+        if let Some((model, moved)) = &before {
+            declared = model.kept.declared.clone();
+            noted.extend(model.kept.flags_at(moved));
+            noted.sort_by_key(|(chapter, _)| *chapter);
+        }
+        flags.extend(noted.iter().map(|(_, flag)| flag.clone()));
+        flags.extend(switched.iter().cloned());
+        flags.extend(missing_enthalpies::missing(chemistry, &tank));
+        flags.extend(ground.substrates.flags.iter().cloned());
+        flags.extend(cautions(chemistry, names));
+        flags.extend(flag_uncontained(chemistry, &tank, &component_roles, &by_hand));
+        Ok(Model {
+            heading: heading.clone(),
+            substrates: ground.substrates.known.clone(),
+            surface: ground.surface.clone(),
+            couples,
+            fresh_totals_mol_l: totals,
+            fresh: Arc::new((fresh, speciation)),
+            make_up_g_l: make_up.grams(),
+            ph_adjustment,
+            limits: limits.ending,
+            limits_of_other_work: limits.of_other_work,
+            cost,
+            alloy_column: tank.alloy_column.clone(),
+            warnings,
+            calendar_zero_s,
+            settings,
+            roles: component_roles,
+            flags,
+            tank,
+            chemistry: constants.chemistry.clone(),
+            kept: Arc::new(Kept {
+                document,
+                declared,
+                flags: noted,
+                switched,
+                constants,
+                ground,
+                make_up,
+                solutions,
+                laws,
+                written,
+            }),
+        })
     }
-    read_fit_record(&reader)?;
-    let switched = constant_sets::doubts(&reader, &chemistry, &tank.equilibrium, &tank.solids)?;
-    let mut flags = reader.finish()?;
-    flags.extend(switched);
-    flags.extend(missing_enthalpies::missing(&chemistry, &tank));
-    flags.extend(substrates.flags);
-    flags.extend(cautions(&chemistry, &names));
-    flags.extend(flag_uncontained(&chemistry, &tank, &roles, &by_hand));
-    if !heading.backing.starts_with("published") {
-        flags.insert(0, Flag { r#where: "recipe".to_owned(), what: heading.backing.clone() });
+
+    fn conditions(&self) -> Result<Conditions> {
+        let reader = &self.reader;
+        reader.begin(CONDITIONS, Of::Operation);
+        let temperature_k = ZERO_CELSIUS_K + reader.number("operation.temperature_c", TEMPERATURE)?;
+        read_stated_energy(reader)?;
+        let cooled = reader.choice("operation.ph_reading", &[("hot", false), ("cooled", true)])?;
+        const PH: Bounds = Bounds::between(0.0, 14.0, "a pH between 0 and 14").linear();
+        Ok(Conditions {
+            temperature_k,
+            ph_temperature_k: if cooled { REFERENCE_TEMPERATURE_K } else { temperature_k },
+            ph_wanted: reader.optional("operation.ph", PH)?,
+            volume_l: reader.number("tank.volume_l", Bounds::POSITIVE)?,
+        })
     }
-    Ok(Model {
-        heading,
-        tank,
-        substrates: substrates.known,
-        surface,
-        couples,
-        fresh_totals_mol_l: totals,
-        make_up_g_l: make_up.grams(),
-        ph_adjustment,
-        limits: limits.ending,
-        limits_of_other_work: limits.of_other_work,
-        cost,
-        alloy_column,
-        warnings,
-        calendar_zero_s,
-        settings,
-        roles,
-        flags,
-        chemistry,
-    })
+
+    /// Totals of the fresh bath with its pH set, that pH, and what set it.
+    fn fresh_liquid(
+        &self,
+        slots: &Slots,
+        roles: Roles,
+        make_up: &Amounts,
+        solutions: &Solutions,
+        at: &Conditions,
+    ) -> Result<(Vec<f64>, f64, Option<PhAdjustment>)> {
+        let reader = &self.reader;
+        let mut totals = slots.totals(make_up);
+        for (role, slot) in [("metal", roles.metal), ("reductant", roles.reductant)] {
+            if totals[slot] <= 0.0 {
+                let expected = format!("a reagent that brings {}", slots.names[slot]);
+                return Err(reader.refuse(&format!("make_up ({role})"), &expected, None));
+            }
+        }
+        check_bath(reader, slots.equilibrium, make_up, &totals, make_up.solutes_g_l(slots.chemistry))?;
+        let reagent = solutions.ph_reagent.as_ref().map(|reagent| (reagent, slots.gives(reagent)));
+        let (ph, adjustment) =
+            set_ph(reader, slots.equilibrium, &mut totals, reagent, at.ph_wanted, at.ph_temperature_k)?;
+        Ok((totals, ph, adjustment))
+    }
+
+    /// Writes the laws into the tank, unless they are those it has; gives the numbers that were written since they
+    /// were read.
+    fn write_laws(&self, tank: &mut Tank, laws: &LawsRead) -> Vec<(ParameterId, f64)> {
+        let written = match (&self.before, self.kept(LAWS)) {
+            (Some((model, moved)), Some(_)) => model.kept.written_with(moved),
+            _ => Vec::new(),
+        };
+        match self.kept(LAWS).filter(|model| model.kept.written == written) {
+            Some(model) => {
+                tank.kinetics = model.tank.kinetics.clone();
+                tank.bulk = model.tank.bulk.clone();
+                tank.decomposition = model.tank.decomposition.clone();
+            }
+            None => {
+                let at = laws.at(&written);
+                tank.kinetics = at.kinetics.into();
+                tank.bulk = at.bulk.into();
+                tank.decomposition = at.decomposition;
+                tank.film = laws.film.clone();
+                tank.exchanges = laws.exchanges.clone();
+            }
+        }
+        written
+    }
+
+    /// Components that the user set or added.
+    fn by_hand(&self, chemistry: &Chemistry, make_up: &Amounts, solutions: &Solutions) -> BTreeSet<usize> {
+        let mut by_hand = touched(solutions.weighed_out(make_up));
+        let reagents = [(AT_MAKE_UP, &solutions.ph_reagent), (IN_THE_LIFE, &solutions.corrector)];
+        for (path, reagent) in reagents {
+            let changed = reagent.as_ref().filter(|_| self.reader.is_changed(path));
+            by_hand.extend(changed.into_iter().flat_map(|one| chemistry.purpose_beyond_counter_ions(one)));
+        }
+        by_hand
+    }
 }

@@ -1,6 +1,7 @@
 //! Reactions of the liquid as a recipe writes them: `[bulk_reaction.<name>]`.
 
-use crate::document::reader::Reader;
+use crate::document::reader::{Reader, Role};
+use crate::document::slot::Slot;
 use crate::error::Result;
 use crate::model::fields::stoichiometry;
 use crate::model::laws::{atoms, read_law};
@@ -60,10 +61,12 @@ pub(crate) fn read_bulk_reactions(
     equations: &[BulkEquation],
     evolved: &[Element],
     settled: &[Element],
-) -> Result<Vec<BulkReaction>> {
+) -> Result<Vec<BulkReaction<Slot>>> {
     let resolve = |equation: &BulkEquation| {
         Ok(BulkReaction {
-            law: read_law(reader, slots, &format!("{TABLE}.{}", equation.name), "rate_mol_l_s")?,
+            law: reader.with_role(Role::LawOfLiquid, || {
+                read_law(reader, slots, &format!("{TABLE}.{}", equation.name), "rate_mol_l_s")
+            })?,
             liquid: equation.liquid.iter().map(|(index, n)| (slots.liquid_slot(*index), *n)).collect(),
             gas: crate::model::contents::indexed(evolved, &equation.gas),
             solid: crate::model::contents::indexed(settled, &equation.solid),

@@ -4,7 +4,7 @@ use crate::error::Result;
 use crate::flag::Flag;
 use crate::solution::chemistry::{PROTON, WATER};
 use crate::solution::profile::held_by;
-use crate::solution::{Chemistry, Element, Equilibrium, Formula};
+use crate::solution::{Chemistry, Element, Equilibrium, Formula, Speciation};
 use crate::tank::{BathState, Tank, WATER_MOL_L};
 
 /// What the components of the bath warn of.
@@ -30,11 +30,12 @@ pub(crate) fn fresh_per_litre(totals: &[f64], liquid: &[Formula]) -> Vec<f64> {
 }
 
 /// The fresh bath as it shows.
-pub(crate) fn fresh_bath(tank: &Tank, totals: &[f64]) -> Result<BathState> {
+pub(crate) fn fresh_bath(tank: &Tank, totals: &[f64]) -> Result<(BathState, Speciation)> {
     let mut observed = BathState::new(tank);
     observed.totals_mol_l.copy_from_slice(totals);
-    observed.update(tank, &mut tank.equilibrium.speciation())?;
-    Ok(observed)
+    let mut speciation = tank.equilibrium.speciation();
+    observed.update(tank, &mut speciation)?;
+    Ok((observed, speciation))
 }
 
 pub(crate) fn elements_of<'a>(sides: impl Iterator<Item = &'a crate::solution::Elements>) -> Vec<Element> {

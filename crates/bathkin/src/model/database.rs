@@ -1,10 +1,13 @@
 //! The built-in constants and what a recipe adds to or changes in them.
 
+use std::collections::BTreeSet;
+use std::sync::{Arc, OnceLock};
+
 use crate::model::fields::{balanced, component, formula, stoichiometry};
-use std::sync::OnceLock;
 
 use crate::document::Document;
-use crate::document::reader::{Bounds, Reader};
+use crate::document::declared::Declared;
+use crate::document::reader::{Bounds, Reader, Role};
 use crate::error::{Error, Result};
 use crate::model::constant_sets::check_set;
 use crate::model::phases::read_phases;
@@ -49,16 +52,19 @@ const FILES: [(&str, &str); 15] = [
 ///
 /// # Errors
 /// Only when the embedded files are broken, which a test rules out.
-pub fn built_in() -> Result<&'static (Document, Chemistry)> {
-    static BUILT_IN: OnceLock<Result<(Document, Chemistry)>> = OnceLock::new();
+pub fn built_in() -> Result<(&'static Document, &'static Chemistry)> {
+    constants().map(|constants| (&constants.document, &*constants.chemistry))
+}
+
+fn constants() -> Result<&'static Arc<Constants>> {
+    static BUILT_IN: OnceLock<Result<Arc<Constants>>> = OnceLock::new();
     BUILT_IN
         .get_or_init(|| {
             let empty = Document::parse("constants", "")?;
             let document = FILES.iter().try_fold(empty, |document, (file, text)| {
                 Ok::<Document, Error>(document.overlaid(&Document::parse(file, text)?, &TABLES))
             })?;
-            let chemistry = read(&document)?;
-            Ok((document, chemistry))
+            read(document).map(Arc::new)
         })
         .as_ref()
         .map_err(Clone::clone)
@@ -68,13 +74,54 @@ pub fn built_in() -> Result<&'static (Document, Chemistry)> {
 ///
 /// # Errors
 /// [`Error::Recipe`] and [`Error::UnknownName`] for what cannot be used, with its place.
-pub fn chemistry_for(recipe: &Document) -> Result<Chemistry> {
-    let (document, chemistry) = built_in()?;
-    if recipe.has_any(&TABLES) { read(&document.overlaid(recipe, &TABLES)) } else { Ok(chemistry.clone()) }
+pub(crate) fn chemistry_for(recipe: &Document) -> Result<Arc<Constants>> {
+    let built_in = constants()?;
+    if recipe.has_any(&TABLES) {
+        read(built_in.document.overlaid(recipe, &TABLES)).map(Arc::new)
+    } else {
+        Ok(built_in.clone())
+    }
 }
 
-fn read(document: &Document) -> Result<Chemistry> {
-    let reader = Reader::new(document);
+/// A chemistry with the document it was read from.
+#[derive(Debug)]
+pub(crate) struct Constants {
+    /// The document.
+    pub(crate) document: Document,
+    /// The numbers of that document.
+    pub(crate) declared: Arc<Declared>,
+    /// The chemistry.
+    pub(crate) chemistry: Arc<Chemistry>,
+}
+
+impl Constants {
+    /// The same with the species read again that moved numbers of a recipe are of; none where one is of something
+    /// else.
+    pub(crate) fn with_species(&self, recipe: &Document, moved: &[&str]) -> Result<Option<Constants>> {
+        let mut names = BTreeSet::new();
+        for path in moved {
+            match path.strip_prefix("species.").and_then(|rest| rest.split('.').next()) {
+                Some(name) => names.insert(name),
+                None => return Ok(None),
+            };
+        }
+        let document = self.document.overlaid(recipe, &TABLES);
+        let mut chemistry = Chemistry::clone(&self.chemistry);
+        let reader = Reader::again(&document, &self.declared);
+        for name in names {
+            let read = one_species(&reader, &self.chemistry, (*name).to_owned())?;
+            if let Some(species) = chemistry.species.iter_mut().find(|species| species.name == *name) {
+                *species = read;
+            }
+        }
+        let chemistry = Arc::new(chemistry);
+        Ok(Some(Constants { declared: self.declared.clone(), chemistry, document }))
+    }
+}
+
+fn read(document: Document) -> Result<Constants> {
+    let reader = Reader::new(&document);
+    reader.role(Role::Constant);
     let mut chemistry = Chemistry::default();
     for symbol in document.children("elements") {
         let path = format!("elements.{symbol}.atomic_weight");
@@ -123,8 +170,8 @@ fn read(document: &Document) -> Result<Chemistry> {
     }
     read_phases(&reader, &mut chemistry)?;
     check_set(&reader, &chemistry)?;
-    reader.finish()?;
-    Ok(chemistry)
+    let declared = Arc::new(reader.finish()?.declared);
+    Ok(Constants { declared, chemistry: Arc::new(chemistry), document })
 }
 
 fn one_pair(reader: &Reader, key: &str) -> Result<PairCoefficient> {

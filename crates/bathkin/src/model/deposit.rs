@@ -59,10 +59,7 @@ pub(crate) fn read_deposit_elements(
 }
 
 /// The fresh bath must deposit its metal.
-pub(crate) fn check_deposit(reader: &Reader, tank: &Tank, totals: &[f64]) -> Result<()> {
-    let mut observed = BathState::new(tank);
-    observed.totals_mol_l.copy_from_slice(totals);
-    observed.update(tank, &mut tank.equilibrium.speciation())?;
+pub(crate) fn check_deposit(reader: &Reader, tank: &Tank, observed: &BathState) -> Result<()> {
     if !observed.dissolves(tank) {
         return Ok(());
     }

@@ -16,6 +16,7 @@ use bathkin_numerics::short;
 const OWN: [&str; 2] = ["metal", "reductant"];
 
 /// A further solution, before it is known which components the bath has.
+#[derive(Debug)]
 pub(crate) struct FurtherSolution {
     name: String,
     amounts: Amounts,

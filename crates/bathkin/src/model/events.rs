@@ -16,6 +16,7 @@ const PERCENT: Bounds = Bounds::between(0.0, 100.0, "a percentage between 0 and 
 pub(crate) const MAKE_UP: &str = "make-up";
 
 /// What an event pours in, before it is known which components the bath has.
+#[derive(Debug)]
 pub(crate) struct EventSolution {
     name: String,
     amounts: Amounts,

@@ -29,7 +29,7 @@ pub(crate) fn read_exchanges(
     reader: &Reader,
     slots: &Slots,
     equilibrium: &Equilibrium,
-    gases: &[&Gas],
+    gases: &[Gas],
 ) -> Result<Vec<Exchange>> {
     const PRESSURE: Bounds = Bounds::between(0.0, 10.0, "a partial pressure between 0 and 10 atm");
     gases

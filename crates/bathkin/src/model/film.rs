@@ -43,7 +43,7 @@ pub(crate) fn read_film(
     reactions: &[ResolvedReaction],
 ) -> Result<Option<Film>> {
     const THICKNESS: Bounds = Bounds::between(1e-6, 5000.0, "a film thickness between 1e-6 and 5000 um");
-    const EXPONENT: Bounds = Bounds::between(0.0, 1.0, "an exponent between 0 and 1");
+    const EXPONENT: Bounds = Bounds::between(0.0, 1.0, "an exponent between 0 and 1").linear();
     const DIFFUSION: Bounds =
         Bounds::between(1e-12, 1e-7, "a diffusion coefficient between 1e-12 and 1e-7 m2/s");
     if reader.document().children(TABLE).is_empty() {
@@ -58,7 +58,7 @@ pub(crate) fn read_film(
     }
     let thickness_um = given_um.unwrap_or(level_um);
     let exponent = reader.number_or(&path("exponent"), EXPONENT, BOUNDARY_LAYER)?;
-    const TEMPERATURE: Bounds = Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC");
+    const TEMPERATURE: Bounds = Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC").linear();
     let given_at_c = reader.number_or(&path("diffusion_temperature_c"), TEMPERATURE, TABLES_C)?;
     let first = [("slowest", FirstState::Slowest), ("fastest", FirstState::Fastest)];
     let first = reader.choice(&path("first_state"), &first)?;

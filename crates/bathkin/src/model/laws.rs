@@ -1,12 +1,16 @@
 //! Half-reactions and rate laws as a recipe writes them.
 
 use crate::document::reader::{Bounds, Reader};
+use crate::document::slot::Slot;
 use crate::error::{Error, Result};
 use crate::model::factors::read_factors;
 use crate::model::fields::stoichiometry;
 use crate::model::slots::Slots;
 use crate::solution::{Chemistry, Element, Elements};
 use crate::surface::{Drive, HalfReaction, RateLaw};
+
+/// Keys of a half-reaction that name the table of its law.
+pub(crate) const LAWS: [&str; 3] = ["law", "selectivity", "branch"];
 
 /// The half-reactions, checked for element and charge balance.
 pub(crate) fn read_half_reactions(reader: &Reader, chemistry: &Chemistry) -> Result<Vec<HalfReaction>> {
@@ -58,7 +62,7 @@ pub(crate) fn atoms(reader: &Reader, chemistry: &Chemistry, table: &str) -> Resu
 }
 
 /// What drives a half-reaction: `law`, `selectivity`, or `closes = true`.
-pub(crate) fn half_reaction_drive(reader: &Reader, slots: &Slots, name: &str) -> Result<Drive> {
+pub(crate) fn half_reaction_drive(reader: &Reader, slots: &Slots, name: &str) -> Result<Drive<Slot>> {
     let table = format!("half_reaction.{name}");
     let law = reader.optional_text(&format!("{table}.law"))?;
     let selectivity = reader.optional_text(&format!("{table}.selectivity"))?;
@@ -76,8 +80,8 @@ pub(crate) fn half_reaction_drive(reader: &Reader, slots: &Slots, name: &str) ->
 }
 
 /// A reference-state law from its table; `value_key` holds the value at the reference.
-pub(crate) fn read_law(reader: &Reader, slots: &Slots, table: &str, value_key: &str) -> Result<RateLaw> {
+pub(crate) fn read_law(reader: &Reader, slots: &Slots, table: &str, value_key: &str) -> Result<RateLaw<Slot>> {
     let factors = read_factors(reader, slots, table)?;
-    let value_at_reference = reader.number(&format!("{table}.{value_key}"), Bounds::NOT_NEGATIVE)?;
+    let value_at_reference = reader.slot(&format!("{table}.{value_key}"), Bounds::NOT_NEGATIVE)?;
     Ok(RateLaw { value_at_reference, factors })
 }

@@ -71,7 +71,7 @@ impl Limits<'_> {
         fresh: &BathState,
         by_product: &str,
     ) -> Result<()> {
-        const PH: Bounds = Bounds::between(0.0, 14.0, "a pH between 0 and 14");
+        const PH: Bounds = Bounds::between(0.0, 14.0, "a pH between 0 and 14").linear();
         const GRAVITY: Bounds = Bounds::between(1.0, 3.0, "a specific gravity between 1 and 3");
         let by_product_name = format!("{by_product}_mol_l");
         self.named("turnovers", LimitKind::Turnovers, Bounds::POSITIVE)?;

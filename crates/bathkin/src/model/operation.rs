@@ -162,6 +162,6 @@ pub(crate) const STATED_ENERGY: &str = "operation.apparent_activation_energy_kj_
 /// What the card states is checked like any number; no rate follows it.
 pub(crate) fn read_stated_energy(reader: &Reader) -> Result<()> {
     const ENERGY: Bounds =
-        Bounds::between(-300.0, 300.0, "an energy between -300 and 300 kJ/mol (kJ, not J)");
+        Bounds::between(-300.0, 300.0, "an energy between -300 and 300 kJ/mol (kJ, not J)").linear();
     reader.optional(STATED_ENERGY, ENERGY).map(|_| ())
 }

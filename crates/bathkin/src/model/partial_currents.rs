@@ -1,9 +1,10 @@
 //! Partial currents of a mixed potential as a recipe writes them, and which of the two routes a recipe takes.
 
 use crate::constants::{FARADAY_C_MOL, GAS_CONSTANT_J_MOL_K, LN_10, REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
-use crate::document::reader::{Bounds, Reader};
+use crate::document::reader::{Bounds, Reader, Role};
+use crate::document::slot::Slot;
 use crate::error::Result;
-use crate::model::factors::concentration;
+use crate::model::factors::{REFERENCE_PH, REFERENCE_TEMPERATURE, concentration};
 use crate::model::laws::{half_reaction_drive, read_law};
 use crate::model::slots::Slots;
 use crate::solution::chemistry::{PROTON, WATER};
@@ -17,8 +18,8 @@ use bathkin_numerics::short;
 const A_M2_PER_MA_CM2: f64 = 10.0;
 const PER_MILLI: f64 = 1e-3;
 const POTENTIAL: Bounds =
-    Bounds::between(-2.5, 2.5, "a potential between -2.5 and 2.5 V against the standard hydrogen electrode");
-const TRANSFER: Bounds = Bounds::between(0.05, 3.0, "a transfer coefficient between 0.05 and 3");
+    Bounds::between(-2.5, 2.5, "a potential between -2.5 and 2.5 V against the standard hydrogen electrode").linear();
+const TRANSFER: Bounds = Bounds::between(0.05, 3.0, "a transfer coefficient between 0.05 and 3").linear();
 
 /// The kinetics of a recipe: rate laws, or a partial current for every half-reaction.
 pub(crate) fn read_kinetics(
@@ -26,7 +27,7 @@ pub(crate) fn read_kinetics(
     slots: &Slots,
     half_reactions: &[HalfReaction],
     metal: &str,
-) -> Result<Kinetics> {
+) -> Result<Kinetics<Slot>> {
     let reactions = half_reactions.to_vec();
     let named = |key: &str, name: &str| format!("half_reaction.{name}.{key}");
     let has = |key: &str, name: &str| reader.document().get(&named(key, name)).is_some();
@@ -85,7 +86,7 @@ fn read_partial_current(
     slots: &Slots,
     reaction: &HalfReaction,
     table: &str,
-) -> Result<PartialCurrent> {
+) -> Result<PartialCurrent<Slot>> {
     let path = |key: &str| format!("{table}.{key}");
     let has = |key: &str| reader.entry(&path(key)).is_some() && !reader.is_off(&path(key));
     let reversible = match (has("exchange_current_ma_cm2"), has("current_ma_cm2")) {
@@ -103,16 +104,16 @@ fn read_partial_current(
         ("current_ma_cm2", "reference_potential_v_she")
     };
     let mut current = read_law(reader, slots, table, value)?;
-    current.value_at_reference *= A_M2_PER_MA_CM2;
+    current.value_at_reference = current.value_at_reference * A_M2_PER_MA_CM2;
     let transfer_coefficient = read_transfer_coefficient(reader, table)?;
     let slope = Bounds::between(-5.0, 5.0, "a potential slope between -5 and 5 mV/K");
     let slope_mv_k =
-        if reversible { reader.number_or(&path("potential_slope_mv_k"), slope, 0.0)? } else { 0.0 };
+        if reversible { reader.slot_or(&path("potential_slope_mv_k"), slope, 0.0)? } else { Slot::fixed(0.0) };
     Ok(PartialCurrent {
         current,
         transfer_coefficient,
         reference: ReferencePotential {
-            at_25c_v: reader.number(&path(potential), POTENTIAL)?,
+            at_25c_v: potential_of(reader, &path(potential), reversible)?,
             slope_v_k: slope_mv_k * PER_MILLI,
         },
         back: reversible
@@ -122,10 +123,16 @@ fn read_partial_current(
     })
 }
 
+/// The potential of a branch; where it has no back reaction any potential does, with the current at it.
+fn potential_of(reader: &Reader, path: &str, standard: bool) -> Result<Slot> {
+    let role = if standard { Role::Law } else { Role::Reference };
+    reader.with_role(role, || reader.slot(path, POTENTIAL))
+}
+
 /// alpha, as such or as a Tafel slope at the reference temperature.
-fn read_transfer_coefficient(reader: &Reader, table: &str) -> Result<f64> {
+fn read_transfer_coefficient(reader: &Reader, table: &str) -> Result<Slot> {
     let path = |key: &str| format!("{table}.{key}");
-    let alpha = reader.optional(&path("transfer_coefficient"), TRANSFER)?;
+    let alpha = reader.optional_slot(&path("transfer_coefficient"), TRANSFER)?;
     let slope = reader.optional(
         &path("tafel_slope_mv_decade"),
         Bounds::between(20.0, 1000.0, "a Tafel slope between 20 and 1000 mV per decade"),
@@ -133,12 +140,9 @@ fn read_transfer_coefficient(reader: &Reader, table: &str) -> Result<f64> {
     match (alpha, slope) {
         (Some(alpha), None) => Ok(alpha),
         (None, Some(slope)) => {
-            let celsius = reader.number(
-                &path("reference_temperature_c"),
-                Bounds::between(0.0, 100.0, "a reference temperature between 0 and 100 degC"),
-            )?;
+            let celsius = reader.reference(&path("reference_temperature_c"), REFERENCE_TEMPERATURE)?;
             let volts = GAS_CONSTANT_J_MOL_K * (celsius + ZERO_CELSIUS_K) / FARADAY_C_MOL;
-            Ok(LN_10 * volts / (slope * PER_MILLI))
+            Ok(Slot::fixed(LN_10 * volts / (slope * PER_MILLI)))
         }
         _ => {
             let expected = "either transfer_coefficient or tafel_slope_mv_decade";
@@ -154,16 +158,20 @@ fn read_back(
     slots: &Slots,
     reaction: &HalfReaction,
     table: &str,
-    forward: f64,
-) -> Result<BackReaction> {
+    forward: Slot,
+) -> Result<BackReaction<Slot>> {
     let path = |key: &str| format!("{table}.{key}");
     let electrons = reaction.electrons.abs();
-    let transfer_coefficient = match reader.optional(&path("back_transfer_coefficient"), TRANSFER)? {
+    let transfer_coefficient = match reader.optional_slot(&path("back_transfer_coefficient"), TRANSFER)? {
         Some(back) => back,
-        None if electrons - forward > 0.0 => electrons - forward,
+        None if electrons - forward.value > 0.0 => {
+            // What it may be hangs on the other: no slot.
+            reader.optional(&path("transfer_coefficient"), TRANSFER)?;
+            Slot::fixed(electrons - forward.value)
+        }
         None => {
             let hint =
-                format!("{electrons} electrons less {} leave nothing for the back reaction", short(forward));
+                format!("{electrons} electrons less {} leave nothing for the back reaction", short(forward.value));
             return Err(reader.refuse(&path("back_transfer_coefficient"), "a number above zero", Some(hint)));
         }
     };
@@ -172,14 +180,13 @@ fn read_back(
         let shift = match slots.chemistry.components[*index].name.as_str() {
             WATER => continue,
             PROTON => {
-                let ph = reader
-                    .number(&path("reference_ph"), Bounds::between(0.0, 14.0, "a pH between 0 and 14"))?;
+                let ph = reader.reference(&path("reference_ph"), REFERENCE_PH)?;
                 Shift { of: Shifter::Proton, moles: -made, ln_reference: -ph * LN_10 }
             }
             name => {
                 let key = path(&format!("reference_free_mol_l.{name}"));
                 let free = Concentration::Dissolved(slots.named(reader, &key, name)?);
-                let reference = reader.number(&key, Bounds::POSITIVE)?;
+                let reference = reader.reference(&key, Bounds::POSITIVE)?;
                 Shift { of: Shifter::Of(free), moles: -made, ln_reference: reference.ln() }
             }
         };
@@ -189,14 +196,14 @@ fn read_back(
 }
 
 /// Bounds of the temperature a transfer coefficient is given at.
-const GIVEN_AT: Bounds = Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC");
+const GIVEN_AT: Bounds = Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC").linear();
 
 fn read_transport(
     reader: &Reader,
     slots: &Slots,
     reaction: &HalfReaction,
     table: &str,
-) -> Result<Option<Transport>> {
+) -> Result<Option<Transport<Slot>>> {
     let within = format!("{table}.transport");
     let names = reader.document().children(&within);
     let Some(name) = names.first() else { return Ok(None) };
@@ -214,7 +221,7 @@ fn read_transport(
     let of = concentration(reader, slots, &path, &format!("{table}.basis"), name)?;
     Ok(Some(Transport {
         of,
-        coefficient_m_s: reader.number(&path, Bounds::POSITIVE)?,
+        coefficient_m_s: reader.slot(&path, Bounds::POSITIVE)?,
         coefficient_temperature_k: reader.number_or(
             &given_at,
             GIVEN_AT,

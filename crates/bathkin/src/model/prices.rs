@@ -72,7 +72,7 @@ pub(crate) fn read_cost(
         let per_l = per_l(name, known.get(name).copied())?;
         feeds.push(PricedFeed { column, litres_per_bath_litre: LITRES_PER_ML, per_l, warmed: false });
     }
-    const COLD: Bounds = Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC");
+    const COLD: Bounds = Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC").linear();
     const ROOM_C: f64 = 20.0;
     let cold_k = ZERO_CELSIUS_K + reader.number_or("cost.cold_temperature_c", COLD, ROOM_C)?;
     Ok(Some(Cost {

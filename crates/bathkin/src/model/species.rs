@@ -163,7 +163,7 @@ pub(crate) fn van_t_hoff(reader: &Reader, table: &str) -> Result<EquilibriumCons
         )?,
         enthalpy_kj_mol: reader.number_or(
             &format!("{table}.enthalpy_kj_mol"),
-            Bounds::between(-500.0, 500.0, "an enthalpy between -500 and 500 kJ/mol"),
+            Bounds::between(-500.0, 500.0, "an enthalpy between -500 and 500 kJ/mol").linear(),
             0.0,
         )?,
         heat_capacity_j_mol_k: reader.number_or(

@@ -5,7 +5,7 @@
 //! `[substrates.NAME] material` says what the part is made of where that is not its name: `aluminium` for
 //! `aluminium_zincated`. `work.substrate` and `work.activation` choose; a recipe's own tables are laid over the built-in ones.
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use serde::Serialize;
 
@@ -81,9 +81,10 @@ pub(crate) fn family(heading: &Heading) -> String {
 }
 
 /// What the tables of substrates say to one recipe.
+#[derive(Debug)]
 pub(crate) struct Found {
     /// The substrates of its family.
-    pub(crate) known: Vec<Substrate>,
+    pub(crate) known: Arc<[Substrate]>,
     /// Names and materials of the substrates of any family.
     pub(crate) of_any_family: Vec<String>,
     /// Warnings about its own numbers.
@@ -104,12 +105,12 @@ pub(crate) fn substrates_for(recipe: &Document, heading: &Heading) -> Result<Fou
     let reader = Reader::new(document);
     let all = read_all(&reader, None)?;
     let of_any_family = all.into_iter().flat_map(|substrate| [substrate.name, substrate.material]).collect();
-    let flags = reader.finish()?;
+    let flags = reader.finish()?.flags.into_iter().map(|(_, flag)| flag).collect();
     let mut known = read_all(&Reader::new(document), Some(&family))?;
     if !known.iter().any(|substrate| substrate.name == heading.metal) {
         known.push(own_metal(&heading.metal, family));
     }
-    Ok(Found { known, of_any_family, flags })
+    Ok(Found { known: known.into(), of_any_family, flags })
 }
 
 /// A deposit is its own catalyst.

@@ -6,7 +6,6 @@
 pub mod built_in;
 pub mod constant_list;
 mod fitted;
-mod law_numbers;
 mod merged;
 mod named_files;
 mod roles;
@@ -32,6 +31,8 @@ pub struct Recipe {
     text: Arc<str>,
     overrides: Vec<(String, Value)>,
     model: OnceLock<Result<Arc<Model>>>,
+    /// A model of this recipe at other numbers, and the paths of those.
+    before: Option<(Arc<Model>, Vec<String>)>,
     pub(crate) stop: Stop,
 }
 
@@ -77,6 +78,7 @@ impl Recipe {
             text: text.into(),
             overrides: Vec::new(),
             model: OnceLock::new(),
+            before: None,
             stop: Stop::default(),
         })
     }
@@ -112,8 +114,15 @@ impl Recipe {
         document.set(path, value.clone(), by);
         let mut overrides = self.overrides.clone();
         overrides.push((path.to_owned(), value));
+        let mut before = match self.model.get() {
+            Some(Ok(model)) => Some((model.clone(), Vec::new())),
+            _ => self.before.clone(),
+        };
+        if let Some((_, moved)) = &mut before {
+            moved.push(path.to_owned());
+        }
         let (text, stop) = (self.text.clone(), self.stop.clone());
-        Recipe { document, text, overrides, model: OnceLock::new(), stop }
+        Recipe { document, text, overrides, model: OnceLock::new(), before, stop }
     }
 
     /// This recipe, whose computations, and those of all that is made of it, end with an error once `stop` is
@@ -137,7 +146,11 @@ impl Recipe {
             let heeding = |model: &Arc<Model>| Arc::new(Model::clone(model).heeding(stop));
             model.get_or_init(|| known.as_ref().map(heeding).map_err(Clone::clone));
         }
-        Recipe { document, text, overrides, model, stop: stop.clone() }
+        let heeding = |(model, moved): &(Arc<Model>, Vec<String>)| {
+            (Arc::new(Model::clone(model).heeding(stop)), moved.clone())
+        };
+        let before = self.before.as_ref().map(heeding);
+        Recipe { document, text, overrides, model, before, stop: stop.clone() }
     }
 
     /// Goes on unless what this recipe heeds was asked to stop: for loops over many of its kind.
@@ -171,7 +184,14 @@ impl Recipe {
         let model = match self.model.get() {
             Some(known) => known,
             None => {
-                let found = resolve(&self.document, &self.stop).map(Arc::new);
+                let found = match &self.before {
+                    Some((model, moved)) => {
+                        let moved: Vec<&str> = moved.iter().map(String::as_str).collect();
+                        model.again(&self.document, &moved, &self.stop)
+                    }
+                    None => resolve(&self.document, &self.stop),
+                };
+                let found = found.map(Arc::new);
                 // What was stopped is not kept: it may be asked for again.
                 found.is_err().then(|| self.stop.go_on()).transpose()?;
                 self.model.get_or_init(|| found)

@@ -40,6 +40,13 @@ pub struct Decomposition<D = f64> {
     pub flag_above_pct: f64,
 }
 
+impl<D> Decomposition<D> {
+    /// The same with each number of its law turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> Decomposition<E> {
+        Decomposition { law: self.law.map(of), flag_above_pct: self.flag_above_pct }
+    }
+}
+
 impl<D: Scalar> Decomposition<D> {
     /// Plate-out as a share of the wanted rate, %; `None` where nothing is wanted or plates.
     pub fn share_pct(&self, at: &Conditions<D>, wanted_mol_m2_s: D, loading_m2_l: f64) -> Option<D> {

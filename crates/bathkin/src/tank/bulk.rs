@@ -21,7 +21,7 @@ use crate::surface::RateLaw;
 
 /// A reaction in the liquid, resolved to slots of the tank.
 #[derive(Debug, Clone, PartialEq)]
-pub struct BulkReaction {
+pub struct BulkReaction<D = f64> {
     /// Name, as used in recipes.
     pub name: String,
     /// (slot of the liquid, moles made).
@@ -31,7 +31,20 @@ pub struct BulkReaction {
     /// (index among [`Tank::settled`], atoms falling out).
     pub solid: Vec<(usize, f64)>,
     /// Its rate, mol/(L s).
-    pub law: RateLaw,
+    pub law: RateLaw<D>,
+}
+
+impl<D> BulkReaction<D> {
+    /// The same with each number of its law turned into another.
+    pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> BulkReaction<E> {
+        BulkReaction {
+            name: self.name.clone(),
+            liquid: self.liquid.clone(),
+            gas: self.gas.clone(),
+            solid: self.solid.clone(),
+            law: self.law.map(of),
+        }
+    }
 }
 
 impl BathState {

@@ -27,7 +27,8 @@ use std::sync::Arc;
 
 use crate::deposit::{DensityScale, Layer};
 use crate::solution::{BathSolid, Element, Equilibrium, Formula, Speciation};
-use crate::surface::{Decomposition, Film, Kinetics};
+use crate::scalar::Scalar;
+use crate::surface::{Conditions, Decomposition, Film, Kinetics};
 
 pub use balances::Balances;
 pub use bulk::BulkReaction;
@@ -225,11 +226,11 @@ impl Tank {
     }
 
     /// Growth of the deposit, um/s, and its composition, from the rates of the half-reactions.
-    pub fn growth(&self, rates: &[f64]) -> (f64, f64) {
-        let (mut mass, mut metal, mut alloy) = (0.0, 0.0, 0.0);
+    pub fn growth<D: Scalar>(&self, rates: &[D]) -> (D, D) {
+        let [mut mass, mut metal, mut alloy] = [D::from(0.0); 3];
         for (reaction, rate) in self.reactions.iter().zip(rates) {
             for (element, atoms) in &reaction.deposit {
-                let grams = rate * atoms * self.deposited_g_mol[*element];
+                let grams = *rate * *atoms * self.deposited_g_mol[*element];
                 mass += grams;
                 if *element == self.metal_element {
                     metal += grams;
@@ -241,6 +242,26 @@ impl Tank {
         }
         let layer = Layer::of_masses(mass, metal, alloy, self.density);
         (layer.thickness_um(1.0), layer.alloy_wt_pct)
+    }
+
+    /// Growth of the deposit in a bath, um/s, under laws over any scalar: with dual numbers, its derivative by what
+    /// they hang on. `None` behind a film, whose liquid the laws themselves change.
+    pub fn growth_under<D: Scalar>(&self, laws: &Kinetics<D>, bath: &BathState) -> Option<D> {
+        let lifted = |numbers: &[f64]| numbers.iter().map(|number| D::from(*number)).collect::<Vec<D>>();
+        let at = bath.conditions();
+        let (totals_mol_l, dissolved_mol_l) = (lifted(at.totals_mol_l), lifted(at.dissolved_mol_l));
+        let at = Conditions {
+            temperature_k: D::from(at.temperature_k),
+            ph: D::from(at.ph),
+            ionic_strength_mol_l: D::from(at.ionic_strength_mol_l),
+            totals_mol_l: &totals_mol_l,
+            dissolved_mol_l: &dissolved_mol_l,
+        };
+        let mut rates = vec![D::from(0.0); self.reactions.len()];
+        self.film.is_none().then(|| {
+            laws.rates(&at, &mut rates);
+            self.growth(&rates).0
+        })
     }
 
     /// The layer made of these moles of the deposited elements.

@@ -47,10 +47,7 @@ pub struct Bath {
 impl Bath {
     pub(crate) fn fresh(recipe: Recipe) -> Result<Self> {
         let model = recipe.model()?;
-        let mut observed = BathState::new(&model.tank);
-        observed.totals_mol_l.copy_from_slice(&model.fresh_totals_mol_l);
-        let mut speciation = model.tank.equilibrium.speciation();
-        observed.update(&model.tank, &mut speciation)?;
+        let (observed, mut speciation) = (*model.fresh).clone();
         let buffer_capacity_mol_l = speciation.buffer_capacity_mol_l(&model.tank.equilibrium)?;
         let surface_states = observed.steady_states(&model.tank);
         Ok(Bath { recipe, observed, speciation, buffer_capacity_mol_l, surface_states })
@@ -189,7 +186,7 @@ impl Bath {
         flags.extend(model.warnings_of(&self.speciation, reductant, metal));
         flags.extend(of_bath(self.recipe.document(), &model.tank, &self.observed));
         flags.extend(at_surface::doubts(&model.tank, &self.observed, &self.surface_states));
-        flags.extend(enthalpies::of_bath(model, &self.observed)?);
+        flags.extend(enthalpies::of_bath(model, &self.observed, &self.speciation)?);
         flags.extend(self.clouds()?);
         flags.extend(self.no_mixed_potential(&model.tank));
         let plate_out_pct = self.observed.plate_out_pct(&model.tank);

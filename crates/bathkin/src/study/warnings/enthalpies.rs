@@ -16,7 +16,7 @@ use crate::model::Model;
 use crate::model::missing_enthalpies::species_named;
 use crate::solution::chemistry::HYDROXIDE;
 use crate::solution::ph::settle_ph;
-use crate::solution::{EnthalpyEvidence, Species};
+use crate::solution::{EnthalpyEvidence, Speciation, Species};
 use crate::tank::{BathState, PH, Tank};
 
 /// Relative change of the rate, change of pH, change of log10 of the free metal that are worth saying.
@@ -29,7 +29,7 @@ type Moves = [f64; 3];
 ///
 /// # Errors
 /// [`crate::Error::Convergence`] from the equilibrium.
-pub(crate) fn of_bath(model: &Model, observed: &BathState) -> Result<Option<Flag>> {
+pub(crate) fn of_bath(model: &Model, observed: &BathState, solved: &Speciation) -> Result<Option<Flag>> {
     let mut moved: Vec<(&str, &EnthalpyEvidence, Moves)> = Vec::new();
     for (place, name) in model.tank.equilibrium.species_names().iter().enumerate() {
         let Some(species) = species_named(&model.chemistry, name) else { continue };
@@ -40,7 +40,7 @@ pub(crate) fn of_bath(model: &Model, observed: &BathState) -> Result<Option<Flag
         if is_trace(model, observed, species, place, by_log_k) {
             continue;
         }
-        if let Some(moves) = moves(model, observed, place, by_log_k)? {
+        if let Some(moves) = moves(model, observed, solved.clone(), (place, by_log_k))? {
             moved.push((name, enthalpy, moves));
         }
     }
@@ -89,7 +89,7 @@ pub(crate) fn of_life(model: &Model, life: &Life) -> Result<Option<Flag>> {
     }
     let mut speciation = model.tank.equilibrium.speciation();
     observed.update(&model.tank, &mut speciation)?;
-    of_bath(model, &observed)
+    of_bath(model, &observed, &speciation)
 }
 
 /// True for a species that, moved so far, is felt by no component, neither by the acid nor by the alkali, where no law
@@ -113,9 +113,13 @@ fn is_trace(model: &Model, observed: &BathState, species: &Species, place: usize
 }
 
 /// What moving one constant does; `None` where the pH cannot be brought back.
-fn moves(model: &Model, observed: &BathState, place: usize, by_log_k: f64) -> Result<Option<Moves>> {
+fn moves(
+    model: &Model,
+    observed: &BathState,
+    mut speciation: Speciation,
+    (place, by_log_k): (usize, f64),
+) -> Result<Option<Moves>> {
     let equilibrium = model.tank.equilibrium.with_log_k_moved(place, by_log_k);
-    let mut speciation = equilibrium.speciation();
     let mut after = observed.clone();
     // A pH read at 25 degC holds what is in the bath, a hot one the pH.
     let read_hot = model.tank.set_points.ph_temperature_k != REFERENCE_TEMPERATURE_K;

@@ -7,7 +7,7 @@ use crate::flag::Flag;
 use crate::life::Life;
 use crate::model::bulk::TABLE as BULK;
 use crate::model::deposit::dissolving;
-use crate::model::law_numbers::LAWS;
+use crate::model::laws::LAWS;
 use crate::study::reasons::words::{molar, spoken};
 use crate::surface::mixed_potential::{HIGHEST_POTENTIAL_V, LOWEST_POTENTIAL_V};
 use crate::tank::{BathState, HeldOrder, Tank};

@@ -1,0 +1,69 @@
+//! The numbers a document was asked for, and in which part of the reading.
+
+use std::collections::HashMap;
+
+use crate::document::declaration::Declaration;
+use crate::document::slot::ParameterId;
+use crate::flag::Flag;
+
+/// A part of the reading: what is kept, or read again, together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub struct Chapter(pub u8);
+
+/// The numbers a document was asked for, in the order of the reading, each once.
+#[derive(Debug, Clone, Default)]
+pub struct Declared {
+    /// What was told of each.
+    pub all: Vec<Declaration>,
+    /// In which chapters each was read, a bit for each.
+    chapters: Vec<u32>,
+    /// Whether each was read as a slot and never otherwise.
+    slots: Vec<bool>,
+    places: HashMap<String, ParameterId>,
+}
+
+impl Declared {
+    /// The number at a path.
+    pub fn id(&self, path: &str) -> Option<ParameterId> {
+        self.places.get(path).copied()
+    }
+
+    /// Whether a number was read in a chapter.
+    pub fn is_read_in(&self, id: ParameterId, chapter: Chapter) -> bool {
+        self.chapters[id.0] & (1 << chapter.0) != 0
+    }
+
+    /// Whether a number was read in a chapter and in no other.
+    pub fn is_read_in_alone(&self, id: ParameterId, chapter: Chapter) -> bool {
+        self.chapters[id.0] == 1 << chapter.0
+    }
+
+    /// Whether a number is written through slots alone.
+    pub fn is_slot(&self, id: ParameterId) -> bool {
+        self.slots[id.0]
+    }
+
+    pub(super) fn note(&mut self, declaration: Declaration, chapter: Chapter, slot: bool) -> ParameterId {
+        let known = self.places.get(&declaration.path).copied();
+        let id = known.unwrap_or_else(|| {
+            let id = ParameterId(self.all.len());
+            self.places.insert(declaration.path.clone(), id);
+            self.all.push(declaration);
+            self.chapters.push(0);
+            self.slots.push(true);
+            id
+        });
+        self.chapters[id.0] |= 1 << chapter.0;
+        self.slots[id.0] &= slot;
+        id
+    }
+}
+
+/// What a reading has found out.
+#[derive(Debug, Clone, Default)]
+pub struct Found {
+    /// The numbers it asked for.
+    pub declared: Declared,
+    /// Doubts, with the chapter each was raised in.
+    pub flags: Vec<(Chapter, Flag)>,
+}

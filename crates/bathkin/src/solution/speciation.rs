@@ -58,6 +58,14 @@ impl Speciation {
         self.run(chemistry, totals, temperature_k)
     }
 
+    /// This liquid as the start of another one, under an equilibrium of the same substances with other constants.
+    pub(crate) fn restarted(&self) -> Self {
+        let mut start = self.clone();
+        start.temperature_k = f64::NAN;
+        start.given.fill(f64::NAN);
+        start
+    }
+
     fn run(&mut self, chemistry: &Equilibrium, totals: &[f64], temperature_k: f64) -> Result<()> {
         chemistry.stop.go_on()?;
         if self.solved && self.temperature_k == temperature_k && self.given == totals {

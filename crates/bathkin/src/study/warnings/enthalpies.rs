@@ -40,7 +40,7 @@ pub(crate) fn of_bath(model: &Model, observed: &BathState, solved: &Speciation) 
         if is_trace(model, observed, species, place, by_log_k) {
             continue;
         }
-        if let Some(moves) = moves(model, observed, solved.clone(), (place, by_log_k))? {
+        if let Some(moves) = moves(model, observed, solved.restarted(), (place, by_log_k))? {
             moved.push((name, enthalpy, moves));
         }
     }

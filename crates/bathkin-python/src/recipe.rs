@@ -61,18 +61,16 @@ pub(crate) fn from_python(value: &Bound<'_, PyAny>) -> PyResult<Value> {
 
 /// Paths and values of a recipe, to Python.
 pub(crate) fn to_python(py: Python<'_>, settings: &[(String, Value)]) -> PyResult<Settings> {
-    settings
-        .iter()
-        .map(|(path, value)| {
-            let value = match value {
-                Value::Number(number) => number.into_pyobject(py)?.into_any().unbind(),
-                Value::Text(text) => text.into_pyobject(py)?.into_any().unbind(),
-                Value::Flag(flag) => flag.into_pyobject(py)?.to_owned().into_any().unbind(),
-                Value::List(list) => list.into_pyobject(py)?.into_any().unbind(),
-            };
-            Ok((path.clone(), value))
-        })
-        .collect()
+    settings.iter().map(|(path, value)| Ok((path.clone(), value_to_python(py, value)?))).collect()
+}
+
+fn value_to_python(py: Python<'_>, value: &Value) -> PyResult<Py<PyAny>> {
+    Ok(match value {
+        Value::Number(number) => number.into_pyobject(py)?.into_any().unbind(),
+        Value::Text(text) => text.into_pyobject(py)?.into_any().unbind(),
+        Value::Flag(flag) => flag.into_pyobject(py)?.to_owned().into_any().unbind(),
+        Value::List(list) => list.into_pyobject(py)?.into_any().unbind(),
+    })
 }
 
 #[pymethods]
@@ -110,10 +108,19 @@ impl Recipe {
         Ok(Recipe { inner: self.inner.with(path, from_python(value)?, by) })
     }
 
+    /// Checks every value.
+    fn check(&self, py: Python<'_>) -> PyResult<()> {
+        self.inner.check().map_err(|error| raise(py, &error))
+    }
+
     /// Name, title, metal, reductant, backing, cautions, cite, as JSON. Checks every value.
     fn heading(&self, py: Python<'_>) -> PyResult<String> {
-        let model = self.inner.model().map_err(|error| raise(py, &error))?;
-        Ok(json(&model.heading))
+        self.inner.heading().map(json).map_err(|error| raise(py, &error))
+    }
+
+    /// The value at a path; None where the recipe sets none.
+    fn value(&self, py: Python<'_>, path: &str) -> PyResult<Option<Py<PyAny>>> {
+        self.inner.document().get(path).map(|entry| value_to_python(py, &entry.value)).transpose()
     }
 
     /// Warnings found when reading, as JSON.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import json
+from functools import cached_property
 from pathlib import Path, PurePath
 from typing import Any
 
@@ -29,7 +30,12 @@ class RecipeDocument:
     def __init__(self, core: _core.Recipe) -> None:
         self._core = core
         # Checks every value now, not when the bath is made.
-        self._heading: dict[str, Any] = json.loads(core.heading())
+        core.check()
+
+    @cached_property
+    def _heading(self) -> dict[str, Any]:
+        heading: dict[str, Any] = json.loads(self._core.heading())
+        return heading
 
     @property
     def name(self) -> str:
@@ -276,13 +282,14 @@ class RecipeDocument:
             400.0
         """
         path = word("get", path)
-        values = {entry.path: entry.value for entry in self.numbers()}
-        if path in values:
-            return values[path]
+        value = self._core.value(path)
+        if value is not None:
+            return value
+        values = [entry.path for entry in self.numbers()]
         near = difflib.get_close_matches(path, values, 3)
         hint = f"; did you mean {', '.join(near)}?" if near else ""
         message = f"recipe {self.name} sets no value at '{path}'{hint}"
-        raise UnknownNameError(message, name=path, valid=list(values))
+        raise UnknownNameError(message, name=path, valid=values)
 
     def make_up_components(self) -> list[str]:
         """Names of the components dissolved in the fresh bath."""

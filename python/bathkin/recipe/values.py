@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
@@ -70,13 +69,12 @@ def with_values(
     core: _core.Recipe, changes: Sequence[tuple[str, Value | None, str]]
 ) -> _core.Recipe:
     """A recipe, not checked yet, with changes (path, value, by whom)."""
-    known = {entry["path"]: entry["value"] for entry in json.loads(core.numbers())}
     for path, value, by in changes:
         if not isinstance(path, str):
             raise RecipeError(f"{by}: {shown(path)}: expected a path, or paths with their values")
         if value is None:
             raise RecipeError(f"{by}: {path}: expected a value")
-        core = core.with_value(path, read_value(path, value, known.get(path), by), by)
+        core = core.with_value(path, read_value(path, value, core.value(path), by), by)
     return core
 
 

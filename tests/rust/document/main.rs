@@ -3,6 +3,7 @@
 mod bounded;
 mod constant_sets;
 mod inherited;
+mod parameters;
 mod random_recipes;
 mod refusals;
 mod roles;

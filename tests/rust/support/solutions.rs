@@ -32,7 +32,8 @@ log_k_25c = -99.0
 /// The built-in constants with a text laid over them.
 pub fn chemistry_with(text: &str) -> Chemistry {
     let document = Document::parse("the test", text).unwrap_or_else(|error| panic!("{error}"));
-    chemistry_for(&document).unwrap_or_else(|error| panic!("{error}"))
+    let chemistry = chemistry_for(&document).unwrap_or_else(|error| panic!("{error}"));
+    Chemistry::clone(&chemistry)
 }
 
 /// (names, totals) of the components that reagents bring, the proton and water left out.

@@ -1,14 +1,14 @@
 //! What is computed at once: a coupon under one set of conditions, or a bath along its log.
 
+use std::sync::{Arc, OnceLock};
+
 use bathkin::Recipe;
 use bathkin::document::Value;
+use bathkin::tank::BathState;
 
 use crate::data::logs::LoggedBath;
 use crate::data::runs::Quantity;
 use crate::error::DataError;
-
-/// Group of a case that shares its laws with no other.
-pub(crate) const ALONE: usize = usize::MAX;
 
 /// A coupon under one set of conditions; runs that share it are replicates and computed once.
 #[derive(Debug, Clone)]
@@ -19,6 +19,8 @@ pub(crate) struct Coupon {
     pub quantity: Quantity,
     /// The acid or base that sets its pH, where the recipe's own cannot.
     pub ph_by: Option<String>,
+    /// Its bath as made up, solved to rounding when it is first asked for.
+    pub fresh: Arc<OnceLock<BathState>>,
 }
 
 /// What is computed at once.
@@ -34,8 +36,6 @@ pub(crate) struct Case {
     pub kind: Kind,
     pub labels: Vec<(String, String)>,
     pub place: String,
-    /// Cases of one group have the same dissolved substances and the same laws; none: not known yet.
-    pub group: Option<usize>,
 }
 
 impl Case {

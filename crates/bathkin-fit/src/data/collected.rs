@@ -26,24 +26,11 @@ pub(crate) struct Collected {
 }
 
 impl Collected {
-    /// Resolves every case's recipe and puts cases of the same dissolved substances into groups.
-    pub fn group_cases(&mut self) -> Result<(), DataError> {
-        let names = |case: &Case| -> Result<Vec<String>, DataError> {
-            let model = case.recipe().model().map_err(|error| case.refuse(error))?;
-            Ok(model.tank.equilibrium.substance_names().map(str::to_owned).collect())
-        };
-        let found: Vec<Result<Vec<String>, DataError>> = self.cases.par_iter().map(names).collect();
-        let mut groups: Vec<Vec<String>> = Vec::new();
-        for (case, names) in self.cases.iter_mut().zip(found) {
-            let names = names?;
-            let known = groups.iter().position(|known| *known == names);
-            let group = known.unwrap_or_else(|| {
-                groups.push(names);
-                groups.len() - 1
-            });
-            case.group.get_or_insert(group);
-        }
-        Ok(())
+    /// Resolves every case's recipe.
+    pub fn resolve_cases(&self) -> Result<(), DataError> {
+        let resolved = |case: &Case| case.recipe().model().map(|_| ()).map_err(|error| case.refuse(error));
+        let found: Vec<Result<(), DataError>> = self.cases.par_iter().map(resolved).collect();
+        found.into_iter().collect()
     }
 
     /// Adds a measured value: value number `value` of a case, from (sheet, row, its number).

@@ -13,7 +13,7 @@ use bathkin_statistics::priors::NormalPrior;
 /// A number as it was known before, in the unit of the recipe.
 ///
 /// A number that is fitted as it is has a normal prior. One that is fitted on a log scale
-/// ([`ParameterScale::of`]) has a lognormal one: its logarithm is normal about ln(mean) with the standard
+/// ([`bathkin::Model::scale_of`]) has a lognormal one: its logarithm is normal about ln(mean) with the standard
 /// deviation sd/mean, so that "known to 10 %" is `standard_deviation = 0.1 * mean`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Prior {
@@ -73,7 +73,7 @@ impl Prior {
             )
             .into());
         };
-        let scale = ParameterScale::of(path, value);
+        let scale = recipe.model()?.scale_of(path, value);
         if low >= high || (scale == ParameterScale::Log && low <= 0.0) {
             let expected = "a range with a width, and above zero for a number fitted on a log scale";
             return Err(refuse(format!("{low} to {high}"), expected).into());

@@ -1,45 +1,9 @@
 //! Numbers that a fit moves: where they stand in recipes and logs, and how they are moved.
 
-use serde::Serialize;
+pub use bathkin::document::ParameterScale;
+use num_dual::Dual64;
 
-/// How a number is moved while fitting.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum ParameterScale {
-    /// By its logarithm, so that it stays positive and its unit does not matter.
-    Log,
-    /// As it is.
-    Linear,
-}
-
-impl ParameterScale {
-    /// Positive numbers go by their logarithm, except where laws are straight in the number itself or it
-    /// may change its sign: energies, orders and exponents, pH, temperatures and potentials.
-    pub fn of(path: &str, value: f64) -> Self {
-        const LINEAR_ENDINGS: [&str; 7] =
-            ["_kj_mol", "_c", "_v", "_v_she", "exponent", "transfer_coefficient", "per_decade"];
-        let last = path.rsplit('.').next().unwrap_or(path);
-        let linear = path.split(['.', '_']).any(|word| ["order", "ph"].contains(&word))
-            || LINEAR_ENDINGS.iter().any(|ending| last.ends_with(ending));
-        if linear || value <= 0.0 { ParameterScale::Linear } else { ParameterScale::Log }
-    }
-
-    /// From the recipe's number to the solver's.
-    pub fn inside(self, value: f64) -> f64 {
-        match self {
-            ParameterScale::Log => value.max(0.0).ln(),
-            ParameterScale::Linear => value,
-        }
-    }
-
-    /// And back.
-    pub fn outside(self, value: f64) -> f64 {
-        match self {
-            ParameterScale::Log => value.exp(),
-            ParameterScale::Linear => value,
-        }
-    }
-}
+use crate::objective::values::Seed;
 
 /// What a free number sets.
 #[derive(Debug, Clone, PartialEq)]
@@ -85,5 +49,21 @@ impl FreeParameter {
             Target::Start { case: of, .. } => *of == case,
         };
         self.targets.iter().any(here) && self.group.as_ref().is_none_or(|group| labels.contains(group))
+    }
+
+    /// The numbers of a recipe that it sets, as they move by it where the solver's number is `at`.
+    pub(crate) fn seeds(&self, at: f64) -> Vec<Seed<'_>> {
+        let value = self.scale.outside(at);
+        let by_solver = match self.scale {
+            ParameterScale::Log => value,
+            ParameterScale::Linear => 1.0,
+        };
+        let seeds = self.targets.iter().filter_map(|target| match target {
+            Target::Path { path, factor } => {
+                Some((path.as_str(), Dual64::new(factor * value, factor * by_solver)))
+            }
+            Target::Start { .. } => None,
+        });
+        seeds.collect()
     }
 }

@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use bathkin_numerics::least_squares::Residuals;
 use rayon::prelude::*;
 
-use crate::data::cases::Case;
+use crate::data::cases::{Case, Kind};
 use crate::data::collected::Collected;
 use crate::data::rows::{Column, Row};
 use crate::data::runs::Setting;
@@ -19,8 +19,7 @@ use crate::objective::evaluation_cache::Linearised;
 use crate::objective::evaluation_cache::Values;
 use crate::objective::free::FreeParameter;
 use crate::objective::free::Target;
-use crate::objective::values::{Care, Point};
-use crate::objective::variant::LawsRead;
+use crate::objective::values::{Point, Seed};
 use crate::stop::Stop;
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::residual_model::ResidualModel;
@@ -32,7 +31,8 @@ use bathkin_statistics::residual_model::ResidualModel;
 /// a minimum they are from one side, with a smaller step, off by a few millionths. All points of a simulated case are
 /// carried with the same steps ([`bathkin_numerics::Lockstep`]) and with equilibria solved to rounding, so that
 /// what is differenced is smooth: the relative error of central ones is about 1e-9. They pass through
-/// equilibrium, rates, integration and additions, and hold for every number of a recipe.
+/// equilibrium, rates, integration and additions, and hold for every number of a recipe. Rates of fresh baths by
+/// numbers of laws are exact: the laws are evaluated in dual numbers, in a liquid that they leave as it is.
 #[derive(Debug, Clone)]
 pub struct RecipeModel {
     names: Vec<String>,
@@ -43,7 +43,6 @@ pub struct RecipeModel {
     pub(crate) rows: Vec<Row>,
     pub(crate) columns: Vec<Column>,
     kept: Arc<EvaluationCache>,
-    laws: Arc<LawsRead>,
     grain: Grain,
     pub(crate) stop: Stop,
     /// Why a point was refused last.
@@ -73,7 +72,6 @@ impl RecipeModel {
             rows,
             columns,
             kept: Arc::default(),
-            laws: Arc::default(),
             grain: Grain::Fine,
             stop: Stop::default(),
             refusal: Arc::default(),
@@ -109,10 +107,6 @@ impl RecipeModel {
     /// The same with slopes from differences to one side, off by a few millionths for half the work.
     pub(crate) fn one_sided(&self) -> Self {
         RecipeModel { grain: Grain::OneSided, kept: Arc::default(), ..self.clone() }
-    }
-
-    fn care(&self) -> Care<'_> {
-        Care { relative_tolerance: self.grain.relative_tolerance(), laws: &self.laws }
     }
 
     /// Norm of what the residuals would change by were every calculated value e times as large, where it is as
@@ -169,8 +163,9 @@ impl RecipeModel {
 
     /// Values of a case.
     pub(crate) fn values_of(&self, number: usize, case: &Case, at: &[f64]) -> Result<Vec<f64>, DataError> {
-        let found =
-            case.values(&[self.point(number, case, at)], self.care()).map_err(|error| case.refuse(error))?;
+        let found = case
+            .values(&[self.point(number, case, at)], self.grain.relative_tolerance())
+            .map_err(|error| case.refuse(error))?;
         Ok(found.into_iter().flatten().next().unwrap_or_default())
     }
 
@@ -194,7 +189,30 @@ impl RecipeModel {
         case: &Case,
         at: &[f64],
     ) -> Result<(Vec<f64>, Vec<Vec<f64>>), DataError> {
+        if let Some(found) = self.exact_slopes(number, case, at)? {
+            return Ok(found);
+        }
         self.slopes_from(self.grain.sides(), number, case, at)
+    }
+
+    /// The same from dual numbers, where every free number that has a say sets numbers of laws alone.
+    fn exact_slopes(
+        &self,
+        number: usize,
+        case: &Case,
+        at: &[f64],
+    ) -> Result<Option<(Vec<f64>, Vec<Vec<f64>>)>, DataError> {
+        let Kind::Coupon(coupon) = &case.kind else { return Ok(None) };
+        let ruling: Vec<usize> =
+            (0..at.len()).filter(|place| self.free[*place].rules(number, &case.labels)).collect();
+        let seeds: Vec<Vec<Seed>> = ruling.iter().map(|place| self.free[*place].seeds(at[*place])).collect();
+        let found = coupon.slopes(&self.point(number, case, at), &seeds);
+        let Some((value, found)) = found.map_err(|error| case.refuse(error))? else { return Ok(None) };
+        let mut slopes = vec![Vec::new(); at.len()];
+        for (place, slope) in ruling.into_iter().zip(found) {
+            slopes[place] = vec![slope];
+        }
+        Ok(Some((vec![value], slopes)))
     }
 
     fn slopes_from(
@@ -218,7 +236,8 @@ impl RecipeModel {
             }
             moved[*place] = at[*place];
         }
-        let found = case.values(&points, self.care()).map_err(|error| case.refuse(error))?;
+        let found =
+            case.values(&points, self.grain.relative_tolerance()).map_err(|error| case.refuse(error))?;
         if !both && found.iter().any(Option::is_none) {
             return self.slopes_from(&BOTH_SIDES, number, case, at);
         }

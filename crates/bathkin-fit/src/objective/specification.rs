@@ -77,7 +77,7 @@ impl FitSpecification {
             }
         }
         free.extend(starts(&collected.cases));
-        collected.group_cases()?;
+        collected.resolve_cases()?;
         collected.settle_columns();
         if collected.rows.is_empty() {
             let columns = runs::Quantity::ALL.iter().map(|quantity| quantity.column().to_owned()).collect();
@@ -110,7 +110,7 @@ impl FitSpecification {
             numbers.push(FreeParameter {
                 name: path.clone(),
                 targets: vec![Target::Path { path: path.clone(), factor: 1.0 }],
-                scale: ParameterScale::of(path, start),
+                scale: recipe.model()?.scale_of(path, start),
                 start,
                 size: 1.0,
                 group: None,

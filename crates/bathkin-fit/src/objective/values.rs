@@ -3,10 +3,10 @@
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::{BareLoad, plate_in_lockstep};
 use bathkin::tank::BathState;
+use num_dual::Dual64;
 
-use crate::data::cases::{ALONE, Case, Coupon, Kind};
+use crate::data::cases::{Case, Coupon, Kind};
 use crate::data::runs::Quantity;
-use crate::objective::variant::LawsRead;
 use crate::objective::variant::Variant;
 use crate::objective::variant::Variants;
 
@@ -17,24 +17,22 @@ pub(crate) struct Point<'a> {
     pub starts: Vec<f64>,
 }
 
-/// How well a case is carried.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Care<'a> {
-    /// Relative tolerance of the integration.
-    pub relative_tolerance: f64,
-    /// Laws read so far.
-    pub laws: &'a LawsRead,
-}
+/// A number of a law that a free one sets, as it moves by the solver's number.
+pub(crate) type Seed<'a> = (&'a str, Dual64);
 
 impl Case {
     /// Calculated values at points that lie close together; the first is the middle. `None` for a point that
     /// the recipe refuses, which the first must not be.
-    pub fn values(&self, points: &[Point], care: Care) -> bathkin::error::Result<Vec<Option<Vec<f64>>>> {
+    pub fn values(
+        &self,
+        points: &[Point],
+        relative_tolerance: f64,
+    ) -> bathkin::error::Result<Vec<Option<Vec<f64>>>> {
         let recipe = self.recipe();
         let mut variants = Variants::of(recipe);
         let mut resolved: Vec<(usize, Variant)> = Vec::with_capacity(points.len());
         for (number, point) in points.iter().enumerate() {
-            match variants.at(recipe, &point.numbers, care.laws, self.group.unwrap_or(ALONE)) {
+            match variants.at(&point.numbers) {
                 Ok(variant) => resolved.push((number, variant)),
                 Err(error) if number == 0 => return Err(error),
                 Err(_) => {}
@@ -44,7 +42,7 @@ impl Case {
             Kind::Coupon(coupon) => {
                 let baths: Vec<&Variant> = resolved.iter().map(|(_, variant)| variant).collect();
                 coupon
-                    .values(&baths, care.relative_tolerance)?
+                    .values(&baths, relative_tolerance)?
                     .into_iter()
                     .map(|value| Some(vec![value]))
                     .collect::<Vec<_>>()
@@ -52,10 +50,7 @@ impl Case {
             Kind::Log(log) => {
                 let starts =
                     resolved.iter().map(|(number, variant)| (variant, points[*number].starts.as_slice()));
-                log.values(&starts.collect::<Vec<_>>(), care.relative_tolerance)?
-                    .into_iter()
-                    .map(Some)
-                    .collect()
+                log.values(&starts.collect::<Vec<_>>(), relative_tolerance)?.into_iter().map(Some).collect()
             }
         };
         let mut values = vec![None; points.len()];
@@ -87,15 +82,74 @@ impl Coupon {
                 .collect());
         }
         let rate = |bath: &&Variant| {
-            let mut observed = BathState::new(&bath.tank);
-            observed.totals_mol_l.copy_from_slice(&bath.totals_mol_l);
-            observed.update(&bath.tank, &mut bath.tank.equilibrium.solved_exactly().speciation())?;
-            let deposition_um_h = observed.growth_um_s * SECONDS_PER_HOUR;
-            Ok(match (self.quantity, self.minutes) {
-                (Quantity::ThicknessUm, Some(minutes)) => deposition_um_h * minutes / 60.0,
-                _ => deposition_um_h,
-            })
+            let growth_um_s = match bath.tank.growth_under(&bath.tank.kinetics, &self.fresh_bath(bath)?) {
+                Some(growth_um_s) => growth_um_s,
+                None => solved(bath)?.growth_um_s,
+            };
+            Ok(self.of_growth(growth_um_s))
         };
         baths.iter().map(rate).collect()
     }
+
+    /// Its value at a point with its exact derivatives by the solver's numbers, each told by the numbers of laws that
+    /// it sets: r(p + eps) through one evaluation of the laws in dual numbers each, since the liquid does not hang on
+    /// them. `None` where it does, behind a film, and where a coupon is simulated.
+    pub fn slopes(
+        &self,
+        point: &Point,
+        seeds: &[Vec<Seed>],
+    ) -> bathkin::error::Result<Option<(f64, Vec<f64>)>> {
+        let mut variants = Variants::of(&self.recipe);
+        let bath = variants.at(&point.numbers)?;
+        if bath.tank.film.is_some() || self.minutes.is_some() && self.area_m2.is_some() {
+            return Ok(None);
+        }
+        let model = variants.model()?;
+        let fresh = self.fresh_bath(&bath)?;
+        let mut standing = Vec::new();
+        for (path, value) in &point.numbers {
+            standing.extend(model.law_slot(path).map(|slot| (slot, Dual64::from(*value))));
+        }
+        let mut slopes = Vec::with_capacity(seeds.len());
+        for seed in seeds {
+            let mut values = Vec::with_capacity(seed.len() + standing.len());
+            for (path, value) in seed {
+                let Some(slot) = model.law_slot(path) else { return Ok(None) };
+                values.push((slot, *value));
+            }
+            values.extend_from_slice(&standing);
+            let growth = bath.tank.growth_under(&model.laws_at(&values).kinetics, &fresh);
+            slopes.push(self.of_growth(growth.map_or(0.0, |growth| growth.eps)));
+        }
+        let value = bath.tank.growth_under(&bath.tank.kinetics, &fresh);
+        Ok(value.map(|growth_um_s| (self.of_growth(growth_um_s), slopes)))
+    }
+
+    fn of_growth(&self, growth_um_s: f64) -> f64 {
+        let deposition_um_h = growth_um_s * SECONDS_PER_HOUR;
+        match (self.quantity, self.minutes) {
+            (Quantity::ThicknessUm, Some(minutes)) => deposition_um_h * minutes / 60.0,
+            _ => deposition_um_h,
+        }
+    }
+
+    /// Its bath as made up; where only laws are moved it is the same at every point.
+    fn fresh_bath(&self, bath: &Variant) -> bathkin::error::Result<BathState> {
+        if !bath.others.is_empty() {
+            return solved(bath);
+        }
+        if let Some(known) = self.fresh.get() {
+            return Ok(known.clone());
+        }
+        let found = solved(bath)?;
+        Ok(self.fresh.get_or_init(|| found).clone())
+    }
+}
+
+/// The fresh bath, solved to rounding.
+fn solved(bath: &Variant) -> bathkin::error::Result<BathState> {
+    let mut observed = BathState::new(&bath.tank);
+    observed.totals_mol_l.copy_from_slice(&bath.totals_mol_l);
+    observed.update(&bath.tank, &mut bath.tank.equilibrium.solved_exactly().speciation())?;
+    Ok(observed)
 }

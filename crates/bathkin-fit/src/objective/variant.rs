@@ -1,15 +1,11 @@
 //! A recipe at other numbers: the tank, what is in it, and how deposition starts there.
 
 use std::borrow::Cow;
-use std::sync::{Arc, Mutex, PoisonError};
 
-use bathkin::Recipe;
-use bathkin::document::Value;
-use bathkin::model::Laws;
+use bathkin::document::{ParameterId, Value};
 use bathkin::surface::Start;
 use bathkin::tank::Tank;
-
-use crate::data::cases::ALONE;
+use bathkin::{Model, Recipe};
 
 /// Named in messages of the recipe.
 const BY: &str = "the fit";
@@ -27,100 +23,60 @@ pub(crate) struct Variant {
     pub others: Vec<f64>,
 }
 
-/// Resolves a recipe at many numbers; what the laws alone decide costs little.
+/// A recipe at many numbers; what the laws alone decide is written into their slots.
 #[derive(Debug)]
 pub(crate) struct Variants<'a> {
+    base: &'a Recipe,
+    /// The recipe at the numbers last asked for that are no law's.
     recipe: Cow<'a, Recipe>,
     others: Vec<(&'a str, f64)>,
-    /// Paths with whether each is a law's number: every point asks for the same ones.
-    known: Vec<(&'a str, bool)>,
+    /// Paths with their slots: every point asks for the same ones.
+    slots: Vec<(&'a str, Option<ParameterId>)>,
 }
 
 impl<'a> Variants<'a> {
     /// Of a recipe.
-    pub fn of(recipe: &'a Recipe) -> Self {
-        Variants { recipe: Cow::Borrowed(recipe), others: Vec::new(), known: Vec::new() }
+    pub fn of(base: &'a Recipe) -> Self {
+        Variants { base, recipe: Cow::Borrowed(base), others: Vec::new(), slots: Vec::new() }
     }
 
-    /// The recipe at (path, value); laws come from `read` where they were read before.
-    pub fn at(
-        &mut self,
-        base: &'a Recipe,
-        numbers: &[(&'a str, f64)],
-        read: &LawsRead,
-        group: usize,
-    ) -> bathkin::error::Result<Variant> {
-        let (laws, others): (Vec<_>, Vec<_>) =
-            numbers.iter().copied().partition(|(path, _)| self.is_law_number(base, path));
+    /// The recipe at (path, value).
+    pub fn at(&mut self, numbers: &[(&'a str, f64)]) -> bathkin::error::Result<Variant> {
+        let (mut laws, mut others) = (Vec::new(), Vec::new());
+        for (path, value) in numbers {
+            match self.slot(path)? {
+                Some(slot) => laws.push((slot, *value)),
+                None => others.push((*path, *value)),
+            }
+        }
         if others != self.others {
             let set =
                 |recipe: Recipe, (path, value): &(&str, f64)| recipe.with(path, Value::Number(*value), BY);
-            let recipe = others.iter().fold(base.clone(), set);
+            let recipe = others.iter().fold(self.base.clone(), set);
             recipe.model()?;
             (self.recipe, self.others) = (Cow::Owned(recipe), others);
         }
         let model = self.recipe.model()?;
-        let tank = if laws.is_empty() {
-            model.tank.clone()
-        } else {
-            model.tank.with_laws(&*read.at(&self.recipe, &laws, group)?)
-        };
         Ok(Variant {
-            tank,
+            tank: if laws.is_empty() { model.tank.clone() } else { model.tank_at(&laws, BY)? },
             totals_mol_l: model.fresh_totals_mol_l.clone(),
             start: model.start(),
             others: self.others.iter().map(|(_, value)| *value).collect(),
         })
     }
 
-    fn is_law_number(&mut self, base: &Recipe, path: &'a str) -> bool {
-        if let Some((_, known)) = self.known.iter().find(|(known, _)| *known == path) {
-            return *known;
-        }
-        let is = base.is_law_number(path);
-        self.known.push((path, is));
-        is
+    /// The model at the numbers last asked for that are no law's.
+    pub fn model(&self) -> bathkin::error::Result<&Model> {
+        self.recipe.model()
     }
-}
 
-/// Laws at some numbers, with the group of cases whose baths they fit.
-type Read = (usize, Vec<(String, u64)>, Arc<Laws>);
-
-/// Laws read so far: many cases ask for the same ones.
-#[derive(Debug, Default)]
-pub(crate) struct LawsRead {
-    read: Mutex<Vec<Read>>,
-}
-
-impl LawsRead {
-    fn at(
-        &self,
-        recipe: &Recipe,
-        numbers: &[(&str, f64)],
-        group: usize,
-    ) -> bathkin::error::Result<Arc<Laws>> {
-        // Some rounds of a fit with a few numbers; older ones are not asked for again.
-        const MOST: usize = 256;
-        if group == ALONE {
-            return recipe.laws_at(numbers, BY).map(Arc::new);
+    /// The slot of a number of a law.
+    fn slot(&mut self, path: &'a str) -> bathkin::error::Result<Option<ParameterId>> {
+        if let Some((_, known)) = self.slots.iter().find(|(known, _)| *known == path) {
+            return Ok(*known);
         }
-        let same = |(of, known, _): &&Read| {
-            let mut pairs = known.iter().zip(numbers);
-            *of == group
-                && known.len() == numbers.len()
-                && pairs.all(|((path, bits), (asked, value))| path == asked && *bits == value.to_bits())
-        };
-        let found = self.read.lock().unwrap_or_else(PoisonError::into_inner).iter().find(same).cloned();
-        if let Some((_, _, laws)) = found {
-            return Ok(laws);
-        }
-        let laws = Arc::new(recipe.laws_at(numbers, BY)?);
-        let key = numbers.iter().map(|(path, value)| ((*path).to_owned(), value.to_bits())).collect();
-        let mut read = self.read.lock().unwrap_or_else(PoisonError::into_inner);
-        if read.len() >= MOST {
-            read.clear();
-        }
-        read.push((group, key, laws.clone()));
-        Ok(laws)
+        let slot = self.base.model()?.law_slot(path);
+        self.slots.push((path, slot));
+        Ok(slot)
     }
 }

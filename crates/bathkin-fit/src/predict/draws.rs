@@ -129,6 +129,7 @@ impl Source {
 /// # Errors
 /// [`DataError`] for a number that labels group into several: a recipe has one.
 pub(crate) fn with_draw(recipe: &Recipe, record: &FitRecord, draw: &[f64]) -> Result<Recipe, DataError> {
+    recipe.model()?;
     let mut drawn = recipe.clone();
     let mut set = |path: &str, value: f64| drawn = drawn.with(path, Value::Number(value), "a draw");
     for (path, value) in record.paths.iter().zip(draw) {

@@ -36,7 +36,11 @@ pub(crate) fn held(recipe: &Recipe, fit: &Solution) -> Vec<HeldNumber> {
         targets.into_iter().any(|target| matches!(target, Target::Path { path: known, .. } if known == path))
     };
     let document = recipe.document();
-    let numbers = recipe.movable_numbers().into_iter().filter(|(path, value)| *value != 0.0 && !fitted(path));
+    let numbers = recipe
+        .movable_numbers()
+        .unwrap_or_default()
+        .into_iter()
+        .filter(|(path, value)| *value != 0.0 && !fitted(path));
     let of = |(path, value): (String, f64)| {
         let entry = document.get(&path)?;
         let kind = entry.source.as_ref().map(|source| source.kind);

@@ -1,12 +1,13 @@
 //! What a further run would show, and how sure that is.
 
+use std::sync::Arc;
+
 use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin::flag::Flag;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::data::cases::ALONE;
 use crate::data::cases::{Case, Coupon, Kind};
 use crate::data::error_model::Observation;
 use crate::data::rows::Column;
@@ -177,6 +178,6 @@ fn coupon(recipe: &Recipe, given: &[(String, f64)]) -> Result<(Case, Quantity), 
     let (recipe, ph_by) = reach_ph(recipe, changed, &sheet.file);
     let (minutes, area_m2) = (sheet.cell(TIME, 0), sheet.cell(AREA, 0).map(|cm2| cm2 * 1e-4));
     let quantity = if minutes.is_some() { Quantity::ThicknessUm } else { Quantity::DepositionUmH };
-    let kind = Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity, ph_by });
-    Ok((Case { kind, labels: Vec::new(), place: sheet.file.clone(), group: Some(ALONE) }, quantity))
+    let kind = Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity, ph_by, fresh: Arc::default() });
+    Ok((Case { kind, labels: Vec::new(), place: sheet.file.clone() }, quantity))
 }

@@ -2,10 +2,8 @@
 
 use serde::Serialize;
 
-use crate::data::cases::ALONE;
 use crate::data::cases::Kind;
 use crate::error::{DataError, RequestProblem};
-use crate::objective::variant::LawsRead;
 use crate::objective::variant::Variants;
 use crate::result::solution::Solution;
 
@@ -31,8 +29,7 @@ impl Solution {
             number.and_then(|number| Some((number, self.model.cases.get(number)?))).ok_or_else(no_log)?;
         let Kind::Log(bath) = &case.kind else { return Err(no_log()) };
         let point = self.model.point(number, case, self.fit.values());
-        let variant =
-            Variants::of(&bath.recipe).at(&bath.recipe, &point.numbers, &LawsRead::default(), ALONE)?;
+        let variant = Variants::of(&bath.recipe).at(&point.numbers)?;
         let (times_s, readings) = bath.course_of(&variant, &point.starts, points)?;
         let first_h = self.data[sheet].sheet().cell(crate::data::logs::columns::TIME, 0).unwrap_or(0.0);
         let mut columns: Vec<(String, Vec<f64>)> = Vec::new();

@@ -14,33 +14,33 @@ pub struct Bounds {
     /// In words.
     pub what: &'static str,
     /// How it is moved.
-    pub scale: Scale,
+    pub scale: ParameterScale,
 }
 
 /// How a number is moved by fits and sensitivities.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Scale {
+pub enum ParameterScale {
     /// By its logarithm, so that it stays positive and its unit does not matter.
     Log,
     /// As it is.
     Linear,
 }
 
-impl Scale {
+impl ParameterScale {
     /// From the recipe's number to the solver's.
     pub fn inside(self, value: f64) -> f64 {
         match self {
-            Scale::Log => value.max(0.0).ln(),
-            Scale::Linear => value,
+            ParameterScale::Log => value.max(0.0).ln(),
+            ParameterScale::Linear => value,
         }
     }
 
     /// And back.
     pub fn outside(self, value: f64) -> f64 {
         match self {
-            Scale::Log => value.exp(),
-            Scale::Linear => value,
+            ParameterScale::Log => value.exp(),
+            ParameterScale::Linear => value,
         }
     }
 }
@@ -62,13 +62,13 @@ impl Bounds {
 
     /// From `low` to `high`, both allowed.
     pub const fn between(low: f64, high: f64, what: &'static str) -> Self {
-        Bounds { low, high, low_open: false, what, scale: Scale::Log }
+        Bounds { low, high, low_open: false, what, scale: ParameterScale::Log }
     }
 
     /// The same for what laws are straight in, or what may change its sign: energies, orders and exponents, pH,
     /// temperatures and potentials.
     pub const fn linear(self) -> Self {
-        Bounds { scale: Scale::Linear, ..self }
+        Bounds { scale: ParameterScale::Linear, ..self }
     }
 
     /// Whether a number is within them.

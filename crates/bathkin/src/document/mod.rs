@@ -9,7 +9,7 @@ pub mod slot;
 pub mod table;
 pub mod value;
 
-pub use declaration::{Bounds, Declaration, Role, Scale};
+pub use declaration::{Bounds, Declaration, ParameterScale, Role};
 pub use entries::{Document, Entry};
 pub use history::{History, Layer};
 pub use slot::{ParameterId, Slot};

@@ -4,8 +4,8 @@ use crate::flag::Flag;
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 
-pub(crate) use crate::document::declaration::{Bounds, Role};
 use crate::document::declaration::Declaration;
+pub(crate) use crate::document::declaration::{Bounds, Role};
 use crate::document::declared::{Chapter, Declared, Found};
 use crate::document::slot::{ParameterId, Slot};
 use crate::document::{Document, Entry, Layer, Value};

@@ -11,6 +11,7 @@ use crate::document::slot::ParameterId;
 use crate::error::Result;
 use crate::flag::Flag;
 use crate::life::{Cost, Limit, Settings};
+use crate::model::amounts::Amounts;
 use crate::model::caps::Caps;
 use crate::model::chapters::{CONDITIONS, DERIVED, GROUND, Kept, LAWS, MAKE_UP, PLANT, SOLUTIONS};
 use crate::model::contents::{cautions, fresh_bath, fresh_per_litre};
@@ -23,7 +24,6 @@ use crate::model::ground::Ground;
 use crate::model::laws_in_use::{flag_uncontained, touched};
 use crate::model::laws_read::LawsRead;
 use crate::model::limits::read_limits;
-use crate::model::amounts::Amounts;
 use crate::model::make_up::{AT_MAKE_UP, IN_THE_LIFE, PhAdjustment, read_amounts, set_ph};
 use crate::model::moved::Moved;
 use crate::model::operation::{Starting, read_stated_energy, read_work};
@@ -173,17 +173,25 @@ impl Build<'_> {
             _ => ground.constants.clone(),
         };
         let chemistry = &constants.chemistry;
-        let make_up = self.chapter(MAKE_UP, Of::MakeUp, |kept| &kept.make_up, |reader| {
-            read_amounts(reader, chemistry, "make_up")
-        })?;
-        let solutions = self.chapter(SOLUTIONS, Of::Solution, |kept| &kept.solutions, |reader| {
-            Solutions::read(reader, chemistry, &make_up)
-        })?;
+        let make_up = self.chapter(
+            MAKE_UP,
+            Of::MakeUp,
+            |kept| &kept.make_up,
+            |reader| read_amounts(reader, chemistry, "make_up"),
+        )?;
+        let solutions = self.chapter(
+            SOLUTIONS,
+            Of::Solution,
+            |kept| &kept.solutions,
+            |reader| Solutions::read(reader, chemistry, &make_up),
+        )?;
         let names = &solutions.names;
         let same_chemistry = self.kept(GROUND).filter(|model| Arc::ptr_eq(&model.chemistry, chemistry));
         let equilibrium = match same_chemistry {
             Some(model) => model.tank.equilibrium.clone(),
-            None => Equilibrium::new(chemistry, names, ground.activity).per_litre(chemistry).heeding(stop).into(),
+            None => {
+                Equilibrium::new(chemistry, names, ground.activity).per_litre(chemistry).heeding(stop).into()
+            }
         };
         let slots = Slots { chemistry, names, equilibrium: &equilibrium };
         let at = self.conditions()?;
@@ -197,9 +205,12 @@ impl Build<'_> {
             },
         };
         let (totals, ph, ph_adjustment) = self.fresh_liquid(&slots, roles, &make_up, &solutions, &at)?;
-        let laws = self.chapter(LAWS, Of::Law, |kept| &kept.laws, |reader| {
-            LawsRead::read(reader, &slots, &solutions, (&heading.metal, roles.metal))
-        })?;
+        let laws = self.chapter(
+            LAWS,
+            Of::Law,
+            |kept| &kept.laws,
+            |reader| LawsRead::read(reader, &slots, &solutions, (&heading.metal, roles.metal)),
+        )?;
 
         let mut tank = match self.kept(PLANT) {
             Some(model) => model.tank.clone(),
@@ -279,8 +290,10 @@ impl Build<'_> {
                 (settings, read_warnings(reader)?.into(), read_roles(reader, &slots, &tank)?.into())
             }
         };
-        let couples = same_chemistry
-            .map_or_else(|| BathCouple::of_bath(chemistry, &equilibrium).into(), |model| model.couples.clone());
+        let couples = same_chemistry.map_or_else(
+            || BathCouple::of_bath(chemistry, &equilibrium).into(),
+            |model| model.couples.clone(),
+        );
         let by_hand = self.by_hand(chemistry, &make_up, &solutions);
         let mut flags = Vec::new();
         if !heading.backing.starts_with("published") {

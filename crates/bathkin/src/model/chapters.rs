@@ -6,10 +6,10 @@ use crate::document::Document;
 use crate::document::declared::{Chapter, Declared};
 use crate::document::slot::ParameterId;
 use crate::flag::Flag;
+use crate::model::amounts::Amounts;
 use crate::model::database::Constants;
 use crate::model::ground::Ground;
 use crate::model::laws_read::LawsRead;
-use crate::model::amounts::Amounts;
 use crate::model::solutions::Solutions;
 
 /// Heading, chemistry, substrates.

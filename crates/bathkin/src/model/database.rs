@@ -74,7 +74,15 @@ fn constants() -> Result<&'static Arc<Constants>> {
 ///
 /// # Errors
 /// [`Error::Recipe`] and [`Error::UnknownName`] for what cannot be used, with its place.
-pub(crate) fn chemistry_for(recipe: &Document) -> Result<Arc<Constants>> {
+pub fn chemistry_for(recipe: &Document) -> Result<Arc<Chemistry>> {
+    Ok(constants_for(recipe)?.chemistry.clone())
+}
+
+/// The same with the document it is read from.
+///
+/// # Errors
+/// [`Error::Recipe`] and [`Error::UnknownName`] for what cannot be used, with its place.
+pub(crate) fn constants_for(recipe: &Document) -> Result<Arc<Constants>> {
     let built_in = constants()?;
     if recipe.has_any(&TABLES) {
         read(built_in.document.overlaid(recipe, &TABLES)).map(Arc::new)

@@ -29,7 +29,8 @@ pub(crate) fn read_factors(reader: &Reader, slots: &Slots, table: &str) -> Resul
     pass_over_what_is_off(reader, table);
     if let Some(energy) = reader.optional_slot(
         &path("activation_energy_kj_mol"),
-        Bounds::between(-300.0, 300.0, "an activation energy between -300 and 300 kJ/mol (kJ, not J)").linear(),
+        Bounds::between(-300.0, 300.0, "an activation energy between -300 and 300 kJ/mol (kJ, not J)")
+            .linear(),
     )? {
         let reference = reader.reference(&path("reference_temperature_c"), REFERENCE_TEMPERATURE)?;
         factors.push(Factor::Arrhenius(Arrhenius {
@@ -37,14 +38,15 @@ pub(crate) fn read_factors(reader: &Reader, slots: &Slots, table: &str) -> Resul
             reference_temperature_k: reference + ZERO_CELSIUS_K,
         }));
     }
-    if let Some(decades_per_ph) =
-        reader.optional_slot(&path("ph_order"), Bounds::between(-5.0, 5.0, "decades per pH between -5 and 5").linear())?
-    {
+    if let Some(decades_per_ph) = reader.optional_slot(
+        &path("ph_order"),
+        Bounds::between(-5.0, 5.0, "decades per pH between -5 and 5").linear(),
+    )? {
         let reference_ph = reader.reference(&path("reference_ph"), REFERENCE_PH)?;
         factors.push(Factor::PhOrder(PhOrder { decades_per_ph, reference_ph }));
     }
-    for (name, order) in
-        reader.slots_under(&path("order"), Bounds::between(-5.0, 5.0, "an order between -5 and 5").linear())?
+    for (name, order) in reader
+        .slots_under(&path("order"), Bounds::between(-5.0, 5.0, "an order between -5 and 5").linear())?
     {
         let of = concentration(reader, slots, &path(&format!("order.{name}")), &path("basis"), &name)?;
         let (reference, other) = references(slots, table, &name, of);
@@ -140,7 +142,12 @@ fn read_strength(reader: &Reader, table: &str, factors: &mut Vec<Factor<Slot>>) 
 }
 
 /// `[<law>.adsorption]`, with `[<law>.adsorption.adsorbate.<name>]` for each that takes sites.
-fn read_adsorption(reader: &Reader, slots: &Slots, table: &str, factors: &mut Vec<Factor<Slot>>) -> Result<()> {
+fn read_adsorption(
+    reader: &Reader,
+    slots: &Slots,
+    table: &str,
+    factors: &mut Vec<Factor<Slot>>,
+) -> Result<()> {
     const SITES: Bounds = Bounds::between(0.0, 10.0, "a number of sites between 0 and 10");
     const POWER: Bounds = Bounds::between(1.0, 10.0, "a power between 1 and 10");
     let of_table = format!("{table}.adsorption");
@@ -192,7 +199,8 @@ fn read_traces(reader: &Reader, slots: &Slots, table: &str, factors: &mut Vec<Fa
                 of,
                 gain: of_table.reader.slot(&format!("{}.gain", of_table.table), GAIN)?,
                 constant_mol_l: of_table.required("constant", Bounds::POSITIVE)?,
-                reference_mol_l: of_table.reference(|| of_table.or("reference", Bounds::NOT_NEGATIVE, 0.0))?,
+                reference_mol_l: of_table
+                    .reference(|| of_table.or("reference", Bounds::NOT_NEGATIVE, 0.0))?,
             }))
         }),
         ("suppression", |of_table, of| {

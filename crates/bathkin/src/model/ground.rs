@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crate::document::reader::{Reader, Role};
 use crate::error::Result;
 use crate::model::Heading;
-use crate::model::database::{self, Constants, chemistry_for};
+use crate::model::database::{self, Constants, constants_for};
 use crate::model::heading::{read_activity, read_format, read_heading};
 use crate::model::substrates::{self, Found, Surface, read_surface, substrates_for};
 use crate::solution::Activity;
@@ -32,7 +32,7 @@ impl Ground {
         // Laid below this document when it was read.
         reader.optional_text("base")?;
         let document = reader.document();
-        let constants = chemistry_for(document)?;
+        let constants = constants_for(document)?;
         let heading = read_heading(reader)?;
         for entry in document.entries() {
             // The chemistry has checked its own tables already.

@@ -80,7 +80,12 @@ pub(crate) fn half_reaction_drive(reader: &Reader, slots: &Slots, name: &str) ->
 }
 
 /// A reference-state law from its table; `value_key` holds the value at the reference.
-pub(crate) fn read_law(reader: &Reader, slots: &Slots, table: &str, value_key: &str) -> Result<RateLaw<Slot>> {
+pub(crate) fn read_law(
+    reader: &Reader,
+    slots: &Slots,
+    table: &str,
+    value_key: &str,
+) -> Result<RateLaw<Slot>> {
     let factors = read_factors(reader, slots, table)?;
     let value_at_reference = reader.slot(&format!("{table}.{value_key}"), Bounds::NOT_NEGATIVE)?;
     Ok(RateLaw { value_at_reference, factors })

@@ -5,12 +5,12 @@ use std::sync::Arc;
 use crate::document::reader::{Reader, Role};
 use crate::document::slot::{ParameterId, Slot};
 use crate::error::Result;
-use crate::model::partial_currents::read_kinetics;
 use crate::model::bulk::read_bulk_reactions;
 use crate::model::contents::{elements_of, indexed};
 use crate::model::decomposition::read_decomposition;
 use crate::model::exchange::read_exchanges;
 use crate::model::film::read_film;
+use crate::model::partial_currents::read_kinetics;
 use crate::model::slots::Slots;
 use crate::model::solutions::Solutions;
 use crate::scalar::Scalar;
@@ -84,7 +84,12 @@ pub(crate) struct LawsRead {
 }
 
 impl LawsRead {
-    pub(crate) fn read(reader: &Reader, slots: &Slots, solutions: &Solutions, metal: (&str, usize)) -> Result<Self> {
+    pub(crate) fn read(
+        reader: &Reader,
+        slots: &Slots,
+        solutions: &Solutions,
+        metal: (&str, usize),
+    ) -> Result<Self> {
         let matter = Matter::of(slots, solutions);
         reader.role(Role::Law);
         let laws = Laws {

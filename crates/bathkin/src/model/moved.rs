@@ -84,9 +84,7 @@ impl Kept {
         for (id, value) in moved.in_laws(self).filter(|_| moved.laws_in_slots) {
             let path = &self.declared.all[id.0].path;
             let range = moved.document.get(path).and_then(|entry| entry.range);
-            flags.extend(
-                extrapolated(value, range).map(|what| (LAWS, Flag { r#where: path.clone(), what })),
-            );
+            flags.extend(extrapolated(value, range).map(|what| (LAWS, Flag { r#where: path.clone(), what })));
         }
         flags.into_iter()
     }

@@ -1,7 +1,7 @@
 //! The dictionary of the numbers of a recipe that can be set, and the model at other values of them.
 
 use crate::document::declared::Declared;
-use crate::document::{Bounds, Declaration, Document, ParameterId, Role, Scale, Value};
+use crate::document::{Bounds, Declaration, Document, ParameterId, ParameterScale, Role, Value};
 use crate::error::{Error, Place, Result};
 use crate::model::Model;
 use crate::model::chapters::LAWS;
@@ -24,7 +24,7 @@ pub struct Parameter {
     /// What it must be.
     pub bounds: Bounds,
     /// How fits and sensitivities move it.
-    pub scale: Scale,
+    pub scale: ParameterScale,
     /// What it is to the bath.
     pub role: Role,
     /// Range the author vouches for.
@@ -35,8 +35,8 @@ pub struct Parameter {
 
 impl Declaration {
     /// How a number of this value is moved: by its logarithm only where that is there.
-    fn scale(&self, value: Option<f64>) -> Scale {
-        if value.is_some_and(|value| value <= 0.0) { Scale::Linear } else { self.bounds.scale }
+    fn scale(&self, value: Option<f64>) -> ParameterScale {
+        if value.is_some_and(|value| value <= 0.0) { ParameterScale::Linear } else { self.bounds.scale }
     }
 }
 
@@ -52,12 +52,12 @@ impl Model {
     /// the bath. Those that the recipe leaves out are among them.
     ///
     /// ```
-    /// use bathkin::document::{Role, Scale};
+    /// use bathkin::document::{Role, ParameterScale};
     ///
     /// let recipe = bathkin::Recipe::built_in("nickel-acid")?;
     /// let all = recipe.model()?.parameters();
     /// let ph = all.iter().find(|one| one.path == "operation.ph").expect("it has one");
-    /// assert_eq!((ph.value, ph.bounds.high, ph.scale, ph.role), (Some(4.8), 14.0, Scale::Linear, Role::Operation));
+    /// assert_eq!((ph.value, ph.bounds.high, ph.scale, ph.role), (Some(4.8), 14.0, ParameterScale::Linear, Role::Operation));
     /// # Ok::<(), bathkin::Error>(())
     /// ```
     pub fn parameters(&self) -> Vec<Parameter> {
@@ -86,6 +86,15 @@ impl Model {
         own.chain(constants.map(|one| listed(&kept.constants.document, one))).collect()
     }
 
+    /// Whether a changed document has a number at a path that this model has one at, within its bounds.
+    pub(crate) fn takes(&self, document: &Document, path: &str) -> bool {
+        let there = |known: &Document| number(known, path).is_some();
+        let kept = &self.kept;
+        let within = |one: &Declaration| number(document, path).is_some_and(|value| one.bounds.allow(value));
+        (there(&kept.document) || there(&kept.constants.document))
+            && self.declaration(path).is_some_and(within)
+    }
+
     /// What is told of the number at a path.
     pub fn declaration(&self, path: &str) -> Option<&Declaration> {
         let of = |declared: &'_ Declared| declared.id(path).map(|id| id.0);
@@ -94,8 +103,8 @@ impl Model {
     }
 
     /// How a number of this value is moved.
-    pub fn scale_of(&self, path: &str, value: f64) -> Scale {
-        self.declaration(path).map_or(Scale::Linear, |one| one.scale(Some(value)))
+    pub fn scale_of(&self, path: &str, value: f64) -> ParameterScale {
+        self.declaration(path).map_or(ParameterScale::Linear, |one| one.scale(Some(value)))
     }
 
     /// The model where numbers, (path, value), have these values; `by` is named in messages. What does not follow from
@@ -129,7 +138,9 @@ impl Model {
     pub fn law_slot(&self, path: &str) -> Option<ParameterId> {
         let declared = &self.kept.declared;
         declared.id(path).filter(|id| {
-            declared.is_slot(*id) && declared.is_read_in_alone(*id, LAWS) && number(&self.kept.document, path).is_some()
+            declared.is_slot(*id)
+                && declared.is_read_in_alone(*id, LAWS)
+                && number(&self.kept.document, path).is_some()
         })
     }
 

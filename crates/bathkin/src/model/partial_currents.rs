@@ -18,7 +18,8 @@ use bathkin_numerics::short;
 const A_M2_PER_MA_CM2: f64 = 10.0;
 const PER_MILLI: f64 = 1e-3;
 const POTENTIAL: Bounds =
-    Bounds::between(-2.5, 2.5, "a potential between -2.5 and 2.5 V against the standard hydrogen electrode").linear();
+    Bounds::between(-2.5, 2.5, "a potential between -2.5 and 2.5 V against the standard hydrogen electrode")
+        .linear();
 const TRANSFER: Bounds = Bounds::between(0.05, 3.0, "a transfer coefficient between 0.05 and 3").linear();
 
 /// The kinetics of a recipe: rate laws, or a partial current for every half-reaction.
@@ -107,8 +108,11 @@ fn read_partial_current(
     current.value_at_reference = current.value_at_reference * A_M2_PER_MA_CM2;
     let transfer_coefficient = read_transfer_coefficient(reader, table)?;
     let slope = Bounds::between(-5.0, 5.0, "a potential slope between -5 and 5 mV/K");
-    let slope_mv_k =
-        if reversible { reader.slot_or(&path("potential_slope_mv_k"), slope, 0.0)? } else { Slot::fixed(0.0) };
+    let slope_mv_k = if reversible {
+        reader.slot_or(&path("potential_slope_mv_k"), slope, 0.0)?
+    } else {
+        Slot::fixed(0.0)
+    };
     Ok(PartialCurrent {
         current,
         transfer_coefficient,
@@ -170,8 +174,10 @@ fn read_back(
             Slot::fixed(electrons - forward.value)
         }
         None => {
-            let hint =
-                format!("{electrons} electrons less {} leave nothing for the back reaction", short(forward.value));
+            let hint = format!(
+                "{electrons} electrons less {} leave nothing for the back reaction",
+                short(forward.value)
+            );
             return Err(reader.refuse(&path("back_transfer_coefficient"), "a number above zero", Some(hint)));
         }
     };

@@ -3,11 +3,11 @@
 use crate::document::reader::{Bounds, Reader, Role};
 use crate::error::Result;
 use crate::model::Heading;
+use crate::model::amounts::Amounts;
 use crate::model::contents::holding;
 use crate::model::deposit::{read_density, read_deposit_elements};
 use crate::model::doses::read_dose_unit;
 use crate::model::laws_read::LawsRead;
-use crate::model::amounts::Amounts;
 use crate::model::make_up::IN_THE_LIFE;
 use crate::model::policies::read_policies;
 use crate::model::running::{read_drag_out, read_programme, read_water_interval_s};
@@ -97,7 +97,8 @@ pub(crate) fn read_replenishers(
         |reagent| format!("{} {} g/L", reagent.title, short(tank.ph_corrector_g_l)),
     );
     let Roles { metal, reductant, .. } = tank.roles;
-    let of = |path, name: &str, amounts, must_bring| slots.replenisher(reader, path, name, amounts, must_bring);
+    let of =
+        |path, name: &str, amounts, must_bring| slots.replenisher(reader, path, name, amounts, must_bring);
     tank.replenishers = vec![
         of("replenisher.metal", "metal replenisher", &solutions.metal, Some(metal))?,
         of("replenisher.reductant", "reductant replenisher", &solutions.reductant, Some(reductant))?,

@@ -10,7 +10,8 @@ use crate::tank::{DragOut, Draining, Idle, Level, Programme, Step};
 use bathkin_numerics::short;
 
 pub(crate) const TEMPERATURE: Bounds =
-    Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC, the boiling point of an open bath").linear();
+    Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC, the boiling point of an open bath")
+        .linear();
 
 /// `tank.level` and what rules it.
 pub(crate) fn read_level(reader: &Reader, volume_l: f64) -> Result<Level> {
@@ -41,8 +42,11 @@ pub(crate) fn read_drag_out(reader: &Reader) -> Result<DragOut> {
     let reference_l_m2 = reader.number_or("tank.drag_out_l_m2", Bounds::NOT_NEGATIVE, 0.0)?;
     let drain_s = reader.optional("tank.drain_s", Bounds::POSITIVE)?;
     let reference_drain_s = reader.number_or("tank.drag_out_at_drain_s", Bounds::POSITIVE, 10.0)?;
-    let exponent =
-        reader.number_or("tank.drain_exponent", Bounds::between(0.0, 2.0, "an exponent from 0 to 2").linear(), 0.5)?;
+    let exponent = reader.number_or(
+        "tank.drain_exponent",
+        Bounds::between(0.0, 2.0, "an exponent from 0 to 2").linear(),
+        0.5,
+    )?;
     let rate_1_s = reader.optional("tank.drain_rate_1_s", Bounds::POSITIVE)?;
     let draining = rate_1_s.map_or(Draining::Film { exponent }, |rate_1_s| Draining::Drops { rate_1_s });
     let least_l_m2 = reader.number_or("tank.drag_out_least_l_m2", Bounds::NOT_NEGATIVE, 0.0)?;
@@ -58,8 +62,8 @@ pub(crate) fn read_drag_out(reader: &Reader) -> Result<DragOut> {
 
 /// Liquid carried in, L/m², and what it holds beside water.
 pub(crate) fn read_drag_in(reader: &Reader, chemistry: &Chemistry) -> Result<(f64, Amounts)> {
-    let l_m2 = reader
-        .with_role(Role::Tank, || reader.number_or("tank.drag_in_l_m2", Bounds::NOT_NEGATIVE, 0.0))?;
+    let l_m2 =
+        reader.with_role(Role::Tank, || reader.number_or("tank.drag_in_l_m2", Bounds::NOT_NEGATIVE, 0.0))?;
     let amounts = if reader.document().children("drag_in").is_empty() {
         Amounts::default()
     } else {

@@ -2,13 +2,13 @@
 
 use crate::document::reader::{Reader, Role};
 use crate::error::Result;
+use crate::model::amounts::Amounts;
 use crate::model::bulk::{BulkEquation, read_bulk_equations};
 use crate::model::contents::component_names;
 use crate::model::doses::{FurtherSolution, further_solutions};
 use crate::model::events::{EventSolution, event_solutions};
 use crate::model::exchange::exchanged_gases;
 use crate::model::laws::read_half_reactions;
-use crate::model::amounts::Amounts;
 use crate::model::make_up::{AT_MAKE_UP, IN_THE_LIFE, read_amounts, reagent_named};
 use crate::model::running::read_drag_in;
 use crate::solution::{Chemistry, Gas, Reagent};

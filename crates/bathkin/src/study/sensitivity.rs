@@ -12,20 +12,6 @@ use crate::recipe::Recipe;
 
 /// Relative step of each number, to both sides.
 pub const STEP: f64 = 0.01;
-/// Tables whose numbers no shop and no chemist moves: stoichiometry, prices, how a life is computed, and
-/// what sits in the common data.
-const NOT_MOVED: [&str; 9] = [
-    "half_reaction",
-    "bulk_reaction",
-    "cost",
-    "life",
-    "solver",
-    "warning",
-    "substrates",
-    "gas_exchange",
-    "fit",
-];
-
 /// How the dump answers to one number.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Sensitivity {
@@ -100,13 +86,13 @@ impl Recipe {
 
     /// Numbers that a shop or a chemist can move, with their paths: not stoichiometry, prices, reference states, or
     /// how a life is computed.
-    pub fn movable_numbers(&self) -> Vec<(String, f64)> {
-        let moved = |path: &str| {
-            let table = path.split('.').next().unwrap_or(path);
-            let reference = path.split('.').any(|part| part.starts_with("reference_"));
-            path != "format" && !NOT_MOVED.contains(&table) && !reference
-        };
-        self.numbers().into_iter().filter(|(path, _)| moved(path)).collect()
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn movable_numbers(&self) -> Result<Vec<(String, f64)>> {
+        let model = self.model()?;
+        let moved = |path: &str| model.declaration(path).is_some_and(|one| one.role.is_movable());
+        Ok(self.numbers().into_iter().filter(|(path, _)| moved(path)).collect())
     }
 
     fn numbers(&self) -> Vec<(String, f64)> {
@@ -120,7 +106,7 @@ impl Recipe {
 
     /// The numbers at these paths, or those that can be moved.
     fn numbers_at(&self, paths: Option<&[String]>) -> Result<Vec<(String, f64)>> {
-        let Some(paths) = paths else { return Ok(self.movable_numbers()) };
+        let Some(paths) = paths else { return self.movable_numbers() };
         let all = self.numbers();
         let of = |path: &String| {
             all.iter().find(|(known, _)| known == path).cloned().ok_or_else(|| {

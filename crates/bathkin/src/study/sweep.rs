@@ -56,6 +56,8 @@ pub struct SweepPoint {
 /// ```
 pub fn sweep(recipe: &Recipe, varied: &[(String, Vec<f64>)]) -> Result<Vec<SweepPoint>> {
     let count = varied.iter().map(|(_, values)| values.len()).product();
+    // Every point is this recipe at other numbers: what they share is read once, where it can be.
+    recipe.model().ok();
     let made_up = |settings: &[(String, f64)]| -> Result<Bath> {
         recipe.go_on()?;
         let set = |recipe: Recipe, (path, value): &(String, f64)| {

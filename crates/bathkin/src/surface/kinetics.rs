@@ -100,7 +100,6 @@ impl<D> Kinetics<D> {
     pub fn half_reactions(&self) -> &[HalfReaction] {
         &self.half_reactions
     }
-
 }
 
 impl<D: Scalar> Kinetics<D> {

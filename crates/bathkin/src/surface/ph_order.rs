@@ -18,10 +18,7 @@ pub struct PhOrder<D = f64> {
 impl<D> PhOrder<D> {
     /// The same with each of its numbers turned into another.
     pub fn map<E>(&self, of: &mut impl FnMut(&D) -> E) -> PhOrder<E> {
-        PhOrder {
-            decades_per_ph: of(&self.decades_per_ph),
-            reference_ph: self.reference_ph,
-        }
+        PhOrder { decades_per_ph: of(&self.decades_per_ph), reference_ph: self.reference_ph }
     }
 }
 

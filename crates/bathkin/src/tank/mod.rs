@@ -26,8 +26,8 @@ pub mod work;
 use std::sync::Arc;
 
 use crate::deposit::{DensityScale, Layer};
-use crate::solution::{BathSolid, Element, Equilibrium, Formula, Speciation};
 use crate::scalar::Scalar;
+use crate::solution::{BathSolid, Element, Equilibrium, Formula, Speciation};
 use crate::surface::{Conditions, Decomposition, Film, Kinetics};
 
 pub use balances::Balances;

@@ -78,7 +78,6 @@ pub(crate) fn collect(
         kind: Kind::Log(bath),
         labels: vec![("data".to_owned(), log.file.clone())],
         place: log.file.clone(),
-        group: None,
     });
     Ok(())
 }

@@ -1,12 +1,13 @@
 //! Runs as cases: one for each set of conditions, with the values measured under it.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use bathkin::Recipe;
 use bathkin::document::Value;
 use rayon::prelude::*;
 
-use crate::data::cases::{ALONE, Case, Coupon, Kind};
+use crate::data::cases::{Case, Coupon, Kind};
 use crate::data::collected::Collected;
 use crate::data::error_model::Observation;
 use crate::data::runs::quantity::{AREA, Quantity, SIGMA, TIME};
@@ -32,6 +33,8 @@ pub(crate) fn collect(
     into: &mut Collected,
 ) -> Result<Vec<Setting>, DataError> {
     runs.check_runs()?;
+    // Every case is this recipe at other numbers: what they share is read once.
+    recipe.model()?;
     let settings = settings(recipe, runs, groups)?;
     for setting in &settings {
         check_size(recipe, runs, setting)?;
@@ -95,12 +98,17 @@ pub(crate) fn collect(
             };
             let recipe = settings.iter().zip(&set).fold(recipe.clone(), with);
             let place = format!("{}: row {}", runs.file, runs.rows[run]);
-            let of_laws = settings.iter().any(|setting| recipe.is_law_number(&setting.path));
             into.cases.push(Case {
-                kind: Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity, ph_by: None }),
+                kind: Kind::Coupon(Coupon {
+                    recipe,
+                    minutes,
+                    area_m2,
+                    quantity,
+                    ph_by: None,
+                    fresh: Arc::default(),
+                }),
                 labels: key.4.clone(),
                 place,
-                group: of_laws.then_some(ALONE),
             });
             let next = known.len();
             *known.entry(key).or_insert(next)

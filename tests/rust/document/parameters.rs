@@ -1,0 +1,144 @@
+//! The dictionary of numbers: a model at another value of one is the recipe resolved with that value.
+
+use bathkin::document::{Document, Value};
+use bathkin::model::Parameter;
+use bathkin::{Flag, Model, Recipe};
+use rayon::prelude::*;
+
+/// Relative difference at which two numbers are the same.
+const SAME: f64 = 1e-12;
+
+/// The numbers of a text, and what stands between them.
+fn parts(text: &str) -> Vec<Result<f64, String>> {
+    let word = |c: char| c.is_alphanumeric() || "._+-".contains(c);
+    let read = |part: &str| part.parse::<f64>().map_err(|_| part.to_owned());
+    text.split_inclusive(|c| !word(c)).map(|part| read(part.trim_end_matches(|c| !word(c)))).collect()
+}
+
+fn same(one: &str, other: &str) -> Result<(), String> {
+    let (one, other) = (parts(one), parts(other));
+    if one.len() != other.len() {
+        return Err(format!("{} parts against {}", one.len(), other.len()));
+    }
+    for (a, b) in one.iter().zip(&other) {
+        let equal = match (a, b) {
+            (Ok(a), Ok(b)) => {
+                (a - b).abs() <= SAME * a.abs().max(b.abs()) || a == b || a.is_nan() && b.is_nan()
+            }
+            _ => a == b,
+        };
+        if !equal {
+            return Err(format!("{a:?} against {b:?}"));
+        }
+    }
+    Ok(())
+}
+
+/// What a model says of everything that can follow from a number.
+fn told(model: &Model) -> String {
+    let mut flags: Vec<&Flag> = model.flags.iter().collect();
+    flags.sort_by(|a, b| (&a.r#where, &a.what).cmp(&(&b.r#where, &b.what)));
+    format!(
+        "{:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {:?} {flags:?}",
+        model.tank,
+        model.fresh_totals_mol_l,
+        model.make_up_g_l,
+        model.ph_adjustment,
+        model.limits,
+        model.limits_of_other_work,
+        model.cost,
+        model.warnings,
+        model.settings,
+        model.couples
+    )
+}
+
+/// The document of a recipe with another value, read as if no model of it were known.
+fn resolved(recipe: &Recipe, path: &str, value: f64) -> Result<Model, bathkin::Error> {
+    let fresh = Recipe::built_in(&recipe.document().file).expect("built in");
+    fresh.with(path, Value::Number(value), "test").model().cloned()
+}
+
+/// A value close by that its bounds take.
+fn moved(parameter: &Parameter, value: f64) -> f64 {
+    let up = if value == 0.0 { 1e-3 } else { value * 1.01 };
+    if parameter.bounds.allow(up) { up } else { value * 0.99 }
+}
+
+fn check(name: &str) -> usize {
+    let recipe = Recipe::built_in(name).expect("built in");
+    let base = recipe.model().expect("resolved");
+    let listed = base.parameters();
+    let offences: Vec<String> = listed
+        .par_iter()
+        .filter_map(|parameter| {
+            let value = moved(parameter, parameter.value?);
+            let by = [(parameter.path.as_str(), value)];
+            let offence = match (base.at(&by, "test"), resolved(&recipe, &parameter.path, value)) {
+                (Ok(at), Ok(resolved)) => same(&told(&at), &told(&resolved)).err(),
+                (Err(at), Err(resolved)) => (at != resolved).then(|| format!("{at} against {resolved}")),
+                (at, resolved) => Some(format!("{:?} against {:?}", at.err(), resolved.err())),
+            };
+            offence.map(|what| format!("{name}: {} = {value}: {what}", parameter.path))
+        })
+        .collect();
+    assert!(offences.is_empty(), "{}", offences.join("\n"));
+    listed.len()
+}
+
+/// Every number of every built-in recipe, a hundredth up: to 1e-12, doubts included.
+#[test]
+fn a_model_at_a_value_is_the_recipe_resolved_with_it() {
+    let counted: Vec<usize> = Recipe::built_in_names().map(check).collect();
+    assert!(counted.iter().all(|numbers| *numbers > 100), "{counted:?}");
+}
+
+/// Numbers moved one after the other, and back.
+#[test]
+fn what_was_moved_before_stays_moved() {
+    let recipe = Recipe::built_in("nickel-acid").expect("built in");
+    let steps = [
+        ("deposition.activation_energy_kj_mol", 60.0),
+        ("operation.ph", 5.0),
+        ("species.nickel_lactate_1.log_k_25c", 1.7),
+        ("deposition.rate_mol_m2_s", 6e-4),
+        ("operation.temperature_c", 80.0),
+    ];
+    let set = |recipe: &Recipe, (path, value): &(&str, f64)| recipe.with(path, Value::Number(*value), "test");
+    let fresh = steps.iter().fold(recipe.clone(), |recipe, step| set(&recipe, step));
+    let mut stepwise = recipe;
+    for step in &steps {
+        stepwise.model().expect("resolved");
+        stepwise = set(&stepwise, step);
+    }
+    let of = |recipe: &Recipe| told(recipe.model().expect("resolved"));
+    same(&of(&stepwise), &of(&fresh)).expect("the same");
+}
+
+/// Every number a built-in recipe sets is in the dictionary, with bounds that take it.
+#[test]
+fn every_number_of_a_recipe_is_declared() {
+    for name in Recipe::built_in_names() {
+        let recipe = Recipe::built_in(name).expect("built in");
+        let listed = recipe.model().expect("resolved").parameters();
+        let numbers = |document: &Document| -> Vec<(String, f64)> {
+            let entries = document.entries().iter();
+            entries
+                .filter_map(|entry| match entry.value {
+                    Value::Number(value) => Some((entry.path.clone(), value)),
+                    _ => None,
+                })
+                .collect()
+        };
+        for (path, value) in numbers(recipe.document()) {
+            let own = ["substrates.", "species.", "sit.", "volumes.", "solids.", "components.", "reagents."];
+            if own.iter().any(|table| path.starts_with(table)) {
+                continue;
+            }
+            let parameter = listed.iter().find(|one| one.path == path);
+            let parameter = parameter.unwrap_or_else(|| panic!("{name}: {path} is not declared"));
+            assert!(parameter.bounds.allow(value), "{name}: {path} = {value}: {}", parameter.bounds);
+            assert_eq!(parameter.value, Some(value), "{name}: {path}");
+        }
+    }
+}

@@ -30,6 +30,24 @@ struct Number<'a> {
     place: String,
 }
 
+/// A number that can be set.
+#[derive(Serialize)]
+struct ListedParameter<'a> {
+    path: &'a str,
+    value: Option<f64>,
+    unit: &'a str,
+    default: Option<f64>,
+    bounds: String,
+    least: Option<f64>,
+    greatest: Option<f64>,
+    scale: bathkin::document::ParameterScale,
+    role: bathkin::document::Role,
+    range: Option<(f64, f64)>,
+    source: Option<&'a str>,
+    kind: Option<bathkin::solution::Kind>,
+    text: String,
+}
+
 /// Paths with their values, for Python.
 pub(crate) type Settings = Vec<(String, Py<PyAny>)>;
 
@@ -163,6 +181,28 @@ impl Recipe {
             })
             .collect();
         json(&entries)
+    }
+
+    /// The numbers that can be set, as JSON.
+    fn parameters(&self, py: Python<'_>) -> PyResult<String> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        let listed = model.parameters();
+        let written = listed.iter().map(|one| ListedParameter {
+            path: &one.path,
+            value: one.value,
+            unit: one.unit(),
+            default: one.default.filter(|value| value.is_finite()),
+            bounds: one.bounds.to_string(),
+            least: (one.bounds.low > f64::MIN).then_some(one.bounds.low),
+            greatest: (one.bounds.high < f64::MAX).then_some(one.bounds.high),
+            scale: one.scale,
+            role: one.role,
+            range: one.range,
+            source: one.source.as_ref().map(|source| source.text.as_str()),
+            kind: one.source.as_ref().map(|source| source.kind),
+            text: one.text(),
+        });
+        Ok(json(&written.collect::<Vec<_>>()))
     }
 
     /// The formation constants of its bath, as JSON.

@@ -19,6 +19,7 @@ from bathkin.cli.options import (
 )
 from bathkin.cli.outputs import Command, echo
 from bathkin.cli.over_ph import answered, check_together, complexed_rows, over_ph_options
+from bathkin.cli.parameters import parameters_text
 from bathkin.cli.slopes import SLOPES_HELP, slopes_contents, slopes_text
 from bathkin.cli.solids import CLOUDS_AT_HELP, clouding, solids_contents, solids_text
 from bathkin.core import layout
@@ -76,6 +77,11 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
     help="Half-reactions, the overall reaction and the rate laws instead.",
 )
 @click.option(
+    "--parameters",
+    is_flag=True,
+    help="The numbers that can be set instead, with units, bounds, defaults and roles.",
+)
+@click.option(
     "--notation",
     type=click.Choice(["text", "markdown", "latex"]),
     default="text",
@@ -87,6 +93,7 @@ def show(
     settings: Sequence[str],
     constants: bool,
     equations: bool,
+    parameters: bool,
     notation: str,
     as_json: bool,
     quiet: bool,
@@ -97,10 +104,11 @@ def show(
     --constants, the formation constants of the bath and of its solids: --set constants.set=LABEL
     puts in use all that have this label, --set species.NAME.constant=LABEL one alone. With
     --equations, its chemistry: half-reactions, what they come to together, and the rate laws with
-    their numbers and units.
+    their numbers and units. With --parameters, every number that can be set, those that the
+    recipe leaves out too.
     """
-    if constants and equations:
-        raise click.UsageError("choose one of --constants and --equations")
+    if constants + equations + parameters > 1:
+        raise click.UsageError("choose one of --constants, --equations and --parameters")
     of = read_recipe(recipe, settings)
     if as_json:
         keys = ("title", "metal", "reductant", "by_product", "backing")
@@ -111,6 +119,8 @@ def show(
             contents["solid_constants"] = [one.as_dict() for one in of.solid_constants()]
         elif equations:
             contents["equations"] = of.equations(notation).as_dict()
+        elif parameters:
+            contents["parameters"] = [one._asdict() for one in of.parameters()]
         else:
             entries = (entry for entry in of.numbers() if entry.path not in _HEADING)
             contents["numbers"] = [entry._asdict() for entry in entries]
@@ -118,6 +128,8 @@ def show(
         return
     if equations:
         text = str(of.equations(notation))
+    elif parameters:
+        text = parameters_text(of)
     else:
         text = constants_text(of) if constants else card(of)
     print_result(text, of, of.flags, quiet)

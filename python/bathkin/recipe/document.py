@@ -16,6 +16,7 @@ from bathkin.core.origin import digest_of
 from bathkin.errors import UnknownNameError
 from bathkin.recipe.constants import SpeciesConstant, read_constants
 from bathkin.recipe.equations import ApparentEnergy, Equations, equations_of
+from bathkin.recipe.parameters import Parameter, read_parameters
 from bathkin.recipe.reagents import Reagent, read_reagents
 from bathkin.recipe.substrates import Substrate, read_substrates
 from bathkin.recipe.values import Entry, Value
@@ -174,6 +175,20 @@ class RecipeDocument:
         """
         found: dict[str, list[str]] = json.loads(self._core.roles())
         return found
+
+    def parameters(self) -> list[Parameter]:
+        """The numbers that can be set, those that the recipe leaves out with their defaults too.
+
+        Constants of the species of its bath come last.
+
+        Example:
+            >>> import bathkin as bk
+            >>> recipe = bk.load_recipe("nickel-acid")
+            >>> ph = {one.path: one for one in recipe.parameters()}["operation.ph"]
+            >>> ph.value, ph.bounds, ph.scale, ph.role
+            (4.8, '0 to 14', 'linear', 'operation')
+        """
+        return read_parameters(self._core.parameters())
 
     def constants(self) -> list[SpeciesConstant]:
         """The formation constants of the species in this bath, each with what else there is for it.

@@ -76,7 +76,10 @@ fn check(name: &str) -> usize {
             let by = [(parameter.path.as_str(), value)];
             let offence = match (base.at(&by, "test"), resolved(&recipe, &parameter.path, value)) {
                 (Ok(at), Ok(resolved)) => same(&told(&at), &told(&resolved)).err(),
-                (Err(at), Err(resolved)) => (at != resolved).then(|| format!("{at} against {resolved}")),
+                (Err(at), Err(resolved)) => {
+                    let (at, resolved) = (at.to_string(), resolved.to_string());
+                    (at != resolved).then(|| format!("{at} against {resolved}"))
+                },
                 (at, resolved) => Some(format!("{:?} against {:?}", at.err(), resolved.err())),
             };
             offence.map(|what| format!("{name}: {} = {value}: {what}", parameter.path))

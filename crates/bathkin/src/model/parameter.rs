@@ -1,5 +1,7 @@
 //! The dictionary of the numbers of a recipe that can be set, and the model at other values of them.
 
+mod words;
+
 use crate::document::declared::Declared;
 use crate::document::{Bounds, Declaration, Document, ParameterId, ParameterScale, Role, Value};
 use crate::error::{Error, Place, Result};

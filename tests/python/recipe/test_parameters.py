@@ -1,0 +1,50 @@
+"""The dictionary of the numbers of a recipe."""
+
+from __future__ import annotations
+
+import json
+
+import bathkin as bk
+import pytest
+from bathkin.cli import main
+
+
+def test_a_number_has_bounds_scale_role_and_source() -> None:
+    """Values are those of the recipe; bounds and roles are those the core reads it with."""
+    listed = {one.path: one for one in bk.load_recipe("nickel-acid").parameters()}
+    energy = listed["deposition.activation_energy_kj_mol"]
+    assert (energy.unit, energy.scale, energy.role) == ("kJ/mol", "linear", "law")
+    assert (energy.least, energy.greatest) == (-300.0, 300.0)
+    assert energy.text == "activation energy of deposition"
+    volume = listed["tank.volume_l"]
+    assert (volume.value, volume.bounds, volume.scale) == (400.0, "above 0", "log")
+    bleed = listed["tank.bleed_l_h"]
+    assert (bleed.value, bleed.default) == (None, 0.0)
+    constant = listed["species.nickel_lactate_1.log_k_25c"]
+    assert constant.role == "constant" and constant.value is not None
+
+
+def test_what_is_set_is_listed() -> None:
+    """A changed value is in the dictionary of the changed recipe alone."""
+    recipe = bk.load_recipe("nickel-acid")
+    changed = recipe.set("operation.ph", 5.0)
+    value = {one.path: one.value for one in changed.parameters()}["operation.ph"]
+    assert value == 5.0 and recipe.get("operation.ph") == 4.8
+
+
+def test_set_checks_each_number_by_its_bounds() -> None:
+    """An impossible value is refused where it is set."""
+    recipe = bk.load_recipe("nickel-acid")
+    with pytest.raises(bk.RecipeError, match="a number above zero"):
+        recipe.set("tank.volume_l", -1)
+    with pytest.raises(bk.UnknownNameError):
+        recipe.set("tank.volumen_l", 1)
+
+
+def test_show_prints_the_dictionary(capsys: pytest.CaptureFixture[str]) -> None:
+    """Value, unit and bounds of each on a line; JSON holds the same."""
+    assert main(["show", "nickel-acid", "--parameters"]) == 0
+    assert "operation.temperature_c = 88 degC, 0 to 100" in capsys.readouterr().out
+    assert main(["show", "nickel-acid", "--parameters", "--json"]) == 0
+    listed = json.loads(capsys.readouterr().out)["parameters"]
+    assert {"path", "value", "unit", "bounds", "role"} <= set(listed[0])

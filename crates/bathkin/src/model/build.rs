@@ -21,8 +21,8 @@ use crate::model::doses::read_feeds;
 use crate::model::events::read_events;
 use crate::model::fit_record::read_fit_record;
 use crate::model::ground::Ground;
+use crate::model::law_slots::LawSlots;
 use crate::model::laws_in_use::{flag_uncontained, touched};
-use crate::model::laws_read::LawsRead;
 use crate::model::limits::read_limits;
 use crate::model::make_up::{AT_MAKE_UP, IN_THE_LIFE, PhAdjustment, read_amounts, set_ph};
 use crate::model::moved::Moved;
@@ -209,7 +209,7 @@ impl Build<'_> {
             LAWS,
             Of::Law,
             |kept| &kept.laws,
-            |reader| LawsRead::read(reader, &slots, &solutions, (&heading.metal, roles.metal)),
+            |reader| LawSlots::read(reader, &slots, &solutions, (&heading.metal, roles.metal)),
         )?;
 
         let mut tank = match self.kept(PLANT) {
@@ -394,7 +394,7 @@ impl Build<'_> {
 
     /// Writes the laws into the tank, unless they are those it has; gives the numbers that were written since they
     /// were read.
-    fn write_laws(&self, tank: &mut Tank, laws: &LawsRead) -> Vec<(ParameterId, f64)> {
+    fn write_laws(&self, tank: &mut Tank, laws: &LawSlots) -> Vec<(ParameterId, f64)> {
         let written = match (&self.before, self.kept(LAWS)) {
             (Some((model, moved)), Some(_)) => model.kept.written_with(moved),
             _ => Vec::new(),

@@ -9,7 +9,7 @@ use crate::flag::Flag;
 use crate::model::amounts::Amounts;
 use crate::model::database::Constants;
 use crate::model::ground::Ground;
-use crate::model::laws_read::LawsRead;
+use crate::model::law_slots::LawSlots;
 use crate::model::solutions::Solutions;
 
 /// Heading, chemistry, substrates.
@@ -43,7 +43,7 @@ pub(crate) struct Kept {
     pub(crate) constants: Arc<Constants>,
     pub(crate) make_up: Arc<Amounts>,
     pub(crate) solutions: Arc<Solutions>,
-    pub(crate) laws: Arc<LawsRead>,
+    pub(crate) laws: Arc<LawSlots>,
     /// Numbers of its laws that were written since.
     pub(crate) written: Vec<(ParameterId, f64)>,
 }

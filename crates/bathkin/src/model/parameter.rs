@@ -7,7 +7,7 @@ use crate::document::{Bounds, Declaration, Document, ParameterId, ParameterScale
 use crate::error::{Error, Place, Result};
 use crate::model::Model;
 use crate::model::chapters::LAWS;
-use crate::model::laws_read::Laws;
+use crate::model::law_slots::Laws;
 use crate::scalar::Scalar;
 use crate::solution::Source;
 use crate::stop::Stop;

@@ -7,7 +7,7 @@ use crate::model::amounts::Amounts;
 use crate::model::contents::holding;
 use crate::model::deposit::{read_density, read_deposit_elements};
 use crate::model::doses::read_dose_unit;
-use crate::model::laws_read::LawsRead;
+use crate::model::law_slots::LawSlots;
 use crate::model::make_up::IN_THE_LIFE;
 use crate::model::policies::read_policies;
 use crate::model::running::{read_drag_out, read_programme, read_water_interval_s};
@@ -22,7 +22,7 @@ pub(crate) fn read_tank(
     reader: &Reader,
     slots: &Slots,
     heading: &Heading,
-    laws: &LawsRead,
+    laws: &LawSlots,
     solutions: &Solutions,
     roles: Roles,
 ) -> Result<Tank> {

@@ -1,5 +1,7 @@
 //! All half-reactions of a surface together.
 
+use std::sync::Arc;
+
 use super::conditions::Conditions;
 use super::half_reaction::HalfReaction;
 use super::mixed_potential::{MixedPotential, PolarisationPoint};
@@ -21,7 +23,7 @@ pub enum Drive<D = f64> {
 /// The half-reactions of one bath and what drives them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Kinetics<D = f64> {
-    half_reactions: Vec<HalfReaction>,
+    half_reactions: Arc<[HalfReaction]>,
     metal: usize,
     route: Route<D>,
 }
@@ -61,7 +63,11 @@ impl<D> Kinetics<D> {
                 half_reactions[closure].name
             ));
         }
-        Ok(Kinetics { half_reactions, metal, route: Route::RateLaws { drives, closure } })
+        Ok(Kinetics {
+            half_reactions: half_reactions.into(),
+            metal,
+            route: Route::RateLaws { drives, closure },
+        })
     }
 
     /// Half-reactions at their mixed potential, a partial current for each in the same order.
@@ -77,7 +83,7 @@ impl<D> Kinetics<D> {
     ) -> Result<Self, String> {
         let electrons = half_reactions.iter().map(|reaction| reaction.electrons);
         let mixed = MixedPotential::new(partials.into_iter().zip(electrons).collect())?;
-        Ok(Kinetics { half_reactions, metal, route: Route::MixedPotential(mixed) })
+        Ok(Kinetics { half_reactions: half_reactions.into(), metal, route: Route::MixedPotential(mixed) })
     }
 
     /// The same with each of its numbers turned into another.

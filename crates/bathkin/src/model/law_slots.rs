@@ -76,14 +76,14 @@ impl<D> Laws<D> {
 
 /// The laws as they were read.
 #[derive(Debug)]
-pub(crate) struct LawsRead {
+pub(crate) struct LawSlots {
     pub(crate) matter: Matter,
     slots: Laws<Slot>,
     pub(crate) film: Option<Film>,
     pub(crate) exchanges: Vec<Exchange>,
 }
 
-impl LawsRead {
+impl LawSlots {
     pub(crate) fn read(
         reader: &Reader,
         slots: &Slots,
@@ -100,7 +100,7 @@ impl LawsRead {
         let film = read_film(reader, slots, metal.1, &matter.reactions)?;
         reader.role(Role::GasExchange);
         let exchanges = read_exchanges(reader, slots, slots.equilibrium, &solutions.gases)?;
-        Ok(LawsRead { matter, slots: laws, film, exchanges })
+        Ok(LawSlots { matter, slots: laws, film, exchanges })
     }
 
     /// The laws where numbers have these values; all others are as they were read.

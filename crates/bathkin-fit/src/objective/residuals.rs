@@ -210,9 +210,16 @@ impl RecipeModel {
         let Some((value, found)) = found.map_err(|error| case.refuse(error))? else { return Ok(None) };
         let mut slopes = vec![Vec::new(); at.len()];
         for (place, slope) in ruling.into_iter().zip(found) {
-            slopes[place] = vec![slope];
+            // An order at its reference has no say but for the rounding of that concentration.
+            let seen = (slope * 2.0 * self.step(place, at[place], STEP)).abs() > ROUNDING * value.abs();
+            slopes[place] = vec![if seen { slope } else { 0.0 }];
         }
         Ok(Some((vec![value], slopes)))
+    }
+
+    /// Part of a free number, or of its usual size where that is larger.
+    fn step(&self, place: usize, at: f64, part: f64) -> f64 {
+        part * at.abs().max(self.free[place].size)
     }
 
     fn slopes_from(
@@ -226,7 +233,7 @@ impl RecipeModel {
         let mut moved = at.to_vec();
         let both = sides.len() == BOTH_SIDES.len();
         let part = if both { STEP } else { STEP_TO_ONE_SIDE };
-        let step = |place: usize| part * at[place].abs().max(self.free[place].size);
+        let step = |place: usize| self.step(place, at[place], part);
         let ruling: Vec<usize> =
             (0..at.len()).filter(|place| self.free[*place].rules(number, &case.labels)).collect();
         for place in &ruling {

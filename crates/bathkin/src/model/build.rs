@@ -1,19 +1,19 @@
 //! A recipe resolved: the tank, its fresh liquid and its limits.
 
-use std::collections::BTreeSet;
+mod fresh;
+
 use std::sync::Arc;
 
-use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR, ZERO_CELSIUS_K};
+use crate::constants::SECONDS_PER_HOUR;
 use crate::document::Document;
 use crate::document::declared::Chapter;
 use crate::document::reader::{Bounds, Reader, Role as Of};
-use crate::document::slot::ParameterId;
 use crate::error::Result;
 use crate::flag::Flag;
 use crate::life::{Cost, Limit, Settings};
 use crate::model::amounts::Amounts;
 use crate::model::caps::Caps;
-use crate::model::chapters::{CONDITIONS, DERIVED, GROUND, Kept, LAWS, MAKE_UP, PLANT, SOLUTIONS};
+use crate::model::chapters::{DERIVED, GROUND, Kept, LAWS, MAKE_UP, PLANT, SOLUTIONS};
 use crate::model::contents::{cautions, fresh_bath, fresh_per_litre};
 use crate::model::database::Constants;
 use crate::model::deposit::check_deposit;
@@ -22,16 +22,16 @@ use crate::model::events::read_events;
 use crate::model::fit_record::read_fit_record;
 use crate::model::ground::Ground;
 use crate::model::law_slots::LawSlots;
-use crate::model::laws_in_use::{flag_uncontained, touched};
+use crate::model::laws_in_use::flag_uncontained;
 use crate::model::limits::read_limits;
-use crate::model::make_up::{AT_MAKE_UP, IN_THE_LIFE, PhAdjustment, read_amounts, set_ph};
+use crate::model::make_up::{PhAdjustment, read_amounts};
 use crate::model::moved::Moved;
-use crate::model::operation::{Starting, read_stated_energy, read_work};
+use crate::model::operation::{Starting, read_work};
 use crate::model::ph_reagents::flag_differing;
 use crate::model::plant::{read_replenishers, read_tank};
 use crate::model::prices::read_cost;
 use crate::model::roles::read_roles;
-use crate::model::running::{TEMPERATURE, read_level};
+use crate::model::running::read_level;
 use crate::model::slots::Slots;
 use crate::model::slurry::{check_bath, check_weight};
 use crate::model::solutions::Solutions;
@@ -132,14 +132,6 @@ impl Model {
 struct Build<'a> {
     reader: Reader<'a>,
     before: Option<(&'a Model, Moved<'a>)>,
-}
-
-/// Temperature, pH and volume.
-struct Conditions {
-    temperature_k: f64,
-    ph_temperature_k: f64,
-    ph_wanted: Option<f64>,
-    volume_l: f64,
 }
 
 impl Build<'_> {
@@ -351,80 +343,5 @@ impl Build<'_> {
                 written,
             }),
         })
-    }
-
-    fn conditions(&self) -> Result<Conditions> {
-        let reader = &self.reader;
-        reader.begin(CONDITIONS, Of::Operation);
-        let temperature_k = ZERO_CELSIUS_K + reader.number("operation.temperature_c", TEMPERATURE)?;
-        read_stated_energy(reader)?;
-        let cooled = reader.choice("operation.ph_reading", &[("hot", false), ("cooled", true)])?;
-        const PH: Bounds = Bounds::between(0.0, 14.0, "a pH between 0 and 14").linear();
-        Ok(Conditions {
-            temperature_k,
-            ph_temperature_k: if cooled { REFERENCE_TEMPERATURE_K } else { temperature_k },
-            ph_wanted: reader.optional("operation.ph", PH)?,
-            volume_l: reader.number("tank.volume_l", Bounds::POSITIVE)?,
-        })
-    }
-
-    /// Totals of the fresh bath with its pH set, that pH, and what set it.
-    fn fresh_liquid(
-        &self,
-        slots: &Slots,
-        roles: Roles,
-        make_up: &Amounts,
-        solutions: &Solutions,
-        at: &Conditions,
-    ) -> Result<(Vec<f64>, f64, Option<PhAdjustment>)> {
-        let reader = &self.reader;
-        let mut totals = slots.totals(make_up);
-        for (role, slot) in [("metal", roles.metal), ("reductant", roles.reductant)] {
-            if totals[slot] <= 0.0 {
-                let expected = format!("a reagent that brings {}", slots.names[slot]);
-                return Err(reader.refuse(&format!("make_up ({role})"), &expected, None));
-            }
-        }
-        check_bath(reader, slots.equilibrium, make_up, &totals, make_up.solutes_g_l(slots.chemistry))?;
-        let reagent = solutions.ph_reagent.as_ref().map(|reagent| (reagent, slots.gives(reagent)));
-        let (ph, adjustment) =
-            set_ph(reader, slots.equilibrium, &mut totals, reagent, at.ph_wanted, at.ph_temperature_k)?;
-        Ok((totals, ph, adjustment))
-    }
-
-    /// Writes the laws into the tank, unless they are those it has; gives the numbers that were written since they
-    /// were read.
-    fn write_laws(&self, tank: &mut Tank, laws: &LawSlots) -> Vec<(ParameterId, f64)> {
-        let written = match (&self.before, self.kept(LAWS)) {
-            (Some((model, moved)), Some(_)) => model.kept.written_with(moved),
-            _ => Vec::new(),
-        };
-        match self.kept(LAWS).filter(|model| model.kept.written == written) {
-            Some(model) => {
-                tank.kinetics = model.tank.kinetics.clone();
-                tank.bulk = model.tank.bulk.clone();
-                tank.decomposition = model.tank.decomposition.clone();
-            }
-            None => {
-                let at = laws.at(&written);
-                tank.kinetics = at.kinetics.into();
-                tank.bulk = at.bulk.into();
-                tank.decomposition = at.decomposition;
-                tank.film = laws.film.clone();
-                tank.exchanges = laws.exchanges.clone();
-            }
-        }
-        written
-    }
-
-    /// Components that the user set or added.
-    fn by_hand(&self, chemistry: &Chemistry, make_up: &Amounts, solutions: &Solutions) -> BTreeSet<usize> {
-        let mut by_hand = touched(solutions.weighed_out(make_up));
-        let reagents = [(AT_MAKE_UP, &solutions.ph_reagent), (IN_THE_LIFE, &solutions.corrector)];
-        for (path, reagent) in reagents {
-            let changed = reagent.as_ref().filter(|_| self.reader.is_changed(path));
-            by_hand.extend(changed.into_iter().flat_map(|one| chemistry.purpose_beyond_counter_ions(one)));
-        }
-        by_hand
     }
 }

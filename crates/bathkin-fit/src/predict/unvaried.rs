@@ -24,7 +24,8 @@ impl Solution {
         let matters = |path: &str, to: f64| {
             let Kind::Coupon(coupon) = &case.kind else { return true };
             let recipe = coupon.recipe.with(path, Value::Number(to), "predict");
-            let other = Case { kind: Kind::Coupon(Coupon { recipe, ..coupon.clone() }), ..case.clone() };
+            let coupon = Coupon { recipe, fresh: Default::default(), ..coupon.clone() };
+            let other = Case { kind: Kind::Coupon(coupon), ..case.clone() };
             let pair = value.zip(value_of(&other));
             pair.is_none_or(|(value, other)| (other - value).abs() > SLACK * value.abs())
         };

@@ -125,7 +125,7 @@ impl Recipe {
     /// Name of the alloying element's column; None for a pure metal.
     fn alloy_column(&self, py: Python<'_>) -> PyResult<Option<String>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
-        Ok(model.alloy_column.clone())
+        Ok(bathkin::tank::Quantity::alloy(&model.tank).map(|alloy| alloy.name(&model.tank)))
     }
 
     /// Name of the by-product.

@@ -4,8 +4,8 @@ use bathkin::Recipe;
 use bathkin::document::Value;
 
 use crate::data::logs::LoggedBath;
-use crate::data::runs::Quantity;
 use crate::error::DataError;
+use bathkin::tank::Quantity;
 
 /// Group of a case that shares its laws with no other.
 pub(crate) const ALONE: usize = usize::MAX;

@@ -11,7 +11,6 @@ mod chasing;
 pub mod cost;
 mod depletion;
 pub mod film_status;
-pub mod hottest;
 mod laboratory;
 pub mod ledger;
 pub mod limits;
@@ -22,8 +21,6 @@ pub mod log_replay;
 pub mod outlook;
 pub mod plan;
 mod pumps;
-pub mod readings;
-pub mod recorder;
 mod restoring;
 mod rounding;
 mod run;
@@ -41,21 +38,20 @@ mod watch;
 use serde::Serialize;
 
 use crate::deposit::StressStatus;
+use crate::tank::Readings;
 
 pub use additions::Operator;
-pub use cost::{Cost, CostParts, CostPoint, Optimum, PricedFeed, Waste};
+pub use cost::Optimum;
 pub(crate) use depletion::depleted_by_drag_out;
 pub use film_status::FilmStatus;
-pub use hottest::Hottest;
 pub use ledger::{Addition, Ledger};
-pub use limits::{Limit, LimitKind, LimitStatus};
+pub use limits::{Limit, LimitStatus};
 pub use load_curve::{LoadCurve, load_curve};
 pub use loads::LoadRecord;
 pub use lockstep::{BareLoad, plate_in_lockstep};
-pub use log_replay::{CourseReading, LogReplay, LoggedSegment, Plates, ReadingTimes, replay, replayed};
+pub use log_replay::{AtRow, LogReplay, LoggedSegment, Plates, replay, replayed};
 pub use outlook::{LimitCrossing, Outlook};
 pub use plan::{PlannedAddition, ShiftTotal};
-pub use readings::Readings;
 pub(crate) use run::{BATH_USED_UP, WATER_USED_UP};
 pub use settings::Settings;
 pub use simulate::simulate;
@@ -144,13 +140,17 @@ pub struct Life {
     pub film: Option<FilmStatus>,
     /// What the surface came to beyond what is believed.
     pub surface: SurfaceStatus,
-    /// How hot the bath came to be; none where its temperature never moves.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub hottest: Option<Hottest>,
+    /// What was read at the hottest moment, hotter than the bath works, between rows too; temperatures move along
+    /// straight lines between stops, so that it is at one.
+    #[serde(skip)]
+    pub hottest: Option<Readings>,
     /// Which way the stress of the deposit tends; none where nothing is known of it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stress: Option<StressStatus>,
     /// A row at make-up, at every turnover and at the end.
+    #[serde(skip)]
+    pub rows: Vec<Readings>,
+    /// The rows as columns.
     pub table: Table,
     /// Every addition.
     pub ledger: Ledger,

@@ -142,7 +142,14 @@ pub(crate) fn go_through(
             }
         })
         .collect();
-    Ok(Shift { additions, start, end, end_mol_l, plating_h: run.recorder.plating_s / SECONDS_PER_HOUR, dry })
+    Ok(Shift {
+        additions,
+        start,
+        end,
+        end_mol_l,
+        plating_h: run.segment.plating_s(run.time) / SECONDS_PER_HOUR,
+        dry,
+    })
 }
 
 /// Totals of the components in a (scaled) state, mol/L.

@@ -5,11 +5,10 @@ use serde::Serialize;
 
 use super::batch::{BatchBath, unreplenished};
 use super::lockstep::with_tolerance;
-use super::readings::Readings;
 use super::settings::in_hours;
 use crate::error::Result;
 use crate::surface::Start;
-use crate::tank::{Balances, Tank};
+use crate::tank::{Balances, Readings, Tank};
 
 /// One load, plated without additions.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -109,9 +108,9 @@ pub fn plate(
         density_g_cm3: layer.density_g_cm3,
         deposition_start_um_h: start.deposition_now_um_h,
         deposition_end_um_h: end.deposition_now_um_h,
-        metal_end_g_l: end.metal_g_l,
+        metal_end_g_l: tank.metal_g_l(end.totals_mol_l[tank.roles.metal]),
         reductant_end_mol_l: end.totals_mol_l[tank.roles.reductant],
-        by_product_end_mol_l: end.by_product_mol_l,
+        by_product_end_mol_l: end.totals_mol_l[tank.roles.by_product],
         ph_end: end.ph,
         used_up_after_min: matches!(arrival.stop, Stop::Event { .. }).then_some(arrival.time / 60.0),
     })

@@ -2,10 +2,9 @@
 
 use serde::Serialize;
 
-use super::readings::Readings;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::solution::solids::OVERSATURATED;
-use crate::tank::Tank;
+use crate::tank::{Readings, Tank};
 
 /// How far a solid went towards falling out over a life, seen at every stop.
 #[derive(Debug, Clone, PartialEq, Serialize)]

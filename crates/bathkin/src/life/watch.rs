@@ -31,7 +31,7 @@ impl ShiftState {
             reductant_mol_l: totals[tank.roles.reductant],
             ph: balances.ph_read(&totals, ph)?,
             volume_l,
-            turnovers: super::readings::turnovers(balances, state).0,
+            turnovers: crate::tank::readings::turnovers(balances, state).0,
         })
     }
 }

@@ -5,7 +5,7 @@ use crate::document::Document;
 use crate::document::reader::{Bounds, Reader};
 use crate::error::Result;
 use crate::flag::Flag;
-use crate::life::{Cost, Limit, Settings};
+use crate::life::{Limit, Settings};
 use crate::model::amounts::Amounts;
 use crate::model::bulk::{read_bulk_equations, read_bulk_reactions};
 use crate::model::caps::Caps;
@@ -59,8 +59,6 @@ pub struct Model {
     pub substrates: Vec<Substrate>,
     /// What is plated.
     pub surface: Surface,
-    /// Redox couples with pure solids whose components are in the bath.
-    pub couples: Vec<BathCouple>,
     /// Totals of the fresh bath, mol/L, pH adjusted.
     pub fresh_totals_mol_l: Vec<f64>,
     /// What was weighed out, g/L, without the pH adjustment.
@@ -71,10 +69,6 @@ pub struct Model {
     pub limits: Vec<Limit>,
     /// Caps of substrates that are not plated.
     pub limits_of_other_work: Vec<Limit>,
-    /// What running it costs, when the recipe has prices.
-    pub cost: Option<Cost>,
-    /// Name of the alloying element's column; `None` for a pure metal.
-    pub alloy_column: Option<String>,
     /// Warnings the recipe gives about itself.
     pub warnings: Vec<Warning>,
     /// Clock zero of a calendar of racks, seconds since 1970-01-01 00:00, where dates tell it.
@@ -217,7 +211,7 @@ pub(crate) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
             gas: indexed(&evolved, &reaction.gas),
         })
         .collect();
-    let (metal_element, alloy_elements, alloy_column) = read_deposit_elements(
+    let (metal_element, alloy_elements, alloy) = read_deposit_elements(
         &reader,
         &deposited,
         kinetics.half_reactions()[kinetics.metal()].deposit.keys().next(),
@@ -274,7 +268,6 @@ pub(crate) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
     let fresh = fresh_per_litre(&totals, &liquid);
     let events = read_events(&reader, &slots, &event_pours, fresh, &liquid, volume_l, &mut replenishers)?;
     let decomposition = read_decomposition(&reader, &slots)?;
-    let couples = BathCouple::of_bath(&chemistry, &equilibrium);
     let forms = Forms {
         metal: holding(&chemistry, &equilibrium, &heading.metal),
         reductant: holding(&chemistry, &equilibrium, &heading.reductant),
@@ -283,6 +276,7 @@ pub(crate) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
     const CONTROLLED_BY_ALKALI_PH: f64 = 10.0;
     let mut tank = Tank {
         solids: BathSolid::of_bath(&chemistry, &equilibrium).into(),
+        couples: BathCouple::of_bath(&chemistry, &equilibrium).into(),
         bulk: read_bulk_reactions(&reader, &slots, &bulk_equations, &evolved, &settled)?.into(),
         settled,
         film: read_film(&reader, &slots, roles.metal, &reactions)?,
@@ -335,7 +329,8 @@ pub(crate) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
         feeds,
         policies,
         ph_corrector_g_l,
-        alloy_column: alloy_column.clone(),
+        alloy,
+        cost: None,
         equilibrium: equilibrium.into(),
     };
     free_level::check_solutions(&reader, tank.level, &tank)?;
@@ -347,14 +342,14 @@ pub(crate) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
     let calendar_zero_s;
     (tank.work, calendar_zero_s) = read_work(&reader, volume_l, &starting)?;
     let caps = Caps { of: &substrates, surface: &surface, work: &tank.work, family: &family(&heading) };
-    let limits = read_limits(&reader, &chemistry, &tank, &fresh, &heading.by_product, &caps)?;
+    let limits = read_limits(&reader, &chemistry, &tank, &fresh, &caps)?;
     let solutions = [&metal_solution, &reductant_solution, &corrector_solution];
     let poured = event_pours.iter().map(|pour| (pour.name(), pour.amounts()));
     let priced: Vec<(&str, &Amounts)> =
         further.iter().map(|solution| (solution.name(), solution.amounts())).chain(poured).collect();
-    let cost = read_cost(&reader, &chemistry, &tank, &make_up, ph_adjustment.as_ref(), solutions, &priced)?;
+    tank.cost = read_cost(&reader, &chemistry, &tank, &make_up, ph_adjustment.as_ref(), solutions, &priced)?;
     let settings = read_settings(&reader)?;
-    let warnings = read_warnings(&reader)?;
+    let warnings = read_warnings(&reader, &tank)?;
     let roles = read_roles(
         &reader,
         &Slots { chemistry: &chemistry, names: &names, equilibrium: &tank.equilibrium },
@@ -385,14 +380,11 @@ pub(crate) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
         tank,
         substrates: substrates.known,
         surface,
-        couples,
         fresh_totals_mol_l: totals,
         make_up_g_l: make_up.grams(),
         ph_adjustment,
         limits: limits.ending,
         limits_of_other_work: limits.of_other_work,
-        cost,
-        alloy_column,
         warnings,
         calendar_zero_s,
         settings,

@@ -49,4 +49,4 @@ pub use heading::Heading;
 pub use law_numbers::Laws;
 pub use make_up::PhAdjustment;
 pub use substrates::{Substrate, built_in_substrates};
-pub use warnings::{Warning, WarningReadings};
+pub use warnings::Warning;

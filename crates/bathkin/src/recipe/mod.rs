@@ -200,11 +200,6 @@ impl Recipe {
         let model = self.model()?;
         // Work that does not start never ages a bath.
         model.surface.start(&model.substrates)?;
-        let mut life =
-            simulate(&model.tank, &model.fresh_totals_mol_l, &model.limits, &model.settings, report)?;
-        if let Some(cost) = &model.cost {
-            cost.write(&mut life.table);
-        }
-        Ok(life)
+        simulate(&model.tank, &model.fresh_totals_mol_l, &model.limits, &model.settings, report)
     }
 }

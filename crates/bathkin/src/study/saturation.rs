@@ -104,7 +104,7 @@ impl Bath {
             reaction: couple.title.clone(),
             potential_v_she: couple.potential_v(&model.tank.equilibrium, &self.speciation),
         };
-        Ok(model.couples.iter().map(potential).collect())
+        Ok(model.tank.couples.iter().map(potential).collect())
     }
 
     /// Warnings about a fresh bath that is oversaturated.

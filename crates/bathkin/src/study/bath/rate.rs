@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, SECONDS_PER_HOUR};
 use crate::error::Result;
-use crate::life::readings::share;
 use crate::study::Bath;
+use crate::tank::readings::share;
 
 /// What a surface does in a bath.
 #[derive(Debug, Clone, PartialEq, Serialize)]

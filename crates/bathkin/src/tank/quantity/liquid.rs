@@ -1,0 +1,218 @@
+//! The liquid: what is analysed, and what its equilibrium tells.
+
+use super::entry::{Entry, Level, Name, Needs, Range, Share, UsualError, falling, never, rising};
+use crate::constants::ZERO_CELSIUS_K;
+use crate::tank::readings::NAOH_G_MOL;
+
+const PH_RANGE: Range = Range::Between(0.0, 14.0, "a pH between 0 and 14");
+const PH_METER: UsualError = UsualError::Absolute(0.05, "common practice, no source");
+const VOLTMETER: UsualError = UsualError::Absolute(0.005, "common practice, no source");
+const POTENTIAL: Range = Range::Between(-2.0, 2.0, "a potential between -2 and 2 V");
+
+/// pH.
+pub(super) static PH: Entry = Entry {
+    name: Name::One("ph"),
+    title: "pH in the bath",
+    limit_title: Some("pH"),
+    symbol: "pH",
+    definition: "pH at the temperature of the bath; a limit judges it, and a log has it, as the operator reads it.",
+    value: |at| if at.judged { at.row.working.ph_read } else { at.row.ph },
+    error: PH_METER,
+    range: PH_RANGE,
+    decimals: 2,
+    level: Level::Solved,
+    needs: Needs::Nothing,
+    ..Entry::PLAIN
+};
+
+/// Metal.
+pub(super) static METAL_G_L: Entry = Entry {
+    name: Name::One("metal_g_l"),
+    title: "{metal}",
+    symbol: "metal",
+    unit: "g/L",
+    definition: "Metal that is plated, all its forms together.",
+    value: |at| at.tank.metal_g_l(at.row.totals_mol_l[at.tank.roles.metal]),
+    worse: falling,
+    needs: Needs::Nothing,
+    level: Level::PerLitre,
+    content: Some(|tank, _| (tank.roles.metal, tank.metal_g_l(1.0))),
+    share: Some(Share {
+        key: "metal_pct_of_set_point",
+        whole: |tank, _| tank.metal_g_l(tank.set_points.metal_mol_l),
+    }),
+    ..Entry::PLAIN
+};
+
+/// pH of a cooled sample.
+pub(super) static PH_25C: Entry = Entry {
+    name: Name::One("ph_25c"),
+    title: "pH of a sample at 25 degC",
+    symbol: "pH(25 degC)",
+    definition: "pH of a sample cooled to 25 degC.",
+    value: |at| at.row.ph_25c,
+    error: PH_METER,
+    range: PH_RANGE,
+    decimals: 2,
+    needs: Needs::CooledSample,
+    ..Entry::PLAIN
+};
+
+/// What a shop analyses.
+pub(super) const ANALYSED: &[&Entry] = &[
+    &METAL_G_L,
+    &Entry {
+        name: Name::One("reductant_mol_l"),
+        title: "reductant",
+        symbol: "reductant",
+        unit: "mol/L",
+        definition: "Reductant, all its forms together.",
+        value: |at| at.row.totals_mol_l[at.tank.roles.reductant],
+        worse: falling,
+        needs: Needs::Nothing,
+        level: Level::PerLitre,
+        content: Some(|tank, _| (tank.roles.reductant, 1.0)),
+        share: Some(Share {
+            key: "reductant_pct_of_set_point",
+            whole: |tank, _| tank.set_points.reductant_mol_l,
+        }),
+        ..Entry::PLAIN
+    },
+    &PH,
+    &PH_25C,
+];
+
+/// What the equilibrium tells of every bath.
+pub(super) const SOLVED: &[&Entry] = &[
+    &Entry {
+        name: Name::One("free_metal_mol_l"),
+        title: "free {metal}",
+        symbol: "[M]",
+        unit: "mol/L",
+        definition: "Ions of the metal with water alone around them, as the bath stands.",
+        value: |at| at.row.free_metal_mol_l,
+        ..Entry::PLAIN
+    },
+    &Entry {
+        name: Name::One("ionic_strength_mol_l"),
+        title: "ionic strength",
+        symbol: "I",
+        unit: "mol/L",
+        definition: "Half the sum of concentration times charge squared over all ions.",
+        value: |at| {
+            if at.judged { at.row.working.ionic_strength_mol_l } else { at.row.ionic_strength_mol_l }
+        },
+        worse: rising,
+        range: Range::Positive,
+        level: Level::Solved,
+        share: Some(Share {
+            key: "ionic_strength_pct_of_fresh",
+            whole: |_, fresh| fresh.ionic_strength_mol_l,
+        }),
+        ..Entry::PLAIN
+    },
+    &Entry {
+        name: Name::One("specific_gravity"),
+        title: "specific gravity",
+        symbol: "SG",
+        definition: "Mass of the liquid over that of as much water, both at 25 degC.",
+        value: |at| if at.judged { at.row.working.specific_gravity } else { at.row.specific_gravity },
+        worse: rising,
+        error: UsualError::Absolute(0.005, "common practice, no source: a hydrometer"),
+        range: Range::Between(1.0, 3.0, "a specific gravity between 1 and 3"),
+        level: Level::Solved,
+        ..Entry::PLAIN
+    },
+];
+
+/// What some baths show, and what warnings look at.
+pub(super) const FURTHER: &[&Entry] = &[
+    &Entry {
+        name: Name::If("free_naoh_g_l", |tank| tank.hydroxide.is_some()),
+        title: "free NaOH",
+        symbol: "NaOH",
+        unit: "g/L",
+        definition: "Free hydroxide as sodium hydroxide, in a bath controlled by free alkali, as the bath stands.",
+        value: |at| at.row.hydroxide_mol_l.map_or(f64::NAN, |mol_l| mol_l * NAOH_G_MOL),
+        ..Entry::PLAIN
+    },
+    &Entry {
+        name: Name::If("surface_ph", |tank| tank.film.is_some()),
+        title: "pH at the surface",
+        symbol: "pH(surface)",
+        definition: "pH behind the film before the surface, as the bath stands.",
+        value: |at| at.row.surface_ph.unwrap_or(f64::NAN),
+        error: PH_METER,
+        range: PH_RANGE,
+        decimals: 2,
+        ..Entry::PLAIN
+    },
+    &Entry {
+        name: Name::If("potential_v_she", |tank| tank.kinetics.mixed_potential().is_some()),
+        title: "mixed potential",
+        symbol: "E",
+        unit: "V SHE",
+        definition: "Potential at which the partial currents cancel, as the bath stands.",
+        value: |at| at.row.potential_v_she.unwrap_or(f64::NAN),
+        error: VOLTMETER,
+        range: POTENTIAL,
+        ..Entry::PLAIN
+    },
+    &Entry {
+        name: Name::Each(
+            "saturation_index_",
+            |tank| tank.solids.iter().map(|solid| solid.name.clone()).collect(),
+            "",
+        ),
+        title: "saturation index of {}",
+        limit_title: Some("clouding with {}"),
+        symbol: "SI",
+        unit: "SI",
+        definition: "Logarithm of the activity product over the solubility product, as the bath stands.",
+        value: |at| at.row.saturation_index[at.member],
+        worse: rising,
+        range: Range::Between(-50.0, 50.0, "a saturation index between -50 and 50"),
+        logarithmic: true,
+        // The by-product is what builds up.
+        column: |tank, solid| tank.solids[solid].contains(tank.roles.by_product),
+        ..Entry::PLAIN
+    },
+    &Entry {
+        name: Name::If("plate_out_pct", |tank| tank.decomposition.is_some()),
+        title: "plate-out",
+        symbol: "plate-out",
+        unit: "%",
+        definition: "What plates beside the work over what plates on it, as the bath stands.",
+        // Where nothing plates on the work, what plates out is beyond any share of it.
+        value: |at| at.row.plate_out_pct.unwrap_or(f64::INFINITY),
+        worse: rising,
+        ..Entry::PLAIN
+    },
+    &Entry {
+        name: Name::One("temperature_c"),
+        title: "temperature",
+        symbol: "T",
+        unit: "degC",
+        definition: "Temperature of the bath.",
+        value: |at| at.row.temperature_k - ZERO_CELSIUS_K,
+        error: UsualError::Absolute(0.5, "common practice, no source"),
+        range: Range::Between(0.0, 100.0, "a temperature between 0 and 100 degC"),
+        decimals: 2,
+        needs: Needs::Nothing,
+        column: |tank, _| !tank.programme.is_constant(),
+        ..Entry::PLAIN
+    },
+    &Entry {
+        name: Name::If("oxide_margin_v", |tank| tank.has_oxide()),
+        title: "copper(I) oxide's potential over the metal's",
+        symbol: "E(Cu2O) - E(Cu)",
+        unit: "V",
+        definition: "E(Cu+2/Cu2O) - E(Cu+2/Cu): above zero copper(I) oxide is what a reductant makes of the bath first.",
+        value: |at| at.row.oxide_margin_v.unwrap_or(f64::NAN),
+        worse: rising,
+        error: VOLTMETER,
+        range: POTENTIAL,
+        column: never,
+        ..Entry::PLAIN
+    },
+];

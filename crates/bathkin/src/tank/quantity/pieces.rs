@@ -1,0 +1,45 @@
+//! What is measured on a piece that was plated: a coupon, or what hung in the tank since the row before of a log.
+
+use super::entry::{Entry, Name, Needs, never};
+
+/// A piece that was plated.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Piece {
+    /// Mass gained, g.
+    pub mass_g: f64,
+    /// Thickness, um.
+    pub thickness_um: f64,
+    /// Time in the bath, min.
+    pub minutes: f64,
+}
+
+/// Mass gained.
+pub(super) static MASS_GAIN_MG: Entry = Entry {
+    name: Name::One("mass_gain_mg"),
+    title: "mass gained",
+    symbol: "m",
+    unit: "mg",
+    definition: "Mass gained by a coupon.",
+    needs: Needs::Nothing,
+    column: never,
+    of_bath: false,
+    of_piece: Some(|piece| piece.mass_g * 1e3),
+    ..Entry::PLAIN
+};
+
+/// Thickness.
+pub(super) static THICKNESS_UM: Entry = Entry {
+    name: Name::One("thickness_um"),
+    title: "thickness",
+    symbol: "d",
+    unit: "um",
+    definition: "Thickness of the deposit on a coupon, or on what hung in the tank since the row before of a log.",
+    needs: Needs::Nothing,
+    column: never,
+    of_bath: false,
+    of_piece: Some(|piece| piece.thickness_um),
+    ..Entry::PLAIN
+};
+
+/// What only a piece tells.
+pub(super) const OF_COUPONS: &[&Entry] = &[&MASS_GAIN_MG, &THICKNESS_UM];

@@ -3,6 +3,7 @@
 use bathkin::document::Value;
 use bathkin::recipe;
 use bathkin::study::Notation;
+use bathkin::tank::Quantity;
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 use serde::Serialize;
@@ -125,7 +126,20 @@ impl Recipe {
     /// Name of the alloying element's column; None for a pure metal.
     fn alloy_column(&self, py: Python<'_>) -> PyResult<Option<String>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
-        Ok(bathkin::tank::Quantity::alloy(&model.tank).map(|alloy| alloy.name(&model.tank)))
+        Ok(Quantity::alloy(&model.tank).map(|alloy| alloy.name(&model.tank)))
+    }
+
+    /// What can be read off its bath, as JSON.
+    fn quantities(&self, py: Python<'_>) -> PyResult<String> {
+        let tank = &self.inner.model().map_err(|error| raise(py, &error))?.tank;
+        let described = Quantity::all(tank).into_iter().map(|quantity| quantity.described(tank));
+        Ok(json(&described.collect::<Vec<_>>()))
+    }
+
+    /// Words and unit of a limit or a column by its name.
+    fn words(&self, py: Python<'_>, name: &str) -> PyResult<(String, String)> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(Quantity::words(&model.tank, name))
     }
 
     /// Name of the by-product.

@@ -76,6 +76,11 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
     help="Half-reactions, the overall reaction and the rate laws instead.",
 )
 @click.option(
+    "--quantities",
+    is_flag=True,
+    help="What can be read off the bath instead: columns, limits, warnings, readings of logs.",
+)
+@click.option(
     "--notation",
     type=click.Choice(["text", "markdown", "latex"]),
     default="text",
@@ -87,6 +92,7 @@ def show(
     settings: Sequence[str],
     constants: bool,
     equations: bool,
+    quantities: bool,
     notation: str,
     as_json: bool,
     quiet: bool,
@@ -97,10 +103,12 @@ def show(
     --constants, the formation constants of the bath and of its solids: --set constants.set=LABEL
     puts in use all that have this label, --set species.NAME.constant=LABEL one alone. With
     --equations, its chemistry: half-reactions, what they come to together, and the rate laws with
-    their numbers and units.
+    their numbers and units. With --quantities, what can be read off its bath: each name is a column
+    of a life or a log, NAME_min and NAME_max are limits, NAME_above and NAME_below conditions of a
+    warning; the name alone limits it from the side it gets worse on.
     """
-    if constants and equations:
-        raise click.UsageError("choose one of --constants and --equations")
+    if constants + equations + quantities > 1:
+        raise click.UsageError("choose one of --constants, --equations and --quantities")
     of = read_recipe(recipe, settings)
     if as_json:
         keys = ("title", "metal", "reductant", "by_product", "backing")
@@ -109,6 +117,8 @@ def show(
         if constants:
             contents["constants"] = [one.as_dict() for one in of.constants()]
             contents["solid_constants"] = [one.as_dict() for one in of.solid_constants()]
+        elif quantities:
+            contents["quantities"] = [one._asdict() for one in of.quantities()]
         elif equations:
             contents["equations"] = of.equations(notation).as_dict()
         else:
@@ -118,6 +128,8 @@ def show(
         return
     if equations:
         text = str(of.equations(notation))
+    elif quantities:
+        text = quantities_text(of)
     else:
         text = constants_text(of) if constants else card(of)
     print_result(text, of, of.flags, quiet)
@@ -125,6 +137,18 @@ def show(
         echo("\nSources")
         for source in of.cite:
             echo(layout.wrapped(f"- {source}", 2, 4))
+
+
+def quantities_text(recipe: Recipe) -> str:
+    """What can be read off a bath, a paragraph each."""
+    lines = [layout.wrapped(f"{recipe.name}: what can be read off the bath", 0, 2)]
+    for one in recipe.quantities():
+        unit = f", {one.unit}" if one.unit else ""
+        worse = "" if one.worse == "neither" else f"; worse {one.worse}"
+        error = f"; usual error {one.usual_error}" if one.usual_error else ""
+        lines.append(f"{one.name}  {one.title}{unit}{worse}")
+        lines.append(layout.wrapped(f"{one.definition}{error}", 4))
+    return "\n".join(lines)
 
 
 def card(recipe: Recipe) -> str:

@@ -131,7 +131,7 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
         # Without a film the surface has the bath's liquid.
         wanted = [(header, name) for header, name in wanted if name != "surface_ph"]
     if alloy is not None:
-        wanted.insert(2, (f"{symbol(alloy.removesuffix('_wt_pct'))}\nwt%", alloy))
+        wanted.insert(2, (f"{symbol(str(recipe.alloy))}\nwt%", alloy))
     if all(row["potential_v_she"] is not None for row in done):
         wanted.append(("potential\nV SHE", "potential_v_she"))
     if any(row["plate_out_pct"] is not None for row in rows):
@@ -257,7 +257,7 @@ def load_text(load: Plate, recipe: Recipe) -> str:
     ]
     if alloy is not None:
         content = f"{number(load.as_dict()[alloy], 3)} wt%"
-        rows.insert(2, (alloy.removesuffix("_wt_pct"), content))
+        rows.insert(2, (str(recipe.alloy), content))
     if load.induction_s > 0.0:
         rows.insert(1, ("starts after", f"{number(load.induction_s, 3)} s"))
     title = f"{number(load.area_dm2)} dm2 for {number(load.minutes)} min in the fresh bath"

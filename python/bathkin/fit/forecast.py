@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 from bathkin.core import layout
 from bathkin.core.arguments import MOST_REPEATS, whole
 from bathkin.core.flags import Flag, from_dicts
-from bathkin.core.naming import limit_words
 from bathkin.core.numbers import shown
 from bathkin.core.progress import Progress, reporting
 from bathkin.errors import DataError
@@ -133,7 +132,7 @@ class Forecast:
             [
                 layout.Column(
                     "first limit",
-                    [_limit(name, self.recipe.metal) for name in self.first_limit],
+                    [self.recipe.words(name)[0] for name in self.first_limit],
                     left=True,
                 ),
                 layout.Column(
@@ -209,7 +208,3 @@ def _moment(of: FitRecord, made_up: date | str | None) -> datetime | None:
             f"made_up = {shown(made_up)}: expected a day and time such as 2026-03-04 07:30"
         )
     return read if isinstance(read, datetime) else datetime.combine(read, time())
-
-
-def _limit(name: str, metal: str) -> str:
-    return "none" if name == "none" else limit_words(name, metal)[0]

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core
-from bathkin.core import layout, naming
+from bathkin.core import layout
 from bathkin.core.arguments import word
 from bathkin.core.layout import number
 from bathkin.core.records import Record
@@ -78,7 +78,7 @@ def bleed_for(recipe: RecipeDocument, limit: str) -> BleedForLimit:
 
 def bleed_text(needed: BleedForLimit, recipe: RecipeDocument) -> str:
     """A bleed in words."""
-    words, unit = naming.limit_words(needed.limit, recipe.metal)
+    words, unit = recipe.words(needed.limit)
     levels = needed.steady.levels
     rows = [
         ("bleed", f"{number(needed.bleed_per_turnover)} of the bath per turnover of plated metal"),
@@ -88,9 +88,8 @@ def bleed_text(needed: BleedForLimit, recipe: RecipeDocument) -> str:
     ]
     if needed.closed_form is None:
         rows.pop(1)
-    if recipe.alloy_column:
-        alloy = recipe.alloy_column
-        rows.append((alloy.removesuffix("_wt_pct"), f"{number(levels[alloy], 3)} wt%"))
+    if recipe.alloy_column and recipe.alloy:
+        rows.append((recipe.alloy, f"{number(levels[recipe.alloy_column], 3)} wt%"))
     title = f"least bleed that holds {words} at {number(needed.bound)} {unit} for ever"
     doubts = [layout.wrapped(f"! {doubt}", 0, 2) for doubt in needed.steady.doubts]
     return "\n".join([layout.card(title, rows), *doubts])

@@ -15,6 +15,7 @@ from bathkin.core.origin import digest_of
 from bathkin.errors import UnknownNameError
 from bathkin.recipe.constants import SpeciesConstant, read_constants
 from bathkin.recipe.equations import ApparentEnergy, Equations, equations_of
+from bathkin.recipe.quantities import Quantity, read_quantities
 from bathkin.recipe.reagents import Reagent, read_reagents
 from bathkin.recipe.substrates import Substrate, read_substrates
 from bathkin.recipe.values import Entry, Value
@@ -168,6 +169,32 @@ class RecipeDocument:
         """
         found: dict[str, list[str]] = json.loads(self._core.roles())
         return found
+
+    def quantities(self) -> list[Quantity]:
+        """What can be read off its bath, in the order of the columns of a life.
+
+        Example:
+            >>> import bathkin as bk
+            >>> known = {one.name: one for one in bk.load_recipe("nickel-acid").quantities()}
+            >>> known["specific_gravity"].worse, known["orthophosphite_mol_l"].title
+            ('rising', 'orthophosphite')
+        """
+        return read_quantities(self._core.quantities())
+
+    def words(self, name: str) -> tuple[str, str]:
+        """A column or a limit of its bath in words, and its unit; a name nobody knows is its own.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bk.load_recipe("nickel-acid").words("phosphorus_wt_pct_min")
+            ('phosphorus (lowest)', 'wt%')
+        """
+        return self._core.words(name)
+
+    @property
+    def alloy(self) -> str | None:
+        """Name of the alloying element; None for a pure metal."""
+        return self.words(self.alloy_column)[0] if self.alloy_column else None
 
     def constants(self) -> list[SpeciesConstant]:
         """The formation constants of the species in this bath, each with what else there is for it.

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from bathkin.core import layout
 from bathkin.core.layout import Column, number
-from bathkin.core.naming import limit_words
 from bathkin.life.outlook import outlook_rows
 
 if TYPE_CHECKING:
@@ -62,7 +61,7 @@ def outlook_text(life: LifeRecord, past_limits: bool) -> str | None:
         return None
     cells = []
     for row in rows:
-        words, unit = limit_words(row["name"], life.recipe.metal)
+        words, unit = life.recipe.words(row["name"])
         at = row["reached"]
         when = (
             [number(at[key], 3) for key in ("turnovers", "clock_h", "area_m2")] if at else ["-"] * 3

@@ -17,7 +17,7 @@ def comparison_text(
 ) -> str:
     """A row per strategy."""
     names = [one["name"] for one in rows]
-    ends = [naming.limit_words(one["ends_by"], recipe.metal)[0] for one in rows]
+    ends = [recipe.words(one["ends_by"])[0] for one in rows]
     columns = [
         Column("strategy", names, left=True),
         Column("baths", aligned([one["baths"] for one in rows], 3)),

@@ -94,9 +94,8 @@ def loads_text(life: LifeRecord) -> str:
         Column("thinnest\num", aligned(of("thickness_um", "min"), 3)),
         Column("thickest\num", aligned(of("thickness_um", "max"), 3)),
     ]
-    alloy = life.recipe.alloy_column
-    if alloy is not None:
-        element = alloy.removesuffix("_wt_pct")
+    element = life.recipe.alloy
+    if element is not None:
         columns += [
             Column(f"{element}\nlowest wt%", aligned(of("alloy_wt_pct", "min"), 3)),
             Column(f"{element}\nhighest wt%", aligned(of("alloy_wt_pct", "max"), 3)),

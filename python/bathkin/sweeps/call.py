@@ -29,7 +29,7 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> Sweep:
         law, or a partial current), `phosphorus_reason` (named after the alloying element, absent for a pure
         metal) and `free_metal_reason`. A point that cannot be computed, such as a pH that its
         reagent does not reach, has NaN there and says why in a column `failure`.
-        `attrs` carries `recipe` (its name), `metal`, `varied` (the paths), `flags` and `cite`.
+        `attrs` carries `recipe` (its name), `metal`, `alloy` and its `alloy_column`, `varied` (the paths), `flags` and `cite`.
         The table is a pandas DataFrame; its own `plot(path=None)` draws all of it.
 
     Raises:

@@ -61,7 +61,7 @@ def points(recipe: RecipeDocument, varied: Mapping[str, Values], by: str = "swee
             rate = rate_values(point["rate"], recipe.alloy_column)
         reasons = {"reason": point["reason"]}
         if recipe.alloy_column is not None:
-            element = recipe.alloy_column.removesuffix("_wt_pct")
+            element = recipe.alloy
             reasons[f"{element}_reason"] = point["alloy_reason"]
         reasons["free_metal_reason"] = point["free_metal_reason"]
         rows.append({**settings, **rate, **reasons, "failure": failure})

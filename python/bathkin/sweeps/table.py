@@ -75,6 +75,8 @@ def sweep_table(recipe: RecipeDocument, found: Points) -> Sweep:
     table.attrs = {
         "recipe": recipe.name,
         "metal": recipe.metal,
+        "alloy": recipe.alloy,
+        "alloy_column": recipe.alloy_column,
         "varied": found.varied,
         "flags": [flag._asdict() for flag in found.flags],
         "cite": recipe.cite,

@@ -11,7 +11,6 @@ import matplotlib.image
 import numpy as np
 import pandas as pd
 import pytest
-from bathkin.core.naming import limit_words
 from bathkin.plots.picture import rendered
 from bathkin.reports.life import life_text
 from bathkin.reports.life_html import life_page
@@ -139,7 +138,7 @@ def test_text_fits_and_names_everything(name: str) -> None:
     life = bk.simulate_life(name)
     text = life_text(life)
     assert max(map(len, text.splitlines())) <= 100
-    first = limit_words(life.dump.limit, life.recipe.metal)[0]
+    first = life.recipe.words(life.dump.limit)[0]
     assert f"First limit reached: {first}" in " ".join(text.split())
     assert "ionic" in text
     assert text.isascii()

@@ -10,7 +10,7 @@ use crate::model::amounts::Amounts;
 use crate::model::bulk::{read_bulk_equations, read_bulk_reactions};
 use crate::model::caps::Caps;
 use crate::model::contents::{
-    cautions, component_names, elements_of, fresh_bath, fresh_per_litre, holding, indexed,
+    cautions, component_names, dissolved_g_mol, elements_of, fresh_bath, fresh_per_litre, holding, indexed,
 };
 use crate::model::database::chemistry_for;
 use crate::model::decomposition::read_decomposition;
@@ -290,6 +290,7 @@ pub(crate) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
             .collect::<std::result::Result<_, _>>()
             .map_err(|what| reader.refuse("elements", "an atomic weight for every element", Some(what)))?,
         liquid: liquid.into(),
+        dissolved_g_mol: dissolved_g_mol(&chemistry, &equilibrium),
         deposited_g_mol: deposited
             .iter()
             .map(|element| chemistry.atomic_weights.get(element).copied().unwrap_or(0.0))

@@ -130,6 +130,8 @@ pub struct Tank {
     pub liquid: Arc<[Formula]>,
     /// Molar masses of the liquid's slots, g/mol.
     pub liquid_g_mol: Vec<f64>,
+    /// Molar masses of the dissolved substances, g/mol, in the order of [`Speciation::species`]: components, proton, species.
+    pub dissolved_g_mol: Arc<[f64]>,
     /// Elements in the deposit.
     pub deposited: Vec<Element>,
     /// Their atomic weights, g/mol, and which of them is the base metal.

@@ -80,10 +80,8 @@ pub struct Readings {
     pub ionic_strength_mol_l: f64,
     /// Specific gravity at 25 degC.
     pub specific_gravity: f64,
-    /// Free metal, mol/L.
-    pub free_metal_mol_l: f64,
-    /// Hydroxide, mol/L, in a bath controlled by free alkali.
-    pub hydroxide_mol_l: Option<f64>,
+    /// Every dissolved substance, mol/L, in the order of [`Speciation::species`]; empty where nobody looks.
+    pub dissolved_mol_l: Vec<f64>,
     /// Deposition rate with metal and pH at their set-points, at the working level and temperature, um/h.
     pub deposition_um_h: f64,
     /// Deposition rate as the bath stands, um/h.
@@ -214,8 +212,7 @@ impl Readings {
             oxide_margin_v: liquid.and_then(|liquid| tank.oxide_margin_v(liquid)),
             ionic_strength_mol_l: observed.ionic_strength_mol_l,
             specific_gravity: liquid.map_or(f64::NAN, |_| observed.specific_gravity),
-            free_metal_mol_l: observed.dissolved_mol_l[tank.roles.metal],
-            hydroxide_mol_l: tank.hydroxide.map(|place| observed.dissolved_mol_l[place]),
+            dissolved_mol_l: liquid.map_or_else(Vec::new, |_| observed.dissolved_mol_l.clone()),
             deposition_um_h,
             deposition_now_um_h: deposition_um_h,
             metal_mol_m2_s: observed.rates_mol_m2_s[tank.kinetics.metal()],

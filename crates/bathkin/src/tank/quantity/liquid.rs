@@ -90,7 +90,7 @@ pub(super) const SOLVED: &[&Entry] = &[
         symbol: "[M]",
         unit: "mol/L",
         definition: "Ions of the metal with water alone around them, as the bath stands.",
-        value: |at| at.row.free_metal_mol_l,
+        value: |at| at.dissolved_mol_l(at.tank.roles.metal),
         ..Entry::PLAIN
     },
     &Entry {
@@ -133,7 +133,7 @@ pub(super) const FURTHER: &[&Entry] = &[
         symbol: "NaOH",
         unit: "g/L",
         definition: "Free hydroxide as sodium hydroxide, in a bath controlled by free alkali, as the bath stands.",
-        value: |at| at.row.hydroxide_mol_l.map_or(f64::NAN, |mol_l| mol_l * NAOH_G_MOL),
+        value: |at| at.tank.hydroxide.map_or(f64::NAN, |place| at.dissolved_mol_l(place) * NAOH_G_MOL),
         ..Entry::PLAIN
     },
     &Entry {

@@ -73,6 +73,13 @@ pub struct At<'a> {
     pub judged: bool,
 }
 
+impl At<'_> {
+    /// A dissolved substance by its place, mol/L; `NaN` where nobody looked at the liquid.
+    pub fn dissolved_mol_l(&self, place: usize) -> f64 {
+        self.row.dissolved_mol_l.get(place).copied().unwrap_or(f64::NAN)
+    }
+}
+
 impl Quantity {
     /// Turnovers by metal replenished.
     pub const TURNOVERS: Quantity = Quantity::only(&work::TURNOVERS);

@@ -9,10 +9,18 @@ use bathkin::tank::Tank;
 use bathkin::tank::quantity::{Quantity, Range, Worse};
 use support::assert_within;
 
-use support::recipes::{live, nickel_acid, pumped, say, set, without_limits};
+use support::recipes::{live, nickel_acid, pumped, say, set};
 
 fn built_in() -> impl Iterator<Item = Recipe> {
     Recipe::built_in_names().map(|name| Recipe::built_in(name).expect("built in"))
+}
+
+/// The same without any limit of its own.
+fn unlimited(recipe: &Recipe) -> Recipe {
+    let limits: Vec<String> =
+        recipe.document().under("limits").into_iter().map(|entry| entry.path.clone()).collect();
+    let off = || Value::Text("off".to_owned());
+    limits.iter().fold(recipe.clone(), |recipe, path| recipe.with(path, off(), "the test"))
 }
 
 /// A bound that a quantity may have.
@@ -47,7 +55,7 @@ fn every_quantity_has_words() {
 #[test]
 fn every_column_of_a_life_is_in_the_dictionary() {
     for recipe in built_in() {
-        let recipe = set(&without_limits(&recipe), &[("limits.turnovers", 0.02)]);
+        let recipe = set(&unlimited(&recipe), &[("limits.turnovers", 0.02)]);
         let tank = recipe.model().expect("a model").tank.clone();
         let life = live(&recipe);
         let shown: Vec<&str> = life.table.columns().iter().map(|(name, _)| name.as_str()).collect();
@@ -68,7 +76,7 @@ fn every_column_of_a_life_is_in_the_dictionary() {
 fn every_quantity_is_a_limit_and_a_condition() {
     for recipe in built_in() {
         let tank = recipe.model().expect("a model").tank.clone();
-        let mut asked = say(&without_limits(&recipe), &[("warning.all.what", "all of it")]);
+        let mut asked = say(&unlimited(&recipe), &[("warning.all.what", "all of it")]);
         let mut wanted = 0;
         for quantity in Quantity::all(&tank) {
             let (name, bound) = (quantity.name(&tank), bound(quantity));
@@ -112,18 +120,18 @@ fn a_key_that_nothing_has_is_refused_with_those_that_are_near() {
 
 /// A life that ends by one limit.
 fn ended_by(key: &str, bound: f64) -> (bathkin::Life, Tank) {
-    let recipe = set(&pumped(&without_limits(&nickel_acid())), &[(&format!("limits.{key}"), bound)]);
+    let recipe = set(&pumped(&unlimited(&nickel_acid())), &[(&format!("limits.{key}"), bound)]);
     let life = live(&recipe);
     assert_eq!(life.verdict.limit, key);
     (life, recipe.model().expect("a model").tank.clone())
 }
 
 /// Producer: the bounds. Limits that no key of their own was ever written for end a life where they are reached: hours of
-/// plating, metal deposited, the pH of a cooled sample, the specific gravity from below at make-up.
+/// plating, metal deposited, hydrogen evolved, the pH of a cooled sample.
 #[test]
 fn limits_on_any_quantity_end_a_life_at_their_bound() {
     for (key, bound) in
-        [("plating_h", 3.0), ("deposit_g_max", 500.0), ("metal_gone_g_max", 1.0), ("ph_25c_min", 4.6)]
+        [("plating_h", 3.0), ("deposit_g_max", 500.0), ("hydrogen_l_max", 50.0), ("ph_25c_min", 4.6)]
     {
         let (life, tank) = ended_by(key, bound);
         let name = key.trim_end_matches("_max").trim_end_matches("_min");

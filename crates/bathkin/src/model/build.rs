@@ -342,13 +342,13 @@ pub(crate) fn resolve(document: &Document, stop: &Stop) -> Result<Model> {
     let starting = Starting { surface: &surface, substrates: &substrates.known, deposition_um_h };
     let calendar_zero_s;
     (tank.work, calendar_zero_s) = read_work(&reader, volume_l, &starting)?;
-    let caps = Caps { of: &substrates, surface: &surface, work: &tank.work, family: &family(&heading) };
-    let limits = read_limits(&reader, &chemistry, &tank, &fresh, &caps)?;
     let solutions = [&metal_solution, &reductant_solution, &corrector_solution];
     let poured = event_pours.iter().map(|pour| (pour.name(), pour.amounts()));
     let priced: Vec<(&str, &Amounts)> =
         further.iter().map(|solution| (solution.name(), solution.amounts())).chain(poured).collect();
     tank.cost = read_cost(&reader, &chemistry, &tank, &make_up, ph_adjustment.as_ref(), solutions, &priced)?;
+    let caps = Caps { of: &substrates, surface: &surface, work: &tank.work, family: &family(&heading) };
+    let limits = read_limits(&reader, &chemistry, &tank, &fresh, &caps)?;
     let settings = read_settings(&reader)?;
     let warnings = read_warnings(&reader, &tank)?;
     let roles = read_roles(

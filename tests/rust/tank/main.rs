@@ -7,5 +7,6 @@ mod gas_exchange;
 mod held_level;
 mod hydrolysis;
 mod quantities;
+mod readings_by_hand;
 mod running;
 mod stabilizer_clock;

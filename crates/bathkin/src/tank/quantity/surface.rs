@@ -1,6 +1,6 @@
 //! The surface: how fast it plates, and what.
 
-use super::entry::{Entry, Name, Needs, Range, Share, UsualError, falling};
+use super::entry::{Entry, Name, Needs, Range, Share, UsualError, falling, rising};
 use crate::constants::SECONDS_PER_HOUR;
 
 /// Deposition rate.
@@ -62,6 +62,18 @@ pub(super) const PLATING: &[&Entry] = &[
         value: |at| at.row.reductant_per_metal_mol,
         needs: Needs::Nothing,
         warned_as: Some("reductant_used_per_metal_mol"),
+        ..Entry::PLAIN
+    },
+    &Entry {
+        name: Name::If("minutes_to_thickness", |tank| tank.work.thickness_um().is_some()),
+        title: "time to the thickness of the work",
+        symbol: "t(d)",
+        unit: "min",
+        definition: "Time to plate work.thickness_um at the rate as the bath stands.",
+        value: |at| at.tank.work.thickness_um().map_or(f64::NAN, |um| um / at.row.deposition_now_um_h * 60.0),
+        worse: rising,
+        needs: Needs::Nothing,
+        range: Range::Positive,
         ..Entry::PLAIN
     },
 ];

@@ -1,6 +1,8 @@
 //! What the bath holds.
 
-use super::entry::{Entry, Level, Name, Needs, Worse, never};
+use crate::tank::Tank;
+
+use super::entry::{Entry, Level, Name, Needs, Worse, never, rising};
 
 /// Total of a component.
 pub(super) static COMPONENT_MOL_L: Entry = Entry {
@@ -17,6 +19,11 @@ pub(super) static COMPONENT_MOL_L: Entry = Entry {
     content: Some(|_, slot| (slot, 1.0)),
     ..Entry::PLAIN
 };
+
+/// Slot of a component.
+fn slot(tank: &Tank, name: &str) -> Option<usize> {
+    tank.equilibrium.component_names().iter().position(|known| known == name)
+}
 
 /// Components, and what warnings call by the role.
 pub(super) const COMPONENTS: &[&Entry] = &[
@@ -45,6 +52,25 @@ pub(super) const COMPONENTS: &[&Entry] = &[
         needs: Needs::Nothing,
         column: never,
         warned_as: Some("reductant_per_metal_mol"),
+        ..Entry::PLAIN
+    },
+    &Entry {
+        name: Name::If("sodium_sulfate_g_l", |tank| slot(tank, "sulfate").is_some()),
+        title: "sodium sulfate",
+        symbol: "Na2SO4",
+        unit: "g/L",
+        definition: "Sodium sulfate that the lesser of sodium and sulfate in the bath makes, as Na2SO4.",
+        value: |at| {
+            let of = |name| {
+                let held = |slot: usize| (at.row.totals_mol_l[slot], at.tank.liquid_g_mol[slot]);
+                slot(at.tank, name).map_or((0.0, 0.0), held)
+            };
+            let ((sodium, na_g_mol), (sulfate, so4_g_mol)) = (of("sodium"), of("sulfate"));
+            sulfate.min(0.5 * sodium) * (2.0 * na_g_mol + so4_g_mol)
+        },
+        worse: rising,
+        level: Level::PerLitre,
+        needs: Needs::Nothing,
         ..Entry::PLAIN
     },
 ];

@@ -36,6 +36,41 @@ fn sodium_sulfate_by_the_lesser_of_its_ions() {
     }
 }
 
+/// Producer: by hand, with the contents of the fresh nickel-acid bath (shared/expected/job-shop.csv) and IUPAC 2021 weights:
+///
+/// | | mol/L | g/mol | g/L |
+/// |---|---|---|---|
+/// | Ni | 0.1022297 | 58.693 | 6.00017 |
+/// | H2PO2- | 0.2830388 | 64.988 | 18.39413 |
+/// | C3H5O3- | 0.2997402 | 89.070 | 26.69786 |
+/// | C2H3O2- | 0.1998268 | 59.044 | 11.79857 |
+/// | SO4-2 | 0.1022297 | 96.056 | 9.81978 |
+/// | Na+ | 0.6776578 | 22.990 | 15.57935 |
+/// | H+ on the acids, by the charge | 0.1049480 | 1.008 | 0.10579 |
+///
+/// Together 88.39565 g/L; at pH 4.8 hydroxide weighs nothing, and complexes weigh what they are made of.
+#[test]
+fn total_salt_is_what_is_weighed_without_its_water() {
+    assert_relative("g/L", fresh(&nickel_acid(), "total_salt_g_l"), 88.39565, 2e-5);
+}
+
+/// Producer: by hand. A litre with half a mole of caustic more has 0.5 x (22.990 + 17.007) = 19.9985 g more of it: sodium and
+/// hydroxide, whose oxygen is not water any more.
+#[test]
+fn caustic_counts_with_its_hydroxide() {
+    let bath = built_in("copper-tartrate");
+    let tank = bath.model().expect("a model").tank.clone();
+    let quantity = Quantity::named(&tank, "total_salt_g_l").expect("every bath has it");
+    let row = live(&set(&bath, &[("limits.turnovers", 0.02)])).rows[0].clone();
+    let mut more = row.clone();
+    let names: Vec<&str> = tank.equilibrium.substance_names().collect();
+    for (name, mol_l) in [("sodium", 0.5), ("hydroxide", 0.5)] {
+        more.dissolved_mol_l[names.iter().position(|known| *known == name).expect("there")] += mol_l;
+    }
+    let gained = quantity.value(&tank, &more) - quantity.value(&tank, &row);
+    assert_within("g/L", gained, 19.9985, 1e-3);
+}
+
 /// Producer: by hand. The fresh nickel-acid bath plates 15.34689838 um/h (shared/expected/job-shop.csv): 12 um take
 /// 12/15.34689838 h = 0.7819169 h = 46.91502 min. A bath whose racks have times of their own has no such thickness.
 #[test]

@@ -123,6 +123,24 @@ pub(super) const SOLVED: &[&Entry] = &[
         level: Level::Solved,
         ..Entry::PLAIN
     },
+    &Entry {
+        name: Name::One("total_salt_g_l"),
+        title: "total salt",
+        symbol: "salt",
+        unit: "g/L",
+        definition: "Mass of all dissolved species but water.",
+        value: |at| {
+            at.row
+                .dissolved_mol_l
+                .iter()
+                .zip(at.tank.dissolved_g_mol.iter())
+                .map(|(c, g_mol)| c * g_mol)
+                .sum()
+        },
+        worse: rising,
+        level: Level::PerLitre,
+        ..Entry::PLAIN
+    },
 ];
 
 /// What some baths show, and what warnings look at.

@@ -2,14 +2,11 @@
 
 use crate::tank::Tank;
 
-use super::entry::{Entry, Level, Name, Needs, Worse, never, rising};
+use super::entry::{Entry, Level, Members, Needs, Worse, never, rising};
 
 /// Total of a component.
 pub(super) static COMPONENT_MOL_L: Entry = Entry {
-    name: Name::Each("", |tank| tank.equilibrium.component_names().to_vec(), "_mol_l"),
-    title: "{}",
-    symbol: "{}",
-    unit: "mol/L",
+    members: Members::Each(|tank| tank.equilibrium.component_names().to_vec()),
     definition: "Total of this component, all its forms together.",
     value: |at| at.row.totals_mol_l[at.member],
     // The by-product builds up; whether another component lacks or builds up, the limit says.
@@ -17,7 +14,7 @@ pub(super) static COMPONENT_MOL_L: Entry = Entry {
     needs: Needs::Nothing,
     level: Level::PerLitre,
     content: Some(|_, slot| (slot, 1.0)),
-    ..Entry::PLAIN
+    ..Entry::new("{}_mol_l", "{}", "{}", "mol/L")
 };
 
 /// Slot of a component.
@@ -29,36 +26,25 @@ fn slot(tank: &Tank, name: &str) -> Option<usize> {
 pub(super) const COMPONENTS: &[&Entry] = &[
     &COMPONENT_MOL_L,
     &Entry {
-        name: Name::One("metal_mol_l"),
-        title: "metal",
-        symbol: "metal",
-        unit: "mol/L",
         definition: "Metal that is plated, all its forms together.",
         value: |at| at.row.totals_mol_l[at.tank.roles.metal],
         needs: Needs::Nothing,
         column: never,
         level: Level::PerLitre,
         content: Some(|tank, _| (tank.roles.metal, 1.0)),
-        ..Entry::PLAIN
+        ..Entry::new("metal_mol_l", "metal", "metal", "mol/L")
     },
     &Entry {
-        name: Name::One("reductant_in_bath_per_metal_mol"),
-        title: "reductant per metal",
-        symbol: "reductant/metal",
-        unit: "mol/mol",
         definition: "Reductant over metal in the bath.",
         value: |at| at.row.totals_mol_l[at.tank.roles.reductant] / at.row.totals_mol_l[at.tank.roles.metal],
         decimals: 2,
         needs: Needs::Nothing,
         column: never,
         warned_as: Some("reductant_per_metal_mol"),
-        ..Entry::PLAIN
+        ..Entry::new("reductant_in_bath_per_metal_mol", "reductant per metal", "reductant/metal", "mol/mol")
     },
     &Entry {
-        name: Name::If("sodium_sulfate_g_l", |tank| slot(tank, "sulfate").is_some()),
-        title: "sodium sulfate",
-        symbol: "Na2SO4",
-        unit: "g/L",
+        members: Members::If(|tank| slot(tank, "sulfate").is_some()),
         definition: "Sodium sulfate that the lesser of sodium and sulfate in the bath makes, as Na2SO4.",
         value: |at| {
             let of = |name| {
@@ -71,6 +57,6 @@ pub(super) const COMPONENTS: &[&Entry] = &[
         worse: rising,
         level: Level::PerLitre,
         needs: Needs::Nothing,
-        ..Entry::PLAIN
+        ..Entry::new("sodium_sulfate_g_l", "sodium sulfate", "Na2SO4", "g/L")
     },
 ];

@@ -3,10 +3,13 @@
 use super::{At, Piece};
 use crate::tank::{BathState, Tank};
 
-/// An entry of the dictionary. [`Entry::PLAIN`] has what most have.
+/// An entry of the dictionary. [`Entry::new`] has what most have.
+#[derive(Clone, Copy)]
 pub struct Entry {
-    /// Its name, or those of its members.
-    pub(super) name: Name,
+    /// Its name; `{}` stands for the member.
+    pub(super) name: &'static str,
+    /// How many of it a bath has.
+    pub(super) members: Members,
     /// Words for it; `{}` stands for the member, `{metal}` for the metal of the bath.
     pub title: &'static str,
     /// Words for a limit on it, where they differ.
@@ -111,40 +114,24 @@ pub struct Share {
     pub whole: fn(&Tank, &BathState) -> f64,
 }
 
-/// The name of an entry, or those of its members.
+/// How many of a quantity a bath has.
 #[derive(Debug, Clone, Copy)]
-pub(super) enum Name {
+pub(super) enum Members {
     /// One, in every bath.
-    One(&'static str),
+    One,
     /// One, in a bath that has it.
-    If(&'static str, fn(&Tank) -> bool),
-    /// One for each of these, between a beginning and an ending.
-    Each(&'static str, fn(&Tank) -> Vec<String>, &'static str),
+    If(fn(&Tank) -> bool),
+    /// One for each of these.
+    Each(fn(&Tank) -> Vec<String>),
 }
 
-impl Name {
-    /// How many members there are.
-    pub(super) fn count(&self, tank: &Tank) -> usize {
+impl Members {
+    /// What distinguishes them; empty for one that stands alone.
+    pub(super) fn of(self, tank: &Tank) -> Vec<String> {
         match self {
-            Name::One(_) => 1,
-            Name::If(_, there) => usize::from(there(tank)),
-            Name::Each(_, members, _) => members(tank).len(),
-        }
-    }
-
-    /// The name of a member.
-    pub(super) fn of(&self, tank: &Tank, member: usize) -> String {
-        match self {
-            Name::One(name) | Name::If(name, _) => (*name).to_owned(),
-            Name::Each(before, _, after) => format!("{before}{}{after}", self.member(tank, member)),
-        }
-    }
-
-    /// A member by itself.
-    pub(super) fn member(&self, tank: &Tank, member: usize) -> String {
-        match self {
-            Name::One(_) | Name::If(..) => String::new(),
-            Name::Each(_, members, _) => members(tank).into_iter().nth(member).unwrap_or_default(),
+            Members::One => vec![String::new()],
+            Members::If(there) => there(tank).then(String::new).into_iter().collect(),
+            Members::Each(members) => members(tank),
         }
     }
 }
@@ -178,9 +165,30 @@ pub(super) fn never(_: &Tank, _: usize) -> bool {
 const TITRATION: UsualError = UsualError::Relative(0.02, "common practice, no source");
 
 impl Entry {
-    /// What most entries have: a number above zero that is shown in every life, known to 2 %, with a liquid of its own.
-    pub(super) const PLAIN: Entry = Entry {
-        name: Name::One(""),
+    /// What most entries have: zero or more, shown in every life, known to 2 %, with a liquid of its own.
+    pub(super) const fn new(
+        name: &'static str,
+        title: &'static str,
+        symbol: &'static str,
+        unit: &'static str,
+    ) -> Entry {
+        Entry { name, title, symbol, unit, ..Entry::PLAIN }
+    }
+
+    /// What counts of what was done have.
+    pub(super) const fn count(
+        name: &'static str,
+        title: &'static str,
+        symbol: &'static str,
+        unit: &'static str,
+    ) -> Entry {
+        let plain = Entry::new(name, title, symbol, unit);
+        Entry { counts: true, needs: Needs::Nothing, range: Range::Positive, ..plain }
+    }
+
+    const PLAIN: Entry = Entry {
+        name: "",
+        members: Members::One,
         title: "",
         limit_title: None,
         symbol: "",
@@ -202,7 +210,4 @@ impl Entry {
         share: None,
         warned_as: None,
     };
-    /// What most counts of what was done have.
-    pub(super) const COUNT: Entry =
-        Entry { counts: true, needs: Needs::Nothing, range: Range::Positive, ..Entry::PLAIN };
 }

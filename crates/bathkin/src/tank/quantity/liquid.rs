@@ -1,6 +1,6 @@
 //! The liquid: what is analysed, and what its equilibrium tells.
 
-use super::entry::{Entry, Level, Name, Needs, Range, Share, UsualError, falling, never, rising};
+use super::entry::{Entry, Level, Members, Needs, Range, Share, UsualError, falling, never, rising};
 use crate::constants::ZERO_CELSIUS_K;
 use crate::tank::readings::NAOH_G_MOL;
 
@@ -11,10 +11,7 @@ const POTENTIAL: Range = Range::Between(-2.0, 2.0, "a potential between -2 and 2
 
 /// pH.
 pub(super) static PH: Entry = Entry {
-    name: Name::One("ph"),
-    title: "pH in the bath",
     limit_title: Some("pH"),
-    symbol: "pH",
     definition: "pH at the temperature of the bath; a limit judges it, and a log has it, as the operator reads it.",
     value: |at| if at.judged { at.row.working.ph_read } else { at.row.ph },
     error: PH_METER,
@@ -22,15 +19,11 @@ pub(super) static PH: Entry = Entry {
     decimals: 2,
     level: Level::Solved,
     needs: Needs::Nothing,
-    ..Entry::PLAIN
+    ..Entry::new("ph", "pH in the bath", "pH", "")
 };
 
 /// Metal.
 pub(super) static METAL_G_L: Entry = Entry {
-    name: Name::One("metal_g_l"),
-    title: "{metal}",
-    symbol: "metal",
-    unit: "g/L",
     definition: "Metal that is plated, all its forms together.",
     value: |at| at.tank.metal_g_l(at.row.totals_mol_l[at.tank.roles.metal]),
     worse: falling,
@@ -41,31 +34,24 @@ pub(super) static METAL_G_L: Entry = Entry {
         key: "metal_pct_of_set_point",
         whole: |tank, _| tank.metal_g_l(tank.set_points.metal_mol_l),
     }),
-    ..Entry::PLAIN
+    ..Entry::new("metal_g_l", "{metal}", "metal", "g/L")
 };
 
 /// pH of a cooled sample.
 pub(super) static PH_25C: Entry = Entry {
-    name: Name::One("ph_25c"),
-    title: "pH of a sample at 25 degC",
-    symbol: "pH(25 degC)",
     definition: "pH of a sample cooled to 25 degC.",
     value: |at| at.row.ph_25c,
     error: PH_METER,
     range: PH_RANGE,
     decimals: 2,
     needs: Needs::CooledSample,
-    ..Entry::PLAIN
+    ..Entry::new("ph_25c", "pH of a sample at 25 degC", "pH(25 degC)", "")
 };
 
 /// What a shop analyses.
 pub(super) const ANALYSED: &[&Entry] = &[
     &METAL_G_L,
     &Entry {
-        name: Name::One("reductant_mol_l"),
-        title: "reductant",
-        symbol: "reductant",
-        unit: "mol/L",
         definition: "Reductant, all its forms together.",
         value: |at| at.row.totals_mol_l[at.tank.roles.reductant],
         worse: falling,
@@ -76,7 +62,7 @@ pub(super) const ANALYSED: &[&Entry] = &[
             key: "reductant_pct_of_set_point",
             whole: |tank, _| tank.set_points.reductant_mol_l,
         }),
-        ..Entry::PLAIN
+        ..Entry::new("reductant_mol_l", "reductant", "reductant", "mol/L")
     },
     &PH,
     &PH_25C,
@@ -85,19 +71,11 @@ pub(super) const ANALYSED: &[&Entry] = &[
 /// What the equilibrium tells of every bath.
 pub(super) const SOLVED: &[&Entry] = &[
     &Entry {
-        name: Name::One("free_metal_mol_l"),
-        title: "free {metal}",
-        symbol: "[M]",
-        unit: "mol/L",
         definition: "Ions of the metal with water alone around them, as the bath stands.",
         value: |at| at.dissolved_mol_l(at.tank.roles.metal),
-        ..Entry::PLAIN
+        ..Entry::new("free_metal_mol_l", "free {metal}", "[M]", "mol/L")
     },
     &Entry {
-        name: Name::One("ionic_strength_mol_l"),
-        title: "ionic strength",
-        symbol: "I",
-        unit: "mol/L",
         definition: "Half the sum of concentration times charge squared over all ions.",
         value: |at| {
             if at.judged { at.row.working.ionic_strength_mol_l } else { at.row.ionic_strength_mol_l }
@@ -109,25 +87,18 @@ pub(super) const SOLVED: &[&Entry] = &[
             key: "ionic_strength_pct_of_fresh",
             whole: |_, fresh| fresh.ionic_strength_mol_l,
         }),
-        ..Entry::PLAIN
+        ..Entry::new("ionic_strength_mol_l", "ionic strength", "I", "mol/L")
     },
     &Entry {
-        name: Name::One("specific_gravity"),
-        title: "specific gravity",
-        symbol: "SG",
         definition: "Mass of the liquid over that of as much water, both at 25 degC.",
         value: |at| if at.judged { at.row.working.specific_gravity } else { at.row.specific_gravity },
         worse: rising,
         error: UsualError::Absolute(0.005, "common practice, no source: a hydrometer"),
         range: Range::Between(1.0, 3.0, "a specific gravity between 1 and 3"),
         level: Level::Solved,
-        ..Entry::PLAIN
+        ..Entry::new("specific_gravity", "specific gravity", "SG", "")
     },
     &Entry {
-        name: Name::One("total_salt_g_l"),
-        title: "total salt",
-        symbol: "salt",
-        unit: "g/L",
         definition: "Mass of all dissolved species but water.",
         value: |at| {
             at.row
@@ -139,53 +110,38 @@ pub(super) const SOLVED: &[&Entry] = &[
         },
         worse: rising,
         level: Level::PerLitre,
-        ..Entry::PLAIN
+        ..Entry::new("total_salt_g_l", "total salt", "salt", "g/L")
     },
 ];
 
 /// What some baths show, and what warnings look at.
 pub(super) const FURTHER: &[&Entry] = &[
     &Entry {
-        name: Name::If("free_naoh_g_l", |tank| tank.hydroxide.is_some()),
-        title: "free NaOH",
-        symbol: "NaOH",
-        unit: "g/L",
+        members: Members::If(|tank| tank.hydroxide.is_some()),
         definition: "Free hydroxide as sodium hydroxide, in a bath controlled by free alkali, as the bath stands.",
         value: |at| at.tank.hydroxide.map_or(f64::NAN, |place| at.dissolved_mol_l(place) * NAOH_G_MOL),
-        ..Entry::PLAIN
+        ..Entry::new("free_naoh_g_l", "free NaOH", "NaOH", "g/L")
     },
     &Entry {
-        name: Name::If("surface_ph", |tank| tank.film.is_some()),
-        title: "pH at the surface",
-        symbol: "pH(surface)",
+        members: Members::If(|tank| tank.film.is_some()),
         definition: "pH behind the film before the surface, as the bath stands.",
         value: |at| at.row.surface_ph.unwrap_or(f64::NAN),
         error: PH_METER,
         range: PH_RANGE,
         decimals: 2,
-        ..Entry::PLAIN
+        ..Entry::new("surface_ph", "pH at the surface", "pH(surface)", "")
     },
     &Entry {
-        name: Name::If("potential_v_she", |tank| tank.kinetics.mixed_potential().is_some()),
-        title: "mixed potential",
-        symbol: "E",
-        unit: "V SHE",
+        members: Members::If(|tank| tank.kinetics.mixed_potential().is_some()),
         definition: "Potential at which the partial currents cancel, as the bath stands.",
         value: |at| at.row.potential_v_she.unwrap_or(f64::NAN),
         error: VOLTMETER,
         range: POTENTIAL,
-        ..Entry::PLAIN
+        ..Entry::new("potential_v_she", "mixed potential", "E", "V SHE")
     },
     &Entry {
-        name: Name::Each(
-            "saturation_index_",
-            |tank| tank.solids.iter().map(|solid| solid.name.clone()).collect(),
-            "",
-        ),
-        title: "saturation index of {}",
+        members: Members::Each(|tank| tank.solids.iter().map(|solid| solid.name.clone()).collect()),
         limit_title: Some("clouding with {}"),
-        symbol: "SI",
-        unit: "SI",
         definition: "Logarithm of the activity product over the solubility product, as the bath stands.",
         value: |at| at.row.saturation_index[at.member],
         worse: rising,
@@ -193,24 +149,17 @@ pub(super) const FURTHER: &[&Entry] = &[
         logarithmic: true,
         // The by-product is what builds up.
         column: |tank, solid| tank.solids[solid].contains(tank.roles.by_product),
-        ..Entry::PLAIN
+        ..Entry::new("saturation_index_{}", "saturation index of {}", "SI", "SI")
     },
     &Entry {
-        name: Name::If("plate_out_pct", |tank| tank.decomposition.is_some()),
-        title: "plate-out",
-        symbol: "plate-out",
-        unit: "%",
+        members: Members::If(|tank| tank.decomposition.is_some()),
         definition: "What plates beside the work over what plates on it, as the bath stands.",
         // Where nothing plates on the work, what plates out is beyond any share of it.
         value: |at| at.row.plate_out_pct.unwrap_or(f64::INFINITY),
         worse: rising,
-        ..Entry::PLAIN
+        ..Entry::new("plate_out_pct", "plate-out", "plate-out", "%")
     },
     &Entry {
-        name: Name::One("temperature_c"),
-        title: "temperature",
-        symbol: "T",
-        unit: "degC",
         definition: "Temperature of the bath.",
         value: |at| at.row.temperature_k - ZERO_CELSIUS_K,
         error: UsualError::Absolute(0.5, "common practice, no source"),
@@ -218,19 +167,16 @@ pub(super) const FURTHER: &[&Entry] = &[
         decimals: 2,
         needs: Needs::Nothing,
         column: |tank, _| !tank.programme.is_constant(),
-        ..Entry::PLAIN
+        ..Entry::new("temperature_c", "temperature", "T", "degC")
     },
     &Entry {
-        name: Name::If("oxide_margin_v", |tank| tank.has_oxide()),
-        title: "copper(I) oxide's potential over the metal's",
-        symbol: "E(Cu2O) - E(Cu)",
-        unit: "V",
+        members: Members::If(|tank| tank.has_oxide()),
         definition: "E(Cu+2/Cu2O) - E(Cu+2/Cu): above zero copper(I) oxide is what a reductant makes of the bath first.",
         value: |at| at.row.oxide_margin_v.unwrap_or(f64::NAN),
         worse: rising,
         error: VOLTMETER,
         range: POTENTIAL,
         column: never,
-        ..Entry::PLAIN
+        ..Entry::new("oxide_margin_v", "copper(I) oxide's potential over the metal's", "E(Cu2O) - E(Cu)", "V")
     },
 ];

@@ -19,8 +19,6 @@ mod surface;
 mod words;
 mod work;
 
-use entry::Name;
-
 use crate::tank::{METAL, PH, REDUCTANT, Readings, Tank};
 
 pub use entry::{Entry, Level, Needs, Range, Share, UsualError, Worse};
@@ -144,7 +142,7 @@ impl Quantity {
     pub fn all(tank: &Tank) -> Vec<Self> {
         let members = |entry: &&'static Entry| {
             let entry: &'static Entry = entry;
-            (0..entry.name.count(tank)).map(move |member| Quantity { entry, member })
+            (0..entry.members.of(tank).len()).map(move |member| Quantity { entry, member })
         };
         DICTIONARY.iter().flat_map(|entries| entries.iter()).flat_map(members).collect()
     }
@@ -161,15 +159,17 @@ impl Quantity {
 
     /// Name with unit, as columns, limits and logs have it.
     pub fn name(self, tank: &Tank) -> String {
-        self.entry.name.of(tank, self.member)
+        self.entry.name.replace("{}", &self.member(tank))
     }
 
-    /// The name where it is the same in every bath; empty for one of several members.
+    /// The name where it is the same in every bath; a pattern for one of several members.
     pub fn own_name(self) -> &'static str {
-        match self.entry.name {
-            Name::One(name) | Name::If(name, _) => name,
-            Name::Each(..) => "",
-        }
+        self.entry.name
+    }
+
+    /// What distinguishes it from other members of its entry.
+    fn member(self, tank: &Tank) -> String {
+        self.entry.members.of(tank).into_iter().nth(self.member).unwrap_or_default()
     }
 
     /// As the bath stands.

@@ -1,7 +1,7 @@
 //! What a bath has cost if it is dumped here.
 
 use super::At;
-use super::entry::{Entry, Name, rising};
+use super::entry::{Entry, Members, rising};
 use crate::tank::cost::CostPoint;
 
 /// The bill at a reading; none where the recipe has no prices.
@@ -12,22 +12,16 @@ fn bill(at: &At) -> Option<CostPoint> {
 /// In the order of the columns.
 pub(super) const SPENT: &[&Entry] = &[
     &Entry {
-        name: Name::If("cost", |tank| tank.cost.is_some()),
-        title: "cost",
-        symbol: "C",
-        unit: "",
+        members: Members::If(|tank| tank.cost.is_some()),
         definition: "What the bath has cost if it is dumped here, in the currency of the recipe.",
         value: |at| bill(at).map_or(f64::NAN, |point| point.cost),
         worse: rising,
-        ..Entry::COUNT
+        ..Entry::count("cost", "cost", "C", "")
     },
     &Entry {
-        name: Name::If("cost_per_um_dm2", |tank| tank.cost.is_some()),
-        title: "cost per work done",
-        symbol: "c",
-        unit: "per um dm2",
+        members: Members::If(|tank| tank.cost.is_some()),
         definition: "What the bath has cost if it is dumped here, over thickness times area plated.",
         value: |at| bill(at).map_or(f64::NAN, |point| point.cost_per_um_dm2),
-        ..Entry::COUNT
+        ..Entry::count("cost_per_um_dm2", "cost per work done", "c", "per um dm2")
     },
 ];

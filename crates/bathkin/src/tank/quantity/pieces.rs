@@ -1,6 +1,6 @@
 //! What is measured on a piece that was plated: a coupon, or what hung in the tank since the row before of a log.
 
-use super::entry::{Entry, Name, Needs, never};
+use super::entry::{Entry, Needs, never};
 
 /// A piece that was plated.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -15,30 +15,22 @@ pub struct Piece {
 
 /// Mass gained.
 pub(super) static MASS_GAIN_MG: Entry = Entry {
-    name: Name::One("mass_gain_mg"),
-    title: "mass gained",
-    symbol: "m",
-    unit: "mg",
     definition: "Mass gained by a coupon.",
     needs: Needs::Nothing,
     column: never,
     of_bath: false,
     of_piece: Some(|piece| piece.mass_g * 1e3),
-    ..Entry::PLAIN
+    ..Entry::new("mass_gain_mg", "mass gained", "m", "mg")
 };
 
 /// Thickness.
 pub(super) static THICKNESS_UM: Entry = Entry {
-    name: Name::One("thickness_um"),
-    title: "thickness",
-    symbol: "d",
-    unit: "um",
     definition: "Thickness of the deposit on a coupon, or on what hung in the tank since the row before of a log.",
     needs: Needs::Nothing,
     column: never,
     of_bath: false,
     of_piece: Some(|piece| piece.thickness_um),
-    ..Entry::PLAIN
+    ..Entry::new("thickness_um", "thickness", "d", "um")
 };
 
 /// What only a piece tells.

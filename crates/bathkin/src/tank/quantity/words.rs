@@ -79,7 +79,6 @@ impl Quantity {
     fn filled(self, tank: &Tank, text: &str) -> String {
         let words = |name: &str| name.replace('_', " ");
         let metal = &tank.equilibrium.component_names()[tank.roles.metal];
-        let member = self.entry.name.member(tank, self.member);
-        text.replace("{}", &words(&member)).replace("{metal}", &words(metal))
+        text.replace("{}", &words(&self.member(tank))).replace("{metal}", &words(metal))
     }
 }

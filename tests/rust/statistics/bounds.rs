@@ -136,7 +136,7 @@ fn no_success_without_a_minimum() {
     let options = FitOptions { solver, ..FitOptions::default() };
     let error = fit(&model, &[0.1], &options).unwrap_err();
     assert!(
-        matches!(error, FitError::NotConverged { reason: "evaluations", evaluations: 12, failures: 0, .. }),
+        matches!(error, FitError::NotConverged { reason: "evaluations", evaluations: 13, failures: 0, .. }),
         "{error}"
     );
 

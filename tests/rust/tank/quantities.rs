@@ -131,7 +131,7 @@ fn ended_by(key: &str, bound: f64) -> (bathkin::Life, Tank) {
 #[test]
 fn limits_on_any_quantity_end_a_life_at_their_bound() {
     for (key, bound) in
-        [("plating_h", 3.0), ("deposit_g_max", 500.0), ("hydrogen_l_max", 50.0), ("ph_25c_min", 4.6)]
+        [("plating_h", 3.0), ("deposit_g_max", 500.0), ("hydrogen_l_max", 50.0), ("ph_25c_max", 4.7)]
     {
         let (life, tank) = ended_by(key, bound);
         let name = key.trim_end_matches("_max").trim_end_matches("_min");

@@ -43,6 +43,7 @@ pub mod error;
 pub mod flag;
 pub mod life;
 pub mod model;
+pub mod named;
 pub mod recipe;
 pub mod scalar;
 pub mod solution;

@@ -24,7 +24,7 @@ from bathkin.cli.solids import CLOUDS_AT_HELP, clouding, solids_contents, solids
 from bathkin.core import layout
 from bathkin.core.layout import Column, number, spoken
 from bathkin.recipe.recipe import Recipe, load_recipe, recipes
-from bathkin.recipe.values import Entry
+from bathkin.recipe.results import Entry
 from bathkin.reports.documents import document
 
 _HEADING = (
@@ -115,15 +115,14 @@ def show(
         contents: dict[str, Any] = {key: getattr(of, key) for key in keys}
         contents["disagreements"] = of.disagreements
         if constants:
-            contents["constants"] = [one.as_dict() for one in of.constants()]
-            contents["solid_constants"] = [one.as_dict() for one in of.solid_constants()]
+            contents["constants"] = of.constants()
+            contents["solid_constants"] = of.solid_constants()
         elif quantities:
-            contents["quantities"] = [one._asdict() for one in of.quantities()]
+            contents["quantities"] = of.quantities()
         elif equations:
-            contents["equations"] = of.equations(notation).as_dict()
+            contents["equations"] = of.equations(notation)
         else:
-            entries = (entry for entry in of.numbers() if entry.path not in _HEADING)
-            contents["numbers"] = [entry._asdict() for entry in entries]
+            contents["numbers"] = [one for one in of.numbers() if one.path not in _HEADING]
         print_json(document("show", of, of.flags, **contents))
         return
     if equations:
@@ -291,8 +290,8 @@ def solution_text(bath: Bath) -> str:
     made = [(spoken(name), f"{number(grams)} g/L") for name, grams in bath.make_up().items()]
     adjustment = bath.ph_adjustment
     if adjustment:
-        grams = f"{number(adjustment['g_l'])} g/L, to reach the pH"
-        made.append((spoken(adjustment["reagent"]), grams))
+        grams = f"{number(adjustment.g_l)} g/L, to reach the pH"
+        made.append((spoken(adjustment.reagent), grams))
     state = [
         ("pH in the bath", f"{bath.ph:.2f} at {number(bath.temperature_c)} degC"),
         ("pH of a cooled sample", f"{bath.ph_25c:.2f} at 25 degC"),

@@ -226,7 +226,7 @@ def plate(
         activation,
     )
     if as_json:
-        values = load.as_dict()
+        values = load.to_dict()
         flags, table = values.pop("flags"), values.pop("columns")
         print_json(document("plate", bath.recipe, flags, **values, table=table))
     else:
@@ -256,7 +256,7 @@ def load_text(load: Plate, recipe: Recipe) -> str:
         ),
     ]
     if alloy is not None:
-        content = f"{number(load.as_dict()[alloy], 3)} wt%"
+        content = f"{number(load.to_dict()[alloy], 3)} wt%"
         rows.insert(2, (str(recipe.alloy), content))
     if load.induction_s > 0.0:
         rows.insert(1, ("starts after", f"{number(load.induction_s, 3)} s"))
@@ -352,7 +352,9 @@ def print_sensitivity(
 
     found = recipe.life_sensitivity()
     if as_json:
-        print_json(document("life", recipe, recipe.flags, **found.contents()))
+        values = found.to_dict()
+        rows = values.pop("rows")
+        print_json(document("life", recipe, recipe.flags, **values, sensitivity=rows))
     else:
         print_result(sensitivity_text(found), recipe, recipe.flags, quiet)
     write_files([(csv, found.to_csv), (plot, found.plot)], as_json)

@@ -2,78 +2,46 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from bathkin import _core
 from bathkin.core import layout
 from bathkin.core.arguments import word
 from bathkin.core.layout import number
-from bathkin.core.records import Record
 from bathkin.core.units import to_number
+from bathkin.life import results
 
 if TYPE_CHECKING:
     from bathkin.recipe.document import RecipeDocument
 
 
-class SteadyBleed(Record):
-    """Where a steady bleed ends.
+class SteadyBleed(results.SteadyBleed):
+    """Where a steady bleed ends."""
 
-    Attributes:
-        bleed_per_turnover: Part of the bath bled off per turnover of plated metal.
-        turnovers: Turnovers simulated to see it.
-        levels: Level of every column that settles.
-        by_product_closed_form_mol_l: By-product by what the fresh bath makes over the bleed.
-        doubts: What the bleed washes out for good.
-    """
-
+    __slots__ = ()
     _title = "Steady bleed"
 
-    bleed_per_turnover: float
-    turnovers: float
-    levels: dict[str, float]
-    by_product_closed_form_mol_l: float
-    doubts: list[str]
 
-
-class BleedForLimit(Record):
+class BleedForLimit(results.BleedForLimit):
     """The least bleed that holds a limit for ever, at the worst hour; its life confirms it.
 
     The levels of `steady` are those at whole turnovers: between them, in a tank that is filled up
     by hand or dumped in part, the reading rises and falls.
-
-    Attributes:
-        limit: Name of the limit.
-        bound: Its bound.
-        bleed_per_turnover: Part of the bath to bleed off per turnover of plated metal.
-        closed_form: The same by what the fresh bath makes, for a limit on the by-product.
-        steady: Where that bleed ends.
     """
 
+    __slots__ = ()
     _title = "Bleed for a limit"
-
-    limit: str
-    bound: float
-    bleed_per_turnover: float
-    closed_form: float | None
-    steady: SteadyBleed
-
-
-def _steady(values: Mapping[str, Any]) -> SteadyBleed:
-    return SteadyBleed({**values, "levels": dict(values["levels"])})
 
 
 def steady_bleed(recipe: RecipeDocument, bleed_per_turnover: float) -> SteadyBleed:
     """Where a bleed ends; see `Recipe.steady_bleed`."""
     bleed = to_number("bleed_per_turnover", bleed_per_turnover, "steady_bleed")
-    return _steady(json.loads(_core.steady_bleed(recipe._core, bleed)))
+    return _core.steady_bleed(recipe._core, bleed)
 
 
 def bleed_for(recipe: RecipeDocument, limit: str) -> BleedForLimit:
     """The least bleed that holds a limit; see `Recipe.bleed_for`."""
-    values = json.loads(_core.bleed_for_limit(recipe._core, word("limit", limit)))
-    return BleedForLimit({**values, "steady": _steady(values["steady"])})
+    return _core.bleed_for_limit(recipe._core, word("limit", limit))
 
 
 def bleed_text(needed: BleedForLimit, recipe: RecipeDocument) -> str:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from bathkin.fit.spread import DumpForecast
-    from bathkin.life.verdict import Dump
+    from bathkin.life.results import Dump
     from bathkin.recipe.document import RecipeDocument
 
 _COLOURS = (BLUE, GREEN, RED, "#c77f1a", "#7a4fa0")

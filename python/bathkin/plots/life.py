@@ -123,16 +123,16 @@ def mark_events(panels: list[Any], life: LifeRecord) -> str:
     Returns:
         What the numbers at the lines stand for, for the small print; empty without events.
     """
-    events = life._document["events"]
+    events = life._found.events
     numbered = len(events) <= _MOST_NUMBERS
     for axes in panels:
         for number, event in enumerate(events, 1):
-            colour = RED if event["doubtful_after"] else GREY
-            axes.axvline(event["turnovers"], color=colour, linewidth=0.8, alpha=0.7, zorder=1)
+            colour = RED if event.doubtful_after else GREY
+            axes.axvline(event.turnovers, color=colour, linewidth=0.8, alpha=0.7, zorder=1)
             if numbered:
                 axes.annotate(
                     str(number),
-                    (event["turnovers"], 0.0),
+                    (event.turnovers, 0.0),
                     xycoords=("data", "axes fraction"),
                     xytext=(-2, 2) if number % 2 else (2, 2),
                     textcoords="offset points",
@@ -140,10 +140,10 @@ def mark_events(panels: list[Any], life: LifeRecord) -> str:
                     color=colour,
                     ha="right" if number % 2 else "left",
                 )
-    names = list(dict.fromkeys(event["event"].replace("_", " ") for event in events))
-    doubtful = {event["event"].replace("_", " ") for event in events if event["doubtful_after"]}
+    names = list(dict.fromkeys(event.event.replace("_", " ") for event in events))
+    doubtful = {event.event.replace("_", " ") for event in events if event.doubtful_after}
     if numbered:
-        words = [f"{n} {event['event'].replace('_', ' ')}" for n, event in enumerate(events, 1)]
+        words = [f"{n} {event.event.replace('_', ' ')}" for n, event in enumerate(events, 1)]
     else:
         words = names
     doubts = [f"results after {name} are doubtful" for name in names if name in doubtful]

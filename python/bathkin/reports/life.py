@@ -11,7 +11,7 @@ from bathkin.reports.tank import tank_text
 
 if TYPE_CHECKING:
     from bathkin.life.record import LifeRecord
-    from bathkin.life.verdict import Limit
+    from bathkin.life.results import Limit
 
 _HOURS_PER_DAY = 24.0
 _DAYS_PER_WEEK = 7.0
@@ -197,10 +197,10 @@ def feed_text(life: LifeRecord) -> str:
     """Reductant fed against reductant used."""
     feed, recipe = life.reductant_feed, life.recipe
     return layout.wrapped(
-        f"{recipe.reductant}: fed {number(feed['fed_per_metal_mol'])} mol per mol {recipe.metal}"
-        f" added, used {number(feed['used_per_metal_mol'])} mol per mol {recipe.metal} plated;"
-        f" {number(feed['end_mol_l'], 3)} mol/L at the end,"
-        f" set-point {number(feed['set_point_mol_l'], 3)}",
+        f"{recipe.reductant}: fed {number(feed.fed_per_metal_mol)} mol per mol {recipe.metal}"
+        f" added, used {number(feed.used_per_metal_mol)} mol per mol {recipe.metal} plated;"
+        f" {number(feed.end_mol_l, 3)} mol/L at the end,"
+        f" set-point {number(feed.set_point_mol_l, 3)}",
         0,
         2,
     )
@@ -209,8 +209,8 @@ def feed_text(life: LifeRecord) -> str:
 def books_text(life: LifeRecord) -> str:
     """How well the balances close."""
     books = life.balance
-    worst = f" (worst: {books['worst']})" if books["worst"] else ""
+    worst = f" (worst: {books.worst})" if books.worst else ""
     return (
         f"mass balance of every element, charge and volume closes within"
-        f" {books['max_relative_residual']:.0e}{worst}; {books['allowed']:.0e} is allowed"
+        f" {books.max_relative_residual:.0e}{worst}; {books.allowed:.0e} is allowed"
     )

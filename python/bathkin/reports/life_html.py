@@ -96,12 +96,12 @@ def _events(life: LifeRecord) -> str:
     """What was declared to happen, as a table; nothing where nothing was."""
     rows = [
         [
-            f"{event['clock_h']:.1f}",
-            f"{event['turnovers']:.2f}",
-            event["event"],
-            event["what"],
+            f"{event.clock_h:.1f}",
+            f"{event.turnovers:.2f}",
+            event.event,
+            event.what,
         ]
-        for event in life._document["events"]
+        for event in life._found.events
     ]
     if not rows:
         return ""

@@ -78,7 +78,7 @@ def sweep_table(recipe: RecipeDocument, found: Points) -> Sweep:
         "alloy": recipe.alloy,
         "alloy_column": recipe.alloy_column,
         "varied": found.varied,
-        "flags": [flag._asdict() for flag in found.flags],
+        "flags": [flag.to_dict() for flag in found.flags],
         "cite": recipe.cite,
         **origin(recipe),
     }

@@ -226,7 +226,7 @@ def test_a_forecast_lists_what_was_held(ahead: bk.Forecast) -> None:
     assert RATE not in held
     assert held[ENERGY]["kind"] == "invented"
     assert held[ENERGY]["range"] == [35.0, 95.0]
-    assert ahead.as_dict()["held_numbers"] == ahead.held_numbers
+    assert ahead.to_dict()["held_numbers"] == ahead.held_numbers
     strengths = [abs(one["moved"]) for one in ahead.held_numbers if one["moved"] is not None]
     assert strengths == sorted(strengths, reverse=True)
     text = ahead.summary()

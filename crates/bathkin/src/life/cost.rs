@@ -1,12 +1,13 @@
 //! When dumping a bath is cheapest, by what it would have cost at each row of its table.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::table::Table;
 use crate::tank::{Cost, CostPoint, Tank};
 
 /// Where dumping is cheapest.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct Optimum {
     /// Turnovers by metal replenished.
     pub turnovers: f64,

@@ -4,6 +4,7 @@
 //! ([`crate::tank::readings::Working`]): a night that takes water out of a tank that is filled up in the morning ends no
 //! life. A saturation index is judged as the bath stands, cold or low: that is what falls out.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::table::Table;
@@ -102,7 +103,8 @@ impl Limit {
 }
 
 /// Where a limit stands at the end of a life.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+#[serde(rename = "Limit")]
 pub struct LimitStatus {
     /// Name with unit.
     pub name: String,

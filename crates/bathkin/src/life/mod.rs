@@ -35,6 +35,7 @@ pub mod surface_status;
 pub mod table;
 mod watch;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::deposit::StressStatus;
@@ -62,7 +63,8 @@ pub use table::Table;
 pub use watch::ShiftState;
 
 /// What ended the life, and when.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+#[serde(rename = "Dump")]
 pub struct Verdict {
     /// Name of the first limit reached; `none` when the time ran out first.
     pub limit: String,
@@ -79,7 +81,7 @@ pub struct Verdict {
 }
 
 /// How the reductant was fed against what was used.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct ReductantFeed {
     /// Moles added per mole of metal added over the life.
     pub fed_per_metal_mol: f64,
@@ -92,7 +94,7 @@ pub struct ReductantFeed {
 }
 
 /// The books of a run.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Balance {
     /// Largest relative residual of any element or the charge at any stop.
     pub max_relative_residual: f64,
@@ -103,7 +105,7 @@ pub struct Balance {
 }
 
 /// A declared event that took place.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct EventRecord {
     /// Clock time, h.
     pub clock_h: f64,
@@ -118,7 +120,7 @@ pub struct EventRecord {
 }
 
 /// How much work the computation was.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct SolverStatistics {
     /// Right-hand sides evaluated.
     pub right_hand_sides: u64,
@@ -127,7 +129,7 @@ pub struct SolverStatistics {
 }
 
 /// The life of a bath.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Life {
     /// What ended it.
     pub verdict: Verdict,
@@ -136,7 +138,6 @@ pub struct Life {
     /// How far each solid went towards falling out.
     pub solids: Vec<SolidStatus>,
     /// What the film before the surface came to; none without a film.
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub film: Option<FilmStatus>,
     /// What the surface came to beyond what is believed.
     pub surface: SurfaceStatus,
@@ -145,12 +146,12 @@ pub struct Life {
     #[serde(skip)]
     pub hottest: Option<Readings>,
     /// Which way the stress of the deposit tends; none where nothing is known of it.
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub stress: Option<StressStatus>,
     /// A row at make-up, at every turnover and at the end.
     #[serde(skip)]
     pub rows: Vec<Readings>,
     /// The rows as columns.
+    #[serde(skip)]
     pub table: Table,
     /// Every addition.
     pub ledger: Ledger,

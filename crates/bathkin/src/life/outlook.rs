@@ -1,5 +1,6 @@
 //! When each limit is reached, read off the table of a life.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::Verdict;
@@ -8,7 +9,7 @@ use super::table::Table;
 use crate::tank::{Quantity, Tank};
 
 /// A moment of a life, between two rows of its table.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct LimitCrossing {
     /// Turnovers by metal replenished.
     pub turnovers: f64,
@@ -26,7 +27,7 @@ impl LimitCrossing {
 }
 
 /// When a limit is reached.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Outlook {
     /// Name of the limit.
     pub name: String,

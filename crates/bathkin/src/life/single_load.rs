@@ -1,6 +1,7 @@
 //! One load in a bath that is left alone: what it gets and what it takes.
 
 use bathkin_numerics::{Options, Stop, advance};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::batch::{BatchBath, unreplenished};
@@ -8,10 +9,10 @@ use super::lockstep::with_tolerance;
 use super::settings::in_hours;
 use crate::error::Result;
 use crate::surface::Start;
-use crate::tank::{Balances, Readings, Tank};
+use crate::tank::{Balances, Quantity, Readings, Tank};
 
 /// One load, plated without additions.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct SingleLoad {
     /// Time in the tank, min.
     pub minutes: f64,
@@ -32,6 +33,8 @@ pub struct SingleLoad {
     pub metal_g: f64,
     /// Alloying element, wt%.
     pub alloy_wt_pct: f64,
+    /// Name of the alloying element's column, `phosphorus_wt_pct`; none for a pure metal.
+    pub alloy_column: Option<String>,
     /// Density of the deposit, g/cm³.
     pub density_g_cm3: f64,
     /// Rate at the start on covered surface, um/h.
@@ -105,6 +108,7 @@ pub fn plate(
         mass_g: layer.mass_g,
         metal_g: layer.metal_g,
         alloy_wt_pct: layer.alloy_wt_pct,
+        alloy_column: Quantity::alloy(&tank).map(|alloy| alloy.name(&tank)),
         density_g_cm3: layer.density_g_cm3,
         deposition_start_um_h: start.deposition_now_um_h,
         deposition_end_um_h: end.deposition_now_um_h,

@@ -4,7 +4,7 @@ use crate::error::Result;
 use crate::tank::{Balances, Volume};
 
 /// What a plan tells of the bath at a moment.
-#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, schemars::JsonSchema, serde::Serialize)]
 pub struct ShiftState {
     /// Metal, g/L.
     pub metal_g_l: f64,

@@ -9,6 +9,7 @@ mod fitted;
 mod law_numbers;
 mod merged;
 mod named_files;
+pub mod numbers;
 mod roles;
 mod salt_beside;
 

@@ -1,5 +1,6 @@
 //! What a life shows beyond its first limit: when the others are reached, and where dumping is cheapest.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::document::Entry;
@@ -13,7 +14,7 @@ use crate::solution::Kind;
 use crate::tank::{CostParts, CostPoint, Quantity, Waste};
 
 /// What a life has cost.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct LifeCost {
     /// Currency of every price.
     pub currency: String,
@@ -29,6 +30,8 @@ pub struct LifeCost {
     pub waste: Waste,
     /// Where dumping is cheapest; `None` when the cost per work still falls where the computation ended.
     pub optimum: Option<Optimum>,
+    /// Whether a limit ended the life, and not the end of the run.
+    pub limit_reached: bool,
     /// Whether that is beyond the first limit: then the limit comes first.
     pub optimum_beyond_first_limit: bool,
     /// Turnovers up to which the optimum was looked for.
@@ -133,6 +136,7 @@ impl Recipe {
         Ok(Some(LifeCost {
             currency: cost.currency.clone(),
             cost: end.cost,
+            limit_reached: verdict.limit != "none",
             deposit_um_dm2: end.deposit_um_dm2,
             cost_per_um_dm2: end.cost_per_um_dm2,
             parts: end.parts,

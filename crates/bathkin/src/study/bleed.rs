@@ -6,6 +6,7 @@
 //! beside it.
 
 use bathkin_numerics::{RootError, bracketed_root};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::document::Value;
@@ -21,13 +22,15 @@ const BLEED: &str = "tank.bleed_per_turnover";
 const TO_THE_END: &str = "turnovers";
 
 /// Where a steady bleed ends.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct SteadyBleed {
     /// Part of the bath bled off per turnover of plated metal.
     pub bleed_per_turnover: f64,
     /// Turnovers that were simulated to see it.
     pub turnovers: f64,
     /// Level of every column that settles, by the column's name.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, f64>")]
     pub levels: Vec<(String, f64)>,
     /// By-product by the closed form m/b with what the fresh bath makes, mol/L.
     pub by_product_closed_form_mol_l: f64,
@@ -43,7 +46,7 @@ impl SteadyBleed {
 }
 
 /// The bleed a limit needs.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct BleedForLimit {
     /// Name of the limit.
     pub limit: String,

@@ -1,5 +1,6 @@
 //! The dosing plan of the coming shift, asked of a recipe.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::constants::SECONDS_PER_HOUR;
@@ -44,7 +45,7 @@ impl Default for PlanRequest {
 }
 
 /// A dosing plan.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Plan {
     /// Length of the shift, h.
     pub shift_h: f64,

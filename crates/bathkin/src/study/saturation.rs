@@ -8,7 +8,8 @@ use crate::study::Bath;
 use bathkin_numerics::short;
 
 /// The potential of a couple in a bath.
-#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, schemars::JsonSchema, serde::Serialize)]
+#[serde(rename = "Couple")]
 pub struct CouplePotential {
     /// Name of the couple.
     pub name: String,

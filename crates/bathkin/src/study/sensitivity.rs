@@ -1,6 +1,7 @@
 //! Sensitivity of the dump time to each number of a recipe.
 
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::document::{Entry, Value};
@@ -25,7 +26,7 @@ const NOT_MOVED: [&str; 9] = [
 ];
 
 /// How the dump answers to one number.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Sensitivity {
     /// Path of the number.
     pub path: String,
@@ -48,7 +49,7 @@ pub struct Sensitivity {
 }
 
 /// How a life answers to the numbers of its recipe.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct LifeSensitivity {
     /// The life as the recipe has it.
     pub base: Verdict,
@@ -57,6 +58,8 @@ pub struct LifeSensitivity {
     /// A row per number, the one that moves the turnovers most first.
     pub rows: Vec<Sensitivity>,
     /// Numbers left out, and why.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, String>")]
     pub skipped: Vec<(String, String)>,
 }
 

@@ -1,7 +1,8 @@
 //! Ways to run the same line, compared over the same horizon.
 
 use rayon::prelude::*;
-use serde::Serialize;
+use schemars::JsonSchema;
+use serde::{Serialize, Serializer};
 
 use crate::document::Value;
 use crate::error::Result;
@@ -28,12 +29,18 @@ pub enum Horizon {
     Area(f64),
 }
 
+fn its_table<S: Serializer>(life: &Life, serializer: S) -> std::result::Result<S::Ok, S::Error> {
+    life.table.serialize(serializer)
+}
+
 /// What a strategy does over the horizon.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct StrategyResult {
     /// Name.
     pub name: String,
     /// What it set, as text.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, String>")]
     pub settings: Vec<(String, String)>,
     /// Baths used up over the horizon, with the part of the last; one that outlives the horizon counts one.
     pub baths: f64,
@@ -70,7 +77,8 @@ pub struct StrategyResult {
     /// Warnings that go with its life beside those of the recipe.
     pub flags: Vec<Flag>,
     /// Columns of one bath: turnovers, hours, levels.
-    #[serde(skip)]
+    #[serde(rename = "columns", serialize_with = "its_table")]
+    #[schemars(with = "std::collections::BTreeMap<String, Vec<f64>>")]
     pub life: Life,
 }
 

@@ -78,7 +78,7 @@ pub struct Cost {
 }
 
 /// Parts of a cost.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, schemars::JsonSchema, Serialize)]
 pub struct CostParts {
     /// Fresh bath.
     pub make_up: f64,
@@ -102,7 +102,7 @@ impl CostParts {
 }
 
 /// Waste of a bath.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, schemars::JsonSchema, Serialize)]
 pub struct Waste {
     /// Volume: the bath, and what was bled and dragged out, L.
     pub volume_l: f64,
@@ -111,7 +111,7 @@ pub struct Waste {
 }
 
 /// What a bath has cost if it is dumped here.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, schemars::JsonSchema, Serialize)]
 pub struct CostPoint {
     /// Turnovers by metal replenished.
     pub turnovers: f64,

@@ -27,7 +27,7 @@ use bathkin_numerics::short;
 
 pub(crate) use at_surface::over as film_over;
 pub use over_ph::{BathDistribution, HeldSolution};
-pub use plating::Plated;
+pub use plating::{Plate, Plated};
 pub use polarisation::{BathPolarisation, reference_electrode};
 pub use rate::Rate;
 pub use slopes::{BathSlope, ParameterKind};

@@ -7,7 +7,8 @@ use crate::tank::Tank;
 use bathkin_numerics::short;
 
 /// A quantity of a bath in words.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, schemars::JsonSchema, Serialize)]
+#[serde(rename = "Quantity")]
 pub struct Described {
     /// Name with unit.
     pub name: String,

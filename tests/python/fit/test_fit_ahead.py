@@ -139,7 +139,7 @@ def test_the_posterior_of_believed_sigmas_is_normal(known: bk.Fit) -> None:
     assert found[2] - found[0] == pytest.approx(drop([np.log(1.03), 0.0]), rel=1e-5)
     assert found[3] == -np.inf
     assert known.log_posterior([rate, energy]) == found[0]
-    with pytest.raises(bk.DataError, match="2 numbers"):
+    with pytest.raises(bk.DataError, match="estimates has 2"):
         known.log_posterior([rate])
 
 

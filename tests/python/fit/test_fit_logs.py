@@ -271,7 +271,7 @@ def test_outliers_weigh_less_under_a_robust_loss(recipe: bk.Recipe) -> None:
         ({"ties": {ENERGY: 3}}, "tie of"),
         ({"ties": {ENERGY: PH_ORDER}}, "not free"),
         ({"bounds": {RATE: 1}}, r"\(low, high\)"),
-        ({"start": "later"}, "measured, made-up"),
+        ({"log_start": "later"}, "measured, made-up"),
         ({"loss": "square"}, "huber"),
         ({"per": {RATE: "shift"}}, "shift"),
     ],

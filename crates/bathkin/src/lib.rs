@@ -47,6 +47,7 @@ pub mod named;
 pub mod recipe;
 pub mod scalar;
 pub mod solution;
+pub mod source;
 pub mod stop;
 pub mod study;
 pub mod surface;

@@ -70,7 +70,7 @@ def rate(
 
     Example: bathkin rate nickel-acid --vary operation.ph=4.4:5.2:5 --plot ph.png
 
-    In its place, for a recipe with partial currents, --polarisation gives the partial currents of the
+    In its place, for a recipe with partial currents, --polarisation gives those of the
     half-reactions over a range of potentials. For example
 
     \b

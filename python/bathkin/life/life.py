@@ -51,8 +51,8 @@ class Life(Tabled, LifeRecord):
         `reductant_mol_l`, the by-product (`orthophosphite_mol_l`), `ph` in the bath, `ph_25c`,
         `deposition_um_h` and `phosphorus_wt_pct` (both at set-point metal and pH),
         `ionic_strength_mol_l`, additions, every component, `surface_ph` behind a film,
-        `potential_v_she` where partial currents give a mixed potential, and the saturation index of the
-        solids of the by-product (`saturation_index_nickel_phosphite`). Volumes as in `volumes`,
+        `potential_v_she` where partial currents give a mixed potential, and the saturation index of
+        the solids of the by-product (`saturation_index_nickel_phosphite`). Volumes as in `volumes`,
         and `temperature_c` where the temperature moves.
 
         Example:

@@ -16,7 +16,7 @@ use crate::error::{Error, Place, Result};
 use crate::flag::Flag;
 use crate::model::Heading;
 use crate::model::species::source;
-use crate::solution::{Kind, Source};
+use crate::source::{Kind, Source};
 use crate::surface::{Activation, Behaviour, Coverage, Start};
 
 /// Tables of a recipe that add or change substrates.

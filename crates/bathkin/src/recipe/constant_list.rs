@@ -8,7 +8,8 @@ use serde::Serialize;
 use crate::constants::{LN_10, REFERENCE_TEMPERATURE_K};
 use crate::error::Result;
 use crate::recipe::Recipe;
-use crate::solution::{Chemistry, EquilibriumConstant, Evidence, Formula, Kind, Solid, Species, WidthClass};
+use crate::solution::{Chemistry, EquilibriumConstant, Evidence, Formula, Solid, Species, WidthClass};
+use crate::source::Kind;
 
 /// A formation constant with what is known about it.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use crate::document::Value;
 use crate::recipe::Recipe;
-use crate::solution::Kind;
+use crate::source::Kind;
 
 /// A value of a recipe.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]

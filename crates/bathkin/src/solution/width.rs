@@ -17,7 +17,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::source::Kind;
+use crate::source::Kind;
 
 /// What a width rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]

@@ -10,7 +10,7 @@ use crate::life::cost::{optimum, points};
 use crate::life::outlook::crossing;
 use crate::life::{Life, Limit, LimitCrossing, Optimum, Outlook, Settings, Table, Verdict, simulate};
 use crate::recipe::Recipe;
-use crate::solution::Kind;
+use crate::source::Kind;
 use crate::tank::{CostParts, CostPoint, Quantity, Waste};
 
 /// What a life has cost.

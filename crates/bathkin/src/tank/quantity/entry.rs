@@ -1,6 +1,7 @@
 //! What the dictionary holds of a quantity.
 
-use super::{At, Piece};
+use super::At;
+use super::piece::Piece;
 use crate::tank::{BathState, Tank};
 
 /// An entry of the dictionary. [`Entry::new`] has what most have.

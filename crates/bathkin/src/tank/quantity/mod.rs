@@ -14,6 +14,7 @@ mod contents;
 mod entry;
 mod liquid;
 mod money;
+mod piece;
 mod pieces;
 mod surface;
 mod words;
@@ -22,7 +23,7 @@ mod work;
 use crate::tank::{METAL, PH, REDUCTANT, Readings, Tank};
 
 pub use entry::{Entry, Level, Needs, Range, Share, UsualError, Worse};
-pub use pieces::Piece;
+pub use piece::Piece;
 pub use words::Described;
 
 /// Every entry, in the order of the columns of a life.

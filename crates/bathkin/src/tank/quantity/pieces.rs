@@ -2,17 +2,6 @@
 
 use super::entry::{Entry, Needs, never};
 
-/// A piece that was plated.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Piece {
-    /// Mass gained, g.
-    pub mass_g: f64,
-    /// Thickness, um.
-    pub thickness_um: f64,
-    /// Time in the bath, min.
-    pub minutes: f64,
-}
-
 /// Mass gained.
 pub(super) static MASS_GAIN_MG: Entry = Entry {
     definition: "Mass gained by a coupon.",

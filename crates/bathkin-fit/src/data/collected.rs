@@ -47,13 +47,12 @@ impl Collected {
         Ok(())
     }
 
-    /// Adds a measured value of a quantity: value number `value` of a case, from (sheet, row, its number).
+    /// Adds a measured value of a quantity: of (case, number of its value), from (sheet, row, its number).
     pub fn observe(
         &mut self,
         column: &str,
         quantity: Quantity,
-        case: usize,
-        value: usize,
+        (case, value): (usize, usize),
         observed: Observation,
         from: (usize, usize, usize),
         refuse: &dyn Fn(&str) -> DataError,

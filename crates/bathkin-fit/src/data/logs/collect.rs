@@ -68,8 +68,7 @@ pub(crate) fn collect(
             into.observe(
                 column,
                 reading.quantity,
-                case,
-                bath.readings.len(),
+                (case, bath.readings.len()),
                 observed,
                 (sheet, row, *number),
                 &refuse,

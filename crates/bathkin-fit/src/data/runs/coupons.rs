@@ -111,8 +111,7 @@ pub(crate) fn collect(
         into.observe(
             column,
             quantity,
-            first_case + case,
-            0,
+            (first_case + case, 0),
             observed,
             (sheet, run, runs.rows[run]),
             &refuse,

@@ -4,6 +4,9 @@ use super::At;
 use super::piece::Piece;
 use crate::tank::{BathState, Tank};
 
+/// Slot of a component, and what a quantity is for a mole of it per litre, from the tank and the member.
+type Content = fn(&Tank, usize) -> (usize, f64);
+
 /// An entry of the dictionary. [`Entry::new`] has what most have.
 #[derive(Clone, Copy)]
 pub struct Entry {
@@ -46,7 +49,7 @@ pub struct Entry {
     /// What it is on a piece that was plated.
     pub(super) of_piece: Option<fn(&Piece) -> f64>,
     /// The component it is an amount of, and what it is for a mole of that per litre.
-    pub(super) content: Option<fn(&Tank, usize) -> (usize, f64)>,
+    pub(super) content: Option<Content>,
     /// A limit in per cent of something.
     pub share: Option<Share>,
     /// What conditions of warnings call it, where they differ.

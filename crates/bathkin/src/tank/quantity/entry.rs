@@ -7,7 +7,7 @@ use crate::tank::{BathState, Tank};
 /// Slot of a component, and what a quantity is for a mole of it per litre, from the tank and the member.
 type Content = fn(&Tank, usize) -> (usize, f64);
 
-/// An entry of the dictionary. [`Entry::new`] has what most have.
+/// An entry of the dictionary. `Entry::new` has what most have.
 #[derive(Clone, Copy)]
 pub struct Entry {
     /// Its name; `{}` stands for the member.

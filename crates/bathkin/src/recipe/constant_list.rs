@@ -65,7 +65,7 @@ impl Recipe {
     /// The formation constants of the species that take part in this recipe's bath.
     ///
     /// ```
-    /// use bathkin::recipe::{Recipe, Value};
+    /// use bathkin::{Recipe, Value};
     /// let recipe = Recipe::built_in("nickel-acid")?;
     /// let disputed = |recipe: &Recipe| -> bathkin::error::Result<f64> {
     ///     let constants = recipe.constants()?;

@@ -103,7 +103,7 @@ impl Recipe {
     /// This recipe with one value changed; `by` is named in messages (`--set`).
     ///
     /// ```
-    /// use bathkin::recipe::{Recipe, Value};
+    /// use bathkin::{Recipe, Value};
     /// let hotter = Recipe::built_in("nickel-acid")?.with("operation.temperature_c", Value::Number(90.0), "example");
     /// assert!(hotter.make_up()?.rate()?.deposition_um_h > 16.5);
     /// # Ok::<(), bathkin::Error>(())

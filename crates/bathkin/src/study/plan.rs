@@ -76,7 +76,8 @@ impl Recipe {
     /// The shift begins where a day of the recipe's work begins, or at hour zero of the calendar.
     ///
     /// ```
-    /// use bathkin::recipe::{PlanRequest, Recipe};
+    /// use bathkin::Recipe;
+    /// use bathkin::study::PlanRequest;
     /// let low = PlanRequest { now: vec![("nickel_g_l".into(), 5.6)], round_ml: Some(50.0), ..PlanRequest::default() };
     /// let plan = Recipe::built_in("nickel-acid")?.plan(&low)?;
     /// assert_eq!(plan.additions[0].replenisher, "nickel replenisher");

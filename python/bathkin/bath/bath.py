@@ -50,11 +50,11 @@ class Bath(OverPh, Saturation):
 
     @property
     def ph(self) -> float:
-        """PH at the bath temperature."""
+        """pH at the bath temperature."""
         return self._core.ph
 
     def ph_at(self, temperature_c: float | str = 25.0) -> float:
-        """PH of a sample brought to another temperature.
+        """pH of a sample brought to another temperature.
 
         Args:
             temperature_c: Temperature, degC, or a text with a unit.
@@ -72,7 +72,7 @@ class Bath(OverPh, Saturation):
 
     @property
     def ph_25c(self) -> float:
-        """PH of a sample cooled to 25 degC."""
+        """pH of a sample cooled to 25 degC."""
         return self.ph_at(25.0)
 
     @property

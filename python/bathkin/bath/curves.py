@@ -64,7 +64,7 @@ class Curve(Tabled):
 
     @property
     def bath_ph(self) -> float:
-        """PH of the bath itself at this temperature."""
+        """pH of the bath itself at this temperature."""
         return self._found.bath_ph
 
     @property
@@ -79,7 +79,7 @@ class Curve(Tabled):
 
     @property
     def ph(self) -> NDArray[np.float64]:
-        """PH at each point."""
+        """pH at each point."""
         return self._columns["ph"]
 
     @property

@@ -27,7 +27,7 @@ class Saturation:
         return dict(self._core.saturation_index())
 
     def cloud_ph(self, solid: str) -> float | None:
-        """PH at which a solid is just saturated, at the bath temperature; None if none is.
+        """pH at which a solid is just saturated, at the bath temperature; None if none is.
 
         The pH is raised with caustic; lowered with acid when the bath is oversaturated already.
 

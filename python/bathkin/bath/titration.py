@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 class Titration(Curve):
-    """PH and buffer capacity against what is added of a reagent.
+    """pH and buffer capacity against what is added of a reagent.
 
     Made by `Bath.titration`. Pickles as its bath and question and is computed again when loaded.
     The reagent is taken as the pure substance, so nothing is diluted. Nothing is taken out of the

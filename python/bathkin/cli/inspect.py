@@ -144,7 +144,7 @@ def quantities_text(recipe: Recipe) -> str:
     for one in recipe.quantities():
         unit = f", {one.unit}" if one.unit else ""
         worse = "" if one.worse == "neither" else f"; worse {one.worse}"
-        error = f"; usual error {one.usual_error}" if one.usual_error else ""
+        error = f" Usual error: {one.usual_error}." if one.usual_error else ""
         lines.append(f"{one.name}  {one.title}{unit}{worse}")
         lines.append(layout.wrapped(f"{one.definition}{error}", 4))
     return "\n".join(lines)

@@ -58,11 +58,11 @@ class OverPh(Protocol):
 
     @property
     def bath_ph(self) -> float:
-        """PH of the bath itself."""
+        """pH of the bath itself."""
 
     @property
     def ph(self) -> NDArray[np.float64]:
-        """PH at each point."""
+        """pH at each point."""
 
     @property
     def onsets(self) -> list[Onset]:

@@ -72,11 +72,17 @@ fn caustic_counts_with_its_hydroxide() {
 }
 
 /// Producer: by hand. The fresh nickel-acid bath plates 15.34689838 um/h (shared/expected/job-shop.csv): 12 um take
-/// 12/15.34689838 h = 0.7819169 h = 46.91502 min. A bath whose racks have times of their own has no such thickness.
+/// 12/15.34689838 h = 0.7819169 h = 46.91502 min. One that dissolves never gets there. A bath whose racks have times of their own has no such thickness.
 #[test]
 fn minutes_to_the_thickness_of_the_work() {
     let bath = set(&nickel_acid(), &[("work.thickness_um", 12.0)]);
     assert_relative("min", fresh(&bath, "minutes_to_thickness"), 46.91502, 1e-6);
+    let tank = bath.model().expect("a model").tank.clone();
+    let mut dissolving = live(&set(&bath, &[("limits.turnovers", 0.02)])).rows[0].clone();
+    dissolving.deposition_now_um_h = -1.0;
+    let never =
+        Quantity::named(&tank, "minutes_to_thickness").expect("a thickness").value(&tank, &dissolving);
+    assert!(never == f64::INFINITY, "{never}");
     let racks = shared().join("scenarios").join("job-shop.toml");
     let racks = Recipe::load(racks.to_str().expect("a path")).expect("a recipe");
     assert!(Quantity::named(&racks.model().expect("a model").tank, "minutes_to_thickness").is_none());

@@ -12,6 +12,7 @@ use crate::document::reader::Reader;
 use crate::error::{Error, Result};
 use crate::flag::Flag;
 use crate::model::limits::bounds_of;
+use crate::tank::quantity::Needs;
 use crate::tank::{Quantity, Readings, Tank};
 
 const TABLE: &str = "warning";
@@ -45,6 +46,11 @@ impl Warning {
             what: format!("{}: {}", crossed.join(", "), self.what),
         })
     }
+
+    /// Whether a condition asks for this.
+    pub(crate) fn needs(&self, needs: Needs) -> bool {
+        self.conditions.iter().any(|condition| condition.quantity.entry().needs == needs)
+    }
 }
 
 impl Condition {
@@ -54,9 +60,11 @@ impl Condition {
         let crossed = if self.above { value > self.bound } else { value < self.bound };
         let side = if self.above { "above" } else { "below" };
         let entry = self.quantity.entry();
-        let (title, digits) = (self.quantity.title(tank), entry.decimals);
-        let words = format!("{title} {value:.digits$} is {side} {} {}", self.bound, entry.unit);
-        crossed.then(|| words.trim_end().to_owned())
+        crossed.then(|| {
+            let (title, digits) = (self.quantity.title(tank), entry.decimals);
+            let words = format!("{title} {value:.digits$} is {side} {} {}", self.bound, entry.unit);
+            words.trim_end().to_owned()
+        })
     }
 }
 

@@ -59,7 +59,7 @@ impl FormationCurve {
     /// | T_M | total of the metal | mol/L |
     ///
     /// Range: any pL that a total up to [`MOST_LIGAND_MOL_L`] leaves. Source: the definition; the
-    /// curve is J. Bjerrum's. Where a step is well parted from its neighbours, n passes the half of it
+    /// curve is J. Bjerrum's. Where a step is well separated from its neighbours, n passes the half of it
     /// at pL = log K of the step.
     ///
     /// ```

@@ -139,7 +139,7 @@ impl Readings {
     pub fn take(balances: &Balances, state: &[f64], fresh_ph: f64) -> Result<Self> {
         let tank = balances.tank();
         let mut readings = balances.observe(state, |observed, speciation, held| -> Result<Readings> {
-            let mut readings = Readings::of(balances, state, observed, Some(speciation));
+            let mut readings = Readings::as_it_stands(balances, state, observed, Some(speciation));
             let at_level = tank.working_share(readings.volume_l());
             if at_level != 1.0 || observed.temperature_k != tank.temperature_k {
                 readings.working = Working::solve(tank, observed, at_level, held)?;
@@ -168,7 +168,7 @@ impl Readings {
     pub fn as_logged(balances: &Balances, state: &[f64], also: AlsoRead) -> Result<Self> {
         let tank = balances.tank();
         let mut readings = balances.observe(state, |observed, speciation, _| {
-            Readings::of(balances, state, observed, also.liquid.then_some(speciation))
+            Readings::as_it_stands(balances, state, observed, also.liquid.then_some(speciation))
         })?;
         // A hot reading is that of the bath at whatever temperature it has.
         let read_cooled = tank.set_points.ph_temperature_k == REFERENCE_TEMPERATURE_K;
@@ -192,7 +192,12 @@ impl Readings {
     }
 
     /// What was observed at a (scaled) state, everything as the bath stands; without its liquid what that tells is left out.
-    fn of(balances: &Balances, state: &[f64], observed: &BathState, liquid: Option<&Speciation>) -> Self {
+    pub(crate) fn as_it_stands(
+        balances: &Balances,
+        state: &[f64],
+        observed: &BathState,
+        liquid: Option<&Speciation>,
+    ) -> Self {
         let (tank, layout) = (balances.tank(), balances.layout());
         let amount = |slot: usize| state[slot] * layout.scale()[slot];
         let amounts = |slots: std::ops::Range<usize>| slots.map(amount).collect::<Vec<f64>>();

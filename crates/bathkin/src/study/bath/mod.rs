@@ -184,7 +184,7 @@ impl Bath {
         if let Some(what) = model.tank.density.doubt(self.observed.alloy_wt_pct) {
             flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
         }
-        flags.extend(model.warnings_of(&self.observed.totals_mol_l, self.observed.temperature_k)?);
+        flags.extend(model.warnings_of(&self.observed, &self.speciation)?);
         flags.extend(of_bath(self.recipe.document(), &model.tank, &self.observed));
         flags.extend(at_surface::doubts(&model.tank, &self.observed, &self.surface_states));
         flags.extend(enthalpies::of_bath(model, &self.observed)?);

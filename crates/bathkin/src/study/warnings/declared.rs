@@ -6,22 +6,25 @@ use crate::life::Life;
 use crate::life::simulate::fresh_state;
 use crate::model::Model;
 use crate::model::warnings::Warning;
-use crate::tank::{Balances, Readings};
+use crate::solution::Speciation;
+use crate::tank::quantity::Needs;
+use crate::tank::{Balances, BathState, Readings};
 
 impl Model {
-    /// Warnings raised by a bath of these totals, mol/L, at a temperature.
+    /// Warnings raised by a bath that is solved.
     ///
     /// # Errors
-    /// [`crate::Error::Convergence`] from the equilibrium.
-    pub(crate) fn warnings_of(&self, totals_mol_l: &[f64], temperature_k: f64) -> Result<Vec<Flag>> {
+    /// [`crate::Error::Convergence`] from the equilibrium of a cooled sample, where a warning asks for its pH.
+    pub(crate) fn warnings_of(&self, observed: &BathState, liquid: &Speciation) -> Result<Vec<Flag>> {
         if self.warnings.is_empty() {
             return Ok(Vec::new());
         }
-        let balances = Balances::new(&self.tank, totals_mol_l);
-        balances.set_temperature_k(temperature_k);
-        let state = fresh_state(&balances, totals_mol_l);
-        let fresh_ph = balances.observe(&state, |observed, _, _| observed.ph)?;
-        let readings = Readings::take(&balances, &state, fresh_ph)?.cooled(&balances)?;
+        let balances = Balances::new(&self.tank, &observed.totals_mol_l);
+        let state = fresh_state(&balances, &observed.totals_mol_l);
+        let mut readings = Readings::as_it_stands(&balances, &state, observed, Some(liquid));
+        if self.warnings.iter().any(|warning| warning.needs(Needs::CooledSample)) {
+            readings = readings.cooled(&balances)?;
+        }
         Ok(self.warnings.iter().filter_map(|warning| warning.flag(&self.tank, &readings)).collect())
     }
 

@@ -52,7 +52,10 @@ pub(super) const PLATING: &[&Entry] = &[
     &Entry {
         members: Members::If(|tank| tank.work.thickness_um().is_some()),
         definition: "Time to plate work.thickness_um at the rate as the bath stands.",
-        value: |at| at.tank.work.thickness_um().map_or(f64::NAN, |um| um / at.row.deposition_now_um_h * 60.0),
+        // A surface that dissolves never gets there.
+        value: |at| {
+            at.tank.work.thickness_um().map_or(f64::NAN, |um| um / at.row.deposition_now_um_h.max(0.0) * 60.0)
+        },
         worse: rising,
         needs: Needs::Nothing,
         range: Range::Positive,

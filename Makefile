@@ -7,7 +7,7 @@ DEMO := out/demo
 UNPACKED := $(or $(CARGO_HOME),$(HOME)/.cargo)/registry/src
 CORE_SOURCES := $(shell find crates -name '*.rs' -o -name 'Cargo.toml' -o -path 'crates/bathkin/data/*') Cargo.toml Cargo.lock pyproject.toml
 
-.PHONY: demo test build setup setup-dev lint check docs validation bench notebooks package clean
+.PHONY: demo test build setup setup-dev lint check results docs validation bench notebooks package clean
 
 demo: setup
 	mkdir -p $(DEMO)
@@ -33,6 +33,10 @@ check: lint setup-dev
 	cargo clippy --workspace --all-targets -- -D warnings
 	RUSTDOCFLAGS="-D warnings" cargo doc --workspace --no-deps
 	$(BIN)/python -m mypy.stubtest bathkin._core --ignore-missing-stub --allowlist tests/python/stubtest_allow.txt
+
+# The dataclasses of results, from the structs that serialise into them; a test compares them.
+results:
+	WRITE_RESULTS=1 cargo test --quiet --workspace --test results
 
 docs:
 	cargo doc --workspace --no-deps

@@ -18,8 +18,9 @@ of the library; `shared/reference/published_rates.csv` has the settings of each.
 were read. The rate parameters of the nickel baths are invented, for no credible rate equation of
 acid nickel is printed: that a row comes out right from which a recipe was made proves nothing. Such
 rows stand apart, and the score does not count them. Mind that a trend nobody fitted may be common
-practice too: heat, pH and hypophosphite speed any such recipe. Of whole lives one is published: a
-bath kept free of phosphite and sulfate holds its rate to 30 turnovers (`tests/rust/life/ageing.rs`)."""
+practice too: heat, pH and hypophosphite speed any such recipe. Of whole lives one is published:
+a bath kept free of phosphite and sulfate holds its rate to 30 turnovers
+(`tests/rust/life/ageing.rs`)."""
 LEFT_OUT = """\
 Two handbook baths are targets of `nickel-acid`. Here `shared/reference/nickel_laws.py` fitted it
 once without each of them; um/h."""

@@ -41,12 +41,13 @@ from bathkin.life.cost import LifeCost
 from bathkin.life.drag_out import drag_out_from_use_l
 from bathkin.life.life import Life, simulate_life
 from bathkin.life.plan import Plan
+from bathkin.life.results import Dump, Limit
 from bathkin.life.sensitivity import LifeSensitivity
 from bathkin.life.strategies import Comparison, compare
-from bathkin.life.verdict import Dump, Limit
-from bathkin.recipe.reagents import Reagent, reagents
+from bathkin.recipe.reagents import reagents
 from bathkin.recipe.recipe import Recipe, load_recipe, recipes
-from bathkin.recipe.substrates import Start, Substrate, substrates
+from bathkin.recipe.results import Reagent, Start, Substrate
+from bathkin.recipe.substrates import substrates
 from bathkin.sweeps.call import sweep
 from bathkin.tables.logs import Log, read_log
 from bathkin.tables.runs import Runs, read_runs

@@ -4,10 +4,11 @@
 //! | --- | --- |
 //! | [`data`] | sheets of numbers, coupon runs, bath logs, and how their errors are distributed |
 //! | [`objective`] | free parameters of a recipe, and the residuals of data laid over it |
-//! | [`estimate`] | the fit: starts, the Jacobian, error variances, priors |
-//! | [`result`] | estimates, intervals, predictions, the fitted recipe, the posterior for samplers |
+//! | [`estimate`] | from the recipe's numbers to the minimum: starts, bounds, error variances, priors |
+//! | [`result`] | the solution: estimates, intervals, statistics, residuals, the fitted recipe |
 //! | [`report`] | what stays undetermined, what was assumed, what the data miss |
-//! | [`predict`] | samples of the numbers, the dump date, the next runs, candidate models side by side |
+//! | [`predict`] | predictions, samples of the parameters, the posterior, the dump date, the next runs, candidate models side by side |
+//! | [`error`] | why data cannot be fitted, or a fit cannot answer |
 //! | [`arrhenius`] | an activation energy and a rate at a reference temperature from a plain table |
 //!
 //! The statistics are those of [`bathkin_statistics`].

@@ -38,7 +38,7 @@ impl Deref for RecipeFit {
 ///
 /// # Errors
 /// [`DataError`]: a cell, column or path that cannot be used; bounds that do not hold the start; no
-/// convergence; [`FitError::Stopped`].
+/// convergence; [`FitError::Stopped`](bathkin_statistics::FitError::Stopped).
 ///
 /// ```
 /// use bathkin::Recipe;

@@ -1,18 +1,14 @@
 //! Baths.
 
+use bathkin::model::PhAdjustment;
+use bathkin::study::{CouplePotential, Plate};
+use bathkin::{Flag, Rate};
 use pyo3::prelude::*;
-use serde::Serialize;
 
+use crate::classes::{Bath, Recipe};
 use crate::errors::raise;
-use crate::json::json;
-use crate::recipe::Recipe;
+use crate::made::Made;
 use crate::watched::of_bath;
-
-/// A bath made up from a recipe.
-#[pyclass(frozen, module = "bathkin._core")]
-pub struct Bath {
-    pub(crate) inner: bathkin::Bath,
-}
 
 #[pymethods]
 impl Bath {
@@ -87,19 +83,19 @@ impl Bath {
         self.inner.free_naoh_g_l().map_err(|error| raise(py, &error))
     }
 
-    /// What set the pH, as JSON (null when nothing did).
-    fn ph_adjustment(&self, py: Python<'_>) -> PyResult<String> {
-        self.inner.ph_adjustment().map(|adjustment| json(&adjustment)).map_err(|error| raise(py, &error))
+    /// What set the pH; None when nothing did.
+    fn ph_adjustment(&self, py: Python<'_>) -> PyResult<Made<Option<PhAdjustment>>> {
+        self.inner.ph_adjustment().map(|set| Made(set.cloned())).map_err(|error| raise(py, &error))
     }
 
-    /// Rates on a surface, as JSON.
-    fn rate(&self, py: Python<'_>) -> PyResult<String> {
-        self.inner.rate().map(|rate| json(&rate)).map_err(|error| raise(py, &error))
+    /// Rates on a surface.
+    fn rate(&self, py: Python<'_>) -> PyResult<Made<Rate>> {
+        self.inner.rate().map(Made).map_err(|error| raise(py, &error))
     }
 
-    /// Warnings, as JSON.
-    fn flags(&self, py: Python<'_>) -> PyResult<String> {
-        self.inner.flags().map(|flags| json(&flags)).map_err(|error| raise(py, &error))
+    /// Warnings.
+    fn flags(&self, py: Python<'_>) -> PyResult<Made<Vec<Flag>>> {
+        self.inner.flags().map(Made).map_err(|error| raise(py, &error))
     }
 
     /// (solid, saturation index).
@@ -117,12 +113,12 @@ impl Bath {
         self.inner.log_k_from_cloud_ph(solid, ph).map_err(|error| raise(py, &error))
     }
 
-    /// Potentials of couples with pure solids, as JSON.
-    fn couples(&self, py: Python<'_>) -> PyResult<String> {
-        self.inner.couples().map(|couples| json(&couples)).map_err(|error| raise(py, &error))
+    /// Potentials of couples with pure solids.
+    fn couples(&self, py: Python<'_>) -> PyResult<Made<Vec<CouplePotential>>> {
+        self.inner.couples().map(Made).map_err(|error| raise(py, &error))
     }
 
-    /// One load, as JSON with its flags.
+    /// One load and its course in time.
     #[pyo3(signature = (area_m2, minutes, substrate = None, activation = None))]
     fn plate(
         &self,
@@ -131,21 +127,12 @@ impl Bath {
         minutes: f64,
         substrate: Option<&str>,
         activation: Option<&str>,
-    ) -> PyResult<String> {
-        #[derive(Serialize)]
-        struct Document {
-            load: bathkin::life::SingleLoad,
-            substrate: String,
-            activation: bathkin::surface::Activation,
-            columns: bathkin::life::LoadCurve,
-            flags: Vec<bathkin::flag::Flag>,
-        }
-        let (plated, columns) = of_bath(py, &self.inner, |bath| {
+    ) -> PyResult<Made<Plate>> {
+        let plate = of_bath(py, &self.inner, |bath| {
             let plated = bath.plate_on(area_m2, minutes, substrate, activation)?;
-            Ok((plated, bath.load_curve(area_m2, minutes, substrate, activation)?))
-        })?;
-        let bathkin::Plated { load, substrate, activation, flags } = plated;
-        Ok(json(&Document { load, substrate, activation, columns, flags }))
+            Ok(Plate { plated, columns: bath.load_curve(area_m2, minutes, substrate, activation)? })
+        });
+        plate.map(Made)
     }
 
     /// The recipe that made it.

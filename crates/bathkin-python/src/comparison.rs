@@ -5,10 +5,10 @@ use bathkin_fit::{RecipeFitOptions, Stop};
 use bathkin_statistics::cross_validation::Folds;
 use pyo3::prelude::*;
 
+use crate::classes::Recipe;
 use crate::errors::raise_data;
 use crate::fit_question::{Given, asked, sheets};
 use crate::json::json;
-use crate::recipe::Recipe;
 use crate::watched::watched;
 
 /// Ranks rivals (name, recipe, options as JSON), as JSON; `folds` are how many parts are left out in turn, 0

@@ -1,56 +1,67 @@
 //! Cost, outlook, sensitivity, bleed and strategies.
 
-use bathkin::study::{Horizon, Strategy, StrategyResult};
+use bathkin::Flag;
+use bathkin::life::Outlook;
+use bathkin::study::{
+    BleedForLimit, Horizon, LifeCost, LifeSensitivity, SteadyBleed, Strategy, StrategyResult,
+};
 use pyo3::prelude::*;
-use serde::Serialize;
 
+use crate::classes::Recipe;
 use crate::errors::raise;
-use crate::json::json;
 use crate::life::Life;
-use crate::recipe::{Recipe, Settings, from_python, to_python};
+use crate::made::Made;
+use crate::recipe::{Set, from_python, to_python};
 use crate::watched::of_recipe;
 
-/// What a life has cost, as JSON; None for a recipe without prices.
+/// What a life has cost; None for a recipe without prices.
 #[pyfunction]
-pub fn life_cost(py: Python<'_>, recipe: &Recipe, life: &Life) -> PyResult<Option<String>> {
-    let cost = of_recipe(py, &recipe.inner, |recipe| recipe.life_cost(&life.verdict, &life.table))?;
-    Ok(cost.map(|cost| json(&cost)))
+pub fn life_cost(py: Python<'_>, recipe: &Recipe, life: &Life) -> PyResult<Made<Option<LifeCost>>> {
+    of_recipe(py, &recipe.inner, |recipe| recipe.life_cost(&life.verdict, &life.table)).map(Made)
 }
 
-/// Warnings that go with a cost, as JSON.
+/// Warnings that go with a cost.
 #[pyfunction]
-pub fn price_flags(py: Python<'_>, recipe: &Recipe) -> PyResult<String> {
-    recipe.inner.price_flags().map(|flags| json(&flags)).map_err(|error| raise(py, &error))
+pub fn price_flags(py: Python<'_>, recipe: &Recipe) -> PyResult<Made<Vec<Flag>>> {
+    recipe.inner.price_flags().map(Made).map_err(|error| raise(py, &error))
 }
 
-/// When each limit is reached, as JSON; `past` runs the life on past its first limit.
+/// When each limit is reached; `past` runs the life on past its first limit.
 #[pyfunction]
-pub fn life_outlook(py: Python<'_>, recipe: &Recipe, life: &Life, past: bool) -> PyResult<String> {
+pub fn life_outlook(
+    py: Python<'_>,
+    recipe: &Recipe,
+    life: &Life,
+    past: bool,
+) -> PyResult<Made<Vec<Outlook>>> {
     let outlook = of_recipe(py, &recipe.inner, |recipe| {
         let further = if past { Some(recipe.life_past_limits(&life.verdict)?) } else { None };
-        recipe.outlook(&life.verdict, &life.table, &life.margins(), further.as_ref())
-    })?;
-    Ok(json(&outlook))
+        recipe.outlook(&life.verdict, &life.table, &life.margins, further.as_ref())
+    });
+    outlook.map(Made)
 }
 
-/// How the dump moves with each number, as JSON.
+/// How the dump moves with each number.
 #[pyfunction]
 #[pyo3(signature = (recipe, paths = None))]
-pub fn life_sensitivity(py: Python<'_>, recipe: &Recipe, paths: Option<Vec<String>>) -> PyResult<String> {
-    let found = of_recipe(py, &recipe.inner, |recipe| recipe.life_sensitivity(paths.as_deref()))?;
-    Ok(json(&found))
+pub fn life_sensitivity(
+    py: Python<'_>,
+    recipe: &Recipe,
+    paths: Option<Vec<String>>,
+) -> PyResult<Made<LifeSensitivity>> {
+    of_recipe(py, &recipe.inner, |recipe| recipe.life_sensitivity(paths.as_deref())).map(Made)
 }
 
-/// Where a steady bleed ends, as JSON.
+/// Where a steady bleed ends.
 #[pyfunction]
-pub fn steady_bleed(py: Python<'_>, recipe: &Recipe, bleed_per_turnover: f64) -> PyResult<String> {
-    Ok(json(&of_recipe(py, &recipe.inner, |recipe| recipe.steady_bleed(bleed_per_turnover))?))
+pub fn steady_bleed(py: Python<'_>, recipe: &Recipe, bleed_per_turnover: f64) -> PyResult<Made<SteadyBleed>> {
+    of_recipe(py, &recipe.inner, |recipe| recipe.steady_bleed(bleed_per_turnover)).map(Made)
 }
 
-/// The least bleed that holds a limit for ever, as JSON.
+/// The least bleed that holds a limit for ever.
 #[pyfunction]
-pub fn bleed_for_limit(py: Python<'_>, recipe: &Recipe, limit: &str) -> PyResult<String> {
-    Ok(json(&of_recipe(py, &recipe.inner, |recipe| recipe.bleed_for_limit(limit))?))
+pub fn bleed_for_limit(py: Python<'_>, recipe: &Recipe, limit: &str) -> PyResult<Made<BleedForLimit>> {
+    of_recipe(py, &recipe.inner, |recipe| recipe.bleed_for_limit(limit)).map(Made)
 }
 
 /// Usual strategies of these names (without names all) with a bleed, or the one that is usual too: each name
@@ -62,7 +73,7 @@ pub fn usual_strategies(
     recipe: &Recipe,
     names: Option<Vec<String>>,
     bleed_per_turnover: Option<f64>,
-) -> PyResult<Vec<(String, Settings)>> {
+) -> PyResult<Vec<(String, Set)>> {
     let asked: Vec<&str> = match &names {
         Some(names) => names.iter().map(String::as_str).collect(),
         None => Strategy::USUAL.to_vec(),
@@ -74,7 +85,7 @@ pub fn usual_strategies(
 /// A strategy from Python: its name and what it sets.
 type Asked<'py> = (String, Vec<(String, Bound<'py, PyAny>)>);
 
-/// Strategies over the same horizon (hours, or area in m²; neither: five lives), as JSON.
+/// Strategies over the same horizon (hours, or area in m²; neither: five lives).
 #[pyfunction]
 #[pyo3(signature = (recipe, strategies, hours = None, area_m2 = None))]
 pub fn compare(
@@ -83,13 +94,7 @@ pub fn compare(
     strategies: Vec<Asked<'_>>,
     hours: Option<f64>,
     area_m2: Option<f64>,
-) -> PyResult<String> {
-    #[derive(Serialize)]
-    struct WithTable<'a> {
-        #[serde(flatten)]
-        result: &'a StrategyResult,
-        table: &'a bathkin::life::Table,
-    }
+) -> PyResult<Made<Vec<StrategyResult>>> {
     let strategies = strategies
         .into_iter()
         .map(|(name, settings)| {
@@ -101,8 +106,5 @@ pub fn compare(
         })
         .collect::<PyResult<Vec<_>>>()?;
     let horizon = hours.map(Horizon::Hours).or(area_m2.map(Horizon::Area));
-    let found = of_recipe(py, &recipe.inner, |recipe| recipe.compare(&strategies, horizon))?;
-    let with_tables: Vec<WithTable> =
-        found.iter().map(|result| WithTable { result, table: &result.life.table }).collect();
-    Ok(json(&with_tables))
+    of_recipe(py, &recipe.inner, |recipe| recipe.compare(&strategies, horizon)).map(Made)
 }

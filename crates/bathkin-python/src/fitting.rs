@@ -16,10 +16,10 @@ use pyo3::prelude::*;
 use rayon::prelude::*;
 use serde::Serialize;
 
+use crate::classes::Recipe;
 use crate::errors::raise_data;
 use crate::fit_question::{Given, asked, sheets};
 use crate::json::json;
-use crate::recipe::Recipe;
 use crate::watched::watched;
 
 /// A fit of a recipe to data.

@@ -1,6 +1,7 @@
 //! The binding: conversions, exceptions, progress. No formula lives here.
 
 mod bath;
+mod classes;
 mod comparison;
 mod economy;
 mod errors;
@@ -9,6 +10,7 @@ mod fit_question;
 mod fitting;
 mod json;
 mod life;
+mod made;
 mod over_ph;
 mod plan;
 mod polarisation;
@@ -25,7 +27,7 @@ use pyo3::prelude::*;
 #[pymodule]
 mod _core {
     #[pymodule_export]
-    use super::bath::Bath;
+    use super::classes::{Bath, Recipe};
     #[pymodule_export]
     use super::comparison::compare_models;
     #[pymodule_export]
@@ -49,8 +51,7 @@ mod _core {
     use super::polarisation::{against_reference, polarisation};
     #[pymodule_export]
     use super::recipe::{
-        Recipe, area_per_turnover_m2, built_in_reagents, built_in_recipes, built_in_substrates,
-        drag_out_from_use_l,
+        area_per_turnover_m2, built_in_reagents, built_in_recipes, built_in_substrates, drag_out_from_use_l,
     };
     #[pymodule_export]
     use super::slopes::slopes;

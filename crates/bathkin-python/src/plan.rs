@@ -1,10 +1,10 @@
-//! Dosing plans, as JSON.
+//! Dosing plans.
 
-use bathkin::study::PlanRequest;
+use bathkin::study::{Plan, PlanRequest};
 use pyo3::prelude::*;
 
-use crate::json::json;
-use crate::recipe::Recipe;
+use crate::classes::Recipe;
+use crate::made::Made;
 use crate::watched::of_recipe;
 
 /// What to add in the coming shift.
@@ -18,7 +18,7 @@ pub fn plan(
     round_ml: Option<f64>,
     calendar: Option<String>,
     sure: bool,
-) -> PyResult<String> {
+) -> PyResult<Made<Plan>> {
     let request = PlanRequest { shift_h, now, round_ml, calendar, sure };
-    Ok(json(&of_recipe(py, &recipe.inner, |recipe| recipe.plan(&request))?))
+    of_recipe(py, &recipe.inner, |recipe| recipe.plan(&request)).map(Made)
 }

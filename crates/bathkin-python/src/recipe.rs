@@ -1,67 +1,33 @@
 //! Recipes.
 
+use std::collections::BTreeMap;
+
+use bathkin::Flag;
 use bathkin::document::Value;
-use bathkin::recipe;
-use bathkin::study::Notation;
+use bathkin::life::Settings;
+use bathkin::model::parameter::DescribedParameter;
+use bathkin::model::substance::{Substance, reagents};
+use bathkin::model::{Heading, Parameter, Substrate};
+use bathkin::recipe::numbers::RecipeValue;
+use bathkin::recipe::{self, SpeciesConstant};
+use bathkin::solution::Role;
+use bathkin::study::{ApparentEnergy, Equations, Notation, SweepPoint, sweep};
+use bathkin::tank::Quantity;
+use bathkin::tank::quantity::Described;
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
-use serde::Serialize;
 
-use crate::bath::Bath;
+use crate::classes::{Bath, Recipe};
 use crate::errors::raise;
-use crate::json::json;
-use crate::life::{Life, simulate};
+use crate::life::{Lived, simulate};
+use crate::made::Made;
 use crate::watched::of_recipe;
 
-/// A recipe document with its overrides.
-#[pyclass(frozen, eq, module = "bathkin._core")]
-#[derive(Clone, PartialEq)]
-pub struct Recipe {
-    pub(crate) inner: recipe::Recipe,
-}
-
-#[derive(Serialize)]
-struct Number<'a> {
-    path: &'a str,
-    value: serde_json::Value,
-    source: Option<&'a str>,
-    kind: Option<bathkin::solution::Kind>,
-    range: Option<(f64, f64)>,
-    place: String,
-}
-
-/// A number that can be set.
-#[derive(Serialize)]
-struct ListedParameter<'a> {
-    path: &'a str,
-    value: Option<f64>,
-    unit: &'a str,
-    default: Option<f64>,
-    bounds: String,
-    least: Option<f64>,
-    greatest: Option<f64>,
-    scale: bathkin::document::ParameterScale,
-    role: bathkin::document::Role,
-    range: Option<(f64, f64)>,
-    source: Option<&'a str>,
-    kind: Option<bathkin::solution::Kind>,
-    text: String,
-}
-
 /// Paths with their values, for Python.
-pub(crate) type Settings = Vec<(String, Py<PyAny>)>;
+pub(crate) type Set = Vec<(String, Py<PyAny>)>;
 
 /// What a recipe is made again from: file, text, overrides.
-type Arguments = (String, String, Settings);
-
-fn plain(value: &Value) -> serde_json::Value {
-    match value {
-        Value::Number(number) => (*number).into(),
-        Value::Text(text) => text.clone().into(),
-        Value::Flag(flag) => (*flag).into(),
-        Value::List(list) => list.clone().into(),
-    }
-}
+type Arguments = (String, String, Set);
 
 /// One value of a recipe from Python: a number, a string or true/false.
 pub(crate) fn from_python(value: &Bound<'_, PyAny>) -> PyResult<Value> {
@@ -78,7 +44,7 @@ pub(crate) fn from_python(value: &Bound<'_, PyAny>) -> PyResult<Value> {
 }
 
 /// Paths and values of a recipe, to Python.
-pub(crate) fn to_python(py: Python<'_>, settings: &[(String, Value)]) -> PyResult<Settings> {
+pub(crate) fn to_python(py: Python<'_>, settings: &[(String, Value)]) -> PyResult<Set> {
     settings.iter().map(|(path, value)| Ok((path.clone(), value_to_python(py, value)?))).collect()
 }
 
@@ -131,9 +97,9 @@ impl Recipe {
         self.inner.check().map_err(|error| raise(py, &error))
     }
 
-    /// Name, title, metal, reductant, backing, cautions, cite, as JSON. Checks every value.
-    fn heading(&self, py: Python<'_>) -> PyResult<String> {
-        self.inner.heading().map(json).map_err(|error| raise(py, &error))
+    /// Name, title, metal, reductant, backing, cautions, cite.
+    fn heading(&self, py: Python<'_>) -> PyResult<Made<Heading>> {
+        self.inner.heading().cloned().map(Made).map_err(|error| raise(py, &error))
     }
 
     /// The value at a path; None where the recipe sets none.
@@ -141,103 +107,77 @@ impl Recipe {
         self.inner.document().get(path).map(|entry| value_to_python(py, &entry.value)).transpose()
     }
 
-    /// Warnings found when reading, as JSON.
-    fn flags(&self, py: Python<'_>) -> PyResult<String> {
+    /// Warnings found when reading.
+    fn flags(&self, py: Python<'_>) -> PyResult<Made<Vec<Flag>>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
-        Ok(json(&model.flags))
+        Ok(Made(model.flags.clone()))
     }
 
     /// Name of the alloying element's column; None for a pure metal.
     fn alloy_column(&self, py: Python<'_>) -> PyResult<Option<String>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
-        Ok(model.alloy_column.clone())
+        Ok(Quantity::alloy(&model.tank).map(|alloy| alloy.name(&model.tank)))
     }
 
-    /// Name of the by-product.
-    fn by_product(&self, py: Python<'_>) -> PyResult<String> {
+    /// What can be read off its bath.
+    fn quantities(&self, py: Python<'_>) -> PyResult<Made<Vec<Described>>> {
+        let tank = &self.inner.model().map_err(|error| raise(py, &error))?.tank;
+        Ok(Made(Quantity::all(tank).into_iter().map(|quantity| quantity.described(tank)).collect()))
+    }
+
+    /// Words and unit of a limit or a column by its name.
+    fn words(&self, py: Python<'_>, name: &str) -> PyResult<(String, String)> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
-        Ok(model.heading.by_product.clone())
+        Ok(Quantity::words(&model.tank, name))
     }
 
-    /// Roles of the components beside metal, reductant and by-product, as JSON.
-    fn roles(&self, py: Python<'_>) -> PyResult<String> {
-        self.inner.roles().map(|roles| json(&roles)).map_err(|error| raise(py, &error))
+    /// Roles of the components beside metal, reductant and by-product.
+    fn roles(&self, py: Python<'_>) -> PyResult<Made<BTreeMap<String, Vec<Role>>>> {
+        self.inner.roles().map(Made).map_err(|error| raise(py, &error))
     }
 
-    /// Every value with its path, source, kind, range and place, as JSON.
-    fn numbers(&self) -> String {
-        let entries: Vec<Number> = self
-            .inner
-            .document()
-            .entries()
-            .iter()
-            .map(|entry| Number {
-                path: &entry.path,
-                value: plain(&entry.value),
-                source: entry.source.as_ref().map(|source| source.text.as_str()),
-                kind: entry.source.as_ref().map(|source| source.kind),
-                range: entry.range,
-                place: entry.place.to_string(),
-            })
-            .collect();
-        json(&entries)
+    /// Every value with its path, source, kind, range and place.
+    fn numbers(&self) -> Made<Vec<RecipeValue<'_>>> {
+        Made(self.inner.values())
     }
 
-    /// The numbers that can be set, as JSON.
-    fn parameters(&self, py: Python<'_>) -> PyResult<String> {
+    /// The numbers that can be set.
+    fn parameters(&self, py: Python<'_>) -> PyResult<Made<Vec<DescribedParameter>>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
-        let listed = model.parameters();
-        let written = listed.iter().map(|one| ListedParameter {
-            path: &one.path,
-            value: one.value,
-            unit: one.unit(),
-            default: one.default.filter(|value| value.is_finite()),
-            bounds: one.bounds.to_string(),
-            least: (one.bounds.low > f64::MIN).then_some(one.bounds.low),
-            greatest: (one.bounds.high < f64::MAX).then_some(one.bounds.high),
-            scale: one.scale,
-            role: one.role,
-            range: one.range,
-            source: one.source.as_ref().map(|source| source.text.as_str()),
-            kind: one.source.as_ref().map(|source| source.kind),
-            text: one.text(),
-        });
-        Ok(json(&written.collect::<Vec<_>>()))
+        Ok(Made(model.parameters().iter().map(Parameter::described).collect()))
     }
 
-    /// The formation constants of its bath, as JSON.
-    fn constants(&self, py: Python<'_>) -> PyResult<String> {
-        self.inner.constants().map(|constants| json(&constants)).map_err(|error| raise(py, &error))
+    /// The formation constants of its bath.
+    fn constants(&self, py: Python<'_>) -> PyResult<Made<Vec<SpeciesConstant>>> {
+        self.inner.constants().map(Made).map_err(|error| raise(py, &error))
     }
 
-    /// The formation constants of the solids that can fall out of it, as JSON.
-    fn solid_constants(&self, py: Python<'_>) -> PyResult<String> {
-        self.inner.solid_constants().map(|constants| json(&constants)).map_err(|error| raise(py, &error))
+    /// The formation constants of the solids that can fall out of it.
+    fn solid_constants(&self, py: Python<'_>) -> PyResult<Made<Vec<SpeciesConstant>>> {
+        self.inner.solid_constants().map(Made).map_err(|error| raise(py, &error))
     }
 
-    /// Half-reactions, overall reaction and laws in a notation, as JSON.
-    fn equations(&self, py: Python<'_>, notation: &str) -> PyResult<String> {
+    /// Half-reactions, overall reaction and laws in a notation.
+    fn equations(&self, py: Python<'_>, notation: &str) -> PyResult<Made<Equations>> {
         let notation = Notation::named(notation).map_err(|error| raise(py, &error))?;
-        let equations = self.inner.equations(notation).map_err(|error| raise(py, &error))?;
-        Ok(json(&equations))
+        self.inner.equations(notation).map(Made).map_err(|error| raise(py, &error))
     }
 
-    /// The activation energy it shows over the range of its temperature, as JSON; `null` without a range.
-    fn apparent_activation_energy(&self, py: Python<'_>) -> PyResult<String> {
-        let energy = self.inner.apparent_activation_energy().map_err(|error| raise(py, &error))?;
-        Ok(json(&energy))
+    /// The activation energy it shows over the range of its temperature; None without a range.
+    fn apparent_activation_energy(&self, py: Python<'_>) -> PyResult<Made<Option<ApparentEnergy>>> {
+        self.inner.apparent_activation_energy().map(Made).map_err(|error| raise(py, &error))
     }
 
-    /// The substrates of its metal and reductant, as JSON.
-    fn substrates(&self, py: Python<'_>) -> PyResult<String> {
+    /// The substrates of its metal and reductant.
+    fn substrates(&self, py: Python<'_>) -> PyResult<Made<Vec<Substrate>>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
-        Ok(json(&model.substrates))
+        Ok(Made(model.substrates.clone()))
     }
 
-    /// Reagents and components with molar masses and spellings, as JSON.
-    fn reagents(&self, py: Python<'_>) -> PyResult<String> {
+    /// Reagents and components with molar masses and spellings.
+    fn reagents(&self, py: Python<'_>) -> PyResult<Made<Vec<Substance>>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
-        Ok(json(&bathkin::model::substance::reagents(&model.chemistry, &model.own())))
+        Ok(Made(reagents(&model.chemistry, &model.own()).substances()))
     }
 
     /// The text it was read from.
@@ -262,26 +202,14 @@ impl Recipe {
         self.inner.merged()
     }
 
-    /// Tolerances of its lives, as JSON.
-    fn solver(&self, py: Python<'_>) -> PyResult<String> {
-        #[derive(Serialize)]
-        struct Solver {
-            relative_tolerance: f64,
-            event_time_tolerance_s: f64,
-            max_steps: u32,
-            longest_clock_h: f64,
-        }
-        let settings = &self.inner.model().map_err(|error| raise(py, &error))?.settings;
-        Ok(json(&Solver {
-            relative_tolerance: settings.relative_tolerance,
-            event_time_tolerance_s: settings.event_time_tolerance_s,
-            max_steps: settings.max_steps,
-            longest_clock_h: settings.longest_clock_h,
-        }))
+    /// Tolerances of its lives.
+    fn solver(&self, py: Python<'_>) -> PyResult<Made<Settings>> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(Made(model.settings.clone()))
     }
 
     /// What was changed since it was read: (path, value) in order.
-    fn overrides(&self, py: Python<'_>) -> PyResult<Settings> {
+    fn overrides(&self, py: Python<'_>) -> PyResult<Set> {
         to_python(py, self.inner.overrides())
     }
 
@@ -291,38 +219,15 @@ impl Recipe {
         Ok(Bath { inner })
     }
 
-    /// The life; `progress` is called with the turnovers so far, now and then.
+    /// The life, what it came to, and its warnings; `progress` is called with the turnovers so far, now and then.
     #[pyo3(signature = (progress = None))]
-    fn simulate_life(&self, py: Python<'_>, progress: Option<Py<PyAny>>) -> PyResult<Life> {
+    fn simulate_life(&self, py: Python<'_>, progress: Option<Py<PyAny>>) -> PyResult<Lived> {
         simulate(py, &self.inner, progress)
     }
 
-    /// Rates at every combination of values, each as JSON.
-    fn sweep(&self, py: Python<'_>, varied: Vec<(String, Vec<f64>)>) -> PyResult<Vec<String>> {
-        #[derive(Serialize)]
-        struct Point {
-            settings: Vec<(String, f64)>,
-            rate: Option<bathkin::Rate>,
-            failure: Option<String>,
-            flags: Vec<bathkin::Flag>,
-            reason: Option<String>,
-            alloy_reason: Option<String>,
-            free_metal_reason: Option<String>,
-        }
-        let written = |point: bathkin::study::SweepPoint| {
-            json(&Point {
-                settings: point.settings,
-                rate: point.rate,
-                failure: point.failure,
-                flags: point.flags,
-                reason: point.reason,
-                alloy_reason: point.alloy_reason,
-                free_metal_reason: point.free_metal_reason,
-            })
-        };
-        of_recipe(py, &self.inner, |recipe| {
-            Ok(bathkin::study::sweep(recipe, &varied)?.into_iter().map(written).collect())
-        })
+    /// Rates at every combination of values.
+    fn sweep(&self, py: Python<'_>, varied: Vec<(String, Vec<f64>)>) -> PyResult<Made<Vec<SweepPoint>>> {
+        of_recipe(py, &self.inner, |recipe| sweep(recipe, &varied)).map(Made)
     }
 }
 
@@ -332,18 +237,17 @@ pub fn built_in_recipes() -> Vec<String> {
     recipe::Recipe::built_in_names().map(str::to_owned).collect()
 }
 
-/// The built-in substrates of all families, as JSON.
+/// The built-in substrates of all families.
 #[pyfunction]
-pub fn built_in_substrates(py: Python<'_>) -> PyResult<String> {
-    let found = bathkin::model::built_in_substrates().map_err(|error| raise(py, &error))?;
-    Ok(json(&found))
+pub fn built_in_substrates(py: Python<'_>) -> PyResult<Made<Vec<Substrate>>> {
+    bathkin::model::built_in_substrates().map(Made).map_err(|error| raise(py, &error))
 }
 
-/// The built-in reagents and components, as JSON.
+/// The built-in reagents and components.
 #[pyfunction]
-pub fn built_in_reagents(py: Python<'_>) -> PyResult<String> {
+pub fn built_in_reagents(py: Python<'_>) -> PyResult<Made<Vec<Substance>>> {
     let (_, chemistry) = bathkin::model::database::built_in().map_err(|error| raise(py, &error))?;
-    Ok(json(&bathkin::model::substance::reagents(chemistry, &[])))
+    Ok(Made(reagents(chemistry, &[]).substances()))
 }
 
 /// Bath carried out, L, from what was added of a salt that nothing uses up.

@@ -1,27 +1,20 @@
-//! Derivatives of a bath's answers: columns as arrays, names and kinds as JSON.
+//! Derivatives of a bath's answers.
 
 use bathkin::study::{BathSlope, ParameterKind};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
-use serde::Serialize;
 
-use crate::bath::Bath;
+use crate::classes::Bath;
 use crate::errors::raise;
-use crate::json::json;
-use crate::over_ph::columns;
+use crate::made::{Made, columns};
+
+/// Slopes of the whole solution, those of every substance, names and kinds of the parameters.
+type Slopes<'py> = (Bound<'py, PyDict>, Bound<'py, PyDict>, Vec<String>, Made<Vec<ParameterKind>>);
 
 /// Derivatives of a bath's answers, a value per parameter: those of the whole solution, those of every
-/// substance, and what the parameters are.
+/// substance, names and kinds of the parameters.
 #[pyfunction]
-pub fn slopes<'py>(
-    py: Python<'py>,
-    bath: &Bath,
-) -> PyResult<(Bound<'py, PyDict>, Bound<'py, PyDict>, String)> {
-    #[derive(Serialize)]
-    struct About<'a> {
-        parameter: Vec<&'a str>,
-        kind: Vec<ParameterKind>,
-    }
+pub fn slopes<'py>(py: Python<'py>, bath: &Bath) -> PyResult<Slopes<'py>> {
     let (found, species) = py
         .detach(|| Ok((bath.inner.slopes()?, bath.inner.species()?)))
         .map_err(|error: bathkin::Error| raise(py, &error))?;
@@ -41,9 +34,7 @@ pub fn slopes<'py>(
         let slopes = found.iter().filter_map(|slope| slope.d_species_mol_l.get(place).copied());
         (name.as_str(), slopes.collect())
     });
-    let about = About {
-        parameter: found.iter().map(|slope| slope.parameter.as_str()).collect(),
-        kind: found.iter().map(|slope| slope.kind).collect(),
-    };
-    Ok((whole, columns(py, of_species)?, json(&about)))
+    let kinds = found.iter().map(|slope| slope.kind).collect();
+    let parameters = found.iter().map(|slope| slope.parameter.clone()).collect();
+    Ok((whole, columns(py, of_species)?, parameters, Made(kinds)))
 }

@@ -6,8 +6,8 @@ use numpy::{IntoPyArray, PyArray1, PyReadonlyArray1};
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 
+use crate::classes::Recipe;
 use crate::errors::raise;
-use crate::recipe::Recipe;
 use crate::watched::of_recipe;
 
 /// The balances of a tank: state, scale and time derivative.

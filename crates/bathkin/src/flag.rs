@@ -1,7 +1,7 @@
 //! Doubts that go with results.
 
 /// A doubt that goes with a result.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, schemars::JsonSchema, serde::Serialize)]
 pub struct Flag {
     /// Path or part of the model.
     pub r#where: String,

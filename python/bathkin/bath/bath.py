@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import json
-import math
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core
 from bathkin.bath.grids import grid
-from bathkin.bath.over_ph import OverPh
+from bathkin.bath.over_ph import OverPh, PhAdjustment
 from bathkin.bath.plate import Plate
 from bathkin.bath.polarisation import Polarisation
-from bathkin.bath.rate import Rate, rate_values, with_alloy
+from bathkin.bath.rate import Rate
 from bathkin.bath.saturation import Saturation
 from bathkin.bath.slopes import Slopes
 from bathkin.core import layout
 from bathkin.core.arguments import word
-from bathkin.core.flags import Flag, from_dicts, of_rates, read_flags, warn
+from bathkin.core.flags import Flag, of_rates, warn
+from bathkin.core.result import made_from
 from bathkin.core.units import to_number
 from bathkin.recipe.recipe import Recipe
 
@@ -36,7 +35,7 @@ class Bath(OverPh, Saturation):
         >>> bath = bk.load_recipe("nickel-acid").make_up()
         >>> round(bath.ph, 2)
         4.8
-        >>> bath.ph_adjustment["reagent"]
+        >>> bath.ph_adjustment.reagent
         'sodium_hydroxide'
     """
 
@@ -51,11 +50,11 @@ class Bath(OverPh, Saturation):
 
     @property
     def ph(self) -> float:
-        """PH at the bath temperature."""
+        """pH at the bath temperature."""
         return self._core.ph
 
     def ph_at(self, temperature_c: float | str = 25.0) -> float:
-        """PH of a sample brought to another temperature.
+        """pH of a sample brought to another temperature.
 
         Args:
             temperature_c: Temperature, degC, or a text with a unit.
@@ -73,7 +72,7 @@ class Bath(OverPh, Saturation):
 
     @property
     def ph_25c(self) -> float:
-        """PH of a sample cooled to 25 degC."""
+        """pH of a sample cooled to 25 degC."""
         return self.ph_at(25.0)
 
     @property
@@ -149,15 +148,14 @@ class Bath(OverPh, Saturation):
         return self._core.free_naoh_g_l()
 
     @property
-    def ph_adjustment(self) -> dict[str, Any] | None:
-        """Reagent that set the pH and its amount (`reagent`, `mol_l`, `g_l`); None if none did."""
-        adjustment: dict[str, Any] | None = json.loads(self._core.ph_adjustment())
-        return adjustment
+    def ph_adjustment(self) -> PhAdjustment | None:
+        """Reagent that set the pH and its amount; None if none did."""
+        return self._core.ph_adjustment()
 
     @property
     def flags(self) -> list[Flag]:
         """Warnings that go with what this bath shows."""
-        return read_flags(self._core.flags())
+        return self._core.flags()
 
     def rate(self) -> Rate:
         """Rates on a surface in this bath.
@@ -176,7 +174,7 @@ class Bath(OverPh, Saturation):
             1.0
         """
         warn(of_rates(self._recipe.flags))
-        return Rate(rate_values(json.loads(self._core.rate()), self._recipe.alloy_column))
+        return self._core.rate()
 
     def slopes(self) -> Slopes:
         """What pH, ionic strength, free metal and every species hang on.
@@ -218,7 +216,8 @@ class Bath(OverPh, Saturation):
             ('SCE', -0.64)
         """
         points = grid("potential_v", potential_v, "polarisation", step=0.002)
-        return Polarisation(self, points, reference)
+        found = _core.polarisation(self._core, points, word("reference", reference))
+        return made_from(found, self)
 
     def plate(
         self,
@@ -260,16 +259,10 @@ class Bath(OverPh, Saturation):
         area_m2 = to_number("area_dm2", area_dm2, "plate") / _DM2_PER_M2
         on = None if substrate is None else word("substrate", substrate)
         by = None if activation is None else word("activation", activation)
-        text = self._core.plate(area_m2, to_number("minutes", minutes, "plate"), on, by)
-        document = json.loads(text)
-        values = with_alloy(document["load"], self._recipe.alloy_column)
-        # JSON has no number for a start that never comes.
-        never = {key: math.inf for key in ("induction_s", "induction_min") if values[key] is None}
-        flags = from_dicts(document["flags"])
+        load = self._core.plate(area_m2, to_number("minutes", minutes, "plate"), on, by)
         known = self.flags
-        warn(flags, known=[flag for flag in known if flag not in of_rates(known)])
-        surface = {key: document[key] for key in ("substrate", "activation")}
-        return Plate({**surface, **values, **never, "columns": document["columns"], "flags": flags})
+        warn(load.flags, known=[flag for flag in known if flag not in of_rates(known)])
+        return load
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Bath) and self._recipe == other._recipe
@@ -291,8 +284,8 @@ class Bath(OverPh, Saturation):
         rows += [(f"{name}_g_l", layout.number(grams)) for name, grams in self.make_up().items()]
         adjustment = self.ph_adjustment
         if adjustment is not None:
-            grams = layout.number(adjustment["g_l"])
-            rows.append((f"{adjustment['reagent']}_g_l", f"{grams} for the pH"))
+            grams = layout.number(adjustment.g_l)
+            rows.append((f"{adjustment.reagent}_g_l", f"{grams} for the pH"))
         return rows
 
     def __repr__(self) -> str:

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-import os
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from bathkin.core import files, layout
-from bathkin.core.flags import Flag, from_dicts
+from bathkin.core import layout
+from bathkin.core.answer import Tabled
+from bathkin.core.flags import Flag
 from bathkin.core.frames import frame
 
 if TYPE_CHECKING:
     import pandas as pd
-    from matplotlib.figure import Figure
 
     from bathkin.bath.bath import Bath
+    from bathkin.bath.results import BathDistribution, BathTitration, Onset, Profile
     from bathkin.recipe.recipe import Recipe
 
 
@@ -26,28 +26,26 @@ NEAR_INDEX = -3.0
 _INDEX = "saturation_index_"
 
 
-class Curve:
+class Curve(Tabled):
     """Columns over pH or an amount. Computed again when unpickled; equal when the question is."""
 
     def __init__(self, bath: Bath, question: tuple[Any, ...]) -> None:
         self._bath = bath
         self._question = question
         self._columns: dict[str, NDArray[np.float64]] = {}
-        self._solids: list[str] = []
-        self._about: dict[str, Any] = {}
+        self._onsets: list[Onset] = []
 
     def _take(
         self,
+        found: BathDistribution | BathTitration,
         columns: dict[str, NDArray[np.float64]],
-        saturation: dict[str, NDArray[np.float64]],
-        about: dict[str, Any],
+        profile: Profile,
+        onsets: list[Onset],
     ) -> None:
-        self._solids = list(saturation)
+        self._found, self._profile, self._onsets = found, profile, onsets
+        solids = profile.saturation_index.items()
         self._columns.update(columns)
-        self._columns.update({f"{_INDEX}{solid}": of for solid, of in saturation.items()})
-        for values in self._columns.values():
-            values.flags.writeable = False
-        self._about.update(about)
+        self._columns.update({f"{_INDEX}{solid}": values for solid, values in solids})
 
     @property
     def bath(self) -> Bath:
@@ -62,17 +60,17 @@ class Curve:
     @property
     def temperature_c(self) -> float:
         """Temperature, degC."""
-        return float(self._about["temperature_c"])
+        return self._found.temperature_c
 
     @property
     def bath_ph(self) -> float:
-        """PH of the bath itself at this temperature."""
-        return float(self._about["bath_ph"])
+        """pH of the bath itself at this temperature."""
+        return self._found.bath_ph
 
     @property
     def flags(self) -> list[Flag]:
         """Warnings that go with it."""
-        return from_dicts(self._about["flags"])
+        return list(self._found.flags)
 
     @property
     def columns(self) -> dict[str, NDArray[np.float64]]:
@@ -81,36 +79,33 @@ class Curve:
 
     @property
     def ph(self) -> NDArray[np.float64]:
-        """PH at each point."""
+        """pH at each point."""
         return self._columns["ph"]
 
     @property
     def free_metal_mol_l(self) -> NDArray[np.float64]:
         """Free metal at each point, mol/L."""
-        return self._columns["free_metal_mol_l"]
+        return self._found.free_metal_mol_l
 
     @property
     def ionic_strength_mol_l(self) -> NDArray[np.float64]:
         """Ionic strength at each point, mol/L."""
-        return self._columns["ionic_strength_mol_l"]
+        return self._profile.ionic_strength_mol_l
 
     @property
     def buffer_capacity_mol_l(self) -> NDArray[np.float64]:
         """Strong base per unit of pH at each point, mol/L."""
-        return self._columns["buffer_capacity_mol_l"]
+        return self._profile.buffer_capacity_mol_l
 
     @property
     def saturation_index(self) -> dict[str, NDArray[np.float64]]:
         """Saturation index log10(IAP/Ksp) at each point by solid, read-only."""
-        return {solid: self._columns[f"{_INDEX}{solid}"] for solid in self._solids}
+        return dict(self._profile.saturation_index)
 
     @property
-    def onsets(self) -> list[dict[str, Any]]:
-        """Where the curve becomes oversaturated: `solid`, `title`, `ph`, `point`, `largest_index`.
-
-        `point` is the place among the points: 2.5 lies midway between the third and the fourth.
-        """
-        return list(self._about["onsets"])
+    def onsets(self) -> list[Onset]:
+        """Where the curve becomes oversaturated with a solid."""
+        return list(self._onsets)
 
     def near_saturation(self) -> list[str]:
         """Solids that come within a thousandfold of saturation somewhere."""
@@ -119,34 +114,6 @@ class Curve:
     def table(self) -> pd.DataFrame:
         """The columns as a table, a row per point."""
         return frame(self._columns, self.recipe)
-
-    def to_csv(self, path: str | os.PathLike[str]) -> None:
-        """Writes the table as CSV, with a decimal point and column names that carry the unit.
-
-        Raises:
-            OSError: When the file cannot be written.
-        """
-        files.write_table(path, self.table())
-
-    def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
-        """A picture.
-
-        Args:
-            path: File to write the picture to as well; the ending names the format.
-
-        Returns:
-            A matplotlib figure, not tied to any window.
-
-        Raises:
-            RecipeError: For a picture format that is not known.
-            OSError: When the file cannot be written.
-        """
-        from bathkin.plots.picture import saved
-
-        return saved(self._drawn(), path)
-
-    def _drawn(self) -> Figure:
-        raise NotImplementedError
 
     def _title(self) -> str:
         raise NotImplementedError

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -43,33 +42,38 @@ class Distribution(Curve):
         temperature_c: float | None,
     ) -> None:
         super().__init__(bath, (component, ph, temperature_c))
-        fractions, whole, saturation, about = _core.distribution(
-            bath._core, component, ph, temperature_c
-        )
-        self._component = component
-        self._species = list(fractions)
-        columns = {"ph": whole.pop("ph"), **fractions, **whole}
-        self._take(columns, saturation, json.loads(about))
+        self._shares, onsets = _core.distribution(bath._core, component, ph, temperature_c)
+        profile, points = self._shares.profile, ph.copy()
+        points.flags.writeable = False
+        columns = {
+            "ph": points,
+            **self._shares.fractions,
+            "free_metal_mol_l": self._shares.free_metal_mol_l,
+            "base_mol_l": self._shares.base_mol_l,
+            "ionic_strength_mol_l": profile.ionic_strength_mol_l,
+            "buffer_capacity_mol_l": profile.buffer_capacity_mol_l,
+        }
+        self._take(self._shares, columns, profile, onsets)
 
     @property
     def component(self) -> str:
         """The component."""
-        return self._component
+        return self._shares.component
 
     @property
     def total_mol_l(self) -> float:
         """Its total, mol/L."""
-        return float(self._about["total_mol_l"])
+        return self._shares.total_mol_l
 
     @property
     def fractions(self) -> dict[str, NDArray[np.float64]]:
         """Share in each species by name, read-only: the free component first."""
-        return {name: self._columns[name] for name in self._species}
+        return dict(self._shares.fractions)
 
     @property
     def base_mol_l(self) -> NDArray[np.float64]:
         """Strong base that holds each pH beside what the bath has (negative: acid), mol/L."""
-        return self._columns["base_mol_l"]
+        return self._shares.base_mol_l
 
     def notable(self) -> list[str]:
         """Species that hold 1 % of the component somewhere."""
@@ -81,7 +85,7 @@ class Distribution(Curve):
         return draw_distribution(self)
 
     def _title(self) -> str:
-        return f"{self._component} of {self.recipe.name} over pH"
+        return f"{self.component} of {self.recipe.name} over pH"
 
     def _shown(self) -> list[tuple[str, str]]:
         rows = [("ph", span(self.ph)), ("temperature_c", layout.number(self.temperature_c))]

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import json
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, cast
 
 from bathkin import _core
+from bathkin.bath import results
 from bathkin.bath.distribution import Distribution
 from bathkin.bath.grids import grid
 from bathkin.bath.titration import Titration
 from bathkin.core.arguments import word
 from bathkin.core.flags import warn
-from bathkin.core.records import Record
 from bathkin.core.units import to_number
 from bathkin.errors import RecipeError
 
@@ -25,45 +24,18 @@ if TYPE_CHECKING:
 _STEP = 0.1
 
 
-class HeldSolution(Record):
-    """A bath whose pH is held by strong acid or base.
+class HeldSolution(results.HeldSolution):
+    """A bath whose pH is held by strong acid or base."""
 
-    Attributes:
-        ph: The pH.
-        ph_scale: What the pH is: which activity, at which temperature.
-        temperature_c: Temperature, degC.
-        base_mol_l: Strong base that holds the pH beside what the bath has (negative: strong acid),
-            mol/L.
-        ionic_strength_mol_l: Ionic strength, mol/L.
-        free_metal_mol_l: Uncomplexed metal, mol/L.
-        species: Every dissolved substance by name, mol/L.
-    """
-
+    __slots__ = ()
     _title = "Held at a pH"
 
-    ph: float
-    ph_scale: str
-    temperature_c: float
-    base_mol_l: float
-    ionic_strength_mol_l: float
-    free_metal_mol_l: float
-    species: dict[str, float]
 
+class PhAdjustment(results.PhAdjustment):
+    """The amount of a reagent that sets a pH."""
 
-class PhAdjustment(Record):
-    """The amount of a reagent that sets a pH.
-
-    Attributes:
-        reagent: The reagent, as the pure substance.
-        mol_l: Amount, mol/L.
-        g_l: Amount, g/L.
-    """
-
+    __slots__ = ()
     _title = "To set the pH"
-
-    reagent: str
-    mol_l: float
-    g_l: float
 
 
 class OverPh:
@@ -196,8 +168,7 @@ brings this bath; it is at pH 4.80, and ammonia moves it away from 4.2
         """
         celsius = _celsius(temperature_c, "amount_for_ph")
         target = to_number("ph", ph, "amount_for_ph")
-        text = _core.amount_for_ph(self._core, word("reagent", reagent), target, celsius)
-        return PhAdjustment(json.loads(text))
+        return _core.amount_for_ph(self._core, word("reagent", reagent), target, celsius)
 
     def at_ph(self, ph: float | str, temperature_c: float | str | None = None) -> HeldSolution:
         """The bath with its pH held by strong acid or base; asked again, the answer is the same.
@@ -218,10 +189,7 @@ brings this bath; it is at pH 4.80, and ammonia moves it away from 4.2
             True
         """
         celsius = _celsius(temperature_c, "at_ph")
-        held: dict[str, Any] = json.loads(
-            _core.held_at_ph(self._core, to_number("ph", ph, "at_ph"), celsius)
-        )
-        return HeldSolution({**held, "species": dict(held["species"])})
+        return _core.held_at_ph(self._core, to_number("ph", ph, "at_ph"), celsius)
 
     def formation_curve(
         self,
@@ -260,7 +228,7 @@ brings this bath; it is at pH 4.80, and ammonia moves it away from 4.2
         points = grid("pl", pl, call, step=_STEP)
         ligand = word("ligand", ligand)
         columns = _core.formation_curve(self._core, ligand, points, held, celsius)
-        table: pd.DataFrame = pd.DataFrame(columns)
+        table: pd.DataFrame = pd.DataFrame(columns.to_dict())
         table.attrs = {"recipe": self._as_bath().recipe.name, "ligand": ligand}
         return table
 

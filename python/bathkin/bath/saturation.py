@@ -2,25 +2,9 @@
 
 from __future__ import annotations
 
-import json
-
 from bathkin import _core
+from bathkin.bath.results import Couple
 from bathkin.core.arguments import word
-from bathkin.core.records import Record
-
-
-class Couple(Record):
-    """The potential of a couple with pure solids in a bath.
-
-    Attributes:
-        reaction: The reaction, as a reduction.
-        potential_v_she: Potential against the standard hydrogen electrode, V.
-    """
-
-    _title = "Couple"
-
-    reaction: str
-    potential_v_she: float
 
 
 class Saturation:
@@ -43,7 +27,7 @@ class Saturation:
         return dict(self._core.saturation_index())
 
     def cloud_ph(self, solid: str) -> float | None:
-        """PH at which a solid is just saturated, at the bath temperature; None if none is.
+        """pH at which a solid is just saturated, at the bath temperature; None if none is.
 
         The pH is raised with caustic; lowered with acid when the bath is oversaturated already.
 
@@ -92,5 +76,4 @@ class Saturation:
             >>> bk.load_recipe("nickel-acid").make_up().couples()
             {}
         """
-        found = json.loads(self._core.couples())
-        return {couple.pop("name"): Couple(couple) for couple in found}
+        return {couple.name: couple for couple in self._core.couples()}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
@@ -47,13 +46,7 @@ class Slopes:
 
     def __init__(self, bath: Bath) -> None:
         self._bath = bath
-        whole, species, about = _core.slopes(bath._core)
-        names = json.loads(about)
-        self._parameters: list[str] = names["parameter"]
-        self._kinds: list[str] = names["kind"]
-        self._whole, self._species = whole, species
-        for values in [*whole.values(), *species.values()]:
-            values.flags.writeable = False
+        self._whole, self._species, self._parameters, self._kinds = _core.slopes(bath._core)
 
     @property
     def bath(self) -> Bath:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
 
 
 class Titration(Curve):
-    """PH and buffer capacity against what is added of a reagent.
+    """pH and buffer capacity against what is added of a reagent.
 
     Made by `Bath.titration`. Pickles as its bath and question and is computed again when loaded.
     The reagent is taken as the pure substance, so nothing is diluted. Nothing is taken out of the
@@ -42,29 +41,37 @@ class Titration(Curve):
         temperature_c: float | None,
     ) -> None:
         super().__init__(bath, (reagent, to_ph, amounts_g_l, temperature_c))
-        self._reagent = reagent
-        columns, saturation, about = _core.titration(
+        self._of_reagent, onsets = _core.titration(
             bath._core, reagent, to_ph, amounts_g_l, temperature_c
         )
-        self._take(columns, saturation, json.loads(about))
+        curve = self._of_reagent.curve
+        columns = {
+            "amount_g_l": self._of_reagent.amount_g_l,
+            "amount_mol_l": curve.amount_mol_l,
+            "ph": curve.profile.ph,
+            "buffer_capacity_mol_l": curve.profile.buffer_capacity_mol_l,
+            "free_metal_mol_l": self._of_reagent.free_metal_mol_l,
+            "ionic_strength_mol_l": curve.profile.ionic_strength_mol_l,
+        }
+        self._take(self._of_reagent, columns, curve.profile, onsets)
 
     @property
     def reagent(self) -> str:
         """The reagent."""
-        return self._reagent
+        return self._of_reagent.reagent
 
     @property
     def amount_g_l(self) -> NDArray[np.float64]:
         """Reagent added at each point, g/L."""
-        return self._columns["amount_g_l"]
+        return self._of_reagent.amount_g_l
 
     @property
     def amount_mol_l(self) -> NDArray[np.float64]:
         """Reagent added at each point, mol/L."""
-        return self._columns["amount_mol_l"]
+        return self._of_reagent.curve.amount_mol_l
 
     def __eq__(self, other: object) -> bool:
-        return super().__eq__(other) and getattr(other, "reagent", None) == self._reagent
+        return super().__eq__(other) and getattr(other, "reagent", None) == self.reagent
 
     __hash__ = None
 
@@ -74,7 +81,7 @@ class Titration(Curve):
         return draw_titration(self)
 
     def _title(self) -> str:
-        return f"{self.recipe.name} titrated with {layout.spoken(self._reagent)}"
+        return f"{self.recipe.name} titrated with {layout.spoken(self.reagent)}"
 
     def _shown(self) -> list[tuple[str, str]]:
         least = int(self.buffer_capacity_mol_l.argmin())

@@ -74,7 +74,7 @@ def arrhenius(
         raise DataError(message, row=error.row, column=error.column, raw=error.raw) from error
     if as_json:
         contents: dict[str, Any] = {
-            "estimates": [estimate.as_dict() for estimate in fit.estimates],
+            "estimates": [estimate.to_dict() for estimate in fit.estimates],
             "k_ref": fit.k_ref.value,
             "reference_temperature_k": fit.reference_temperature_k,
             "correlation": fit.correlation,
@@ -84,7 +84,7 @@ def arrhenius(
             "curvature_t": fit.curvature_t,
             "direct": fit.direct,
             "messages": fit.messages,
-            "assumptions": [one.as_dict() for one in given.report],
+            "assumptions": [one.to_dict() for one in given.report],
         }
         print_json(document("arrhenius", None, [], **contents))
     else:
@@ -142,7 +142,7 @@ def read_table(path: Path) -> Table:
     report = list(left_out)
     mark = decimal_mark(place, [found[at] or of_rates for at in numeric], only, report)
     report += [
-        Assumption.of(None, header[at], header[at], "words", "not used in a fit") for at in words
+        Assumption(None, header[at], header[at], "words", "not used in a fit") for at in words
     ]
     columns = []
     for head in (temperatures[0], of_rates):

@@ -90,7 +90,7 @@ def compare(
     reading(file for changes in strategies.values() for file in of.set(changes).files())
     found = Comparison(of, strategies, hours, area)
     if as_json:
-        print_json(document("compare", of, found.flags, **found.contents()))
+        print_json(document("compare", of, found.flags, **found.to_dict()))
     else:
         print_result(repr(found), of, found.flags, quiet)
     write_files([(csv, found.to_csv), (plot, found.plot)], as_json)
@@ -123,7 +123,6 @@ def print_bleed(recipe: Recipe, limit: str, as_json: bool, quiet: bool) -> None:
     """The bleed a limit needs."""
     needed = bleed_for(recipe, limit)
     if as_json:
-        values = {**needed.as_dict(), "steady": needed.steady.as_dict()}
-        print_json(document("compare", recipe, recipe.flags, bleed_for=values))
+        print_json(document("compare", recipe, recipe.flags, bleed_for=needed))
     else:
         print_result(bleed_text(needed, recipe), recipe, recipe.flags, quiet)

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from bathkin.core import layout
 from bathkin.core.layout import number, spoken
-from bathkin.recipe.constants import Constant, SpeciesConstant
+from bathkin.recipe.constants import SpeciesConstant
 from bathkin.recipe.recipe import Recipe
+from bathkin.recipe.results import Constant
 
 
 def constants_text(recipe: Recipe) -> str:

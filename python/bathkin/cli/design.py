@@ -90,8 +90,8 @@ def design_command(
     )
     if as_json:
         known = {
-            "estimates": [one.as_dict() for one in found.estimates],
-            **chosen.as_dict(),
+            "estimates": [one.to_dict() for one in found.estimates],
+            **chosen.to_dict(),
             "messages": [*chosen.messages, *found.messages],
             "assumptions": assumptions(found.data),
         }

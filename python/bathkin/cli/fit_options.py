@@ -27,6 +27,12 @@ def _repeated(name: str, destination: str, metavar: str, words: str) -> Callable
 
 _OPTIONS = (
     _repeated("--drop", "drop", "[FILE:]ROW", "Leave a row of the data out. Repeatable."),
+    _repeated(
+        "--start",
+        "start",
+        "PATH=VALUE",
+        "Where the search starts, in place of the recipe's number. Repeatable.",
+    ),
     _repeated("--bound", "bounds", "PATH=LOW:HIGH", "Keep it there. Repeatable."),
     _repeated(
         "--tie",
@@ -70,7 +76,7 @@ _OPTIONS = (
         help="Believe the sigmas; without, the residuals tell their size.",
     ),
     click.option(
-        "--start",
+        "--log-start",
         type=click.Choice(["measured", "made-up"]),
         default="measured",
         show_default=True,
@@ -119,7 +125,14 @@ log_option = click.option(
 
 def fitted(recipe: Recipe, data: Sheets, free: Sequence[str], asked: dict[str, Any]) -> Fit:
     """The fit that `question_options` ask for."""
-    read = {"bounds": bound, "ties": tied, "per": parted, "priors": prior, "errors": column_errors}
+    read = {
+        "start": started,
+        "bounds": bound,
+        "ties": tied,
+        "per": parted,
+        "priors": prior,
+        "errors": column_errors,
+    }
     known = "known" if asked["sigma_known"] else "estimated"
     parsed: dict[str, Any] = {
         name: _by_name(name, list(map(how, asked[name]))) for name, how in read.items()
@@ -178,6 +191,12 @@ def _by_name(option: str, pairs: Sequence[tuple[str, Any]]) -> dict[str, Any]:
         twice = next(name for name in names if names.count(name) > 1)
         raise DataError(f"--{option.removesuffix('s')} of {twice} is given twice: expected one")
     return found
+
+
+def started(text: str) -> tuple[str, float]:
+    """A path and where its search starts from PATH=VALUE."""
+    path, value = _parts("--start", text, "PATH=VALUE")
+    return path, to_number(path, value, "--start")
 
 
 def bound(text: str) -> tuple[str, tuple[float | None, float | None]]:

@@ -99,7 +99,7 @@ def forecast_command(
     )
     if as_json:
         print_json(
-            document("forecast", begun, ahead.flags, hangs_on=hangs_on(found), **ahead.as_dict())
+            document("forecast", begun, ahead.flags, hangs_on=hangs_on(found), **ahead.to_dict())
         )
     else:
         print_result(

@@ -25,7 +25,7 @@ from bathkin.cli.solids import CLOUDS_AT_HELP, clouding, solids_contents, solids
 from bathkin.core import layout
 from bathkin.core.layout import Column, number, spoken
 from bathkin.recipe.recipe import Recipe, load_recipe, recipes
-from bathkin.recipe.values import Entry
+from bathkin.recipe.results import Entry
 from bathkin.reports.documents import document
 
 _HEADING = (
@@ -82,6 +82,11 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
     help="The numbers that can be set instead, with units, bounds, defaults and roles.",
 )
 @click.option(
+    "--quantities",
+    is_flag=True,
+    help="What can be read off the bath instead: columns, limits, warnings, readings of logs.",
+)
+@click.option(
     "--notation",
     type=click.Choice(["text", "markdown", "latex"]),
     default="text",
@@ -94,6 +99,7 @@ def show(
     constants: bool,
     equations: bool,
     parameters: bool,
+    quantities: bool,
     notation: str,
     as_json: bool,
     quiet: bool,
@@ -105,31 +111,38 @@ def show(
     puts in use all that have this label, --set species.NAME.constant=LABEL one alone. With
     --equations, its chemistry: half-reactions, what they come to together, and the rate laws with
     their numbers and units. With --parameters, every number that can be set, those that the
-    recipe leaves out too.
+    recipe leaves out too. With --quantities, what can be read off its bath: each name is a column
+    of a life or a log, NAME_min and NAME_max are limits, NAME_above and NAME_below conditions of a
+    warning; the name alone limits it from the side it gets worse on.
     """
-    if constants + equations + parameters > 1:
-        raise click.UsageError("choose one of --constants, --equations and --parameters")
+    if constants + equations + parameters + quantities > 1:
+        raise click.UsageError(
+            "choose one of --constants, --equations, --parameters and --quantities"
+        )
     of = read_recipe(recipe, settings)
     if as_json:
         keys = ("title", "metal", "reductant", "by_product", "backing")
         contents: dict[str, Any] = {key: getattr(of, key) for key in keys}
         contents["disagreements"] = of.disagreements
         if constants:
-            contents["constants"] = [one.as_dict() for one in of.constants()]
-            contents["solid_constants"] = [one.as_dict() for one in of.solid_constants()]
+            contents["constants"] = of.constants()
+            contents["solid_constants"] = of.solid_constants()
+        elif quantities:
+            contents["quantities"] = of.quantities()
         elif equations:
-            contents["equations"] = of.equations(notation).as_dict()
+            contents["equations"] = of.equations(notation)
         elif parameters:
-            contents["parameters"] = [one._asdict() for one in of.parameters()]
+            contents["parameters"] = of.parameters()
         else:
-            entries = (entry for entry in of.numbers() if entry.path not in _HEADING)
-            contents["numbers"] = [entry._asdict() for entry in entries]
+            contents["numbers"] = [one for one in of.numbers() if one.path not in _HEADING]
         print_json(document("show", of, of.flags, **contents))
         return
     if equations:
         text = str(of.equations(notation))
     elif parameters:
         text = parameters_text(of)
+    elif quantities:
+        text = quantities_text(of)
     else:
         text = constants_text(of) if constants else card(of)
     print_result(text, of, of.flags, quiet)
@@ -137,6 +150,18 @@ def show(
         echo("\nSources")
         for source in of.cite:
             echo(layout.wrapped(f"- {source}", 2, 4))
+
+
+def quantities_text(recipe: Recipe) -> str:
+    """What can be read off a bath, a paragraph each."""
+    lines = [layout.wrapped(f"{recipe.name}: what can be read off the bath", 0, 2)]
+    for one in recipe.quantities():
+        unit = f", {one.unit}" if one.unit else ""
+        worse = "" if one.worse == "neither" else f"; worse {one.worse}"
+        error = f" Usual error: {one.usual_error}." if one.usual_error else ""
+        lines.append(f"{one.name}  {one.title}{unit}{worse}")
+        lines.append(layout.wrapped(f"{one.definition}{error}", 4))
+    return "\n".join(lines)
 
 
 def card(recipe: Recipe) -> str:
@@ -279,8 +304,8 @@ def solution_text(bath: Bath) -> str:
     made = [(spoken(name), f"{number(grams)} g/L") for name, grams in bath.make_up().items()]
     adjustment = bath.ph_adjustment
     if adjustment:
-        grams = f"{number(adjustment['g_l'])} g/L, to reach the pH"
-        made.append((spoken(adjustment["reagent"]), grams))
+        grams = f"{number(adjustment.g_l)} g/L, to reach the pH"
+        made.append((spoken(adjustment.reagent), grams))
     state = [
         ("pH in the bath", f"{bath.ph:.2f} at {number(bath.temperature_c)} degC"),
         ("pH of a cooled sample", f"{bath.ph_25c:.2f} at 25 degC"),

@@ -92,7 +92,7 @@ def answered(bath: Bath, asked: dict[str, Any], as_json: bool, quiet: bool) -> b
     if as_json:
         contents |= {
             "saturation_index": curve.saturation_index,
-            "saturated_from_ph": {onset["solid"]: onset["ph"] for onset in curve.onsets},
+            "saturated_from_ph": {onset.solid: onset.ph for onset in curve.onsets},
             "temperature_c": curve.temperature_c,
             "bath_ph": curve.bath_ph,
         }
@@ -239,7 +239,7 @@ def _amount(
             "ph": target,
             "bath_ph": own,
             "temperature_c": at,
-            "ph_adjustment": amount.as_dict(),
+            "ph_adjustment": amount,
         }
         print_json(document("solution", bath.recipe, bath.flags, **contents))
         return
@@ -295,7 +295,7 @@ def _indices(curve: Curve, rows: Sequence[int]) -> list[Column]:
 def _about_indices(curve: Curve) -> str:
     if not curve.near_saturation():
         return ""
-    from_ph = [f"{spoken(onset['solid'])} from pH {onset['ph']:.2f}" for onset in curve.onsets]
+    from_ph = [f"{spoken(onset.solid)} from pH {onset.ph:.2f}" for onset in curve.onsets]
     reached = f", above zero: {', '.join(from_ph)}" if from_ph else ""
     return f"; SI: saturation index{reached}"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bathkin.core import layout
 from bathkin.core.layout import number
-from bathkin.recipe.parameters import Parameter
+from bathkin.recipe.results import Parameter
 from bathkin.recipe.recipe import Recipe
 
 

@@ -72,9 +72,11 @@ def plan(
         sure=sure,
     )
     if as_json:
-        print_json(document("plan", of, found.flags, **found.contents()))
+        values = found.to_dict()
+        values.pop("flags")
+        print_json(document("plan", of, found.flags, **values))
     else:
-        print_result(plan_text(found), of, found.flags, quiet)
+        print_result(plan_text(found, of), of, found.flags, quiet)
     write_files([(csv, found.to_csv), (plot, found.plot)], as_json)
 
 

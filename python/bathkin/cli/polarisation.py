@@ -107,7 +107,7 @@ def polarisation_contents(curves: Polarisation) -> dict[str, Any]:
         "ph": curves.bath.ph,
         "mixed_potential_v": curves.mixed_potential_v,
         "mixed_currents_ma_cm2": curves.mixed_currents_ma_cm2,
-        "polarisation": curves.columns(),
+        "polarisation": curves.columns,
     }
 
 

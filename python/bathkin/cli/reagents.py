@@ -11,8 +11,9 @@ from bathkin.cli.outputs import Command, echo
 from bathkin.core import layout
 from bathkin.core.layout import Column
 from bathkin.errors import UnknownNameError
-from bathkin.recipe.reagents import Reagent, reagents
+from bathkin.recipe.reagents import reagents
 from bathkin.recipe.recipe import load_recipe
+from bathkin.recipe.results import Reagent
 from bathkin.reports.documents import document
 
 _RULE = (
@@ -41,7 +42,7 @@ def list_reagents(word: str | None, recipe: str | None, as_json: bool, quiet: bo
         message = f"no reagent or component has '{word}' in its name or formula"
         raise UnknownNameError(message, name=str(word), valid=names)
     if as_json:
-        listed = [one.as_dict() for one in found]
+        listed = found
         print_json(document("reagents", of, of.flags if of else [], reagents=listed))
         return
     for title, are_components in (("Reagents", False), ("Components", True)):

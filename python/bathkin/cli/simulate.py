@@ -70,7 +70,7 @@ def rate(
 
     Example: bathkin rate nickel-acid --vary operation.ph=4.4:5.2:5 --plot ph.png
 
-    In its place, for a recipe with partial currents, --polarisation gives the partial currents of the
+    In its place, for a recipe with partial currents, --polarisation gives those of the
     half-reactions over a range of potentials. For example
 
     \b
@@ -131,7 +131,7 @@ def rate_text(recipe: Recipe, varied: Sequence[str], rows: Sequence[dict[str, An
         # Without a film the surface has the bath's liquid.
         wanted = [(header, name) for header, name in wanted if name != "surface_ph"]
     if alloy is not None:
-        wanted.insert(2, (f"{symbol(alloy.removesuffix('_wt_pct'))}\nwt%", alloy))
+        wanted.insert(2, (f"{symbol(str(recipe.alloy))}\nwt%", alloy))
     if all(row["potential_v_she"] is not None for row in done):
         wanted.append(("potential\nV SHE", "potential_v_she"))
     if any(row["plate_out_pct"] is not None for row in rows):
@@ -226,7 +226,7 @@ def plate(
         activation,
     )
     if as_json:
-        values = load.as_dict()
+        values = load.to_dict()
         flags, table = values.pop("flags"), values.pop("columns")
         print_json(document("plate", bath.recipe, flags, **values, table=table))
     else:
@@ -256,8 +256,8 @@ def load_text(load: Plate, recipe: Recipe) -> str:
         ),
     ]
     if alloy is not None:
-        content = f"{number(load.as_dict()[alloy], 3)} wt%"
-        rows.insert(2, (alloy.removesuffix("_wt_pct"), content))
+        content = f"{number(load.to_dict()[alloy], 3)} wt%"
+        rows.insert(2, (str(recipe.alloy), content))
     if load.induction_s > 0.0:
         rows.insert(1, ("starts after", f"{number(load.induction_s, 3)} s"))
     title = f"{number(load.area_dm2)} dm2 for {number(load.minutes)} min in the fresh bath"
@@ -352,7 +352,9 @@ def print_sensitivity(
 
     found = recipe.life_sensitivity()
     if as_json:
-        print_json(document("life", recipe, recipe.flags, **found.contents()))
+        values = found.to_dict()
+        rows = values.pop("rows")
+        print_json(document("life", recipe, recipe.flags, **values, sensitivity=rows))
     else:
         print_result(sensitivity_text(found), recipe, recipe.flags, quiet)
     write_files([(csv, found.to_csv), (plot, found.plot)], as_json)

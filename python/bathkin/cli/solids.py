@@ -38,7 +38,7 @@ def solids_contents(bath: Bath, clouds: CloudPhs, clouds_at: Sequence[str]) -> d
     contents: dict[str, Any] = {
         "saturation_index": bath.saturation_index(),
         "cloud_ph": clouds,
-        "couples": {name: couple.as_dict() for name, couple in bath.couples().items()},
+        "couples": bath.couples(),
     }
     if clouds_at:
         contents["calibration"] = calibration(bath, clouds_at)

@@ -11,7 +11,8 @@ from bathkin.cli.outputs import Command, echo
 from bathkin.core import layout
 from bathkin.core.layout import number, spoken
 from bathkin.recipe.recipe import load_recipe
-from bathkin.recipe.substrates import Start, Substrate, substrates
+from bathkin.recipe.results import Start, Substrate
+from bathkin.recipe.substrates import substrates
 from bathkin.reports.documents import document
 
 _NOTICE = (
@@ -32,7 +33,7 @@ def list_substrates(recipe: str | None, as_json: bool, quiet: bool) -> None:
     of = load_recipe(recipe) if recipe else None
     found = of.substrates() if of else substrates()
     if as_json:
-        listed = [substrate.as_dict() for substrate in found]
+        listed = found
         print_json(document("substrates", of, of.flags if of else [], substrates=listed))
         return
     by_family = sorted(found, key=lambda substrate: substrate.family)

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 import re
 import warnings
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
 
+from bathkin.core.results import Flag as Flag
 from bathkin.errors import BathkinWarning
 
 # Standing notices of a recipe, its prices, a substrate, the activity model or estimated
@@ -23,34 +22,9 @@ _STANDING = frozenset(
 )
 
 
-class Flag(NamedTuple):
-    """A doubt.
-
-    Attributes:
-        where: Path or part of the model.
-        what: What is doubtful.
-    """
-
-    where: str
-    what: str
-
-    def __str__(self) -> str:
-        return f"{self.where}: {self.what}"
-
-
-def read_flags(text: str) -> list[Flag]:
-    """Flags from the JSON text of the core."""
-    return from_dicts(json.loads(text))
-
-
 def from_dicts(flags: Iterable[Mapping[str, str]]) -> list[Flag]:
-    """Flags as a document of the core holds them."""
-    return [Flag(flag["where"], flag["what"]) for flag in flags]
-
-
-def as_dicts(flags: Iterable[Flag]) -> list[dict[str, str]]:
-    """Flags as a JSON document holds them."""
-    return [flag._asdict() for flag in flags]
+    """Flags as the attributes of a table hold them."""
+    return [Flag(**flag) for flag in flags]
 
 
 def warn(flags: Iterable[Flag], *, known: Sequence[Flag] = (), stacklevel: int = 3) -> None:

@@ -27,17 +27,6 @@ _BROKEN = {
     "orthophosphite": "ortho-\nphos-\nphite",
     "methylene_glycol": "HCHO\nas glycol",
 }
-# A name's ending and how the unit is written.
-_UNITS = {
-    "_wt_pct_min": "wt% (lowest)",
-    "_wt_pct_max": "wt% (highest)",
-    "_wt_pct": "wt%",
-    "_mol_l_min": "mol/L (lowest)",
-    "_mol_l_max": "mol/L (highest)",
-    "_mol_l": "mol/L",
-    "_g_l": "g/L",
-    "_um_h": "um/h",
-}
 
 
 def symbol(name: str) -> str:
@@ -48,39 +37,3 @@ def symbol(name: str) -> str:
 def broken(name: str) -> str:
     """A name over several short lines, for a heading."""
     return _BROKEN.get(name) or symbol(name).replace(" ", "\n")
-
-
-def limit_words(name: str, metal: str) -> tuple[str, str]:
-    """A limit's name in words, and its unit.
-
-    Example:
-        >>> from bathkin.core.naming import limit_words
-        >>> limit_words("orthophosphite_mol_l", "nickel")
-        ('orthophosphite', 'mol/L')
-    """
-    substrate, dot, own = name.rpartition(".")
-    if dot:
-        words, unit = limit_words(own, metal)
-        return f"{words} on {substrate.replace('_', ' ')}", unit
-    if name == "turnovers":
-        return "metal turnovers", "turnovers"
-    if name == "clock_h":
-        return "time", "h"
-    if name == "area_m2":
-        return "area plated", "m2"
-    if name == "ph_min":
-        return "pH (lowest)", ""
-    if name == "deposition_um_h":
-        return "deposition rate", "um/h"
-    if name == "metal_g_l":
-        return metal, "g/L"
-    if name.startswith("saturation_index_"):
-        return f"clouding with {name.removeprefix('saturation_index_').replace('_', ' ')}", "SI"
-    for ending, unit in _UNITS.items():
-        if name.endswith(ending):
-            words = name.removesuffix(ending).replace("_", " ")
-            if unit.endswith(")"):
-                unit, _, which = unit.partition(" ")
-                words = f"{words} {which}"
-            return words, unit
-    return name.replace("_", " "), ""

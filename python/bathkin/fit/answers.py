@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
 from bathkin.core.flags import Flag
-from bathkin.core.records import Record
+from bathkin.core.result import Result
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -26,7 +27,8 @@ MEASURED = {
 }
 
 
-class Prediction(Record):
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Prediction(Result):
     """What a run would show.
 
     Attributes:
@@ -40,7 +42,7 @@ class Prediction(Record):
             (`moved`), the strongest first.
     """
 
-    _title = "Prediction"
+    _title: ClassVar[str] = "Prediction"
 
     quantity: str
     value: float
@@ -51,7 +53,7 @@ class Prediction(Record):
 
     def _shown(self) -> list[tuple[str, str]]:
         """The bands, the flags, and the number held that matters most."""
-        shown = [*super()._shown(), *(("flag", str(flag)) for flag in self.flags)]
+        shown = [*Result._shown(self), *(("flag", str(flag)) for flag in self.flags)]
         if self.held_numbers and self.held_numbers[0]["moved"] is not None:
             first = self.held_numbers[0]
             text = f"10 % more of {first['path']} moves it by {first['moved']:+.2g} %"
@@ -59,7 +61,8 @@ class Prediction(Record):
         return shown
 
 
-class ColumnErrors(Record):
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class ColumnErrors(Result):
     """Errors of a measured column as the fit takes them.
 
     Attributes:
@@ -73,7 +76,7 @@ class ColumnErrors(Record):
         relative_sigma: Relative standard deviation.
     """
 
-    _title = "Errors"
+    _title: ClassVar[str] = "Errors"
 
     column: str
     values: int
@@ -84,7 +87,8 @@ class ColumnErrors(Record):
     relative_sigma: float | None
 
 
-class PriorWeight(Record):
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class PriorWeight(Result):
     """The weight of a prior in an estimate.
 
     Attributes:
@@ -95,7 +99,7 @@ class PriorWeight(Record):
         deviations: How far the estimate lies from the mean, in standard deviations of the prior.
     """
 
-    _title = "Prior"
+    _title: ClassVar[str] = "Prior"
 
     path: str
     mean: float
@@ -104,7 +108,8 @@ class PriorWeight(Record):
     deviations: float
 
 
-class FitBootstrap(Record):
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class FitBootstrap(Result):
     """A fit repeated on data that could have come instead. Made by `Fit.bootstrap`.
 
     Attributes:
@@ -115,7 +120,7 @@ class FitBootstrap(Record):
         failed: Repeats without a minimum; many of them make the intervals too narrow.
     """
 
-    _title = "Bootstrap"
+    _title: ClassVar[str] = "Bootstrap"
 
     names: list[str]
     draws: list[list[float]]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from bathkin import _core
 from bathkin.core import layout
+from bathkin.core.answer import Drawn
 from bathkin.core.units import slope_to_kelvin, to_number
 from bathkin.errors import DataError
 from bathkin.fit.estimate import Estimate
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 _ENERGY = "activation_energy_kj_mol"
 
 
-class ArrheniusFit:
+class ArrheniusFit(Drawn):
     """An Arrhenius law fitted to a table. Made by `fit_arrhenius`.
 
     Attributes:
@@ -48,22 +48,22 @@ class ArrheniusFit:
     @property
     def activation_energy_kj_mol(self) -> Estimate:
         """Activation energy, kJ/mol."""
-        return Estimate({"path": _ENERGY, **self._fit[_ENERGY]})
+        return Estimate(path=_ENERGY, **self._fit[_ENERGY])
 
     @property
     def ln_k_ref(self) -> Estimate:
         """Ln k at the reference temperature, k in the unit of the data."""
-        return Estimate({"path": "ln_k_ref", **self._fit["ln_k_ref"]})
+        return Estimate(path="ln_k_ref", **self._fit["ln_k_ref"])
 
     @property
     def ln_a(self) -> Estimate:
         """Ln A, the intercept at infinite temperature; correlated with the activation energy."""
-        return Estimate({"path": "ln_a", **self._fit["ln_a"]})
+        return Estimate(path="ln_a", **self._fit["ln_a"])
 
     @property
     def k_ref(self) -> Estimate:
         """Rate constant at the reference temperature, in the unit of the data."""
-        return Estimate({"path": "k_ref", **self._fit["k_ref"]})
+        return Estimate(path="k_ref", **self._fit["k_ref"])
 
     @property
     def reference_temperature_k(self) -> float:
@@ -164,17 +164,10 @@ class ArrheniusFit:
         lines += [layout.wrapped(f"! {m['text']}", 0, 2) for m in self.messages]
         return "\n".join(lines)
 
-    def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
-        """The data and the fitted line with its 95 % band, k on a log scale against 1000/T.
-
-        Raises:
-            RecipeError: For a picture format that is not known.
-            OSError: When the file cannot be written.
-        """
+    def _drawn(self) -> Figure:
         from bathkin.plots.arrhenius import draw_arrhenius
-        from bathkin.plots.picture import saved
 
-        return saved(draw_arrhenius(self), path)
+        return draw_arrhenius(self)
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, ArrheniusFit) and self._fit == other._fit

@@ -10,7 +10,7 @@ from bathkin.core.progress import Progress
 from bathkin.fit.data import Readable, sheets_of
 from bathkin.fit.fit import Fit, asked
 from bathkin.fit.forecast import Forecast
-from bathkin.fit.question import Bounds, Errors, Priors, Ties, question
+from bathkin.fit.question import Bounds, Errors, Priors, Starts, Ties, question
 from bathkin.recipe.recipe import Recipe, as_recipe
 
 # The number that most baths differ in.
@@ -31,7 +31,8 @@ def fit(
     per: Mapping[str, str] | None = None,
     errors: Errors | None = None,
     priors: Priors | None = None,
-    start: str = "measured",
+    start: Starts | None = None,
+    log_start: str = "measured",
     loss: str = "linear",
     loss_scale: float = 1.0,
     starts: int = 0,
@@ -63,7 +64,9 @@ def fit(
             Without: 0.05 pH, 0.3 wt%, 0.005 of specific gravity; else 2 % and 1 % of the largest.
         priors: Path to (mean, standard deviation), lognormal for rates and other positive numbers;
             or to "recipe", which has the range of the number, or what an earlier fit found.
-        start: `measured`, or `made-up`: baths of logs start exactly as the recipe makes them up.
+        start: Where the search starts, by path, in place of the recipe's number.
+        log_start: `measured`, or `made-up`: baths of logs start exactly as the recipe makes them
+            up.
         loss: `linear`; `huber`, `soft_l1` or `cauchy` take outliers lightly.
         loss_scale: From how many standard deviations on.
         starts: Look for a lower minimum from so many further starts about the recipe's numbers; a
@@ -88,6 +91,7 @@ def fit(
     """
     wanted = question(
         free,
+        start,
         bounds,
         ties,
         per,
@@ -97,7 +101,7 @@ def fit(
         absolute_sigma=absolute_sigma,
         relative_sigma=relative_sigma,
         sigma=sigma,
-        start=start,
+        log_start=log_start,
         loss=loss,
         loss_scale=loss_scale,
         starts=starts,

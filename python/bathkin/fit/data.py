@@ -67,7 +67,7 @@ def names_of(sheets: Sheets) -> list[str]:
 
 def assumptions(sheets: Sheets) -> list[dict[str, Any]]:
     """Everything that was assumed of the sheets, with their files."""
-    return [{"file": sheet.file, **one.as_dict()} for sheet in sheets for one in sheet.report]
+    return [{"file": sheet.file, **one.to_dict()} for sheet in sheets for one in sheet.report]
 
 
 def given(sheets: Sheets) -> list[Given]:

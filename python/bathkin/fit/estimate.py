@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from bathkin.core.records import Record
+from dataclasses import dataclass
+from typing import ClassVar
+
+from bathkin.core.result import Result
 
 
-class Estimate(Record):
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Estimate(Result):
     """An estimate with its uncertainty.
 
     Attributes:
@@ -16,10 +20,23 @@ class Estimate(Record):
         status: `ok`, or why there is no uncertainty.
     """
 
-    _title = "Estimate"
+    _title: ClassVar[str] = "Estimate"
 
     path: str
     value: float
     standard_error: float | None
     interval95: list[float] | None
     status: str
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class PathEstimate(Estimate):
+    """An estimate of a number of a recipe, or of what a bath held at the start of its log.
+
+    Attributes:
+        scale: How it was moved, `log` or `linear`.
+        start: Value in the recipe.
+    """
+
+    scale: str
+    start: float

@@ -70,7 +70,7 @@ class Fit(FitRecord):
         )
         with reporting(progress, f"repeats of {count}", "fitting") as report:
             drawn = self._core.bootstrap(count, seed, resampling == "cases", report)
-        return FitBootstrap(json.loads(drawn))
+        return FitBootstrap(**json.loads(drawn))
 
     def sample(
         self,
@@ -176,7 +176,7 @@ class Fit(FitRecord):
 
         return summary(self)
 
-    def as_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, Any]:
         """Everything in plain values, as `bathkin fit --json` prints it."""
         from bathkin.reports.fit import plain
 

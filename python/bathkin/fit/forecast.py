@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import json
-import os
 from contextlib import suppress
 from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any
 
 from bathkin.core import layout
+from bathkin.core.answer import Drawn
 from bathkin.core.arguments import MOST_REPEATS, whole
 from bathkin.core.flags import Flag, from_dicts
-from bathkin.core.naming import limit_words
 from bathkin.core.numbers import shown
 from bathkin.core.progress import Progress, reporting
 from bathkin.errors import DataError
@@ -28,14 +27,14 @@ from bathkin.fit.remarks import (
     past,
 )
 from bathkin.fit.spread import DumpForecast, Spread, end_text, range_text
-from bathkin.life.verdict import Dump
+from bathkin.life.results import Dump
 from bathkin.recipe.recipe import Recipe, as_recipe
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-class Forecast:
+class Forecast(Drawn):
     """Lives of a bath at draws of fitted numbers. Made by `forecast` or `Fit.forecast`.
 
     Attributes:
@@ -59,14 +58,14 @@ class Forecast:
         self.made_up = made_up
         self._document = document
         names = ("clock_h", "plating_h", "turnovers", "area_m2")
-        spreads = {name: Spread(document[name]) for name in names}
+        spreads = {name: Spread(**document[name]) for name in names}
         dates = {name: date_of(made_up, hours) for name, hours in spreads["clock_h"]}
-        self.dump = DumpForecast({**spreads, "date": Spread(dates)})
+        self.dump = DumpForecast(**spreads, date=Spread(**dates))
         self.first_limit: dict[str, float] = {
             one["limit"]: one["probability"] for one in document["first_limit"]
         }
-        self.at_estimates = Dump(document["at_estimates"])
-        self.lives = [Dump(one) if one else None for one in document["lives"]]
+        self.at_estimates = Dump(**document["at_estimates"])
+        self.lives = [Dump(**one) if one else None for one in document["lives"]]
         self.held_numbers: list[dict[str, Any]] = document["held_numbers"]
 
     @property
@@ -95,17 +94,17 @@ class Forecast:
             *self.fit.messages,
         ]
 
-    def as_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, Any]:
         """Everything in plain values, as `bathkin forecast --json` prints it."""
         counted = ("draws", "beyond", "longest_clock_h", "failed", "first_failure")
         kept = (*counted, "held", "held_numbers")
         return {
-            "dump": self.dump.as_dict(),
+            "dump": self.dump.to_dict(),
             "first_limit": self.first_limit,
-            "at_estimates": self.at_estimates.as_dict(),
+            "at_estimates": self.at_estimates.to_dict(),
             **{name: self._document[name] for name in kept},
             "made_up": self.made_up.isoformat() if self.made_up else None,
-            "estimates": [one.as_dict() for one in self.fit.estimates],
+            "estimates": [one.to_dict() for one in self.fit.estimates],
             "messages": self.messages,
             "assumptions": assumptions(self.fit.data),
         }
@@ -133,7 +132,7 @@ class Forecast:
             [
                 layout.Column(
                     "first limit",
-                    [_limit(name, self.recipe.metal) for name in self.first_limit],
+                    [self.recipe.words(name)[0] for name in self.first_limit],
                     left=True,
                 ),
                 layout.Column(
@@ -144,17 +143,10 @@ class Forecast:
         held = held_text(self.held_numbers)
         return "\n\n".join(filter(None, [dump, limits, held, layout.remarks(self.messages)]))
 
-    def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
-        """Which part of the lives is over by then, and by which limit.
-
-        Raises:
-            RecipeError: For a picture format that is not known.
-            OSError: When the file cannot be written.
-        """
+    def _drawn(self) -> Figure:
         from bathkin.plots.forecast import plot_forecast
-        from bathkin.plots.picture import saved
 
-        return saved(plot_forecast(self), path)
+        return plot_forecast(self)
 
     def _exact(self, name: str) -> float | str | None:
         if name == "date":
@@ -209,7 +201,3 @@ def _moment(of: FitRecord, made_up: date | str | None) -> datetime | None:
             f"made_up = {shown(made_up)}: expected a day and time such as 2026-03-04 07:30"
         )
     return read if isinstance(read, datetime) else datetime.combine(read, time())
-
-
-def _limit(name: str, metal: str) -> str:
-    return "none" if name == "none" else limit_words(name, metal)[0]

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any, TypeAlias
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, ClassVar, TypeAlias
 
 from bathkin import _core
 from bathkin.core import layout
 from bathkin.core.arguments import whole
 from bathkin.core.progress import Progress, reporting
-from bathkin.core.records import Record
+from bathkin.core.result import Result
 from bathkin.errors import DataError, UnknownNameError
 from bathkin.fit.data import Readable, Sheets, given, sheets_of
 from bathkin.fit.fit import Fit, asked
@@ -31,7 +32,8 @@ _WORDS = {
 }
 
 
-class RankedModel(Record):
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class RankedModel(Result):
     """A model in the table.
 
     Attributes:
@@ -46,7 +48,7 @@ class RankedModel(Record):
             `not_ranked`.
     """
 
-    _title = "Model"
+    _title: ClassVar[str] = "Model"
 
     name: str
     counted: int
@@ -76,7 +78,7 @@ class ModelComparison:
         self._rivals = rivals
         self._data = data
         self._document = dict(document)
-        self.ranked = [RankedModel(one) for one in document["ranked"]]
+        self.ranked = [RankedModel(**one) for one in document["ranked"]]
         self.refused: dict[str, str] = {one["name"]: one["why"] for one in document["refused"]}
         self.messages: list[dict[str, str]] = [dict(one) for one in document["messages"]]
 
@@ -97,10 +99,10 @@ class ModelComparison:
         """The ranked models as a pandas table."""
         import pandas as pd
 
-        frame: pd.DataFrame = pd.DataFrame([one.as_dict() for one in self.ranked])
+        frame: pd.DataFrame = pd.DataFrame([one.to_dict() for one in self.ranked])
         return frame
 
-    def as_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, Any]:
         """Everything in plain values."""
         return dict(self._document)
 
@@ -207,7 +209,9 @@ def _rival(
     own = as_recipe(told.pop("recipe", recipe))
     if "free" not in told:
         raise DataError(f"{name}: expected the free paths of the model")
-    mappings = {key: told.pop(key, None) for key in ("bounds", "ties", "per", "errors", "priors")}
+    mappings = {
+        key: told.pop(key, None) for key in ("start", "bounds", "ties", "per", "errors", "priors")
+    }
     free = told.pop("free")
     try:
         wanted = question(free, **mappings, **told)

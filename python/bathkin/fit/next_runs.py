@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any, TypeAlias
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, ClassVar, TypeAlias
 
 from bathkin.core import layout
 from bathkin.core.arguments import check_points
 from bathkin.core.numbers import is_one
-from bathkin.core.records import Record
+from bathkin.core.result import Result
 from bathkin.errors import DataError
 from bathkin.tables.runs import setting
 
@@ -20,7 +21,8 @@ Settings: TypeAlias = Mapping[str, "float | str"]
 Candidates: TypeAlias = "Mapping[str, Sequence[float | str]] | Sequence[Settings]"
 
 
-class NextRun(Record):
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class NextRun(Result):
     """A run to make.
 
     Attributes:
@@ -31,7 +33,7 @@ class NextRun(Record):
             what was not.
     """
 
-    _title = "Run"
+    _title: ClassVar[str] = "Run"
 
     settings: dict[str, float]
     quantity: str
@@ -39,7 +41,8 @@ class NextRun(Record):
     gain: float | None
 
 
-class ExpectedEstimate(Record):
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class ExpectedEstimate(Result):
     """What the runs would make of a fitted number.
 
     Attributes:
@@ -52,7 +55,7 @@ class ExpectedEstimate(Record):
         newly_determined: Not determined now, determined with the runs.
     """
 
-    _title = "Expected"
+    _title: ClassVar[str] = "Expected"
 
     path: str
     value: float
@@ -75,9 +78,9 @@ class NextRuns:
     def __init__(self, document: Mapping[str, Any]) -> None:
         self._document = dict(document)
         self.runs = [
-            NextRun({**one, "settings": dict(one["settings"])}) for one in document["runs"]
+            NextRun(**{**one, "settings": dict(one["settings"])}) for one in document["runs"]
         ]
-        self.expected = [ExpectedEstimate(one) for one in document["expected"]]
+        self.expected = [ExpectedEstimate(**one) for one in document["expected"]]
         self.messages: list[dict[str, str]] = [dict(one) for one in document["messages"]]
 
     def table(self) -> pd.DataFrame:
@@ -91,11 +94,11 @@ class NextRuns:
         frame: pd.DataFrame = pd.DataFrame(rows, index=range(1, len(rows) + 1))
         return frame
 
-    def as_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, Any]:
         """Runs, expected and messages in plain values."""
         return {
-            "runs": [one.as_dict() for one in self.runs],
-            "expected": [one.as_dict() for one in self.expected],
+            "runs": [one.to_dict() for one in self.runs],
+            "expected": [one.to_dict() for one in self.expected],
             "messages": self.messages,
         }
 

@@ -16,6 +16,7 @@ from bathkin.fit.data import Sheets
 from bathkin.tables.runs import Runs
 
 Bounds: TypeAlias = Mapping[str, tuple[float | None, float | None]]
+Starts: TypeAlias = Mapping[str, "float | str"]
 Ties: TypeAlias = Mapping[str, str | tuple[str, float]]
 Priors: TypeAlias = Mapping[str, "str | tuple[float | str, float | str]"]
 Errors: TypeAlias = Mapping[str, Sequence[str | float]]
@@ -42,7 +43,8 @@ class Question:
     per: tuple[tuple[str, str], ...] = ()
     errors: tuple[tuple[str, tuple[Any, ...]], ...] = ()
     priors: tuple[tuple[str, tuple[float, float] | None], ...] = ()
-    start: str = "measured"
+    start: tuple[tuple[str, float], ...] = ()
+    log_start: str = "measured"
     loss: str = "linear"
     loss_scale: float = 1.0
     starts: int = 0
@@ -57,7 +59,7 @@ class Question:
         for name, value, known in (
             ("error_model", self.error_model, tuple(_STATED)),
             ("sigma", self.sigma, ("estimated", "known")),
-            ("start", self.start, ("measured", "made-up")),
+            ("log_start", self.log_start, ("measured", "made-up")),
             ("loss", self.loss, _LOSSES),
         ):
             if not isinstance(value, str) or value not in known:
@@ -112,7 +114,8 @@ class Question:
                 "per": self.per,
                 "errors": own,
                 "column_errors": [(column, _model(errors)) for column, errors in self.errors],
-                "starts_as_made_up": self.start == "made-up",
+                "start": self.start,
+                "starts_as_made_up": self.log_start == "made-up",
                 "sigma_known": self.sigma == "known",
                 "bounds": self.bounds,
                 "priors": self.priors,
@@ -145,6 +148,7 @@ class Question:
 
 def question(
     free: Iterable[str],
+    start: Starts | None,
     bounds: Bounds | None,
     ties: Ties | None,
     per: Mapping[str, str] | None,
@@ -158,6 +162,7 @@ def question(
         DataError: For bounds, ties, priors or errors that are no such thing.
     """
     for name, asked in (
+        ("start", start),
         ("bounds", bounds),
         ("ties", ties),
         ("per", per),
@@ -173,6 +178,7 @@ def question(
         raise DataError(f"free = {list(paths)}: expected paths of numbers of the recipe")
     return Question(
         free=paths,
+        start=tuple((path, to_number(path, at, "start")) for path, at in (start or {}).items()),
         bounds=tuple((path, *_ends(path, ends)) for path, ends in (bounds or {}).items()),
         ties=tuple((path, *_tie(path, to)) for path, to in (ties or {}).items()),
         per=tuple((path, word(f"per {path}", column)) for path, column in (per or {}).items()),

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Any, overload
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -16,8 +17,9 @@ from bathkin.core.numbers import shown
 from bathkin.errors import DataError, UnknownNameError
 from bathkin.fit.answers import MEASURED, ColumnErrors, Prediction, PriorWeight
 from bathkin.fit.data import Sheets, given, names_of
-from bathkin.fit.estimate import Estimate
+from bathkin.fit.estimate import PathEstimate
 from bathkin.fit.question import Question
+from bathkin.fit.statistics import FitStatistics
 from bathkin.recipe.recipe import Recipe
 from bathkin.tables.runs import Runs, setting
 
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 
-class FitRecord:
+class FitRecord(FitStatistics):
     """The answers of a fit; `Fit` adds what goes on from it."""
 
     def __init__(
@@ -64,27 +66,27 @@ class FitRecord:
         return found[0]
 
     @property
-    def estimates(self) -> list[Estimate]:
+    def estimates(self) -> list[PathEstimate]:
         """Numbers of the recipe: value, standard error, 95 % interval and status.
 
         A number that a column parts has its label behind `@`.
         """
-        return [Estimate(one) for one in self._document["estimates"]]
+        return [PathEstimate(**one) for one in self._document["estimates"]]
 
     @property
-    def starts(self) -> list[Estimate]:
+    def starts(self) -> list[PathEstimate]:
         """What baths held at the start of their logs: `start.nickel_g_l@log.csv` and the like."""
-        return [Estimate(one) for one in self._document["starts"]]
+        return [PathEstimate(**one) for one in self._document["starts"]]
 
     @property
     def errors(self) -> list[ColumnErrors]:
         """How large errors of each measured column are."""
-        return [ColumnErrors(one) for one in self._document["columns"]]
+        return [ColumnErrors(**one) for one in self._document["columns"]]
 
     @property
     def prior_weights(self) -> list[PriorWeight]:
         """The weight of each prior in its estimate."""
-        return [PriorWeight(one) for one in self._document["prior_weights"]]
+        return [PriorWeight(**one) for one in self._document["prior_weights"]]
 
     @property
     def error_model(self) -> str:
@@ -149,9 +151,31 @@ class FitRecord:
         frame: pd.DataFrame = pd.DataFrame(self.columns)
         return frame
 
+    def __getitem__(self, path: str) -> PathEstimate:
+        """The estimate of a path of `estimates` or `starts`.
+
+        Raises:
+            UnknownNameError: For a path that was not free, a `KeyError`; it names the nearest.
+        """
+        self._check(path)
+        return next(one for one in [*self.estimates, *self.starts] if one.path == path)
+
     def table(self) -> pd.DataFrame:
-        """The same as `residuals`."""
-        return self.residuals()
+        """The estimates, a row per path: value, standard error, 95 % interval, status.
+
+        Columns `value`, `standard_error`, `low95` and `high95` (NaN where there is none), `status`.
+        """
+        import pandas as pd
+
+        rows = {}
+        for one in [*self.estimates, *self.starts]:
+            low, high = one.interval95 or (np.nan, np.nan)
+            error = np.nan if one.standard_error is None else one.standard_error
+            rows[one.path] = (one.value, error, low, high, one.status)
+        names = ["value", "standard_error", "low95", "high95", "status"]
+        table: pd.DataFrame = pd.DataFrame.from_dict(rows, orient="index", columns=names)
+        table.index.name = "path"
+        return table
 
     def interval(
         self, path: str, level: float = 0.95, method: str = "standard"
@@ -198,7 +222,13 @@ class FitRecord:
         frame: pd.DataFrame = pd.DataFrame(values, index=names, columns=names)
         return frame
 
-    def predict(self, settings: Mapping[str, float | str]) -> Prediction:
+    @overload
+    def predict(self, settings: Mapping[str, float | str]) -> Prediction: ...
+    @overload
+    def predict(self, settings: pd.DataFrame) -> pd.DataFrame: ...
+    def predict(
+        self, settings: Mapping[str, float | str] | pd.DataFrame
+    ) -> Prediction | pd.DataFrame:
         """What a run would show, with the band of its mean and that of one more run.
 
         A setting that no data varied, or not so far, is a flag of the result and a
@@ -206,18 +236,43 @@ class FitRecord:
 
         Args:
             settings: Values by name, as the columns of runs are headed: settings of the recipe, a
-                time for a thickness in place of a rate, an area for a bath left alone with it.
+                time for a thickness in place of a rate, an area for a bath left alone with it. Or
+                a pandas table with a setting in each column and a run in each row; an empty cell
+                says nothing.
+
+        Returns:
+            A prediction; for a table, a table with the same index: `quantity`, `value`, ends of the
+            bands `confidence_low`, `confidence_high`, `prediction_low` and `prediction_high` (NaN
+            where there is none).
 
         Raises:
             DataError: When it depends on what the data do not determine.
         """
+        import pandas as pd
+
+        if isinstance(settings, pd.DataFrame):
+            return self._predicted(settings)
         if not isinstance(settings, Mapping):
             raise DataError("predict: expected a dictionary of settings, {'temperature_c': 85}")
         told = [setting(name, value, "predict") for name, value in settings.items()]
         document = json.loads(self._core.predict(told))
-        found = Prediction({**document, "flags": from_dicts(document["flags"])})
+        found = Prediction(**{**document, "flags": from_dicts(document["flags"])})
         warn(found.flags)
         return found
+
+    def _predicted(self, table: pd.DataFrame) -> pd.DataFrame:
+        import pandas as pd
+
+        rows = []
+        for _, row in table.iterrows():
+            found = self.predict({str(name): value for name, value in row.dropna().items()})
+            bands = (found.confidence, found.prediction or (np.nan, np.nan))
+            rows.append((found.quantity, found.value, *bands[0], *bands[1]))
+        ends = [f"{band}_{end}" for band in ("confidence", "prediction") for end in ("low", "high")]
+        frame: pd.DataFrame = pd.DataFrame(
+            rows, index=table.index, columns=["quantity", "value", *ends]
+        )
+        return frame
 
     def course(self, log: str | int = 0, points: int = 300) -> pd.DataFrame:
         """The fitted bath along a log, between its rows too, as a pandas table over `time_h`.
@@ -288,5 +343,7 @@ class FitRecord:
     def _check(self, path: str) -> None:
         names = self._document["names"]
         if word("path", path) not in names:
-            message = f"{path} was not free; these were: {', '.join(names)}"
+            near = get_close_matches(path, names, 3)
+            hint = f"; did you mean {' or '.join(near)}?" if near else ""
+            message = f"{path} was not free{hint}; these were: {', '.join(names)}"
             raise UnknownNameError(message, name=path, valid=names)

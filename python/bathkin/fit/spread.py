@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, ClassVar
 
 from bathkin.core import layout
-from bathkin.core.records import Record
+from bathkin.core.result import Result
 
 
-class Spread(Record):
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Spread(Result):
     """What one, five and nine of ten lives lie below; None where that many outlive the longest.
 
     Attributes:
@@ -17,14 +19,15 @@ class Spread(Record):
         p90: Nine of ten.
     """
 
-    _title = "Spread"
+    _title: ClassVar[str] = "Spread"
 
     p10: Any
     p50: Any
     p90: Any
 
 
-class DumpForecast(Record):
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class DumpForecast(Result):
     """When a bath will be dumped, as a spread of lives.
 
     Attributes:
@@ -35,7 +38,7 @@ class DumpForecast(Record):
         date: Day, and within two days of the make-up the time, where that is known.
     """
 
-    _title = "Dump"
+    _title: ClassVar[str] = "Dump"
 
     clock_h: Spread
     plating_h: Spread
@@ -47,13 +50,6 @@ class DumpForecast(Record):
     def hours(self) -> Spread:
         """Time since make-up, h."""
         return self.clock_h
-
-    def as_dict(self) -> dict[str, Any]:
-        """The spreads by name, in plain values."""
-        return {name: spread.as_dict() for name, spread in self}
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return type(self), (dict(self),)
 
     def _shown(self) -> list[tuple[str, str]]:
         return [(name, range_text(spread)) for name, spread in self if spread.p50 is not None]

@@ -2,83 +2,51 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from bathkin import _core
-from bathkin.core import layout, naming
+from bathkin.core import layout
 from bathkin.core.arguments import word
 from bathkin.core.layout import number
-from bathkin.core.records import Record
 from bathkin.core.units import to_number
+from bathkin.life import results
 
 if TYPE_CHECKING:
     from bathkin.recipe.document import RecipeDocument
 
 
-class SteadyBleed(Record):
-    """Where a steady bleed ends.
+class SteadyBleed(results.SteadyBleed):
+    """Where a steady bleed ends."""
 
-    Attributes:
-        bleed_per_turnover: Part of the bath bled off per turnover of plated metal.
-        turnovers: Turnovers simulated to see it.
-        levels: Level of every column that settles.
-        by_product_closed_form_mol_l: By-product by what the fresh bath makes over the bleed.
-        doubts: What the bleed washes out for good.
-    """
-
+    __slots__ = ()
     _title = "Steady bleed"
 
-    bleed_per_turnover: float
-    turnovers: float
-    levels: dict[str, float]
-    by_product_closed_form_mol_l: float
-    doubts: list[str]
 
-
-class BleedForLimit(Record):
+class BleedForLimit(results.BleedForLimit):
     """The least bleed that holds a limit for ever, at the worst hour; its life confirms it.
 
     The levels of `steady` are those at whole turnovers: between them, in a tank that is filled up
     by hand or dumped in part, the reading rises and falls.
-
-    Attributes:
-        limit: Name of the limit.
-        bound: Its bound.
-        bleed_per_turnover: Part of the bath to bleed off per turnover of plated metal.
-        closed_form: The same by what the fresh bath makes, for a limit on the by-product.
-        steady: Where that bleed ends.
     """
 
+    __slots__ = ()
     _title = "Bleed for a limit"
-
-    limit: str
-    bound: float
-    bleed_per_turnover: float
-    closed_form: float | None
-    steady: SteadyBleed
-
-
-def _steady(values: Mapping[str, Any]) -> SteadyBleed:
-    return SteadyBleed({**values, "levels": dict(values["levels"])})
 
 
 def steady_bleed(recipe: RecipeDocument, bleed_per_turnover: float) -> SteadyBleed:
     """Where a bleed ends; see `Recipe.steady_bleed`."""
     bleed = to_number("bleed_per_turnover", bleed_per_turnover, "steady_bleed")
-    return _steady(json.loads(_core.steady_bleed(recipe._core, bleed)))
+    return _core.steady_bleed(recipe._core, bleed)
 
 
 def bleed_for(recipe: RecipeDocument, limit: str) -> BleedForLimit:
     """The least bleed that holds a limit; see `Recipe.bleed_for`."""
-    values = json.loads(_core.bleed_for_limit(recipe._core, word("limit", limit)))
-    return BleedForLimit({**values, "steady": _steady(values["steady"])})
+    return _core.bleed_for_limit(recipe._core, word("limit", limit))
 
 
 def bleed_text(needed: BleedForLimit, recipe: RecipeDocument) -> str:
     """A bleed in words."""
-    words, unit = naming.limit_words(needed.limit, recipe.metal)
+    words, unit = recipe.words(needed.limit)
     levels = needed.steady.levels
     rows = [
         ("bleed", f"{number(needed.bleed_per_turnover)} of the bath per turnover of plated metal"),
@@ -88,9 +56,8 @@ def bleed_text(needed: BleedForLimit, recipe: RecipeDocument) -> str:
     ]
     if needed.closed_form is None:
         rows.pop(1)
-    if recipe.alloy_column:
-        alloy = recipe.alloy_column
-        rows.append((alloy.removesuffix("_wt_pct"), f"{number(levels[alloy], 3)} wt%"))
+    if recipe.alloy_column and recipe.alloy:
+        rows.append((recipe.alloy, f"{number(levels[recipe.alloy_column], 3)} wt%"))
     title = f"least bleed that holds {words} at {number(needed.bound)} {unit} for ever"
     doubts = [layout.wrapped(f"! {doubt}", 0, 2) for doubt in needed.steady.doubts]
     return "\n".join([layout.card(title, rows), *doubts])

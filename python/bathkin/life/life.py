@@ -5,21 +5,24 @@ from __future__ import annotations
 import os
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from bathkin.core import files
+from bathkin.core.answer import Tabled
 from bathkin.core.flags import warn
-from bathkin.core.frames import frame
+from bathkin.core.frames import frame, rows
 from bathkin.core.progress import Progress, reporting
+from bathkin.core.result import same
 from bathkin.life.record import LifeRecord
+from bathkin.life.results import Addition, EventRecord, LoadRecord
 from bathkin.recipe.recipe import Recipe, as_recipe
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     import pandas as pd
     from matplotlib.figure import Figure
 
 
-class Life(LifeRecord):
+class Life(Tabled, LifeRecord):
     """A simulated life. Made by `simulate_life`.
 
     Pickles with its recipe and its numbers, and is not computed again when loaded; equal when
@@ -48,8 +51,8 @@ class Life(LifeRecord):
         `reductant_mol_l`, the by-product (`orthophosphite_mol_l`), `ph` in the bath, `ph_25c`,
         `deposition_um_h` and `phosphorus_wt_pct` (both at set-point metal and pH),
         `ionic_strength_mol_l`, additions, every component, `surface_ph` behind a film,
-        `potential_v_she` where partial currents give a mixed potential, and the saturation index of the
-        solids of the by-product (`saturation_index_nickel_phosphite`). Volumes as in `volumes`,
+        `potential_v_she` where partial currents give a mixed potential, and the saturation index of
+        the solids of the by-product (`saturation_index_nickel_phosphite`). Volumes as in `volumes`,
         and `temperature_c` where the temperature moves.
 
         Example:
@@ -68,19 +71,7 @@ class Life(LifeRecord):
         feeds is one line per turnover. The lines of a solution sum to what was fed, or the life is
         refused.
         """
-        import pandas as pd
-
-        columns = [
-            "clock_h",
-            "turnovers",
-            "replenisher",
-            "volume_ml",
-            "dose",
-            "dose_unit",
-            "reason",
-        ]
-        table: pd.DataFrame = pd.DataFrame(self._document["ledger"], columns=columns)
-        return table
+        return rows(self._found.ledger, Addition)
 
     def loads(self) -> pd.DataFrame:
         """Every rack that came out, a row each; empty for steady work.
@@ -96,12 +87,7 @@ class Life(LifeRecord):
             >>> bool(life.loads()["thickness_um"].gt(12).all())
             True
         """
-        import pandas as pd
-
-        columns = ["name", "substrate", "in_h", "out_h", "area_dm2", "thickness_um"]
-        columns += ["alloy_wt_pct", "mass_g", "weighed_g"]
-        table: pd.DataFrame = pd.DataFrame(self._document["loads"], columns=columns)
-        return table
+        return rows(self._found.loads, LoadRecord)
 
     def events(self) -> pd.DataFrame:
         """Declared events as they happened.
@@ -109,11 +95,7 @@ class Life(LifeRecord):
         `clock_h`, `turnovers`, `event`, `what`, and `doubtful_after`, true for an addition that is
         not on the list of the bath: results after it are doubtful.
         """
-        import pandas as pd
-
-        columns = ["clock_h", "turnovers", "event", "what", "doubtful_after"]
-        table: pd.DataFrame = pd.DataFrame(self._document["events"], columns=columns)
-        return table
+        return rows(self._found.events, EventRecord)
 
     def outlook(self, *, past_limits: bool = False) -> pd.DataFrame:
         """When each limit is reached, and each cap of work that is not plated.
@@ -140,37 +122,19 @@ class Life(LifeRecord):
 
         return outlook(self, past_limits)
 
-    def document(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, Any]:
         """The life as the JSON document of `bathkin life --json`."""
         from bathkin.reports.documents import life_document
 
         return life_document(self)
 
-    def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
-        """Rate, by-product, pH and alloying element against turnovers, with the limits.
-
-        Args:
-            path: File to write the picture to as well; the ending names the format.
-
-        Returns:
-            A matplotlib figure, not tied to any window.
-
-        Raises:
-            RecipeError: For a picture format that is not known.
-            OSError: When the file cannot be written.
-        """
+    def _drawn(self) -> Figure:
         from bathkin.plots.life import draw_life
-        from bathkin.plots.picture import saved
 
-        return saved(draw_life(self), path)
+        return draw_life(self)
 
-    def to_csv(self, path: str | os.PathLike[str]) -> None:
-        """Writes the table as CSV, with a decimal point and column names that carry the unit.
-
-        Raises:
-            OSError: When the file cannot be written.
-        """
-        files.write_table(path, self.table(), keep=self._recipe.files())
+    def _sources(self) -> list[Path]:
+        return self._recipe.files()
 
     def ledger_to_csv(self, path: str | os.PathLike[str]) -> None:
         """Writes the ledger as CSV.
@@ -189,19 +153,18 @@ class Life(LifeRecord):
         files.write_table(path, self.loads(), keep=self._recipe.files())
 
     def __eq__(self, other: object) -> bool:
-        if not isinstance(other, Life) or self._recipe != other._recipe:
-            return False
-        mine, others = self._columns, other._columns
         return (
-            self._document == other._document
-            and list(mine) == list(others)
-            and all(np.array_equal(mine[name], others[name], equal_nan=True) for name in mine)
+            isinstance(other, Life)
+            and self._recipe == other._recipe
+            and self._found == other._found
+            and self._flags == other._flags
+            and same(self._columns, other._columns)
         )
 
     __hash__ = None  # type: ignore[assignment]
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return Life, (self._recipe, self._core)
+        return Life, (self._recipe, self._core, self._found, self._flags)
 
     def __repr__(self) -> str:
         from bathkin.reports.life import life_text
@@ -217,7 +180,7 @@ class Life(LifeRecord):
 def run(recipe: Recipe, progress: Progress = None, *, stacklevel: int = 3) -> Life:
     """A life with its progress shown and its doubts warned about."""
     with reporting(progress) as report:
-        life = Life(recipe, recipe._core.simulate_life(report))
+        life = Life(recipe, *recipe._core.simulate_life(report))
     warn(life.flags, stacklevel=stacklevel)
     return life
 

@@ -2,31 +2,40 @@
 
 from __future__ import annotations
 
-import json
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from bathkin import _core
-from bathkin.core.flags import Flag, from_dicts
-from bathkin.life.verdict import Dump, Limit
+from bathkin.core.flags import Flag
 from bathkin.recipe.document import RecipeDocument
 
 if TYPE_CHECKING:
+    from bathkin.life import results
     from bathkin.life.cost import LifeCost
+    from bathkin.life.results import (
+        Balance,
+        Dump,
+        FilmStatus,
+        Limit,
+        ReductantFeed,
+        SolidStatus,
+        StressStatus,
+    )
 
 
 class LifeRecord:
     """The numbers of a life; `Life` adds its tables, pictures and files."""
 
-    def __init__(self, recipe: RecipeDocument, core: _core.Life) -> None:
+    def __init__(
+        self, recipe: RecipeDocument, core: _core.Life, found: results.Life, flags: list[Flag]
+    ) -> None:
         self._recipe = recipe
         self._core = core
         self._columns = core.columns()
-        for values in self._columns.values():
-            values.flags.writeable = False
-        self._document: dict[str, Any] = json.loads(core.document())
+        self._found = found
+        self._flags = flags
 
     @property
     def recipe(self) -> RecipeDocument:
@@ -36,32 +45,22 @@ class LifeRecord:
     @property
     def dump(self) -> Dump:
         """When the bath has to be dumped, and which limit says so."""
-        return Dump(self._document["verdict"])
+        return self._found.verdict
 
     @property
     def limits(self) -> list[Limit]:
         """Where every limit stands at the end."""
-        return [Limit(standing) for standing in self._document["limits"]]
+        return list(self._found.limits)
 
     @property
-    def solids(self) -> list[dict[str, Any]]:
-        """How far each solid went towards falling out, seen at every stop.
-
-        `name`, `title`, `largest_saturation_index`, `largest_at_h`, and `clouds_from_h`, the clock
-        time from which the bath was oversaturated (None while it stayed clear).
-        """
-        return [dict(solid) for solid in self._document["solids"]]
+    def solids(self) -> list[SolidStatus]:
+        """How far each solid went towards falling out, seen at every stop."""
+        return list(self._found.solids)
 
     @property
-    def film(self) -> dict[str, Any] | None:
-        """What the film before the surface came to, seen at every stop; None without a film.
-
-        `largest_ph_drop` and `largest_at_h`, `most_steady_states`, and the clock times from which
-        the film could not supply the law (`starved_from_h`), could not supply the alkalinity
-        (`acid_from_h`), and had several steady states (`several_from_h`); None where never.
-        """
-        film = self._document.get("film")
-        return None if film is None else dict(film)
+    def film(self) -> FilmStatus | None:
+        """What the film before the surface came to, seen at every stop; None without a film."""
+        return self._found.film
 
     @property
     def columns(self) -> dict[str, NDArray[np.float64]]:
@@ -81,29 +80,27 @@ class LifeRecord:
         return {name: float(self._columns[name][-1]) for name in names}
 
     @property
-    def stress(self) -> dict[str, dict[str, str]] | None:
-        """Which way the stress of the deposit tends, `fresh` and at the `end`.
+    def stress(self) -> StressStatus | None:
+        """Which way the stress of the deposit tends, fresh and at the end; None if nobody knows.
 
-        Each with its `tendency` in words and the `evidence` for it: an indicator by class of
-        composition and salt, never a value. None where nothing is known.
+        An indicator by class of composition and salt, never a value.
         """
-        stress = self._document["stress"]
-        return None if stress is None else {when: dict(of) for when, of in stress.items()}
+        return self._found.stress
 
     @property
-    def balance(self) -> dict[str, Any]:
-        """The books: `max_relative_residual`, `worst` (what it was of), `allowed`."""
-        return dict(self._document["balance"])
+    def balance(self) -> Balance:
+        """The books: the largest relative residual, what it was of, and what is allowed."""
+        return self._found.balance
 
     @property
-    def reductant_feed(self) -> dict[str, float]:
+    def reductant_feed(self) -> ReductantFeed:
         """Reductant fed and used, mol per mol metal; set-point and end, mol/L."""
-        return dict(self._document["reductant_feed"])
+        return self._found.reductant_feed
 
     @property
     def hydrogen_l(self) -> float:
         """Hydrogen given off over the life, L at 25 degC and 1 atm."""
-        return float(self._document["hydrogen_l"])
+        return self._found.hydrogen_l
 
     @property
     def cost(self) -> LifeCost | None:
@@ -112,19 +109,17 @@ class LifeRecord:
         Example:
             >>> import bathkin as bk
             >>> cost = bk.simulate_life("nickel-acid").cost
-            >>> round(sum(cost.parts.values()) - cost.cost, 6)
+            >>> round(sum(value for _, value in cost.parts) - cost.cost, 6)
             0.0
             >>> cost.currency
             'EUR'
         """
-        from bathkin.life.cost import read_cost
-
-        return read_cost(self._recipe._core, self._core, self.dump.limit != "none")
+        return _core.life_cost(self._recipe._core, self._core)
 
     @property
     def flags(self) -> list[Flag]:
         """Warnings that go with it."""
-        return from_dicts(self._document["flags"])
+        return list(self._flags)
 
     @property
     def cautions(self) -> list[str]:

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import json
-import os
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core
-from bathkin.core import files
+from bathkin.core.answer import Tabled
 from bathkin.core.arguments import above_zero, word
-from bathkin.core.flags import Flag, read_flags
+from bathkin.core.flags import Flag
 from bathkin.core.numbers import several, shown
 from bathkin.errors import RecipeError
 from bathkin.life.cost import WASTE_CAUTION
@@ -18,8 +16,12 @@ from bathkin.recipe.recipe import Recipe, as_recipe
 from bathkin.recipe.values import Value, read_value
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     import pandas as pd
     from matplotlib.figure import Figure
+
+    from bathkin.life.results import StrategyResult
 
 
 Strategies = Mapping[str, Mapping[str, Value]]
@@ -36,19 +38,17 @@ def _read(recipe: Recipe, name: str, settings: Mapping[str, Value]) -> list[tupl
     return [(path, read_value(path, one, known.get(path), by)) for path, one in settings.items()]
 
 
-class Comparison:
+class Comparison(Tabled):
     """Strategies over the same horizon. Made by `compare`."""
+
+    _INDEXED = True
 
     def __init__(
         self, recipe: Recipe, strategies: Strategies, hours: float | None, area_m2: float | None
     ) -> None:
         asked = [(name, _read(recipe, name, one)) for name, one in strategies.items()]
         self._recipe = recipe
-        self.strategies: list[dict[str, Any]] = json.loads(
-            _core.compare(recipe._core, asked, hours, area_m2)
-        )
-        for strategy in self.strategies:
-            strategy["settings"] = dict(strategy["settings"])
+        self.strategies: list[StrategyResult] = _core.compare(recipe._core, asked, hours, area_m2)
 
     @property
     def recipe(self) -> Recipe:
@@ -64,11 +64,11 @@ class Comparison:
     @property
     def flags(self) -> list[Flag]:
         """Warnings that go with it, those of single strategies with their names."""
-        of_recipe = [*self._recipe.flags, *read_flags(_core.price_flags(self._recipe._core))]
+        of_recipe = [*self._recipe.flags, *_core.price_flags(self._recipe._core)]
         own = [
-            Flag(flag["where"], f"{one['name']}: {flag['what']}")
+            Flag(flag.where, f"{one.name}: {flag.what}")
             for one in self.strategies
-            for flag in one["flags"]
+            for flag in one.flags
         ]
         return [*of_recipe, *own]
 
@@ -82,25 +82,25 @@ class Comparison:
         import pandas as pd
 
         names = ["baths", "ends_by", "clock_h", "downtime_h", "area_m2", "deposit_um_dm2"]
-        rows = {}
+        rows: dict[str, dict[str, Any]] = {}
         for one in self.strategies:
-            row = {name: one[name] for name in names}
-            row["waste_l"] = one["waste"]["volume_l"]
-            row["waste_metal_g"] = one["waste"]["metal_g"]
-            row["waste_ml_per_um_dm2"] = one["waste_ml_per_um_dm2"]
-            row["cost_per_um_dm2"] = one["cost_per_um_dm2"]
-            row[f"{self._recipe.by_product}_end_mol_l"] = one["by_product_end_mol_l"]
-            row["deposition_end_um_h"] = one["deposition_end_um_h"]
-            row["deposition_mean_um_h"] = one["deposition_mean_um_h"]
+            row = {name: getattr(one, name) for name in names}
+            row["waste_l"] = one.waste.volume_l
+            row["waste_metal_g"] = one.waste.metal_g
+            row["waste_ml_per_um_dm2"] = one.waste_ml_per_um_dm2
+            row["cost_per_um_dm2"] = one.cost_per_um_dm2
+            row[f"{self._recipe.by_product}_end_mol_l"] = one.by_product_end_mol_l
+            row["deposition_end_um_h"] = one.deposition_end_um_h
+            row["deposition_mean_um_h"] = one.deposition_mean_um_h
             if self._recipe.alloy_column:
-                row[self._recipe.alloy_column] = one["alloy_end_wt_pct"]
-            row["steady"] = one["steady"]
-            rows[one["name"]] = row
+                row[self._recipe.alloy_column] = one.alloy_end_wt_pct
+            row["steady"] = one.steady
+            rows[one.name] = row
         table: pd.DataFrame = pd.DataFrame.from_dict(rows, orient="index")
         table.index.name = "strategy"
         return table
 
-    def contents(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, Any]:
         """The keys of the JSON document."""
         return {
             "currency": self.currency,
@@ -108,25 +108,13 @@ class Comparison:
             "waste_caution": WASTE_CAUTION,
         }
 
-    def to_csv(self, path: str | os.PathLike[str]) -> None:
-        """Writes the table as CSV.
+    def _sources(self) -> list[Path]:
+        return self._recipe.files()
 
-        Raises:
-            OSError: When the file cannot be written.
-        """
-        files.write_table(path, self.table(), index=True, keep=self._recipe.files())
-
-    def plot(self, path: str | os.PathLike[str] | None = None) -> Figure:
-        """By-product and rate of one bath over turnovers, cost and waste, per strategy.
-
-        Raises:
-            RecipeError: For a picture format that is not known.
-            OSError: When the file cannot be written.
-        """
-        from bathkin.plots.picture import saved
+    def _drawn(self) -> Figure:
         from bathkin.plots.strategies import draw_comparison
 
-        return saved(draw_comparison(self._recipe, self.strategies, self.currency), path)
+        return draw_comparison(self._recipe, self.strategies, self.currency)
 
     def __repr__(self) -> str:
         from bathkin.reports.strategies import comparison_text

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING
 
 from matplotlib.figure import Figure
 
@@ -10,6 +10,8 @@ from bathkin.plots.picture import BLUE, GREEN, GREY, INK, RED, Picture, plain_ax
 
 if TYPE_CHECKING:
     import pandas as pd
+
+    from bathkin.life.results import LifeCost
 
 _COLOURS = {
     "line": "#7fa6cf",
@@ -21,22 +23,8 @@ _COLOURS = {
 }
 
 
-class Cost(Protocol):
-    """What is drawn of a cost; see `bathkin.LifeCost`."""
-
-    currency: str
-    optimum: dict[str, float] | None
-    limit_reached: bool
-    curve: list[dict[str, Any]]
-    waste_caution: str
-
-    def table(self) -> pd.DataFrame:
-        """The cost if dumped at each row."""
-
-
-def draw_cost(cost: Cost) -> Figure:
+def draw_cost(cost: LifeCost, table: pd.DataFrame, caution: str) -> Figure:
     """The picture."""
-    table = cost.table()
     table = table[table["turnovers"] > 0.5]
     x, work = table["turnovers"].to_numpy(), table["deposit_um_dm2"].to_numpy()
     figure = Picture(figsize=(7.2, 4.6), layout="constrained")
@@ -47,7 +35,7 @@ def draw_cost(cost: Cost) -> Figure:
     axes.stackplot(x, parts, labels=labels, colors=list(_COLOURS.values()), alpha=0.75)
     total = table["cost_per_um_dm2"].to_numpy()
     axes.plot(x, total, color=INK, linewidth=1.6, marker="o", markersize=3.5)
-    end = max(point["turnovers"] for point in cost.curve)
+    end = max(point.turnovers for point in cost.curve)
     axes.axvline(end, color=RED, linestyle=(0, (5, 3)), linewidth=1.1)
     top = 1.28 * float(total.max())
     axes.set_ylim(0.0, top)
@@ -65,7 +53,7 @@ def draw_cost(cost: Cost) -> Figure:
     )
     if cost.optimum is not None:
         best = cost.optimum
-        at = (best["turnovers"], best["cost_per_um_dm2"])
+        at = (best.turnovers, best.cost_per_um_dm2)
         axes.plot(*at, marker="D", color=GREEN, markersize=8, zorder=5)
         axes.annotate(
             f"cheapest: {at[1]:.4g} at {at[0]:.1f} turnovers",
@@ -82,6 +70,6 @@ def draw_cost(cost: Cost) -> Figure:
     handles, names = axes.get_legend_handles_labels()
     figure.legend(handles[::-1], names[::-1], loc="outside right center", frameon=False, fontsize=8)
     note = "past the first limit: what it would cost if the limit did not rule"
-    small_print(figure, [note, "estimate", cost.waste_caution] if x.max() > end else ["estimate"])
+    small_print(figure, [note, "estimate", caution] if x.max() > end else ["estimate"])
     axes.tick_params(axis="both", colors=GREY)
     return figure

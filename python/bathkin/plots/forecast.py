@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
-from bathkin.core.naming import limit_words
 from bathkin.fit.remarks import day
 from bathkin.plots.picture import BLUE, GREEN, INK, RED, Picture, plain_axes, small_print
 
@@ -16,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from bathkin.fit.spread import DumpForecast
-    from bathkin.life.verdict import Dump
+    from bathkin.life.results import Dump
     from bathkin.recipe.document import RecipeDocument
 
 _COLOURS = (BLUE, GREEN, RED, "#c77f1a", "#7a4fa0")
@@ -73,7 +72,7 @@ def plot_forecast(ahead: Ahead) -> Figure:
             parts,
             step="post",
             colors=[_COLOURS[place % len(_COLOURS)] for place in range(len(names))],
-            labels=[f"{limit_words(name, ahead.recipe.metal)[0]} first" for name in names],
+            labels=[f"{ahead.recipe.words(name)[0]} first" for name in names],
             alpha=0.55,
             linewidth=0,
         )

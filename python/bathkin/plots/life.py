@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from matplotlib.figure import Figure
 from matplotlib.layout_engine import ConstrainedLayoutEngine
 
-from bathkin.core import layout, naming
+from bathkin.core import layout
 from bathkin.core.flags import is_illustrative, of_rates
 from bathkin.plots.picture import (
     BLUE,
@@ -70,7 +70,7 @@ def heading(life: LifeRecord) -> str:
     time = f"{dump.clock_h:.0f} h on the clock, {dump.plating_h:.0f} h of plating"
     if first is None:
         return f"{life.recipe.name}: no limit reached in {time}"
-    words, _ = naming.limit_words(first.name, life.recipe.metal)
+    words, _ = life.recipe.words(first.name)
     return f"{life.recipe.name}: dump after {dump.turnovers:.1f} turnovers ({time}), by {words}"
 
 
@@ -79,31 +79,23 @@ def panels(life: LifeRecord) -> list[Panel]:
     recipe = life.recipe
     by_product, alloy = recipe.by_product, recipe.alloy_column
     if alloy is not None:
-        element = alloy.removesuffix("_wt_pct")
         fourth = Panel(
-            f"{element} in the deposit, wt%",
-            [Curve(alloy, "", BLUE)],
-            [f"{alloy}_min", f"{alloy}_max"],
-            1.0,
+            _titled(life, alloy), [Curve(alloy, "", BLUE)], [f"{alloy}_min", f"{alloy}_max"], 1.0
         )
     elif "free_naoh_g_l" in life.columns:
-        fourth = Panel("free NaOH, g/L", [Curve("free_naoh_g_l", "", BLUE)], [], 0.5)
+        fourth = Panel(_titled(life, "free_naoh_g_l"), [Curve("free_naoh_g_l", "", BLUE)], [], 0.5)
     else:
-        reductant = naming.symbol(recipe.reductant)
-        fourth = Panel(f"{reductant}, mol/L", [Curve("reductant_mol_l", "", BLUE)], [], 0.05)
+        reductant = f"{recipe.reductant}_mol_l"
+        fourth = Panel(_titled(life, reductant), [Curve(reductant, "", BLUE)], [], 0.05)
+    builds_up = f"{by_product}_mol_l"
     return [
         Panel(
-            "deposition rate, µm/h",
+            _titled(life, "deposition_um_h"),
             [Curve("deposition_um_h", "", BLUE)],
             ["deposition_um_h"],
             1e-9,
         ),
-        Panel(
-            f"{by_product}, mol/L",
-            [Curve(f"{by_product}_mol_l", "", BLUE)],
-            [f"{by_product}_mol_l"],
-            1e-9,
-        ),
+        Panel(_titled(life, builds_up), [Curve(builds_up, "", BLUE)], [builds_up], 1e-9),
         Panel(
             "pH",
             [Curve("ph", "in the bath", BLUE), Curve("ph_25c", "sample at 25 °C", GREEN)],
@@ -112,6 +104,12 @@ def panels(life: LifeRecord) -> list[Panel]:
         ),
         fourth,
     ]
+
+
+def _titled(life: LifeRecord, column: str) -> str:
+    """A column in words with its unit."""
+    known = next(one for one in life.recipe.quantities() if one.name == column)
+    return f"{known.title}, {known.unit}".replace("um", "µm")
 
 
 # More rows than this are a line without markers, more events upright lines without numbers.
@@ -125,16 +123,16 @@ def mark_events(panels: list[Any], life: LifeRecord) -> str:
     Returns:
         What the numbers at the lines stand for, for the small print; empty without events.
     """
-    events = life._document["events"]
+    events = life._found.events
     numbered = len(events) <= _MOST_NUMBERS
     for axes in panels:
         for number, event in enumerate(events, 1):
-            colour = RED if event["doubtful_after"] else GREY
-            axes.axvline(event["turnovers"], color=colour, linewidth=0.8, alpha=0.7, zorder=1)
+            colour = RED if event.doubtful_after else GREY
+            axes.axvline(event.turnovers, color=colour, linewidth=0.8, alpha=0.7, zorder=1)
             if numbered:
                 axes.annotate(
                     str(number),
-                    (event["turnovers"], 0.0),
+                    (event.turnovers, 0.0),
                     xycoords=("data", "axes fraction"),
                     xytext=(-2, 2) if number % 2 else (2, 2),
                     textcoords="offset points",
@@ -142,10 +140,10 @@ def mark_events(panels: list[Any], life: LifeRecord) -> str:
                     color=colour,
                     ha="right" if number % 2 else "left",
                 )
-    names = list(dict.fromkeys(event["event"].replace("_", " ") for event in events))
-    doubtful = {event["event"].replace("_", " ") for event in events if event["doubtful_after"]}
+    names = list(dict.fromkeys(event.event.replace("_", " ") for event in events))
+    doubtful = {event.event.replace("_", " ") for event in events if event.doubtful_after}
     if numbered:
-        words = [f"{n} {event['event'].replace('_', ' ')}" for n, event in enumerate(events, 1)]
+        words = [f"{n} {event.event.replace('_', ' ')}" for n, event in enumerate(events, 1)]
     else:
         words = names
     doubts = [f"results after {name} are doubtful" for name in names if name in doubtful]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 from matplotlib.figure import Figure
@@ -25,6 +25,7 @@ from bathkin.plots.picture import (
 from bathkin.plots.uprights import Upright, draw_uprights
 
 if TYPE_CHECKING:
+    from bathkin.bath.results import Onset
     from bathkin.core.flags import Flag
     from bathkin.recipe.document import RecipeDocument
 
@@ -57,14 +58,14 @@ class OverPh(Protocol):
 
     @property
     def bath_ph(self) -> float:
-        """PH of the bath itself."""
+        """pH of the bath itself."""
 
     @property
     def ph(self) -> NDArray[np.float64]:
-        """PH at each point."""
+        """pH at each point."""
 
     @property
-    def onsets(self) -> list[dict[str, Any]]:
+    def onsets(self) -> list[Onset]:
         """Where the liquid becomes oversaturated."""
 
     @property
@@ -209,8 +210,8 @@ def _saturated(curve: OverPh, along: NDArray[np.float64]) -> list[Upright]:
     places = np.arange(len(along))
     return [
         Upright(
-            float(np.interp(onset["point"], places, along)),
-            f"{layout.spoken(onset['solid'])}, pH {onset['ph']:.2f}",
+            float(np.interp(onset.point, places, along)),
+            f"{layout.spoken(onset.solid)}, pH {onset.ph:.2f}",
             RED,
             "--",
         )

@@ -20,34 +20,37 @@ from bathkin.plots.picture import (
 )
 
 if TYPE_CHECKING:
-    from bathkin.reports.plan import Planned
+    from bathkin.life.results import Plan
+    from bathkin.recipe.document import RecipeDocument
 
 _COLOURS = (BLUE, GREEN, RED, "#8a6d1f", "#6a4c93")
 
 
-def draw_plan(plan: Planned) -> Figure:
+def draw_plan(plan: Plan, recipe: RecipeDocument) -> Figure:
     """The picture."""
     figure = Picture(figsize=(9.6, 6.6), layout="constrained")
     metal, ph, doses = figure.subplots(3, 1, sharex=True)
     for axes in (metal, ph, doses):
         plain_axes(axes)
-    panels = ((metal, "metal_g_l", f"{plan.recipe.metal}, g/L"), (ph, "ph", "pH as it is read"))
+    panels = ((metal, "metal_g_l", f"{recipe.metal}, g/L"), (ph, "ph", "pH as it is read"))
     for axes, name, title in panels:
-        hours, values = [0.0], [plan.start[name]]
+        hours, values = [0.0], [getattr(plan.start, name)]
         for addition in plan.additions:
-            hours += [addition["at_h"], addition["at_h"]]
-            values += [addition["before"][name], addition["after"][name]]
-        axes.plot([*hours, plan.shift_h], [*values, plan.end[name]], color=BLUE, linewidth=1.6)
+            hours += [addition.at_h, addition.at_h]
+            values += [getattr(addition.before, name), getattr(addition.after, name)]
+        axes.plot(
+            [*hours, plan.shift_h], [*values, getattr(plan.end, name)], color=BLUE, linewidth=1.6
+        )
         axes.set_title(title, loc="left", fontsize=10, color=INK)
-    names = list(dict.fromkeys(addition["replenisher"] for addition in plan.additions))
+    names = list(dict.fromkeys(addition.replenisher for addition in plan.additions))
     for lane, name in enumerate(names):
-        of_it = [one for one in plan.additions if one["replenisher"] == name]
-        hours = [one["at_h"] for one in of_it]
+        of_it = [one for one in plan.additions if one.replenisher == name]
+        hours = [one.at_h for one in of_it]
         doses.plot(hours, [lane] * len(hours), "o", color=_COLOURS[lane % len(_COLOURS)])
         for one in of_it:
             doses.annotate(
-                number(one["volume_ml"]),
-                (one["at_h"], lane),
+                number(one.volume_ml),
+                (one.at_h, lane),
                 xytext=(0, 6),
                 textcoords="offset points",
                 ha="center",
@@ -60,7 +63,7 @@ def draw_plan(plan: Planned) -> Figure:
     doses.set_xlabel("hours of the shift", fontsize=9)
     # The first dose often stands at the start.
     doses.set_xlim(-0.02 * plan.shift_h, 1.02 * plan.shift_h)
-    title = f"{plan.recipe.name}: the coming {number(plan.shift_h)} h"
+    title = f"{recipe.name}: the coming {number(plan.shift_h)} h"
     headline(figure, title)
     notes = ["straight between the readings at each dose", *plan.notes, "estimate: analyse"]
     small_print(figure, notes, width=165)

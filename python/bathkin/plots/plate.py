@@ -3,38 +3,23 @@
 from __future__ import annotations
 
 import math
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any
 
-import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.layout_engine import ConstrainedLayoutEngine
 
 from bathkin.core import layout
-from bathkin.core.flags import Flag
 from bathkin.plots.picture import BLUE, GREY, INK, RED, Picture, headline, plain_axes, small_print
+
+if TYPE_CHECKING:
+    from bathkin.bath.results import Plate
 
 _SECONDS = 60.0
 # The start is drawn over so many induction times.
 _START = 4.0
 
 
-class Load(Protocol):
-    """What is drawn of a load; see `bathkin.Plate`."""
-
-    induction_s: float
-    thickness_um: float
-    minutes: float
-    area_dm2: float
-    deposition_start_um_h: float
-    columns: dict[str, list[float]]
-    flags: list[Flag]
-
-    @property
-    def surface(self) -> str:
-        """Substrate and activation in words."""
-
-
-def draw_load(load: Load) -> Figure:
+def draw_load(load: Plate, surface: str) -> Figure:
     """The picture."""
     late = 0.0 < load.induction_s < load.minutes * _SECONDS
     figure = Picture(
@@ -42,7 +27,7 @@ def draw_load(load: Load) -> Figure:
         layout=ConstrainedLayoutEngine(w_pad=0.12, h_pad=0.08),
     )
     axes = figure.subplots(1, 2 if late else 1, squeeze=False)[0]
-    minutes, thickness = (np.array(load.columns[name]) for name in ("minutes", "thickness_um"))
+    minutes, thickness = load.columns.minutes, load.columns.thickness_um
     plain_axes(axes[0])
     axes[0].plot(minutes, thickness, color=BLUE, linewidth=1.6)
     axes[0].set(xlabel="time in the bath, min", xlim=(0.0, None), ylim=(0.0, None))
@@ -51,14 +36,14 @@ def draw_load(load: Load) -> Figure:
         draw_start(axes[1], load, minutes * _SECONDS, thickness)
     size, time = layout.number(load.area_dm2), layout.number(load.minutes)
     grown = layout.number(load.thickness_um, 3)
-    headline(figure, f"{load.surface}, {size} dm²: {grown} µm in {time} min")
+    headline(figure, f"{surface}, {size} dm²: {grown} µm in {time} min")
     notes = ["estimate, no safety limit"]
     notes += [flag.what for flag in load.flags if flag.where in ("recipe", "work.substrate")]
     small_print(figure, notes, width=165 if late else 110)
     return figure
 
 
-def draw_start(axes: Any, load: Load, seconds: Any, thickness: Any) -> None:
+def draw_start(axes: Any, load: Plate, seconds: Any, thickness: Any) -> None:
     """The first induction times: thickness with its late straight line, and the part covered."""
     plain_axes(axes)
     end = min(_START * load.induction_s, load.minutes * _SECONDS)
@@ -83,7 +68,7 @@ def draw_start(axes: Any, load: Load, seconds: Any, thickness: Any) -> None:
     )
     covered = axes.twinx()
     covered.spines[["top", "left"]].set_visible(False)
-    part = 100.0 * np.array(load.columns["coverage"])[shown]
+    part = 100.0 * load.columns.coverage[shown]
     covered.plot(seconds[shown], part, color=RED, linewidth=1.2)
     covered.set_ylim(0.0, 112.0)
     covered.tick_params(colors=RED, labelsize=9)

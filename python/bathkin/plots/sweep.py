@@ -113,7 +113,8 @@ def _panels(table: pd.DataFrame) -> list[_Panel]:
 
 def _alloy(table: pd.DataFrame) -> str | None:
     """Column of the alloying element; None for a pure metal."""
-    return next((str(name) for name in table.columns if str(name).endswith("_wt_pct")), None)
+    column: str | None = table.attrs["alloy_column"]
+    return column
 
 
 def _draw(
@@ -222,9 +223,8 @@ def _reasons(table: pd.DataFrame, varied: list[str], path: str) -> list[str]:
     if peak[path] not in (first[path], last[path]):
         where = f"rate to its peak at {layout.number(peak[path])}"
         said = [(where, peak["reason"]), ("rate to the end", last["reason"])]
-    alloy = _alloy(table)
-    if alloy is not None:
-        element = alloy.removesuffix("_wt_pct")
+    element = table.attrs["alloy"]
+    if element is not None:
         said.append((layout.spoken(element), last[f"{element}_reason"]))
     said.append((f"free {layout.spoken(str(table.attrs['metal']))}", last["free_metal_reason"]))
     reasons = [f"{what}: {_cut(reason)}" for what, reason in said if isinstance(reason, str)]

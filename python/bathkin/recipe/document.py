@@ -11,15 +11,21 @@ from typing import Any
 from bathkin import _core
 from bathkin.core import layout
 from bathkin.core.arguments import word
-from bathkin.core.flags import Flag, read_flags
+from bathkin.core.flags import Flag
 from bathkin.core.origin import digest_of
 from bathkin.errors import UnknownNameError
-from bathkin.recipe.constants import SpeciesConstant, read_constants
-from bathkin.recipe.equations import ApparentEnergy, Equations, equations_of
-from bathkin.recipe.parameters import Parameter, read_parameters
-from bathkin.recipe.reagents import Reagent, read_reagents
-from bathkin.recipe.substrates import Substrate, read_substrates
-from bathkin.recipe.values import Entry, Value
+from bathkin.recipe.constants import SpeciesConstant
+from bathkin.recipe.equations import Equations
+from bathkin.recipe.results import (
+    ApparentEnergy,
+    Entry,
+    Heading,
+    Parameter,
+    Quantity,
+    Reagent,
+    Substrate,
+)
+from bathkin.recipe.values import Value
 
 # A calendar's path in a recipe, and the key of what a recipe stands on.
 CALENDAR, _BASE = "work.calendar", "base"
@@ -34,59 +40,58 @@ class RecipeDocument:
         core.check()
 
     @cached_property
-    def _heading(self) -> dict[str, Any]:
-        heading: dict[str, Any] = json.loads(self._core.heading())
-        return heading
+    def _heading(self) -> Heading:
+        return self._core.heading()
 
     @property
     def name(self) -> str:
         """Name, as `load_recipe` takes it for a built-in one."""
-        return str(self._heading["name"])
+        return self._heading.name
 
     @property
     def title(self) -> str:
         """A line on what it is."""
-        return str(self._heading["title"])
+        return self._heading.title
 
     @property
     def metal(self) -> str:
         """The metal that is plated."""
-        return str(self._heading["metal"])
+        return self._heading.metal
 
     @property
     def reductant(self) -> str:
         """The reductant."""
-        return str(self._heading["reductant"])
+        return self._heading.reductant
 
     @property
     def by_product(self) -> str:
         """What the reductant becomes."""
-        return str(self._heading["by_product"])
+        return self._heading.by_product
 
     @property
     def backing(self) -> str:
         """How far it is backed by published data."""
-        return str(self._heading["backing"])
+        return self._heading.backing
 
     @property
     def disagreements(self) -> list[str]:
         """Where published laws and numbers of such baths disagree, with their sources."""
-        return list(self._heading["disagreements"])
+        return list(self._heading.disagreements)
 
     @property
     def cautions(self) -> list[str]:
         """Cautions to read before use."""
-        return list(self._heading["cautions"])
+        return list(self._heading.cautions)
 
     @property
     def cite(self) -> list[str]:
         """What to cite."""
-        return list(self._heading["cite"])
+        return list(self._heading.cite)
 
     @property
     def flags(self) -> list[Flag]:
         """Warnings found when reading it, such as a value outside its range."""
-        return read_flags(self._core.flags())
+        return self._core.flags()
 
     @property
     def alloy_column(self) -> str | None:
@@ -155,10 +160,7 @@ class RecipeDocument:
             >>> entries["operation.temperature_c"].range
             (75.0, 95.0)
         """
-        return [
-            Entry(**{**entry, "range": tuple(entry["range"]) if entry["range"] else None})
-            for entry in json.loads(self._core.numbers())
-        ]
+        return self._core.numbers()
 
     @property
     def roles(self) -> dict[str, list[str]]:
@@ -173,8 +175,33 @@ class RecipeDocument:
             >>> bk.load_recipe("nickel-acid").roles
             {'acetate': ['buffer'], 'lactate': ['complexant']}
         """
-        found: dict[str, list[str]] = json.loads(self._core.roles())
-        return found
+        return self._core.roles()
+
+    def quantities(self) -> list[Quantity]:
+        """What can be read off its bath, in the order of the columns of a life.
+
+        Example:
+            >>> import bathkin as bk
+            >>> known = {one.name: one for one in bk.load_recipe("nickel-acid").quantities()}
+            >>> known["specific_gravity"].worse, known["orthophosphite_mol_l"].title
+            ('rising', 'orthophosphite')
+        """
+        return self._core.quantities()
+
+    def words(self, name: str) -> tuple[str, str]:
+        """A column or a limit of its bath in words, and its unit; a name nobody knows is its own.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bk.load_recipe("nickel-acid").words("phosphorus_wt_pct_min")
+            ('phosphorus (lowest)', 'wt%')
+        """
+        return self._core.words(name)
+
+    @property
+    def alloy(self) -> str | None:
+        """Name of the alloying element; None for a pure metal."""
+        return self.words(self.alloy_column)[0] if self.alloy_column else None
 
     def parameters(self) -> list[Parameter]:
         """The numbers that can be set, those that the recipe leaves out with their defaults too.
@@ -188,7 +215,7 @@ class RecipeDocument:
             >>> ph.value, ph.bounds, ph.scale, ph.role
             (4.8, '0 to 14', 'linear', 'operation')
         """
-        return read_parameters(self._core.parameters())
+        return self._core.parameters()
 
     def constants(self) -> list[SpeciesConstant]:
         """The formation constants of the species in this bath, each with what else there is for it.
@@ -207,7 +234,7 @@ class RecipeDocument:
             >>> {one.name: one.log_k_25c for one in other.constants()}["dihydrogen_phosphite"]
             6.121
         """
-        return read_constants(self._core.constants())
+        return self._core.constants()
 
     def solid_constants(self) -> list[SpeciesConstant]:
         """The formation constants of the solids that can fall out of this bath, in the same form.
@@ -218,7 +245,7 @@ class RecipeDocument:
             >>> [(one.name, one.log_k_25c) for one in recipe.solid_constants()]
             [('nickel_phosphite', 4.389), ('nickel_hydroxide', -12.794)]
         """
-        return read_constants(self._core.solid_constants())
+        return self._core.solid_constants()
 
     def substrates(self) -> list[Substrate]:
         """The substrates of this metal and reductant, with what the recipe adds or changes.
@@ -229,7 +256,7 @@ class RecipeDocument:
             >>> known["copper"].behaviour, [start.activation for start in known["copper"].starts]
             ('needs_contact', ['contact', 'nickel_strike', 'palladium'])
         """
-        return read_substrates(self._core.substrates())
+        return self._core.substrates()
 
     def reagents(self) -> list[Reagent]:
         """Reagents and components it may be made of, with molar masses and spellings.
@@ -240,7 +267,7 @@ class RecipeDocument:
             >>> known["nickel_hypophosphite_hexahydrate"].bought_for
             'nickel'
         """
-        return read_reagents(self._core.reagents())
+        return self._core.reagents()
 
     def equations(self, notation: str = "text") -> Equations:
         """Half-reactions, the overall reaction of the fresh bath, and the laws with their numbers.
@@ -258,7 +285,7 @@ class RecipeDocument:
             >>> equations.half_reactions["metal"]
             'Cu+2 + 2 e- -> Cu'
         """
-        return equations_of(self._core, notation)
+        return self._core.equations(notation)
 
     def apparent_activation_energy(self) -> ApparentEnergy | None:
         """The activation energy the fresh bath shows between the ends of its range of temperature.
@@ -279,8 +306,7 @@ class RecipeDocument:
             >>> round(energy.as_run_kj_mol, 1), energy.stated_kj_mol
             (24.0, 24.0)
         """
-        found = json.loads(self._core.apparent_activation_energy())
-        return None if found is None else ApparentEnergy(**found)
+        return self._core.apparent_activation_energy()
 
     def get(self, path: str) -> Any:
         """The value at a path, a number in the unit that ends the path.
@@ -311,7 +337,11 @@ class RecipeDocument:
         return [name for name, _ in self._core.make_up().totals()]
 
     def _shown(self) -> list[tuple[str, str]]:
-        rows = [(name, str(self._heading[name])) for name in ("metal", "reductant", "by_product")]
+        rows = [
+            ("metal", self.metal),
+            ("reductant", self.reductant),
+            ("by_product", self.by_product),
+        ]
         wanted = {
             "operation.temperature_c": "temperature_c",
             "operation.ph": "ph",

@@ -2,46 +2,16 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
-from typing import Any, NamedTuple
 
-from bathkin import _core
 from bathkin.core.layout import spoken
+from bathkin.recipe import results
 
 
-class ApparentEnergy(NamedTuple):
-    """The activation energy a bath shows as it is run; see `Recipe.apparent_activation_energy`.
-
-    Attributes:
-        stated_kj_mol: What its card states, kJ/mol; None where it states nothing.
-        as_run_kj_mol: What its rates at the two ends give, kJ/mol.
-        low_c: Lower end of its temperatures, degC.
-        high_c: Upper end, degC.
-        held: What stays the same between the two.
-    """
-
-    stated_kj_mol: float | None
-    as_run_kj_mol: float
-    low_c: float
-    high_c: float
-    held: str
-
-
-class Equations(NamedTuple):
+class Equations(results.Equations):
     """The chemistry of a recipe, written in one notation.
 
     Prints as text, or as Markdown in a notebook.
-
-    Attributes:
-        notation: `text`, `markdown` or `latex`.
-        half_reactions: Equation of each half-reaction on the surface by name.
-        overall: All of them together per mole of metal, at the rates of the fresh bath.
-        bulk_reactions: Equation of each reaction of the liquid by name.
-        laws: Law of each rate by name, with its numbers and units.
-        apparent_energy: The activation energy the bath shows between the ends of its range of
-            temperature, in kJ/mol, what its card states, and what is held; empty without a range.
-        letters: What the letters are.
 
     Example:
         >>> import bathkin as bk
@@ -50,17 +20,7 @@ class Equations(NamedTuple):
         'Ni+2 + 2 e- -> Ni'
     """
 
-    notation: str
-    half_reactions: dict[str, str]
-    overall: str
-    bulk_reactions: dict[str, str]
-    laws: dict[str, str]
-    apparent_energy: str
-    letters: str
-
-    def as_dict(self) -> dict[str, Any]:
-        """Plain values."""
-        return self._asdict()
+    __slots__ = ()
 
     def __str__(self) -> str:
         return "\n".join(self._lines("", "  "))
@@ -85,19 +45,3 @@ class Equations(NamedTuple):
         if self.apparent_energy:
             yield self.apparent_energy
         yield self.letters
-
-
-def equations_of(core: _core.Recipe, notation: str) -> Equations:
-    """The equations of a recipe; see `Recipe.equations`."""
-    found = json.loads(core.equations(notation))
-    by_name = {
-        key: {one["name"]: one["equation"] for one in found[key]}
-        for key in ("half_reactions", "bulk_reactions", "laws")
-    }
-    return Equations(
-        notation,
-        overall=found["overall"],
-        apparent_energy=found["apparent_energy"],
-        letters=found["letters"],
-        **by_name,
-    )

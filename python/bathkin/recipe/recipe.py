@@ -96,9 +96,9 @@ class Recipe(RecipeDocument):
             >>> bool(0.9 < found.table()["turnovers"][path] < 1.1)
             True
         """
-        from bathkin.life.sensitivity import LifeSensitivity
+        from bathkin.life.sensitivity import life_sensitivity
 
-        return LifeSensitivity(self, paths)
+        return life_sensitivity(self, paths)
 
     def steady_bleed(self, bleed_per_turnover: float) -> SteadyBleed:
         """Where a bleed of a part of the bath per turnover of plated metal ends.
@@ -157,7 +157,7 @@ class Recipe(RecipeDocument):
         Example:
             >>> import bathkin as bk
             >>> plan = bk.load_recipe("nickel-acid").plan(8, {"nickel_g_l": 5.6}, round_ml=50)
-            >>> plan.additions[0]["replenisher"], plan.additions[0]["volume_ml"]
+            >>> plan.additions[0].replenisher, plan.additions[0].volume_ml
             ('nickel replenisher', 1600.0)
         """
         from bathkin.life.plan import plan

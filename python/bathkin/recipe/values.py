@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, NamedTuple
 
 from bathkin import _core
 from bathkin.core.arguments import truth
@@ -25,26 +24,6 @@ def read_value(path: str, value: object, current: object, by: str) -> Value:
     if isinstance(value, bool) or (is_truth(value) and getattr(value, "ndim", 0) == 0):
         return truth(path, value)
     return to_number(path, value, by)  # type: ignore[arg-type]
-
-
-class Entry(NamedTuple):
-    """A value of a recipe.
-
-    Attributes:
-        path: Dotted path, with the unit at its end.
-        value: Number, text, truth or list of texts.
-        source: Where it comes from, or None.
-        kind: How far it is backed (published, standard, common-practice, invented, ...), or None.
-        range: Range the author vouches for, or None.
-        place: File and line, or what set it.
-    """
-
-    path: str
-    value: Any
-    source: str | None
-    kind: str | None
-    range: tuple[float, float] | None
-    place: str
 
 
 # What stands for a number that is left out.

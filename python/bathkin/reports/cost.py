@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from bathkin.core import layout
 from bathkin.core.layout import Column, number
-from bathkin.core.naming import limit_words
 from bathkin.life.outlook import outlook_rows
 
 if TYPE_CHECKING:
@@ -19,7 +18,7 @@ def cost_text(cost: LifeCost) -> str:
     money = cost.currency
     parts = ", ".join(
         f"{name.replace('_', '-')} {100.0 * part / cost.cost:.0f} %"
-        for name, part in sorted(cost.parts.items(), key=lambda item: -item[1])
+        for name, part in sorted(cost.parts, key=lambda item: -item[1])
     )
     per_um_m2 = 100.0 * cost.cost_per_um_dm2
     text = (
@@ -27,7 +26,7 @@ def cost_text(cost: LifeCost) -> str:
         f" ({number(per_um_m2, 3)} per um m2): {parts}."
     )
     waste = (
-        f"Waste: {number(cost.waste['volume_l'])} L with {number(cost.waste['metal_g'])} g of"
+        f"Waste: {number(cost.waste.volume_l)} L with {number(cost.waste.metal_g)} g of"
         " metal; follow your permit and local codes."
     )
     return "\n".join(layout.wrapped(line, 0, 2) for line in (text, optimum_text(cost), waste))
@@ -41,13 +40,13 @@ def optimum_text(cost: LifeCost) -> str:
         looked = number(cost.looked_to_turnovers, 3)
         return f"The optimum lies beyond {end}: the cost still falls at {looked} turnovers."
     at = (
-        f"{number(best['turnovers'], 3)} turnovers ({number(best['cost_per_um_dm2'])}"
+        f"{number(best.turnovers, 3)} turnovers ({number(best.cost_per_um_dm2)}"
         f" {cost.currency} per um dm2)"
     )
     if cost.optimum_beyond_first_limit:
         rules = ": the limit comes first" if cost.limit_reached else ""
         return f"The optimum lies beyond {end}, at {at}{rules}."
-    if best["turnovers_plated"] == cost.curve[-1]["turnovers_plated"]:
+    if best.turnovers_plated == cost.curve[-1].turnovers_plated:
         return f"Dumping is cheapest at {at}, where the life ends."
     return f"Dumping is cheapest at {at}, before {end}."
 
@@ -55,24 +54,26 @@ def optimum_text(cost: LifeCost) -> str:
 def outlook_text(life: LifeRecord, past_limits: bool) -> str | None:
     """When the limits that did not end the life are reached; None where nothing is to be said."""
     first = life.dump.limit
-    rows = [row for row in outlook_rows(life, past_limits) if row["name"] != first]
+    rows = [row for row in outlook_rows(life, past_limits) if row.name != first]
     if not past_limits:
-        rows = [row for row in rows if not row["applies"]]
+        rows = [row for row in rows if not row.applies]
     if not rows:
         return None
     cells = []
     for row in rows:
-        words, unit = limit_words(row["name"], life.recipe.metal)
-        at = row["reached"]
+        words, unit = life.recipe.words(row.name)
+        at = row.reached
         when = (
-            [number(at[key], 3) for key in ("turnovers", "clock_h", "area_m2")] if at else ["-"] * 3
+            [number(getattr(at, key), 3) for key in ("turnovers", "clock_h", "area_m2")]
+            if at
+            else ["-"] * 3
         )
-        bound = f"{number(row['bound'])} {unit}".rstrip()
-        note = "past the first limit" if row["past_first_limit"] and at else ""
-        if not row["applies"]:
+        bound = f"{number(row.bound)} {unit}".rstrip()
+        note = "past the first limit" if row.past_first_limit and at else ""
+        if not row.applies:
             note = "if this were plated" + (", " + note if note else "")
         if at is None:
-            looked = number(row["looked_to_turnovers"], 3)
+            looked = number(row.looked_to_turnovers, 3)
             note = f"{note}, not by" if note else "not reached by"
             note += f" {looked} turnovers"
         cells.append([words, bound, *when, note])

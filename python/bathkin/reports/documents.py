@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from bathkin import _core
-from bathkin.core.flags import Flag, as_dicts
+from bathkin.core.flags import Flag
+from bathkin.core.result import Result
 from bathkin.reports.inputs import with_inputs
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ def document(
         "version": _core.VERSION,
         "recipe": recipe.name if recipe else None,
         **contents,
-        "flags": as_dicts(flags),
+        "flags": flags,
         "cite": recipe.cite if recipe else [],
         "cautions": recipe.cautions if recipe else [],
     }
@@ -54,26 +55,28 @@ def life_document(life: LifeRecord, past_limits: bool = False) -> dict[str, Any]
         "life",
         life.recipe,
         life.flags,
-        verdict=life.dump.as_dict(),
-        limits=[limit.as_dict() for limit in life.limits],
+        verdict=life.dump,
+        limits=life.limits,
         solids=life.solids,
         film=life.film,
         stress=life.stress,
-        events=life._document["events"],
-        loads=life._document["loads"],
+        events=life._found.events,
+        loads=life._found.loads,
         volumes=life.volumes,
         table=life.columns,
         balance=life.balance,
         reductant_feed=life.reductant_feed,
         hydrogen_l=life.hydrogen_l,
-        ledger=life._document["ledger"],
-        cost=life.cost.as_dict() if life.cost else None,
+        ledger=life._found.ledger,
+        cost=life.cost,
         outlook=outlook_rows(life, past_limits),
     )
 
 
 def _plain(value: Any) -> Any:
     """Values as JSON has them: no arrays, and null for what is not a finite number."""
+    if isinstance(value, Result):
+        return _plain(value.to_dict())
     if isinstance(value, Mapping):
         return {str(name): _plain(inner) for name, inner in value.items()}
     if isinstance(value, np.ndarray):

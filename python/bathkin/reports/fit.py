@@ -38,7 +38,7 @@ def summary(fit: FitRecord) -> str:
 
 
 def plain(fit: FitRecord) -> dict[str, Any]:
-    """Everything in plain values; see `Fit.as_dict`."""
+    """Everything in plain values; see `Fit.to_dict`."""
     document = dict(fit._document)
     document.pop("measured")
     names = [one["path"] for one in document["estimates"]]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import json
 from collections.abc import Mapping, Sequence
 from contextvars import ContextVar
 from pathlib import Path, PurePath
@@ -146,7 +145,7 @@ def _recipe_inputs(aliases: Aliases, recipe: RecipeDocument) -> dict[str, Any]:
         "text": text,
         "merged": merged,
     }
-    return {"recipe": of, "solver": json.loads(recipe._core.solver())}
+    return {"recipe": of, "solver": recipe._core.solver().to_dict()}
 
 
 def _file_inputs(path: Path, name: str) -> dict[str, Any]:

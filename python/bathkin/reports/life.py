@@ -11,7 +11,7 @@ from bathkin.reports.tank import tank_text
 
 if TYPE_CHECKING:
     from bathkin.life.record import LifeRecord
-    from bathkin.life.verdict import Limit
+    from bathkin.life.results import Limit
 
 _HOURS_PER_DAY = 24.0
 _DAYS_PER_WEEK = 7.0
@@ -72,7 +72,7 @@ def table_text(life: LifeRecord) -> str:
         (f"{naming.symbol(str(reagent or 'pH reagent'))}\nadded\ng/L", "ph_corrector_g_l", 3),
     ]
     if alloy is not None:
-        heading = f"{naming.symbol(alloy.removesuffix('_wt_pct'))}\nwt%"
+        heading = f"{naming.symbol(str(recipe.alloy))}\nwt%"
         wanted.insert(-1, (heading, alloy, 3))
     if "temperature_c" in data:
         wanted.insert(7, ("bath\ndegC", "temperature_c", 3))
@@ -148,9 +148,9 @@ def verdict_text(life: LifeRecord) -> str:
         return layout.wrapped(f"The bath ran dry, {life.dump.limit}: after {time}, {work}.", 0, 2)
     if first is None:
         return layout.wrapped(f"No limit was reached in {time}: {work}.", 0, 2)
-    words, unit = naming.limit_words(first.name, life.recipe.metal)
+    words, unit = life.recipe.words(first.name)
     if first.name.startswith("saturation_index_"):
-        solid = naming.limit_words(first.name, "")[0].removeprefix("clouding with ")
+        solid = words.removeprefix("clouding with ")
         return layout.wrapped(
             f"First limit reached: the bath clouds with {solid} (saturation index"
             f" {number(first.value)}, limit {number(first.bound)}), after {time}, {work}.",
@@ -174,7 +174,7 @@ def first_limit(life: LifeRecord) -> Limit | None:
 def limits_text(life: LifeRecord) -> str:
     """Where every limit stands at the end."""
     first = first_limit(life)
-    words = [naming.limit_words(limit.name, life.recipe.metal) for limit in life.limits]
+    words = [life.recipe.words(limit.name) for limit in life.limits]
     return layout.render(
         [
             Column("limit", [name for name, _ in words], left=True),
@@ -197,10 +197,10 @@ def feed_text(life: LifeRecord) -> str:
     """Reductant fed against reductant used."""
     feed, recipe = life.reductant_feed, life.recipe
     return layout.wrapped(
-        f"{recipe.reductant}: fed {number(feed['fed_per_metal_mol'])} mol per mol {recipe.metal}"
-        f" added, used {number(feed['used_per_metal_mol'])} mol per mol {recipe.metal} plated;"
-        f" {number(feed['end_mol_l'], 3)} mol/L at the end,"
-        f" set-point {number(feed['set_point_mol_l'], 3)}",
+        f"{recipe.reductant}: fed {number(feed.fed_per_metal_mol)} mol per mol {recipe.metal}"
+        f" added, used {number(feed.used_per_metal_mol)} mol per mol {recipe.metal} plated;"
+        f" {number(feed.end_mol_l, 3)} mol/L at the end,"
+        f" set-point {number(feed.set_point_mol_l, 3)}",
         0,
         2,
     )
@@ -209,8 +209,8 @@ def feed_text(life: LifeRecord) -> str:
 def books_text(life: LifeRecord) -> str:
     """How well the balances close."""
     books = life.balance
-    worst = f" (worst: {books['worst']})" if books["worst"] else ""
+    worst = f" (worst: {books.worst})" if books.worst else ""
     return (
         f"mass balance of every element, charge and volume closes within"
-        f" {books['max_relative_residual']:.0e}{worst}; {books['allowed']:.0e} is allowed"
+        f" {books.max_relative_residual:.0e}{worst}; {books.allowed:.0e} is allowed"
     )

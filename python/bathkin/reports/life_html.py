@@ -7,7 +7,7 @@ import html
 from typing import TYPE_CHECKING
 
 from bathkin import _core
-from bathkin.core import layout, naming
+from bathkin.core import layout
 from bathkin.reports.cost import cost_text
 from bathkin.reports.life import books_text, feed_text, used_text, verdict_text, with_a_role
 from bathkin.reports.tank import stress_text, volumes_text
@@ -96,12 +96,12 @@ def _events(life: LifeRecord) -> str:
     """What was declared to happen, as a table; nothing where nothing was."""
     rows = [
         [
-            f"{event['clock_h']:.1f}",
-            f"{event['turnovers']:.2f}",
-            event["event"],
-            event["what"],
+            f"{event.clock_h:.1f}",
+            f"{event.turnovers:.2f}",
+            event.event,
+            event.what,
         ]
-        for event in life._document["events"]
+        for event in life._found.events
     ]
     if not rows:
         return ""
@@ -121,7 +121,7 @@ def _one_line(text: str) -> str:
 def _limits(life: LifeRecord) -> str:
     rows = []
     for limit in life.limits:
-        words, unit = naming.limit_words(limit.name, life.recipe.metal)
+        words, unit = life.recipe.words(limit.name)
         cells = [
             words,
             f"{layout.number(limit.bound)} {unit}",

@@ -2,70 +2,32 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING
 
 from bathkin.core import layout
 from bathkin.core.layout import Column, aligned, number
 from bathkin.core.naming import symbol
 
 if TYPE_CHECKING:
+    from bathkin.life.results import Plan, ShiftState
     from bathkin.recipe.document import RecipeDocument
 
 _UNITS = {"ml_l": "mL/L", "pct_of_make_up": "% of make-up", "g_l": "g/L"}
 
 
-class Planned(Protocol):
-    """What is told of a plan; see `bathkin.Plan`."""
-
-    @property
-    def recipe(self) -> RecipeDocument:
-        """The recipe with its policies."""
-
-    @property
-    def shift_h(self) -> float:
-        """Length of the shift, h."""
-
-    @property
-    def round_ml(self) -> float | None:
-        """Smallest step of the measure, mL."""
-
-    @property
-    def start(self) -> dict[str, float]:
-        """The bath at the start."""
-
-    @property
-    def end(self) -> dict[str, float]:
-        """The bath at the end."""
-
-    @property
-    def end_exact(self) -> dict[str, float]:
-        """The same if nothing were rounded."""
-
-    @property
-    def additions(self) -> list[dict[str, Any]]:
-        """What to add, in order."""
-
-    @property
-    def totals(self) -> list[dict[str, Any]]:
-        """What the shift takes of each solution."""
-
-    @property
-    def notes(self) -> list[str]:
-        """What has to be known with it."""
-
-
-def plan_text(plan: Planned) -> str:
+def plan_text(plan: Plan, recipe: RecipeDocument) -> str:
     """Where the bath stands, what to add and when, totals, and what rounding does."""
-    recipe = plan.recipe
-    title = f"dosing plan of {recipe.name} for {number(plan.shift_h)} h, {_bath(plan, plan.start)}"
+    title = (
+        f"dosing plan of {recipe.name} for {number(plan.shift_h)} h, {_bath(recipe, plan.start)}"
+    )
     parts = [layout.wrapped(title, 0, 2)]
     if plan.additions:
-        parts += [_additions(plan), _totals(plan)]
-    end = f"at the end: {_bath(plan, plan.end)}"
+        parts += [_additions(plan, recipe), _totals(plan)]
+    end = f"at the end: {_bath(recipe, plan.end)}"
     if plan.round_ml is not None:
         end += (
             f"; doses are rounded to {number(plan.round_ml)} mL, exact ones would leave"
-            f" {number(plan.end_exact['metal_g_l'])} g/L and pH {plan.end_exact['ph']:.3f}"
+            f" {number(plan.end_exact.metal_g_l)} g/L and pH {plan.end_exact.ph:.3f}"
         )
     parts.append(layout.wrapped(end, 0, 2))
     if plan.notes:
@@ -73,45 +35,45 @@ def plan_text(plan: Planned) -> str:
     return "\n\n".join(parts)
 
 
-def _bath(plan: Planned, standing: dict[str, float]) -> str:
+def _bath(recipe: RecipeDocument, state: ShiftState) -> str:
     return (
-        f"{number(standing['metal_g_l'])} g/L {plan.recipe.metal},"
-        f" {number(standing['reductant_mol_l'])} mol/L {plan.recipe.reductant},"
-        f" pH {standing['ph']:.3f}, {number(standing['turnovers'], 3)} turnovers"
+        f"{number(state.metal_g_l)} g/L {recipe.metal},"
+        f" {number(state.reductant_mol_l)} mol/L {recipe.reductant},"
+        f" pH {state.ph:.3f}, {number(state.turnovers, 3)} turnovers"
     )
 
 
-def _additions(plan: Planned) -> str:
+def _additions(plan: Plan, recipe: RecipeDocument) -> str:
     rows = plan.additions
-    metal = symbol(plan.recipe.metal)
+    metal = symbol(recipe.metal)
     columns = [
-        Column("at\nh", [f"{row['at_h']:.2f}" for row in rows]),
-        Column("add", [row["replenisher"] for row in rows], left=True),
-        Column("volume\nmL", aligned([row["volume_ml"] for row in rows])),
+        Column("at\nh", [f"{row.at_h:.2f}" for row in rows]),
+        Column("add", [row.replenisher for row in rows], left=True),
+        Column("volume\nmL", aligned([row.volume_ml for row in rows])),
     ]
     if plan.round_ml is not None:
-        columns.append(Column("exact\nmL", aligned([row["exact_ml"] for row in rows])))
+        columns.append(Column("exact\nmL", aligned([row.exact_ml for row in rows])))
     for name, head, digits in (("metal_g_l", f"{metal}, g/L", 3), ("ph", "pH", 2)):
         for when in ("before", "after"):
-            cells = [f"{row[when][name]:.{digits}f}" for row in rows]
+            cells = [f"{getattr(getattr(row, when), name):.{digits}f}" for row in rows]
             columns.append(Column(f"{head}\n{when}", cells))
-    columns.append(Column("why", [row["reason"] for row in rows], left=True))
+    columns.append(Column("why", [row.reason for row in rows], left=True))
     columns.append(
         Column(
             "dose",
-            [f"{number(row['dose'], 3)} {_UNITS[row['dose_unit']]}" for row in rows],
+            [f"{number(row.dose, 3)} {_UNITS[row.dose_unit]}" for row in rows],
             left=True,
         )
     )
     return layout.render(columns)
 
 
-def _totals(plan: Planned) -> str:
+def _totals(plan: Plan) -> str:
     totals = plan.totals
     columns = [
-        Column("in the shift", [total["replenisher"] for total in totals], left=True),
-        Column("volume\nmL", aligned([total["volume_ml"] for total in totals])),
+        Column("in the shift", [total.replenisher for total in totals], left=True),
+        Column("volume\nmL", aligned([total.volume_ml for total in totals])),
     ]
     if plan.round_ml is not None:
-        columns.append(Column("exact\nmL", aligned([total["exact_ml"] for total in totals])))
+        columns.append(Column("exact\nmL", aligned([total.exact_ml for total in totals])))
     return layout.render(columns)

@@ -31,19 +31,19 @@ def tank_text(life: LifeRecord) -> str:
 
 def events_text(life: LifeRecord) -> str:
     """What was declared to happen, and when it did."""
-    events = life._document["events"]
+    events = life._found.events
     if not events:
         return ""
     kept = events[:_MOST_ROWS]
     table = layout.render(
         [
-            Column("clock\nh", [f"{event['clock_h']:.1f}" for event in kept]),
-            Column("turn-\nover", [f"{event['turnovers']:.2f}" for event in kept]),
-            Column("event", [event["event"] for event in kept], left=True),
-            Column("", [DOUBTFUL if event["doubtful_after"] else "" for event in kept], left=True),
+            Column("clock\nh", [f"{event.clock_h:.1f}" for event in kept]),
+            Column("turn-\nover", [f"{event.turnovers:.2f}" for event in kept]),
+            Column("event", [event.event for event in kept], left=True),
+            Column("", [DOUBTFUL if event.doubtful_after else "" for event in kept], left=True),
         ]
     )
-    what = {event["event"]: event["what"] for event in events}
+    what = {event.event: event.what for event in events}
     lines = [layout.wrapped(f"{name}: {words}", 0, 2) for name, words in what.items()]
     if len(events) > len(kept):
         lines.insert(0, f"and {len(events) - len(kept)} more, which --json lists")
@@ -71,32 +71,31 @@ def volumes_text(life: LifeRecord) -> str:
 
 def loads_text(life: LifeRecord) -> str:
     """The racks by name: how many, their area, the thickness they came out with."""
-    racks = life._document["loads"]
+    racks = life._found.loads
     if not racks:
         return ""
-    names = list(dict.fromkeys(rack["name"] for rack in racks))
+    names = list(dict.fromkeys(rack.name for rack in racks))
     if len(names) > _MOST_ROWS:
         groups = {"all racks": racks}
     else:
-        groups = {name: [rack for rack in racks if rack["name"] == name] for name in names}
+        groups = {name: [rack for rack in racks if rack.name == name] for name in names}
 
     def of(key: str, pick: str) -> list[float]:
         ends = {"min": min, "max": max}
-        return [ends[pick](rack[key] for rack in group) for group in groups.values()]
+        return [ends[pick](getattr(rack, key) for rack in group) for group in groups.values()]
 
     columns = [
         Column("rack", list(groups), left=True),
         Column("came\nout", [str(len(group)) for group in groups.values()]),
         Column(
             "area\nm2",
-            aligned([sum(rack["area_dm2"] for rack in group) / 100 for group in groups.values()]),
+            aligned([sum(rack.area_dm2 for rack in group) / 100 for group in groups.values()]),
         ),
         Column("thinnest\num", aligned(of("thickness_um", "min"), 3)),
         Column("thickest\num", aligned(of("thickness_um", "max"), 3)),
     ]
-    alloy = life.recipe.alloy_column
-    if alloy is not None:
-        element = alloy.removesuffix("_wt_pct")
+    element = life.recipe.alloy
+    if element is not None:
         columns += [
             Column(f"{element}\nlowest wt%", aligned(of("alloy_wt_pct", "min"), 3)),
             Column(f"{element}\nhighest wt%", aligned(of("alloy_wt_pct", "max"), 3)),
@@ -109,9 +108,9 @@ def stress_text(life: LifeRecord) -> str:
     stress = life.stress
     if stress is None:
         return ""
-    fresh, end = stress["fresh"], stress["end"]
-    course = end["tendency"]
-    if fresh["tendency"] != end["tendency"]:
-        course = f"{fresh['tendency']} when fresh, {end['tendency']} at the end"
-    text = f"stress tendency: {course}; an indicator, measure it on strips ({end['evidence']})"
+    fresh, end = stress.fresh, stress.end
+    course = end.tendency
+    if fresh.tendency != end.tendency:
+        course = f"{fresh.tendency} when fresh, {end.tendency} at the end"
+    text = f"stress tendency: {course}; an indicator, measure it on strips ({end.evidence})"
     return layout.wrapped(text, 0, 2)

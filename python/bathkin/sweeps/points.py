@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
-from bathkin.bath.rate import rate_values
 from bathkin.core.arguments import check_points
-from bathkin.core.flags import Flag, from_dicts, merge
+from bathkin.core.flags import Flag, merge
 from bathkin.core.numbers import several
 from bathkin.core.units import to_number
 from bathkin.errors import RecipeError
@@ -48,24 +46,19 @@ def points(recipe: RecipeDocument, varied: Mapping[str, Values], by: str = "swee
         given = several(values, f"{by}: {path}")
         wanted.append((path, [to_number(path, value, by) for value in given]))
     check_points(by, (len(values) for _, values in wanted))
-    found = [json.loads(point) for point in recipe._core.sweep(wanted)]
+    found = recipe._core.sweep(wanted)
     rows, flags, names = [], [], []
-    known: dict[str, Any] = next(
-        (point["rate"] for point in found if point["rate"] is not None), {}
-    )
-    nothing = dict.fromkeys(rate_values(known, recipe.alloy_column)) if known else {}
+    first = next((point.rate for point in found if point.rate is not None), None)
+    nothing: dict[str, Any] = {} if first is None else dict.fromkeys(name for name, _ in first)
     for point in found:
-        settings = dict(point["settings"])
-        failure, rate = point["failure"], nothing
-        if failure is None:
-            rate = rate_values(point["rate"], recipe.alloy_column)
-        reasons = {"reason": point["reason"]}
+        rate = nothing if point.rate is None else dict(point.rate)
+        reasons = {"reason": point.reason}
         if recipe.alloy_column is not None:
-            element = recipe.alloy_column.removesuffix("_wt_pct")
-            reasons[f"{element}_reason"] = point["alloy_reason"]
-        reasons["free_metal_reason"] = point["free_metal_reason"]
-        rows.append({**settings, **rate, **reasons, "failure": failure})
-        doubts = [Flag("sweep", f"no rate: {failure}")] if failure else []
-        flags.append([*doubts, *from_dicts(point["flags"])])
-        names.append(", ".join(f"{path} = {value:g}" for path, value in settings.items()))
+            element = recipe.alloy
+            reasons[f"{element}_reason"] = point.alloy_reason
+        reasons["free_metal_reason"] = point.free_metal_reason
+        rows.append({**point.settings, **rate, **reasons, "failure": point.failure})
+        doubts = [Flag("sweep", f"no rate: {point.failure}")] if point.failure else []
+        flags.append([*doubts, *point.flags])
+        names.append(", ".join(f"{path} = {value:g}" for path, value in point.settings.items()))
     return Points(list(varied), rows, merge(flags, names))

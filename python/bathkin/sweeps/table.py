@@ -75,8 +75,10 @@ def sweep_table(recipe: RecipeDocument, found: Points) -> Sweep:
     table.attrs = {
         "recipe": recipe.name,
         "metal": recipe.metal,
+        "alloy": recipe.alloy,
+        "alloy_column": recipe.alloy_column,
         "varied": found.varied,
-        "flags": [flag._asdict() for flag in found.flags],
+        "flags": [flag.to_dict() for flag in found.flags],
         "cite": recipe.cite,
         **origin(recipe),
     }

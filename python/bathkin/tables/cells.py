@@ -50,7 +50,7 @@ def decimal_mark(
     columns = [(head.text, allows_thousands(head)) for head in heads]
     mark, told = _core.decimal_mark(place, columns, paired(rows))
     if told is not None:
-        report.append(Assumption.of(*told))
+        report.append(Assumption(*told))
     return mark
 
 
@@ -94,14 +94,14 @@ def numbers(
         taken = layout.number(value, 6)
         if own_unit:
             effect = f"the unit in the cell, converted to {head.name}"
-            report.append(Assumption.of(row, head.text, cell, taken, effect))
+            report.append(Assumption(row, head.text, cell, taken, effect))
         elif head.unit and not converted and value != _core.plain_number(text, mark):
             converted = True
             raw, effect = f"{cell} {head.unit}", f"converted to {head.name}"
-            report.append(Assumption.of(None, head.text, raw, taken, effect))
+            report.append(Assumption(None, head.text, raw, taken, effect))
         if below:
             effect = f"the limit is kept as below_{head.name}"
-            report.append(Assumption.of(row, head.text, cell, "below detection", effect))
+            report.append(Assumption(row, head.text, cell, "below detection", effect))
     return values, limits
 
 

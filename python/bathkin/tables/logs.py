@@ -162,11 +162,11 @@ def read_log(source: Source) -> Log:
         column = [row[at] for row in cells]
         if not head.name:
             notes[head.text] = column
-            report.append(Assumption.of(None, head.text, head.text, "words", "kept in notes"))
+            report.append(Assumption(None, head.text, head.text, "words", "kept in notes"))
         elif at in numeric:
             if head.assumed:
                 effect = f"the column is {head.name}"
-                report.append(Assumption.of(None, head.text, head.text, head.assumed, effect))
+                report.append(Assumption(None, head.text, head.text, head.assumed, effect))
             values, limits = numbers(place, head, column, mark, report)
             _check(place, head, column, values)
             _check(place, head, column, limits)
@@ -227,7 +227,7 @@ def _filled(
         kind = "temperature" if head.name == "temperature_c" else head.kind
         taken, effect = _ABSENT.get(kind, ("empty", "not measured"))
         raw = "1 empty cell" if count == 1 else f"{count} empty cells"
-        report.append(Assumption.of(None, head.text, raw, taken, effect))
+        report.append(Assumption(None, head.text, raw, taken, effect))
     nothing = 0.0 if head.kind in {"in", "out"} else None
     return [nothing if value is None else value for value in values]
 
@@ -243,7 +243,7 @@ def _doubt(
     for row, (cell, value) in enumerate(zip(column, values, strict=True), start=1):
         if value and middle > 0.0 and not middle / _FAR < value < middle * _FAR:
             effect = f"doubtful: the median of the column is {layout.number(middle)}"
-            report.append(Assumption.of(row, head.text, cell, "it stands", effect))
+            report.append(Assumption(row, head.text, cell, "it stands", effect))
 
 
 def _check_order(
@@ -271,7 +271,7 @@ def _check_intervals(
             continue
         if columns[head.name][0]:
             effect = "there is no row before it"
-            report.append(Assumption.of(1, head.text, cells[0][at], "it stands", effect))
+            report.append(Assumption(1, head.text, cells[0][at], "it stands", effect))
         if head.name != "plating_min":
             continue
         for row, minutes in enumerate(columns["plating_min"][1:], start=1):

@@ -99,21 +99,21 @@ def read_runs(source: Source) -> Runs:
         column = [row[at] for row in cells]
         if not head.name:
             notes[head.text] = column
-            report.append(Assumption.of(None, head.text, head.text, "words", "kept as labels"))
+            report.append(Assumption(None, head.text, head.text, "words", "kept as labels"))
             continue
         if head.assumed:
             assumed = f"the column is {head.name}"
-            report.append(Assumption.of(None, head.text, head.text, head.assumed, assumed))
+            report.append(Assumption(None, head.text, head.text, head.assumed, assumed))
         values, limits = numbers(place, head, column, mark, report)
         add_column(place, columns, head, values, limits)
         report += [
-            Assumption.of(row, head.text, cell, "empty", "not measured")
+            Assumption(row, head.text, cell, "empty", "not measured")
             for row, cell in enumerate(column, start=1)
             if is_empty(cell)
         ]
     for row, other in _twins(columns, len(cells)):
         taken, effect = f"a replicate of row {other}", "every number is the same"
-        report.append(Assumption.of(row, "", f"row {row}", taken, effect))
+        report.append(Assumption(row, "", f"row {row}", taken, effect))
     return Runs(place, range(1, len(cells) + 1), columns, notes, report)
 
 

@@ -6,13 +6,14 @@ import hashlib
 import os
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias, Union
 
 import numpy as np
 
 from bathkin import _core
 from bathkin.core import layout
-from bathkin.core.records import Record
+from bathkin.core.result import Result
 from bathkin.errors import DataError
 
 if TYPE_CHECKING:
@@ -23,7 +24,8 @@ if TYPE_CHECKING:
 Source: TypeAlias = Union[str, "os.PathLike[str]", "pd.DataFrame"]
 
 
-class Assumption(Record):
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Assumption(Result):
     """Something the reader had to decide.
 
     Attributes:
@@ -34,19 +36,11 @@ class Assumption(Record):
         effect: What that does.
     """
 
-    _title = "Assumption"
-
     row: int | None
     column: str
     raw: str
     taken: str
     effect: str
-
-    @classmethod
-    def of(cls, row: int | None, column: str, raw: str, taken: str, effect: str) -> Assumption:
-        """An assumption from its parts."""
-        values = {"row": row, "column": column, "raw": raw, "taken": taken, "effect": effect}
-        return cls(values)
 
 
 def assumed_text(report: Sequence[Assumption]) -> str:
@@ -113,9 +107,9 @@ class Sheet:
                 raise DataError(f"{self.file}: no {kind} {one} to drop: it has {listed}")
         kept = [at for at, row in enumerate(self.rows) if row not in which]
         told = [
-            Assumption.of(None, one, one, "left out", "dropped as asked")
+            Assumption(None, one, one, "left out", "dropped as asked")
             if isinstance(one, str)
-            else Assumption.of(one, "", f"row {one}", "left out", "dropped as asked")
+            else Assumption(one, "", f"row {one}", "left out", "dropped as asked")
             for one in which
         ]
         made, (file, rows, columns, notes, report, *more) = self.__reduce__()
@@ -208,7 +202,7 @@ def cells_of(source: Source) -> tuple[str, list[str], list[list[str]], list[Assu
         texts = [[_as_text(cell) for cell in row] for row in values]
         header, rows, told = _core.table_of_cells(place, names, paired(texts))
     cells = [[Given(text) if given else text for text, given in row] for row in rows]
-    return place, header, cells, [Assumption.of(*one) for one in told]
+    return place, header, cells, [Assumption(*one) for one in told]
 
 
 def paired(rows: Sequence[Sequence[str]]) -> list[list[tuple[str, bool]]]:

@@ -54,7 +54,7 @@ def when(
         # A day of a pandas table comes with midnight.
         both = zip(days, clocks, strict=True)
         joined = [f"{day.removesuffix(' 00:00:00')} {clock}" for day, clock in both]
-        report.append(Assumption.of(None, text, joined[0], "one timestamp", "the time of the row"))
+        report.append(Assumption(None, text, joined[0], "one timestamp", "the time of the row"))
         return When(text, joined, True)
     if len(saying) != 1:
         which = f"{' and '.join(texts)} say when" if saying else "no column says when"
@@ -83,7 +83,7 @@ def stamps(
         'day.month.year: 2026-03-04 07:30'
     """
     moments, told = _core.moments(place, column, list(cells))
-    report.extend(Assumption.of(*one) for one in told)
+    report.extend(Assumption(*one) for one in told)
     return [
         datetime(year, month, day, hour, minute, second, micro, _zone(ahead))
         for year, month, day, hour, minute, second, micro, ahead in moments
@@ -119,4 +119,4 @@ def in_order(
         if step > GAP * usual:
             taken = f"one interval of {layout.number(step)} h, {layout.number(usual)} h being usual"
             effect = "the bath is carried across it as if nothing happened"
-            report.append(Assumption.of(row, column, cells[row - 1], taken, effect))
+            report.append(Assumption(row, column, cells[row - 1], taken, effect))

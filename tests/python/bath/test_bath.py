@@ -38,7 +38,7 @@ def test_contents(bath: bk.Bath) -> None:
     }
     adjustment = bath.ph_adjustment
     assert adjustment is not None
-    assert set(adjustment) == {"reagent", "mol_l", "g_l"}
+    assert set(adjustment.to_dict()) == {"reagent", "mol_l", "g_l"}
 
 
 def test_ph_adjustment_may_be_none(recipe: bk.Recipe) -> None:
@@ -61,11 +61,11 @@ def test_rate(bath: bk.Bath) -> None:
     rate = bath.rate()
     assert isinstance(rate, bk.Rate)
     assert set(rate.half_reactions_mol_m2_s) == {"metal", "phosphorus", "hydrogen", "oxidation"}
-    assert rate.phosphorus_wt_pct == rate.as_dict()["phosphorus_wt_pct"]
+    assert rate.phosphorus_wt_pct == rate.to_dict()["phosphorus_wt_pct"]
     assert not hasattr(rate, "boron_wt_pct")
-    with pytest.raises(AttributeError, match="it has deposition_um_h"):
+    with pytest.raises(AttributeError, match="no attribute 'speed'"):
         _ = rate.speed
-    with pytest.raises(AttributeError, match="read-only"):
+    with pytest.raises(AttributeError, match="cannot assign"):
         rate.deposition_um_h = 1.0
     assert rate.factors["order.nickel"] == pytest.approx(1, abs=1e-3)
     assert rate.plate_out_pct is None

@@ -87,12 +87,12 @@ def test_saturation_along_the_curves(bath: bk.Bath) -> None:
     with pytest.warns(bk.BathkinWarning, match=r"nickel_hydroxide: from pH 6\.42 on oversaturated"):
         curve = bath.titration("sodium_hydroxide", to_ph=8)
     [onset] = curve.onsets
-    assert onset["solid"] == "nickel_hydroxide"
+    assert onset.solid == "nickel_hydroxide"
     # The index is all but straight between points 0.1 pH apart.
-    assert onset["ph"] == pytest.approx(cloud, abs=2e-3)
-    assert curve.saturation_index["nickel_hydroxide"][int(onset["point"])] < 0.0
-    assert curve.saturation_index["nickel_hydroxide"][int(onset["point"]) + 1] > 0.0
-    assert onset["largest_index"] == curve.table()["saturation_index_nickel_hydroxide"].max()
+    assert onset.ph == pytest.approx(cloud, abs=2e-3)
+    assert curve.saturation_index["nickel_hydroxide"][int(onset.point)] < 0.0
+    assert curve.saturation_index["nickel_hydroxide"][int(onset.point) + 1] > 0.0
+    assert onset.largest_index == curve.table()["saturation_index_nickel_hydroxide"].max()
 
 
 def test_a_reagent_brings_its_solids(bath: bk.Bath) -> None:
@@ -201,7 +201,7 @@ def test_amount_for_ph(bath: bk.Bath) -> None:
 def test_a_held_ph_stays(bath: bk.Bath) -> None:
     held = bath.at_ph(5.0)
     assert isinstance(held, bk.HeldSolution)
-    assert set(held.as_dict()) == {
+    assert set(held.to_dict()) == {
         "ph",
         "ph_scale",
         "temperature_c",

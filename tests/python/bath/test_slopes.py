@@ -28,7 +28,7 @@ def own(recipe: bk.Recipe) -> bk.Recipe:
     caustic = recipe.make_up().ph_adjustment
     assert caustic is not None
     text = re.sub(r"(?m)^ph(_reading|_reagent)? = .*\n", "", recipe._core.text)
-    grams = f"[make_up]\nsodium_hydroxide_g_l = {caustic['g_l']!r}\n"
+    grams = f"[make_up]\nsodium_hydroxide_g_l = {caustic.g_l!r}\n"
     return bk.Recipe(type(recipe._core)("own", text.replace("[make_up]\n", grams)))
 
 

@@ -131,8 +131,8 @@ def test_life_shows_and_is_ended_by_clouding(recipe: bk.Recipe, bathkin: Command
     column = life.columns["saturation_index_nickel_phosphite"]
     assert column[-1] == pytest.approx(-0.8, abs=0.05)
     assert "saturation_index_nickel_hydroxide" not in life.columns
-    assert {solid["name"] for solid in life.solids} == {"nickel_phosphite", "nickel_hydroxide"}
-    assert all(solid["clouds_from_h"] is None for solid in life.solids)
+    assert {solid.name for solid in life.solids} == {"nickel_phosphite", "nickel_hydroxide"}
+    assert all(solid.clouds_from_h is None for solid in life.solids)
     outcome = bathkin(
         "life", "nickel-acid", "--set", "limits.saturation_index_nickel_phosphite=-0.8", "--quiet"
     )
@@ -143,9 +143,9 @@ def test_a_life_that_clouds_says_so(recipe: bk.Recipe) -> None:
     clouding = recipe.set({"solids.nickel_phosphite.log_k_25c": 5.19, "limits.turnovers": 3})
     with pytest.warns(bk.BathkinWarning, match="oversaturated with nickel phosphite from"):
         life = bk.simulate_life(clouding)
-    solid = next(solid for solid in life.solids if solid["name"] == "nickel_phosphite")
-    assert 0 < solid["clouds_from_h"] < life.dump.clock_h
-    assert life.document()["solids"] == life.solids
+    solid = next(solid for solid in life.solids if solid.name == "nickel_phosphite")
+    assert 0 < solid.clouds_from_h < life.dump.clock_h
+    assert life.to_dict()["solids"] == [one.to_dict() for one in life.solids]
 
 
 def test_gas_exchange_keeps_the_books(recipe: bk.Recipe) -> None:
@@ -160,4 +160,4 @@ def test_gas_exchange_keeps_the_books(recipe: bk.Recipe) -> None:
     assert open_bath.get("gas_exchange.carbon_dioxide.film_m_h") == pytest.approx(0.1)
     life = open_bath.simulate_life()
     assert life.columns["carbonate_mol_l"][-1] > 0
-    assert life.balance["max_relative_residual"] < 1e-12
+    assert life.balance.max_relative_residual < 1e-12

@@ -163,7 +163,7 @@ def test_seed_and_search_of_a_fit(bathkin: Command, shop: Path) -> None:
 def test_results_in_python_hold_their_inputs() -> None:
     recipe = bk.load_recipe("nickel-acid").set({"tank.volume_l": 300, "limits.turnovers": 0.1})
     life = recipe.simulate_life()
-    held = life.document()["inputs"]
+    held = life.to_dict()["inputs"]
     assert held["recipe"]["digest"] == recipe.digest == life.recipe.digest
     assert held["recipe"]["changed"] == {"tank.volume_l": 300.0, "limits.turnovers": 0.1}
     assert held["options"]["set"] == ["tank.volume_l=300.0", "limits.turnovers=0.1"]
@@ -175,7 +175,7 @@ def test_results_in_python_hold_their_inputs() -> None:
 
 def test_again_from_python(bathkin: Command, tmp_path: Path) -> None:
     recipe = bk.load_recipe("nickel-acid").set({"limits.turnovers": 0.1, "limits.area_m2": "off"})
-    told = recipe.simulate_life().document()
+    told = recipe.simulate_life().to_dict()
     kept = tmp_path / "life.json"
     kept.write_text(json.dumps(told), encoding="utf-8")
     again = bathkin("again", str(kept)).document()

@@ -130,7 +130,7 @@ def test_plate(bathkin: Command) -> None:
 
 def test_life(bathkin: Command, life: bk.Life) -> None:
     document = headed(bathkin("life", "nickel-acid", "--json"), "life")
-    assert document == life.document()
+    assert document == life.to_dict()
     assert {"limit", "clock_h", "plating_h", "turnovers", "area_m2"} <= set(document["verdict"])
     assert {"name", "bound", "value", "margin"} <= set(document["limits"][0])
     assert {

@@ -139,7 +139,7 @@ def test_the_posterior_of_believed_sigmas_is_normal(known: bk.Fit) -> None:
     assert found[2] - found[0] == pytest.approx(drop([np.log(1.03), 0.0]), rel=1e-5)
     assert found[3] == -np.inf
     assert known.log_posterior([rate, energy]) == found[0]
-    with pytest.raises(bk.DataError, match="2 numbers"):
+    with pytest.raises(bk.DataError, match="estimates has 2"):
         known.log_posterior([rate])
 
 
@@ -226,7 +226,7 @@ def test_a_forecast_lists_what_was_held(ahead: bk.Forecast) -> None:
     assert RATE not in held
     assert held[ENERGY]["kind"] == "invented"
     assert held[ENERGY]["range"] == [35.0, 95.0]
-    assert ahead.as_dict()["held_numbers"] == ahead.held_numbers
+    assert ahead.to_dict()["held_numbers"] == ahead.held_numbers
     strengths = [abs(one["moved"]) for one in ahead.held_numbers if one["moved"] is not None]
     assert strengths == sorted(strengths, reverse=True)
     text = ahead.summary()

@@ -141,7 +141,7 @@ def test_a_log_is_fitted_as_scipy_fits_its_closed_form(decaying: bk.Recipe) -> N
     between = found.course(points=20)
     exact = closed(between["time_h"].to_numpy(), values[0], values[1])
     assert between["hypophosphite_mol_l"].to_numpy() == pytest.approx(exact, rel=1e-5)
-    made_up = bk.fit(decaying, log, [DECAY], errors=errors, start="made-up")
+    made_up = bk.fit(decaying, log, [DECAY], errors=errors, log_start="made-up")
     assert made_up.starts == []
     assert made_up.degrees_of_freedom == 5
 
@@ -271,7 +271,7 @@ def test_outliers_weigh_less_under_a_robust_loss(recipe: bk.Recipe) -> None:
         ({"ties": {ENERGY: 3}}, "tie of"),
         ({"ties": {ENERGY: PH_ORDER}}, "not free"),
         ({"bounds": {RATE: 1}}, r"\(low, high\)"),
-        ({"start": "later"}, "measured, made-up"),
+        ({"log_start": "later"}, "measured, made-up"),
         ({"loss": "square"}, "huber"),
         ({"per": {RATE: "shift"}}, "shift"),
     ],

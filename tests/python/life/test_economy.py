@@ -18,12 +18,12 @@ BY_PRODUCT = "orthophosphite_mol_l"
 def test_cost_of_a_life(life: bk.Life) -> None:
     cost = life.cost
     assert cost is not None
-    assert sum(cost.parts.values()) == pytest.approx(cost.cost)
+    assert sum(part for _, part in cost.parts) == pytest.approx(cost.cost)
     assert life.columns["cost"][-1] == pytest.approx(cost.cost)
     table = cost.table()
     assert table["cost_per_um_dm2"].iloc[1] > cost.cost_per_um_dm2
     assert table["past_first_limit"].any() == cost.optimum_beyond_first_limit
-    assert cost.waste["volume_l"] == pytest.approx(400.0)
+    assert cost.waste.volume_l == pytest.approx(400.0)
     assert "permit" in cost.waste_caution
     assert any(flag.where == "cost" for flag in life.flags)
 
@@ -33,7 +33,7 @@ def test_no_prices_no_cost() -> None:
         life = bk.simulate_life("copper-tartrate")
     assert life.cost is None
     assert "cost" not in life.columns
-    assert life.document()["cost"] is None
+    assert life.to_dict()["cost"] is None
 
 
 def test_life_command_with_cost(bathkin: Command, tmp_path: Path) -> None:
@@ -128,7 +128,7 @@ def test_compare(bathkin: Command, tmp_path: Path) -> None:
     assert partial["name"] == "partial-dump"
     assert dump["clock_h"] + dump["downtime_h"] == pytest.approx(2000.0)
     assert bleed["ends_by"] == "horizon"
-    assert len(bleed["table"]["clock_h"]) == len(bleed["table"][BY_PRODUCT])
+    assert len(bleed["columns"]["clock_h"]) == len(bleed["columns"][BY_PRODUCT])
     assert "permit" in document["waste_caution"]
     other = bathkin(
         "compare", "nickel-acid", "--bleed", "0.3", "--strategy", "dragged:tank.drag_out_l_m2=0.2"

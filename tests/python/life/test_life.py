@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 import pickle
 from pathlib import Path
@@ -11,7 +12,6 @@ import matplotlib.image
 import numpy as np
 import pandas as pd
 import pytest
-from bathkin.core.naming import limit_words
 from bathkin.plots.picture import rendered
 from bathkin.reports.life import life_text
 from bathkin.reports.life_html import life_page
@@ -62,8 +62,8 @@ def test_table_and_ledger(life: bk.Life) -> None:
     assert life.columns["ph"][0] != 7.0
     assert list(ledger.columns) == LEDGER
     assert len(ledger) > 100
-    assert set(life.balance) == {"max_relative_residual", "worst", "allowed"}
-    assert life.reductant_feed["fed_per_metal_mol"] > 2.0
+    assert set(life.balance.to_dict()) == {"max_relative_residual", "worst", "allowed"}
+    assert life.reductant_feed.fed_per_metal_mol > 2.0
     assert life.hydrogen_l > 0.0
 
 
@@ -83,12 +83,14 @@ def test_a_pickle_carries_its_numbers(recipe: bk.Recipe, monkeypatch: pytest.Mon
     for name, values in life.columns.items():
         np.testing.assert_array_equal(again.columns[name], values)
         assert not again.columns[name].flags.writeable
-    assert again.document() == life.document()
+    assert again.to_dict() == life.to_dict()
     assert again.cost == cost
     assert again.outlook(past_limits=True).equals(outlook)
     # Numbers that were changed are no longer those of the recipe's life.
-    other = pickle.loads(written.replace(b'"limit":"turnovers"', b'"limit":"turnoverz"'))
-    assert other != life
+    numbers = life._found
+    ended = dataclasses.replace(numbers.verdict, limit="turnoverz")
+    changed = dataclasses.replace(numbers, verdict=ended)
+    assert bk.Life(life.recipe, life._core, changed, life.flags) != life
 
 
 def test_round_trip(life: bk.Life, recipe: bk.Recipe) -> None:
@@ -139,7 +141,7 @@ def test_text_fits_and_names_everything(name: str) -> None:
     life = bk.simulate_life(name)
     text = life_text(life)
     assert max(map(len, text.splitlines())) <= 100
-    first = limit_words(life.dump.limit, life.recipe.metal)[0]
+    first = life.recipe.words(life.dump.limit)[0]
     assert f"First limit reached: {first}" in " ".join(text.split())
     assert "ionic" in text
     assert text.isascii()

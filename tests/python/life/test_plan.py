@@ -24,11 +24,11 @@ def test_a_plan_reads_as_a_table(plan: bk.Plan, recipe: bk.Recipe, tmp_path: Pat
     table = plan.table()
     assert len(table) == len(plan.additions) > 3
     assert (table["volume_ml"] % 50 == 0).all()
-    assert plan.start["metal_g_l"] == pytest.approx(5.6)
-    assert plan.start["ph"] == pytest.approx(4.65, abs=1e-6)
+    assert plan.start.metal_g_l == pytest.approx(5.6)
+    assert plan.start.ph == pytest.approx(4.65, abs=1e-6)
     assert table["before_metal_g_l"][0] == pytest.approx(5.6)
     sums = table.groupby("replenisher")["volume_ml"].sum()
-    assert {total["replenisher"]: total["volume_ml"] for total in plan.totals} == dict(sums)
+    assert {total.replenisher: total.volume_ml for total in plan.totals} == dict(sums)
     assert plan.end != plan.end_exact
     assert plan.round_ml == 50
     plan.to_csv(tmp_path / "plan.csv")
@@ -37,7 +37,7 @@ def test_a_plan_reads_as_a_table(plan: bk.Plan, recipe: bk.Recipe, tmp_path: Pat
     assert max(map(len, repr(plan).splitlines())) <= 100
     exact = recipe.plan(8, NOW)
     assert exact.end == exact.end_exact
-    assert exact.additions[0]["volume_ml"] == pytest.approx(plan.additions[0]["exact_ml"])
+    assert exact.additions[0].volume_ml == pytest.approx(plan.additions[0].exact_ml)
 
 
 def test_an_empty_plan_says_why(recipe: bk.Recipe) -> None:
@@ -59,7 +59,7 @@ def test_plan_command(bathkin: Command, plan: bk.Plan, tmp_path: Path) -> None:
     assert len(pd.read_csv(file)) == len(plan.additions)
     document = bathkin("plan", "nickel-acid", *asked, "--round-ml", "50", "--json").document()
     assert document["command"] == "plan"
-    assert document["additions"] == plan.additions
+    assert document["additions"] == [one.to_dict() for one in plan.additions]
     assert document["cautions"] == plan.cautions
 
 
@@ -132,7 +132,7 @@ def test_analyses_far_off_are_refused_unless_sure(bathkin: Command) -> None:
 def test_analyses_a_quarter_off_warn(recipe: bk.Recipe) -> None:
     with pytest.warns(bk.BathkinWarning, match=r"now.nickel_g_l: 4.4 is 73 % of the set-point"):
         plan = recipe.plan(0.5, {"nickel_g_l": 4.4})
-    assert plan.start["metal_g_l"] == pytest.approx(4.4)
+    assert plan.start.metal_g_l == pytest.approx(4.4)
     with pytest.raises(bk.RecipeError, match="nickel_sulfate_hexahydrate_g_l"):
         recipe.plan(0.5, {"nickel_g_l": 26.9})
     with pytest.warns(bk.BathkinWarning, match="200 % of the set-point"):
@@ -142,12 +142,10 @@ def test_analyses_a_quarter_off_warn(recipe: bk.Recipe) -> None:
 
 @pytest.mark.parametrize("share", ["95 %", "95%", "95 pct", "95 per cent of set-point"])
 def test_per_cent_of_the_set_point_is_a_unit(recipe: bk.Recipe, share: str) -> None:
-    set_point = recipe.plan(0.1).start["metal_g_l"]
+    set_point = recipe.plan(0.1).start.metal_g_l
     start = recipe.plan(0.1, {"nickel_g_l": share}).start
-    assert start["metal_g_l"] == pytest.approx(0.95 * set_point)
+    assert start.metal_g_l == pytest.approx(0.95 * set_point)
     salt = recipe.plan(0.1, {"sodium_hypophosphite_monohydrate_g_l": share}).start
-    assert salt["reductant_mol_l"] == pytest.approx(
-        0.95 * recipe.plan(0.1).start["reductant_mol_l"]
-    )
+    assert salt.reductant_mol_l == pytest.approx(0.95 * recipe.plan(0.1).start.reductant_mol_l)
     with pytest.raises(bk.RecipeError, match="no set-point"):
         recipe.plan(0.1, {"lactate_mol_l": share})

@@ -95,15 +95,15 @@ def test_volumes_add_up(shop: bk.Life) -> None:
 
 def test_stress_is_a_tendency(shop: bk.Life) -> None:
     assert shop.stress is not None
-    assert shop.stress["end"]["tendency"] == "towards tensile"
-    assert "common practice" in shop.stress["end"]["evidence"]
+    assert shop.stress.end.tendency == "towards tensile"
+    assert "common practice" in shop.stress.end.evidence
     assert bk.simulate_life("copper-edta").stress is None
 
 
 def test_a_film_has_its_standing() -> None:
     film = bk.simulate_life("copper-tartrate-quiet").film
     assert film is not None
-    assert film["largest_ph_drop"] > 0
+    assert film.largest_ph_drop > 0
 
 
 def test_command_with_a_calendar(bathkin: Callable[..., Outcome], tmp_path: Path) -> None:

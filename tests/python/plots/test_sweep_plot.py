@@ -22,7 +22,7 @@ HYPOPHOSPHITE = "make_up.sodium_hypophosphite_monohydrate_g_l"
 LACTIC = "make_up.lactic_acid_g_l"
 NICKEL_PANELS = ["rate, µm/h", "phosphorus, wt%", "free nickel, mol/L"]
 
-# The hump of thiourea and plate-out as in tests/rust/support/stabilized.rs; every number is invented.
+# The hump of thiourea and plate-out as in tests/rust/support/stabilized.rs; all invented.
 STABILIZED = {
     "make_up.thiourea_mg_l": 1,
     "deposit.alloy_element": "P",

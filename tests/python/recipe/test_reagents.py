@@ -96,8 +96,8 @@ def test_headings_of_contents(heading: str, name: str, unit: str | None) -> None
 
 def test_millimoles_are_a_unit(recipe: bk.Recipe) -> None:
     assert unit_of("limits.sulfate_mmol_l_max") == ("mmol/L", "a concentration in mmol/L")
-    plain = recipe.plan(0.1, {"nickel_mol_l": 0.1}).start
+    plain = recipe.plan(0.1, {"nickel_mol_l": 0.1}).start.to_dict()
     for now in ({"nickel_mM": 100}, {"nickel_mmol_l": "0.1 M"}, {"nickel_mol_l": "100 mM"}):
-        assert recipe.plan(0.1, now).start == pytest.approx(plain)
+        assert recipe.plan(0.1, now).start.to_dict() == pytest.approx(plain)
     made = recipe.set("limits.sulfate_mmol_l_max", "0.5 mol/L").get("limits.sulfate_mmol_l_max")
     assert made == pytest.approx(500)

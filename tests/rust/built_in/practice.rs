@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin::solution::{Activity, BathSolid, Equilibrium};
+use bathkin::tank::Quantity;
 
 use support::recipes::{built_in, column, last, live, rate, set};
 use support::{assert_relative, assert_within};
@@ -105,9 +106,9 @@ fn two_turnovers_of_every_family_close_their_books() {
         let life = live(&set(&built_in(name), &[("limits.turnovers", 2.0)]));
         assert_ne!(life.verdict.limit, "none", "{name}: {:?}", life.verdict);
         assert!(life.balance.max_relative_residual < 1e-9, "{name}: {:?}", life.balance);
-        let model_column = built_in(name).model().expect("a model").alloy_column.clone();
+        let tank = built_in(name).model().expect("a model").tank.clone();
         // A pure metal has no such column.
-        for found in model_column.iter().flat_map(|alloy| column(&life, alloy)) {
+        for found in Quantity::alloy(&tank).iter().flat_map(|alloy| column(&life, &alloy.name(&tank))) {
             assert!((alloy.0..=alloy.1).contains(found), "{name}: {found} wt%");
         }
         assert!(last(&life, "deposition_um_h") > 0.0, "{name}");

@@ -1,5 +1,7 @@
 //! The dictionary of numbers: a model at another value of one is the recipe resolved with that value.
 
+use std::collections::BTreeSet;
+
 use bathkin::document::{Document, Role, Value};
 use bathkin::model::Parameter;
 use bathkin::{Flag, Model, Recipe};
@@ -46,7 +48,8 @@ fn told(model: &Model, equilibrium: bool) -> String {
     let lost = (tank.evaporation_l_h, tank.bleed_per_turnover, tank.drag_in_l_m2, tank.open_surface_m2);
     let fed = (&tank.replenishers, &tank.feeds, &tank.events, tank.water_interval_s);
     let made_up = (&model.fresh_totals_mol_l, &model.make_up_g_l, &model.ph_adjustment);
-    let ends = (&model.limits, &model.limits_of_other_work, &model.cost, &model.warnings, &model.settings);
+    let ends =
+        (&model.limits, &model.limits_of_other_work, &model.tank.cost, &model.warnings, &model.settings);
     let liquid = equilibrium.then_some(&tank.equilibrium);
     format!("{laws:?} {run:?} {at:?} {lost:?} {fed:?} {made_up:?} {ends:?} {liquid:?} {flags:?}")
 }
@@ -63,14 +66,20 @@ fn moved(parameter: &Parameter, value: f64) -> f64 {
     if parameter.bounds.allow(up) { up } else { value * 0.99 }
 }
 
-fn check(name: &str) -> usize {
+/// Moves each number whose path is not known yet; gives how many it moved.
+fn check(name: &str, known: &mut BTreeSet<String>) -> usize {
     let recipe = Recipe::built_in(name).expect("built in");
     let base = recipe.model().expect("resolved");
     let listed = base.parameters();
-    let offences: Vec<String> = listed
+    let new: Vec<(&Parameter, f64)> = listed
+        .iter()
+        .filter_map(|parameter| Some((parameter, parameter.value?)))
+        .filter(|(parameter, _)| known.insert(parameter.path.clone()))
+        .collect();
+    let offences: Vec<String> = new
         .par_iter()
-        .filter_map(|parameter| {
-            let value = moved(parameter, parameter.value?);
+        .filter_map(|(parameter, value)| {
+            let value = moved(parameter, *value);
             let constant = parameter.role == Role::Constant;
             let by = [(parameter.path.as_str(), value)];
             let offence = match (base.at(&by, "test"), resolved(&recipe, &parameter.path, value)) {
@@ -85,14 +94,15 @@ fn check(name: &str) -> usize {
         })
         .collect();
     assert!(offences.is_empty(), "{}", offences.join("\n"));
-    listed.len()
+    new.len()
 }
 
-/// Every number of every built-in recipe, a hundredth up: to 1e-12, doubts included.
+/// Every number of the built-in recipes, a hundredth up in the first that has it: to 1e-12, doubts included.
 #[test]
 fn a_model_at_a_value_is_the_recipe_resolved_with_it() {
-    let counted: Vec<usize> = Recipe::built_in_names().map(check).collect();
-    assert!(counted.iter().all(|numbers| *numbers > 100), "{counted:?}");
+    let mut known = BTreeSet::new();
+    let counted: usize = Recipe::built_in_names().map(|name| check(name, &mut known)).sum();
+    assert!(counted > 800, "{counted}");
 }
 
 /// Numbers moved one after the other, and back.

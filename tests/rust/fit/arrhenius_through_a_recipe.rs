@@ -99,7 +99,7 @@ fn the_fitted_recipe_reads_back_and_plates_as_fitted() {
     close(rate, found.calculated[2], 1e-9, "rate");
     let entry = again.document().get(ENERGY).expect("it is set");
     let source = entry.source.as_ref().expect("a source");
-    assert_eq!(source.kind, bathkin::solution::Kind::Fitted);
+    assert_eq!(source.kind, bathkin::source::Kind::Fitted);
     assert!(source.text.contains("5 values of runs.csv"), "{}", source.text);
 }
 

@@ -1,8 +1,9 @@
 //! Units of columns of runs and logs: what cannot be meant is doubted or refused.
 
 use bathkin_fit::data::ErrorModel;
+use bathkin_fit::error::{Part, SpecificationProblem};
 use bathkin_fit::objective::Tie;
-use bathkin_fit::{Data, FitSpecification, fit_recipe};
+use bathkin_fit::{Data, DataError, FitSpecification, fit_recipe};
 
 use support::fits::{ENERGY, RATE, asked, calculated, close, fitted, has, log_with, of, runs, sheet, some};
 use support::recipes::power_law;
@@ -103,12 +104,15 @@ fn a_trace_is_read_in_milligrams() {
 fn one_thing_is_asked_once() {
     let tie = |factor| Tie { path: NICKEL.to_owned(), to: ENERGY.to_owned(), factor: Some(factor) };
     let per = |column: &str| (RATE.to_owned(), column.to_owned());
-    for (specification, told) in [
-        (FitSpecification { ties: vec![tie(1.0), tie(2.0)], ..asked(&[RATE, ENERGY]) }, "tied twice"),
-        (FitSpecification { per: vec![per("run"), per("data")], ..asked(&[RATE]) }, "grouped by two columns"),
+    for (specification, path, part) in [
+        (FitSpecification { ties: vec![tie(1.0), tie(2.0)], ..asked(&[RATE, ENERGY]) }, NICKEL, Part::Tied),
+        (FitSpecification { per: vec![per("run"), per("data")], ..asked(&[RATE]) }, RATE, Part::Grouped),
     ] {
         let refused = fit_recipe(&power_law(), &[rates()], &of(specification)).expect_err("twice");
-        assert!(refused.to_string().contains(told), "{refused}");
+        let DataError::Specification(SpecificationProblem::Twice { path: twice, what }) = refused else {
+            panic!("{refused}")
+        };
+        assert_eq!((twice.as_str(), what), (path, part));
     }
     let found = fitted(&[rates()], of(asked(&[RATE, ENERGY])));
     let twice = [("time_min".to_owned(), 30.0), ("time_min".to_owned(), 60.0)];

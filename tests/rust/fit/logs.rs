@@ -268,7 +268,10 @@ fn what_a_log_does_not_tell_is_said() {
         messages.iter().find(|message| message.code == code).map(|message| message.text.clone()).expect("it")
     };
     let said = fitted(&power_law(), asked(&[RATE]));
-    assert!(text(&said, "log-start").contains("tells nickel_g_l; all else is the make-up's"));
+    assert!(
+        text(&said, "log-start")
+            .contains("the first row fixes nickel_g_l; everything else is taken as at make-up")
+    );
     assert!(text(&said, "log-ph").contains("it is left alone"));
     let pumped = power_law().with("ph_control.policy", Value::Text("continuous".to_owned()), "test");
     let said = fitted(&pumped, FitSpecification { starts_as_made_up: true, ..asked(&[RATE]) });

@@ -62,8 +62,8 @@ fn the_covariance_is_in_the_units_of_the_recipe() {
     let found = with(ErrorModel::Relative { sigma: 0.02 }, Scale::Known);
     let covar = found.covar();
     let error = |place: usize| found.estimates[place].standard_error.expect("one");
-    for place in 0..2 {
-        close(covar[place][place].expect("one"), error(place).powi(2), 1e-12, "variance");
+    for (place, row) in covar.iter().enumerate() {
+        close(row[place].expect("one"), error(place).powi(2), 1e-12, "variance");
     }
     let correlation = found.correlation()[0][1].expect("one");
     close(covar[0][1].expect("one"), correlation * error(0) * error(1), 1e-12, "covariance");

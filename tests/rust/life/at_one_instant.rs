@@ -1,9 +1,9 @@
 //! What happens at one instant: events, then doses, then limits; what a pump holds is held.
 
 use bathkin::Life;
-use bathkin::life::{LogReplay, LoggedSegment, Plates, ReadingTimes, replay, replayed};
+use bathkin::life::{LogReplay, LoggedSegment, Plates, replay, replayed};
 use bathkin::recipe::Recipe;
-use bathkin::tank::{METAL, REDUCTANT, Ramp};
+use bathkin::tank::{AlsoRead, METAL, REDUCTANT, Ramp};
 
 use support::assert_within;
 use support::recipes::{column, live, nickel_acid, round_the_clock, say, set, without_limits};
@@ -197,7 +197,7 @@ fn a_pumped_ph_is_held_in_the_replay_of_a_log() {
     let course: Vec<LoggedSegment> = (1..=8).map(stretch).collect();
     let bath = [LogReplay { tank: &tank, totals_mol_l: &model.fresh_totals_mol_l, follows: false }];
     let mut seen = Vec::new();
-    replay(&bath, &course, ReadingTimes::default(), 1e-8, &mut |_, _, reading| seen.push(reading.ph))
+    replay(&bath, &course, AlsoRead::default(), 1e-8, &mut |_, _, reading| seen.push(reading.bath.ph))
         .expect("a replay");
     assert_eq!(seen.len(), 8);
     for ph in seen {

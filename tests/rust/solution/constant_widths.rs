@@ -4,7 +4,8 @@ use bathkin::constants::{LN_10, REFERENCE_TEMPERATURE_K};
 use bathkin::document::Value;
 use bathkin::model::database::built_in;
 use bathkin::recipe::{Constant, Recipe};
-use bathkin::solution::{Chemistry, EquilibriumConstant, Evidence, Kind, Width, WidthClass};
+use bathkin::solution::{Chemistry, EquilibriumConstant, Evidence, Width, WidthClass};
+use bathkin::source::Kind;
 
 use support::solutions::chemistry_with;
 use support::{Csv, assert_within};

@@ -6,7 +6,8 @@ use bathkin::document::Value;
 use bathkin::model::database::built_in;
 use bathkin::recipe::{Recipe, SpeciesConstant};
 use bathkin::solution::chemistry::DEFAULT_CONSTANT;
-use bathkin::solution::{Activity, Chemistry, Equilibrium, Kind, Width, WidthClass};
+use bathkin::solution::{Activity, Chemistry, Equilibrium, Width, WidthClass};
+use bathkin::source::Kind;
 
 use support::solutions::{DAVIES, chemistry_with, cold, components_of, mol_l, names};
 use support::{assert_relative, assert_within};

@@ -43,7 +43,7 @@ fn what_estimated_enthalpies_leave_open_is_what_moving_them_does() {
             else {
                 continue;
             };
-            if one.constant.enthalpy_kind.and_then(bathkin::solution::Kind::name) != Some("estimated") {
+            if one.constant.enthalpy_kind.and_then(bathkin::source::Kind::name) != Some("estimated") {
                 continue;
             }
             let path = format!("species.{}.enthalpy_kj_mol", one.name);

@@ -269,14 +269,14 @@ fn clouding_ends_a_life_when_a_limit_says_so() {
 
 #[test]
 fn a_solid_the_bath_cannot_form_is_refused_with_those_it_can() {
-    let unknown = |result: Error| match result {
-        Error::UnknownName { valid, .. } => assert!(valid.iter().any(|name| name == "nickel_phosphite")),
+    let unknown = |result: Error, known: &str| match result {
+        Error::UnknownName { valid, .. } => assert!(valid.iter().any(|name| name == known), "{valid:?}"),
         other => panic!("{other}"),
     };
     let bath = nickel_acid().make_up().expect("a bath");
-    unknown(bath.cloud_ph("silver_chloride").expect_err("no silver"));
+    unknown(bath.cloud_ph("silver_chloride").expect_err("no silver"), "nickel_phosphite");
     let recipe = set(&nickel_acid(), &[("limits.saturation_index_silver_chloride", 0.0)]);
-    unknown(recipe.make_up().expect_err("no silver"));
+    unknown(recipe.make_up().expect_err("no silver"), "limits.saturation_index_nickel_phosphite");
     let fresh = bath.log_k_from_cloud_ph("nickel_phosphite", 5.6).expect_err("no phosphite yet");
     assert!(fresh.to_string().contains("holds no orthophosphite"), "{fresh}");
     let unbalanced = "[solids.odd]\nformula = \"NiCO3\"\nforms_from = { nickel = 1 }\nlog_k_25c = 1.0\n\

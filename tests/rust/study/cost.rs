@@ -78,5 +78,5 @@ fn a_reagent_without_a_price_is_named() {
     let error = set(&nickel_acid(), &[("cost.reagent_per_kg.unobtainium", 1.0)]).make_up();
     assert!(error.expect_err("refused").to_string().contains("unobtainium"));
     let bought = set(&nickel_acid(), &[("cost.replenisher_per_l.metal", 9.0)]);
-    assert_eq!(bought.model().expect("a model").cost.as_ref().expect("prices").feeds[0].per_l, 9.0);
+    assert_eq!(bought.model().expect("a model").tank.cost.as_ref().expect("prices").feeds[0].per_l, 9.0);
 }

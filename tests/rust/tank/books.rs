@@ -2,10 +2,10 @@
 
 use bathkin::Error;
 use bathkin::life::simulate::fresh_state;
-use bathkin::life::{Limit, LimitKind, Settings, simulate};
+use bathkin::life::{Limit, Settings, simulate};
 use bathkin::recipe::Recipe;
 use bathkin::tank::accounts::{ALLOWED_RESIDUAL, Accounts};
-use bathkin::tank::{Balances, METAL, PH, Tank, Volume};
+use bathkin::tank::{Balances, METAL, PH, Quantity, Tank, Volume};
 
 use support::recipes::{nickel_acid, pumped, without_limits};
 
@@ -71,14 +71,7 @@ fn an_imbalance_of_every_kind_is_named() {
 
 /// Runs half a turnover of a tank that somebody broke.
 fn run(tank: &Tank, totals: &[f64]) -> Result<(), Error> {
-    let end = Limit {
-        name: "turnovers".to_owned(),
-        path: String::new(),
-        substrate: None,
-        kind: LimitKind::Turnovers,
-        bound: 0.5,
-        place: bathkin::Place::default(),
-    };
+    let end = Limit::on(tank, Quantity::TURNOVERS, 0.5);
     simulate(tank, totals, &[end], &Settings::default(), &mut |_| true).map(|_| ())
 }
 

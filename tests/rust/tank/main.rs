@@ -1,4 +1,4 @@
-//! Running the tank: level, water, gases, the books.
+//! Running the tank: level, water, gases, the books, the dictionary of readings.
 
 mod books;
 mod closed_forms;
@@ -6,5 +6,7 @@ mod copper_bail_out;
 mod gas_exchange;
 mod held_level;
 mod hydrolysis;
+mod quantities;
+mod readings_by_hand;
 mod running;
 mod stabilizer_clock;

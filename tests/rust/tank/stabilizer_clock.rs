@@ -2,10 +2,10 @@
 //! consumed with the metal and lost with time.
 
 use bathkin::constants::SECONDS_PER_HOUR;
-use bathkin::life::readings::turnovers;
 use bathkin::life::simulate::fresh_state;
 use bathkin::life::single_load::carry;
 use bathkin::tank::Balances;
+use bathkin::tank::readings::turnovers;
 use bathkin::{Error, Recipe};
 use bathkin_numerics::{Crossing, Options, Problem, Stop, advance};
 

@@ -7,8 +7,8 @@ use bathkin::document::Value;
 use bathkin::tank::BathState;
 
 use crate::data::logs::LoggedBath;
-use crate::data::runs::Quantity;
 use crate::error::DataError;
+use bathkin::tank::Quantity;
 
 /// A coupon under one set of conditions; runs that share it are replicates and computed once.
 #[derive(Debug, Clone)]

@@ -2,12 +2,13 @@
 
 use std::collections::HashMap;
 
+use bathkin::tank::Quantity;
+use bathkin::tank::quantity::UsualError;
 use rayon::prelude::*;
 
 use crate::data::cases::Case;
 use crate::data::error_model::{ErrorModel, Observation};
 use crate::data::rows::{Column, Row};
-use crate::data::runs::Quantity;
 use crate::error::DataError;
 
 /// What sheets have brought so far.
@@ -33,12 +34,12 @@ impl Collected {
         found.into_iter().collect()
     }
 
-    /// Adds a measured value: value number `value` of a case, from (sheet, row, its number).
+    /// Adds a measured value of a quantity: of (case, number of its value), from (sheet, row, its number).
     pub fn observe(
         &mut self,
         column: &str,
-        case: usize,
-        value: usize,
+        quantity: Quantity,
+        (case, value): (usize, usize),
         observed: Observation,
         from: (usize, usize, usize),
         refuse: &dyn Fn(&str) -> DataError,
@@ -51,7 +52,8 @@ impl Collected {
         let place = self.columns.iter().position(|known| known.name == column).unwrap_or_else(|| {
             // The scale of a column without a model of its own is known when all of it is there.
             let errors = errors.unwrap_or(ErrorModel::Absolute { sigma: 1.0 });
-            self.columns.push(Column { name: column.to_owned(), errors, size: 1.0 });
+            let usual = quantity.entry().error;
+            self.columns.push(Column { name: column.to_owned(), errors, usual, size: 1.0 });
             self.columns.len() - 1
         });
         let next = self.samples.len();
@@ -64,34 +66,26 @@ impl Collected {
     /// The error model of a column; `None` where it follows from the values.
     fn errors_of(&self, column: &str) -> Option<ErrorModel> {
         let asked = self.asked.iter().find(|(known, _)| known == column).map(|(_, errors)| *errors);
-        let measured = Quantity::names(column);
+        let measured = Quantity::of_coupon(column).is_some();
         asked.or(self.otherwise.filter(|_| measured))
     }
 
-    /// Columns that nobody gave an error model: pH, wt% and specific gravity have errors of one size; contents
-    /// those of a titration, 2 % with a floor of 1 % of the largest. Their size is estimated, unless the sigmas
-    /// are absolute.
+    /// Columns that nobody gave an error model have what their analysis is usually good for; relative errors with
+    /// a floor of half as much of the largest. Their size is estimated, unless the sigmas are absolute.
     pub fn settle_columns(&mut self) {
-        const PH: f64 = 0.05;
-        const WT_PCT: f64 = 0.3;
-        const GRAVITY: f64 = 0.005;
-        const RELATIVE: f64 = 0.02;
-        const FLOOR: f64 = 0.01;
+        const FLOOR: f64 = 0.5;
         for place in 0..self.columns.len() {
-            let name = self.columns[place].name.clone();
-            if self.errors_of(&name).is_some() {
+            if self.errors_of(&self.columns[place].name).is_some() {
                 continue;
             }
             let of_column = self.rows.iter().filter(|row| row.column == place && !row.observed.below);
             let largest = of_column.map(|row| row.observed.value.abs()).fold(0.0, f64::max);
-            self.columns[place].errors = if ["ph", "ph_25c"].contains(&name.as_str()) {
-                ErrorModel::Absolute { sigma: PH }
-            } else if name.ends_with("_wt_pct") {
-                ErrorModel::Absolute { sigma: WT_PCT }
-            } else if name == "specific_gravity" {
-                ErrorModel::Absolute { sigma: GRAVITY }
-            } else {
-                ErrorModel::Mixed { absolute: FLOOR * largest.max(f64::MIN_POSITIVE), relative: RELATIVE }
+            self.columns[place].errors = match self.columns[place].usual {
+                UsualError::Absolute(sigma, _) => ErrorModel::Absolute { sigma },
+                UsualError::Relative(relative, _) => ErrorModel::Mixed {
+                    absolute: FLOOR * relative * largest.max(f64::MIN_POSITIVE),
+                    relative,
+                },
             };
         }
     }

@@ -1,5 +1,7 @@
 //! Measured values, and the columns they stand in.
 
+use bathkin::tank::quantity::UsualError;
+
 use crate::data::error_model::{ErrorModel, Observation};
 
 /// A column of measured values: its name and how its errors are distributed.
@@ -9,6 +11,8 @@ pub struct Column {
     pub name: String,
     /// Its errors.
     pub errors: ErrorModel,
+    /// What its analysis is usually good for.
+    pub usual: UsualError,
     /// Their size s: one where the sigmas are absolute, else estimated from the residuals.
     pub size: f64,
 }

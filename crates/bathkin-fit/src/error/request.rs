@@ -128,7 +128,7 @@ pub enum RequestProblem {
         first: Option<(String, String)>,
     },
     /// No life at a draw of the parameters succeeded.
-    #[error("none of {count} lives at draws of the fit succeeded{}", why.as_ref().map_or(String::new(), |why| format!(": {why}")))]
+    #[error("none of {count} simulated bath lives, sampled from the fit, succeeded{}", why.as_ref().map_or(String::new(), |why| format!(": {why}")))]
     NoLife {
         /// How many were asked for.
         count: usize,

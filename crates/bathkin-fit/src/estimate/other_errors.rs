@@ -6,16 +6,16 @@ use bathkin_statistics::{FitOptions, Scale};
 
 use crate::data::error_model::ErrorModel;
 use crate::data::rows::Column;
-use crate::data::runs::Quantity;
 use crate::estimate::chord::{CHORD, Chord};
 use crate::objective::residuals::RecipeModel;
+use bathkin::tank::Quantity;
 
 /// The fit with relative errors of coupons where it had absolute ones, and the other way round; none where
 /// nobody has to choose.
 pub(crate) fn other_errors(model: &RecipeModel, found: &Fit) -> Option<Fit> {
     let turned = |column: &Column| -> Column {
         let errors = match column.errors {
-            _ if !Quantity::names(&column.name) => column.errors,
+            _ if Quantity::of_coupon(&column.name).is_none() => column.errors,
             ErrorModel::Relative { .. } => ErrorModel::Absolute { sigma: 1.0 },
             ErrorModel::Absolute { .. } => ErrorModel::Relative { sigma: 1.0 },
             mixed @ ErrorModel::Mixed { .. } => mixed,

@@ -1,12 +1,12 @@
 //! The readings of a log in baths that lie close together: each follows what was written down.
 
 use bathkin::constants::REFERENCE_TEMPERATURE_K;
-use bathkin::life::{CourseReading, LogReplay, ReadingTimes, replay, replayed};
+use bathkin::life::{AtRow, LogReplay, replay, replayed};
 use bathkin::solution::ph::{SettledSlopes, settle_ph};
-use bathkin::tank::{PH, Tank};
+use bathkin::tank::quantity::Needs;
+use bathkin::tank::{AlsoRead, PH, Tank};
 
 use crate::data::logs::LoggedBath;
-use crate::data::logs::columns::LogQuantity;
 use crate::data::logs::course::finely;
 use crate::objective::accuracy::FINE;
 use crate::objective::variant::Variant;
@@ -33,15 +33,12 @@ impl LoggedBath {
             .collect();
         let mut values = vec![Vec::with_capacity(self.readings.len()); baths.len()];
         let mut read = vec![0; baths.len()];
-        let any = |wanted: LogQuantity| self.readings.iter().any(|(_, quantity)| *quantity == wanted);
-        let times = ReadingTimes {
-            ph_25c: any(LogQuantity::Ph25c),
-            specific_gravity: any(LogQuantity::SpecificGravity),
-        };
-        replay(&replays, &self.course, times, relative_tolerance, &mut |row, bath, reading| {
+        let any = |needs| self.readings.iter().any(|(_, of)| of.quantity.entry().needs == needs);
+        let also = AlsoRead { cooled: any(Needs::CooledSample), liquid: any(Needs::Liquid) };
+        replay(&replays, &self.course, also, relative_tolerance, &mut |row, bath, reading| {
             let left = &self.readings[read[bath]..];
             let here = left.iter().take_while(|(of, _)| *of == row);
-            values[bath].extend(here.map(|(_, quantity)| quantity.of(reading)));
+            values[bath].extend(here.map(|(_, of)| of.of(&tanks[bath], reading)));
             read[bath] = values[bath].len();
         })?;
         Ok(values)
@@ -53,14 +50,14 @@ impl LoggedBath {
         variant: &Variant,
         starts: &[f64],
         points: usize,
-    ) -> bathkin::error::Result<(Vec<f64>, Vec<CourseReading>)> {
+    ) -> bathkin::error::Result<(Vec<f64>, Vec<AtRow>)> {
         let tank = replayed(&variant.tank, self.ph_is_logged);
         let totals = self.start_totals(std::slice::from_ref(&tank), &[(variant, starts)])?;
         let course = finely(&self.course, points);
         let mut readings = Vec::with_capacity(course.len());
         let replay_of = LogReplay { tank: &tank, totals_mol_l: &totals[0], follows: false };
-        let times = ReadingTimes { ph_25c: true, specific_gravity: true };
-        replay(&[replay_of], &course, times, FINE, &mut |_, _, reading| readings.push(reading.clone()))?;
+        let also = AlsoRead { cooled: true, liquid: true };
+        replay(&[replay_of], &course, also, FINE, &mut |_, _, reading| readings.push(reading.clone()))?;
         Ok((course.iter().map(|stretch| stretch.until_s).collect(), readings))
     }
 
@@ -114,9 +111,9 @@ impl LoggedBath {
     fn put(&self, totals: &mut [f64], tank: &Tank, starts: &[f64]) -> Option<f64> {
         let mut ph = (!self.starts.is_empty()).then_some(tank.set_points.ph);
         for (start, value) in self.starts.iter().zip(starts) {
-            match start.quantity {
-                LogQuantity::Total { slot, per_mol_l } => totals[slot] = value / per_mol_l,
-                _ => ph = Some(*value),
+            match start.reading.content(tank) {
+                Some((slot, per_mol_l)) => totals[slot] = value / per_mol_l,
+                None => ph = Some(*value),
             }
         }
         ph

@@ -24,6 +24,9 @@ use crate::stop::Stop;
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::residual_model::ResidualModel;
 
+/// Values of a case, and their slopes by each free number.
+type WithSlopes = (Vec<f64>, Vec<Vec<f64>>);
+
 /// Runs and logs over a recipe with free numbers.
 ///
 /// **Derivatives** are central differences in the numbers the solver moves, 3e-5 times the larger of the
@@ -183,12 +186,7 @@ impl RecipeModel {
     }
 
     /// Values of a case with their slopes by every free number; no slopes where it has no say.
-    pub(crate) fn slopes_of(
-        &self,
-        number: usize,
-        case: &Case,
-        at: &[f64],
-    ) -> Result<(Vec<f64>, Vec<Vec<f64>>), DataError> {
+    pub(crate) fn slopes_of(&self, number: usize, case: &Case, at: &[f64]) -> Result<WithSlopes, DataError> {
         if let Some(found) = self.exact_slopes(number, case, at)? {
             return Ok(found);
         }
@@ -196,12 +194,7 @@ impl RecipeModel {
     }
 
     /// The same from dual numbers, where every free number that has a say sets numbers of laws alone.
-    fn exact_slopes(
-        &self,
-        number: usize,
-        case: &Case,
-        at: &[f64],
-    ) -> Result<Option<(Vec<f64>, Vec<Vec<f64>>)>, DataError> {
+    fn exact_slopes(&self, number: usize, case: &Case, at: &[f64]) -> Result<Option<WithSlopes>, DataError> {
         let Kind::Coupon(coupon) = &case.kind else { return Ok(None) };
         let ruling: Vec<usize> =
             (0..at.len()).filter(|place| self.free[*place].rules(number, &case.labels)).collect();
@@ -228,7 +221,7 @@ impl RecipeModel {
         number: usize,
         case: &Case,
         at: &[f64],
-    ) -> Result<(Vec<f64>, Vec<Vec<f64>>), DataError> {
+    ) -> Result<WithSlopes, DataError> {
         let mut points = vec![self.point(number, case, at)];
         let mut moved = at.to_vec();
         let both = sides.len() == BOTH_SIDES.len();

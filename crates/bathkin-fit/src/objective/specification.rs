@@ -3,6 +3,7 @@
 use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin::error::Place;
+use bathkin::tank::Quantity;
 
 use crate::data::cases::{Case, Kind};
 use crate::data::collected::Collected;
@@ -80,7 +81,8 @@ impl FitSpecification {
         collected.resolve_cases()?;
         collected.settle_columns();
         if collected.rows.is_empty() {
-            let columns = runs::Quantity::ALL.iter().map(|quantity| quantity.column().to_owned()).collect();
+            let columns =
+                Quantity::of_coupons().iter().map(|quantity| quantity.own_name().to_owned()).collect();
             return Err(data[0].sheet().problem(SheetProblem::NothingMeasured { columns }));
         }
         if let Some((name, _)) = self

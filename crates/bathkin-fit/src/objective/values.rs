@@ -1,12 +1,13 @@
 //! The values of a case in baths that lie close together.
 
 use bathkin::constants::SECONDS_PER_HOUR;
+use bathkin::deposit::Layer;
 use bathkin::life::{BareLoad, plate_in_lockstep};
 use bathkin::tank::BathState;
+use bathkin::tank::quantity::Piece;
 use num_dual::Dual64;
 
 use crate::data::cases::{Case, Coupon, Kind};
-use crate::data::runs::Quantity;
 use crate::objective::variant::Variant;
 use crate::objective::variant::Variants;
 
@@ -62,6 +63,11 @@ impl Case {
 }
 
 impl Coupon {
+    /// What was measured on it.
+    fn shows(&self, piece: &Piece) -> f64 {
+        self.quantity.of_piece().map_or(f64::NAN, |of_piece| of_piece(piece))
+    }
+
     /// What it shows in each bath.
     fn values(&self, baths: &[&Variant], relative_tolerance: f64) -> bathkin::error::Result<Vec<f64>> {
         if let (Some(minutes), Some(area_m2)) = (self.minutes, self.area_m2) {
@@ -72,14 +78,12 @@ impl Coupon {
             });
             let loads = loads.collect::<bathkin::error::Result<Vec<_>>>()?;
             let layers = plate_in_lockstep(&loads, area_m2, minutes, relative_tolerance)?;
-            return Ok(layers
-                .iter()
-                .map(|layer| match self.quantity {
-                    Quantity::MassGainMg => layer.mass_g * 1e3,
-                    Quantity::ThicknessUm => layer.thickness_um(area_m2),
-                    Quantity::DepositionUmH => layer.thickness_um(area_m2) / minutes * 60.0,
-                })
-                .collect());
+            let piece = |layer: &Layer| Piece {
+                mass_g: layer.mass_g,
+                thickness_um: layer.thickness_um(area_m2),
+                minutes,
+            };
+            return Ok(layers.iter().map(|layer| self.shows(&piece(layer))).collect());
         }
         let rate = |bath: &&Variant| {
             let growth_um_s = match bath.tank.growth_under(&bath.tank.kinetics, &self.fresh_bath(bath)?) {
@@ -125,12 +129,12 @@ impl Coupon {
         Ok(value.map(|growth_um_s| (self.of_growth(growth_um_s), slopes)))
     }
 
+    /// What it shows where it grows so all along, or the slope of that: it is linear in the growth.
     fn of_growth(&self, growth_um_s: f64) -> f64 {
-        let deposition_um_h = growth_um_s * SECONDS_PER_HOUR;
-        match (self.quantity, self.minutes) {
-            (Quantity::ThicknessUm, Some(minutes)) => deposition_um_h * minutes / 60.0,
-            _ => deposition_um_h,
-        }
+        // Without a time the rate is what an hour makes.
+        let minutes = self.minutes.unwrap_or(60.0);
+        let thickness_um = growth_um_s * SECONDS_PER_HOUR * minutes / 60.0;
+        self.shows(&Piece { mass_g: f64::NAN, thickness_um, minutes })
     }
 
     /// Its bath as made up; where only laws are moved it is the same at every point.

@@ -193,7 +193,7 @@ pub fn next_runs_reporting(
     }
     let mut rows = Vec::with_capacity(taken.len());
     for (_, slope) in &taken {
-        let sigma = match (fit.sigma_of(slope.quantity.column(), slope.value), options.relative_sigma) {
+        let sigma = match (fit.sigma_of(slope.quantity.own_name(), slope.value), options.relative_sigma) {
             (Some(sigma), None) => sigma,
             // As the residuals are counted, which s multiplies.
             (None, Some(sigma)) => {
@@ -210,7 +210,7 @@ pub fn next_runs_reporting(
         let (place, slope) = &taken[choice.candidate];
         NextRun {
             settings: candidates[*place].clone(),
-            quantity: slope.quantity.column(),
+            quantity: slope.quantity.own_name(),
             expected: slope.value,
             gain: choice.gain,
         }

@@ -19,7 +19,7 @@ use crate::error::{DataError, RequestProblem};
 use crate::objective::free::ParameterScale;
 use bathkin_statistics::random::Stream;
 
-/// Draws of the fitted parameters.
+/// Samples from the joint distribution of the fitted parameters.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ParameterDraws {
     /// The numbers, as in the record.

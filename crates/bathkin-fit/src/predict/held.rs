@@ -2,7 +2,7 @@
 
 use bathkin::Recipe;
 use bathkin::document::Value;
-use bathkin::solution::source::Kind;
+use bathkin::source::Kind;
 use serde::Serialize;
 
 use crate::objective::free::Target;

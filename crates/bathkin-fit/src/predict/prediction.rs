@@ -11,11 +11,12 @@ use serde::Serialize;
 use crate::data::cases::{Case, Coupon, Kind};
 use crate::data::error_model::Observation;
 use crate::data::rows::Column;
-use crate::data::runs::{AREA, Quantity, Setting, TIME, reach_ph, settings};
+use crate::data::runs::{AREA, Setting, TIME, reach_ph, settings};
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, RequestProblem};
 use crate::predict::held::{HeldNumber, by_strength, held};
 use crate::result::solution::Solution;
+use bathkin::tank::Quantity;
 use bathkin_statistics::bands::band;
 
 /// Number of a case that no sheet has: what is grouped by labels has no say in it.
@@ -61,12 +62,12 @@ impl Solution {
     /// depends on what the runs do not determine.
     pub fn predict(&self, given: &[(String, f64)]) -> Result<Prediction, DataError> {
         let Slope { quantity, value, middle, gradient, log } = self.slope(given)?;
-        let sigma = self.sigma_of(quantity.column(), value);
+        let sigma = self.sigma_of(quantity.own_name(), value);
         let fit = self.with_quantile(&gradient, self.fit.options.level);
         let bands = band(&fit, middle, &gradient, sigma.unwrap_or(0.0))?;
         let back = |ends: [f64; 2]| if log { ends.map(f64::exp) } else { ends };
         Ok(Prediction {
-            quantity: quantity.column(),
+            quantity: quantity.own_name(),
             value,
             confidence: back(bands.confidence),
             prediction: sigma.map(|_| back(bands.prediction)),
@@ -113,7 +114,7 @@ impl Solution {
         let value = value.first().copied().unwrap_or(f64::NAN);
         let slopes: Vec<f64> = slopes.iter().map(|slopes| slopes.first().copied().unwrap_or(0.0)).collect();
         // On the scale of the errors: the logarithm for relative ones.
-        let log = self.errors_of(quantity.column()).is_none_or(|column| column.errors.is_logarithmic());
+        let log = self.errors_of(quantity.own_name()).is_none_or(|column| column.errors.is_logarithmic());
         let (middle, gradient) = if log {
             (value.ln(), slopes.iter().map(|slope| slope / value).collect())
         } else {
@@ -141,7 +142,7 @@ impl Solution {
 
     /// The column whose errors a coupon's value has: its own one, else the only column of coupons.
     fn errors_of(&self, column: &str) -> Option<&Column> {
-        let columns = || self.model.columns.iter().filter(|known| Quantity::names(&known.name));
+        let columns = || self.model.columns.iter().filter(|known| Quantity::of_coupon(&known.name).is_some());
         let own = columns().find(|known| known.name == column);
         // A relative error means the same for thickness, mass and rate.
         own.or_else(|| columns().find(|known| known.errors.is_logarithmic()))
@@ -177,7 +178,7 @@ fn coupon(recipe: &Recipe, given: &[(String, f64)]) -> Result<(Case, Quantity), 
     let changed = settings(recipe, &sheet, &[])?.into_iter().fold(recipe.clone(), set);
     let (recipe, ph_by) = reach_ph(recipe, changed, &sheet.file);
     let (minutes, area_m2) = (sheet.cell(TIME, 0), sheet.cell(AREA, 0).map(|cm2| cm2 * 1e-4));
-    let quantity = if minutes.is_some() { Quantity::ThicknessUm } else { Quantity::DepositionUmH };
+    let quantity = if minutes.is_some() { Quantity::THICKNESS_UM } else { Quantity::DEPOSITION_UM_H };
     let kind = Kind::Coupon(Coupon { recipe, minutes, area_m2, quantity, ph_by, fresh: Arc::default() });
     Ok((Case { kind, labels: Vec::new(), place: sheet.file.clone() }, quantity))
 }

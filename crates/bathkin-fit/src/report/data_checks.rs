@@ -4,12 +4,12 @@ use crate::data::cases::Kind;
 use crate::data::digest::digest;
 use crate::data::error_model::ErrorModel;
 use crate::data::rows::Column;
-use crate::data::runs::Quantity;
 use crate::data::sheet::Data;
 use crate::format::number;
 use crate::objective::free::Target;
 use crate::report::message::Message;
 use crate::result::solution::Solution;
+use bathkin::tank::Quantity;
 use bathkin_statistics::Scale;
 use bathkin_statistics::quantiles::chi_squared_tail;
 
@@ -164,7 +164,7 @@ fn errors_unlike(made: &Solution, outliers: &[usize]) -> Vec<Message> {
 fn states_errors(made: &Solution, place: usize, column: &Column) -> bool {
     let asked = &made.options.specification;
     let unstated = |errors: ErrorModel| errors == ErrorModel::Relative { sigma: 1.0 };
-    !Quantity::names(&column.name)
+    Quantity::of_coupon(&column.name).is_none()
         || made.model.has_own_sigmas(place)
         || asked.column_errors.iter().any(|(name, _)| *name == column.name)
         || asked

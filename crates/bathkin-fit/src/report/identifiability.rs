@@ -2,7 +2,6 @@
 
 use crate::data::cases::Kind;
 use crate::data::error_model::ErrorModel;
-use crate::data::runs::Quantity;
 use crate::estimate::prior::PriorWeight;
 use crate::estimate::search::is_on_ridge;
 use crate::format::{number, probability};
@@ -11,6 +10,7 @@ use crate::report::message::Message;
 use crate::report::thresholds::{MAY_MISS, MISSES, PLAUSIBLE_KJ_MOL};
 use crate::result::estimates::HOLDS_ZERO;
 use crate::result::solution::Solution;
+use bathkin::tank::Quantity;
 use bathkin_statistics::combinations::{Coordinate, DeterminedCombination, determined_combinations};
 use bathkin_statistics::parameter::Determination;
 
@@ -320,10 +320,9 @@ pub(crate) fn errors_matter(made: &Solution) -> Option<Message> {
     if parts.is_empty() {
         return None;
     }
-    let absolute =
-        made.model.columns.iter().any(|column| {
-            Quantity::names(&column.name) && matches!(column.errors, ErrorModel::Absolute { .. })
-        });
+    let absolute = made.model.columns.iter().any(|column| {
+        Quantity::of_coupon(&column.name).is_some() && matches!(column.errors, ErrorModel::Absolute { .. })
+    });
     let (mine, theirs) = if absolute { ("absolute", "relative") } else { ("relative", "absolute") };
     let text = format!(
         "taken as {mine}; {theirs} errors would give {}: decide by how the runs were measured",

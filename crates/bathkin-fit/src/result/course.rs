@@ -30,14 +30,14 @@ impl Solution {
         let Kind::Log(bath) = &case.kind else { return Err(no_log()) };
         let point = self.model.point(number, case, self.fit.values());
         let variant = Variants::of(&bath.recipe).at(&point.numbers)?;
-        let (times_s, readings) = bath.course_of(&variant, &point.starts, points)?;
+        let (times_s, rows) = bath.course_of(&variant, &point.starts, points)?;
         let first_h = self.data[sheet].sheet().cell(crate::data::logs::columns::TIME, 0).unwrap_or(0.0);
         let mut columns: Vec<(String, Vec<f64>)> = Vec::new();
         for row in self.model.rows.iter().filter(|row| row.case == number) {
             let name = &self.model.columns[row.column].name;
-            let quantity = bath.quantity(row.value);
-            if quantity.is_momentary() && columns.iter().all(|(known, _)| known != name) {
-                columns.push((name.clone(), readings.iter().map(|reading| quantity.of(reading)).collect()));
+            let reading = bath.reading(row.value);
+            if !reading.quantity.is_of_piece_alone() && columns.iter().all(|(known, _)| known != name) {
+                columns.push((name.clone(), rows.iter().map(|row| reading.of(&variant.tank, row)).collect()));
             }
         }
         Ok(LogCourse { time_h: times_s.into_iter().map(|time| first_h + time / 3600.0).collect(), columns })

@@ -4,10 +4,11 @@
 //! hand. What the trade reports by class of composition is given back in words, with where it comes from.
 //! No figure in MPa belongs here: measure it on strips.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Which way the stress tends, with the evidence for it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, JsonSchema, Serialize)]
 pub struct StressTendency {
     /// In words: compressive, neutral, tensile and what lies between.
     pub tendency: &'static str,
@@ -16,7 +17,7 @@ pub struct StressTendency {
 }
 
 /// The tendency of a fresh bath and of the bath at the end of its life.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, JsonSchema, Serialize)]
 pub struct StressStatus {
     /// From the fresh bath.
     pub fresh: StressTendency,

@@ -18,7 +18,7 @@ pub struct Bounds {
 }
 
 /// How a number is moved by fits and sensitivities.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, schemars::JsonSchema, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum ParameterScale {
     /// By its logarithm, so that it stays positive and its unit does not matter.
@@ -92,7 +92,7 @@ impl std::fmt::Display for Bounds {
 }
 
 /// What a number is to the bath.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, schemars::JsonSchema, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Role {
     /// Of the form of the document.

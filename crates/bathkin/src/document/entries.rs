@@ -7,7 +7,7 @@ use toml_edit::{Item, Table, Value as Toml};
 
 use crate::document::{History, Layer, Value};
 use crate::error::{Error, Place, Result};
-use crate::solution::{Kind, Source};
+use crate::source::{Kind, Source};
 
 /// A value with what is known about it.
 #[derive(Debug, Clone, PartialEq)]

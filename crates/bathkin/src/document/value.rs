@@ -3,7 +3,8 @@
 use bathkin_numerics::short;
 
 /// A value of a document.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, schemars::JsonSchema, serde::Serialize)]
+#[serde(untagged)]
 pub enum Value {
     /// A number; its unit is in the name.
     Number(f64),

@@ -1,13 +1,13 @@
 //! What the operator does at a stop: doses, corrections, racks in and out, water, declared events.
 
 use super::ledger::{Ledger, LedgerTime};
-use super::readings::turnovers;
 use super::rounding::{Rounding, Size};
 use super::watch::Watch;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::solution::Speciation;
 use crate::solution::ph::{Adjustment, adjust_ph};
+use crate::tank::readings::turnovers;
 use crate::tank::{Balances, Event, Level, PH, Volume, WATER_MOL_L};
 
 /// The operator of a tank: changes its state at stops and keeps the ledger.

@@ -1,5 +1,6 @@
 //! What the film before the surface came to in a life, and since when.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::constants::SECONDS_PER_HOUR;
@@ -7,7 +8,7 @@ use crate::error::Result;
 use crate::tank::Balances;
 
 /// What was seen of the surface behind a film, at every stop. Clock times are those of the first stop, h.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, JsonSchema, Serialize)]
 pub struct FilmStatus {
     /// Largest fall of the pH from bath to surface.
     pub largest_ph_drop: f64,

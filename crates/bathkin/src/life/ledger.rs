@@ -1,5 +1,6 @@
 //! The additions ledger.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::constants::SECONDS_PER_HOUR;
@@ -10,7 +11,7 @@ use crate::tank::{DoseUnit, Tank};
 pub const WATER: &str = "water";
 
 /// One addition.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Addition {
     /// Clock time, h; of what a pump fed since its last line, that of the line.
     pub clock_h: f64,
@@ -29,7 +30,7 @@ pub struct Addition {
 }
 
 /// Every addition of a life. What a pump feeds is one line per turnover.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, JsonSchema, Serialize)]
 #[serde(transparent)]
 pub struct Ledger {
     /// The additions, in order.

@@ -1,6 +1,7 @@
 //! The course of one load: thickness against time.
 
 use bathkin_numerics::{Options, Stop, advance};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::batch::{BatchBath, unreplenished};
@@ -11,7 +12,7 @@ use crate::surface::Start;
 use crate::tank::{Balances, Tank};
 
 /// Columns of a load against time, a point per row.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, JsonSchema, Serialize)]
 pub struct LoadCurve {
     /// Time in the tank, min.
     pub minutes: Vec<f64>,

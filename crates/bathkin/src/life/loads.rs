@@ -2,13 +2,14 @@
 
 use std::collections::HashMap;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::constants::SECONDS_PER_HOUR;
 use crate::tank::{Balances, Load, RackTime};
 
 /// A rack that has been in the tank.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct LoadRecord {
     /// Name.
     pub name: String,

@@ -10,10 +10,12 @@ use super::lockstep::{carried, part, with_tolerance};
 use super::segment::used_up;
 use super::settings::in_hours;
 use super::simulate::fresh_state;
-use crate::constants::{REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR};
+use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
+use crate::tank::quantity::Piece;
 use crate::tank::{
-    Balances, Hours, Lead, Level, MetalPolicy, PhPolicy, Policies, Programme, Ramp, Tank, Volume,
+    AlsoRead, Balances, Hours, Lead, Level, MetalPolicy, PhPolicy, Policies, Programme, Ramp, Readings, Tank,
+    Volume,
 };
 
 /// A segment of a course: what was in the tank up to a clock time, and what was done then.
@@ -44,25 +46,13 @@ pub enum Plates {
     Laid(f64),
 }
 
-/// What the bath shows at a row of a log.
+/// What a log has at a row: the bath, and what hung in the tank since the row before.
 #[derive(Debug, Clone, PartialEq)]
-pub struct CourseReading {
-    /// Totals of the components, mol/L.
-    pub totals_mol_l: Vec<f64>,
-    /// pH as the operator reads it: in the bath, or of a cooled sample where the recipe says so.
-    pub ph: f64,
-    /// pH of a sample cooled to 25 degC.
-    pub ph_25c: f64,
-    /// Rate on covered surface as the bath stands, um/h.
-    pub deposition_um_h: f64,
-    /// Alloying element of what is being deposited, wt%.
-    pub alloy_wt_pct: f64,
-    /// Thickness of what hung in the tank since the row before, um.
-    pub thickness_um: f64,
-    /// Specific gravity at 25 degC.
-    pub specific_gravity: f64,
-    /// Volume of the bath, L.
-    pub volume_l: f64,
+pub struct AtRow {
+    /// The bath.
+    pub bath: Readings,
+    /// A piece that hung in the tank all the time.
+    pub piece: Piece,
 }
 
 /// A bath that follows a course.
@@ -93,24 +83,9 @@ pub fn replayed(tank: &Tank, ph_is_logged: bool) -> Tank {
     tank
 }
 
-/// What is looked at beyond totals, rates and the pH as it is read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct ReadingTimes {
-    /// pH of a sample cooled to 25 degC.
-    pub ph_25c: bool,
-    /// Specific gravity.
-    pub specific_gravity: bool,
-}
-
-impl ReadingTimes {
-    /// A bath that follows another one has no liquid of its own to weigh.
-    fn follow_the_first(self) -> bool {
-        !self.specific_gravity
-    }
-}
-
 /// Carries baths that differ a little along a course with the same steps; `look` gets the row, the number
-/// of the bath, and what it shows. What `times` leaves out is `NaN`.
+/// of the bath, and what the row has. What `also` leaves out is `NaN`. A bath that follows
+/// another one has no liquid of its own to look at.
 ///
 /// # Errors
 /// [`Error::Simulation`], also when metal or reductant of the first bath is used up before the end;
@@ -118,12 +93,12 @@ impl ReadingTimes {
 pub fn replay(
     baths: &[LogReplay],
     course: &[LoggedSegment],
-    times: ReadingTimes,
+    also: AlsoRead,
     relative_tolerance: f64,
-    look: &mut dyn FnMut(usize, usize, &CourseReading),
+    look: &mut dyn FnMut(usize, usize, &AtRow),
 ) -> Result<()> {
     let lead = Lead::default();
-    let follows = |bath: &LogReplay| bath.follows && times.follow_the_first();
+    let follows = |bath: &LogReplay| bath.follows && !also.liquid;
     let tanks: Vec<Cow<Tank>> = carried(baths.iter().map(|bath| (bath.tank, follows(bath))));
     let balances: Vec<Balances> = baths
         .iter()
@@ -165,7 +140,7 @@ pub fn replay(
         for (number, (balances, state)) in balances.iter().zip(state.chunks_exact_mut(each)).enumerate() {
             balances.set_temperature_k(segment.temperature.at_k(time_s));
             if let Some(row) = segment.row {
-                look(row, number, &reading(balances, state, &layers[number], times)?);
+                look(row, number, &at_row(balances, state, &layers[number], also)?);
                 layers[number].copy_from_slice(state);
             }
             operators[number].replay(time_s, state, segment)?;
@@ -174,28 +149,13 @@ pub fn replay(
     Ok(())
 }
 
-fn reading(balances: &Balances, state: &[f64], before: &[f64], times: ReadingTimes) -> Result<CourseReading> {
-    let (tank, layout) = (balances.tank(), balances.layout());
+fn at_row(balances: &Balances, state: &[f64], before: &[f64], also: AlsoRead) -> Result<AtRow> {
+    let layout = balances.layout();
     let gained: Vec<f64> =
         layout.deposited_per_area().map(|slot| (state[slot] - before[slot]) * layout.scale()[slot]).collect();
-    let mut reading = balances.observe(state, |observed, _, _| CourseReading {
-        totals_mol_l: observed.totals_mol_l.clone(),
-        ph: observed.ph,
-        ph_25c: f64::NAN,
-        deposition_um_h: observed.growth_um_s * SECONDS_PER_HOUR,
-        alloy_wt_pct: observed.alloy_wt_pct,
-        thickness_um: tank.layer(&gained).thickness_um(1.0),
-        specific_gravity: if times.specific_gravity { observed.specific_gravity } else { f64::NAN },
-        volume_l: balances.volume_l(state),
-    })?;
-    let cooled = tank.set_points.ph_temperature_k == REFERENCE_TEMPERATURE_K;
-    if cooled || times.ph_25c {
-        reading.ph_25c = balances.ph_at(&reading.totals_mol_l, REFERENCE_TEMPERATURE_K)?;
-    }
-    if cooled {
-        reading.ph = reading.ph_25c;
-    }
-    Ok(reading)
+    let layer = balances.tank().layer(&gained);
+    let piece = Piece { mass_g: layer.mass_g, thickness_um: layer.thickness_um(1.0), minutes: f64::NAN };
+    Ok(AtRow { bath: Readings::as_logged(balances, state, also)?, piece })
 }
 
 /// The balances of a bath on a segment of its course.

@@ -11,7 +11,6 @@ mod chasing;
 pub mod cost;
 mod depletion;
 pub mod film_status;
-pub mod hottest;
 mod laboratory;
 pub mod ledger;
 pub mod limits;
@@ -22,8 +21,6 @@ pub mod log_replay;
 pub mod outlook;
 pub mod plan;
 mod pumps;
-pub mod readings;
-pub mod recorder;
 mod restoring;
 mod rounding;
 mod run;
@@ -38,24 +35,24 @@ pub mod surface_status;
 pub mod table;
 mod watch;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::deposit::StressStatus;
+use crate::tank::Readings;
 
 pub use additions::Operator;
-pub use cost::{Cost, CostParts, CostPoint, Optimum, PricedFeed, Waste};
+pub use cost::Optimum;
 pub(crate) use depletion::depleted_by_drag_out;
 pub use film_status::FilmStatus;
-pub use hottest::Hottest;
 pub use ledger::{Addition, Ledger};
-pub use limits::{Limit, LimitKind, LimitStatus};
+pub use limits::{Limit, LimitStatus};
 pub use load_curve::{LoadCurve, load_curve};
 pub use loads::LoadRecord;
 pub use lockstep::{BareLoad, plate_in_lockstep};
-pub use log_replay::{CourseReading, LogReplay, LoggedSegment, Plates, ReadingTimes, replay, replayed};
+pub use log_replay::{AtRow, LogReplay, LoggedSegment, Plates, replay, replayed};
 pub use outlook::{LimitCrossing, Outlook};
 pub use plan::{PlannedAddition, ShiftTotal};
-pub use readings::Readings;
 pub(crate) use run::{BATH_USED_UP, WATER_USED_UP};
 pub use settings::Settings;
 pub use simulate::simulate;
@@ -66,7 +63,8 @@ pub use table::Table;
 pub use watch::ShiftState;
 
 /// What ended the life, and when.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+#[serde(rename = "Dump")]
 pub struct Verdict {
     /// Name of the first limit reached; `none` when the time ran out first.
     pub limit: String,
@@ -83,7 +81,7 @@ pub struct Verdict {
 }
 
 /// How the reductant was fed against what was used.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct ReductantFeed {
     /// Moles added per mole of metal added over the life.
     pub fed_per_metal_mol: f64,
@@ -96,7 +94,7 @@ pub struct ReductantFeed {
 }
 
 /// The books of a run.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Balance {
     /// Largest relative residual of any element or the charge at any stop.
     pub max_relative_residual: f64,
@@ -107,7 +105,7 @@ pub struct Balance {
 }
 
 /// A declared event that took place.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct EventRecord {
     /// Clock time, h.
     pub clock_h: f64,
@@ -122,7 +120,7 @@ pub struct EventRecord {
 }
 
 /// How much work the computation was.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct SolverStatistics {
     /// Right-hand sides evaluated.
     pub right_hand_sides: u64,
@@ -131,7 +129,7 @@ pub struct SolverStatistics {
 }
 
 /// The life of a bath.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Life {
     /// What ended it.
     pub verdict: Verdict,
@@ -140,17 +138,20 @@ pub struct Life {
     /// How far each solid went towards falling out.
     pub solids: Vec<SolidStatus>,
     /// What the film before the surface came to; none without a film.
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub film: Option<FilmStatus>,
     /// What the surface came to beyond what is believed.
     pub surface: SurfaceStatus,
-    /// How hot the bath came to be; none where its temperature never moves.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub hottest: Option<Hottest>,
+    /// What was read at the hottest moment, hotter than the bath works, between rows too; temperatures move along
+    /// straight lines between stops, so that it is at one.
+    #[serde(skip)]
+    pub hottest: Option<Readings>,
     /// Which way the stress of the deposit tends; none where nothing is known of it.
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub stress: Option<StressStatus>,
     /// A row at make-up, at every turnover and at the end.
+    #[serde(skip)]
+    pub rows: Vec<Readings>,
+    /// The rows as columns.
+    #[serde(skip)]
     pub table: Table,
     /// Every addition.
     pub ledger: Ledger,

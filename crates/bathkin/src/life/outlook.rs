@@ -1,14 +1,15 @@
 //! When each limit is reached, read off the table of a life.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::Verdict;
 use super::limits::Limit;
 use super::table::Table;
-use crate::tank::Tank;
+use crate::tank::{Quantity, Tank};
 
 /// A moment of a life, between two rows of its table.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct LimitCrossing {
     /// Turnovers by metal replenished.
     pub turnovers: f64,
@@ -26,7 +27,7 @@ impl LimitCrossing {
 }
 
 /// When a limit is reached.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Outlook {
     /// Name of the limit.
     pub name: String,
@@ -57,13 +58,13 @@ pub fn crossing(limit: &Limit, tank: &Tank, table: &Table) -> Option<LimitCrossi
     let before = after.saturating_sub(1);
     let (from, to) = (limit.margin_of(readings[before]), limit.margin_of(readings[after]));
     let share = if from == to { 1.0 } else { from / (from - to) };
-    let between = |name: &str| {
-        let column = table.column(name)?;
-        Some(column[before] + share * (column[after] - column[before]))
+    let between = |quantity: Quantity| {
+        let [before, after] = [before, after].map(|row| table.at(tank, quantity, row));
+        before + share * (after - before)
     };
     Some(LimitCrossing {
-        turnovers: between("turnovers")?,
-        clock_h: between("clock_h")?,
-        area_m2: between("area_m2")?,
+        turnovers: between(Quantity::TURNOVERS),
+        clock_h: between(Quantity::CLOCK_H),
+        area_m2: between(Quantity::AREA_M2),
     })
 }

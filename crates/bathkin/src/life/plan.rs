@@ -1,5 +1,6 @@
 //! The coming shift: what the policies will call for, from the bath as it stands.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::Settings;
@@ -17,7 +18,7 @@ const MOST_STOPS: u64 = 100_000;
 const ML_PER_L: f64 = 1e3;
 
 /// An addition to come.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct PlannedAddition {
     /// Hours from the start of the shift.
     pub at_h: f64,
@@ -40,7 +41,7 @@ pub struct PlannedAddition {
 }
 
 /// What a shift takes of a solution.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct ShiftTotal {
     /// Which solution.
     pub replenisher: String,
@@ -142,7 +143,14 @@ pub(crate) fn go_through(
             }
         })
         .collect();
-    Ok(Shift { additions, start, end, end_mol_l, plating_h: run.recorder.plating_s / SECONDS_PER_HOUR, dry })
+    Ok(Shift {
+        additions,
+        start,
+        end,
+        end_mol_l,
+        plating_h: run.segment.plating_s(run.time) / SECONDS_PER_HOUR,
+        dry,
+    })
 }
 
 /// Totals of the components in a (scaled) state, mol/L.

@@ -8,15 +8,14 @@ use super::chasing;
 use super::laboratory::Laboratory;
 use super::limits::{Limit, TURNOVER_TOLERANCE};
 use super::loads::LoadBook;
-use super::readings::{Readings, turnovers};
-use super::recorder::Recorder;
 use super::rounding::Size;
 use super::schedule::Schedule;
 use super::segment::{Call, Segment};
 use super::settings::{Settings, in_hours};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
-use crate::tank::{Balances, Hours, Move, Tank, Work};
+use crate::tank::readings::turnovers;
+use crate::tank::{Balances, Hours, Move, Readings, Tank, Work};
 
 /// What ends the life of a tank that all but emptied.
 pub(crate) const BATH_USED_UP: &str = "bath used up";
@@ -30,7 +29,8 @@ pub(super) struct Run<'a> {
     pub(super) balances: &'a Balances<'a>,
     pub(super) segment: Segment<'a>,
     pub(super) operator: Operator<'a>,
-    pub(super) recorder: Recorder<'a>,
+    /// A row at make-up and at every turnover.
+    pub(super) rows: Vec<Readings>,
     options: Options,
     pub(super) state: Vec<f64>,
     /// Clock time, s.
@@ -58,7 +58,7 @@ impl<'a> Run<'a> {
             balances,
             segment: Segment::new(balances, limits, fresh_ph, &state),
             operator: Operator::new(balances, &state),
-            recorder: Recorder::new(balances),
+            rows: Vec::new(),
             options: Options {
                 relative_tolerance: settings.relative_tolerance,
                 absolute_tolerance: settings.relative_tolerance * 1e-2,
@@ -108,6 +108,7 @@ impl<'a> Run<'a> {
         // A result that came while nobody was there waits like everything else.
         let result_s = if result_s > self.time { result_s } else { f64::INFINITY };
         let last = self.end.min(self.segment.clock_limit_s());
+        self.segment.set_out(self.time);
         let stop = self.schedule.next_s(self.time, &ramp).min(result_s).min(last);
         if self.balances.area_m2() == 0.0 && tank.rests_when_idle() {
             // Nothing moves in an idle tank.
@@ -115,9 +116,6 @@ impl<'a> Run<'a> {
         } else {
             let arrival = advance(&self.segment, self.time, &mut self.state, stop, self.hint, &self.options)
                 .map_err(in_hours)?;
-            if self.balances.area_m2() > 0.0 {
-                self.recorder.plating_s += arrival.time - self.time;
-            }
             (self.time, self.hint) = (arrival.time, Some(arrival.next_step));
         }
         self.balances.set_temperature_k(ramp.at_k(self.time));
@@ -304,12 +302,19 @@ impl<'a> Run<'a> {
         Error::Simulation { time_h: self.time / SECONDS_PER_HOUR, reason }
     }
 
+    /// Keeps a row when a turnover is complete.
     pub(super) fn write_row(&mut self, readings: &Readings) -> Result<()> {
         if readings.turnovers >= self.segment.next_row() - TURNOVER_TOLERANCE {
-            self.recorder.row(self.time, &self.state, readings)?;
+            self.row(readings)?;
             self.operator.book_flows(self.time, &self.state);
             self.segment.row_done();
         }
+        Ok(())
+    }
+
+    /// Keeps a row.
+    pub(super) fn row(&mut self, readings: &Readings) -> Result<()> {
+        self.rows.push(readings.clone().cooled(self.balances)?);
         Ok(())
     }
 }

@@ -4,11 +4,12 @@ use std::cell::{Cell, RefCell};
 
 use bathkin_numerics::{Crossing, Problem};
 
-use super::limits::{Limit, LimitKind};
-use super::readings::{Readings, turnovers};
+use super::limits::Limit;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
-use crate::tank::{Balances, Level, MetalPolicy, Occasion, PhPolicy, Ramp, When};
+use crate::tank::quantity::{Needs, Quantity};
+use crate::tank::readings::turnovers;
+use crate::tank::{Balances, Level, MetalPolicy, Occasion, PhPolicy, Ramp, Readings, When};
 
 /// What a stop inside a stretch calls for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -55,6 +56,10 @@ pub struct Segment<'a> {
     doses: Vec<f64>,
     /// Somebody is there to answer a reading.
     attended: bool,
+    /// Whether a limit watches the pH of a cooled sample.
+    cooled: bool,
+    /// When this stretch began, with how much plating before it and whether it plates, s.
+    began: Cell<(f64, f64, bool)>,
     /// The last reading: a stop asks for the same one several times.
     last: RefCell<Option<Seen>>,
 }
@@ -102,6 +107,8 @@ impl<'a> Segment<'a> {
             ramp: Cell::new(Ramp::held(tank.temperature_k)),
             doses: counters.into_iter().map(|counter| counter.unwrap_or(0.0).floor()).collect(),
             attended: true,
+            cooled: limits.iter().any(|limit| limit.quantity.entry().needs == Needs::CooledSample),
+            began: Cell::new((0.0, 0.0, false)),
             last: RefCell::new(None),
         }
     }
@@ -116,12 +123,26 @@ impl<'a> Segment<'a> {
             && seen.temperature_k == temperature_k
             && seen.state == state
         {
-            return Ok(seen.readings.clone().at(time_s));
+            return Ok(seen.readings.clone().at(time_s, self.plating_s(time_s)));
         }
-        let readings = Readings::take(self.balances, state, self.fresh_ph)?;
+        let mut readings = Readings::take(self.balances, state, self.fresh_ph)?;
+        if self.cooled {
+            readings = readings.cooled(self.balances)?;
+        }
         let seen = Seen { temperature_k, state: state.to_vec(), readings: readings.clone() };
         *self.last.borrow_mut() = Some(seen);
-        Ok(readings.at(time_s))
+        Ok(readings.at(time_s, self.plating_s(time_s)))
+    }
+
+    /// Begins a stretch with the area that is in the tank.
+    pub fn set_out(&self, time_s: f64) {
+        self.began.set((time_s, self.plating_s(time_s), self.balances.area_m2() > 0.0));
+    }
+
+    /// Time with work in the tank, s.
+    pub fn plating_s(&self, time_s: f64) -> f64 {
+        let (began_s, before_s, plates) = self.began.get();
+        if plates { before_s + (time_s - began_s) } else { before_s }
     }
 
     /// Whether somebody is there to answer a reading from now on.
@@ -157,7 +178,7 @@ impl<'a> Segment<'a> {
     /// Clock time of the earliest limit on it, s; infinite without one. An idle tank is not integrated, so
     /// that no event would find it there.
     pub fn clock_limit_s(&self) -> f64 {
-        let clocks = self.limits.iter().filter(|limit| limit.kind == LimitKind::Clock);
+        let clocks = self.limits.iter().filter(|limit| limit.quantity == Quantity::CLOCK_H && !limit.floor);
         clocks.map(|limit| limit.bound * SECONDS_PER_HOUR).fold(f64::INFINITY, f64::min)
     }
 
@@ -179,7 +200,7 @@ impl<'a> Segment<'a> {
     fn value(&self, call: Call, state: &[f64], readings: &Readings) -> f64 {
         let tank = self.balances.tank();
         match (call, tank.policies.metal, tank.policies.ph) {
-            (Call::Limit(index), ..) => self.limits[index].margin(readings),
+            (Call::Limit(index), ..) => self.limits[index].margin(tank, readings),
             (Call::Metal | Call::Ph, ..) if !self.attended => 1.0,
             (Call::Dose(number), ..) => {
                 let counter = tank
@@ -197,14 +218,14 @@ impl<'a> Segment<'a> {
             (Call::Row, ..) => self.next_row - turnovers(self.balances, state).0,
             (Call::Event(event), ..) => self.event_turnovers[event].map_or(1.0, |at| at - readings.turnovers),
             (Call::Brim, ..) => match tank.level {
-                Level::Free { brim_l, .. } => (brim_l - readings.volume_l) / tank.volume_l,
+                Level::Free { brim_l, .. } => (brim_l - readings.volume_l()) / tank.volume_l,
                 Level::Held => 1.0,
             },
             (Call::Float, ..) => match tank.level {
-                Level::Free { float_l: Some(float_l), .. } => (readings.volume_l - float_l) / tank.volume_l,
+                Level::Free { float_l: Some(float_l), .. } => (readings.volume_l() - float_l) / tank.volume_l,
                 _ => 1.0,
             },
-            (Call::VolumeUsedUp, ..) => readings.volume_l / tank.volume_l - LEAST_VOLUME,
+            (Call::VolumeUsedUp, ..) => readings.volume_l() / tank.volume_l - LEAST_VOLUME,
             (Call::WaterUsedUp, ..) => readings.water_kg_l - LEAST_WATER_KG_L,
             (Call::MetalUsedUp, ..) => {
                 used_up(readings.totals_mol_l[tank.roles.metal], tank.set_points.metal_mol_l)

@@ -5,7 +5,8 @@ use crate::error::Error;
 use bathkin_numerics::IntegrationError;
 
 /// How a life is computed.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, schemars::JsonSchema, serde::Serialize)]
+#[serde(rename = "SolverSettings")]
 pub struct Settings {
     /// Clock time at which to give up waiting for a limit, h.
     pub longest_clock_h: f64,

@@ -3,18 +3,16 @@
 use super::settings::Settings;
 
 use super::film_status::FilmStatus;
-use super::hottest::Hottest;
 use super::limits::Limit;
-use super::readings::{Readings, share};
-use super::recorder::hydrogen_l;
 use super::run::Run;
 use super::solid_status::SolidStatus;
 use super::surface_status::SurfaceStatus;
-use super::{Balance, Life, ReductantFeed, SolverStatistics, Verdict, stress};
+use super::{Balance, Life, ReductantFeed, SolverStatistics, Table, Verdict, stress};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::tank::accounts::{ALLOWED_RESIDUAL, Accounts};
-use crate::tank::{Balances, Tank, Volume, WATER_MOL_L};
+use crate::tank::readings::share;
+use crate::tank::{Balances, Readings, Tank, Volume, WATER_MOL_L};
 
 /// Most stops in one life: beyond this something repeats too often.
 const MOST_STOPS: u64 = 1_000_000;
@@ -71,19 +69,20 @@ pub(crate) fn carry_on(
     let (tank, layout) = (balances.tank(), balances.layout().clone());
     let fresh_ph = balances.observe(&state, |observed, _, _| observed.ph)?;
     let fresh = Readings::take(balances, &state, fresh_ph)?;
-    check_make_up(limits, &fresh)?;
+    let fresh = fresh.cooled(balances)?;
+    check_make_up(tank, limits, &fresh)?;
 
     let accounts = Accounts::open(tank, &layout, &unscaled(balances, &state));
     let mut run = Run::new(balances, limits, settings, fresh_ph, state);
     run.begin();
-    run.recorder.row(0.0, &run.state, &fresh)?;
+    run.rows.push(fresh.clone());
     let mut solids = SolidStatus::of_tank(tank);
     SolidStatus::look(&mut solids, 0.0, &fresh);
     let mut film = tank.film.is_some().then(FilmStatus::default);
     FilmStatus::look(&mut film, balances, 0.0, &run.state)?;
     let mut surface = SurfaceStatus::fresh(&fresh);
 
-    let mut hottest = Hottest::of_tank(tank);
+    let mut hottest: Option<Readings> = None;
 
     let mut stops = 0;
     let mut worst = (0.0, String::from("nothing"));
@@ -97,7 +96,7 @@ pub(crate) fn carry_on(
         if found.0 > worst.0 {
             worst = found;
         }
-        let over = first_reached(limits, &readings).or_else(|| run.run_dry(&readings));
+        let over = first_reached(tank, limits, &readings).or_else(|| run.run_dry(&readings));
         if over.is_some() {
             break over;
         }
@@ -119,44 +118,47 @@ pub(crate) fn carry_on(
         if balances.area_m2() > 0.0 {
             surface.look(run.time, &readings);
         }
-        Hottest::look(&mut hottest, run.time, readings.temperature_k);
+        if readings.temperature_k > hottest.as_ref().map_or(tank.temperature_k, |known| known.temperature_k) {
+            hottest = Some(readings);
+        }
         FilmStatus::look(&mut film, balances, run.time, &run.state)?;
     };
 
     let last = run.readings()?;
-    run.recorder.row(run.time, &run.state, &last)?;
+    run.row(&last)?;
     run.close_ledger()?;
-    let Run { operator, recorder, loads, happened, state, time, .. } = run;
+    let Run { operator, rows, loads, happened, state, time, .. } = run;
     let amounts = unscaled(balances, &state);
     let life = Life {
         verdict: Verdict {
             limit: reached.unwrap_or_else(|| "none".to_owned()),
             clock_h: time / SECONDS_PER_HOUR,
-            plating_h: recorder.plating_s / SECONDS_PER_HOUR,
+            plating_h: last.plating_h,
             turnovers: last.turnovers,
             turnovers_plated: last.turnovers_plated,
-            area_m2: amounts[layout.area()],
+            area_m2: last.area_m2,
         },
-        limits: limits.iter().map(|limit| limit.status(&fresh, &last)).collect(),
+        limits: limits.iter().map(|limit| limit.status(tank, &fresh, &last)).collect(),
         solids,
         film,
         surface,
         hottest,
         stress: stress::status(tank, &fresh, &last),
-        table: recorder.table,
+        table: Table::of(tank, &rows),
+        rows,
         ledger: operator.ledger,
         balance: Balance { max_relative_residual: worst.0, worst: worst.1, allowed: ALLOWED_RESIDUAL },
         reductant_feed: reductant_feed(tank, &amounts, balances, fresh_totals_mol_l),
         loads: loads.records,
         events: happened,
-        hydrogen_l: hydrogen_l(tank, &amounts[layout.evolved()]),
+        hydrogen_l: last.hydrogen_l,
         effort: SolverStatistics { right_hand_sides: balances.evaluations(), stops },
     };
     Ok((life, state))
 }
 
-fn first_reached(limits: &[Limit], readings: &Readings) -> Option<String> {
-    limits.iter().find(|limit| limit.margin(readings) <= 0.0).map(|limit| limit.name.clone())
+fn first_reached(tank: &Tank, limits: &[Limit], readings: &Readings) -> Option<String> {
+    limits.iter().find(|limit| limit.margin(tank, readings) <= 0.0).map(|limit| limit.name.clone())
 }
 
 /// The (scaled) state of a fresh bath: its totals, protons from electroneutrality, water.
@@ -180,12 +182,12 @@ pub(super) fn unscaled(balances: &Balances, state: &[f64]) -> Vec<f64> {
     state.iter().zip(balances.layout().scale()).map(|(value, scale)| value * scale).collect()
 }
 
-fn check_make_up(limits: &[Limit], fresh: &Readings) -> Result<()> {
-    limits.iter().find(|limit| limit.margin(fresh) <= 0.0).map_or(Ok(()), |limit| {
+fn check_make_up(tank: &Tank, limits: &[Limit], fresh: &Readings) -> Result<()> {
+    limits.iter().find(|limit| limit.margin(tank, fresh) <= 0.0).map_or(Ok(()), |limit| {
         Err(Error::LimitAtMakeUp {
             place: limit.place.clone(),
             key: limit.path.clone(),
-            value: limit.value(fresh),
+            value: limit.value(tank, fresh),
             bound: limit.bound,
         })
     })

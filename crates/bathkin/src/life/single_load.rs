@@ -1,18 +1,18 @@
 //! One load in a bath that is left alone: what it gets and what it takes.
 
 use bathkin_numerics::{Options, Stop, advance};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::batch::{BatchBath, unreplenished};
 use super::lockstep::with_tolerance;
-use super::readings::Readings;
 use super::settings::in_hours;
 use crate::error::Result;
 use crate::surface::Start;
-use crate::tank::{Balances, Tank};
+use crate::tank::{Balances, Quantity, Readings, Tank};
 
 /// One load, plated without additions.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct SingleLoad {
     /// Time in the tank, min.
     pub minutes: f64,
@@ -33,6 +33,8 @@ pub struct SingleLoad {
     pub metal_g: f64,
     /// Alloying element, wt%.
     pub alloy_wt_pct: f64,
+    /// Name of the alloying element's column, `phosphorus_wt_pct`; none for a pure metal.
+    pub alloy_column: Option<String>,
     /// Density of the deposit, g/cm³.
     pub density_g_cm3: f64,
     /// Rate at the start on covered surface, um/h.
@@ -106,12 +108,13 @@ pub fn plate(
         mass_g: layer.mass_g,
         metal_g: layer.metal_g,
         alloy_wt_pct: layer.alloy_wt_pct,
+        alloy_column: Quantity::alloy(&tank).map(|alloy| alloy.name(&tank)),
         density_g_cm3: layer.density_g_cm3,
         deposition_start_um_h: start.deposition_now_um_h,
         deposition_end_um_h: end.deposition_now_um_h,
-        metal_end_g_l: end.metal_g_l,
+        metal_end_g_l: tank.metal_g_l(end.totals_mol_l[tank.roles.metal]),
         reductant_end_mol_l: end.totals_mol_l[tank.roles.reductant],
-        by_product_end_mol_l: end.by_product_mol_l,
+        by_product_end_mol_l: end.totals_mol_l[tank.roles.by_product],
         ph_end: end.ph,
         used_up_after_min: matches!(arrival.stop, Stop::Event { .. }).then_some(arrival.time / 60.0),
     })

@@ -1,14 +1,14 @@
 //! Which solids a bath came to be oversaturated with, and since when.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::readings::Readings;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::solution::solids::OVERSATURATED;
-use crate::tank::Tank;
+use crate::tank::{Readings, Tank};
 
 /// How far a solid went towards falling out over a life, seen at every stop.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct SolidStatus {
     /// Name of the solid.
     pub name: String,

@@ -1,21 +1,18 @@
 //! How the stress of the deposit stands over a life.
 
-use super::readings::Readings;
 use crate::deposit::StressStatus;
 use crate::deposit::stress::{nickel_boron, nickel_phosphorus};
 use crate::solution::Element;
-use crate::tank::Tank;
+use crate::tank::{Readings, Tank};
 
 /// Which way the stress tends, of deposits for which practice says so.
 pub(super) fn status(tank: &Tank, fresh: &Readings, last: &Readings) -> Option<StressStatus> {
     if Some(tank.deposited[tank.metal_element]) != Element::new("Ni") {
         return None;
     }
-    let of = |readings: &Readings| match tank.alloy_column.as_deref() {
-        Some("phosphorus_wt_pct") => {
-            Some(nickel_phosphorus(readings.alloy_wt_pct, readings.ionic_strength_mol_l))
-        }
-        Some("boron_wt_pct") => Some(nickel_boron()),
+    let of = |readings: &Readings| match tank.alloy.as_deref() {
+        Some("phosphorus") => Some(nickel_phosphorus(readings.alloy_wt_pct, readings.ionic_strength_mol_l)),
+        Some("boron") => Some(nickel_boron()),
         _ => None,
     };
     Some(StressStatus { fresh: of(fresh)?, end: of(last)? })

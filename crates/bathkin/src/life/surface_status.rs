@@ -1,14 +1,14 @@
 //! What the surface came to in a life that no bath is believed to do, and since when.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::readings::Readings;
 use super::segment::STANDS_STILL_MOL_M2_S;
 use crate::constants::SECONDS_PER_HOUR;
-use crate::tank::HeldOrder;
+use crate::tank::{HeldOrder, Readings};
 
 /// What was seen of the covered surface at every stop with work in the tank. Clock times are those of the first stop, h.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, JsonSchema, Serialize)]
 pub struct SurfaceStatus {
     /// Fastest deposition as the bath stood, um/h.
     pub fastest_um_h: f64,

@@ -1,6 +1,9 @@
-//! The table of a life: one row at make-up, at every turnover, and at the end.
+//! The table of a life, a view of its rows: one at make-up, at every turnover, and at the end.
 
 use serde::ser::{Serialize, SerializeMap, Serializer};
+
+use crate::tank::quantity::Quantity;
+use crate::tank::{Readings, Tank};
 
 /// Columns with unit-suffixed names, all of one length.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -9,15 +12,18 @@ pub struct Table {
 }
 
 impl Table {
-    /// Adds a row given as (column, value); the first row fixes the columns.
-    pub fn push(&mut self, row: Vec<(String, f64)>) {
-        if self.columns.is_empty() {
-            self.columns = row.into_iter().map(|(name, value)| (name, vec![value])).collect();
-        } else {
-            for ((_, values), (_, value)) in self.columns.iter_mut().zip(row) {
-                values.push(value);
-            }
-        }
+    /// What the dictionary says of every row.
+    pub fn of(tank: &Tank, rows: &[Readings]) -> Self {
+        let column = |quantity: Quantity| {
+            (quantity.name(tank), rows.iter().map(|row| quantity.value(tank, row)).collect())
+        };
+        Table { columns: Quantity::columns(tank).into_iter().map(column).collect() }
+    }
+
+    /// What a quantity is in a row; `NaN` where no column shows it.
+    pub fn at(&self, tank: &Tank, quantity: Quantity, row: usize) -> f64 {
+        let column = self.column(&quantity.name(tank));
+        column.and_then(|values| values.get(row).copied()).unwrap_or(f64::NAN)
     }
 
     /// Adds a column of as many values as there are rows.

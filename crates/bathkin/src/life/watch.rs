@@ -4,7 +4,7 @@ use crate::error::Result;
 use crate::tank::{Balances, Volume};
 
 /// What a plan tells of the bath at a moment.
-#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, schemars::JsonSchema, serde::Serialize)]
 pub struct ShiftState {
     /// Metal, g/L.
     pub metal_g_l: f64,
@@ -31,7 +31,7 @@ impl ShiftState {
             reductant_mol_l: totals[tank.roles.reductant],
             ph: balances.ph_read(&totals, ph)?,
             volume_l,
-            turnovers: super::readings::turnovers(balances, state).0,
+            turnovers: crate::tank::readings::turnovers(balances, state).0,
         })
     }
 }

@@ -10,7 +10,7 @@ use crate::document::declared::Chapter;
 use crate::document::reader::{Bounds, Reader, Role as Of};
 use crate::error::Result;
 use crate::flag::Flag;
-use crate::life::{Cost, Limit, Settings};
+use crate::life::{Limit, Settings};
 use crate::model::amounts::Amounts;
 use crate::model::caps::Caps;
 use crate::model::chapters::{DERIVED, GROUND, Kept, LAWS, MAKE_UP, PLANT, SOLUTIONS};
@@ -40,7 +40,7 @@ use crate::model::substrates::{Substrate, Surface, family};
 use crate::model::warnings::{Warning, read_warnings};
 use crate::model::{Heading, constant_sets, free_level, missing_enthalpies};
 use crate::solution::chemistry::HYDROXIDE;
-use crate::solution::{BathCouple, Chemistry, Equilibrium, Role, Speciation};
+use crate::solution::{Chemistry, Equilibrium, Role, Speciation};
 use crate::stop::Stop;
 use crate::surface::Start;
 use crate::tank::{BathState, PhPolicy, Roles, SetPoints, Tank};
@@ -58,8 +58,6 @@ pub struct Model {
     pub substrates: Arc<[Substrate]>,
     /// What is plated.
     pub surface: Surface,
-    /// Redox couples with pure solids whose components are in the bath.
-    pub couples: Arc<[BathCouple]>,
     /// Totals of the fresh bath, mol/L, pH adjusted.
     pub fresh_totals_mol_l: Vec<f64>,
     /// The fresh bath, and its liquid.
@@ -72,10 +70,6 @@ pub struct Model {
     pub limits: Vec<Limit>,
     /// Caps of substrates that are not plated.
     pub limits_of_other_work: Vec<Limit>,
-    /// What running it costs, when the recipe has prices.
-    pub cost: Option<Cost>,
-    /// Name of the alloying element's column; `None` for a pure metal.
-    pub alloy_column: Option<String>,
     /// Warnings the recipe gives about itself.
     pub warnings: Arc<[Warning]>,
     /// Clock zero of a calendar of racks, seconds since 1970-01-01 00:00, where dates tell it.
@@ -262,15 +256,15 @@ impl Build<'_> {
         reader.role(Of::Work);
         let calendar_zero_s;
         (tank.work, calendar_zero_s) = read_work(reader, at.volume_l, &starting)?;
-        reader.role(Of::Limit);
-        let caps = Caps { of: substrates, surface, work: &tank.work, family: &family(heading) };
-        let limits = read_limits(reader, chemistry, &tank, &fresh, &heading.by_product, &caps)?;
         reader.role(Of::Price);
         let own = [&solutions.metal, &solutions.reductant, &corrector_solution];
         let poured = solutions.poured.iter().map(|pour| (pour.name(), pour.amounts()));
         let further = solutions.further.iter().map(|solution| (solution.name(), solution.amounts()));
         let priced: Vec<(&str, &Amounts)> = further.chain(poured).collect();
-        let cost = read_cost(reader, chemistry, &tank, &make_up, ph_adjustment.as_ref(), own, &priced)?;
+        tank.cost = read_cost(reader, chemistry, &tank, &make_up, ph_adjustment.as_ref(), own, &priced)?;
+        reader.role(Of::Limit);
+        let caps = Caps { of: substrates, surface, work: &tank.work, family: &family(heading) };
+        let limits = read_limits(reader, chemistry, &tank, &fresh, &caps)?;
         reader.role(Of::FitRecord);
         read_fit_record(reader)?;
         let (settings, warnings, component_roles) = match self.kept(PLANT) {
@@ -279,13 +273,9 @@ impl Build<'_> {
                 reader.begin(PLANT, Of::Computation);
                 let settings = read_settings(reader)?;
                 reader.role(Of::Warning);
-                (settings, read_warnings(reader)?.into(), read_roles(reader, &slots, &tank)?.into())
+                (settings, read_warnings(reader, &tank)?.into(), read_roles(reader, &slots, &tank)?.into())
             }
         };
-        let couples = same_chemistry.map_or_else(
-            || BathCouple::of_bath(chemistry, &equilibrium).into(),
-            |model| model.couples.clone(),
-        );
         let by_hand = self.by_hand(chemistry, &make_up, &solutions);
         let mut flags = Vec::new();
         if !heading.backing.starts_with("published") {
@@ -314,15 +304,12 @@ impl Build<'_> {
             heading: heading.clone(),
             substrates: ground.substrates.known.clone(),
             surface: ground.surface.clone(),
-            couples,
             fresh_totals_mol_l: totals,
             fresh: Arc::new((fresh, speciation)),
             make_up_g_l: make_up.grams(),
             ph_adjustment,
             limits: limits.ending,
             limits_of_other_work: limits.of_other_work,
-            cost,
-            alloy_column: tank.alloy_column.clone(),
             warnings,
             calendar_zero_s,
             settings,

@@ -12,7 +12,8 @@ use crate::document::reader::Reader;
 use crate::error::{Error, Result};
 use crate::flag::Flag;
 use crate::solution::chemistry::DEFAULT_CONSTANT;
-use crate::solution::{BathSolid, Chemistry, Equilibrium, EquilibriumConstant, Evidence, Kind};
+use crate::solution::{BathSolid, Chemistry, Equilibrium, EquilibriumConstant, Evidence};
+use crate::source::Kind;
 
 const SET: &str = "constants.set";
 

@@ -1,7 +1,10 @@
 //! What the bath of a recipe holds: components, elements, the fresh liquid.
 
+use std::sync::Arc;
+
 use crate::error::Result;
 use crate::flag::Flag;
+use crate::model::missing_enthalpies::species_named;
 use crate::solution::chemistry::{PROTON, WATER};
 use crate::solution::profile::held_by;
 use crate::solution::{Chemistry, Element, Equilibrium, Formula, Speciation};
@@ -21,6 +24,16 @@ pub(crate) fn cautions(chemistry: &Chemistry, names: &[String]) -> Vec<Flag> {
 pub(crate) fn holding(chemistry: &Chemistry, equilibrium: &Equilibrium, component: &str) -> Vec<usize> {
     let counts = held_by(chemistry, equilibrium, component).into_iter().enumerate();
     counts.filter(|(_, count)| *count != 0.0).map(|(substance, _)| substance).collect()
+}
+
+/// Molar masses of the dissolved substances, g/mol.
+pub(crate) fn dissolved_g_mol(chemistry: &Chemistry, equilibrium: &Equilibrium) -> Arc<[f64]> {
+    let g_mol = |name: &str| {
+        let component = chemistry.component(name).map(|index| &chemistry.components[index].formula);
+        let formula = component.or_else(|| species_named(chemistry, name).map(|species| &species.formula));
+        formula.and_then(|formula| formula.molar_mass_g_mol(&chemistry.atomic_weights).ok())
+    };
+    equilibrium.substance_names().map(|name| g_mol(name).unwrap_or(f64::NAN)).collect()
 }
 
 /// Moles per litre of every slot of the bath as made up; protons by electroneutrality.

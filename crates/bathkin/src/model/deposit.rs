@@ -19,7 +19,7 @@ pub(crate) fn read_density(reader: &Reader) -> Result<DensityScale> {
     Ok(constant.map_or(named, DensityScale::Constant))
 }
 
-/// Indices among `deposited` of the base metal and of the alloy, and the name of the alloy's column.
+/// Indices among `deposited` of the base metal and of the alloy, and the name of the alloying element.
 ///
 /// `deposit.alloy_element` says which element `deposit.alloy` means where the deposit holds others
 /// as well (the sulfur of a stabilizer, a brightener's lead); else everything but the metal counts.
@@ -33,9 +33,9 @@ pub(crate) fn read_deposit_elements(
     let metal = metal.and_then(place);
     let metal = metal.ok_or_else(|| reader.refuse("half_reaction", "a law that deposits the metal", None))?;
     let others: Vec<usize> = (0..deposited.len()).filter(|index| *index != metal).collect();
-    let column = reader.optional_text("deposit.alloy")?;
+    let named = reader.optional_text("deposit.alloy")?;
     if others.is_empty() {
-        return match column {
+        return match named {
             None => Ok((metal, others, None)),
             Some(_) => {
                 Err(reader.refuse("deposit.alloy", "no alloying element: only the metal is deposited", None))
@@ -49,13 +49,13 @@ pub(crate) fn read_deposit_elements(
             let index = index.ok_or_else(|| reader.refuse(KEY, &format!("one of {}", symbols()), None))?;
             vec![index]
         }
-        None if column.is_some() && others.len() > 1 => {
+        None if named.is_some() && others.len() > 1 => {
             let hint = format!("the deposit holds {} beside the metal", symbols());
             return Err(reader.refuse(KEY, "the symbol of the element deposit.alloy means", Some(hint)));
         }
         None => others,
     };
-    Ok((metal, alloy, Some(format!("{}_wt_pct", column.unwrap_or("alloy")))))
+    Ok((metal, alloy, Some(named.unwrap_or("alloy").to_owned())))
 }
 
 /// The fresh bath must deposit its metal.

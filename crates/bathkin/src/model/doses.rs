@@ -36,11 +36,6 @@ impl FurtherSolution {
     fn table(&self) -> String {
         format!("replenisher.{}", self.name)
     }
-
-    /// Its column in the table of a life: the name in letters, digits and underscores.
-    fn column(&self) -> String {
-        Feed::column_of(&self.name)
-    }
 }
 
 /// The tables of `[replenisher]` beyond metal and reductant.
@@ -68,19 +63,18 @@ pub(crate) fn read_feeds(
 ) -> Result<Vec<Feed>> {
     let mut feeds: Vec<Feed> = Vec::new();
     // These two are columns of every life.
-    let mut taken: HashSet<String> =
-        ["metal_replenisher_ml_l", "reductant_replenisher_ml_l"].map(str::to_owned).into();
+    let mut taken: HashSet<String> = ["metal_replenisher", "reductant_replenisher"].map(str::to_owned).into();
     for solution in solutions {
-        let (table, column) = (solution.table(), solution.column());
-        if !taken.insert(column.clone()) {
-            let expected = format!("another name: there is a column {column} already");
+        let (table, name) = (solution.table(), Feed::named(&solution.name));
+        if !taken.insert(name.clone()) {
+            let expected = format!("another name: there is a column {name}_ml_l already");
             return Err(reader.refuse(&table, &expected, None));
         }
         let mut replenisher = slots.replenisher(reader, &table, &solution.name, &solution.amounts, None)?;
         let held = held_component(reader, slots, &table, &replenisher, totals)?;
         replenisher.dose_unit = read_dose_unit(reader, &table, &replenisher, held, totals)?;
         let occasions = read_occasions(reader, &table, &replenisher, held, totals, volume_l)?;
-        feeds.push(Feed { solution: replenishers.len(), column, occasions });
+        feeds.push(Feed { solution: replenishers.len(), name, occasions });
         replenishers.push(replenisher);
     }
     Ok(feeds)

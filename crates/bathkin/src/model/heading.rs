@@ -5,7 +5,7 @@ use crate::error::Result;
 use crate::solution::Activity;
 
 /// What a recipe says about itself.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, schemars::JsonSchema, serde::Serialize)]
 pub struct Heading {
     /// Name.
     pub name: String,

@@ -1,13 +1,16 @@
 //! Limits as a recipe writes them.
+//!
+//! The name of a quantity ([`crate::tank::quantity`]) limits it from the side it gets worse on, the name with `_min` or `_max`
+//! from below or above.
 
-use crate::constants::SECONDS_PER_HOUR;
 use crate::document::Value;
 use crate::document::reader::{Bounds, Reader};
-use crate::error::{Error, Result};
-use crate::life::{Limit, LimitKind};
+use crate::error::Result;
+use crate::life::Limit;
 use crate::model::caps::{Binds, Caps, SUBSTRATE};
 use crate::model::substance::content;
 use crate::solution::Chemistry;
+use crate::tank::quantity::{Quantity, Range, Worse};
 use crate::tank::{BathState, Tank};
 
 const PERCENT: Bounds = Bounds::between(0.0, 100.0, "a percentage between 0 and 100");
@@ -31,14 +34,14 @@ pub(crate) fn read_limits(
     chemistry: &Chemistry,
     tank: &Tank,
     fresh: &BathState,
-    by_product: &str,
     caps: &Caps,
 ) -> Result<Read> {
+    let known: Vec<(String, Quantity)> =
+        Quantity::all(tank).into_iter().map(|quantity| (quantity.name(tank), quantity)).collect();
     let of = |substrate: Option<&str>| {
         let table = substrate.map_or_else(|| "limits".to_owned(), |name| format!("{SUBSTRATE}.{name}"));
-        let mut limits = Limits { reader, table, substrate, found: Vec::new(), asked: Vec::new() };
-        limits.every(chemistry, tank, fresh, by_product)?;
-        Ok(limits.settled())
+        let limits = Limits { reader, chemistry, tank, fresh, known: &known, table, substrate };
+        limits.every()
     };
     let mut read = Read { ending: of(None)?, ..Read::default() };
     for name in reader.document().children(SUBSTRATE) {
@@ -53,160 +56,155 @@ pub(crate) fn read_limits(
     Ok(read)
 }
 
+/// Bounds of a range.
+pub(crate) fn bounds_of(range: Range) -> Bounds {
+    match range {
+        Range::Positive => Bounds::POSITIVE,
+        Range::NotNegative => Bounds::NOT_NEGATIVE,
+        Range::Between(low, high, words) => Bounds::between(low, high, words),
+    }
+}
+
 struct Limits<'a> {
     reader: &'a Reader<'a>,
+    chemistry: &'a Chemistry,
+    tank: &'a Tank,
+    fresh: &'a BathState,
+    known: &'a [(String, Quantity)],
     table: String,
     substrate: Option<&'a str>,
-    found: Vec<Limit>,
-    /// Keys of the table that were read.
-    asked: Vec<String>,
+}
+
+/// What a key says: which of the known quantities, its ending, and what the number is multiplied by.
+#[derive(Clone, Copy)]
+struct Key {
+    quantity: usize,
+    ending: &'static str,
+    bounds: Bounds,
+    factor: f64,
 }
 
 impl Limits<'_> {
-    /// Every limit this table may hold.
-    fn every(
-        &mut self,
-        chemistry: &Chemistry,
-        tank: &Tank,
-        fresh: &BathState,
-        by_product: &str,
-    ) -> Result<()> {
-        const PH: Bounds = Bounds::between(0.0, 14.0, "a pH between 0 and 14").linear();
-        const GRAVITY: Bounds = Bounds::between(1.0, 3.0, "a specific gravity between 1 and 3");
-        let by_product_name = format!("{by_product}_mol_l");
-        self.named("turnovers", LimitKind::Turnovers, Bounds::POSITIVE)?;
-        self.named("clock_h", LimitKind::Clock, Bounds::POSITIVE)?;
-        self.named("area_m2", LimitKind::Area, Bounds::POSITIVE)?;
-        self.named(&by_product_name, LimitKind::ByProduct, Bounds::NOT_NEGATIVE)?;
-        for (slot, component) in tank.equilibrium.component_names().iter().enumerate() {
-            let (low, high) = (format!("{component}_mol_l_min"), format!("{component}_mol_l_max"));
-            self.named(&low, LimitKind::ComponentLow(slot), Bounds::NOT_NEGATIVE)?;
-            self.named(&high, LimitKind::ComponentHigh(slot), Bounds::NOT_NEGATIVE)?;
-        }
-        self.named("ph_min", LimitKind::Ph, PH)?;
-        self.named("specific_gravity", LimitKind::SpecificGravity, GRAVITY)?;
-        self.named("ionic_strength_mol_l", LimitKind::IonicStrength, Bounds::POSITIVE)?;
-        let (kind, of_fresh) = (LimitKind::IonicStrength, fresh.ionic_strength_mol_l);
-        self.percent("ionic_strength_mol_l", kind, "ionic_strength_pct_of_fresh", MORE_PERCENT, of_fresh)?;
-        self.saturation(tank)?;
-        self.named("metal_g_l", LimitKind::Metal, Bounds::NOT_NEGATIVE)?;
-        let set_point = tank.metal_g_l(tank.set_points.metal_mol_l);
-        self.percent("metal_g_l", LimitKind::Metal, "metal_pct_of_set_point", PERCENT, set_point)?;
-        let low = LimitKind::ComponentLow(tank.roles.reductant);
-        self.named("reductant_mol_l", low, Bounds::NOT_NEGATIVE)?;
-        let set_point = tank.set_points.reductant_mol_l;
-        self.percent("reductant_mol_l", low, "reductant_pct_of_set_point", PERCENT, set_point)?;
-        self.named("deposition_um_h", LimitKind::Deposition, Bounds::NOT_NEGATIVE)?;
-        let of_fresh = fresh.growth_um_s * SECONDS_PER_HOUR;
-        self.percent("deposition_um_h", LimitKind::Deposition, "deposition_pct_of_fresh", PERCENT, of_fresh)?;
-        if let Some(alloy) = &tank.alloy_column {
-            self.named(&format!("{alloy}_min"), LimitKind::AlloyLow, PERCENT)?;
-            self.named(&format!("{alloy}_max"), LimitKind::AlloyHigh, PERCENT)?;
-        }
-        self.contents(chemistry, tank)
-    }
-
-    /// Limits on what the bath holds by any other name that says so: a salt, another unit, a by-product weighed
-    /// as a formula. Metal and reductant alone are held from below, the by-product from above, and every other
-    /// component by a name with `_min` or `_max`.
-    fn contents(&mut self, chemistry: &Chemistry, tank: &Tank) -> Result<()> {
-        let names = tank.equilibrium.component_names();
-        let roles = tank.roles;
-        let own = [roles.metal, roles.reductant, roles.by_product].map(|slot| names[slot].as_str());
+    /// Every limit of the table, in the order of the dictionary.
+    fn every(&self) -> Result<Vec<Limit>> {
+        let mut found: Vec<(usize, Limit)> = Vec::new();
         for key in self.reader.document().children(&self.table) {
-            if self.asked.contains(&key) {
+            let path = self.path(&key);
+            if path == SUBSTRATE {
                 continue;
             }
-            let path = self.path(&key);
-            let number = match self.reader.document().get(&path).map(|entry| &entry.value) {
-                Some(Value::Number(number)) => *number,
-                _ => 0.0,
+            let Some(said) = self.named(&key).map_or_else(|| self.content(&key), |said| Ok(Some(said)))?
+            else {
+                // What is not known is reported with what is.
+                self.known.iter().flat_map(|(name, of)| self.keys(name, *of)).for_each(|key| {
+                    self.reader.entry(&self.path(&key));
+                });
+                continue;
             };
-            let ends = |ending: &str| key.strip_suffix(ending);
-            let (low, high) = (ends("_min"), ends("_max"));
-            let name = low.or(high).unwrap_or(&key);
-            let Some(found) = content(chemistry, &own, name, number) else { continue };
-            let found = found.map_err(|unclear| {
-                self.reader.entry(&path);
-                self.reader.refuse(&path, &unclear.expected, Some(unclear.hint))
-            })?;
-            let component = &chemistry.components[found.component].name;
-            let Some(slot) = names.iter().position(|known| known == component) else {
-                let expected = format!("a component of this bath: {}", names.join(", "));
-                return Err(self.reader.refuse(&path, &expected, None));
-            };
-            let in_mol_l = |end: &str| format!("{component}_mol_l{end}");
-            let (name, kind, factor) = match (low.is_some(), high.is_some()) {
-                (true, _) => (in_mol_l("_min"), LimitKind::ComponentLow(slot), found.mol_l),
-                (_, true) => (in_mol_l("_max"), LimitKind::ComponentHigh(slot), found.mol_l),
-                _ if slot == roles.by_product => (in_mol_l(""), LimitKind::ByProduct, found.mol_l),
-                _ if slot == roles.metal => {
-                    ("metal_g_l".to_owned(), LimitKind::Metal, tank.metal_g_l(found.mol_l))
-                }
-                _ if slot == roles.reductant => {
-                    ("reductant_mol_l".to_owned(), LimitKind::ComponentLow(slot), found.mol_l)
-                }
-                _ => return Err(self.reader.refuse(&path, &format!("{key}_min or {key}_max"), None)),
-            };
-            self.plain(&name, kind, &key, Bounds::NOT_NEGATIVE, factor)?;
+            if let Some(number) = self.reader.optional(&path, said.bounds)? {
+                found.push((said.quantity, self.limit(&path, &said, number)));
+            }
         }
-        Ok(())
+        found.sort_by_key(|(quantity, _)| *quantity);
+        Ok(settled(found.into_iter().map(|(_, limit)| limit).collect()))
     }
 
     fn path(&self, key: &str) -> String {
         format!("{}.{key}", self.table)
     }
 
-    /// A limit whose key is its name.
-    fn named(&mut self, key: &str, kind: LimitKind, bounds: Bounds) -> Result<()> {
-        self.plain(key, kind, key, bounds, 1.0)
+    /// The keys that limit a quantity.
+    fn keys(&self, name: &str, quantity: Quantity) -> Vec<String> {
+        let bare = (quantity.worse(self.tank) != Worse::Neither).then(|| name.to_owned());
+        let share = quantity.entry().share.map(|share| share.key.to_owned());
+        let sides = ["_min", "_max"].map(|ending| format!("{name}{ending}"));
+        bare.into_iter().chain(share).chain(sides).collect()
     }
 
-    /// A limit in per cent of a reading.
-    fn percent(&mut self, name: &str, kind: LimitKind, key: &str, bounds: Bounds, whole: f64) -> Result<()> {
-        self.plain(name, kind, key, bounds, whole / 100.0)
-    }
-
-    /// A limit at a key, if there and not `"off"`, times a factor to the unit of its name.
-    fn plain(&mut self, name: &str, kind: LimitKind, key: &str, bounds: Bounds, factor: f64) -> Result<()> {
-        let path = self.path(key);
-        self.asked.push(key.to_owned());
-        if let Some(number) = self.reader.optional(&path, bounds)? {
-            let whose = |name: &str, substrate: &str| format!("{substrate}.{name}");
-            self.found.push(Limit {
-                name: self.substrate.map_or_else(|| name.to_owned(), |substrate| whose(name, substrate)),
-                place: self.reader.place(&path),
-                path,
-                substrate: self.substrate.map(str::to_owned),
-                kind,
-                bound: number * factor,
-            });
-        }
-        Ok(())
-    }
-
-    /// Limits on the saturation index of solids this bath can form.
-    fn saturation(&mut self, tank: &Tank) -> Result<()> {
-        const INDEX: Bounds = Bounds::between(-50.0, 50.0, "a saturation index between -50 and 50");
-        for key in self.reader.document().children(&self.table) {
-            let Some(name) = key.strip_prefix("saturation_index_") else { continue };
-            let path = self.path(&key);
-            let solid = tank.solids.iter().position(|solid| solid.name == name).ok_or_else(|| {
-                let valid = tank.solids.iter().map(|solid| solid.name.as_str());
-                Error::unknown_name(self.reader.place(&path), "solid of this bath", name, valid)
-            })?;
-            self.plain(&key, LimitKind::SaturationIndex(solid), &key, INDEX, 1.0)?;
-        }
-        Ok(())
-    }
-
-    /// A limit set from outside the file takes the place of the file's limit on the same reading.
-    fn settled(self) -> Vec<Limit> {
-        let from_outside = |limit: &Limit| limit.place.line.is_none();
-        let replaced = |limit: &Limit| {
-            !from_outside(limit)
-                && self.found.iter().any(|other| other.name == limit.name && from_outside(other))
+    /// A key that names a quantity.
+    fn named(&self, key: &str) -> Option<Key> {
+        let bare = |(_, quantity): &&(String, Quantity)| quantity.worse(self.tank) != Worse::Neither;
+        let find = |wanted: &str| self.known.iter().position(|(name, _)| name == wanted);
+        let of = |quantity: usize, ending| {
+            let bounds = bounds_of(self.known[quantity].1.entry().range);
+            Key { quantity, ending, bounds, factor: 1.0 }
         };
-        self.found.iter().filter(|limit| !replaced(limit)).cloned().collect()
+        if let Some(quantity) = find(key) {
+            return bare(&&self.known[quantity]).then(|| of(quantity, ""));
+        }
+        let share = self.known.iter().enumerate().find_map(|(quantity, (_, known))| {
+            let share = known.entry().share.filter(|share| share.key == key)?;
+            let bounds = if known.worse(self.tank) == Worse::Rising { MORE_PERCENT } else { PERCENT };
+            let factor = (share.whole)(self.tank, self.fresh) / 100.0;
+            Some(Key { quantity, ending: "", bounds, factor })
+        });
+        let side = || {
+            let sides = ["_min", "_max"].into_iter();
+            sides.filter_map(|ending| Some(of(find(key.strip_suffix(ending)?)?, ending))).next()
+        };
+        share.or_else(side)
     }
+
+    /// A key that says by any other name what the bath holds: a salt, another unit, a by-product weighed as a formula.
+    /// Metal and reductant alone are held from below, the by-product from above, and every other component by a name
+    /// with `_min` or `_max`.
+    fn content(&self, key: &str) -> Result<Option<Key>> {
+        let names = self.tank.equilibrium.component_names();
+        let roles = self.tank.roles;
+        let own = [roles.metal, roles.reductant, roles.by_product].map(|slot| names[slot].as_str());
+        let path = self.path(key);
+        let number = match self.reader.document().get(&path).map(|entry| &entry.value) {
+            Some(Value::Number(number)) => *number,
+            _ => 0.0,
+        };
+        let side = ["_min", "_max"].into_iter().find_map(|ending| Some((key.strip_suffix(ending)?, ending)));
+        let (name, ending) = side.unwrap_or((key, ""));
+        let Some(found) = content(self.chemistry, &own, name, number) else { return Ok(None) };
+        let found = found.map_err(|unclear| {
+            self.reader.entry(&path);
+            self.reader.refuse(&path, &unclear.expected, Some(unclear.hint))
+        })?;
+        let component = &self.chemistry.components[found.component].name;
+        let Some(slot) = names.iter().position(|known| known == component) else {
+            let expected = format!("a component of this bath: {}", names.join(", "));
+            return Err(self.reader.refuse(&path, &expected, None));
+        };
+        let meant = self.known.iter().enumerate().find_map(|(at, (_, quantity))| {
+            let (of, per_mol_l) = quantity.content(self.tank)?;
+            let bare = quantity.worse(self.tank) != Worse::Neither;
+            let meant =
+                if ending.is_empty() { of == slot && bare } else { *quantity == Quantity::component(slot) };
+            meant.then_some((at, found.mol_l * per_mol_l))
+        });
+        let Some((quantity, factor)) = meant else {
+            return Err(self.reader.refuse(&path, &format!("{key}_min or {key}_max"), None));
+        };
+        Ok(Some(Key { quantity, ending, bounds: Bounds::NOT_NEGATIVE, factor }))
+    }
+
+    fn limit(&self, path: &str, said: &Key, number: f64) -> Limit {
+        let (name, quantity) = &self.known[said.quantity];
+        let whose = self.substrate.map_or_else(String::new, |substrate| format!("{substrate}."));
+        Limit {
+            name: format!("{whose}{name}{}", said.ending),
+            place: self.reader.place(path),
+            path: path.to_owned(),
+            substrate: self.substrate.map(str::to_owned),
+            quantity: *quantity,
+            floor: match said.ending {
+                "" => quantity.worse(self.tank) == Worse::Falling,
+                ending => ending == "_min",
+            },
+            bound: number * said.factor,
+        }
+    }
+}
+
+/// A limit set from outside the file takes the place of the file's limit on the same reading.
+fn settled(found: Vec<Limit>) -> Vec<Limit> {
+    let from_outside = |limit: &Limit| limit.place.line.is_none();
+    let replaced = |limit: &Limit| {
+        !from_outside(limit) && found.iter().any(|other| other.name == limit.name && from_outside(other))
+    };
+    found.iter().filter(|limit| !replaced(limit)).cloned().collect()
 }

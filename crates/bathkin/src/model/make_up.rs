@@ -15,7 +15,7 @@ pub(crate) const AT_MAKE_UP: &str = "operation.ph_reagent";
 pub(crate) const IN_THE_LIFE: &str = "ph_control.reagent";
 
 /// The acid or base that set a pH.
-#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, schemars::JsonSchema, serde::Serialize)]
 pub struct PhAdjustment {
     /// The reagent.
     pub reagent: String,

@@ -56,4 +56,4 @@ pub use law_slots::Laws;
 pub use make_up::PhAdjustment;
 pub use parameter::Parameter;
 pub use substrates::{Substrate, built_in_substrates};
-pub use warnings::{Warning, WarningReadings};
+pub use warnings::Warning;

@@ -76,9 +76,9 @@ impl Kept {
             moved.in_laws(self).map(|(id, _)| self.declared.all[id.0].path.as_str()).collect();
         let in_slots = |place: &str| moved.laws_in_slots && slots.contains(&place);
         let stays = |(chapter, flag): &&(Chapter, Flag)| {
-            ![CONDITIONS, DERIVED].contains(chapter)
-                && !moved.reads(self, *chapter)
-                && !(*chapter == LAWS && in_slots(&flag.r#where))
+            let anew = [CONDITIONS, DERIVED].contains(chapter) || moved.reads(self, *chapter);
+            let written = *chapter == LAWS && in_slots(&flag.r#where);
+            !(anew || written)
         };
         let mut flags: Vec<(Chapter, Flag)> = self.flags.iter().filter(stays).cloned().collect();
         for (id, value) in moved.in_laws(self).filter(|_| moved.laws_in_slots) {

@@ -1,6 +1,9 @@
 //! The dictionary of the numbers of a recipe that can be set, and the model at other values of them.
 
+mod described;
 mod words;
+
+pub use described::DescribedParameter;
 
 use crate::document::declared::Declared;
 use crate::document::{Bounds, Declaration, Document, ParameterId, ParameterScale, Role, Value};
@@ -9,7 +12,7 @@ use crate::model::Model;
 use crate::model::chapters::LAWS;
 use crate::model::law_slots::Laws;
 use crate::scalar::Scalar;
-use crate::solution::Source;
+use crate::source::Source;
 use crate::stop::Stop;
 use crate::tank::Tank;
 use bathkin_numerics::short;

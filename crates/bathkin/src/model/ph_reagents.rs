@@ -16,11 +16,11 @@ pub(crate) fn flag_differing(
     corrector_g_l: f64,
 ) {
     let (Some(first), Some(second)) = (reader.entry(AT_MAKE_UP), reader.entry(IN_THE_LIFE)) else { return };
-    let parted = |changed: &Entry, kept: &Entry| {
+    let changed_alone = |changed: &Entry, kept: &Entry| {
         let was = changed.history.inherited.as_ref() == Some(&kept.value);
         changed.is_set_above(kept) && was && changed.value != kept.value
     };
-    let (changed, kept) = match (parted(first, second), parted(second, first)) {
+    let (changed, kept) = match (changed_alone(first, second), changed_alone(second, first)) {
         (true, _) => (first, second),
         (_, true) => (second, first),
         _ => return,

@@ -4,7 +4,7 @@ use crate::document::reader::{Bounds, Reader, Role};
 use crate::error::Result;
 use crate::model::Heading;
 use crate::model::amounts::Amounts;
-use crate::model::contents::holding;
+use crate::model::contents::{dissolved_g_mol, holding};
 use crate::model::deposit::{read_density, read_deposit_elements};
 use crate::model::doses::read_dose_unit;
 use crate::model::law_slots::LawSlots;
@@ -13,7 +13,7 @@ use crate::model::policies::read_policies;
 use crate::model::running::{read_drag_out, read_programme, read_water_interval_s};
 use crate::model::slots::Slots;
 use crate::model::solutions::Solutions;
-use crate::solution::BathSolid;
+use crate::solution::{BathCouple, BathSolid};
 use crate::tank::{Forms, Level, Loads, METAL, REDUCTANT, Roles, SetPoints, Tank, Work};
 use bathkin_numerics::short;
 
@@ -29,14 +29,15 @@ pub(crate) fn read_tank(
     let (chemistry, equilibrium, matter) = (slots.chemistry, slots.equilibrium, &laws.matter);
     let in_use = laws.at::<f64>(&[]);
     let deposits = in_use.kinetics.half_reactions()[in_use.kinetics.metal()].deposit.keys().next();
-    let (metal_element, alloy_elements, alloy_column) =
-        read_deposit_elements(reader, &matter.deposited, deposits)?;
+    let (metal_element, alloy_elements, alloy) = read_deposit_elements(reader, &matter.deposited, deposits)?;
     let policies = read_policies(reader, solutions.corrector.is_some())?;
     let masses = matter.liquid.iter().map(|formula| formula.molar_mass_g_mol(&chemistry.atomic_weights));
     let masses: std::result::Result<Vec<f64>, String> = masses.collect();
     let weight = |element| chemistry.atomic_weights.get(element).copied().unwrap_or(0.0);
     Ok(Tank {
         solids: BathSolid::of_bath(chemistry, equilibrium).into(),
+        couples: BathCouple::of_bath(chemistry, equilibrium).into(),
+        dissolved_g_mol: dissolved_g_mol(chemistry, equilibrium),
         exchanges: laws.exchanges.clone(),
         equilibrium: equilibrium.clone().into(),
         kinetics: in_use.kinetics.into(),
@@ -79,7 +80,8 @@ pub(crate) fn read_tank(
         feeds: Vec::new(),
         policies,
         ph_corrector_g_l: 0.0,
-        alloy_column,
+        alloy,
+        cost: None,
     })
 }
 

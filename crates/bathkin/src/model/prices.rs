@@ -5,12 +5,11 @@ use std::collections::HashMap;
 use crate::constants::ZERO_CELSIUS_K;
 use crate::document::reader::{Bounds, Reader};
 use crate::error::{Error, Result};
-use crate::life::{Cost, PricedFeed};
 use crate::model::amounts::Amounts;
 use crate::model::events::MAKE_UP;
 use crate::model::make_up::PhAdjustment;
 use crate::solution::Chemistry;
-use crate::tank::Tank;
+use crate::tank::{Cost, METAL, PH, PricedFeed, Quantity, REDUCTANT, Tank};
 
 const REAGENTS: &str = "cost.reagent_per_kg";
 const GRAMS_PER_KG: f64 = 1e3;
@@ -56,21 +55,27 @@ pub(crate) fn read_cost(
         }
     };
     let own = [
-        ("metal", "metal_replenisher_ml_l", LITRES_PER_ML),
-        ("reductant", "reductant_replenisher_ml_l", LITRES_PER_ML),
-        ("ph_corrector", "ph_corrector_g_l", 1.0 / tank.ph_corrector_g_l),
+        ("metal", METAL, LITRES_PER_ML),
+        ("reductant", REDUCTANT, LITRES_PER_ML),
+        ("ph_corrector", PH, 1.0 / tank.ph_corrector_g_l),
     ];
     let mut feeds = Vec::new();
-    for ((name, column, litres_per_bath_litre), amounts) in own.into_iter().zip(solutions) {
+    for ((name, solution, litres_per_bath_litre), amounts) in own.into_iter().zip(solutions) {
         let per_l = per_l(name, Some(amounts))?;
-        feeds.push(PricedFeed { column: column.to_owned(), litres_per_bath_litre, per_l, warmed: true });
+        let fed = Quantity::fed(solution);
+        feeds.push(PricedFeed { fed, litres_per_bath_litre, per_l, warmed: true });
     }
     // Of several by one name the first is meant.
     let known: HashMap<&str, &Amounts> = further.iter().rev().copied().collect();
-    for (solution, column) in tank.further_solutions() {
+    for (solution, _) in tank.further_solutions() {
         let name = tank.replenishers[solution].name.as_str();
         let per_l = per_l(name, known.get(name).copied())?;
-        feeds.push(PricedFeed { column, litres_per_bath_litre: LITRES_PER_ML, per_l, warmed: false });
+        feeds.push(PricedFeed {
+            fed: Quantity::fed(solution),
+            litres_per_bath_litre: LITRES_PER_ML,
+            per_l,
+            warmed: false,
+        });
     }
     const COLD: Bounds = Bounds::between(0.0, 100.0, "a temperature between 0 and 100 degC").linear();
     const ROOM_C: f64 = 20.0;

@@ -12,8 +12,9 @@ use crate::model::constant_sets::set_labels;
 use crate::model::fields::{balanced, formula, stoichiometry};
 use crate::solution::chemistry::DEFAULT_CONSTANT;
 use crate::solution::{
-    Chemistry, EnthalpyEvidence, EquilibriumConstant, Evidence, Kind, Source, Species, Width, WidthClass,
+    Chemistry, EnthalpyEvidence, EquilibriumConstant, Evidence, Species, Width, WidthClass,
 };
+use crate::source::{Kind, Source};
 
 const ALTERNATIVES: &str = "alternatives";
 

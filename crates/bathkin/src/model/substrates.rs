@@ -7,6 +7,7 @@
 
 use std::sync::{Arc, OnceLock};
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::document::reader::{Bounds, Reader};
@@ -15,7 +16,7 @@ use crate::error::{Error, Place, Result};
 use crate::flag::Flag;
 use crate::model::Heading;
 use crate::model::species::source;
-use crate::solution::{Kind, Source};
+use crate::source::{Kind, Source};
 use crate::surface::{Activation, Behaviour, Coverage, Start};
 
 /// Tables of a recipe that add or change substrates.
@@ -26,7 +27,8 @@ const DEFAULT: &str = "steel";
 const HYDRATED: (&str, &str) = ("methylene_glycol", "formaldehyde");
 
 /// A substrate in one family of baths.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+#[serde(tag = "class")]
 pub struct Substrate {
     /// Name, as in `work.substrate`.
     pub name: String,
@@ -45,6 +47,7 @@ pub struct Substrate {
     /// How deposition starts after each activation that makes it start.
     pub starts: Vec<Start>,
     /// Where this comes from.
+    #[serde(flatten)]
     pub source: Source,
 }
 

@@ -2,15 +2,17 @@
 
 use std::collections::BTreeSet;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::constants::{LN_10, REFERENCE_TEMPERATURE_K};
 use crate::error::Result;
 use crate::recipe::Recipe;
-use crate::solution::{Chemistry, EquilibriumConstant, Evidence, Formula, Kind, Solid, Species, WidthClass};
+use crate::solution::{Chemistry, EquilibriumConstant, Evidence, Formula, Solid, Species, WidthClass};
+use crate::source::Kind;
 
 /// A formation constant with what is known about it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Constant {
     /// Label a recipe chooses it by.
     pub label: String,
@@ -41,18 +43,19 @@ pub struct Constant {
 }
 
 /// A species of a bath with the constant in use and the others there are for it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct SpeciesConstant {
     /// Name, as used in recipes.
     pub name: String,
     /// Formula with charge.
     pub formula: String,
     /// (component, coefficient) of the formation reaction.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, f64>")]
     pub forms_from: Vec<(String, f64)>,
     /// What its constants are switched together with.
     pub group: Option<String>,
     /// The constant in use.
-    #[serde(flatten)]
     pub constant: Constant,
     /// The others; `species.NAME.constant = "LABEL"` (`solids.NAME.constant`) chooses one.
     pub alternatives: Vec<Constant>,
@@ -62,7 +65,7 @@ impl Recipe {
     /// The formation constants of the species that take part in this recipe's bath.
     ///
     /// ```
-    /// use bathkin::recipe::{Recipe, Value};
+    /// use bathkin::{Recipe, Value};
     /// let recipe = Recipe::built_in("nickel-acid")?;
     /// let disputed = |recipe: &Recipe| -> bathkin::error::Result<f64> {
     ///     let constants = recipe.constants()?;

@@ -16,7 +16,7 @@ impl Recipe {
     ///
     /// ```
     /// use bathkin::Recipe;
-    /// use bathkin::solution::Kind;
+    /// use bathkin::source::Kind;
     ///
     /// let path = "deposition.activation_energy_kj_mol".to_owned();
     /// let numbers = [(path, 61.5, "12 runs".to_owned())];

@@ -15,7 +15,7 @@ impl Recipe {
     /// folder.
     ///
     /// ```
-    /// use bathkin::recipe::{Recipe, Value};
+    /// use bathkin::{Recipe, Value};
     /// let recipe = Recipe::built_in("nickel-acid")?.with("tank.volume_l", Value::Number(300.0), "example");
     /// assert!(Recipe::from_toml("again.toml", &recipe.merged())? == recipe);
     /// # Ok::<(), bathkin::Error>(())

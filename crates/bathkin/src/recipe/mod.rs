@@ -8,6 +8,7 @@ pub mod constant_list;
 mod fitted;
 mod merged;
 mod named_files;
+pub mod numbers;
 mod roles;
 mod salt_beside;
 
@@ -104,7 +105,7 @@ impl Recipe {
     /// This recipe with one value changed; `by` is named in messages (`--set`).
     ///
     /// ```
-    /// use bathkin::recipe::{Recipe, Value};
+    /// use bathkin::{Recipe, Value};
     /// let hotter = Recipe::built_in("nickel-acid")?.with("operation.temperature_c", Value::Number(90.0), "example");
     /// assert!(hotter.make_up()?.rate()?.deposition_um_h > 16.5);
     /// # Ok::<(), bathkin::Error>(())
@@ -247,11 +248,6 @@ impl Recipe {
         let model = self.model()?;
         // Work that does not start never ages a bath.
         model.surface.start(&model.substrates)?;
-        let mut life =
-            simulate(&model.tank, &model.fresh_totals_mol_l, &model.limits, &model.settings, report)?;
-        if let Some(cost) = &model.cost {
-            cost.write(&mut life.table);
-        }
-        Ok(life)
+        simulate(&model.tank, &model.fresh_totals_mol_l, &model.limits, &model.settings, report)
     }
 }

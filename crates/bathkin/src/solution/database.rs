@@ -3,7 +3,7 @@
 use super::equilibrium_constant::EquilibriumConstant;
 use super::evidence::Evidence;
 use super::formula::Formula;
-use super::source::Source;
+use crate::source::Source;
 
 /// A couple of dissolved components and pure solids.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,8 +1,8 @@
 //! What is known about a constant: its source, its width, and what its enthalpy rests on.
 
-use super::source::{Kind, Source};
 use super::width::Width;
 use crate::constants::{GAS_CONSTANT_J_MOL_K, LN_10, REFERENCE_TEMPERATURE_K};
+use crate::source::{Kind, Source};
 
 /// What is known about a formation constant.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,6 +1,8 @@
 //! The formation curve: how many ligands a metal holds, against the free ligand.
 
 use bathkin_numerics::{RootError, bracketed_root};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use super::chemistry::Chemistry;
 use super::equilibrium::Equilibrium;
@@ -13,7 +15,7 @@ use bathkin_numerics::short;
 pub const MOST_LIGAND_MOL_L: f64 = 100.0;
 
 /// A formation curve, one value per point.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, JsonSchema, Serialize)]
 pub struct FormationCurve {
     /// pL = -log10 of the free ligand, mol/L.
     pub pl: Vec<f64>,
@@ -57,7 +59,7 @@ impl FormationCurve {
     /// | T_M | total of the metal | mol/L |
     ///
     /// Range: any pL that a total up to [`MOST_LIGAND_MOL_L`] leaves. Source: the definition; the
-    /// curve is J. Bjerrum's. Where a step is well parted from its neighbours, n passes the half of it
+    /// curve is J. Bjerrum's. Where a step is well separated from its neighbours, n passes the half of it
     /// at pL = log K of the step.
     ///
     /// ```

@@ -1,5 +1,6 @@
 //! What a solution holds, point after point along a curve, and how near it is to clouding.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::chemistry::Chemistry;
@@ -9,7 +10,7 @@ use super::workspace::Speciation;
 use crate::error::Result;
 
 /// Columns along a curve of solutions, one value per point.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, JsonSchema, Serialize)]
 pub struct Profile {
     /// pH.
     pub ph: Vec<f64>,
@@ -18,15 +19,19 @@ pub struct Profile {
     /// Strong base per unit of pH, mol/L.
     pub buffer_capacity_mol_l: Vec<f64>,
     /// Every dissolved substance, mol/L, in the order of [`Speciation::species`].
+    #[serde(skip)]
     pub species_mol_l: Vec<(String, Vec<f64>)>,
     /// Saturation index of every solid that is watched, log10(IAP/Ksp). Nothing is taken out of the
     /// liquid: past an index of zero the curve is that of the supersaturated solution.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, Vec<f64>>")]
     pub saturation_index: Vec<(String, Vec<f64>)>,
+    #[serde(skip)]
     solids: Vec<BathSolid>,
 }
 
 /// Where along a curve a solution becomes saturated with a solid.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Onset {
     /// Name of the solid.
     pub solid: String,

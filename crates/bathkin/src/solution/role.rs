@@ -1,9 +1,10 @@
 //! What a component of a bath is for, beside metal, reductant and by-product.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// What a component is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Role {
     /// Holds the metal in solution.

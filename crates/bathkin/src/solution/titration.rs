@@ -13,6 +13,9 @@
 //! mass balances. Assumption: the reagent dissolves without water of its own, so nothing is diluted,
 //! and nothing precipitates: solids are watched, see [`Profile::onsets`].
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
 use super::equilibrium::Equilibrium;
 use super::ph::{Adjustment, adjust_ph};
 use super::profile::Profile;
@@ -39,7 +42,8 @@ pub struct Sample<'a> {
 }
 
 /// A titration curve.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+#[serde(rename = "TitrationCurve")]
 pub struct Titration {
     /// Reagent added at each point, mol/L.
     pub amount_mol_l: Vec<f64>,

@@ -14,12 +14,13 @@
 //!
 //! Widths of different constants count as independent, which steps of one ligand are not.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::source::Kind;
+use crate::source::Kind;
 
 /// What a width rests on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum WidthClass {
     /// Said with the constant itself.
@@ -80,7 +81,7 @@ impl WidthClass {
 }
 
 /// One standard deviation, and what it rests on.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct Width {
     /// The standard deviation.
     pub value: f64,

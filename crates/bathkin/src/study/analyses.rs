@@ -2,8 +2,8 @@
 
 use crate::constants::REFERENCE_TEMPERATURE_K;
 use crate::error::{Error, Place, Result};
-use crate::life::limits::LimitKind;
 use crate::model::Model;
+use crate::tank::Quantity;
 use bathkin_numerics::short;
 
 /// How a share of the set-point is named.
@@ -78,15 +78,14 @@ impl Analyses {
     }
 
     /// How far the bath has to be aged before it is what it is now.
-    pub(crate) fn age(&self, model: &Model) -> Option<(LimitKind, f64)> {
+    pub(crate) fn age(&self, model: &Model) -> Option<(Quantity, f64)> {
         let by_product = model.tank.roles.by_product;
         let turnovers = self.all.iter().find(|analysis| analysis.what == What::Turnovers);
         let of_by_product = self.contents().into_iter().find(|(slot, _)| *slot == by_product);
         match (turnovers, of_by_product) {
-            (Some(Analysis { value, .. }), _) => (*value > 0.0).then_some((LimitKind::Turnovers, *value)),
-            (None, Some((_, mol_l))) => {
-                (mol_l > model.fresh_totals_mol_l[by_product]).then_some((LimitKind::ByProduct, mol_l))
-            }
+            (Some(Analysis { value, .. }), _) => (*value > 0.0).then_some((Quantity::TURNOVERS, *value)),
+            (None, Some((_, mol_l))) => (mol_l > model.fresh_totals_mol_l[by_product])
+                .then_some((Quantity::component(by_product), mol_l)),
             (None, None) => None,
         }
     }

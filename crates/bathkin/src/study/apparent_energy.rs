@@ -5,6 +5,7 @@
 //! `operation.apparent_activation_energy_kj_mol` what its rates give over the range of `operation.temperature_c`, the
 //! bath run as its `operation.ph_reading` says.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::constants::{GAS_CONSTANT_J_MOL_K, ZERO_CELSIUS_K};
@@ -24,7 +25,7 @@ const TEMPERATURE: &str = "operation.temperature_c";
 /// | T1, T2 | ends of the range of `operation.temperature_c` | K |
 ///
 /// Source: the Arrhenius equation through two points, textbook form.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct ApparentEnergy {
     /// What the card states, kJ/mol.
     pub stated_kj_mol: Option<f64>,

@@ -1,21 +1,20 @@
 //! What a life shows beyond its first limit: when the others are reached, and where dumping is cheapest.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::document::Entry;
 use crate::error::Result;
 use crate::flag::Flag;
-use crate::life::cost::optimum;
+use crate::life::cost::{optimum, points};
 use crate::life::outlook::crossing;
-use crate::life::{
-    CostParts, CostPoint, Life, Limit, LimitCrossing, LimitKind, Optimum, Outlook, Settings, Table, Verdict,
-    Waste, simulate,
-};
+use crate::life::{Life, Limit, LimitCrossing, Optimum, Outlook, Settings, Table, Verdict, simulate};
 use crate::recipe::Recipe;
-use crate::solution::Kind;
+use crate::source::Kind;
+use crate::tank::{CostParts, CostPoint, Quantity, Waste};
 
 /// What a life has cost.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct LifeCost {
     /// Currency of every price.
     pub currency: String,
@@ -31,6 +30,8 @@ pub struct LifeCost {
     pub waste: Waste,
     /// Where dumping is cheapest; `None` when the cost per work still falls where the computation ended.
     pub optimum: Option<Optimum>,
+    /// Whether a limit ended the life, and not the end of the run.
+    pub limit_reached: bool,
     /// Whether that is beyond the first limit: then the limit comes first.
     pub optimum_beyond_first_limit: bool,
     /// Turnovers up to which the optimum was looked for.
@@ -49,14 +50,7 @@ impl Recipe {
     pub fn life_past_limits(&self, verdict: &Verdict) -> Result<Life> {
         let model = self.model()?;
         let further = |now: f64| 2.0 * now + 1.0;
-        let turnovers = Limit {
-            name: "turnovers".to_owned(),
-            path: String::new(),
-            substrate: None,
-            kind: LimitKind::Turnovers,
-            bound: further(verdict.turnovers),
-            place: crate::error::Place::default(),
-        };
+        let turnovers = Limit::on(&model.tank, Quantity::TURNOVERS, further(verdict.turnovers));
         const LONGER: f64 = 10.0;
         let longest_clock_h = (LONGER * further(verdict.clock_h)).max(model.settings.longest_clock_h);
         let settings = Settings { longest_clock_h, ..model.settings.clone() };
@@ -120,14 +114,15 @@ impl Recipe {
     /// # Errors
     /// As [`Recipe::model`].
     pub fn life_cost(&self, verdict: &Verdict, table: &Table) -> Result<Option<LifeCost>> {
-        let Some(cost) = &self.model()?.cost else { return Ok(None) };
-        let curve = cost.points(table);
+        let tank = &self.model()?.tank;
+        let Some(cost) = &tank.cost else { return Ok(None) };
+        let curve = points(cost, tank, table);
         let Some(end) = curve.last().copied() else { return Ok(None) };
         let rises = curve.iter().rev().skip(2).any(|point| point.cost_per_um_dm2 < end.cost_per_um_dm2);
         // A bath that cannot be run on has its optimum, if any, where it ended or before.
         let past = if rises { None } else { self.life_past_limits(verdict).ok() };
         self.go_on()?;
-        let further = past.map_or_else(|| curve.clone(), |past| cost.points(&past.table));
+        let further = past.map_or_else(|| curve.clone(), |past| points(cost, tank, &past.table));
         // Just before a dose the last row is cheaper than the rows after doses that the optimum is made of.
         let cheapest = optimum(&further).map(|at| match at.turnovers_plated <= end.turnovers_plated {
             true if end.cost_per_um_dm2 < at.cost_per_um_dm2 => Optimum {
@@ -141,6 +136,7 @@ impl Recipe {
         Ok(Some(LifeCost {
             currency: cost.currency.clone(),
             cost: end.cost,
+            limit_reached: verdict.limit != "none",
             deposit_um_dm2: end.deposit_um_dm2,
             cost_per_um_dm2: end.cost_per_um_dm2,
             parts: end.parts,
@@ -163,7 +159,7 @@ impl Recipe {
     /// # Errors
     /// As [`Recipe::model`].
     pub fn price_flags(&self) -> Result<Vec<Flag>> {
-        let Some(cost) = &self.model()?.cost else { return Ok(Vec::new()) };
+        let Some(cost) = &self.model()?.tank.cost else { return Ok(Vec::new()) };
         let prices = self.document().under("cost");
         let invented =
             |entry: &&Entry| entry.source.as_ref().is_some_and(|source| source.kind == Kind::Invented);

@@ -6,13 +6,15 @@
 //! beside it.
 
 use bathkin_numerics::{RootError, bracketed_root};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::document::Value;
 use crate::error::{Error, Place, Result};
 use crate::life::simulate::simulate_seeing;
-use crate::life::{Life, Limit, LimitKind, Readings, Settings};
+use crate::life::{Life, Limit, Settings};
 use crate::recipe::Recipe;
+use crate::tank::{Quantity, Readings, Tank};
 use bathkin_numerics::short;
 
 const BLEED: &str = "tank.bleed_per_turnover";
@@ -20,13 +22,15 @@ const BLEED: &str = "tank.bleed_per_turnover";
 const TO_THE_END: &str = "turnovers";
 
 /// Where a steady bleed ends.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct SteadyBleed {
     /// Part of the bath bled off per turnover of plated metal.
     pub bleed_per_turnover: f64,
     /// Turnovers that were simulated to see it.
     pub turnovers: f64,
     /// Level of every column that settles, by the column's name.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, f64>")]
     pub levels: Vec<(String, f64)>,
     /// By-product by the closed form m/b with what the fresh bath makes, mol/L.
     pub by_product_closed_form_mol_l: f64,
@@ -42,7 +46,7 @@ impl SteadyBleed {
 }
 
 /// The bleed a limit needs.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct BleedForLimit {
     /// Name of the limit.
     pub limit: String,
@@ -54,32 +58,6 @@ pub struct BleedForLimit {
     pub closed_form: Option<f64>,
     /// Where that bleed ends.
     pub steady: SteadyBleed,
-}
-
-/// Columns that count what has been done and never settle.
-const COUNTS: [&str; 17] = [
-    "drag_out_l",
-    "bled_l",
-    "overflow_l",
-    "evaporated_l",
-    "water_l",
-    "turnovers",
-    "turnovers_plated",
-    "clock_h",
-    "plating_h",
-    "area_m2",
-    "ph_corrector_g_l",
-    "deposit_g",
-    "deposit_um_dm2",
-    "volume_gone_l",
-    "metal_gone_g",
-    "hydrogen_l",
-    "cost",
-];
-
-/// True for a column that never settles: of [`COUNTS`], of cost, or of what was fed.
-fn counts(name: &str) -> bool {
-    COUNTS.contains(&name) || name.starts_with("cost") || name.ends_with("_ml_l")
 }
 
 impl Recipe {
@@ -111,15 +89,15 @@ impl Recipe {
         let stretch = (2.0 / bleed_per_turnover).ceil().max(1.0);
         let turnovers = STRETCHES * stretch;
         let recipe = self.with(BLEED, Value::Number(bleed_per_turnover), "bleed");
+        let model = recipe.model()?;
         let mut least = [f64::INFINITY; 3];
         let life = recipe.for_turnovers(turnovers, None, &mut |readings| {
             // The end of a stretch belongs to it, or the three would not lie a stretch apart.
             let at = (((readings.turnovers - A_HAIR) / stretch) as usize).min(least.len() - 1);
             if let Some(limit) = limit {
-                least[at] = least[at].min(limit.margin(readings));
+                least[at] = least[at].min(limit.margin(&model.tank, readings));
             }
         })?;
-        let model = recipe.model()?;
         if life.verdict.limit != TO_THE_END {
             return Err(crate::study::racks_out::refusal(model, &life, "the bleed has settled")
                 .unwrap_or_else(|| {
@@ -138,7 +116,7 @@ impl Recipe {
         let steady = SteadyBleed {
             bleed_per_turnover,
             turnovers,
-            levels: settled(&life, stretch),
+            levels: settled(&model.tank, &life, stretch),
             doubts: model.depleted_by_drag_out(&life).into_iter().map(|flag| flag.what).collect(),
             by_product_closed_form_mol_l: made_per_turnover(&life, model) / bleed_per_turnover,
         };
@@ -153,14 +131,7 @@ impl Recipe {
         see: &mut dyn FnMut(&Readings),
     ) -> Result<Life> {
         let model = self.model()?;
-        let to_the_end = Limit {
-            name: TO_THE_END.to_owned(),
-            path: String::new(),
-            substrate: None,
-            kind: LimitKind::Turnovers,
-            bound: turnovers,
-            place: Place::without_line("bleed"),
-        };
+        let to_the_end = Limit::on(&model.tank, Quantity::TURNOVERS, turnovers);
         let limits: Vec<Limit> = limit.into_iter().cloned().chain([to_the_end]).collect();
         const FOR_EVER_H: f64 = 1e7;
         let settings = Settings { longest_clock_h: FOR_EVER_H, ..model.settings.clone() };
@@ -185,8 +156,7 @@ impl Recipe {
     /// no bleed up to five baths per turnover does, and as [`Recipe::steady_bleed`].
     pub fn bleed_for_limit(&self, name: &str) -> Result<BleedForLimit> {
         let model = self.model()?;
-        let settles =
-            |limit: &&Limit| !matches!(limit.kind, LimitKind::Turnovers | LimitKind::Clock | LimitKind::Area);
+        let settles = |limit: &&Limit| !limit.quantity.entry().counts;
         let known: Vec<&Limit> = model.limits.iter().filter(settles).collect();
         let limit = known.iter().find(|limit| limit.name == name).copied().ok_or_else(|| {
             let place = Place::without_line("bleed");
@@ -197,8 +167,9 @@ impl Recipe {
         const LEAST: f64 = 5e-3;
         const MOST: f64 = 5.0;
         let first = self.steady_bleed(1.0)?;
-        let closed =
-            (limit.kind == LimitKind::ByProduct).then(|| first.by_product_closed_form_mol_l / limit.bound);
+        let by_product = Quantity::component(model.tank.roles.by_product);
+        let closed = (limit.quantity == by_product && !limit.floor)
+            .then(|| first.by_product_closed_form_mol_l / limit.bound);
         // Down from a bleed that holds it to one that does not, or up the other way.
         let mut at = closed.map_or(0.5, |closed| closed.clamp(0.02, MOST));
         let mut here = margin(at)?;
@@ -251,27 +222,26 @@ impl Recipe {
 /// By-product made by a turnover of plated metal, mol/L, as the first turnover has it: from the balance of
 /// the by-product over it, m = b c/(1 - exp(-b n)).
 fn made_per_turnover(life: &Life, model: &crate::model::Model) -> f64 {
-    let names = model.tank.equilibrium.component_names();
-    let level = format!("{}_mol_l", names[model.tank.roles.by_product]);
-    let (Some(level), Some(plated)) = (life.table.column(&level), life.table.column("turnovers_plated"))
-    else {
-        return 0.0;
-    };
-    let (bleed, plated, gained) = (model.tank.bleed_per_turnover, plated[1], level[1] - level[0]);
+    let by_product = model.tank.roles.by_product;
+    let [first, second, ..] = life.rows.as_slice() else { return 0.0 };
+    let gained = second.totals_mol_l[by_product] - first.totals_mol_l[by_product];
+    let (bleed, plated) = (model.tank.bleed_per_turnover, second.turnovers_plated);
     bleed * gained / -(-bleed * plated).exp_m1()
 }
 
 /// The levels of the columns that settle, from three rows a stretch of turnovers apart.
-fn settled(life: &Life, stretch: f64) -> Vec<(String, f64)> {
-    let Some(turnovers) = life.table.column("turnovers") else { return Vec::new() };
+fn settled(tank: &Tank, life: &Life, stretch: f64) -> Vec<(String, f64)> {
     let nearest = |wanted: f64| {
-        (0..turnovers.len())
-            .min_by(|a, b| (turnovers[*a] - wanted).abs().total_cmp(&(turnovers[*b] - wanted).abs()))
-            .unwrap_or(0)
+        let off = |row: &Readings| (row.turnovers - wanted).abs();
+        life.rows.iter().min_by(|a, b| off(a).total_cmp(&off(b)))
     };
-    let rows = [1.0, 2.0, 3.0].map(|times| nearest(times * stretch));
-    let columns = life.table.columns().iter().filter(|(name, _)| !counts(name));
-    columns.map(|(name, values)| (name.clone(), limit_of(rows.map(|row| values[row])))).collect()
+    let [Some(first), Some(second), Some(third)] = [1.0, 2.0, 3.0].map(|times| nearest(times * stretch))
+    else {
+        return Vec::new();
+    };
+    let columns = Quantity::columns(tank).into_iter().filter(|column| !column.entry().counts);
+    let level = |column: Quantity| limit_of([first, second, third].map(|row| column.value(tank, row)));
+    columns.map(|column| (column.name(tank), level(column))).collect()
 }
 
 /// Aitken's limit of three terms; the last where they do not shrink like a geometric series.

@@ -20,13 +20,14 @@ pub(crate) mod warnings;
 
 pub use apparent_energy::ApparentEnergy;
 pub use bath::{
-    Bath, BathDistribution, BathPolarisation, BathSlope, BathTitration, HeldSolution, ParameterKind, Plated,
-    Rate, reference_electrode,
+    Bath, BathDistribution, BathPolarisation, BathSlope, BathTitration, HeldSolution, ParameterKind, Plate,
+    Plated, Rate, reference_electrode,
 };
 pub use beyond_limits::LifeCost;
 pub use bleed::{BleedForLimit, SteadyBleed};
 pub use equations::{Equation, Equations, Notation};
 pub use plan::{Plan, PlanRequest};
+pub use saturation::CouplePotential;
 pub use sensitivity::{LifeSensitivity, Sensitivity};
 pub use strategy::{Horizon, Strategy, StrategyResult};
 pub use sweep::{SweepPoint, sweep};

@@ -1,20 +1,20 @@
 //! The dosing plan of the coming shift, asked of a recipe.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::constants::SECONDS_PER_HOUR;
 use crate::document::Value;
 use crate::error::{Error, Place, Result};
 use crate::flag::Flag;
-use crate::life::limits::LimitKind;
 use crate::life::plan::{Known, Shift, go_through, set_to_analyses, totals, totals_of_state_mol_l};
 use crate::life::simulate::{carry_on, fresh_state};
-use crate::life::{Limit, PlannedAddition, Readings, ShiftState, ShiftTotal};
+use crate::life::{Limit, PlannedAddition, ShiftState, ShiftTotal};
 use crate::model::Model;
 use crate::recipe::Recipe;
 use crate::study::analyses::Analyses;
 use crate::study::off_set_point::{Odd, blamed, held_against};
-use crate::tank::{Balances, MetalPolicy, Occasion, PhPolicy, Tank};
+use crate::tank::{Balances, MetalPolicy, Occasion, PhPolicy, Quantity, Readings, Tank};
 use bathkin_numerics::short;
 
 /// Longest shift planned, h: a week.
@@ -45,7 +45,7 @@ impl Default for PlanRequest {
 }
 
 /// A dosing plan.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Plan {
     /// Length of the shift, h.
     pub shift_h: f64,
@@ -76,7 +76,8 @@ impl Recipe {
     /// The shift begins where a day of the recipe's work begins, or at hour zero of the calendar.
     ///
     /// ```
-    /// use bathkin::recipe::{PlanRequest, Recipe};
+    /// use bathkin::Recipe;
+    /// use bathkin::study::PlanRequest;
     /// let low = PlanRequest { now: vec![("nickel_g_l".into(), 5.6)], round_ml: Some(50.0), ..PlanRequest::default() };
     /// let plan = Recipe::built_in("nickel-acid")?.plan(&low)?;
     /// assert_eq!(plan.additions[0].replenisher, "nickel replenisher");
@@ -117,7 +118,7 @@ impl Recipe {
             return Err(blamed(&odd, &now, &expected).unwrap_or_else(|| refuse("plan", "ph", ph, &expected)));
         }
         let readings = Readings::take(&balances, &state, fresh_ph)?;
-        let past = model.limits.iter().filter(|limit| limit.margin(&readings) <= 0.0);
+        let past = model.limits.iter().filter(|limit| limit.margin(&tank, &readings) <= 0.0);
         notes.extend(past.map(|limit| format!("the bath is past {} of its recipe", limit.path)));
 
         let known = Known {
@@ -184,17 +185,15 @@ fn check(request: &PlanRequest) -> Result<()> {
 }
 
 /// The (scaled) state of a bath aged by its life to turnovers or by-product.
-fn aged(model: &Model, (kind, bound): (LimitKind, f64)) -> Result<Vec<f64>> {
+fn aged(model: &Model, (quantity, bound): (Quantity, f64)) -> Result<Vec<f64>> {
     let balances = Balances::new(&model.tank, &model.fresh_totals_mol_l);
     let fresh = fresh_state(&balances, &model.fresh_totals_mol_l);
-    let name = if kind == LimitKind::Turnovers { "turnovers" } else { "by-product mol/L" };
+    let name = if quantity == Quantity::TURNOVERS { "turnovers" } else { "by-product mol/L" };
     let limit = Limit {
         name: name.to_owned(),
         path: name.to_owned(),
-        kind,
-        bound,
-        substrate: None,
         place: Place { file: "now".to_owned(), line: None },
+        ..Limit::on(&model.tank, quantity, bound)
     };
     let (life, state) = carry_on(
         &balances,

@@ -8,7 +8,8 @@ use crate::study::Bath;
 use bathkin_numerics::short;
 
 /// The potential of a couple in a bath.
-#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, schemars::JsonSchema, serde::Serialize)]
+#[serde(rename = "Couple")]
 pub struct CouplePotential {
     /// Name of the couple.
     pub name: String,
@@ -104,7 +105,7 @@ impl Bath {
             reaction: couple.title.clone(),
             potential_v_she: couple.potential_v(&model.tank.equilibrium, &self.speciation),
         };
-        Ok(model.couples.iter().map(potential).collect())
+        Ok(model.tank.couples.iter().map(potential).collect())
     }
 
     /// Warnings about a fresh bath that is oversaturated.

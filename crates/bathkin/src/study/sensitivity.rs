@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::document::{Entry, Value};
@@ -13,7 +14,7 @@ use crate::recipe::Recipe;
 /// Relative step of each number, to both sides.
 pub const STEP: f64 = 0.01;
 /// How the dump answers to one number.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Sensitivity {
     /// Path of the number.
     pub path: String,
@@ -36,7 +37,7 @@ pub struct Sensitivity {
 }
 
 /// How a life answers to the numbers of its recipe.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct LifeSensitivity {
     /// The life as the recipe has it.
     pub base: Verdict,
@@ -45,6 +46,8 @@ pub struct LifeSensitivity {
     /// A row per number, the one that moves the turnovers most first.
     pub rows: Vec<Sensitivity>,
     /// Numbers left out, and why.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, String>")]
     pub skipped: Vec<(String, String)>,
 }
 

@@ -1,13 +1,15 @@
 //! Ways to run the same line, compared over the same horizon.
 
 use rayon::prelude::*;
-use serde::Serialize;
+use schemars::JsonSchema;
+use serde::{Serialize, Serializer};
 
 use crate::document::Value;
 use crate::error::Result;
 use crate::flag::Flag;
-use crate::life::{CostParts, Life, Verdict, Waste};
+use crate::life::{Life, Verdict};
 use crate::recipe::Recipe;
+use crate::tank::{CostParts, Quantity, Readings, Waste};
 
 /// A way to run the line: a name, and what it sets in the recipe.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,12 +29,18 @@ pub enum Horizon {
     Area(f64),
 }
 
+fn its_table<S: Serializer>(life: &Life, serializer: S) -> std::result::Result<S::Ok, S::Error> {
+    life.table.serialize(serializer)
+}
+
 /// What a strategy does over the horizon.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct StrategyResult {
     /// Name.
     pub name: String,
     /// What it set, as text.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, String>")]
     pub settings: Vec<(String, String)>,
     /// Baths used up over the horizon, with the part of the last; one that outlives the horizon counts one.
     pub baths: f64,
@@ -69,7 +77,8 @@ pub struct StrategyResult {
     /// Warnings that go with its life beside those of the recipe.
     pub flags: Vec<Flag>,
     /// Columns of one bath: turnovers, hours, levels.
-    #[serde(skip)]
+    #[serde(rename = "columns", serialize_with = "its_table")]
+    #[schemars(with = "std::collections::BTreeMap<String, Vec<f64>>")]
     pub life: Life,
 }
 
@@ -129,7 +138,7 @@ impl Recipe {
         flags.retain(|flag| !of_recipe.contains(flag) && flag.r#where != "cost");
         flags.extend(strategy.doubt());
         let verdict = life.verdict.clone();
-        let downtime_h = model.cost.as_ref().map_or(0.0, |cost| cost.downtime_h_per_dump);
+        let downtime_h = model.tank.cost.as_ref().map_or(0.0, |cost| cost.downtime_h_per_dump);
         let to_horizon =
             own.is_none_or(|own| own > bound) && verdict.limit == limit.trim_start_matches("limits.");
         let baths = match horizon {
@@ -137,15 +146,15 @@ impl Recipe {
             Horizon::Hours(hours) => hours / (verdict.clock_h + downtime_h),
             Horizon::Area(area) => area / verdict.area_m2,
         };
-        let last = |name: &str| life.table.column(name).and_then(|column| column.last().copied());
-        let work = last("deposit_um_dm2").unwrap_or(0.0);
-        let volume_l = last("volume_l").unwrap_or(model.tank.volume_l);
+        let value = |quantity: Quantity| life.rows.last().map_or(0.0, |row| quantity.value(&model.tank, row));
+        let work = value(Quantity::DEPOSIT_UM_DM2);
+        let volume_l = value(Quantity::VOLUME_L);
         let waste = Waste {
-            volume_l: volume_l + last("volume_gone_l").unwrap_or(0.0),
-            metal_g: volume_l * last("metal_g_l").unwrap_or(0.0) + last("metal_gone_g").unwrap_or(0.0),
+            volume_l: volume_l + value(Quantity::VOLUME_GONE_L),
+            metal_g: volume_l * value(Quantity::METAL_G_L) + value(Quantity::METAL_GONE_G),
         };
-        let point = model.cost.as_ref().and_then(|cost| cost.points(&life.table).pop());
-        let by_product = format!("{}_mol_l", model.heading.by_product);
+        let point = model.tank.cost.as_ref().map(|cost| cost.point(value));
+        let by_product = model.tank.roles.by_product;
         Ok(StrategyResult {
             name: strategy.name.clone(),
             settings: strategy.settings.iter().map(|(path, value)| (path.clone(), exact(value))).collect(),
@@ -159,11 +168,11 @@ impl Recipe {
             waste_ml_per_um_dm2: 1e3 * waste.volume_l / work,
             cost_per_um_dm2: point.map(|point| point.cost_per_um_dm2),
             cost: point.map(|point| times(point.parts, baths)),
-            by_product_end_mol_l: last(&by_product).unwrap_or(0.0),
-            deposition_end_um_h: last("deposition_um_h").unwrap_or(0.0),
-            deposition_mean_um_h: mean_rate(&life),
-            alloy_end_wt_pct: model.alloy_column.as_deref().and_then(last),
-            steady: is_steady(life.table.column(&by_product)),
+            by_product_end_mol_l: value(Quantity::component(by_product)),
+            deposition_end_um_h: value(Quantity::DEPOSITION_UM_H),
+            deposition_mean_um_h: mean_rate(&life.rows),
+            alloy_end_wt_pct: Quantity::alloy(&model.tank).map(value),
+            steady: is_steady(&life.rows, by_product),
             bath: verdict,
             flags,
             life,
@@ -183,21 +192,22 @@ fn times(parts: CostParts, baths: f64) -> CostParts {
 }
 
 /// Mean of the rate over plating hours, by trapezes between rows.
-fn mean_rate(life: &Life) -> f64 {
-    let column = |name: &str| life.table.column(name).unwrap_or(&[]);
-    let (hours, rate) = (column("plating_h"), column("deposition_um_h"));
-    let pieces = hours.windows(2).zip(rate.windows(2));
-    let area: f64 = pieces.map(|(h, r)| 0.5 * (h[1] - h[0]) * (r[0] + r[1])).sum();
-    hours.last().map_or(0.0, |total| area / total)
+fn mean_rate(rows: &[Readings]) -> f64 {
+    let piece = |pair: &[Readings]| {
+        0.5 * (pair[1].plating_h - pair[0].plating_h) * (pair[0].deposition_um_h + pair[1].deposition_um_h)
+    };
+    let area: f64 = rows.windows(2).map(piece).sum();
+    rows.last().map_or(0.0, |last| area / last.plating_h)
 }
 
-fn is_steady(level: Option<&[f64]>) -> bool {
+fn is_steady(rows: &[Readings], by_product: usize) -> bool {
     const GAINED: f64 = 5e-3;
+    let level = |row: &Readings| row.totals_mol_l[by_product];
     // The last row may stand a part of a turnover after the one before it, so the one before that is compared.
-    level.is_some_and(|level| match level {
-        [.., before, _, last] => (last / before - 1.0).abs() < 2.0 * GAINED,
+    match rows {
+        [.., before, _, last] => (level(last) / level(before) - 1.0).abs() < 2.0 * GAINED,
         _ => false,
-    })
+    }
 }
 
 /// A setting as data: unlike in a message, a number keeps all its digits.

@@ -1,6 +1,8 @@
 //! The same bath at many settings.
 
 use rayon::prelude::*;
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use crate::document::Value;
 use crate::error::{Error, Result};
@@ -12,9 +14,11 @@ use crate::study::reasons::Reasons;
 use crate::study::unmoved::flag_unmoved;
 
 /// One point of a sweep.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct SweepPoint {
     /// The varied paths and their values.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, f64>")]
     pub settings: Vec<(String, f64)>,
     /// The rate there; `None` where it could not be computed.
     pub rate: Option<Rate>,

@@ -105,7 +105,8 @@ impl Recipe {
     /// and for a bleed to be sought without a limit on the by-product; as [`Recipe::bleed_for_limit`].
     ///
     /// ```
-    /// use bathkin::recipe::{Strategy, Value};
+    /// use bathkin::Value;
+    /// use bathkin::study::Strategy;
     /// let recipe = bathkin::Recipe::built_in("nickel-acid")?;
     /// let usual = recipe.usual_strategies(&Strategy::USUAL, Some(0.3))?;
     /// assert_eq!(usual[1], Strategy::bleed_and_feed(0.3));

@@ -1,5 +1,6 @@
 //! Start of deposition: a surface that is catalytic only in part, and how the deposit covers the rest.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::scalar::Scalar;
@@ -30,7 +31,7 @@ use crate::scalar::Scalar;
 /// assert!((slow.induction_s() - (101.0_f64).ln() / 0.1).abs() < 1e-12);
 /// assert!((slow.delay_s(500.0) - slow.induction_s()).abs() < 1e-9);
 /// ```
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct Coverage<D = f64> {
     /// theta_0.
     pub start_fraction: D,

@@ -194,7 +194,7 @@ impl<D: Scalar> PartialCurrent<D> {
     /// use bathkin::surface::{PartialCurrent, Conditions, RateLaw, ReferencePotential};
     /// // One decade per 120 mV at 25 degC.
     /// let slope_v = 0.12;
-    /// let partial current = PartialCurrent {
+    /// let oxidation = PartialCurrent {
     ///     current: RateLaw { value_at_reference: 10.0, factors: vec![] },
     ///     transfer_coefficient: 10_f64.ln() * 8.314462618 * 298.15 / 96485.332 / slope_v,
     ///     reference: ReferencePotential { at_25c_v: -0.4, slope_v_k: 0.0 },
@@ -205,8 +205,8 @@ impl<D: Scalar> PartialCurrent<D> {
     ///     temperature_k: 298.15, ph: 4.8, ionic_strength_mol_l: 1.0,
     ///     totals_mol_l: &[], dissolved_mol_l: &[],
     /// };
-    /// assert!((partial current.current_a_m2(&at, true, -0.28) - 100.0).abs() < 1e-4);
-    /// assert!((partial current.current_a_m2(&at, false, -0.52) + 100.0).abs() < 1e-4);
+    /// assert!((oxidation.current_a_m2(&at, true, -0.28) - 100.0).abs() < 1e-4);
+    /// assert!((oxidation.current_a_m2(&at, false, -0.52) + 100.0).abs() < 1e-4);
     /// ```
     pub fn current_a_m2(&self, at: &Conditions<D>, gives: bool, potential_v: D) -> D {
         self.freeze(at, gives).current_a_m2(potential_v)

@@ -23,14 +23,14 @@ impl MixedPotential {
     ///
     /// ```
     /// use bathkin::surface::{PartialCurrent, Conditions, MixedPotential, RateLaw, ReferencePotential};
-    /// let partial current = |current| PartialCurrent {
+    /// let partial_current = |current| PartialCurrent {
     ///     current: RateLaw { value_at_reference: current, factors: vec![] },
     ///     transfer_coefficient: 0.5,
     ///     reference: ReferencePotential { at_25c_v: -0.4, slope_v_k: 0.0 },
     ///     back: None,
     ///     transport: None,
     /// };
-    /// let of = |given| MixedPotential::new(vec![(partial current(10.0), -2.0), (partial current(given), 1.0)]);
+    /// let of = |given| MixedPotential::new(vec![(partial_current(10.0), -2.0), (partial_current(given), 1.0)]);
     /// let at = Conditions {
     ///     temperature_k: 298.15, ph: 4.8, ionic_strength_mol_l: 1.0,
     ///     totals_mol_l: &[], dissolved_mol_l: &[],

@@ -19,11 +19,13 @@
 /// assert!((calomel.from_she_v(-0.3988) + 0.64).abs() < 1e-12);
 /// assert!((calomel.to_she_v(-0.64) + 0.3988).abs() < 1e-12);
 /// ```
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, schemars::JsonSchema, serde::Serialize)]
 pub enum ReferenceElectrode {
     /// Standard hydrogen electrode.
+    #[serde(rename = "SHE")]
     She,
     /// Saturated calomel electrode.
+    #[serde(rename = "SCE")]
     Sce,
     /// Silver/silver chloride in saturated potassium chloride.
     AgAgCl,

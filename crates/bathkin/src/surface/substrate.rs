@@ -1,11 +1,12 @@
 //! What is plated: whether deposition starts on it by itself, and what makes it start.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::coverage::Coverage;
 
 /// How a bare substrate behaves in a bath of one family.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Behaviour {
     /// It is catalytic, or becomes so by displacement.
@@ -43,7 +44,7 @@ impl Behaviour {
 }
 
 /// What is done to a substrate so that it starts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Activation {
     /// Nothing.
@@ -81,11 +82,13 @@ impl Activation {
 }
 
 /// How deposition starts on a substrate after an activation.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
+#[serde(tag = "class")]
 pub struct Start {
     /// The activation.
     pub activation: Activation,
     /// How it gets covered.
+    #[serde(flatten)]
     pub coverage: Coverage,
     /// Growth on covered surface at which the constants hold, um/h.
     pub reference_deposition_um_h: f64,

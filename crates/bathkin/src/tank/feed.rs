@@ -9,8 +9,8 @@ use super::{METAL, MetalPolicy, PH, PhPolicy, REDUCTANT, Tank};
 pub struct Feed {
     /// Which of [`Tank::replenishers`].
     pub solution: usize,
-    /// Column of what was fed, `stabilizer_ml_l`.
-    pub column: String,
+    /// Name, as columns begin with it: `stabilizer`.
+    pub name: String,
     /// What calls for it; several may, each by itself.
     pub occasions: Vec<Occasion>,
 }
@@ -54,11 +54,11 @@ pub enum Occasion {
 }
 
 impl Feed {
-    /// Column of a solution in the table of a life: its name in letters, digits and underscores.
-    pub fn column_of(name: &str) -> String {
+    /// A name in letters, digits and underscores.
+    pub fn named(name: &str) -> String {
         let safe =
             |letter: char| if letter.is_ascii_alphanumeric() { letter.to_ascii_lowercase() } else { '_' };
-        format!("{}_ml_l", name.chars().map(safe).collect::<String>())
+        name.chars().map(safe).collect()
     }
 }
 
@@ -94,13 +94,13 @@ impl Tank {
         }
     }
 
-    /// The solutions beyond metal, reductant and pH corrector, with the columns of what was fed.
+    /// The solutions beyond metal, reductant and pH corrector, with the names their columns begin with.
     pub fn further_solutions(&self) -> impl Iterator<Item = (usize, String)> + '_ {
-        let columns: HashMap<usize, &str> =
-            self.feeds.iter().map(|feed| (feed.solution, feed.column.as_str())).collect();
+        let names: HashMap<usize, &str> =
+            self.feeds.iter().map(|feed| (feed.solution, feed.name.as_str())).collect();
         (PH + 1..self.replenishers.len()).map(move |solution| {
-            let own = || Feed::column_of(&self.replenishers[solution].name);
-            (solution, columns.get(&solution).map_or_else(own, |column| (*column).to_owned()))
+            let own = || Feed::named(&self.replenishers[solution].name);
+            (solution, names.get(&solution).map_or_else(own, |name| (*name).to_owned()))
         })
     }
 

@@ -6,7 +6,7 @@ use super::{BathState, Tank};
 use crate::surface::{Concentration, Conditions, RateLaw};
 
 /// A negative order below its range: the law is read where the range ends ([`crate::surface::Order`]).
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, schemars::JsonSchema, Serialize)]
 pub struct HeldOrder {
     /// The half-reaction or the reaction of the liquid whose law it is.
     pub reaction: String,

@@ -33,7 +33,19 @@ pub enum Volume {
 }
 
 /// Number of [`Volume`]s.
-const VOLUMES: usize = 6;
+pub(super) const VOLUMES: usize = 6;
+
+impl Volume {
+    /// All, in order.
+    pub(super) const ALL: [Volume; VOLUMES] = [
+        Volume::Bath,
+        Volume::DraggedOut,
+        Volume::Bled,
+        Volume::Overflowed,
+        Volume::Evaporated,
+        Volume::Water,
+    ];
+}
 /// Moles per area that make the deposit per area of order one, mol/m²: some 25 um of metal.
 const DEPOSIT_MOL_M2: f64 = 3.0;
 /// Smallest concentration that sets the scale of a component, mol/L.

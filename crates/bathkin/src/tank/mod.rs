@@ -6,6 +6,7 @@
 pub mod accounts;
 pub mod balances;
 pub mod bulk;
+pub mod cost;
 pub mod drag_out;
 pub mod event;
 pub mod exchange;
@@ -17,7 +18,9 @@ pub mod lead;
 pub mod level;
 pub mod observe;
 pub mod policy;
+pub mod quantity;
 pub mod racks;
+pub mod readings;
 pub mod replenisher;
 mod surface_states;
 pub mod temperature;
@@ -27,11 +30,12 @@ use std::sync::Arc;
 
 use crate::deposit::{DensityScale, Layer};
 use crate::scalar::Scalar;
-use crate::solution::{BathSolid, Element, Equilibrium, Formula, Speciation};
+use crate::solution::{BathCouple, BathSolid, Element, Equilibrium, Formula, Speciation};
 use crate::surface::{Conditions, Decomposition, Film, Kinetics};
 
 pub use balances::Balances;
 pub use bulk::BulkReaction;
+pub use cost::{Cost, CostParts, CostPoint, PricedFeed, Waste};
 pub use drag_out::{DragOut, Draining};
 pub use event::{Dose, Event, When};
 pub use exchange::Exchange;
@@ -42,7 +46,9 @@ pub use lead::{Lead, Part};
 pub use level::{Level, LevelStatus};
 pub use observe::BathState;
 pub use policy::{Analysis, Hours, MetalPolicy, PhPolicy, Policies, ReductantPolicy};
+pub use quantity::Quantity;
 pub use racks::{Move, RackTime, Racks};
+pub use readings::{AlsoRead, Readings};
 pub use replenisher::{DoseUnit, Replenisher};
 pub use temperature::{Idle, Programme, Ramp, Step};
 pub use work::{Load, Loads, Shifts, Work};
@@ -105,6 +111,8 @@ pub struct ResolvedReaction {
 pub struct Tank {
     /// Solids that can fall out of the liquid.
     pub solids: Arc<[BathSolid]>,
+    /// Redox couples with pure solids whose components are in the bath.
+    pub couples: Arc<[BathCouple]>,
     /// Gases exchanged with the air.
     pub exchanges: Vec<Exchange>,
     /// The equilibrium of the liquid.
@@ -123,6 +131,8 @@ pub struct Tank {
     pub liquid: Arc<[Formula]>,
     /// Molar masses of the liquid's slots, g/mol.
     pub liquid_g_mol: Vec<f64>,
+    /// Molar masses of the dissolved substances, g/mol, in the order of [`Speciation::species`]: components, proton, species.
+    pub dissolved_g_mol: Arc<[f64]>,
     /// Elements in the deposit.
     pub deposited: Vec<Element>,
     /// Their atomic weights, g/mol, and which of them is the base metal.
@@ -181,8 +191,10 @@ pub struct Tank {
     pub policies: Policies,
     /// Reagent in the pH corrector, g/L.
     pub ph_corrector_g_l: f64,
-    /// Column name of the alloying element, `phosphorus_wt_pct`; `None` for a pure metal.
-    pub alloy_column: Option<String>,
+    /// Name of the alloying element; `None` for a pure metal.
+    pub alloy: Option<String>,
+    /// Prices; none in a recipe without.
+    pub cost: Option<Cost>,
 }
 
 /// Index of the metal replenisher in [`Tank::replenishers`].

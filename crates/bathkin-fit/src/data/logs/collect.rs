@@ -1,11 +1,12 @@
 //! From a log to a case and its measured values.
 
 use bathkin::Recipe;
+use bathkin::tank::Quantity;
 
 use crate::data::cases::{Case, Kind};
 use crate::data::collected::Collected;
 use crate::data::error_model::Observation;
-use crate::data::logs::columns::{LogQuantity, Meaning, TEMPERATURE, meanings, sigma};
+use crate::data::logs::columns::{Meaning, Reading, TEMPERATURE, meanings, sigma};
 use crate::data::logs::course::course;
 use crate::data::logs::logged_bath::{LogStart, LoggedBath};
 use crate::data::logs::work::{thickness_is_work, work_source};
@@ -43,8 +44,8 @@ pub(crate) fn collect(
     bath.water_l = bath.course.iter().map(|stretch| stretch.water_l).sum();
     for (row, number) in log.rows.iter().enumerate() {
         for ((column, _), meaning) in log.columns.iter().zip(&meanings) {
-            let Meaning::Reading(quantity) = meaning else { continue };
-            if *quantity == LogQuantity::ThicknessUm && thickness_is_work(log, row) {
+            let Meaning::Reading(reading) = meaning else { continue };
+            if reading.quantity == Quantity::THICKNESS_UM && thickness_is_work(log, row) {
                 continue;
             }
             let Some((value, below)) = log.measured(column, row)? else { continue };
@@ -52,23 +53,27 @@ pub(crate) fn collect(
             if value < 0.0 {
                 return Err(refuse("zero or more"));
             }
-            if let Some(fresh) = quantity.fed(model).filter(|fresh| value > TIMES_FRESH * fresh) {
+            if let Some(fresh) = reading.fed(model).filter(|fresh| value > TIMES_FRESH * fresh) {
                 let expected = format!("a value nearer to the make-up's {fresh:.4}: is it in another unit?");
                 return Err(refuse(&expected));
             }
             // Below a limit nothing was found to start with: it starts as made up.
-            if row == 0 && quantity.is_content() && !starts_as_made_up && !below {
-                let same = |known: &LogStart| match (known.quantity, quantity) {
-                    (LogQuantity::Total { slot: a, .. }, LogQuantity::Total { slot: b, .. }) => a == *b,
-                    (known, quantity) => known == *quantity,
-                };
-                if !bath.starts.iter().any(same) {
-                    bath.starts.push(start(log, column, *quantity, value));
+            if row == 0 && reading.can_start(&model.tank) && !starts_as_made_up && !below {
+                let slot = |reading: &Reading| reading.content(&model.tank).map(|(slot, _)| slot);
+                if !bath.starts.iter().any(|known| slot(&known.reading) == slot(reading)) {
+                    bath.starts.push(start(log, column, *reading, value));
                 }
             }
             let observed = Observation { value, sigma: sigma(log, column, row), below };
-            into.observe(column, case, bath.readings.len(), observed, (sheet, row, *number), &refuse)?;
-            bath.readings.push((row, *quantity));
+            into.observe(
+                column,
+                reading.quantity,
+                (case, bath.readings.len()),
+                observed,
+                (sheet, row, *number),
+                &refuse,
+            )?;
+            bath.readings.push((row, *reading));
         }
     }
     if bath.readings.is_empty() {
@@ -82,9 +87,9 @@ pub(crate) fn collect(
     Ok(())
 }
 
-fn start(log: &Sheet, column: &str, quantity: LogQuantity, value: f64) -> LogStart {
+fn start(log: &Sheet, column: &str, reading: Reading, value: f64) -> LogStart {
     // Where nothing was found at first, what was found later.
     let largest = log.column(column).into_iter().flatten().flatten().fold(0.0_f64, |a, b| a.max(*b));
     let size = [value, largest, 1.0].into_iter().find(|size| *size > 0.0).unwrap_or(1.0);
-    LogStart { quantity, column: column.to_owned(), value, size }
+    LogStart { reading, column: column.to_owned(), value, size }
 }

@@ -2,9 +2,9 @@
 
 use bathkin::Recipe;
 use bathkin::error::Place;
-use bathkin::life::CourseReading;
+use bathkin::life::AtRow;
 use bathkin::model::Model;
-use bathkin::tank::{METAL, PH, REDUCTANT};
+use bathkin::tank::{METAL, PH, Quantity, REDUCTANT, Tank};
 
 use crate::data::sheet::{BELOW, Sheet};
 use crate::error::{DataError, SheetProblem};
@@ -30,40 +30,30 @@ const SIGMA: &str = "sigma_";
 
 /// What a reading is of.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) enum LogQuantity {
-    /// Total of a component, times `per_mol_l` in the unit of the column.
-    Total {
-        slot: usize,
-        per_mol_l: f64,
-    },
-    Ph,
-    Ph25c,
-    DepositionUmH,
-    AlloyWtPct,
-    ThicknessUm,
-    SpecificGravity,
-    VolumeL,
+pub(crate) struct Reading {
+    pub quantity: Quantity,
+    /// What the column has for one in the unit of the quantity: it may be weighed as a salt.
+    pub factor: f64,
 }
 
-impl LogQuantity {
+impl Reading {
     /// Its value in the unit of its column.
-    pub fn of(self, reading: &CourseReading) -> f64 {
-        match self {
-            LogQuantity::Total { slot, per_mol_l } => reading.totals_mol_l[slot] * per_mol_l,
-            LogQuantity::Ph => reading.ph,
-            LogQuantity::Ph25c => reading.ph_25c,
-            LogQuantity::DepositionUmH => reading.deposition_um_h,
-            LogQuantity::AlloyWtPct => reading.alloy_wt_pct,
-            LogQuantity::ThicknessUm => reading.thickness_um,
-            LogQuantity::SpecificGravity => reading.specific_gravity,
-            LogQuantity::VolumeL => reading.volume_l,
+    pub fn of(self, tank: &Tank, row: &AtRow) -> f64 {
+        match self.quantity.of_piece().filter(|_| self.quantity.is_of_piece_alone()) {
+            Some(of_piece) => of_piece(&row.piece),
+            None => self.quantity.value(tank, &row.bath) * self.factor,
         }
+    }
+
+    /// Slot of the component it is an amount of, and what the column has for a mole of that per litre.
+    pub fn content(self, tank: &Tank) -> Option<(usize, f64)> {
+        self.quantity.content(tank).map(|(slot, per_mol_l)| (slot, per_mol_l * self.factor))
     }
 
     /// What the make-up has of it, in the unit of the column, with the place of the component; `None` for
     /// what is no content, and for what the make-up has nothing of.
     pub fn made_up(self, model: &Model) -> Option<(usize, f64)> {
-        let LogQuantity::Total { slot, per_mol_l } = self else { return None };
+        let (slot, per_mol_l) = self.content(&model.tank)?;
         let fresh = model.fresh_totals_mol_l[slot] * per_mol_l;
         (fresh > 0.0).then_some((slot, fresh))
     }
@@ -75,14 +65,9 @@ impl LogQuantity {
         fed.map(|(_, fresh)| fresh)
     }
 
-    /// Whether it is of a moment, not of the time since the row before.
-    pub fn is_momentary(self) -> bool {
-        self != LogQuantity::ThicknessUm
-    }
-
     /// Whether a bath can be made to start with it.
-    pub fn is_content(self) -> bool {
-        matches!(self, LogQuantity::Total { .. } | LogQuantity::Ph)
+    pub fn can_start(self, tank: &Tank) -> bool {
+        self.quantity == Quantity::PH || self.quantity.content(tank).is_some()
     }
 }
 
@@ -92,7 +77,7 @@ pub(crate) enum Meaning {
     /// Time, area, temperature, bath taken out: read by name.
     Known,
     /// A reading.
-    Reading(LogQuantity),
+    Reading(Reading),
     /// A solution that was added, litres for one in the column.
     Addition { solution: usize, litres: f64 },
     /// Water, litres for one in the column.
@@ -156,7 +141,7 @@ fn solutions(model: &Model) -> Vec<(String, Option<usize>)> {
         (WATER.to_owned(), None),
     ];
     for feed in &model.tank.feeds {
-        named.push((feed.column.trim_end_matches("_ml_l").to_owned(), Some(feed.solution)));
+        named.push((feed.name.clone(), Some(feed.solution)));
     }
     named
 }
@@ -172,24 +157,16 @@ fn addition(model: &Model, column: &str) -> Option<(Option<usize>, f64)> {
     column.strip_suffix("_l").and_then(find).map(|solution| (solution, 1.0))
 }
 
-fn reading(model: &Model, log: &Sheet, column: &str) -> Result<Option<LogQuantity>, DataError> {
-    let fixed = match column {
-        "ph" => Some(LogQuantity::Ph),
-        "ph_25c" => Some(LogQuantity::Ph25c),
-        "deposition_um_h" => Some(LogQuantity::DepositionUmH),
-        THICKNESS => Some(LogQuantity::ThicknessUm),
-        "specific_gravity" => Some(LogQuantity::SpecificGravity),
-        "volume_l" => Some(LogQuantity::VolumeL),
-        _ if model.alloy_column.as_deref() == Some(column) => Some(LogQuantity::AlloyWtPct),
-        _ => None,
-    };
-    if fixed.is_some() {
-        return Ok(fixed);
+fn reading(model: &Model, log: &Sheet, column: &str) -> Result<Option<Reading>, DataError> {
+    if let Some(quantity) = readable(model).into_iter().find(|known| known.name(&model.tank) == column) {
+        return Ok(Some(Reading { quantity, factor: 1.0 }));
     }
     let value = log.column(column).and_then(|cells| cells.iter().flatten().copied().find(|cell| *cell > 0.0));
     match model.content(column, value.unwrap_or(1.0)) {
         None => Ok(None),
-        Some(Ok((slot, mol_l))) => Ok(Some(LogQuantity::Total { slot, per_mol_l: 1.0 / mol_l })),
+        Some(Ok((slot, mol_l))) => {
+            Ok(Some(Reading { quantity: Quantity::component(slot), factor: 1.0 / mol_l }))
+        }
         Some(Err(unclear)) => {
             let (expected, hint) = (unclear.expected.to_string(), unclear.hint.to_string());
             Err(log.problem(SheetProblem::Unclear { column: column.to_owned(), expected, hint }))
@@ -197,17 +174,19 @@ fn reading(model: &Model, log: &Sheet, column: &str) -> Result<Option<LogQuantit
     }
 }
 
+/// What a log can have read: of a moment, or on the piece that hung in the tank. What was done has columns of its own.
+fn readable(model: &Model) -> Vec<Quantity> {
+    let mut known = Quantity::all(&model.tank);
+    known.retain(|quantity| !quantity.entry().counts && *quantity != Quantity::MASS_GAIN_MG);
+    known
+}
+
 fn valid(model: &Model) -> Vec<String> {
     let names = model.tank.equilibrium.component_names();
-    let mut valid: Vec<String> =
-        [TIME, AREA, IN_TANK, PLATING, TEMPERATURE, REMOVED, "ph", "ph_25c", "deposition_um_h"]
-            .into_iter()
-            .chain([THICKNESS, "specific_gravity", "volume_l"])
-            .map(str::to_owned)
-            .collect();
-    valid.extend(model.alloy_column.clone());
+    let known = [TIME, AREA, IN_TANK, PLATING, TEMPERATURE, REMOVED].map(str::to_owned);
+    let readings = readable(model).into_iter().map(|quantity| quantity.name(&model.tank));
+    let mut valid: Vec<String> = known.into_iter().chain(readings).collect();
     valid.push(format!("{}_g_l", names[model.tank.roles.metal]));
-    valid.extend(names.iter().map(|name| format!("{name}_mol_l")));
     valid.extend(solutions(model).into_iter().map(|(name, _)| format!("{name}_l")));
     valid
 }

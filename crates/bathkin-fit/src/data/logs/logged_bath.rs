@@ -3,9 +3,9 @@
 use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin::life::LoggedSegment;
-use bathkin::tank::PhPolicy;
+use bathkin::tank::{PhPolicy, Quantity};
 
-use crate::data::logs::columns::LogQuantity;
+use crate::data::logs::columns::Reading;
 use crate::data::logs::work::WorkSource;
 
 /// A bath along its log.
@@ -22,14 +22,14 @@ pub(crate) struct LoggedBath {
     pub water_l: f64,
     /// What the bath held at the first row, each a free parameter; the rest is the make-up's.
     pub starts: Vec<LogStart>,
-    /// (row, quantity) of every reading, by rows.
-    pub readings: Vec<(usize, LogQuantity)>,
+    /// (row, what it is of) of every reading, by rows.
+    pub readings: Vec<(usize, Reading)>,
 }
 
 /// What the first row of a log found of a content.
 #[derive(Debug, Clone)]
 pub(crate) struct LogStart {
-    pub quantity: LogQuantity,
+    pub reading: Reading,
     pub column: String,
     /// In the unit of the column.
     pub value: f64,
@@ -44,7 +44,8 @@ impl LoggedBath {
             Some(Value::Text(text)) => text == "cooled",
             _ => false,
         };
-        text("operation.ph_reading") && self.readings.iter().any(|(_, quantity)| *quantity == LogQuantity::Ph)
+        text("operation.ph_reading")
+            && self.readings.iter().any(|(_, reading)| reading.quantity == Quantity::PH)
     }
 
     /// Whether the recipe has a pump that holds the pH.
@@ -54,7 +55,7 @@ impl LoggedBath {
 
     /// What the recipe makes the bath up with, of a content of the first row; `None` for a pH, and where it has none.
     pub fn made_up(&self, start: usize) -> Option<f64> {
-        let (_, fresh) = self.starts.get(start)?.quantity.made_up(self.recipe.model().ok()?)?;
+        let (_, fresh) = self.starts.get(start)?.reading.made_up(self.recipe.model().ok()?)?;
         Some(fresh)
     }
 
@@ -74,7 +75,7 @@ impl LoggedBath {
     }
 
     /// What a reading is of.
-    pub fn quantity(&self, reading: usize) -> LogQuantity {
+    pub fn reading(&self, reading: usize) -> Reading {
         self.readings[reading].1
     }
 }

@@ -10,12 +10,13 @@ use rayon::prelude::*;
 use crate::data::cases::{Case, Coupon, Kind};
 use crate::data::collected::Collected;
 use crate::data::error_model::Observation;
-use crate::data::runs::quantity::{AREA, Quantity, SIGMA, TIME};
+use crate::data::runs::columns::{AREA, SIGMA, TIME};
 use crate::data::runs::reach_ph::reach_ph;
 use crate::data::runs::setting::Setting;
 use crate::data::runs::settings::{check_size, settings};
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, SheetProblem};
+use bathkin::tank::Quantity;
 
 /// What a row of runs sets: bits of the settings, time and area, quantity, labels.
 type Key = (Vec<Option<u64>>, Option<u64>, Option<u64>, usize, Vec<(String, String)>);
@@ -44,13 +45,13 @@ pub(crate) fn collect(
     let mut known: HashMap<Key, usize> = HashMap::new();
     for run in 0..runs.rows.len() {
         let Some((quantity, value, below)) = runs.observed(run)? else { continue };
-        let column = quantity.column();
+        let column = quantity.own_name();
         let minutes = runs.cell(TIME, run);
         let area_m2 = runs.cell(AREA, run).map(|cm2| cm2 * 1e-4);
-        if minutes.is_none() && quantity != Quantity::DepositionUmH {
+        if minutes.is_none() && quantity != Quantity::DEPOSITION_UM_H {
             return Err(runs.refuse(run, TIME, &format!("the time of a run with {column}")));
         }
-        if area_m2.is_none() && quantity == Quantity::MassGainMg {
+        if area_m2.is_none() && quantity == Quantity::MASS_GAIN_MG {
             return Err(runs.refuse(run, AREA, &format!("the area of a run with {column}")));
         }
         let sigma = runs.cell(SIGMA, run);
@@ -79,7 +80,7 @@ pub(crate) fn collect(
             );
             return Err(runs.refuse(run, &settings[empty].column, &expected));
         }
-        let place = Quantity::ALL.iter().position(|known| *known == quantity).unwrap_or(0);
+        let place = Quantity::of_coupons().iter().position(|known| *known == quantity).unwrap_or(0);
         let bits = |cell: &Option<f64>| cell.map(|number| (number + 0.0).to_bits());
         let key = (set.iter().map(bits).collect(), bits(&minutes), bits(&area_m2), place, labels);
         let case = if let Some(known) = known.get(&key) {
@@ -115,7 +116,14 @@ pub(crate) fn collect(
         };
         let observed = Observation { value, sigma, below };
         let refuse = |expected: &str| runs.refuse(run, column, expected);
-        into.observe(column, first_case + case, 0, observed, (sheet, run, runs.rows[run]), &refuse)?;
+        into.observe(
+            column,
+            quantity,
+            (first_case + case, 0),
+            observed,
+            (sheet, run, runs.rows[run]),
+            &refuse,
+        )?;
     }
     into.cases[first_case..].par_iter_mut().for_each(|case| {
         if let Kind::Coupon(coupon) = &mut case.kind {

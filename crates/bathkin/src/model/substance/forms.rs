@@ -4,7 +4,7 @@ use crate::solution::chemistry::{PROTON, WATER};
 use crate::solution::{Chemistry, Formula};
 
 /// A substance that stands for a component when it is weighed.
-#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, schemars::JsonSchema, serde::Serialize)]
 pub struct Form {
     /// Its formula in small letters, as names end in it: `na2hpo3_5h2o`.
     pub key: String,

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::model::substance::forms::{Form, forms};
@@ -9,7 +10,7 @@ use crate::model::substance::{bought_for, is_solvent, weighed_as_itself};
 use crate::solution::Chemistry;
 
 /// A reagent.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct ReagentEntry {
     /// Name, with its hydrate.
     pub name: String,
@@ -28,7 +29,7 @@ pub struct ReagentEntry {
 }
 
 /// A component of baths.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct ComponentEntry {
     /// Name.
     pub name: String,
@@ -47,12 +48,62 @@ pub struct ComponentEntry {
 }
 
 /// Reagents and components.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Reagents {
     /// What is weighed out.
     pub reagents: Vec<ReagentEntry>,
     /// What balances count.
     pub components: Vec<ComponentEntry>,
+}
+
+/// Something weighed or poured into a bath, or a component that analyses are of.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+#[serde(rename = "Reagent")]
+pub struct Substance {
+    /// Name, a salt with its water of crystallisation.
+    pub name: String,
+    /// Name for people.
+    pub title: String,
+    /// Formula, with its charge.
+    pub formula: String,
+    /// Molar mass, g/mol.
+    pub molar_mass_g_mol: f64,
+    /// Moles of each component that a mole brings; empty for a component.
+    pub gives: BTreeMap<String, f64>,
+    /// The component an analysis by its name means, or none where it may mean several.
+    pub bought_for: Option<String>,
+    /// Names with a unit that say it in recipes, `--set`, `--now`, logs, runs, limits.
+    pub spellings: Vec<String>,
+    /// Whether it is a component, an ion or a molecule in the bath.
+    pub is_component: bool,
+}
+
+impl Reagents {
+    /// All of them as one list, reagents first.
+    pub fn substances(self) -> Vec<Substance> {
+        let of_reagent = |one: ReagentEntry| Substance {
+            name: one.name,
+            title: one.title,
+            formula: one.formula,
+            molar_mass_g_mol: one.molar_mass_g_mol,
+            gives: one.gives,
+            bought_for: one.bought_for,
+            spellings: one.spellings,
+            is_component: false,
+        };
+        let of_component = |one: ComponentEntry| Substance {
+            bought_for: Some(one.name.clone()),
+            name: one.name,
+            title: one.title,
+            formula: one.formula,
+            molar_mass_g_mol: one.molar_mass_g_mol,
+            gives: BTreeMap::new(),
+            spellings: one.spellings,
+            is_component: true,
+        };
+        let components = self.components.into_iter().map(of_component);
+        self.reagents.into_iter().map(of_reagent).chain(components).collect()
+    }
 }
 
 /// Every reagent and component of a chemistry, with molar masses and spellings.

@@ -21,7 +21,7 @@ use crate::solution::chemistry::{PROTON, WATER};
 use crate::solution::{Chemistry, Reagent};
 
 pub use forms::Form;
-pub use list::{Reagents, reagents};
+pub use list::{Reagents, Substance, reagents};
 pub(crate) use readings::figures;
 pub use readings::{Reading, readings};
 pub use unit::{Name, Unit};

@@ -12,7 +12,6 @@ pub(crate) mod titration;
 use crate::constants::ZERO_CELSIUS_K;
 use crate::error::{Error, Place, Result};
 use crate::flag::Flag;
-use crate::life::recorder::NAOH_G_MOL;
 use crate::model::make_up::PhAdjustment;
 use crate::recipe::Recipe;
 use crate::solution::Speciation;
@@ -23,11 +22,12 @@ use crate::study::warnings::enthalpies;
 use crate::study::warnings::surface::of_bath;
 use crate::surface::SteadyState;
 use crate::tank::BathState;
+use crate::tank::readings::NAOH_G_MOL;
 use bathkin_numerics::short;
 
 pub(crate) use at_surface::over as film_over;
 pub use over_ph::{BathDistribution, HeldSolution};
-pub use plating::Plated;
+pub use plating::{Plate, Plated};
 pub use polarisation::{BathPolarisation, reference_electrode};
 pub use rate::Rate;
 pub use slopes::{BathSlope, ParameterKind};
@@ -181,9 +181,7 @@ impl Bath {
         if let Some(what) = model.tank.density.doubt(self.observed.alloy_wt_pct) {
             flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
         }
-        let roles = &model.tank.roles;
-        let [reductant, metal] = [roles.reductant, roles.metal].map(|role| self.observed.totals_mol_l[role]);
-        flags.extend(model.warnings_of(&self.speciation, reductant, metal));
+        flags.extend(model.warnings_of(&self.observed, &self.speciation)?);
         flags.extend(of_bath(self.recipe.document(), &model.tank, &self.observed));
         flags.extend(at_surface::doubts(&model.tank, &self.observed, &self.surface_states));
         flags.extend(enthalpies::of_bath(model, &self.observed, &self.speciation)?);

@@ -1,5 +1,6 @@
 //! A bath at another pH: shares of its species, a pH held, ligands per metal.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::constants::ZERO_CELSIUS_K;
@@ -12,13 +13,15 @@ use crate::study::Bath;
 use bathkin_numerics::short;
 
 /// How a component of a bath is shared among its species over pH.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct BathDistribution {
     /// The component.
     pub component: String,
     /// Its total, mol/L.
     pub total_mol_l: f64,
     /// Share in each species that holds it, a column each: the free component first.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, Vec<f64>>")]
     pub fractions: Vec<(String, Vec<f64>)>,
     /// Strong base that holds each pH beside what the bath has (negative: strong acid), mol/L.
     pub base_mol_l: Vec<f64>,
@@ -35,7 +38,7 @@ pub struct BathDistribution {
 }
 
 /// A bath whose pH is held by a strong acid or base of ideal ions.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct HeldSolution {
     /// The pH.
     pub ph: f64,
@@ -50,6 +53,8 @@ pub struct HeldSolution {
     /// Free metal, mol/L.
     pub free_metal_mol_l: f64,
     /// Every dissolved substance, mol/L.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, f64>")]
     pub species: Vec<(String, f64)>,
 }
 

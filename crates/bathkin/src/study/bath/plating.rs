@@ -1,5 +1,8 @@
 //! A load plated from a bath: its surface, its start, the course of its thickness, and the doubts about it.
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
 use crate::error::{Error, Place, Result};
 use crate::flag::Flag;
 use crate::life::single_load::plate;
@@ -10,9 +13,10 @@ use crate::surface::{Activation, Start};
 use bathkin_numerics::short;
 
 /// A load plated from a bath, with the doubts that go with it.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Plated {
     /// The load.
+    #[serde(flatten)]
     pub load: SingleLoad,
     /// The substrate.
     pub substrate: String,
@@ -20,6 +24,17 @@ pub struct Plated {
     pub activation: Activation,
     /// Warnings.
     pub flags: Vec<Flag>,
+}
+
+/// A load plated from a bath, and its course in time.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+#[serde(tag = "class")]
+pub struct Plate {
+    /// The load.
+    #[serde(flatten)]
+    pub plated: Plated,
+    /// The load against time.
+    pub columns: LoadCurve,
 }
 
 impl Bath {

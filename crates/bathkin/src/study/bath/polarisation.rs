@@ -1,5 +1,8 @@
 //! Partial currents of a bath's half-reactions, at its mixed potential and over a range.
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
 use crate::document::Document;
 use crate::error::{Error, Place, Result};
 use crate::flag::Flag;
@@ -18,19 +21,26 @@ const MA_CM2_PER_A_M2: f64 = 0.1;
 ///
 /// Potentials are against the reference electrode that was asked for, currents in mA/cm², positive where
 /// electrons are given to the surface.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+#[serde(rename = "Polarisation")]
 pub struct BathPolarisation {
     /// What potentials are against.
     pub reference: ReferenceElectrode,
+    /// Its own potential, V SHE.
+    pub reference_potential_v_she: f64,
     /// Potentials, V.
     pub potential_v: Vec<f64>,
     /// Partial current of each half-reaction at each potential, mA/cm².
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, Vec<f64>>")]
     pub currents_ma_cm2: Vec<(String, Vec<f64>)>,
     /// Their sum, mA/cm².
     pub total_ma_cm2: Vec<f64>,
     /// The mixed potential, V, where there is one.
     pub mixed_potential_v: Option<f64>,
     /// Partial currents there, mA/cm²; empty where there is none.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, f64>")]
     pub mixed_currents_ma_cm2: Vec<(String, f64)>,
     /// Temperature, degC.
     pub temperature_c: f64,
@@ -81,6 +91,7 @@ impl Bath {
         let (mixed_potential_v, mixed_currents_ma_cm2) = self.mixed_point(tank);
         Ok(BathPolarisation {
             reference: electrode,
+            reference_potential_v_she: electrode.potential_v(),
             potential_v: potentials_v.to_vec(),
             currents_ma_cm2: names.enumerate().map(|(at, name)| (name.clone(), of(at).collect())).collect(),
             total_ma_cm2: points.iter().map(|point| point.total_a_m2() * MA_CM2_PER_A_M2).collect(),

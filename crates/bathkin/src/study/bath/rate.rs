@@ -1,14 +1,16 @@
 //! What a surface does in a bath.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, SECONDS_PER_HOUR};
 use crate::error::Result;
-use crate::life::readings::share;
 use crate::study::Bath;
+use crate::tank::Quantity;
+use crate::tank::readings::share;
 
 /// What a surface does in a bath.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Rate {
     /// Growth of the deposit, um/h.
     pub deposition_um_h: f64,
@@ -16,6 +18,8 @@ pub struct Rate {
     pub deposition_mg_cm2_h: f64,
     /// Alloying element, wt%.
     pub alloy_wt_pct: f64,
+    /// Name of the alloying element's column, `phosphorus_wt_pct`; none for a pure metal.
+    pub alloy_column: Option<String>,
     /// Hydrogen, L/(m² h) at 25 degC and 1 atm.
     pub hydrogen_l_m2_h: f64,
     /// Density of the deposit, g/cm³.
@@ -27,13 +31,19 @@ pub struct Rate {
     /// By-product made per metal deposited, mol/mol.
     pub by_product_per_metal_mol: f64,
     /// Rates of the reactions of the liquid, mol/(L s); they come on top of what the surface uses.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, f64>")]
     pub bulk_reactions_mol_l_s: Vec<(String, f64)>,
     /// Rates of the half-reactions, mol/(m² s).
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, f64>")]
     pub half_reactions_mol_m2_s: Vec<(String, f64)>,
     /// Mixed potential of the surface, V SHE; `None` with rate laws.
     pub potential_v_she: Option<f64>,
     /// Partial current of each half-reaction, mA/cm², positive when electrons are given; empty with
     /// rate laws.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, f64>")]
     pub partial_currents_ma_cm2: Vec<(String, f64)>,
     /// Bath temperature, degC.
     pub temperature_c: f64,
@@ -44,6 +54,8 @@ pub struct Rate {
     /// Ionic strength, mol/L.
     pub ionic_strength_mol_l: f64,
     /// Every factor of the law of deposition by name (`order.nickel`), one at its reference state.
+    #[serde(serialize_with = "crate::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, f64>")]
     pub factors: Vec<(String, f64)>,
     /// Metal that plates out elsewhere, % of the wanted rate at the recipe's loading; none where the
     /// recipe has no such law or nothing plates on the work.
@@ -75,6 +87,7 @@ impl Bath {
             // 1 um of 1 g/cm³ is 0.1 mg/cm².
             deposition_mg_cm2_h: deposition_um_h * density_g_cm3 * 0.1,
             alloy_wt_pct: observed.alloy_wt_pct,
+            alloy_column: Quantity::alloy(tank).map(|alloy| alloy.name(tank)),
             hydrogen_l_m2_h: observed.hydrogen_mol_m2_s(tank) * GAS_MOLAR_VOLUME_25C_L_MOL * SECONDS_PER_HOUR,
             density_g_cm3,
             reductant_per_metal_mol: share(used, metal),

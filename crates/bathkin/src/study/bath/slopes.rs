@@ -1,5 +1,6 @@
 //! How a bath's answers move with its totals, its temperature and its constants.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::constants::LN_10;
@@ -9,7 +10,7 @@ use crate::solution::slopes::Parameter;
 use crate::study::Bath;
 
 /// What a parameter of [`BathSlope`] is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum ParameterKind {
     /// The total of a component, mol/L: slopes per mol/L.

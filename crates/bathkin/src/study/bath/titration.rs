@@ -1,5 +1,8 @@
 //! A bath and a reagent: titration, and the amount that sets a pH.
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
 use crate::constants::ZERO_CELSIUS_K;
 use crate::error::{Error, Result};
 use crate::flag::Flag;
@@ -12,7 +15,7 @@ use crate::study::Bath;
 use crate::study::bath::over_ph::{check_each, check_each_ph, place, refuse};
 
 /// A bath titrated with a reagent.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct BathTitration {
     /// The reagent.
     pub reagent: String,

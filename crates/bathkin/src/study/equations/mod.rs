@@ -6,7 +6,8 @@ mod notation;
 mod partial_current;
 mod reaction;
 
-use serde::Serialize;
+use schemars::JsonSchema;
+use serde::{Serialize, Serializer};
 
 use self::law::{Names, letters};
 pub use self::notation::Notation;
@@ -22,7 +23,7 @@ use crate::surface::{Factor, HalfReaction};
 use crate::tank::BulkReaction;
 
 /// An equation under its name.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Equation {
     /// What it is of: a half-reaction, a law.
     pub name: String,
@@ -30,16 +31,28 @@ pub struct Equation {
     pub equation: String,
 }
 
+fn by_name<S: Serializer>(equations: &[Equation], serializer: S) -> std::result::Result<S::Ok, S::Error> {
+    serializer.collect_map(equations.iter().map(|one| (&one.name, &one.equation)))
+}
+
 /// The chemistry of a recipe in one notation.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, JsonSchema, Serialize)]
 pub struct Equations {
+    /// `text`, `markdown` or `latex`.
+    pub notation: Notation,
     /// Half-reactions on the surface, each as the recipe writes it.
+    #[serde(serialize_with = "by_name")]
+    #[schemars(with = "std::collections::BTreeMap<String, String>")]
     pub half_reactions: Vec<Equation>,
     /// All of them together per mole of metal, at the rates of the fresh bath.
     pub overall: String,
     /// Reactions of the liquid.
+    #[serde(serialize_with = "by_name")]
+    #[schemars(with = "std::collections::BTreeMap<String, String>")]
     pub bulk_reactions: Vec<Equation>,
     /// Laws of the rates, with their numbers and units.
+    #[serde(serialize_with = "by_name")]
+    #[schemars(with = "std::collections::BTreeMap<String, String>")]
     pub laws: Vec<Equation>,
     /// The activation energy the bath shows as it is run, and the one its card states; empty where its
     /// temperature has no range.
@@ -81,6 +94,7 @@ impl Recipe {
             .collect();
         let laws = laws(model, notation);
         Ok(Equations {
+            notation,
             overall: framed(overall(model, &bath, notation)?),
             half_reactions,
             bulk_reactions: bulk_reactions(model, notation)

@@ -3,7 +3,8 @@
 use crate::error::{Error, Place, Result};
 
 /// How equations are written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, schemars::JsonSchema, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Notation {
     /// For a terminal: `Ni+2 + 2 e- -> Ni`.
     Text,

@@ -90,8 +90,8 @@ impl Bath {
         let tank = &self.recipe().model()?.tank;
         let after = self.surface_state()?;
         let alloy = match alloy_reaction(tank, &self.observed.rates_mol_m2_s) {
-            Some((reaction, column)) => {
-                let element = column.trim_end_matches("_wt_pct").replace('_', " ");
+            Some((reaction, element)) => {
+                let element = element.replace('_', " ");
                 let metal = tank.equilibrium.component_names()[tank.roles.metal].replace('_', " ");
                 let what = Effect {
                     nothing: format!("no {element} any more"),
@@ -115,9 +115,9 @@ impl Bath {
     }
 }
 
-/// The half-reaction that brings most of the alloying element, and the element's column.
+/// The half-reaction that brings most of the alloying element, and the element.
 fn alloy_reaction<'a>(tank: &'a Tank, rates: &[f64]) -> Option<(usize, &'a str)> {
-    let column = tank.alloy_column.as_deref()?;
+    let element = tank.alloy.as_deref()?;
     let brings = |reaction: usize| -> f64 {
         let deposit = &tank.reactions[reaction].deposit;
         deposit.iter().filter(|(at, _)| tank.alloy_elements.contains(at)).map(|(_, atoms)| atoms).sum()
@@ -125,7 +125,7 @@ fn alloy_reaction<'a>(tank: &'a Tank, rates: &[f64]) -> Option<(usize, &'a str)>
     (0..tank.reactions.len())
         .filter(|reaction| brings(*reaction) > 0.0)
         .max_by(|a, b| (brings(*a) * rates[*a]).total_cmp(&(brings(*b) * rates[*b])))
-        .map(|reaction| (reaction, column))
+        .map(|reaction| (reaction, element))
 }
 
 /// Why the rate changed, or with a half-reaction that brings the alloying element, why that did.

@@ -1,84 +1,38 @@
 //! Warnings that a recipe gives about itself, raised by a bath or over a life.
 
-use crate::constants::ZERO_CELSIUS_K;
 use crate::error::Result;
 use crate::flag::Flag;
-use crate::life::{Hottest, Life};
+use crate::life::Life;
+use crate::life::simulate::fresh_state;
 use crate::model::Model;
-use crate::model::warnings::{Condition, Reading, Warning, WarningReadings};
+use crate::model::warnings::Warning;
 use crate::solution::Speciation;
+use crate::tank::quantity::Needs;
+use crate::tank::{Balances, BathState, Readings};
 
 impl Model {
-    /// Warnings raised by a solved liquid.
-    pub(crate) fn warnings_of(
-        &self,
-        speciation: &Speciation,
-        reductant_mol_l: f64,
-        metal_mol_l: f64,
-    ) -> Vec<Flag> {
-        let at = WarningReadings {
-            ph: speciation.ph(),
-            temperature_c: speciation.temperature_k - ZERO_CELSIUS_K,
-            reductant_mol_l,
-            metal_mol_l,
-            oxide_margin_v: self.oxide_margin_v(speciation),
-        };
-        self.warnings.iter().filter_map(|warning| warning.flag(&at)).collect()
-    }
-
-    /// Warnings raised over a life, each where it was raised first: at the temperature each row has, and at the
-    /// hottest moment between rows.
+    /// Warnings raised by a bath that is solved.
     ///
     /// # Errors
-    /// [`crate::Error::Convergence`] from the equilibrium.
-    pub(crate) fn warnings_over(&self, life: &Life) -> Result<Vec<Flag>> {
-        let column = |name: &str| life.table.column(name).unwrap_or_default();
-        let mut speciation = self.tank.equilibrium.speciation();
-        let names = self.tank.equilibrium.component_names().iter();
-        let totals: Vec<&[f64]> = names.map(|name| column(&format!("{name}_mol_l"))).collect();
-        let mut moments: Vec<(usize, f64)> = Vec::new();
-        let (clock_h, temperatures_c) = (column("clock_h"), column("temperature_c"));
-        for (row, at_h) in clock_h.iter().enumerate() {
-            let working_c = self.tank.temperature_k - ZERO_CELSIUS_K;
-            moments.push((row, temperatures_c.get(row).copied().unwrap_or(working_c)));
-            let until_h = clock_h.get(row + 1).copied().unwrap_or(f64::INFINITY);
-            let between = |hottest: &&Hottest| (*at_h..until_h).contains(&hottest.at_h);
-            moments.extend(life.hottest.iter().filter(between).map(|hottest| (row, hottest.temperature_c)));
+    /// [`crate::Error::Convergence`] from the equilibrium of a cooled sample, where a warning asks for its pH.
+    pub(crate) fn warnings_of(&self, observed: &BathState, liquid: &Speciation) -> Result<Vec<Flag>> {
+        if self.warnings.is_empty() {
+            return Ok(Vec::new());
         }
-        let (phs, reductants) = (column("ph"), column("reductant_mol_l"));
-        let mut rows = Vec::new();
-        for (row, temperature_c) in moments {
-            let oxide_margin_v = if self.watches_oxide() {
-                let totals_mol_l: Vec<f64> = totals.iter().map(|of_component| of_component[row]).collect();
-                speciation.solve(&self.tank.equilibrium, &totals_mol_l, temperature_c + ZERO_CELSIUS_K)?;
-                self.oxide_margin_v(&speciation)
-            } else {
-                None
-            };
-            rows.push(WarningReadings {
-                ph: phs[row],
-                temperature_c,
-                reductant_mol_l: reductants[row],
-                metal_mol_l: totals[self.tank.roles.metal][row],
-                oxide_margin_v,
-            });
+        let balances = Balances::new(&self.tank, &observed.totals_mol_l);
+        let state = fresh_state(&balances, &observed.totals_mol_l);
+        let mut readings = Readings::as_it_stands(&balances, &state, observed, Some(liquid));
+        if self.warnings.iter().any(|warning| warning.needs(Needs::CooledSample)) {
+            readings = readings.cooled(&balances)?;
         }
-        let first = |warning: &Warning| rows.iter().find_map(|row| warning.flag(row));
-        Ok(self.warnings.iter().filter_map(first).collect())
+        Ok(self.warnings.iter().filter_map(|warning| warning.flag(&self.tank, &readings)).collect())
     }
 
-    /// A warning of the recipe looks at the oxide.
-    fn watches_oxide(&self) -> bool {
-        let oxide = |condition: &Condition| condition.reading == Reading::OxideMarginV;
-        self.warnings.iter().any(|warning| warning.conditions.iter().any(oxide))
-    }
-
-    /// E(Cu+2/Cu2O) - E(Cu+2/Cu) in a solved liquid, V; none without copper.
-    pub(crate) fn oxide_margin_v(&self, speciation: &Speciation) -> Option<f64> {
-        let potential = |name: &str| {
-            let couple = self.couples.iter().find(|couple| couple.name == name)?;
-            Some(couple.potential_v(&self.tank.equilibrium, speciation))
-        };
-        Some(potential("copper_ion_to_oxide")? - potential("copper_ion_to_metal")?)
+    /// Warnings raised over a life, each where it was raised first: in its rows, or at the hottest moment between them.
+    pub(crate) fn warnings_over(&self, life: &Life) -> Vec<Flag> {
+        let mut moments: Vec<&Readings> = life.rows.iter().chain(&life.hottest).collect();
+        moments.sort_by(|a, b| a.clock_h.total_cmp(&b.clock_h));
+        let first = |warning: &Warning| moments.iter().find_map(|at| warning.flag(&self.tank, at));
+        self.warnings.iter().filter_map(first).collect()
     }
 }

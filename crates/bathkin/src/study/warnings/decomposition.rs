@@ -3,6 +3,7 @@
 use crate::flag::Flag;
 use crate::life::Life;
 use crate::surface::Decomposition;
+use crate::tank::Readings;
 use bathkin_numerics::short;
 
 const PLACE: &str = "decomposition";
@@ -24,11 +25,14 @@ pub(crate) fn doubt(law: &Decomposition, share_pct: Option<f64>) -> Option<Flag>
 /// The doubt about a life in whose table the share goes above its bound.
 pub(crate) fn doubt_of_life(law: &Decomposition, life: &Life) -> Option<Flag> {
     let bound = law.flag_above_pct;
-    let rows = life.table.column("plate_out_pct")?.iter().zip(life.table.column("turnovers")?);
-    let (share, turnovers) = rows.into_iter().find(|(share, _)| **share > bound)?;
+    // Where nothing plates on the work, what plates out is beyond any share of it.
+    let share = |row: &Readings| row.plate_out_pct.unwrap_or(f64::INFINITY);
+    let row = life.rows.iter().find(|row| share(row) > bound)?;
     let what = format!(
-        "plate-out is {share:.3} % of the wanted rate, above {} %, at {turnovers:.1} turnovers: {NEAR}",
-        short(bound)
+        "plate-out is {:.3} % of the wanted rate, above {} %, at {:.1} turnovers: {NEAR}",
+        share(row),
+        short(bound),
+        row.turnovers
     );
     Some(Flag { r#where: PLACE.to_owned(), what })
 }

@@ -12,7 +12,7 @@ impl Model {
         let with_a_role = (0..names.len()).filter(|slot| !self.roles[*slot].is_empty());
         let said: Vec<usize> =
             with_a_role.chain([self.tank.roles.metal, self.tank.roles.reductant]).collect();
-        let others = depleted_by_drag_out(&life.table, names, &self.fresh_totals_mol_l, &said).into_iter();
+        let others = depleted_by_drag_out(&life.rows, names, &self.fresh_totals_mol_l, &said).into_iter();
         let mut flags: Vec<Flag> = others.map(|what| Flag { r#where: "make_up".to_owned(), what }).collect();
         flags.extend(self.drifted_over(life));
         flags

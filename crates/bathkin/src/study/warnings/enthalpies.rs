@@ -82,11 +82,9 @@ pub(crate) fn of_bath(model: &Model, observed: &BathState, solved: &Speciation) 
 /// # Errors
 /// [`crate::Error::Convergence`] from the equilibrium.
 pub(crate) fn of_life(model: &Model, life: &Life) -> Result<Option<Flag>> {
-    let last = |name: &str| life.table.column(name).and_then(|values| values.last().copied());
+    let Some(last) = life.rows.last() else { return Ok(None) };
     let mut observed = BathState::new(&model.tank);
-    for (slot, name) in model.tank.equilibrium.component_names().iter().enumerate() {
-        observed.totals_mol_l[slot] = last(&format!("{name}_mol_l")).unwrap_or(0.0);
-    }
+    observed.totals_mol_l.clone_from(&last.totals_mol_l);
     let mut speciation = model.tank.equilibrium.speciation();
     observed.update(&model.tank, &mut speciation)?;
     of_bath(model, &observed, &speciation)

@@ -14,9 +14,9 @@
 use crate::constants::ZERO_CELSIUS_K;
 use crate::document::Document;
 use crate::flag::Flag;
-use crate::life::{Life, Table};
+use crate::life::Life;
 use crate::tank::temperature::vapour_pressure_ratio;
-use crate::tank::{Level, Tank};
+use crate::tank::{Level, Readings, Tank, Volume};
 
 const PLACE: &str = "tank.level";
 const L_PER_M3: f64 = 1e3;
@@ -30,30 +30,30 @@ fn open_tank_l_h(surface_m2: f64, temperature_k: f64) -> f64 {
 
 /// Most water that leaves over a turnover and at least a day, since a tank has the night to make up for a shift, L/h; over
 /// the whole life where no turnover is complete.
-fn fastest_loss_l_h(table: &Table) -> Option<f64> {
-    let columns = ["turnovers", "water_l", "clock_h"].map(|name| table.column(name));
-    let [Some(turnovers), Some(water_l), Some(clock_h)] = columns else { return None };
+fn fastest_loss_l_h(rows: &[Readings]) -> Option<f64> {
     const DAY_H: f64 = 24.0;
-    let loss =
-        |from: usize, to: usize| (water_l[from] - water_l[to]) / (clock_h[to] - clock_h[from]).max(DAY_H);
+    let hours = |from: &Readings, to: &Readings| to.clock_h - from.clock_h;
+    let loss = |from: &Readings, to: &Readings| {
+        (from.volume(Volume::Water) - to.volume(Volume::Water)) / hours(from, to).max(DAY_H)
+    };
     // A row is written at the first stop past a turnover, so two rows may lie a part of a turnover apart.
     const NEARLY: f64 = 0.9;
-    let last = turnovers.len().checked_sub(1)?;
+    let (first, last) = (rows.first()?, rows.last()?);
     let mut fastest: Option<f64> = None;
-    let mut from = 0;
-    for to in 1..=last {
-        if turnovers[to] - turnovers[from] >= NEARLY && clock_h[to] - clock_h[from] >= DAY_H {
+    let mut from = first;
+    for to in &rows[1..] {
+        if to.turnovers - from.turnovers >= NEARLY && hours(from, to) >= DAY_H {
             fastest = Some(fastest.map_or(loss(from, to), |fastest| fastest.max(loss(from, to))));
             from = to;
         }
     }
-    Some(fastest.unwrap_or_else(|| loss(0, last)))
+    Some(fastest.unwrap_or_else(|| loss(first, last)))
 }
 
 /// The doubt about a life whose held level lets go of more water than evaporates.
 pub(crate) fn doubt(document: &Document, tank: &Tank, life: &Life) -> Option<Flag> {
-    let last = |column: &str| life.table.column(column)?.last().copied();
-    let out_l = -last("water_l")?;
+    let last = life.rows.last()?;
+    let out_l = -last.volume(Volume::Water);
     // Below this part of the volume it is what stands between two doses.
     const WORTH_SAYING: f64 = 1e-3;
     if tank.level != Level::Held || out_l <= WORTH_SAYING * tank.volume_l {
@@ -61,7 +61,7 @@ pub(crate) fn doubt(document: &Document, tank: &Tank, life: &Life) -> Option<Fla
     }
     let flag = |what: String| Some(Flag { r#where: PLACE.to_owned(), what });
     if document.get("tank.evaporation_l_h").is_some() {
-        let declared_l = last("evaporated_l")?;
+        let declared_l = last.volume(Volume::Evaporated);
         return flag(format!(
             "the level is held by taking {out_l:.0} L of water out beyond the {declared_l:.0} L that evaporate: \
              a free level would overflow"
@@ -72,7 +72,7 @@ pub(crate) fn doubt(document: &Document, tank: &Tank, life: &Life) -> Option<Fla
     let surface_m2 = stated.rfind(|m2| *m2 > 0.0);
     let surface_m2 = surface_m2.unwrap_or_else(|| (tank.volume_l / L_PER_M3).powf(2.0 / 3.0));
     let open_l_h = open_tank_l_h(surface_m2, tank.temperature_k);
-    let fastest_l_h = fastest_loss_l_h(&life.table)?;
+    let fastest_l_h = fastest_loss_l_h(&life.rows)?;
     if fastest_l_h <= open_l_h {
         return None;
     }

@@ -20,14 +20,14 @@ impl Recipe {
         let model = self.model()?;
         let mut flags = model.flags.clone();
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
-        let last = |column: &str| life.table.column(column).and_then(|values| values.last().copied());
-        if let Some(what) = last("ionic_strength_mol_l")
-            .and_then(|strength| model.tank.equilibrium.activity().doubt(strength))
+        let last = life.rows.last();
+        if let Some(what) =
+            last.and_then(|row| model.tank.equilibrium.activity().doubt(row.ionic_strength_mol_l))
         {
             flag("solution.activity", what);
         }
-        let alloy = model.alloy_column.as_deref().and_then(last);
-        if let Some(what) = alloy.and_then(|alloy| model.tank.density.doubt(alloy)) {
+        let alloyed = last.filter(|_| model.tank.alloy.is_some());
+        if let Some(what) = alloyed.and_then(|row| model.tank.density.doubt(row.alloy_wt_pct)) {
             flag("deposit.density_scale", what);
         }
         let feed = &life.reductant_feed;
@@ -50,7 +50,7 @@ impl Recipe {
                 ),
             );
         }
-        flags.extend(model.warnings_over(life)?);
+        flags.extend(model.warnings_over(life));
         flags.extend(model.racks_past_their_caps(life));
         flags.extend(model.depleted_by_drag_out(life));
         flags.extend(film_over(life));

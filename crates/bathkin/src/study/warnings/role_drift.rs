@@ -3,6 +3,7 @@
 use crate::flag::Flag;
 use crate::life::Life;
 use crate::model::Model;
+use crate::tank::Readings;
 
 /// Between these parts of the make-up nothing is said.
 const LOW: f64 = 0.8;
@@ -68,13 +69,10 @@ impl Model {
 
     /// Components with a role that leave their make-up over a life.
     pub(crate) fn drifted_over(&self, life: &Life) -> Vec<Flag> {
-        let names = self.tank.equilibrium.component_names();
         drifted(self, |slot| {
-            let column = |name: &str| life.table.column(name).unwrap_or_default();
-            let held = column(&format!("{}_mol_l", names[slot]));
-            let turnovers =
-                column("turnovers").iter().map(|turnovers| format!("after {turnovers:.1} turnovers"));
-            turnovers.zip(held.iter().copied()).collect()
+            let of =
+                |row: &Readings| (format!("after {:.1} turnovers", row.turnovers), row.totals_mol_l[slot]);
+            life.rows.iter().map(of).collect()
         })
     }
 

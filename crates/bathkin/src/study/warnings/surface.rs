@@ -10,9 +10,8 @@ use crate::model::deposit::dissolving;
 use crate::model::laws::LAWS;
 use crate::study::reasons::words::{molar, spoken};
 use crate::surface::mixed_potential::{HIGHEST_POTENTIAL_V, LOWEST_POTENTIAL_V};
-use crate::tank::{BathState, HeldOrder, Tank};
+use crate::tank::{BathState, HeldOrder, Quantity, Tank};
 
-const RATE: &str = "deposition_um_h";
 const PARTIAL_CURRENTS: &str = "half_reaction";
 
 /// Words for partial currents that cancel nowhere.
@@ -47,21 +46,23 @@ fn of_order(document: &Document, held: &HeldOrder) -> (String, String) {
     (format!("{table}.order.{}", held.substance), what)
 }
 
-/// The doubt about the alloy where it is phosphorus or boron.
-fn of_alloy(tank: &Tank, wt_pct: f64) -> Option<String> {
+/// The column of the alloy, and the doubt about it where it is phosphorus or boron.
+fn of_alloy(tank: &Tank, wt_pct: f64) -> Option<(String, String)> {
     let metalloid = |element: &usize| ["P", "B"].contains(&tank.deposited[*element].symbol().as_str());
-    tank.alloy_elements.iter().all(metalloid).then(|| doubt_of_metalloid(wt_pct)).flatten()
+    let doubt = tank.alloy_elements.iter().all(metalloid).then(|| doubt_of_metalloid(wt_pct)).flatten();
+    Some((Quantity::alloy(tank)?.name(tank), doubt?))
 }
 
 /// Warnings about the surface in a bath.
 pub(crate) fn of_bath(document: &Document, tank: &Tank, observed: &BathState) -> Vec<Flag> {
+    let rate = Quantity::DEPOSITION_UM_H.name(tank);
     let mut flags = Vec::new();
     let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
     if let Some(what) = doubt_of_rate(observed.growth_um_s * SECONDS_PER_HOUR) {
-        flag(RATE, what);
+        flag(&rate, what);
     }
-    if let (Some(column), Some(what)) = (&tank.alloy_column, of_alloy(tank, observed.alloy_wt_pct)) {
-        flag(column, what);
+    if let Some((column, what)) = of_alloy(tank, observed.alloy_wt_pct) {
+        flag(&column, what);
     }
     let hydrogen = observed.hydrogen_mol_m2_s(tank) * GAS_MOLAR_VOLUME_25C_L_MOL * SECONDS_PER_HOUR;
     if hydrogen < 0.0 {
@@ -77,22 +78,23 @@ pub(crate) fn of_bath(document: &Document, tank: &Tank, observed: &BathState) ->
 /// Warnings about the surface over a life, each once with the clock time it was first seen.
 pub(crate) fn of_life(document: &Document, tank: &Tank, life: &Life) -> Vec<Flag> {
     let (surface, end) = (&life.surface, &life.verdict);
+    let rate = Quantity::DEPOSITION_UM_H.name(tank);
     let mut flags = Vec::new();
     let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
     if let Some(what) = doubt_of_rate(surface.fastest_um_h) {
-        flag(RATE, format!("{what} (fastest at {:.1} h)", surface.fastest_at_h));
+        flag(&rate, format!("{what} (fastest at {:.1} h)", surface.fastest_at_h));
     }
-    if let (Some(column), Some(what)) = (&tank.alloy_column, of_alloy(tank, surface.richest_alloy_wt_pct)) {
-        flag(column, format!("{what} (most at {:.1} h)", surface.richest_at_h));
+    if let Some((column, what)) = of_alloy(tank, surface.richest_alloy_wt_pct) {
+        flag(&column, format!("{what} (most at {:.1} h)", surface.richest_at_h));
     }
     let metal = &tank.equilibrium.component_names()[tank.roles.metal];
     if end.limit == format!("{metal} dissolves") {
-        let potential = life.table.column("potential_v_she").and_then(|column| column.last().copied());
+        let potential = life.rows.last().and_then(|row| row.potential_v_she);
         let words = dissolving(potential.unwrap_or(f64::NAN), "the bath");
         flag(PARTIAL_CURRENTS, format!("{words} from {:.1} h on: the life ends there", end.clock_h));
     } else if surface.slowest_at_set_points_um_h < 0.0 {
         flag(
-            RATE,
+            &rate,
             format!(
                 "with metal and pH at their set-points the bath would dissolve the metal, {:.3} um/h at {:.1} h",
                 surface.slowest_at_set_points_um_h, surface.slowest_at_h

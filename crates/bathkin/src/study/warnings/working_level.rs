@@ -3,14 +3,18 @@
 use crate::flag::Flag;
 use crate::life::Life;
 use crate::model::Model;
+use crate::tank::quantity::Level;
 
 /// Which bath a limit on a content was judged by, where that is one that stands low and nobody fills up.
 pub(crate) fn judged_low(model: &Model, life: &Life) -> Option<Flag> {
     const LOW: f64 = 0.99;
     let tank = &model.tank;
-    let volume_l = life.table.column("volume_l")?.last().copied()?;
+    let volume_l = life.rows.last()?.volume_l();
     let limit = model.limits.iter().find(|limit| limit.name == life.verdict.limit)?;
-    if !limit.kind.thickens() || volume_l > LOW * tank.volume_l || tank.working_share(volume_l) != 1.0 {
+    if limit.quantity.entry().level == Level::AsItStands
+        || volume_l > LOW * tank.volume_l
+        || tank.working_share(volume_l) != 1.0
+    {
         return None;
     }
     let what = format!(

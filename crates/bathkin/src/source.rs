@@ -1,9 +1,10 @@
 //! Where a number comes from.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// How far a number is backed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Kind {
     /// Printed in a publication that is named.
@@ -66,9 +67,10 @@ impl Kind {
 }
 
 /// The source of a number, as shown with it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, JsonSchema, Serialize)]
 pub struct Source {
     /// Reference or explanation.
+    #[serde(rename = "source")]
     pub text: String,
     /// How far it is backed.
     pub kind: Kind,

@@ -1,38 +1,10 @@
 //! Columns of a sheet of runs.
 
+use bathkin::tank::Quantity;
+
 use crate::data::sheet::BELOW;
 use crate::data::sheet::Sheet;
 use crate::error::DataError;
-
-/// What was measured on a coupon.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Quantity {
-    /// Mass gained, mg; needs an area and a time.
-    MassGainMg,
-    /// Thickness, um; needs a time.
-    ThicknessUm,
-    /// Rate, um/h.
-    DepositionUmH,
-}
-
-impl Quantity {
-    /// All, in the order in which a table is searched for them.
-    pub const ALL: [Quantity; 3] = [Quantity::MassGainMg, Quantity::ThicknessUm, Quantity::DepositionUmH];
-
-    /// Whether a column of that name holds one of them.
-    pub(crate) fn names(column: &str) -> bool {
-        Quantity::ALL.iter().any(|quantity| quantity.column() == column)
-    }
-
-    /// Name of its column.
-    pub fn column(self) -> &'static str {
-        match self {
-            Quantity::MassGainMg => "mass_gain_mg",
-            Quantity::ThicknessUm => "thickness_um",
-            Quantity::DepositionUmH => "deposition_um_h",
-        }
-    }
-}
 
 /// Name of the column of times in the bath, min.
 pub const TIME: &str = "time_min";
@@ -46,7 +18,7 @@ impl Sheet {
     pub(crate) fn settings(&self) -> impl Iterator<Item = &str> {
         let known = |name: &str| {
             let measured = name.strip_prefix(BELOW).unwrap_or(name);
-            [TIME, AREA, SIGMA].contains(&name) || Quantity::ALL.iter().any(|q| q.column() == measured)
+            [TIME, AREA, SIGMA].contains(&name) || Quantity::of_coupon(measured).is_some()
         };
         self.columns.iter().map(|(name, _)| name.as_str()).filter(move |name| !known(name))
     }
@@ -68,11 +40,11 @@ impl Sheet {
     /// What was measured in a row, and whether it is a limit that it is below; `None` where nothing was.
     pub(crate) fn observed(&self, row: usize) -> Result<Option<(Quantity, f64, bool)>, DataError> {
         let mut found = None;
-        for quantity in Quantity::ALL {
-            let Some((value, below)) = self.measured(quantity.column(), row)? else { continue };
+        for quantity in Quantity::of_coupons() {
+            let Some((value, below)) = self.measured(quantity.own_name(), row)? else { continue };
             if found.is_some() {
                 let expected = "one measured value in a row: leave the other column out or empty";
-                return Err(self.refuse(row, quantity.column(), expected));
+                return Err(self.refuse(row, quantity.own_name(), expected));
             }
             found = Some((quantity, value, below));
         }

@@ -92,14 +92,10 @@ impl Recipe {
         Ok(Recipe { inner: self.inner.with(path, from_python(value)?, by) })
     }
 
-    /// Checks every value.
-    fn check(&self, py: Python<'_>) -> PyResult<()> {
-        self.inner.check().map_err(|error| raise(py, &error))
-    }
-
-    /// Name, title, metal, reductant, backing, cautions, cite.
+    /// Name, title, metal, reductant, backing, cautions, cite. Checks every value.
     fn heading(&self, py: Python<'_>) -> PyResult<Made<Heading>> {
-        self.inner.heading().cloned().map(Made).map_err(|error| raise(py, &error))
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(Made(Heading::clone(&model.heading)))
     }
 
     /// The value at a path; None where the recipe sets none.
@@ -171,7 +167,7 @@ impl Recipe {
     /// The substrates of its metal and reductant.
     fn substrates(&self, py: Python<'_>) -> PyResult<Made<Vec<Substrate>>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
-        Ok(Made(model.substrates.clone()))
+        Ok(Made(model.substrates.to_vec()))
     }
 
     /// Reagents and components with molar masses and spellings.

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from bathkin.core import layout
 from bathkin.core.layout import number
-from bathkin.recipe.results import Parameter
 from bathkin.recipe.recipe import Recipe
+from bathkin.recipe.results import Parameter
 
 
 def parameters_text(recipe: Recipe) -> str:

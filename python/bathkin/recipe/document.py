@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import difflib
 import json
-from functools import cached_property
 from pathlib import Path, PurePath
 from typing import Any
 
@@ -19,7 +18,6 @@ from bathkin.recipe.equations import Equations
 from bathkin.recipe.results import (
     ApparentEnergy,
     Entry,
-    Heading,
     Parameter,
     Quantity,
     Reagent,
@@ -37,11 +35,7 @@ class RecipeDocument:
     def __init__(self, core: _core.Recipe) -> None:
         self._core = core
         # Checks every value now, not when the bath is made.
-        core.check()
-
-    @cached_property
-    def _heading(self) -> Heading:
-        return self._core.heading()
+        self._heading = core.heading()
 
     @property
     def name(self) -> str:

@@ -21,7 +21,8 @@ def test_a_number_has_bounds_scale_role_and_source() -> None:
     bleed = listed["tank.bleed_l_h"]
     assert (bleed.value, bleed.default) == (None, 0.0)
     constant = listed["species.nickel_lactate_1.log_k_25c"]
-    assert constant.role == "constant" and constant.value is not None
+    assert constant.role == "constant"
+    assert constant.value is not None
 
 
 def test_what_is_set_is_listed() -> None:
@@ -29,7 +30,8 @@ def test_what_is_set_is_listed() -> None:
     recipe = bk.load_recipe("nickel-acid")
     changed = recipe.set("operation.ph", 5.0)
     value = {one.path: one.value for one in changed.parameters()}["operation.ph"]
-    assert value == 5.0 and recipe.get("operation.ph") == 4.8
+    assert value == 5.0
+    assert recipe.get("operation.ph") == 4.8
 
 
 def test_set_checks_each_number_by_its_bounds() -> None:

@@ -91,15 +91,6 @@ impl Model {
         own.chain(constants.map(|one| listed(&kept.constants.document, one))).collect()
     }
 
-    /// Whether a changed document has a number at a path that this model has one at, within its bounds.
-    pub(crate) fn takes(&self, document: &Document, path: &str) -> bool {
-        let there = |known: &Document| number(known, path).is_some();
-        let kept = &self.kept;
-        let within = |one: &Declaration| number(document, path).is_some_and(|value| one.bounds.allow(value));
-        (there(&kept.document) || there(&kept.constants.document))
-            && self.declaration(path).is_some_and(within)
-    }
-
     /// What is told of the number at a path.
     pub fn declaration(&self, path: &str) -> Option<&Declaration> {
         let of = |declared: &'_ Declared| declared.id(path).map(|id| id.0);

@@ -15,8 +15,8 @@ mod salt_beside;
 pub use constant_list::{Constant, SpeciesConstant};
 
 use crate::document::{Document, Entry, Value};
+use crate::model::Model;
 use crate::model::build::resolve;
-use crate::model::{Heading, Model};
 use crate::recipe::built_in::{BUILT_IN, on_its_base};
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
@@ -199,33 +199,6 @@ impl Recipe {
             }
         };
         model.as_deref().map_err(Clone::clone)
-    }
-
-    /// The recipe it differs from by numbers that are each within bounds, resolved; none where it has to be resolved
-    /// itself to tell.
-    fn known_before(&self) -> Option<&Model> {
-        let (model, moved) = self.before.as_ref().filter(|_| self.model.get().is_none())?;
-        moved.iter().all(|path| model.takes(&self.document, path)).then_some(model)
-    }
-
-    /// Checks every value: a number that was changed by what it must be, all else by resolving the recipe. What
-    /// numbers come to together, such as a pH that is not reached, is told when it is asked for.
-    ///
-    /// # Errors
-    /// As [`Recipe::model`].
-    pub fn check(&self) -> Result<()> {
-        self.heading().map(|_| ())
-    }
-
-    /// What it says about itself.
-    ///
-    /// # Errors
-    /// As [`Recipe::check`].
-    pub fn heading(&self) -> Result<&Heading> {
-        match self.known_before() {
-            Some(model) => Ok(&model.heading),
-            None => self.model().map(|model| &*model.heading),
-        }
     }
 
     /// The life of the bath, from make-up to the first limit.

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
+from typing import Any
 
 import bathkin as bk
 import pytest
-from bathkin.cli import main
 
 
 def test_a_number_has_bounds_scale_role_and_source() -> None:
@@ -43,10 +44,9 @@ def test_set_checks_each_number_by_its_bounds() -> None:
         recipe.set("tank.volumen_l", 1)
 
 
-def test_show_prints_the_dictionary(capsys: pytest.CaptureFixture[str]) -> None:
+def test_show_prints_the_dictionary(bathkin: Callable[..., Any]) -> None:
     """Value, unit and bounds of each on a line; JSON holds the same."""
-    assert main(["show", "nickel-acid", "--parameters"]) == 0
-    assert "operation.temperature_c = 88 degC, 0 to 100" in capsys.readouterr().out
-    assert main(["show", "nickel-acid", "--parameters", "--json"]) == 0
-    listed = json.loads(capsys.readouterr().out)["parameters"]
+    shown = bathkin("show", "nickel-acid", "--parameters")
+    assert "operation.temperature_c = 88 degC, 0 to 100" in shown.out
+    listed = json.loads(bathkin("show", "nickel-acid", "--parameters", "--json").out)["parameters"]
     assert {"path", "value", "unit", "bounds", "role"} <= set(listed[0])

@@ -85,9 +85,9 @@ fn bench(criterion: &mut Criterion) {
                 });
             });
             let mut slopes = vec![0.0; totals.len()];
-            criterion.bench_function(&format!("{}, {model}, slopes of the pH", liquid.name), |b| {
+            criterion.bench_function(&format!("{}, {model}, sensitivities of the pH", liquid.name), |b| {
                 b.iter(|| {
-                    speciation.ph_slopes(&equilibrium, black_box(&mut slopes)).expect("solves");
+                    speciation.ph_sensitivities(&equilibrium, black_box(&mut slopes)).expect("solves");
                     slopes[0]
                 });
             });

@@ -18,7 +18,7 @@ from bathkin.bath.over_ph import HeldSolution, PhAdjustment
 from bathkin.bath.plate import Plate
 from bathkin.bath.polarisation import Polarisation
 from bathkin.bath.rate import Rate
-from bathkin.bath.slopes import Slopes
+from bathkin.bath.sensitivities import BathSensitivities
 from bathkin.bath.titration import Titration
 from bathkin.core.flags import Flag
 from bathkin.errors import (
@@ -57,6 +57,7 @@ __version__ = _core.VERSION
 __all__ = [
     "ArrheniusFit",
     "Bath",
+    "BathSensitivities",
     "BathkinError",
     "BathkinWarning",
     "Comparison",
@@ -85,7 +86,6 @@ __all__ = [
     "Recipe",
     "RecipeError",
     "Runs",
-    "Slopes",
     "Start",
     "Substrate",
     "Titration",

@@ -99,7 +99,7 @@ CALLS: dict[str, Callable[[Any, bk.Fit, bk.Recipe], Any]] = {
     "plate substrate": lambda odd, fit, short: short.make_up().plate(5, 5, substrate=odd),
     "distribution": lambda odd, fit, short: short.make_up().distribution("nickel", odd),
     "titration": lambda odd, fit, short: short.make_up().titration(odd, [5.0]),
-    "cloud_ph": lambda odd, fit, short: short.make_up().cloud_ph(odd),
+    "precipitation_ph": lambda odd, fit, short: short.make_up().precipitation_ph(odd),
     "amount_for_ph": lambda odd, fit, short: short.make_up().amount_for_ph(odd, 5.0),
     "interval": lambda odd, fit, short: fit.interval(odd),
     "level": lambda odd, fit, short: fit.interval(RATE, level=odd),

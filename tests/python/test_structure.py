@@ -17,7 +17,7 @@ NOUNS = {
     "bath.distribution",
     "bath.over_ph",
     "bath.polarisation",
-    "bath.slopes",
+    "bath.sensitivities",
     "bath.titration",
     "life.life",
     "life.plan",

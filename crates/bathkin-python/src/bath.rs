@@ -104,13 +104,13 @@ impl Bath {
     }
 
     /// pH at which a solid is just saturated.
-    fn cloud_ph(&self, py: Python<'_>, solid: &str) -> PyResult<Option<f64>> {
-        self.inner.cloud_ph(solid).map_err(|error| raise(py, &error))
+    fn precipitation_ph(&self, py: Python<'_>, solid: &str) -> PyResult<Option<f64>> {
+        self.inner.precipitation_ph(solid).map_err(|error| raise(py, &error))
     }
 
-    /// log10 K of a solid that makes the bath cloud at a pH.
-    fn log_k_from_cloud_ph(&self, py: Python<'_>, solid: &str, ph: f64) -> PyResult<f64> {
-        self.inner.log_k_from_cloud_ph(solid, ph).map_err(|error| raise(py, &error))
+    /// log10 K of a solid that starts to precipitate at a pH.
+    fn log_k_from_precipitation_ph(&self, py: Python<'_>, solid: &str, ph: f64) -> PyResult<f64> {
+        self.inner.log_k_from_precipitation_ph(solid, ph).map_err(|error| raise(py, &error))
     }
 
     /// Potentials of couples with pure solids.

@@ -15,7 +15,7 @@ mod over_ph;
 mod plan;
 mod polarisation;
 mod recipe;
-mod slopes;
+mod sensitivities;
 mod tables;
 mod tank;
 mod threads;
@@ -54,7 +54,7 @@ mod _core {
         area_per_turnover_m2, built_in_reagents, built_in_recipes, built_in_substrates, drag_out_from_use_l,
     };
     #[pymodule_export]
-    use super::slopes::slopes;
+    use super::sensitivities::sensitivities;
     #[pymodule_export]
     use super::tables::{
         decimal_mark, heading_words, is_date, is_empty_cell, moments, named_heading, plain_number,

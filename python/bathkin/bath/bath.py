@@ -11,7 +11,7 @@ from bathkin.bath.plate import Plate
 from bathkin.bath.polarisation import Polarisation
 from bathkin.bath.rate import Rate
 from bathkin.bath.saturation import Saturation
-from bathkin.bath.slopes import Slopes
+from bathkin.bath.sensitivities import BathSensitivities
 from bathkin.core import layout
 from bathkin.core.arguments import word
 from bathkin.core.flags import Flag, of_rates, warn
@@ -176,8 +176,8 @@ class Bath(OverPh, Saturation):
         warn(of_rates(self._recipe.flags))
         return self._core.rate()
 
-    def slopes(self) -> Slopes:
-        """What pH, ionic strength, free metal and every species hang on.
+    def sensitivities(self) -> BathSensitivities:
+        """Sensitivity of pH, ionic strength, free metal and every species.
 
         Exact derivatives with respect to each total, the temperature and each constant.
 
@@ -186,11 +186,11 @@ class Bath(OverPh, Saturation):
 
         Example:
             >>> import bathkin as bk
-            >>> slopes = bk.load_recipe("nickel-acid").make_up().slopes()
-            >>> list(slopes.table().columns)
+            >>> sensitivities = bk.load_recipe("nickel-acid").make_up().sensitivities()
+            >>> list(sensitivities.table().columns)
             ['ph', 'ionic_strength_mol_l', 'free_metal_mol_l']
         """
-        return Slopes(self)
+        return BathSensitivities(self)
 
     def polarisation(
         self, potential_v: Points = (-0.9, -0.3), reference: str = "SHE"

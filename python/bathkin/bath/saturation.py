@@ -1,4 +1,4 @@
-"""Solids and couples of a bath: is it about to cloud, and what its clouding tells."""
+"""Solids and couples of a bath: is one about to precipitate, and what that calibrates."""
 
 from __future__ import annotations
 
@@ -26,9 +26,10 @@ class Saturation:
         """
         return dict(self._core.saturation_index())
 
-    def cloud_ph(self, solid: str) -> float | None:
-        """pH at which a solid is just saturated, at the bath temperature; None if none is.
+    def precipitation_ph(self, solid: str) -> float | None:
+        """pH at the onset of precipitation, at the bath temperature; None if a solid has none.
 
+        There the solid is just saturated; people call it the cloud point.
         The pH is raised with caustic; lowered with acid when the bath is oversaturated already.
 
         Args:
@@ -40,15 +41,15 @@ class Saturation:
         Example:
             >>> import bathkin as bk
             >>> bath = bk.load_recipe("nickel-acid").make_up()
-            >>> 6 < bath.cloud_ph("nickel_hydroxide") < 8
+            >>> 6 < bath.precipitation_ph("nickel_hydroxide") < 8
             True
         """
-        return self._core.cloud_ph(word("solid", solid))
+        return self._core.precipitation_ph(word("solid", solid))
 
-    def log_k_from_cloud_ph(self, solid: str, ph: float) -> float:
-        """The `solids.<solid>.log_k_25c` that makes the bath cloud at a pH at its temperature.
+    def log_k_from_precipitation_ph(self, solid: str, ph: float) -> float:
+        """The `solids.<solid>.log_k_25c` with which a solid precipitates from a pH on.
 
-        One reading of a clouding bath calibrates a solubility product.
+        One reading of the pH at which a bath turns cloudy calibrates a solubility product.
 
         Args:
             solid: Name of a solid, as in `saturation_index`.
@@ -61,12 +62,12 @@ class Saturation:
         Example:
             >>> import bathkin as bk
             >>> recipe = bk.load_recipe("nickel-acid")
-            >>> log_k = recipe.make_up().log_k_from_cloud_ph("nickel_hydroxide", 7.0)
+            >>> log_k = recipe.make_up().log_k_from_precipitation_ph("nickel_hydroxide", 7.0)
             >>> calibrated = recipe.set("solids.nickel_hydroxide.log_k_25c", log_k)
-            >>> round(calibrated.make_up().cloud_ph("nickel_hydroxide"), 6)
+            >>> round(calibrated.make_up().precipitation_ph("nickel_hydroxide"), 6)
             7.0
         """
-        return self._core.log_k_from_cloud_ph(solid, ph)
+        return self._core.log_k_from_precipitation_ph(solid, ph)
 
     def couples(self) -> dict[str, Couple]:
         """Potentials of couples with pure solids by name; empty for a bath without copper.

@@ -20,8 +20,8 @@ from bathkin.cli.options import (
 from bathkin.cli.outputs import Command, echo
 from bathkin.cli.over_ph import answered, check_together, complexed_rows, over_ph_options
 from bathkin.cli.parameters import parameters_text
-from bathkin.cli.slopes import SLOPES_HELP, slopes_contents, slopes_text
-from bathkin.cli.solids import CLOUDS_AT_HELP, clouding, solids_contents, solids_text
+from bathkin.cli.sensitivities import SENSITIVITIES_HELP, sensitivities_contents, sensitivities_text
+from bathkin.cli.solids import PRECIPITATES_AT_HELP, precipitation, solids_contents, solids_text
 from bathkin.core import layout
 from bathkin.core.layout import Column, number, spoken
 from bathkin.recipe.recipe import Recipe, load_recipe, recipes
@@ -234,13 +234,13 @@ def value_text(value: object) -> str:
 @click.command(cls=Command)
 @recipe_options
 @over_ph_options
-@click.option("--clouds-at", multiple=True, metavar="SOLID=PH", help=CLOUDS_AT_HELP)
-@click.option("--slopes", is_flag=True, help=SLOPES_HELP)
+@click.option("--precipitates-at", multiple=True, metavar="SOLID=PH", help=PRECIPITATES_AT_HELP)
+@click.option("--sensitivities", is_flag=True, help=SENSITIVITIES_HELP)
 def solution(
     recipe: str,
     settings: Sequence[str],
-    clouds_at: Sequence[str],
-    slopes: bool,
+    precipitates_at: Sequence[str],
+    sensitivities: bool,
     as_json: bool,
     quiet: bool,
     **asked: Any,
@@ -250,28 +250,34 @@ def solution(
     Make-up, acid or base to reach the pH, ionic strength, buffer capacity, free ions, complexes.
 
     In its place: with --over-ph the shares of the species over pH, with --titrate a titration, with
-    --to-ph the amount of acid or base that sets a pH, with --slopes what pH and free metal hang on.
-    For example
+    --to-ph the amount of acid or base that sets a pH, with --sensitivities what moves pH and free
+    metal. For example
 
     \b
       bathkin solution nickel-acid --over-ph 2:8 --plot over-ph.png
       bathkin solution nickel-acid --titrate sodium_hydroxide --over-ph 4.8:9
       bathkin solution nickel-acid --to-ph 5.2 --with ammonia
-      bathkin solution nickel-acid --slopes
+      bathkin solution nickel-acid --sensitivities
     """  # noqa: D301 (the mark keeps lines apart)
-    check_together({**asked, "clouds_at": clouds_at or None, "slopes": slopes or None})
+    check_together(
+        {
+            **asked,
+            "precipitates_at": precipitates_at or None,
+            "sensitivities": sensitivities or None,
+        }
+    )
     bath = make_up(read_recipe(recipe, settings))
     if answered(bath, asked, as_json, quiet):
         return
-    if slopes:
+    if sensitivities:
         if as_json:
-            contents = slopes_contents(bath.slopes())
+            contents = sensitivities_contents(bath.sensitivities())
             print_json(document("solution", bath.recipe, bath.flags, **contents))
         else:
-            print_result(slopes_text(bath), bath.recipe, bath.flags, quiet)
+            print_result(sensitivities_text(bath), bath.recipe, bath.flags, quiet)
         return
-    clouds, doubts = clouding(bath)
-    flags = [*bath.flags, *doubts]
+    onsets, warnings = precipitation(bath)
+    flags = [*bath.flags, *warnings]
     if as_json:
         contents = {
             "ph": bath.ph,
@@ -285,11 +291,11 @@ def solution(
             "totals": bath.totals(),
             "make_up": bath.make_up(),
             "ph_adjustment": bath.ph_adjustment,
-            **solids_contents(bath, clouds, clouds_at),
+            **solids_contents(bath, onsets, precipitates_at),
         }
         print_json(document("solution", bath.recipe, flags, **contents))
         return
-    text = solution_text(bath) + solids_text(bath, clouds, clouds_at)
+    text = solution_text(bath) + solids_text(bath, onsets, precipitates_at)
     print_result(text, bath.recipe, flags, quiet)
 
 

@@ -120,11 +120,11 @@ def check_together(asked: dict[str, Any]) -> None:
     for one, other in (
         ("to_ph", "over_ph"),
         ("of", "titrate"),
-        ("clouds_at", "over_ph"),
-        ("clouds_at", "to_ph"),
-        ("clouds_at", "slopes"),
-        ("slopes", "over_ph"),
-        ("slopes", "to_ph"),
+        ("precipitates_at", "over_ph"),
+        ("precipitates_at", "to_ph"),
+        ("precipitates_at", "sensitivities"),
+        ("sensitivities", "over_ph"),
+        ("sensitivities", "to_ph"),
     ):
         if {one, other} <= given:
             raise click.UsageError(f"{names[one]} and {names[other]} do not go together")

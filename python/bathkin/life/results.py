@@ -101,15 +101,15 @@ class SolidStatus(Result):
         title: Name for people.
         largest_saturation_index: Largest saturation index.
         largest_at_h: Clock time of the largest, h.
-        clouds_from_h: Clock time of the first stop at which the bath was oversaturated, h; `None`
-            while it stayed clear.
+        oversaturated_from_h: Clock time of the first stop at which the bath was oversaturated, h;
+            `None` while it stayed clear.
     """
 
     name: str
     title: str
     largest_saturation_index: float
     largest_at_h: float
-    clouds_from_h: float | None
+    oversaturated_from_h: float | None
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

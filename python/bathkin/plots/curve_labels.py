@@ -59,7 +59,7 @@ def name_curves(
         axes: Axes with the curves drawn and their limits set.
         x: Common abscissa.
         curves: Curves to name.
-        keep_clear: Abscissae of upright lines that labels should not lie on.
+        keep_clear: Abscissae of vertical lines that labels should not lie on.
     """
     # The layout decides how many points wide the axes are.
     axes.figure.draw_without_rendering()
@@ -74,7 +74,7 @@ def name_curves(
         (np.interp(along, x[order], curve.y[order]) - low) / (high - low) * height
         for curve in curves
     ]
-    uprights = [(at - left) / (right - left) * width for at in keep_clear]
+    lines = [(at - left) / (right - left) * width for at in keep_clear]
     taken: list[_Box] = []
     # The tallest first: it has most to choose from where it stands out, and is looked for first.
     for number in sorted(range(len(curves)), key=lambda number: -float(heights[number].max())):
@@ -85,7 +85,7 @@ def name_curves(
                 continue
             if any(box.overlaps(other) for other in taken):
                 continue
-            score = _clutter(box, number, across, heights, uprights)
+            score = _clutter(box, number, across, heights, lines)
             if best is None or score < best[0]:
                 best = score, box
         if best is None:
@@ -123,12 +123,12 @@ def _clutter(
     number: int,
     across: NDArray[np.float64],
     heights: Sequence[NDArray[np.float64]],
-    uprights: Sequence[float],
+    lines: Sequence[float],
 ) -> float:
     """How bad a place is: what lies in it, how far its own curve is, how near others are."""
     wide = _Box(box.left - 7, box.low - 2, box.right + 7, box.high + 2)
     score = 4.0 * sum(wide.holds(across, y) for y in heights)
-    score += 90.0 * sum(wide.left < at < wide.right for at in uprights)
+    score += 90.0 * sum(wide.left < at < wide.right for at in lines)
     middle = (box.low + box.high) / 2
     under = (across >= box.left) & (across <= box.right)
     gaps = [float(np.abs(y[under] - middle).min()) for y in heights]

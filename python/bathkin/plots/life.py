@@ -112,13 +112,13 @@ def _titled(life: LifeRecord, column: str) -> str:
     return f"{known.title}, {known.unit}".replace("um", "µm")
 
 
-# More rows than this are a line without markers, more events upright lines without numbers.
+# More rows than this are a line without markers, more events vertical lines without numbers.
 _MOST_MARKERS = 60
 _MOST_NUMBERS = 6
 
 
 def mark_events(panels: list[Any], life: LifeRecord) -> str:
-    """Upright lines where something was declared to happen; red where results turn doubtful.
+    """Vertical lines where something was declared to happen; red where results turn doubtful.
 
     Returns:
         What the numbers at the lines stand for, for the small print; empty without events.
@@ -147,7 +147,7 @@ def mark_events(panels: list[Any], life: LifeRecord) -> str:
     else:
         words = names
     doubts = [f"results after {name} are doubtful" for name in names if name in doubtful]
-    return "; ".join([f"upright lines: {', '.join(words)}", *doubts]) if events else ""
+    return "; ".join([f"vertical lines: {', '.join(words)}", *doubts]) if events else ""
 
 
 def draw_panel(axes: Any, life: LifeRecord, panel: Panel) -> None:

@@ -22,7 +22,7 @@ from bathkin.plots.picture import (
     plain_axes,
     small_print,
 )
-from bathkin.plots.uprights import Upright, draw_uprights
+from bathkin.plots.reference_lines import ReferenceLine, draw_reference_lines
 
 if TYPE_CHECKING:
     from bathkin.bath.results import Onset
@@ -138,9 +138,9 @@ def draw_distribution(over_ph: Shares) -> Figure:
     held = f"{layout.number(total, 3)} mol/L" if total > 0.0 else "as traces of it would be shared"
     headline(figure, f"{over_ph.recipe.name}: {layout.spoken(over_ph.component)} over pH, {held}")
     _notes(figure, over_ph, ["species below 1 % everywhere are not drawn"])
-    own = Upright(over_ph.bath_ph, f"the bath, pH {over_ph.bath_ph:.2f}", GREY, ":")
-    uprights = draw_uprights(axes, [own, *_saturated(over_ph, over_ph.ph)])
-    name_curves(axes, over_ph.ph, curves, uprights)
+    own = ReferenceLine(over_ph.bath_ph, f"the bath, pH {over_ph.bath_ph:.2f}", GREY, ":")
+    lines = draw_reference_lines(axes, [own, *_saturated(over_ph, over_ph.ph)])
+    name_curves(axes, over_ph.ph, curves, lines)
     return figure
 
 
@@ -183,7 +183,7 @@ def draw_titration(curve: Titrated) -> Figure:
     # The words beside the first point lie below it while the pH rises.
     bottom, top = upper.get_ylim()
     start = (curve.bath_ph - bottom) / (top - bottom) if rising else 0.0
-    draw_uprights(upper, _saturated(curve, curve.amount_g_l), below=[lower], start=start)
+    draw_reference_lines(upper, _saturated(curve, curve.amount_g_l), below=[lower], start=start)
     return figure
 
 
@@ -205,11 +205,11 @@ def _celsius(of: OverPh) -> str:
     return f"{layout.number(of.temperature_c, 3)} °C"
 
 
-def _saturated(curve: OverPh, along: NDArray[np.float64]) -> list[Upright]:
+def _saturated(curve: OverPh, along: NDArray[np.float64]) -> list[ReferenceLine]:
     """Where the curve becomes saturated with each solid, along its abscissa."""
     places = np.arange(len(along))
     return [
-        Upright(
+        ReferenceLine(
             float(np.interp(onset.point, places, along)),
             f"{layout.spoken(onset.solid)}, pH {onset.ph:.2f}",
             RED,

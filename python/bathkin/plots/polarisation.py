@@ -21,7 +21,7 @@ from bathkin.plots.picture import (
     plain_axes,
     small_print,
 )
-from bathkin.plots.uprights import Upright, draw_uprights
+from bathkin.plots.reference_lines import ReferenceLine, draw_reference_lines
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -118,15 +118,15 @@ def draw_polarisation(of: Curves, bath_ph: float) -> Figure:
     if is_illustrative(of.flags):
         notes.append(of.recipe.backing)
     small_print(figure, notes, width=125)
-    uprights: list[float] = []
+    lines: list[float] = []
     if mixed is not None:
         words = f"mixed potential {mixed:.3f} V"
-        uprights = draw_uprights(axes, [Upright(mixed, words, GREY, ":")])
+        lines = draw_reference_lines(axes, [ReferenceLine(mixed, words, GREY, ":")])
         for (name, _), colour in drawn:
             there = abs(of.mixed_currents_ma_cm2[name])
             if there > 0.0:
                 axes.plot([mixed], [np.log10(there)], "o", color=colour, markersize=5, zorder=5)
-    name_curves(axes, potential, [_within(curve, low) for curve in curves], uprights)
+    name_curves(axes, potential, [_within(curve, low) for curve in curves], lines)
     return figure
 
 

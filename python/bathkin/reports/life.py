@@ -150,9 +150,9 @@ def verdict_text(life: LifeRecord) -> str:
         return layout.wrapped(f"No limit was reached in {time}: {work}.", 0, 2)
     words, unit = life.recipe.words(first.name)
     if first.name.startswith("saturation_index_"):
-        solid = words.removeprefix("clouding with ")
+        solid = words.removeprefix("precipitation of ")
         return layout.wrapped(
-            f"First limit reached: the bath clouds with {solid} (saturation index"
+            f"First limit reached: {solid} precipitates (saturation index"
             f" {number(first.value)}, limit {number(first.bound)}), after {time}, {work}.",
             0,
             2,

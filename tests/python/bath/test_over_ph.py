@@ -83,13 +83,13 @@ def test_saturation_along_the_curves(bath: bk.Bath) -> None:
     assert not any(flag.where.startswith("solids.") for flag in here.flags)
     assert here.near_saturation() == []
     assert bath.distribution(ph=[6.2]).near_saturation() == ["nickel_hydroxide"]
-    cloud = bath.cloud_ph("nickel_hydroxide")
+    precipitation = bath.precipitation_ph("nickel_hydroxide")
     with pytest.warns(bk.BathkinWarning, match=r"nickel_hydroxide: from pH 6\.42 on oversaturated"):
         curve = bath.titration("sodium_hydroxide", to_ph=8)
     [onset] = curve.onsets
     assert onset.solid == "nickel_hydroxide"
     # The index is all but straight between points 0.1 pH apart.
-    assert onset.ph == pytest.approx(cloud, abs=2e-3)
+    assert onset.ph == pytest.approx(precipitation, abs=2e-3)
     assert curve.saturation_index["nickel_hydroxide"][int(onset.point)] < 0.0
     assert curve.saturation_index["nickel_hydroxide"][int(onset.point) + 1] > 0.0
     assert onset.largest_index == curve.table()["saturation_index_nickel_hydroxide"].max()
@@ -128,7 +128,7 @@ def test_traces_are_in_the_table_and_not_in_the_picture(bath: bk.Bath, tmp_path:
     assert "nickel sulfate" in written
     assert not any("hydroxide" in text for text in written)
     assert axes.get_legend() is None
-    # One curve for each notable species, and the upright line.
+    # One curve for each notable species, and the vertical line.
     assert len(axes.lines) == len(over_ph.notable()) + 1
     assert sum(text in written for text in ("nickel lactate 1", "nickel lactate 2")) == 2
 
@@ -372,11 +372,11 @@ def test_command_solution_says_what_is_complexed(bathkin: Bathkin) -> None:
         (("--temperature-c", "25"), "operation.temperature_c=VALUE"),
         (("--to-ph", "5", "--over-ph", "2:8"), "do not go together"),
         (("--over-ph", "2:8", "--of", "nickel", "--titrate", "ammonia"), "do not go together"),
-        (("--over-ph", "2:8", "--clouds-at", "nickel_hydroxide=6"), "do not go together"),
-        (("--to-ph", "5", "--clouds-at", "nickel_hydroxide=6"), "do not go together"),
+        (("--over-ph", "2:8", "--precipitates-at", "nickel_hydroxide=6"), "do not go together"),
+        (("--to-ph", "5", "--precipitates-at", "nickel_hydroxide=6"), "do not go together"),
         (
-            ("--titrate", "ammonia", "--over-ph", "5:8", "--clouds-at", "nickel_hydroxide=6"),
-            "--clouds-at and --over-ph do not go together",
+            ("--titrate", "ammonia", "--over-ph", "5:8", "--precipitates-at", "nickel_hydroxide=6"),
+            "--precipitates-at and --over-ph do not go together",
         ),
         (("--over-ph", "2:8:x"), "a count from 2 to 10000"),
         (("--over-ph", "2:19"), "a pH between 0 and 14"),

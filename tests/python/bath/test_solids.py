@@ -14,7 +14,7 @@ Command = Callable[..., Any]
 OLD = {
     "make_up.phosphorous_acid_mol_l": 1.4,
     "make_up.sodium_sulfate_anhydrous_mol_l": 0.5,
-    # Less soluble than built in, so that caustic clouds it although lactate holds the nickel.
+    # Less soluble than built in, so that caustic precipitates it although lactate holds the nickel.
     "solids.nickel_phosphite.log_k_25c": 4.79,
 }
 SETTINGS = [part for path, value in OLD.items() for part in ("--set", f"{path}={value}")]
@@ -25,39 +25,39 @@ def old(recipe: bk.Recipe) -> bk.Recipe:
     return recipe.set(OLD)
 
 
-def test_indices_and_cloud_ph(old: bk.Recipe) -> None:
+def test_indices_and_precipitation_ph(old: bk.Recipe) -> None:
     bath = old.make_up()
     indices = bath.saturation_index()
     assert list(indices) == ["nickel_phosphite", "nickel_hydroxide"]
     assert all(index < 0 for index in indices.values())
-    cloud = bath.cloud_ph("nickel_phosphite")
-    assert cloud is not None
-    clouded = old.set("operation.ph", cloud).make_up()
-    assert clouded.saturation_index()["nickel_phosphite"] == pytest.approx(0.0, abs=1e-6)
+    onset = bath.precipitation_ph("nickel_phosphite")
+    assert onset is not None
+    saturated = old.set("operation.ph", onset).make_up()
+    assert saturated.saturation_index()["nickel_phosphite"] == pytest.approx(0.0, abs=1e-6)
 
 
-def test_a_fresh_bath_without_phosphite_never_clouds_with_it(recipe: bk.Recipe) -> None:
-    assert recipe.make_up().cloud_ph("nickel_phosphite") is None
+def test_a_fresh_bath_without_phosphite_never_precipitates_it(recipe: bk.Recipe) -> None:
+    assert recipe.make_up().precipitation_ph("nickel_phosphite") is None
 
 
 def test_calibration_round_trip(old: bk.Recipe) -> None:
-    log_k = old.make_up().log_k_from_cloud_ph("nickel_phosphite", 5.6)
+    log_k = old.make_up().log_k_from_precipitation_ph("nickel_phosphite", 5.6)
     calibrated = old.set("solids.nickel_phosphite.log_k_25c", log_k)
-    found = calibrated.make_up().cloud_ph("nickel_phosphite")
+    found = calibrated.make_up().precipitation_ph("nickel_phosphite")
     assert found == pytest.approx(5.6, abs=1e-6)
 
 
 def test_refusals(recipe: bk.Recipe, old: bk.Recipe) -> None:
     bath = old.make_up()
     with pytest.raises(bk.UnknownNameError, match="nickel_phosphite") as caught:
-        bath.cloud_ph("nickel_phosphate")
+        bath.precipitation_ph("nickel_phosphate")
     assert caught.value.valid == ["nickel_phosphite", "nickel_hydroxide"]
     with pytest.raises(bk.RecipeError, match="between 0 and 14"):
-        bath.log_k_from_cloud_ph("nickel_phosphite", 56)
+        bath.log_k_from_precipitation_ph("nickel_phosphite", 56)
     with pytest.raises(bk.RecipeError, match="at most 5 mol/L"):
-        bath.log_k_from_cloud_ph("nickel_phosphite", 14)
+        bath.log_k_from_precipitation_ph("nickel_phosphite", 14)
     with pytest.raises(bk.RecipeError, match="holds no orthophosphite"):
-        recipe.make_up().log_k_from_cloud_ph("nickel_phosphite", 5.6)
+        recipe.make_up().log_k_from_precipitation_ph("nickel_phosphite", 5.6)
     with pytest.raises(bk.UnknownNameError, match="gas"):
         recipe.set("gas_exchange.argon.film_m_h", 0.1)
 
@@ -93,12 +93,12 @@ def test_couples_where_copper_is(recipe: bk.Recipe) -> None:
 def test_solution_prints_and_documents_solids(bathkin: Command) -> None:
     plain = bathkin("solution", "nickel-acid", *SETTINGS, "--quiet")
     assert plain.code == 0
-    assert "clouds at pH" in plain.out
+    assert "precipitates" in plain.out
     assert max(map(len, plain.out.splitlines())) <= 100
     document = bathkin("solution", "nickel-acid", "--json").document()
     assert set(document["saturation_index"]) == {"nickel_phosphite", "nickel_hydroxide"}
-    assert document["cloud_ph"]["nickel_phosphite"] is None
-    assert 6 < document["cloud_ph"]["nickel_hydroxide"] < 8
+    assert document["precipitation_ph"]["nickel_phosphite"] is None
+    assert 6 < document["precipitation_ph"]["nickel_hydroxide"] < 8
     assert document["couples"] == {}
     copper = ["--set", "make_up.copper_sulfate_pentahydrate_g_l=0.1"]
     document = bathkin("solution", "nickel-acid", *copper, "--json").document()
@@ -107,7 +107,7 @@ def test_solution_prints_and_documents_solids(bathkin: Command) -> None:
 
 
 def test_solution_calibrates(bathkin: Command, old: bk.Recipe) -> None:
-    given = ["--clouds-at", "nickel_phosphite=5.6"]
+    given = ["--precipitates-at", "nickel_phosphite=5.6"]
     document = bathkin("solution", "nickel-acid", *SETTINGS, *given, "--json").document()
     [(path, value)] = document["calibration"].items()
     assert path == "solids.nickel_phosphite.log_k_25c"
@@ -115,36 +115,36 @@ def test_solution_calibrates(bathkin: Command, old: bk.Recipe) -> None:
     setting = next(line for line in printed.splitlines() if "--set" in line).split()[1]
     assert setting == f"{path}={value:.6f}"
     again = bathkin("solution", "nickel-acid", *SETTINGS, "--set", setting, "--json").document()
-    assert again["cloud_ph"]["nickel_phosphite"] == pytest.approx(5.6, abs=1e-5)
+    assert again["precipitation_ph"]["nickel_phosphite"] == pytest.approx(5.6, abs=1e-5)
 
 
 @pytest.mark.parametrize("given", ["nickel_phosphite", "nickel_phosphite=five", "rust=5.6"])
 def test_a_wrong_calibration_is_refused(bathkin: Command, given: str) -> None:
-    outcome = bathkin("solution", "nickel-acid", *SETTINGS, "--clouds-at", given)
+    outcome = bathkin("solution", "nickel-acid", *SETTINGS, "--precipitates-at", given)
     assert outcome.code == 2
     assert outcome.err
 
 
-def test_life_shows_and_is_ended_by_clouding(recipe: bk.Recipe, bathkin: Command) -> None:
+def test_life_shows_and_is_ended_by_precipitation(recipe: bk.Recipe, bathkin: Command) -> None:
     life = recipe.set("limits.saturation_index_nickel_phosphite", -0.8).simulate_life()
     assert life.dump.limit == "saturation_index_nickel_phosphite"
     column = life.columns["saturation_index_nickel_phosphite"]
     assert column[-1] == pytest.approx(-0.8, abs=0.05)
     assert "saturation_index_nickel_hydroxide" not in life.columns
     assert {solid.name for solid in life.solids} == {"nickel_phosphite", "nickel_hydroxide"}
-    assert all(solid.clouds_from_h is None for solid in life.solids)
+    assert all(solid.oversaturated_from_h is None for solid in life.solids)
     outcome = bathkin(
         "life", "nickel-acid", "--set", "limits.saturation_index_nickel_phosphite=-0.8", "--quiet"
     )
-    assert "the bath clouds with nickel phosphite" in outcome.out
+    assert "nickel phosphite precipitates" in outcome.out
 
 
-def test_a_life_that_clouds_says_so(recipe: bk.Recipe) -> None:
-    clouding = recipe.set({"solids.nickel_phosphite.log_k_25c": 5.19, "limits.turnovers": 3})
+def test_a_life_that_precipitates_says_so(recipe: bk.Recipe) -> None:
+    oversaturated = recipe.set({"solids.nickel_phosphite.log_k_25c": 5.19, "limits.turnovers": 3})
     with pytest.warns(bk.BathkinWarning, match="oversaturated with nickel phosphite from"):
-        life = bk.simulate_life(clouding)
+        life = bk.simulate_life(oversaturated)
     solid = next(solid for solid in life.solids if solid.name == "nickel_phosphite")
-    assert 0 < solid.clouds_from_h < life.dump.clock_h
+    assert 0 < solid.oversaturated_from_h < life.dump.clock_h
     assert life.to_dict()["solids"] == [one.to_dict() for one in life.solids]
 
 

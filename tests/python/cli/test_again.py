@@ -73,7 +73,7 @@ COMMANDS = [
     ["solution", "nickel-acid", "--over-ph", "4:5:3", "--of", "lactate"],
     ["solution", "nickel-acid", "--titrate", "sodium_hydroxide", "--over-ph", "4.8:6:3"],
     ["solution", "nickel-acid", "--to-ph", "5.2", "--with", "ammonia"],
-    ["solution", "nickel-acid", "--slopes"],
+    ["solution", "nickel-acid", "--sensitivities"],
     ["rate", "nickel-acid"],
     ["rate", "nickel-acid", "--vary", "operation.ph=1,4.4", "--vary", "tank.volume_l=100:200:2"],
     ["rate", "nickel-mixed-potential", "--polarisation", "-0.9:-0.4:5", "--reference", "SCE"],

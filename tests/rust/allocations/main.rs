@@ -63,7 +63,7 @@ fn solving_again_takes_no_memory() {
                 totals.iter_mut().zip(fresh).for_each(|(total, fresh)| *total = fresh * grown);
                 let kelvin = model.tank.temperature_k - f64::from(step / 100);
                 speciation.solve(&equilibrium, &totals, kelvin).expect("solves");
-                speciation.ph_slopes(&equilibrium, &mut slopes).expect("slopes");
+                speciation.ph_sensitivities(&equilibrium, &mut slopes).expect("slopes");
                 speciation.buffer_capacity_mol_l(&equilibrium).expect("a capacity");
                 if step % 10 == 0 {
                     speciation.solve_at_ph(&equilibrium, &totals, kelvin, 4.8).expect("solves");

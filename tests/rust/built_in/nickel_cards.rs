@@ -124,7 +124,7 @@ fn behind_a_film_without_a_buffer_the_rate_has_a_maximum_over_lactic_acid() {
 }
 
 /// Common practice that the cards aim at: 15-20 um/h at 88 degC and pH 4.8 (14.97 with lead, which slows by 2.5 %), 8-11 wt% P, a
-/// third of the hypophosphite, 3-7 % of the fresh rate per turnover, 6-10 turnovers; little ligand clouds early.
+/// third of the hypophosphite, 3-7 % of the fresh rate per turnover, 6-10 turnovers; little ligand precipitates early.
 #[test]
 fn lives_of_the_nickel_cards_are_those_of_practice() {
     for name in [
@@ -152,10 +152,12 @@ fn lives_of_the_nickel_cards_are_those_of_practice() {
         let least = if name == "nickel-acid" { 0.5 } else { 0.1 };
         assert!((least..1.0).contains(&risen), "{name}: {risen} wt%");
     }
-    let clouds = |name: &str| {
+    let precipitates = |name: &str| {
         let recipe = built_in(name);
         let flags = recipe.life_flags(&support::recipes::live(&recipe)).expect("flags");
         flags.iter().any(|flag| flag.r#where == "solids" && flag.what.contains("nickel phosphite"))
     };
-    assert!(clouds("nickel-low-ligand") && !clouds("nickel-acid") && !clouds("nickel-citrate"));
+    assert!(
+        precipitates("nickel-low-ligand") && !precipitates("nickel-acid") && !precipitates("nickel-citrate")
+    );
 }

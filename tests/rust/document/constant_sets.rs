@@ -52,20 +52,20 @@ fn one_label_switches_what_belongs_together() {
 }
 
 /// A life of 12 turnovers with the compilations' 6.12 for phosphite, and the lactate complexes as weak as one database has
-/// them: alone it clouds, with its partners and its solid never. Producer: the definition of the solid's constant,
+/// them: alone it precipitates, with its partners and its solid never. Producer: the definition of the solid's constant,
 /// fitted with either set to the same practice, SI 0 at 30 g/L of Na2HPO3 and pH 4.8 without complexant; 0.05.
 #[test]
-fn a_whole_set_does_not_cloud_where_a_broken_one_does() {
-    let clouds = |recipe: &Recipe| {
+fn a_whole_set_does_not_precipitate_where_a_broken_one_does() {
+    let precipitates = |recipe: &Recipe| {
         let far = set(&without_limits(recipe), &[("limits.turnovers", 12.0)]);
         let life = live(&far);
         let solid = life.solids.iter().find(|solid| solid.name == "nickel_phosphite").expect("watched");
-        solid.clouds_from_h.is_some()
+        solid.oversaturated_from_h.is_some()
     };
     let weak = say(&nickel_acid(), &[("constants.set", "llnl")]);
-    assert!(!clouds(&weak));
-    assert!(clouds(&say(&weak, &[("species.dihydrogen_phosphite.constant", "hkf")])));
-    assert!(!clouds(&say(&weak, &[("constants.set", "hkf, llnl")])));
+    assert!(!precipitates(&weak));
+    assert!(precipitates(&say(&weak, &[("species.dihydrogen_phosphite.constant", "hkf")])));
+    assert!(!precipitates(&say(&weak, &[("constants.set", "hkf, llnl")])));
 
     let bare = set(
         &nickel_acid(),

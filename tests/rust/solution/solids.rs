@@ -1,9 +1,11 @@
-//! Solids and couples: saturation indices, the pH at which a bath clouds, calibration from it.
+//! Solids and couples: saturation indices, the pH at which one precipitates, calibration from it.
 
 use bathkin::constants::{LN_10, REFERENCE_TEMPERATURE_K};
 use bathkin::model::database::built_in;
 use bathkin::recipe::Recipe;
-use bathkin::solution::{Activity, BathCouple, BathSolid, Chemistry, Clouding, Distribution, Equilibrium};
+use bathkin::solution::{
+    Activity, BathCouple, BathSolid, Chemistry, Distribution, Equilibrium, PrecipitationOnset,
+};
 use bathkin::{Bath, Error};
 
 use support::recipes::{column, live, nickel_acid, round_the_clock, say, set};
@@ -72,13 +74,13 @@ fn saturation_indices_are_the_programs() {
     assert!(seen >= 15, "{seen} indices");
 }
 
-fn cloud_ph(solid: &str, components: &[&str], totals: &[f64], activity: Activity) -> f64 {
+fn precipitation_ph(solid: &str, components: &[&str], totals: &[f64], activity: Activity) -> f64 {
     let (_, chemistry) = built_in().expect("built in");
     let equilibrium = Equilibrium::new(chemistry, &names(components), activity);
     let solids = BathSolid::of_bath(chemistry, &equilibrium);
     let solid = solids.iter().find(|known| known.name == solid).expect("a solid");
-    let mut clouding = Clouding::new(&equilibrium, totals, REFERENCE_TEMPERATURE_K);
-    clouding.ph(solid, 4.0).expect("solved").expect("it clouds")
+    let mut onset = PrecipitationOnset::new(&equilibrium, totals, REFERENCE_TEMPERATURE_K);
+    onset.ph(solid, 4.0).expect("solved").expect("it precipitates")
 }
 
 /// Producer: Ksp = [M][OH]², pH = pKw - (pKsp + log10 [M])/2 with ideal activities. Textbooks: Ni(OH)2
@@ -86,10 +88,10 @@ fn cloud_ph(solid: &str, components: &[&str], totals: &[f64], activity: Activity
 /// 0.01 mol/L at about 7.6 (1.6e-15 to 5.9e-15); from memory, so 0.2.
 #[test]
 fn hydroxides_fall_at_the_textbook_ph() {
-    let ideal = |solid, metal| cloud_ph(solid, &[metal, "nitrate"], &[0.01, 0.02], Activity::Ideal);
+    let ideal = |solid, metal| precipitation_ph(solid, &[metal, "nitrate"], &[0.01, 0.02], Activity::Ideal);
     assert_within("Cu(OH)2", ideal("copper_hydroxide", "copper"), 5.3, 0.2);
     assert_within("Co(OH)2", ideal("cobalt_hydroxide", "cobalt"), 7.6, 0.2);
-    let nickel = cloud_ph("nickel_hydroxide", &["nickel", "nitrate"], &[0.1, 0.2], Activity::Ideal);
+    let nickel = precipitation_ph("nickel_hydroxide", &["nickel", "nitrate"], &[0.1, 0.2], Activity::Ideal);
     assert_within("Ni(OH)2", nickel, 6.9, 0.05);
     // By hand: 2 pH = 12.794 + 1, the nickel bound as NiOH+ (1e-3 of it) left out.
     assert_within("Ni(OH)2 by hand", nickel, (12.794 + 1.0) / 2.0, 1e-3);
@@ -179,24 +181,29 @@ fn index(bath: &Bath, solid: &str) -> f64 {
 }
 
 /// Producer: the definition. The round trip closes to 1e-9 pH, and the bath made up with caustic to its
-/// cloud pH has an index of zero.
+/// pH of precipitation has an index of zero.
 #[test]
-fn a_cloud_ph_gives_the_constant_and_the_constant_the_cloud_ph() {
-    // Clear at its own pH, so that caustic is what clouds it; lactate holds more nickel with specific interaction.
+fn a_precipitation_ph_gives_the_constant_and_the_constant_the_precipitation_ph() {
+    // Clear at its own pH, so that caustic is what precipitates it; lactate holds more nickel with specific interaction.
     for (activity, log_k) in [("davies", 4.39), ("sit", 4.79)] {
         let clear = old_bath(&[("solids.nickel_phosphite.log_k_25c", log_k)]);
         let recipe = say(&clear, &[("solution.activity", activity)]);
         let bath = recipe.make_up().expect("a bath");
         for (solid, ph) in [("nickel_phosphite", 5.6), ("nickel_phosphite", 5.0), ("nickel_hydroxide", 7.0)] {
-            let log_k = bath.log_k_from_cloud_ph(solid, ph).expect("a constant");
+            let log_k = bath.log_k_from_precipitation_ph(solid, ph).expect("a constant");
             let path = format!("solids.{solid}.log_k_25c");
             let calibrated = set(&recipe, &[(&path, log_k)]);
             let bath = calibrated.make_up().expect("a bath");
-            assert_within(solid, bath.cloud_ph(solid).expect("solved").expect("it clouds"), ph, 1e-9);
+            assert_within(
+                solid,
+                bath.precipitation_ph(solid).expect("solved").expect("it precipitates"),
+                ph,
+                1e-9,
+            );
         }
-        let ph = bath.cloud_ph("nickel_phosphite").expect("solved").expect("it clouds");
-        let clouded = set(&recipe, &[("operation.ph", ph)]).make_up().expect("a bath");
-        assert_within("SI at the cloud pH", index(&clouded, "nickel_phosphite"), 0.0, 1e-7);
+        let ph = bath.precipitation_ph("nickel_phosphite").expect("solved").expect("it precipitates");
+        let saturated = set(&recipe, &[("operation.ph", ph)]).make_up().expect("a bath");
+        assert_within("SI at the pH of precipitation", index(&saturated, "nickel_phosphite"), 0.0, 1e-7);
     }
 }
 
@@ -206,27 +213,27 @@ fn the_search_goes_on_until_too_much_base_is_needed() {
     for activity in ["davies", "sit"] {
         let recipe = say(&old_bath(&[]), &[("solution.activity", activity)]);
         let bath = set(&recipe, &[("solids.nickel_phosphite.log_k_25c", -9.0)]).make_up().expect("a bath");
-        assert_eq!(bath.cloud_ph("nickel_phosphite").expect("solved"), None, "{activity}");
-        let far = bath.log_k_from_cloud_ph("nickel_phosphite", 14.0).expect_err("out of reach");
+        assert_eq!(bath.precipitation_ph("nickel_phosphite").expect("solved"), None, "{activity}");
+        let far = bath.log_k_from_precipitation_ph("nickel_phosphite", 14.0).expect_err("out of reach");
         assert!(far.to_string().contains("at most 5 mol/L"), "{far}");
-        assert!(bath.log_k_from_cloud_ph("nickel_phosphite", 12.0).is_ok());
+        assert!(bath.log_k_from_precipitation_ph("nickel_phosphite", 12.0).is_ok());
     }
 }
 
 #[test]
-fn an_oversaturated_bath_clouds_below_its_ph_and_says_so() {
-    let log_k = old_bath(&[]).make_up().expect("a bath").log_k_from_cloud_ph("nickel_phosphite", 4.5);
+fn an_oversaturated_bath_precipitates_below_its_ph_and_says_so() {
+    let log_k = old_bath(&[]).make_up().expect("a bath").log_k_from_precipitation_ph("nickel_phosphite", 4.5);
     let recipe = old_bath(&[("solids.nickel_phosphite.log_k_25c", log_k.expect("a constant"))]);
     let bath = recipe.make_up().expect("a bath");
     assert!(index(&bath, "nickel_phosphite") > 0.0);
-    let ph = bath.cloud_ph("nickel_phosphite").expect("solved").expect("it clouds");
-    assert_within("cloud pH", ph, 4.5, 1e-9);
+    let ph = bath.precipitation_ph("nickel_phosphite").expect("solved").expect("it precipitates");
+    assert_within("pH of precipitation", ph, 4.5, 1e-9);
     let flags = bath.flags().expect("flags");
     assert!(flags.iter().any(|flag| flag.r#where == "solids.nickel_phosphite"), "{flags:?}");
 }
 
 /// Producer: common practice, as the source of the built-in constant says: a bath of 6 g/L nickel without
-/// complexant clouds at a few tens of g/L of Na2HPO3, a lactate bath carries more than 150 g/L (as HPO3).
+/// complexant precipitates at a few tens of g/L of Na2HPO3, a lactate bath carries more than 150 g/L (as HPO3).
 #[test]
 fn the_built_in_phosphite_constant_holds_what_it_was_fitted_to() {
     let bare = set(&nickel_acid(), &[("make_up.lactic_acid_g_l", 0.0), ("make_up.acetic_acid_g_l", 0.0)]);
@@ -240,15 +247,15 @@ fn the_built_in_phosphite_constant_holds_what_it_was_fitted_to() {
     let largest =
         column(&life, "saturation_index_nickel_phosphite").iter().copied().fold(f64::NEG_INFINITY, f64::max);
     assert!(largest < 0.0, "{largest}");
-    assert!(life.solids.iter().all(|solid| solid.clouds_from_h.is_none()));
+    assert!(life.solids.iter().all(|solid| solid.oversaturated_from_h.is_none()));
 }
 
 #[test]
-fn clouding_ends_a_life_when_a_limit_says_so() {
+fn precipitation_ends_a_life_when_a_limit_says_so() {
     let recipe = set(&round_the_clock(&nickel_acid()), &[("solids.nickel_phosphite.log_k_25c", 5.29)]);
     let free = live(&recipe);
     let solid = free.solids.iter().find(|solid| solid.name == "nickel_phosphite").expect("watched");
-    let clouds_from_h = solid.clouds_from_h.expect("it clouds");
+    let oversaturated_from_h = solid.oversaturated_from_h.expect("it precipitates");
     let flags = recipe.life_flags(&free).expect("flags");
     assert!(flags.iter().any(|flag| flag.what.contains("nickel phosphite")), "{flags:?}");
 
@@ -261,7 +268,7 @@ fn clouding_ends_a_life_when_a_limit_says_so() {
 
     let limited = live(&set(&recipe, &[("limits.saturation_index_nickel_phosphite", 0.0)]));
     assert_eq!(limited.verdict.limit, "saturation_index_nickel_phosphite");
-    assert!(limited.verdict.clock_h <= clouds_from_h && limited.verdict.clock_h > 0.0);
+    assert!(limited.verdict.clock_h <= oversaturated_from_h && limited.verdict.clock_h > 0.0);
     let last = *column(&limited, "saturation_index_nickel_phosphite").last().expect("a row");
     // The dose of caustic that carried it over is not taken back.
     assert_within("SI at the end", last, 0.0, 2e-2);
@@ -274,10 +281,10 @@ fn a_solid_the_bath_cannot_form_is_refused_with_those_it_can() {
         other => panic!("{other}"),
     };
     let bath = nickel_acid().make_up().expect("a bath");
-    unknown(bath.cloud_ph("silver_chloride").expect_err("no silver"), "nickel_phosphite");
+    unknown(bath.precipitation_ph("silver_chloride").expect_err("no silver"), "nickel_phosphite");
     let recipe = set(&nickel_acid(), &[("limits.saturation_index_silver_chloride", 0.0)]);
     unknown(recipe.make_up().expect_err("no silver"), "limits.saturation_index_nickel_phosphite");
-    let fresh = bath.log_k_from_cloud_ph("nickel_phosphite", 5.6).expect_err("no phosphite yet");
+    let fresh = bath.log_k_from_precipitation_ph("nickel_phosphite", 5.6).expect_err("no phosphite yet");
     assert!(fresh.to_string().contains("holds no orthophosphite"), "{fresh}");
     let unbalanced = "[solids.odd]\nformula = \"NiCO3\"\nforms_from = { nickel = 1 }\nlog_k_25c = 1.0\n\
                       source = \"the test\"\nkind = \"invented\"\n";

@@ -166,7 +166,7 @@ fn limits_have_words() {
         ("ph_min", "pH (lowest)", ""),
         ("metal_g_l", "nickel", "g/L"),
         ("phosphorus_wt_pct_min", "phosphorus (lowest)", "wt%"),
-        ("saturation_index_nickel_phosphite", "clouding with nickel phosphite", "SI"),
+        ("saturation_index_nickel_phosphite", "precipitation of nickel phosphite", "SI"),
         ("aluminium_alloy.deposition_um_h", "deposition rate on aluminium alloy", "um/h"),
         ("nickel used up", "nickel used up", ""),
     ] {

@@ -9,7 +9,7 @@ use super::settings::in_hours;
 use crate::deposit::Layer;
 use crate::error::Result;
 use crate::surface::Start;
-use crate::tank::{Balances, Lead, Part, Tank};
+use crate::tank::{Balances, ReferenceBath, Relation, Tank};
 
 /// A bath, and how deposition starts on a load in it.
 #[derive(Debug, Clone)]
@@ -37,14 +37,14 @@ pub fn plate_in_lockstep(
 ) -> Result<Vec<Layer>> {
     let alone: Vec<Tank> = loads.iter().map(|load| unreplenished(load.tank)).collect();
     let tanks = carried(alone.iter().zip(loads).map(|(tank, load)| (tank, load.follows)));
-    let lead = Lead::default();
+    let reference = ReferenceBath::default();
     let balances: Vec<Balances> = tanks
         .iter()
         .zip(loads)
         .enumerate()
         .map(|(number, (tank, load))| {
-            Balances::new(tank, load.totals_mol_l).as_part(part(
-                &lead,
+            Balances::new(tank, load.totals_mol_l).related(relation(
+                &reference,
                 loads.len(),
                 number,
                 tank,
@@ -80,17 +80,17 @@ pub fn plate_in_lockstep(
 }
 
 /// What a bath has to do with the first of several.
-pub(super) fn part<'a>(
-    lead: &'a Lead,
+pub(super) fn relation<'a>(
+    reference: &'a ReferenceBath,
     baths: usize,
     number: usize,
     tank: &Tank,
     follows: bool,
-) -> Option<Part<'a>> {
+) -> Option<Relation<'a>> {
     match number {
         _ if baths < 2 || !tank.reads_no_more_than_ph() => None,
-        0 => Some(Part::Leads(lead)),
-        _ => follows.then_some(Part::Follows(lead)),
+        0 => Some(Relation::Reference(reference)),
+        _ => follows.then_some(Relation::Linearised(reference)),
     }
 }
 

@@ -6,7 +6,7 @@ use std::cell::Cell;
 use bathkin_numerics::{Lockstep, Problem, Stop, advance};
 
 use super::additions::Operator;
-use super::lockstep::{carried, part, with_tolerance};
+use super::lockstep::{carried, relation, with_tolerance};
 use super::segment::used_up;
 use super::settings::in_hours;
 use super::simulate::fresh_state;
@@ -14,8 +14,8 @@ use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::tank::quantity::Piece;
 use crate::tank::{
-    AlsoRead, Balances, Hours, Lead, Level, MetalPolicy, PhPolicy, Policies, Programme, Ramp, Readings, Tank,
-    Volume,
+    AlsoRead, Balances, Hours, Level, MetalPolicy, PhPolicy, Policies, Programme, Ramp, Readings,
+    ReferenceBath, Tank, Volume,
 };
 
 /// A segment of a course: what was in the tank up to a clock time, and what was done then.
@@ -97,7 +97,7 @@ pub fn replay(
     relative_tolerance: f64,
     look: &mut dyn FnMut(usize, usize, &AtRow),
 ) -> Result<()> {
-    let lead = Lead::default();
+    let reference = ReferenceBath::default();
     let follows = |bath: &LogReplay| bath.follows && !also.liquid;
     let tanks: Vec<Cow<Tank>> = carried(baths.iter().map(|bath| (bath.tank, follows(bath))));
     let balances: Vec<Balances> = baths
@@ -105,8 +105,8 @@ pub fn replay(
         .zip(&tanks)
         .enumerate()
         .map(|(number, (bath, tank))| {
-            let part = part(&lead, baths.len(), number, tank, follows(bath));
-            Balances::new(tank, bath.totals_mol_l).as_part(part)
+            let relation = relation(&reference, baths.len(), number, tank, follows(bath));
+            Balances::new(tank, bath.totals_mol_l).related(relation)
         })
         .collect();
     let options = with_tolerance(relative_tolerance);

@@ -19,7 +19,7 @@ pub struct SolidStatus {
     /// Clock time of the largest, h.
     pub largest_at_h: f64,
     /// Clock time of the first stop at which the bath was oversaturated, h; `None` while it stayed clear.
-    pub clouds_from_h: Option<f64>,
+    pub oversaturated_from_h: Option<f64>,
 }
 
 impl SolidStatus {
@@ -32,7 +32,7 @@ impl SolidStatus {
                 title: solid.title.clone(),
                 largest_saturation_index: f64::NEG_INFINITY,
                 largest_at_h: 0.0,
-                clouds_from_h: None,
+                oversaturated_from_h: None,
             })
             .collect()
     }
@@ -45,8 +45,8 @@ impl SolidStatus {
                 status.largest_saturation_index = *index;
                 status.largest_at_h = time_h;
             }
-            if *index > OVERSATURATED && status.clouds_from_h.is_none() {
-                status.clouds_from_h = Some(time_h);
+            if *index > OVERSATURATED && status.oversaturated_from_h.is_none() {
+                status.oversaturated_from_h = Some(time_h);
             }
         }
     }

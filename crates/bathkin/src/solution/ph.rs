@@ -117,7 +117,7 @@ impl SettledSlopes {
         target_ph: f64,
     ) -> Result<Self> {
         let mut slopes = vec![0.0; totals.len()];
-        speciation.ph_slopes(chemistry, &mut slopes)?;
+        speciation.ph_sensitivities(chemistry, &mut slopes)?;
         let by_amount = slopes.iter().zip(gives).map(|(slope, give)| slope * give).sum();
         Ok(SettledSlopes { totals: totals.to_vec(), amount, target_ph, slopes, by_amount })
     }
@@ -156,7 +156,7 @@ impl Titration<'_> {
     /// Slope of the pH by the amount of the reagent, L/mol, where the solution was solved last.
     fn slope(&mut self) -> Result<f64> {
         let mut slopes = vec![0.0; self.start.len()];
-        self.speciation.ph_slopes(self.chemistry, &mut slopes)?;
+        self.speciation.ph_sensitivities(self.chemistry, &mut slopes)?;
         Ok(slopes.iter().zip(self.gives).map(|(slope, give)| slope * give).sum())
     }
 

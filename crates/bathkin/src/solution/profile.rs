@@ -1,4 +1,4 @@
-//! What a solution holds, point after point along a curve, and how near it is to clouding.
+//! What a solution holds, point after point along a curve, and how near it is to precipitation.
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -84,14 +84,14 @@ impl Profile {
     fn onset(&self, indices: &[f64], solid: &BathSolid) -> Option<Onset> {
         let first = indices.iter().position(|index| *index > OVERSATURATED)?;
         let last = first.saturating_sub(1);
-        let (clear, clouded) = (indices[last], indices[first]);
-        let along = if last == first { 0.0 } else { (-clear / (clouded - clear)).clamp(0.0, 1.0) };
+        let (clear, over) = (indices[last], indices[first]);
+        let along = if last == first { 0.0 } else { (-clear / (over - clear)).clamp(0.0, 1.0) };
         Some(Onset {
             solid: solid.name.clone(),
             title: solid.title.clone(),
             ph: self.ph[last] + along * (self.ph[first] - self.ph[last]),
             point: last as f64 + along,
-            largest_index: indices.iter().copied().fold(clouded, f64::max),
+            largest_index: indices.iter().copied().fold(over, f64::max),
         })
     }
 

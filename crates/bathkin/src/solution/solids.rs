@@ -1,4 +1,4 @@
-//! Solids: how far a solution is from clouding.
+//! Solids: how far a solution is from precipitation.
 //!
 //! A solid forms from the components like a species does, sum_j nu_j A_j -> solid, with a constant K
 //! of **formation**; the solubility product of a handbook is its reciprocal. The saturation index is
@@ -99,7 +99,7 @@ impl BathSolid {
 /// counts in an old bath: tenths of a mole per litre. In a solution without, and for acid, it is an
 /// ideal ion of charge one.
 #[derive(Debug)]
-pub struct Clouding<'a> {
+pub struct PrecipitationOnset<'a> {
     equilibrium: &'a Equilibrium,
     totals: &'a [f64],
     /// Totals with the base in them.
@@ -109,13 +109,13 @@ pub struct Clouding<'a> {
     speciation: Speciation,
 }
 
-impl<'a> Clouding<'a> {
+impl<'a> PrecipitationOnset<'a> {
     /// Starts from a solution of these totals at a temperature.
     pub fn new(equilibrium: &'a Equilibrium, totals: &'a [f64], temperature_k: f64) -> Self {
         let names = equilibrium.component_names();
         let alkali = ["sodium", "potassium"].iter().find_map(|metal| names.iter().position(|n| n == metal));
         let speciation = equilibrium.speciation();
-        Clouding { equilibrium, totals, now: totals.to_vec(), alkali, temperature_k, speciation }
+        PrecipitationOnset { equilibrium, totals, now: totals.to_vec(), alkali, temperature_k, speciation }
     }
 
     /// Saturation index with the pH held by strong base or acid; `None` when more than

@@ -20,8 +20,8 @@ pub(crate) mod warnings;
 
 pub use apparent_energy::ApparentEnergy;
 pub use bath::{
-    Bath, BathDistribution, BathPolarisation, BathSlope, BathTitration, HeldSolution, ParameterKind, Plate,
-    Plated, Rate, reference_electrode,
+    Bath, BathDistribution, BathPolarisation, BathSensitivity, BathTitration, HeldSolution, ParameterKind,
+    Plate, Plated, Rate, reference_electrode,
 };
 pub use beyond_limits::LifeCost;
 pub use bleed::{BleedForLimit, SteadyBleed};

@@ -1,9 +1,9 @@
-//! Solids and couples of a bath: saturation indices, the pH at which it clouds, calibration from it.
+//! Solids and couples of a bath: saturation indices, the pH at which one precipitates, calibration from it.
 
 use crate::error::{Error, Place, Result};
 use crate::flag::Flag;
 use crate::solution::solids::{MOST_BASE_MOL_L, OVERSATURATED};
-use crate::solution::{BathSolid, Clouding};
+use crate::solution::{BathSolid, PrecipitationOnset};
 use crate::study::Bath;
 use bathkin_numerics::short;
 
@@ -20,9 +20,9 @@ pub struct CouplePotential {
 }
 
 /// A doubt about a bath that is oversaturated from some clock time on.
-pub(crate) fn clouding(title: &str, largest_index: f64, from_h: f64) -> String {
+pub(crate) fn oversaturated(title: &str, largest_index: f64, from_h: f64) -> String {
     format!(
-        "oversaturated with {title} from {from_h:.1} h on (saturation index up to {largest_index:.2}): it can cloud"
+        "oversaturated with {title} from {from_h:.1} h on (saturation index up to {largest_index:.2}): it can precipitate"
     )
 }
 
@@ -49,27 +49,27 @@ impl Bath {
     ///
     /// # Errors
     /// [`Error::UnknownName`] for a solid the bath cannot form; [`Error::Convergence`].
-    pub fn cloud_ph(&self, solid: &str) -> Result<Option<f64>> {
+    pub fn precipitation_ph(&self, solid: &str) -> Result<Option<f64>> {
         let solid = self.solid(solid)?;
-        self.clouding()?.ph(solid, self.ph())
+        self.precipitation_onset()?.ph(solid, self.ph())
     }
 
-    /// The `solids.<solid>.log_k_25c` that makes the bath cloud at a pH at its temperature: the one
-    /// reading a shop needs to calibrate a solubility product.
+    /// The `solids.<solid>.log_k_25c` with which the solid starts to precipitate at a pH, the cloud point, at
+    /// the bath temperature: the one reading a shop needs to calibrate a solubility product.
     ///
     /// # Errors
-    /// As [`Bath::cloud_ph`]; [`Error::Recipe`] for a pH outside 0-14.
+    /// As [`Bath::precipitation_ph`]; [`Error::Recipe`] for a pH outside 0-14.
     ///
     /// ```
     /// let recipe = bathkin::Recipe::built_in("nickel-acid")?;
-    /// let log_k = recipe.make_up()?.log_k_from_cloud_ph("nickel_phosphite", 5.6);
+    /// let log_k = recipe.make_up()?.log_k_from_precipitation_ph("nickel_phosphite", 5.6);
     /// // A fresh bath holds no phosphite: only an old one can tell.
     /// assert!(log_k.is_err());
     /// # Ok::<(), bathkin::Error>(())
     /// ```
-    pub fn log_k_from_cloud_ph(&self, solid: &str, ph: f64) -> Result<f64> {
+    pub fn log_k_from_precipitation_ph(&self, solid: &str, ph: f64) -> Result<f64> {
         let refuse = |key: &str, value: String, expected: &str, hint: Option<String>| Error::Recipe {
-            place: Place { file: "log_k_from_cloud_ph".to_owned(), line: None },
+            place: Place { file: "log_k_from_precipitation_ph".to_owned(), line: None },
             key: key.to_owned(),
             value,
             expected: expected.to_owned(),
@@ -87,7 +87,7 @@ impl Bath {
             return Err(refuse("solid", solid.name.clone(), "a solid of what the bath holds", Some(hint)));
         }
         // The constant has no part in the speciation, so the index moves with it one to one.
-        let index = self.clouding()?.saturation_index_at(solid, ph)?;
+        let index = self.precipitation_onset()?.saturation_index_at(solid, ph)?;
         let expected = format!("a pH that at most {MOST_BASE_MOL_L} mol/L of base or acid reach");
         index
             .map(|index| solid.log_k_25c() - index)
@@ -109,7 +109,7 @@ impl Bath {
     }
 
     /// Warnings about a fresh bath that is oversaturated.
-    pub(crate) fn clouds(&self) -> Result<Vec<Flag>> {
+    pub(crate) fn oversaturated(&self) -> Result<Vec<Flag>> {
         let solids = &self.recipe().model()?.tank.solids;
         let found = solids.iter().zip(self.saturation_index()?);
         Ok(found
@@ -117,16 +117,16 @@ impl Bath {
             .map(|(solid, (_, index))| Flag {
                 r#where: format!("solids.{}", solid.name),
                 what: format!(
-                    "the fresh bath is oversaturated with {} (saturation index {index:.2}): it can cloud",
+                    "the fresh bath is oversaturated with {} (saturation index {index:.2}): it can precipitate",
                     solid.title
                 ),
             })
             .collect())
     }
 
-    fn clouding(&self) -> Result<Clouding<'_>> {
+    fn precipitation_onset(&self) -> Result<PrecipitationOnset<'_>> {
         let equilibrium = &self.recipe().model()?.tank.equilibrium;
-        Ok(Clouding::new(equilibrium, &self.observed.totals_mol_l, self.speciation.temperature_k))
+        Ok(PrecipitationOnset::new(equilibrium, &self.observed.totals_mol_l, self.speciation.temperature_k))
     }
 
     fn solid(&self, name: &str) -> Result<&BathSolid> {

@@ -4,10 +4,10 @@ use std::cell::{Cell, RefCell};
 
 use super::flows::{Flows, PhPump, Pumps};
 use super::layout::{Layout, Volume};
-use super::lead::Part;
 use super::level::LevelStatus;
 use super::observe::BathState;
 use super::policy::PhPolicy;
+use super::reference_bath::Relation;
 use super::{Tank, WATER_MOL_L};
 use crate::error::Result;
 use crate::solution::Speciation;
@@ -31,7 +31,7 @@ pub struct Balances<'a> {
     volume_l: Cell<f64>,
     evaluations: Cell<u64>,
     /// None: it stands alone.
-    part: Option<Part<'a>>,
+    relation: Option<Relation<'a>>,
 }
 
 #[derive(Debug)]
@@ -50,7 +50,7 @@ struct Scratch {
     amounts: Vec<f64>,
     /// Feed of each solution, L/s.
     fed: Vec<f64>,
-    ph_slopes: Vec<f64>,
+    ph_sensitivities: Vec<f64>,
 }
 
 impl<'a> Balances<'a> {
@@ -68,7 +68,7 @@ impl<'a> Balances<'a> {
                 trial: vec![0.0; tank.liquid.len()],
                 amounts: vec![0.0; tank.liquid.len()],
                 fed: vec![0.0; tank.replenishers.len()],
-                ph_slopes: vec![0.0; tank.components()],
+                ph_sensitivities: vec![0.0; tank.components()],
             }),
             area_m2: Cell::new(0.0),
             laid_um_m2_s: Cell::new(None),
@@ -76,14 +76,14 @@ impl<'a> Balances<'a> {
             level_status: Cell::new(tank.level.status(tank.volume_l)),
             volume_l: Cell::new(tank.volume_l),
             evaluations: Cell::new(0),
-            part: None,
+            relation: None,
         }
     }
 
-    /// The same as one of several baths that are read one after the other. One that follows reads no more
-    /// than its pH ([`Tank::reads_no_more_than_ph`]) and has the equilibrium of the leading one.
-    pub fn as_part(mut self, part: Option<Part<'a>>) -> Self {
-        self.part = part;
+    /// The same as one of several baths that are read one after the other. One that is linearised reads
+    /// no more than its pH ([`Tank::reads_no_more_than_ph`]) and has the equilibrium of the reference.
+    pub fn related(mut self, relation: Option<Relation<'a>>) -> Self {
+        self.relation = relation;
         self
     }
 
@@ -174,16 +174,16 @@ impl<'a> Balances<'a> {
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
     pub fn ph_at(&self, totals_mol_l: &[f64], temperature_k: f64) -> Result<f64> {
-        if let Some(Part::Follows(lead)) = self.part
-            && let Some(ph) = lead.ph_of_sample(totals_mol_l, temperature_k)
+        if let Some(Relation::Linearised(bath)) = self.relation
+            && let Some(ph) = bath.ph_of_sample(totals_mol_l, temperature_k)
         {
             return Ok(ph);
         }
         let sample = &mut self.scratch.borrow_mut().sample;
         sample.solve(&self.tank.equilibrium, totals_mol_l, temperature_k)?;
         let ph = sample.ph();
-        if let Some(Part::Leads(lead)) = self.part {
-            lead.keep_sample(self.tank, totals_mol_l, sample)?;
+        if let Some(Relation::Reference(bath)) = self.relation {
+            bath.keep_sample(self.tank, totals_mol_l, sample)?;
         }
         Ok(ph)
     }
@@ -204,17 +204,17 @@ impl<'a> Balances<'a> {
             *total = state[position] * self.layout.scale()[position] / volume;
         }
         observed.temperature_k = self.temperature_k();
-        match self.part {
-            Some(Part::Follows(lead)) => {
-                if let Some(ph) = lead.ph_of(&observed.totals_mol_l, observed.temperature_k) {
+        match self.relation {
+            Some(Relation::Linearised(bath)) => {
+                if let Some(ph) = bath.ph_of(&observed.totals_mol_l, observed.temperature_k) {
                     observed.update_at_ph(self.tank, ph);
                     return Ok(());
                 }
                 observed.update(self.tank, speciation)
             }
-            Some(Part::Leads(lead)) => {
+            Some(Relation::Reference(bath)) => {
                 observed.update(self.tank, speciation)?;
-                lead.keep(self.tank, &observed.totals_mol_l, speciation)
+                bath.keep(self.tank, &observed.totals_mol_l, speciation)
             }
             None => observed.update(self.tank, speciation),
         }
@@ -233,7 +233,8 @@ impl<'a> Balances<'a> {
             let growth = scratch.observed.growth_um_s;
             if growth > 0.0 { laid / growth } else { 0.0 }
         });
-        let Scratch { observed, change, trial, amounts, fed, speciation, sample, ph_slopes, .. } = scratch;
+        let Scratch { observed, change, trial, amounts, fed, speciation, sample, ph_sensitivities, .. } =
+            scratch;
         let volume = self.now_volume_l();
 
         derivative.fill(0.0);
@@ -293,7 +294,7 @@ impl<'a> Balances<'a> {
             }
             sample
         };
-        let ph = PhPump::read(tank, reading, ph_slopes)?;
+        let ph = PhPump::read(tank, reading, ph_sensitivities)?;
         let flows = Flows::of_work(tank, observed, area, area_rate);
         let pumps =
             Pumps { tank, level: self.level_status(), volume_l: self.now_volume_l(), ph: ph.as_ref() };

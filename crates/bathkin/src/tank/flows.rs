@@ -72,7 +72,7 @@ impl<'a> PhPump<'a> {
         if tank.policies.ph != PhPolicy::Continuous {
             return Ok(None);
         }
-        speciation.ph_slopes(&tank.equilibrium, slopes)?;
+        speciation.ph_sensitivities(&tank.equilibrium, slopes)?;
         let base = &tank.replenishers[PH].per_litre;
         let cure = slopes.iter().zip(base).map(|(slope, moles)| slope * moles).sum();
         Ok(Some(PhPump { slopes, cure }))

@@ -6,7 +6,7 @@ pub(crate) mod over_ph;
 pub(crate) mod plating;
 pub(crate) mod polarisation;
 pub(crate) mod rate;
-pub(crate) mod slopes;
+pub(crate) mod sensitivities;
 pub(crate) mod titration;
 
 use crate::constants::ZERO_CELSIUS_K;
@@ -30,7 +30,7 @@ pub use over_ph::{BathDistribution, HeldSolution};
 pub use plating::{Plate, Plated};
 pub use polarisation::{BathPolarisation, reference_electrode};
 pub use rate::Rate;
-pub use slopes::{BathSlope, ParameterKind};
+pub use sensitivities::{BathSensitivity, ParameterKind};
 pub use titration::BathTitration;
 
 /// A bath made up from a recipe.
@@ -185,7 +185,7 @@ impl Bath {
         flags.extend(of_bath(self.recipe.document(), &model.tank, &self.observed));
         flags.extend(at_surface::doubts(&model.tank, &self.observed, &self.surface_states));
         flags.extend(enthalpies::of_bath(model, &self.observed, &self.speciation)?);
-        flags.extend(self.clouds()?);
+        flags.extend(self.oversaturated()?);
         flags.extend(self.no_mixed_potential(&model.tank));
         let plate_out_pct = self.observed.plate_out_pct(&model.tank);
         flags.extend(model.tank.decomposition.as_ref().and_then(|law| doubt(law, plate_out_pct)));

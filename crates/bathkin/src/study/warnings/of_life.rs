@@ -61,8 +61,11 @@ impl Recipe {
         flags.extend(self.price_flags()?);
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         for solid in &life.solids {
-            if let Some(from_h) = solid.clouds_from_h {
-                flag("solids", saturation::clouding(&solid.title, solid.largest_saturation_index, from_h));
+            if let Some(from_h) = solid.oversaturated_from_h {
+                flag(
+                    "solids",
+                    saturation::oversaturated(&solid.title, solid.largest_saturation_index, from_h),
+                );
             }
         }
         let (substrate, start) = model.surface.start(&model.substrates)?;

@@ -141,7 +141,7 @@ pub(super) const FURTHER: &[&Entry] = &[
     },
     &Entry {
         members: Members::Each(|tank| tank.solids.iter().map(|solid| solid.name.clone()).collect()),
-        limit_title: Some("clouding with {}"),
+        limit_title: Some("precipitation of {}"),
         definition: "Logarithm of the activity product over the solubility product, as the bath stands.",
         value: |at| at.row.saturation_index[at.member],
         worse: rising,

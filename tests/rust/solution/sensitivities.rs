@@ -1,7 +1,7 @@
 //! Derivatives of a solved solution against differences of solved solutions.
 
 use bathkin::constants::LN_10;
-use bathkin::solution::slopes::{Parameter, Slopes};
+use bathkin::solution::sensitivities::{Parameter, Sensitivities};
 use bathkin::solution::{Activity, Chemistry, Equilibrium, EquilibriumConstant, Speciation};
 
 use support::solutions::{HELD, chemistry_with, cold, names, place};
@@ -85,9 +85,9 @@ fn answers(equilibrium: &Equilibrium, solved: &Speciation) -> Vec<f64> {
     first.into_iter().chain(solved.species(equilibrium).map(|(_, mol_l)| mol_l)).collect()
 }
 
-fn listed(slopes: &Slopes) -> Vec<f64> {
-    let first = [slopes.ph, slopes.ionic_strength_mol_l, slopes.ln_water_activity];
-    first.into_iter().chain(slopes.species_mol_l.iter().copied()).collect()
+fn listed(sensitivities: &Sensitivities) -> Vec<f64> {
+    let first = [sensitivities.ph, sensitivities.ionic_strength_mol_l, sensitivities.ln_water_activity];
+    first.into_iter().chain(sensitivities.species_mol_l.iter().copied()).collect()
 }
 
 /// Derivatives by five-point central differences, `h` the step.
@@ -96,9 +96,9 @@ fn differences(h: f64, at: impl Fn(f64) -> Vec<f64>) -> Vec<f64> {
     (0..low.len()).map(|i| (low2[i] - 8.0 * low[i] + 8.0 * high[i] - high2[i]) / (12.0 * h)).collect()
 }
 
-/// `scale` turns a slope into what a whole change of the parameter would do: slopes that matter to
+/// `scale` turns a sensitivity into what a whole change of the parameter would do: sensitivities that matter to
 /// nobody are held to 1e-7 of that, and substances below 1e-9 mol/L are left to their differences' noise.
-fn assert_slopes(liquid: &Liquid, of: &str, found: &Slopes, scale: f64, expected: &[f64]) {
+fn assert_sensitivities(liquid: &Liquid, of: &str, found: &Sensitivities, scale: f64, expected: &[f64]) {
     let now = liquid.answers();
     for (place, ((found, expected), now)) in listed(found).iter().zip(expected).zip(now).enumerate() {
         if place > 2 && now < 1e-9 {
@@ -111,36 +111,41 @@ fn assert_slopes(liquid: &Liquid, of: &str, found: &Slopes, scale: f64, expected
 
 /// Producer: central differences of cold solutions, each good to 2e-10; 5e-6.
 #[test]
-fn slopes_to_totals_agree_with_differences() {
+fn sensitivities_to_totals_agree_with_differences() {
     for liquid in Liquid::each() {
         for (component, (name, total)) in liquid.components().enumerate() {
-            let found =
-                liquid.solved().slopes(&liquid.equilibrium, Parameter::Total(component)).expect("slopes");
+            let found = liquid
+                .solved()
+                .sensitivities(&liquid.equilibrium, Parameter::Total(component))
+                .expect("sensitivities");
             let expected = differences(1e-3 * total, |change| {
                 let mut totals = liquid.totals.clone();
                 totals[component] += change;
                 answers(&liquid.equilibrium, &cold(&liquid.equilibrium, &totals, liquid.kelvin))
             });
-            assert_slopes(&liquid, name, &found, total, &expected);
+            assert_sensitivities(&liquid, name, &found, total, &expected);
         }
     }
 }
 
 /// Producer: as above; 5e-6.
 #[test]
-fn slopes_to_temperature_agree_with_differences() {
+fn sensitivities_to_temperature_agree_with_differences() {
     for liquid in Liquid::each() {
-        let found = liquid.solved().slopes(&liquid.equilibrium, Parameter::Temperature).expect("slopes");
+        let found = liquid
+            .solved()
+            .sensitivities(&liquid.equilibrium, Parameter::Temperature)
+            .expect("sensitivities");
         let expected = differences(0.5, |change| {
             answers(&liquid.equilibrium, &cold(&liquid.equilibrium, &liquid.totals, liquid.kelvin + change))
         });
-        assert_slopes(&liquid, "the temperature", &found, 50.0, &expected);
+        assert_sensitivities(&liquid, "the temperature", &found, 50.0, &expected);
     }
 }
 
 /// Producer: as above, with another constant each time; 5e-6.
 #[test]
-fn slopes_to_constants_agree_with_differences() {
+fn sensitivities_to_constants_agree_with_differences() {
     for liquid in Liquid::each() {
         for name in [
             "nickel_citrate_1",
@@ -154,7 +159,10 @@ fn slopes_to_constants_agree_with_differences() {
         ] {
             let known = liquid.equilibrium.species_names().iter().position(|known| known == name);
             let Some(place) = known else { continue };
-            let found = liquid.solved().slopes(&liquid.equilibrium, Parameter::LnK(place)).expect("slopes");
+            let found = liquid
+                .solved()
+                .sensitivities(&liquid.equilibrium, Parameter::LnK(place))
+                .expect("sensitivities");
             let expected = differences(1e-2, |change| {
                 let mut chemistry = liquid.chemistry.clone();
                 let species = chemistry.species.iter_mut().find(|species| species.name == name);
@@ -173,34 +181,39 @@ fn slopes_to_constants_agree_with_differences() {
                 let other = if per_litre { other.per_litre(&chemistry) } else { other };
                 answers(&other, &cold(&other, &liquid.totals, liquid.kelvin))
             });
-            assert_slopes(&liquid, name, &found, 1.0, &expected);
+            assert_sensitivities(&liquid, name, &found, 1.0, &expected);
         }
     }
 }
 
-/// Producer: the slopes one by one, above; 1e-9.
+/// Producer: the sensitivities one by one, above; 1e-9.
 #[test]
-fn the_adjoint_gives_the_same_slopes_of_the_ph() {
+fn the_adjoint_gives_the_same_sensitivities_of_the_ph() {
     for liquid in Liquid::each() {
         let mut solved = liquid.solved();
         let mut found = vec![0.0; liquid.totals.len()];
-        solved.ph_slopes(&liquid.equilibrium, &mut found).expect("slopes");
+        solved.ph_sensitivities(&liquid.equilibrium, &mut found).expect("sensitivities");
         for (component, (name, _)) in liquid.components().enumerate() {
-            let one = solved.slopes(&liquid.equilibrium, Parameter::Total(component)).expect("slopes");
+            let one = solved
+                .sensitivities(&liquid.equilibrium, Parameter::Total(component))
+                .expect("sensitivities");
             assert_within(liquid.what(name), found[component], one.ph, 1e-9 * one.ph.abs().max(1.0));
         }
     }
 }
 
-/// Producer: a cation that interacts with nothing, added by its slope (held to differences above); 1e-9, also
+/// Producer: a cation that interacts with nothing, added by its sensitivity (held to differences above); 1e-9, also
 /// where the hydroxide beside the cation takes the place of some water.
 #[test]
 fn buffer_capacity_is_base_per_ph() {
     for liquid in Liquid::each() {
         let capacity = liquid.solved().buffer_capacity_mol_l(&liquid.equilibrium).expect("a capacity");
         let base = place(&liquid.equilibrium, "ideal_base");
-        let per_base =
-            liquid.solved().slopes(&liquid.equilibrium, Parameter::Total(base)).expect("slopes").ph;
+        let per_base = liquid
+            .solved()
+            .sensitivities(&liquid.equilibrium, Parameter::Total(base))
+            .expect("sensitivities")
+            .ph;
         assert_relative(liquid.what("buffer capacity"), capacity, 1.0 / per_base, 1e-9);
         assert!(capacity > 0.0);
     }

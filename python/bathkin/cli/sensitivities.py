@@ -1,24 +1,24 @@
-"""What pH and free metal hang on: `bathkin solution --slopes`."""
+"""Sensitivity of pH and free metal: `bathkin solution --sensitivities`."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from bathkin.bath.bath import Bath
-from bathkin.bath.slopes import Slopes, change_text
+from bathkin.bath.sensitivities import BathSensitivities, change_text
 from bathkin.core import layout
 from bathkin.core.layout import Column, number
 from bathkin.core.naming import symbol
 
-SLOPES_HELP = "What the pH and the free metal hang on: totals, temperature, constants."
+SENSITIVITIES_HELP = "What moves the pH and the free metal: totals, temperature, constants."
 
 _STRONGEST = 15
 
 
-def slopes_text(bath: Bath) -> str:
+def sensitivities_text(bath: Bath) -> str:
     """The parameters that move pH and free metal most, a row each."""
-    slopes = bath.slopes()
-    strongest = slopes.changes(_STRONGEST)
+    sensitivities = bath.sensitivities()
+    strongest = sensitivities.changes(_STRONGEST)
     names = [str(name) for name in strongest.index]
     columns = [
         Column("parameter", names, left=True),
@@ -40,23 +40,23 @@ def slopes_text(bath: Bath) -> str:
     notes = (
         "one parameter moves and the rest stays, the acid or base that set the pH too; a total"
         " brings its charge with protons, so that more sodium is more caustic and more sulfate"
-        f" more sulfuric acid; the strongest {len(names)} of {len(slopes.parameters)}, which --json"
-        " gives in full"
+        f" more sulfuric acid; the strongest {len(names)} of {len(sensitivities.parameters)},"
+        " which --json gives in full"
     )
     return (
         f"{layout.wrapped(title, 0, 2)}\n\n{layout.render(columns)}\n{layout.wrapped(notes, 0, 2)}"
     )
 
 
-def slopes_contents(slopes: Slopes) -> dict[str, Any]:
+def sensitivities_contents(sensitivities: BathSensitivities) -> dict[str, Any]:
     """What the JSON document says: a value per parameter."""
     return {
-        "ph": slopes.bath.ph,
-        "temperature_c": slopes.bath.temperature_c,
-        "slopes": {
-            "parameter": slopes.parameters,
-            "kind": slopes.kinds,
-            **slopes.columns,
-            "species": slopes.species,
+        "ph": sensitivities.bath.ph,
+        "temperature_c": sensitivities.bath.temperature_c,
+        "sensitivities": {
+            "parameter": sensitivities.parameters,
+            "kind": sensitivities.kinds,
+            **sensitivities.columns,
+            "species": sensitivities.species,
         },
     }

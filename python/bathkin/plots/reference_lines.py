@@ -1,4 +1,4 @@
-"""Upright marks across a picture, named above it."""
+"""Vertical reference lines across a picture, named above it."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ _ROW_PT = 11.0
 _GAP_PT = 4.0
 
 
-class Upright(NamedTuple):
-    """A mark at an abscissa."""
+class ReferenceLine(NamedTuple):
+    """A vertical line at an abscissa, with its name."""
 
     x: float
     text: str
@@ -31,16 +31,16 @@ class _Name(NamedTuple):
     on_left: bool
 
 
-def draw_uprights(
-    axes: Any, uprights: Sequence[Upright], below: Sequence[Any] = (), start: float = 0.0
+def draw_reference_lines(
+    axes: Any, lines: Sequence[ReferenceLine], below: Sequence[Any] = (), start: float = 0.0
 ) -> list[float]:
-    """Draws the marks that are in the picture, each named above the axes where it meets no other.
+    """Draws the lines that are in the picture, each named above the axes where it meets no other.
 
     Args:
         axes: Axes with their limits set; the names stand above them.
-        uprights: The marks.
-        below: More axes with the same abscissa, which the marks run through as well.
-        start: Height in the axes at which the marks begin, 0 to 1.
+        lines: The lines.
+        below: More axes with the same abscissa, which the lines run through as well.
+        start: Height in the axes at which the lines begin, 0 to 1.
 
     Returns:
         The abscissae that were drawn.
@@ -49,7 +49,7 @@ def draw_uprights(
     window = axes.get_window_extent()
     scale = 72.0 / axes.figure.dpi
     (left, right), width = axes.get_xlim(), window.width * scale
-    shown = sorted((mark for mark in uprights if left <= mark.x <= right), key=lambda mark: mark.x)
+    shown = sorted((mark for mark in lines if left <= mark.x <= right), key=lambda mark: mark.x)
     at = [(mark.x - left) / (right - left) * width for mark in shown]
     taken: list[_Name] = []
     for number, mark in enumerate(shown):

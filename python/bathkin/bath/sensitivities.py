@@ -1,4 +1,4 @@
-"""What a bath's pH and free metal hang on: slopes to totals, temperature and constants."""
+"""Sensitivity of a bath's pH and free metal to totals, temperature and constants."""
 
 from __future__ import annotations
 
@@ -22,22 +22,23 @@ _ANSWERS = ("ph", "ionic_strength_mol_l", "free_metal_mol_l")
 _FEW = 8
 
 
-class Slopes:
+class BathSensitivities:
     """Derivatives of a bath's answers, exact, with respect to one parameter each.
 
-    Made by `Bath.slopes`. Pickles as its bath and is computed again when loaded. Parameters are
+    Made by `Bath.sensitivities`. Pickles as its bath and is computed again when loaded. The
+    parameters:
 
-    - `total.<component>`: slopes per mol/L. A total brings its charge with protons: more sodium is
-      more caustic, more sulfate more sulfuric acid;
-    - `temperature_c`: slopes per degC, the composition per litre staying the same;
-    - `species.<name>.log_k_25c`: slopes per unit of log10 K.
+    - `total.<component>`: per mol/L. A total brings its charge with protons: more sodium is more
+      caustic, more sulfate more sulfuric acid;
+    - `temperature_c`: per degC, the composition per litre staying the same;
+    - `species.<name>.log_k_25c`: per unit of log10 K.
 
     One parameter moves and everything else stays, the acid or base that set the pH too.
 
     Example:
         >>> import bathkin as bk
-        >>> slopes = bk.load_recipe("nickel-acid").make_up().slopes()
-        >>> table = slopes.table(of="nickel_lactate_2")
+        >>> sensitivities = bk.load_recipe("nickel-acid").make_up().sensitivities()
+        >>> table = sensitivities.table(of="nickel_lactate_2")
         >>> bool(table["ph"]["total.sodium"] > 0 > table["ph"]["total.sulfate"])
         True
         >>> bool(table["nickel_lactate_2"]["total.lactate"] > 0)
@@ -46,7 +47,7 @@ class Slopes:
 
     def __init__(self, bath: Bath) -> None:
         self._bath = bath
-        self._whole, self._species, self._parameters, self._kinds = _core.slopes(bath._core)
+        self._whole, self._species, self._parameters, self._kinds = _core.sensitivities(bath._core)
 
     @property
     def bath(self) -> Bath:
@@ -65,7 +66,7 @@ class Slopes:
 
     @property
     def columns(self) -> dict[str, NDArray[np.float64]]:
-        """Slopes of the whole solution by name, read-only, a value per parameter.
+        """Sensitivities of the whole solution by name, read-only, a value per parameter.
 
         Beside them `value`, that of the parameter, and `usual_change`, a change of everyday size:
         1 % of a total, 1 degC, 0.1 in log10 K.
@@ -74,11 +75,11 @@ class Slopes:
 
     @property
     def species(self) -> dict[str, NDArray[np.float64]]:
-        """Slopes of every dissolved substance by name, mol/L per unit, read-only."""
+        """Sensitivities of every dissolved substance by name, mol/L per unit, read-only."""
         return dict(self._species)
 
     def table(self, of: str | Sequence[str] = ()) -> pd.DataFrame:
-        """Slopes as a table, a row per parameter.
+        """Sensitivities as a table, a row per parameter.
 
         Args:
             of: Dissolved substances (see `Bath.species`) to show as well, mol/L.
@@ -117,7 +118,7 @@ class Slopes:
 
         Example:
             >>> import bathkin as bk
-            >>> strongest = bk.load_recipe("nickel-acid").make_up().slopes().changes(5)
+            >>> strongest = bk.load_recipe("nickel-acid").make_up().sensitivities().changes(5)
             >>> list(strongest.columns)
             ['change', 'ph', 'free_metal_pct', 'ionic_strength_mol_l']
         """
@@ -141,12 +142,12 @@ class Slopes:
         return ordered
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Slopes) and self._bath == other._bath
+        return isinstance(other, BathSensitivities) and self._bath == other._bath
 
     __hash__ = None  # type: ignore[assignment]
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return Slopes, (self._bath,)
+        return BathSensitivities, (self._bath,)
 
     def _title(self) -> str:
         return f"strongest on {self._bath.recipe.name}, of {len(self._parameters)} parameters"
@@ -172,7 +173,7 @@ def change_text(parameter: str) -> str:
     """A change of everyday size in words.
 
     Example:
-        >>> from bathkin.bath.slopes import change_text
+        >>> from bathkin.bath.sensitivities import change_text
         >>> change_text("total.nickel")
         '+1 %'
     """
@@ -184,5 +185,5 @@ def change_text(parameter: str) -> str:
 def _unknown(name: str, valid: list[str]) -> UnknownNameError:
     near = get_close_matches(name, valid, 3)
     hint = f"did you mean {' or '.join(near)}?" if near else f"it has {', '.join(valid)}"
-    message = f"slopes: no dissolved substance of this bath is called '{name}': {hint}"
+    message = f"sensitivities: no dissolved substance of this bath is called '{name}': {hint}"
     return UnknownNameError(message, name=name, valid=valid)

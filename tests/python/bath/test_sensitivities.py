@@ -1,4 +1,4 @@
-"""Slopes of a bath at the face: names, columns, against differences of fresh baths."""
+"""BathSensitivities of a bath at the face: names, columns, against differences of fresh baths."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ import pytest
 
 Command = Callable[..., Any]
 
-# Differences over 2 % of a total or 0.02 in log10 K agree with the slopes to 2e-3: what is left is
-# the curvature over the step.
+# Differences over 2 % of a total or 0.02 in log10 K agree with the sensitivities to 2e-3: what is
+# left is the curvature over the step.
 TOLERANCE = 2e-3
 
 
@@ -57,19 +57,22 @@ def test_the_bath_with_its_caustic_weighed_out_is_the_bath(own: bk.Recipe, bath:
 
 @pytest.mark.parametrize("path", LOG_K)
 def test_constants_against_differences(own: bk.Recipe, bath: bk.Bath, path: str) -> None:
-    slopes = bath.slopes()
-    assert dict(zip(slopes.parameters, slopes.columns["value"], strict=True))[path] == LOG_K[path]
-    found = slopes.table(of="nickel_lactate_1").loc[path].to_list()
+    sensitivities = bath.sensitivities()
+    assert (
+        dict(zip(sensitivities.parameters, sensitivities.columns["value"], strict=True))[path]
+        == LOG_K[path]
+    )
+    found = sensitivities.table(of="nickel_lactate_1").loc[path].to_list()
     assert found == pytest.approx(difference(own, path, 0.01), rel=TOLERANCE)
 
 
 def test_the_temperature_against_differences(own: bk.Recipe, bath: bk.Bath) -> None:
-    found = bath.slopes().table(of="nickel_lactate_1").loc["temperature_c"].to_list()
+    found = bath.sensitivities().table(of="nickel_lactate_1").loc["temperature_c"].to_list()
     assert found == pytest.approx(difference(own, "operation.temperature_c", 0.5), rel=TOLERANCE)
 
 
 def test_totals_against_differences(own: bk.Recipe, bath: bk.Bath) -> None:
-    table = bath.slopes().table(of="nickel_lactate_1")
+    table = bath.sensitivities().table(of="nickel_lactate_1")
     for reagent, gives, grams in (
         ("lactic_acid_g_l", ["lactate"], 90.079),
         ("nickel_sulfate_hexahydrate_g_l", ["nickel", "sulfate"], 262.84),
@@ -82,30 +85,30 @@ def test_totals_against_differences(own: bk.Recipe, bath: bk.Bath) -> None:
 
 
 def test_the_table(bath: bk.Bath) -> None:
-    slopes = bath.slopes()
-    table = slopes.table()
+    sensitivities = bath.sensitivities()
+    table = sensitivities.table()
     assert list(table.columns) == ["ph", "ionic_strength_mol_l", "free_metal_mol_l"]
-    assert list(table.index) == slopes.parameters
+    assert list(table.index) == sensitivities.parameters
     assert table.index.name == "parameter"
     totals = [f"total.{name}" for name in bath.totals()]
-    assert slopes.parameters[: len(totals) + 1] == [*totals, "temperature_c"]
-    assert set(slopes.kinds) == {"total", "temperature", "constant"}
+    assert sensitivities.parameters[: len(totals) + 1] == [*totals, "temperature_c"]
+    assert set(sensitivities.kinds) == {"total", "temperature", "constant"}
     # Water's ionic product is a standard and no setting.
     assert "species.hydroxide.log_k_25c" not in table.index
-    both = slopes.table(of=["lactate", "lactic_acid"])
+    both = sensitivities.table(of=["lactate", "lactic_acid"])
     assert list(both.columns[3:]) == ["lactate", "lactic_acid"]
-    assert set(slopes.species) == set(bath.species())
-    assert (both["lactate"] == slopes.species["lactate"]).all()
+    assert set(sensitivities.species) == set(bath.species())
+    assert (both["lactate"] == sensitivities.species["lactate"]).all()
     with pytest.raises(bk.UnknownNameError, match="did you mean lactate") as caught:
-        slopes.table(of="lactat")
+        sensitivities.table(of="lactat")
     assert "nickel_lactate_1" in caught.value.valid
     with pytest.raises(ValueError, match="read-only"):
-        slopes.columns["ph"][0] = 1.0
+        sensitivities.columns["ph"][0] = 1.0
 
 
 def test_changes_are_of_everyday_size(bath: bk.Bath) -> None:
-    slopes = bath.slopes()
-    strongest, table = slopes.changes(), slopes.table()
+    sensitivities = bath.sensitivities()
+    strongest, table = sensitivities.changes(), sensitivities.table()
     assert len(strongest) == len(table)
     assert strongest["change"]["total.sodium"] == pytest.approx(0.01 * bath.totals()["sodium"])
     assert strongest["change"]["temperature_c"] == 1.0
@@ -117,29 +120,29 @@ def test_changes_are_of_everyday_size(bath: bk.Bath) -> None:
 
 
 def test_they_pickle_compare_and_show_themselves(bath: bk.Bath) -> None:
-    slopes = bath.slopes()
-    again = pickle.loads(pickle.dumps(slopes))
-    assert again == slopes
-    assert again.table().equals(slopes.table())
-    assert repr(slopes).startswith("strongest on nickel-acid, of 24 parameters\n  ")
-    assert "free nickel" in repr(slopes)
-    assert "<table>" in slopes._repr_html_()
+    sensitivities = bath.sensitivities()
+    again = pickle.loads(pickle.dumps(sensitivities))
+    assert again == sensitivities
+    assert again.table().equals(sensitivities.table())
+    assert repr(sensitivities).startswith("strongest on nickel-acid, of 24 parameters\n  ")
+    assert "free nickel" in repr(sensitivities)
+    assert "<table>" in sensitivities._repr_html_()
 
 
-def test_command_slopes(bathkin: Command, bath: bk.Bath) -> None:
-    outcome = bathkin("solution", "nickel-acid", "--slopes")
+def test_command_sensitivities(bathkin: Command, bath: bk.Bath) -> None:
+    outcome = bathkin("solution", "nickel-acid", "--sensitivities")
     assert outcome.code == 0
     assert max(map(len, outcome.out.splitlines())) <= 100
     said = " ".join(outcome.out.split())
     assert "what 1 % more of a total, 1 degC more, or 0.1 more in a log10 K does" in said
     rows = [line for line in outcome.out.splitlines() if "+0.1 log K" in line or "+1 " in line]
     assert len(rows) == 15
-    read = bathkin("solution", "nickel-acid", "--slopes", "--json").document()
+    read = bathkin("solution", "nickel-acid", "--sensitivities", "--json").document()
     assert read["command"] == "solution"
     assert read["ph"] == pytest.approx(4.8)
-    slopes = read["slopes"]
-    assert slopes["parameter"] == bath.slopes().parameters
-    assert set(slopes) == {
+    sensitivities = read["sensitivities"]
+    assert sensitivities["parameter"] == bath.sensitivities().parameters
+    assert set(sensitivities) == {
         "parameter",
         "kind",
         "value",
@@ -150,17 +153,17 @@ def test_command_slopes(bathkin: Command, bath: bk.Bath) -> None:
         "free_metal_mol_l",
         "species",
     }
-    assert set(slopes["species"]) == set(bath.species())
-    for columns in (slopes["ph"], slopes["species"]["nickel_lactate_1"]):
-        assert len(columns) == len(slopes["parameter"])
+    assert set(sensitivities["species"]) == set(bath.species())
+    for columns in (sensitivities["ph"], sensitivities["species"]["nickel_lactate_1"]):
+        assert len(columns) == len(sensitivities["parameter"])
 
 
 @pytest.mark.parametrize(
     "other",
-    [("--over-ph", "2:8"), ("--to-ph", "5"), ("--clouds-at", "nickel_hydroxide=6")],
+    [("--over-ph", "2:8"), ("--to-ph", "5"), ("--precipitates-at", "nickel_hydroxide=6")],
 )
-def test_slopes_answer_alone(bathkin: Command, other: tuple[str, str]) -> None:
-    outcome = bathkin("solution", "nickel-acid", "--slopes", *other)
+def test_sensitivities_answer_alone(bathkin: Command, other: tuple[str, str]) -> None:
+    outcome = bathkin("solution", "nickel-acid", "--sensitivities", *other)
     assert outcome.code == 2
     assert "do not go together" in outcome.err
     assert outcome.out == ""

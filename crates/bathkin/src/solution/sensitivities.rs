@@ -31,7 +31,7 @@ pub enum Parameter {
 
 /// Derivatives of the answers with respect to one [`Parameter`].
 #[derive(Debug, Clone, PartialEq)]
-pub struct Slopes {
+pub struct Sensitivities {
     /// d pH.
     pub ph: f64,
     /// d I, mol/L.
@@ -50,7 +50,7 @@ impl Speciation {
     ///
     /// # Errors
     /// [`Error::Convergence`] when the Jacobian is singular.
-    pub fn ph_slopes(&mut self, chemistry: &Equilibrium, slopes: &mut [f64]) -> Result<()> {
+    pub fn ph_sensitivities(&mut self, chemistry: &Equilibrium, slopes: &mut [f64]) -> Result<()> {
         self.solve_adjoint(chemistry)?;
         for (unknown, position) in chemistry.active.iter().enumerate() {
             slopes[*position] = self.step[unknown] / self.total(*position);
@@ -97,7 +97,7 @@ impl Speciation {
     /// place of water.
     ///
     /// # Errors
-    /// As [`Speciation::ph_slopes`].
+    /// As [`Speciation::ph_sensitivities`].
     pub fn buffer_capacity_mol_l(&mut self, chemistry: &Equilibrium) -> Result<f64> {
         self.solve_adjoint(chemistry)?;
         let (proton, strength, scale) = (chemistry.proton(), chemistry.strength(), self.strength_scale());
@@ -115,7 +115,7 @@ impl Speciation {
     ///
     /// # Errors
     /// [`Error::Convergence`] when the Jacobian is singular.
-    pub fn slopes(&mut self, chemistry: &Equilibrium, parameter: Parameter) -> Result<Slopes> {
+    pub fn sensitivities(&mut self, chemistry: &Equilibrium, parameter: Parameter) -> Result<Sensitivities> {
         self.factor_exactly(chemistry)?;
         let unknowns = self.lu.size();
         self.sums.fill(0.0);
@@ -145,7 +145,7 @@ impl Speciation {
     }
 
     /// The answers' derivatives from those of the unknowns, in `step`.
-    fn answers(&self, chemistry: &Equilibrium, parameter: Parameter, water_slope: f64) -> Slopes {
+    fn answers(&self, chemistry: &Equilibrium, parameter: Parameter, water_slope: f64) -> Sensitivities {
         let unknowns = self.lu.size();
         let (proton, first) = (chemistry.proton(), chemistry.first_formed());
         let along = |rows: &[f64], of: usize| -> f64 {
@@ -169,7 +169,7 @@ impl Speciation {
         };
         let coefficient = along(&self.coefficient_rows, proton) + self.direct.coefficients[proton];
         let strength_slope = self.step[chemistry.strength()];
-        Slopes {
+        Sensitivities {
             ph: -(self.step[proton] + coefficient) / LN_10,
             ionic_strength_mol_l: strength_slope * self.water_kg_l + self.ionic_strength_mol_kg * water_slope,
             ln_water_activity: if chemistry.interacting() { self.step[chemistry.water()] } else { 0.0 },
@@ -184,7 +184,7 @@ impl Speciation {
 
     /// The factored Jacobian at the solution, with every ion that can be felt.
     fn factor_exactly(&mut self, chemistry: &Equilibrium) -> Result<()> {
-        // Slopes are those of a solution left to itself, also after its pH was held.
+        // Sensitivities are those of a solution left to itself, also after its pH was held.
         self.closed_by(Closure::Electroneutral);
         self.assemble(chemistry, FELT_SHARE);
         self.lu.factor().map_err(|singular| Error::Convergence {

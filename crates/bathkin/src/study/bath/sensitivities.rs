@@ -6,18 +6,18 @@ use serde::Serialize;
 use crate::constants::LN_10;
 use crate::error::Result;
 use crate::solution::EquilibriumConstant;
-use crate::solution::slopes::Parameter;
+use crate::solution::sensitivities::Parameter;
 use crate::study::Bath;
 
-/// What a parameter of [`BathSlope`] is.
+/// What a parameter of [`BathSensitivity`] is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum ParameterKind {
-    /// The total of a component, mol/L: slopes per mol/L.
+    /// The total of a component, mol/L: sensitivities per mol/L.
     Total,
-    /// The temperature, degC, the composition per litre staying the same: slopes per degC.
+    /// The temperature, degC, the composition per litre staying the same: sensitivities per degC.
     Temperature,
-    /// The log10 K of a species: slopes per unit of log10 K.
+    /// The log10 K of a species: sensitivities per unit of log10 K.
     Constant,
 }
 
@@ -34,7 +34,7 @@ impl ParameterKind {
 
 /// Derivatives of a bath's answers with respect to one parameter.
 #[derive(Debug, Clone, PartialEq)]
-pub struct BathSlope {
+pub struct BathSensitivity {
     /// `total.<component>`, `temperature_c`, or `species.<name>.log_k_25c`.
     pub parameter: String,
     /// What it is.
@@ -66,8 +66,8 @@ impl Bath {
     /// ```
     /// use bathkin::Recipe;
     ///
-    /// let slopes = Recipe::built_in("nickel-acid")?.make_up()?.slopes()?;
-    /// let of = |name: &str| slopes.iter().find(|slope| slope.parameter == name).unwrap();
+    /// let sensitivities = Recipe::built_in("nickel-acid")?.make_up()?.sensitivities()?;
+    /// let of = |name: &str| sensitivities.iter().find(|row| row.parameter == name).unwrap();
     /// assert!(of("total.sodium").d_ph > 0.0 && of("total.sulfate").d_ph < 0.0);
     /// // A stronger lactate complex leaves less free nickel.
     /// assert!(of("species.nickel_lactate_1.log_k_25c").d_free_metal_mol_l < 0.0);
@@ -76,16 +76,16 @@ impl Bath {
     ///
     /// # Errors
     /// As [`crate::Recipe::model`]; [`crate::Error::Convergence`] when the equations are singular.
-    pub fn slopes(&self) -> Result<Vec<BathSlope>> {
+    pub fn sensitivities(&self) -> Result<Vec<BathSensitivity>> {
         let model = self.recipe.model()?;
         let equilibrium = &model.tank.equilibrium;
         let mut solved = self.speciation.clone();
         let metal = solved.species(equilibrium).position(|(name, _)| name == model.heading.metal);
         let mut row = |parameter: String, kind: ParameterKind, value: f64, by: Parameter| {
-            let found = solved.slopes(equilibrium, by)?;
+            let found = solved.sensitivities(equilibrium, by)?;
             let per = if kind == ParameterKind::Constant { LN_10 } else { 1.0 };
-            let d_species_mol_l: Vec<f64> = found.species_mol_l.iter().map(|slope| per * slope).collect();
-            Ok(BathSlope {
+            let d_species_mol_l: Vec<f64> = found.species_mol_l.iter().map(|value| per * value).collect();
+            Ok(BathSensitivity {
                 parameter,
                 kind,
                 value,

@@ -1,8 +1,9 @@
-//! Baths that differ from one of them by next to nothing: their pH follows its slopes.
+//! Baths that differ from one of them by next to nothing: their pH is linearised about it.
 //!
-//! pH(n) = pH(n_0) + sum_j dpH/dn_j (n_j - n_0j), with the slopes of the implicit function theorem at the
-//! leading bath (`solution/slopes.rs`). Between two baths to either side of the leading one the second order cancels, so
-//! that their difference is the derivative through the equilibrium itself, without solving it again.
+//! pH(n) = pH(n_0) + sum_j dpH/dn_j (n_j - n_0j), with the derivatives of the implicit function theorem at
+//! the reference bath (`solution/sensitivities.rs`). Between two baths to either side of it the
+//! second order cancels, so that their difference is the derivative through the equilibrium itself, without solving it
+//! again.
 
 use std::cell::RefCell;
 
@@ -10,9 +11,9 @@ use super::{PhPolicy, Tank};
 use crate::error::Result;
 use crate::solution::Speciation;
 
-/// The liquid of the leading bath as it was read last, and a sample of it at another temperature.
+/// The liquid of the reference bath as it was read last, and a sample of it at another temperature.
 #[derive(Debug, Default)]
-pub struct Lead {
+pub struct ReferenceBath {
     liquid: RefCell<Liquid>,
     sample: RefCell<Liquid>,
 }
@@ -22,20 +23,20 @@ struct Liquid {
     temperature_k: f64,
     totals_mol_l: Vec<f64>,
     ph: f64,
-    slopes: Vec<f64>,
+    by_total: Vec<f64>,
 }
 
-/// What a bath has to do with a leading one.
+/// What a bath has to do with a reference bath.
 #[derive(Debug, Clone, Copy)]
-pub enum Part<'a> {
-    /// It leads.
-    Leads(&'a Lead),
-    /// It lies close to the leading one, which is read before it.
-    Follows(&'a Lead),
+pub enum Relation<'a> {
+    /// It is the reference.
+    Reference(&'a ReferenceBath),
+    /// Its pH is linearised about the reference, which is read before it.
+    Linearised(&'a ReferenceBath),
 }
 
-impl Lead {
-    /// Keeps a solved liquid and its slopes.
+impl ReferenceBath {
+    /// Keeps a solved liquid and its derivatives.
     pub(super) fn keep(&self, tank: &Tank, totals_mol_l: &[f64], speciation: &mut Speciation) -> Result<()> {
         self.liquid.borrow_mut().keep(tank, totals_mol_l, speciation)
     }
@@ -63,8 +64,8 @@ impl Lead {
 
 impl Liquid {
     fn keep(&mut self, tank: &Tank, totals_mol_l: &[f64], speciation: &mut Speciation) -> Result<()> {
-        self.slopes.resize(totals_mol_l.len(), 0.0);
-        speciation.ph_slopes(&tank.equilibrium, &mut self.slopes)?;
+        self.by_total.resize(totals_mol_l.len(), 0.0);
+        speciation.ph_sensitivities(&tank.equilibrium, &mut self.by_total)?;
         self.temperature_k = speciation.temperature_k;
         self.ph = speciation.ph();
         self.totals_mol_l.clear();
@@ -73,9 +74,9 @@ impl Liquid {
     }
 
     fn ph_of(&self, totals_mol_l: &[f64], temperature_k: f64) -> Option<f64> {
-        let moved = |(slope, (now, then)): (&f64, (&f64, &f64))| slope * (now - then);
+        let moved = |(derivative, (now, then)): (&f64, (&f64, &f64))| derivative * (now - then);
         let shift = || -> f64 {
-            self.slopes.iter().zip(totals_mol_l.iter().zip(&self.totals_mol_l)).map(moved).sum()
+            self.by_total.iter().zip(totals_mol_l.iter().zip(&self.totals_mol_l)).map(moved).sum()
         };
         (self.temperature_k == temperature_k).then(|| self.ph + shift())
     }
@@ -83,7 +84,7 @@ impl Liquid {
 
 impl Tank {
     /// Whether totals, temperature and pH are all that its right-hand side reads off the liquid, so that it
-    /// may follow a bath close by.
+    /// may be linearised about a bath close by.
     pub fn reads_no_more_than_ph(&self) -> bool {
         let laws = self.kinetics.follows_no_more_than_ph()
             && self.bulk.iter().all(|reaction| reaction.law.follows_no_more_than_ph());

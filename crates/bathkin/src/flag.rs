@@ -1,6 +1,6 @@
-//! Doubts that go with results.
+//! Warnings that go with results.
 
-/// A doubt that goes with a result.
+/// A warning that goes with a result.
 #[derive(Debug, Clone, PartialEq, Eq, schemars::JsonSchema, serde::Serialize)]
 pub struct Flag {
     /// Path or part of the model.

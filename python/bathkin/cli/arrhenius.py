@@ -64,7 +64,7 @@ def arrhenius(
 
         check_format(plot)
     given = read_table(table)
-    _doubt(given.rate, max(given.rates))
+    _warn(given.rate, max(given.rates))
     reference_k = _reference(reference, given.unit) if reference is not None else None
     try:
         fit = fit_arrhenius(np.array(given.kelvin), np.array(given.rates), reference_k)
@@ -99,7 +99,7 @@ def arrhenius(
         written(plot, as_json, existed)
 
 
-def _doubt(column: str, fastest: float) -> None:
+def _warn(column: str, fastest: float) -> None:
     """Warns of a rate that is hard to believe, where its heading has a unit of rates."""
     name, unit = headings.named(column)
     written = f"{name}_{headings.plain_unit(unit)}".strip("_")

@@ -21,7 +21,7 @@ from bathkin.core import files, layout
 from bathkin.core.arguments import MOST_RUNS
 from bathkin.fit.data import Sheets, assumptions
 from bathkin.reports.documents import document
-from bathkin.reports.fit import hangs_on
+from bathkin.reports.fit import depends_on
 from bathkin.tables.logs import read_log
 from bathkin.tables.runs import read_runs
 
@@ -73,7 +73,7 @@ def design_command(
     """Which coupon runs to make next, to narrow the fit to RUNS most.
 
     Settings are columns of runs: temperature_c, ph, nickel_g_l, time_min, area_dm2, any number of
-    the recipe. Make a few, add them to RUNS, ask again: what a run tells hangs on the estimates.
+    the recipe. Make a few, add them to RUNS, ask again: what a run tells depends on the estimates.
     """
     if not runs and not logs:
         raise click.UsageError("no data: expected files of RUNS, or --log FILE")
@@ -95,7 +95,7 @@ def design_command(
             "messages": [*chosen.messages, *found.messages],
             "assumptions": assumptions(found.data),
         }
-        print_json(document("design", begun, begun.flags, hangs_on=hangs_on(found), **known))
+        print_json(document("design", begun, begun.flags, depends_on=depends_on(found), **known))
     else:
         parts = [chosen.summary(), layout.remarks(found.messages)]
         text = with_assumptions("\n".join(filter(None, parts)), found.data, quiet)

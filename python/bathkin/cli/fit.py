@@ -27,7 +27,7 @@ from bathkin.core.arguments import MOST_REPEATS
 from bathkin.fit.answers import FitBootstrap
 from bathkin.fit.data import Sheets, names_of
 from bathkin.reports.documents import document
-from bathkin.reports.fit import hangs_on
+from bathkin.reports.fit import depends_on
 from bathkin.tables.logs import read_log
 from bathkin.tables.runs import read_runs
 
@@ -101,7 +101,7 @@ def fit_command(
     if as_json:
         more = {"bootstrap": _replicates(repeated)} if repeated else {}
         print_json(
-            document("fit", begun, begun.flags, hangs_on=hangs_on(found), **found.to_dict(), **more)
+            document("fit", begun, begun.flags, depends_on=depends_on(found), **found.to_dict(), **more)
         )
     else:
         parts = [found.summary(), *([_bootstrap_text(repeated)] if repeated else [])]

@@ -129,7 +129,7 @@ def fitted(recipe: Recipe, data: Sheets, free: Sequence[str], asked: dict[str, A
         "start": started,
         "bounds": bound,
         "ties": tied,
-        "per": parted,
+        "per": grouped,
         "priors": prior,
         "errors": column_errors,
     }
@@ -237,7 +237,7 @@ def tied(text: str) -> tuple[str, str | tuple[str, float]]:
     return path, (other.strip(), _number("--tie", text, factor, expected))
 
 
-def parted(text: str) -> tuple[str, str]:
+def grouped(text: str) -> tuple[str, str]:
     """A path and the column that parts it, from PATH=COLUMN.
 
     Raises:

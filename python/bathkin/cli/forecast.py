@@ -20,7 +20,7 @@ from bathkin.core.arguments import MOST_REPEATS
 from bathkin.fit.call import RATE
 from bathkin.fit.data import Sheets
 from bathkin.reports.documents import document
-from bathkin.reports.fit import hangs_on
+from bathkin.reports.fit import depends_on
 from bathkin.tables.logs import read_log
 from bathkin.tables.runs import read_runs
 
@@ -75,7 +75,7 @@ def forecast_command(
     quiet: bool,
     **question: Any,
 ) -> None:
-    """When a bath will be dumped and by which limit, as sure as the fit to LOG is.
+    """When a bath will be dumped and by which limit, with the uncertainty of the fit to LOG.
 
     Fits the log, then runs the life of the bath, from its make-up as the recipe has it, at draws
     of the fitted numbers. Where the model misses the log (its remarks say so) the forecast is
@@ -99,7 +99,7 @@ def forecast_command(
     )
     if as_json:
         print_json(
-            document("forecast", begun, ahead.flags, hangs_on=hangs_on(found), **ahead.to_dict())
+            document("forecast", begun, ahead.flags, depends_on=depends_on(found), **ahead.to_dict())
         )
     else:
         print_result(

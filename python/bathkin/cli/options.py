@@ -27,7 +27,7 @@ def output_options(function: Function) -> Function:
     quiet = click.option(
         "--quiet",
         is_flag=True,
-        help="Leave out cautions, progress and standing remarks; doubts go to standard error.",
+        help="Leave out cautions, progress and standing remarks; warnings go to standard error.",
     )
     as_json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
     return as_json(quiet(function))
@@ -80,9 +80,9 @@ def capture() -> Iterator[list[dict[str, Any]]]:
 
 
 def print_result(text: str, recipe: Recipe, flags: Sequence[Flag], quiet: bool) -> None:
-    """A result with the doubts and cautions that go with it.
+    """A result with the warnings and cautions that go with it.
 
-    Quiet, what this input or result is doubted for goes to standard error, and the rest nowhere.
+    Quiet, warnings about this input or result go to standard error, and the rest nowhere.
     """
     echo(text)
     if quiet:

@@ -347,7 +347,7 @@ def life(
 def print_sensitivity(
     recipe: Recipe, csv: Path | None, plot: Path | None, as_json: bool, quiet: bool
 ) -> None:
-    """Which numbers buy most life."""
+    """Sensitivity of the dump time to each number."""
     from bathkin.life.sensitivity import sensitivity_text
 
     found = recipe.life_sensitivity()

@@ -173,7 +173,7 @@ def _replace(target: Path, content: bytes) -> None:
 
 
 def _keep(step: Callable[[], object]) -> None:
-    """A step that the content does not hang on: another's file, a system without it."""
+    """A step that the content does not depend on: another's file, a system without it."""
     with contextlib.suppress(OSError, AttributeError):
         step()
 

@@ -38,7 +38,7 @@ def is_standing(flag: Flag) -> bool:
     """Whether it is a remark of the recipe as such, not one on this input or result.
 
     The backing, prices invented for the demo, and how well the free metal is known where nothing
-    else hangs on it.
+    else depends on it.
     """
     return flag.where in {"recipe", "cost", "enthalpies.free_metal"}
 
@@ -61,16 +61,16 @@ _NUMBER = re.compile(r"[-+]?\d[\d.]*(?:e[-+]?\d+)?")
 
 
 def merge(of_points: Sequence[Sequence[Flag]], names: Sequence[str]) -> list[Flag]:
-    """One flag per place and doubt for many points.
+    """One flag per place and warning for many points.
 
-    It says how many points it concerns, and what the first says; two doubts are the same where
+    It says how many points it concerns, and what the first says; two warnings are the same where
     they differ by their numbers only.
     """
     found: dict[tuple[str, str], list[tuple[str, str]]] = {}
     for name, flags in zip(names, of_points, strict=True):
         for flag in flags:
-            doubt = (flag.where, _NUMBER.sub("#", flag.what))
-            found.setdefault(doubt, []).append((name, flag.what))
+            warning = (flag.where, _NUMBER.sub("#", flag.what))
+            found.setdefault(warning, []).append((name, flag.what))
     merged = []
     for (where, _), hits in found.items():
         name, what = hits[0]

@@ -31,7 +31,7 @@ class Origin(Protocol):
 
 
 def versions() -> dict[str, str]:
-    """Versions of bathkin and Python; results do not hang on the platform."""
+    """Versions of bathkin and Python; results do not depend on the platform."""
     return {"bathkin": _core.VERSION, "python": platform.python_version()}
 
 

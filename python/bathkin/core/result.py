@@ -96,7 +96,7 @@ def same(one: Any, other: Any) -> bool:
     return bool(one == other)
 
 
-class Doubt(Result):
+class FlagBase(Result):
     """A result that is a place and what is doubtful there."""
 
     __slots__ = ()

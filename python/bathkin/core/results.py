@@ -9,7 +9,7 @@ from bathkin.core.result import Doubt
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Flag(Doubt):
-    """A doubt that goes with a result.
+    """A warning that goes with a result.
 
     Attributes:
         where: Path or part of the model.

@@ -59,5 +59,5 @@ def bleed_text(needed: BleedForLimit, recipe: RecipeDocument) -> str:
     if recipe.alloy_column and recipe.alloy:
         rows.append((recipe.alloy, f"{number(levels[recipe.alloy_column], 3)} wt%"))
     title = f"least bleed that holds {words} at {number(needed.bound)} {unit} for ever"
-    doubts = [layout.wrapped(f"! {doubt}", 0, 2) for doubt in needed.steady.doubts]
-    return "\n".join([layout.card(title, rows), *doubts])
+    warnings = [layout.wrapped(f"! {warning}", 0, 2) for warning in needed.steady.warnings]
+    return "\n".join([layout.card(title, rows), *warnings])

@@ -178,7 +178,7 @@ class Life(Tabled, LifeRecord):
 
 
 def run(recipe: Recipe, progress: Progress = None, *, stacklevel: int = 3) -> Life:
-    """A life with its progress shown and its doubts warned about."""
+    """A life with its progress shown and its warnings raised."""
     with reporting(progress) as report:
         life = Life(recipe, *recipe._core.simulate_life(report))
     warn(life.flags, stacklevel=stacklevel)

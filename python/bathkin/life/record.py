@@ -1,4 +1,4 @@
-"""What a life came to: verdict, limits, columns, volumes, books."""
+"""What a life came to: verdict, limits, columns, volumes, mass balance."""
 
 from __future__ import annotations
 
@@ -89,7 +89,7 @@ class LifeRecord:
 
     @property
     def balance(self) -> Balance:
-        """The books: the largest relative residual, what it was of, and what is allowed."""
+        """The mass balance: the largest relative residual, what it was of, and what is allowed."""
         return self._found.balance
 
     @property

@@ -26,7 +26,7 @@ class Life(Result):
         ledger: Every addition.
         loads: Every rack that came out, in order (racks on a calendar only).
         events: Declared events, in order.
-        balance: The books.
+        balance: The balance.
         reductant_feed: Reductant fed against reductant used.
         hydrogen_l: Hydrogen evolved over the life, L at 25 degC and 1 atm.
         effort: SolverStatistics.
@@ -283,7 +283,7 @@ class EventRecord(Result):
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Balance(Result):
-    """The books of a run.
+    """The mass balance of a run.
 
     Attributes:
         max_relative_residual: Largest relative residual of any element or the charge at any stop.
@@ -643,14 +643,14 @@ class SteadyBleed(Result):
         levels: Level of every column that settles, by the column's name.
         by_product_closed_form_mol_l: By-product by the closed form m/b with what the fresh bath
             makes, mol/L.
-        doubts: What the bleed washes out for good, in sentences.
+        warnings: What the bleed washes out for good, in sentences.
     """
 
     bleed_per_turnover: float
     turnovers: float
     levels: dict[str, float]
     by_product_closed_form_mol_l: float
-    doubts: list[str]
+    warnings: list[str]
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

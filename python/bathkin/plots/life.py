@@ -146,8 +146,8 @@ def mark_events(panels: list[Any], life: LifeRecord) -> str:
         words = [f"{n} {event.event.replace('_', ' ')}" for n, event in enumerate(events, 1)]
     else:
         words = names
-    doubts = [f"results after {name} are doubtful" for name in names if name in doubtful]
-    return "; ".join([f"vertical lines: {', '.join(words)}", *doubts]) if events else ""
+    warnings = [f"results after {name} are doubtful" for name in names if name in doubtful]
+    return "; ".join([f"vertical lines: {', '.join(words)}", *warnings]) if events else ""
 
 
 def draw_panel(axes: Any, life: LifeRecord, panel: Panel) -> None:

@@ -204,8 +204,8 @@ def _notes(table: pd.DataFrame, varied: list[str], width: int) -> list[str]:
     for flag in table.attrs["flags"]:
         if flag["where"] == "recipe":
             notes += textwrap.wrap(flag["what"], width)
-    for doubt in of_rates(from_dicts(table.attrs["flags"])):
-        notes += textwrap.wrap(doubt.what, width)
+    for warning in of_rates(from_dicts(table.attrs["flags"])):
+        notes += textwrap.wrap(warning.what, width)
     return notes
 
 
@@ -231,7 +231,7 @@ def _reasons(table: pd.DataFrame, varied: list[str], path: str) -> list[str]:
     words, unit = named(path)
     span = f"{layout.number(first[path])} to {layout.number(last[path])} {unit}".rstrip()
     heading = " at ".join([f"{words} {span}", " and ".join(kept)] if kept else [f"{words} {span}"])
-    return [heading, *(reasons or ["nothing drawn here hangs on it"])]
+    return [heading, *(reasons or ["nothing drawn here depends on it"])]
 
 
 def _cut(reason: str) -> str:

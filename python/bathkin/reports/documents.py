@@ -23,7 +23,7 @@ def document(
     recipe: RecipeDocument | None,
     flags: Sequence[Flag],
     *,
-    hangs_on: Mapping[str, Any] | None = None,
+    depends_on: Mapping[str, Any] | None = None,
     **contents: Any,
 ) -> dict[str, Any]:
     """The keys every document has, and those of one command.
@@ -32,7 +32,7 @@ def document(
         command: Its name.
         recipe: The recipe with every change, if there is one.
         flags: Warnings.
-        hangs_on: What the result hangs on beside recipe, tables and options, such as a seed.
+        depends_on: What the result depends on beside recipe, tables and options, such as a seed.
         contents: What it says.
     """
     values = {
@@ -44,7 +44,7 @@ def document(
         "cite": recipe.cite if recipe else [],
         "cautions": recipe.cautions if recipe else [],
     }
-    return with_inputs(_plain(values), recipe, **_plain(hangs_on or {}))
+    return with_inputs(_plain(values), recipe, **_plain(depends_on or {}))
 
 
 def life_document(life: LifeRecord, past_limits: bool = False) -> dict[str, Any]:

@@ -65,8 +65,8 @@ def plain(fit: FitRecord) -> dict[str, Any]:
     }
 
 
-def hangs_on(fit: FitRecord) -> dict[str, Any]:
-    """What the estimates hang on beside recipe and data: the seed, and how minima were sought."""
+def depends_on(fit: FitRecord) -> dict[str, Any]:
+    """What the estimates depend on beside recipe and data: the seed, and how minima were sought."""
     return {"seed": fit._question.seed, "least_squares": json.loads(fit._core.solver())}
 
 

@@ -86,7 +86,7 @@ def with_inputs(
     Args:
         document: What is told.
         recipe: The recipe with every change, if there is one.
-        more: What else the result hangs on, such as the seed.
+        more: What else the result depends on, such as the seed.
     """
     asked = ASKED.get() or _from_python(recipe)
     aliases = Aliases()

@@ -1,4 +1,4 @@
-"""A life as text: the table, the verdict in words, the other limits, the books."""
+"""A life as text: the table, the verdict in words, the other limits, the balance."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def life_text(life: LifeRecord, *, short: bool = False, past_limits: bool = Fals
     if not short:
         tank = tank_text(life)
         parts += ["", *([tank, ""] if tank else []), feed_text(life)]
-        parts.append(layout.wrapped(books_text(life), 0, 2))
+        parts.append(layout.wrapped(balance_text(life), 0, 2))
     return "\n".join(parts)
 
 
@@ -206,11 +206,11 @@ def feed_text(life: LifeRecord) -> str:
     )
 
 
-def books_text(life: LifeRecord) -> str:
+def balance_text(life: LifeRecord) -> str:
     """How well the balances close."""
-    books = life.balance
-    worst = f" (worst: {books.worst})" if books.worst else ""
+    balance = life.balance
+    worst = f" (worst: {balance.worst})" if balance.worst else ""
     return (
         f"mass balance of every element, charge and volume closes within"
-        f" {books.max_relative_residual:.0e}{worst}; {books.allowed:.0e} is allowed"
+        f" {balance.max_relative_residual:.0e}{worst}; {balance.allowed:.0e} is allowed"
     )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from bathkin import _core
 from bathkin.core import layout
 from bathkin.reports.cost import cost_text
-from bathkin.reports.life import books_text, feed_text, used_text, verdict_text, with_a_role
+from bathkin.reports.life import balance_text, feed_text, used_text, verdict_text, with_a_role
 from bathkin.reports.tank import stress_text, volumes_text
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def life_fragment(life: LifeRecord) -> str:
 
 
 def life_page(life: LifeRecord) -> str:
-    """A self-contained page: verdict, picture, limits, table, books, cautions, values set."""
+    """A self-contained page: verdict, picture, limits, table, balance, cautions, values set."""
     from bathkin.plots.life import draw_life
     from bathkin.plots.picture import rendered
 
@@ -82,7 +82,7 @@ def life_page(life: LifeRecord) -> str:
                 for text in (volumes_text(life), stress_text(life), feed_text(life))
                 if text
             ),
-            f'<p class="small">{html.escape(books_text(life))}.</p>',
+            f'<p class="small">{html.escape(balance_text(life))}.</p>',
             f"<h2>Changed from the recipe</h2><ul>{changes}</ul>" if changed else "",
             f"<h2>Warnings</h2><ul>{flags}</ul><h2>Cautions</h2><ul>{cautions}</ul>",
             f"<h2>Sources</h2><ul>{cite}</ul>",

@@ -58,7 +58,7 @@ def points(recipe: RecipeDocument, varied: Mapping[str, Values], by: str = "swee
             reasons[f"{element}_reason"] = point.alloy_reason
         reasons["free_metal_reason"] = point.free_metal_reason
         rows.append({**point.settings, **rate, **reasons, "failure": point.failure})
-        doubts = [Flag("sweep", f"no rate: {point.failure}")] if point.failure else []
-        flags.append([*doubts, *point.flags])
+        warnings = [Flag("sweep", f"no rate: {point.failure}")] if point.failure else []
+        flags.append([*warnings, *point.flags])
         names.append(", ".join(f"{path} = {value:g}" for path, value in point.settings.items()))
     return Points(list(varied), rows, merge(flags, names))

@@ -171,7 +171,7 @@ def read_log(source: Source) -> Log:
             _check(place, head, column, values)
             _check(place, head, column, limits)
             add_column(place, columns, head, _filled(head, column, values, report), limits)
-            _doubt(head, column, values, report)
+            _warn(head, column, values, report)
     _check_order(place, said, columns, report)
     _check_intervals(place, heads, cells, columns, report)
     return Log(place, range(1, len(cells) + 1), columns, notes, report, start)
@@ -232,7 +232,7 @@ def _filled(
     return [nothing if value is None else value for value in values]
 
 
-def _doubt(
+def _warn(
     head: Heading, column: list[str], values: list[float | None], report: list[Assumption]
 ) -> None:
     """Tells of readings far from the median of their column; zeros may be true."""

@@ -1,4 +1,4 @@
-"""What is said beside a result: doubts, hidden columns, decimals, peaks, rows without a rate."""
+"""What is said beside a result: warnings, hidden columns, decimals, peaks, rows without a rate."""
 
 from __future__ import annotations
 
@@ -23,9 +23,9 @@ def test_quiet_keeps_what_this_input_is_doubted_for(
 ) -> None:
     outcome = bathkin(*command, *HOT, "--quiet")
     assert outcome.code == 0
-    doubts = outcome.err.splitlines()
-    assert all(line.startswith("bathkin: warning: ") for line in doubts)
-    assert any("97 is outside 75 to 95" in line for line in doubts)
+    warnings = outcome.err.splitlines()
+    assert all(line.startswith("bathkin: warning: ") for line in warnings)
+    assert any("97 is outside 75 to 95" in line for line in warnings)
     for standing in ("illustrative", "invented for the demo", "Estimate for planning"):
         assert standing not in outcome.err + outcome.out
     assert "outside 75 to 95" not in outcome.out
@@ -41,7 +41,7 @@ def test_a_price_that_is_missing_is_no_standing_remark() -> None:
 
 def test_quiet_says_what_it_does(bathkin: Command) -> None:
     said = " ".join(bathkin("life", "--help").out.split())
-    assert "Leave out cautions, progress and standing remarks; doubts go to standard error." in said
+    assert "Leave out cautions, progress and standing remarks; warnings go to standard error." in said
 
 
 def test_quiet_assumptions_of_a_sheet_go_to_standard_error(

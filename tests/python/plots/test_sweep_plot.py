@@ -133,7 +133,7 @@ def test_second_path_lines_third_path_panels() -> None:
     headings = ["pH 4.4 to 5.2 at temperature 80 °C and lactic acid 15 g/L"]
     headings += ["temperature 80 to 95 °C at pH 4.4 and lactic acid 15 g/L"]
     assert set(headings) <= set(below(figure))
-    # Phosphorus hangs on pH alone here: four lines look like one, and the picture says so.
+    # Phosphorus depends on pH alone here: four lines look like one, and the picture says so.
     assert figure.axes[2].get_title(loc="right") == "all lines are one"
 
 

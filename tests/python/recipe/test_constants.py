@@ -83,5 +83,5 @@ def test_widths_and_estimates_are_listed(recipe: bk.Recipe) -> None:
     assert "cobalt lactate" in (lactate.enthalpy_source or "")
     water = listed(recipe)["hydroxide"].constant
     assert (water.enthalpy_uncertainty_kj_mol, water.log_k_class) == (None, "standard")
-    doubts = [flag for flag in recipe.make_up().flags if flag.where == "enthalpies.free_metal"]
-    assert "nickel_lactate" in doubts[0].what
+    warnings = [flag for flag in recipe.make_up().flags if flag.where == "enthalpies.free_metal"]
+    assert "nickel_lactate" in warnings[0].what

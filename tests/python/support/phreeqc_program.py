@@ -67,7 +67,7 @@ def small_bath(
         text = re.sub(rf"(?ms)^\[{section}\]$.*?(?=^\[)", "", text)
     # The acid ones would deposit more phosphorus than the scale of densities knows.
     text = text.replace('density_scale = "area-table"', "density_g_cm3 = 8")
-    # Of traces a negative order says nothing: what the alloy hangs on goes, whatever its law.
+    # Of traces a negative order says nothing: what the alloy depends on goes, whatever its law.
     text, left_out = re.subn(r"(?ms)^\[phosphorus\.[\w.]+\]$.*?(?=^\[)", "", text)
     assert left_out > 0
     amounts = {

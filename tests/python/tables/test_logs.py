@@ -302,9 +302,9 @@ def test_one_value_far_from_the_others_is_doubted_and_stays(tmp_path: Path) -> N
     rows = "".join(f"{hour},{cell}\n" for hour, cell in enumerate(cells))
     log = read("time_h,nickel_g_l\n" + rows, tmp_path)
     assert log.columns["nickel_g_l"] == cells
-    (doubt,) = log.report
-    assert (doubt.row, doubt.raw, doubt.taken) == (3, "590", "it stands")
-    assert doubt.effect == "doubtful: the median of the column is 5.8"
+    (warning,) = log.report
+    assert (warning.row, warning.raw, warning.taken) == (3, "590", "it stands")
+    assert warning.effect == "doubtful: the median of the column is 5.8"
     # Four readings are too few to say, and a by-product that was not there is none.
     few = read("time_h,nickel_g_l\n" + "".join(rows.splitlines(keepends=True)[:4]), tmp_path)
     assert not few.report

@@ -45,7 +45,7 @@ fn what_is_held_is_said() {
 
 /// Producer: the isocoulombic estimate and its width: +-15 kJ/mol in the ionisation of methylene glycol are +-11 here.
 #[test]
-fn the_energy_hangs_on_the_heat_of_ionisation() {
+fn the_energy_depends_on_the_heat_of_ionisation() {
     let at = |kj_mol: f64| {
         let bath =
             set(&built_in("copper-tartrate"), &[("species.methylene_glycolate.enthalpy_kj_mol", kj_mol)]);

@@ -1,4 +1,4 @@
-//! Lives of the alkaline copper baths: books, limits of practice, powder, idle hours.
+//! Lives of the alkaline copper baths: mass balance, limits of practice, powder, idle hours.
 
 use bathkin::document::Value;
 use bathkin::recipe::Recipe;
@@ -47,7 +47,7 @@ fn copper_lives_end_at_a_limit_of_practice() {
     assert!(study.flags().expect("flags").iter().any(|flag| flag.r#where == "low_ph"));
 }
 
-/// A reaction of the liquid that drops powder: the books hold, and nothing is plated by it.
+/// A reaction of the liquid that drops powder: the mass balance holds, and nothing is plated by it.
 #[test]
 fn powder_that_falls_out_is_in_the_books() {
     let plain = built_in("copper-textbook");

@@ -314,7 +314,7 @@ fn alkaline_nickel_peaks_at_ph_9_whatever_the_heat() {
     assert_within("cooled pH of the peak", ph, 9.0, 0.15);
 }
 
-/// Producer: the ammonia held by the pH control, a life. The reacting nickel does not hang on free ammonia.
+/// Producer: the ammonia held by the pH control, a life. The reacting nickel does not depend on free ammonia.
 #[test]
 fn alkaline_nickel_ages_like_acid_nickel() {
     let life = support::recipes::live(&built_in("nickel-alkaline"));

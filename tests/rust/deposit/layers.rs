@@ -45,8 +45,8 @@ fn p09_density_scales_are_named_and_one_per_cent_apart() {
         let alloy = f64::from(per_cent);
         assert_within(per_cent, magazine.density_g_cm3(alloy), 8.9 - 0.1 * alloy, 1e-9);
     }
-    assert!(magazine.doubt(13.0).is_some_and(|doubt| doubt.contains(&magazine.name())));
-    assert!(magazine.doubt(11.0).is_none());
+    assert!(magazine.warning(13.0).is_some_and(|warning| warning.contains(&magazine.name())));
+    assert!(magazine.warning(11.0).is_none());
 }
 
 /// Producer: P26, to the printed digits (rtol 1e-5).

@@ -97,7 +97,7 @@ fn check(name: &str, known: &mut BTreeSet<String>) -> usize {
     new.len()
 }
 
-/// Every number of the built-in recipes, a hundredth up in the first that has it: to 1e-12, doubts included.
+/// Every number of the built-in recipes, a hundredth up in the first that has it: to 1e-12, warnings included.
 #[test]
 fn a_model_at_a_value_is_the_recipe_resolved_with_it() {
     let mut known = BTreeSet::new();

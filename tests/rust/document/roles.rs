@@ -137,7 +137,7 @@ fn plans_and_comparisons_say_it_too() {
     };
     let compared = nickel_acid().compare(&[bleed], Some(Horizon::Hours(1000.0))).expect("compared");
     assert_eq!(said(&compared[0].flags, "lactate").len(), 1);
-    // A doubt about what the strategy itself sets is its own, and kept.
+    // A warning about what the strategy itself sets is its own, and kept.
     assert!(
         compared[0].flags.iter().any(|flag| flag.what.contains("is added to")),
         "{:?}",

@@ -289,7 +289,7 @@ fn a_prediction_says_what_the_data_never_varied() {
     assert!(never[0].what.starts_with("5.200 here and 4.800 in all data"), "{never:?}");
     let far = at(&[("temperature_c", 98.0)]).flags;
     assert!(far[0].what.starts_with("98.00 here and 76.00 to 90.00 in the data: extrapolated"), "{far:?}");
-    // A rate does not hang on the volume of the tank, which the beakers of these runs have otherwise.
+    // A rate does not depend on the volume of the tank, which the beakers of these runs have otherwise.
     let beakers =
         [runs(&[("temperature_c", &CELSIUS), ("tank.volume_l", &[1.0; 8]), ("deposition_um_h", &RATES)])];
     let of_beakers = fitted(&beakers, of(asked(&[RATE, ENERGY])));

@@ -95,7 +95,7 @@ fn an_order_at_its_reference_has_no_influence() {
 }
 
 #[test]
-fn a_row_the_estimates_hang_on_is_named() {
+fn a_row_the_estimates_depend_on_is_named() {
     // Four runs at 85 degC and one, off the line of the recipe, at 70.
     let table = runs(&[
         ("temperature_c", &[85.0, 85.0, 85.0, 85.0, 85.5, 70.0]),

@@ -67,11 +67,11 @@ fn a_calendar_comes_again() {
     assert_eq!(counted.loads, live(&twice.recipe()).loads);
     assert_eq!(live(&daily).loads.len(), 6, "for ever, when nobody counts");
     let idle = |recipe: &Recipe| {
-        let flags = recipe.life_flags(&live(recipe)).expect("doubts");
+        let flags = recipe.life_flags(&live(recipe)).expect("warnings");
         flags.into_iter().find(|flag| flag.r#where == "work.calendar").map(|flag| flag.what)
     };
-    let doubt = idle(&once.recipe()).expect("a tank that stands idle");
-    assert!(doubt.contains("the last rack came out at 5.5 h of 60 h"), "{doubt}");
+    let warning = idle(&once.recipe()).expect("a tank that stands idle");
+    assert!(warning.contains("the last rack came out at 5.5 h of 60 h"), "{warning}");
     assert_eq!(idle(&daily), None);
     let short = set(&once.recipe(), &[("work.calendar_repeat_h", 4.0)]);
     let message = short.model().map(|_| ()).expect_err("refused").to_string();
@@ -135,7 +135,7 @@ fn what_cannot_be_read_is_refused_by_row_and_column() {
     }
 }
 
-/// Producer: the same racks with points and dates of ISO 8601; what was decided on the way is a doubt of the
+/// Producer: the same racks with points and dates of ISO 8601; what was decided on the way is a warning of the
 /// recipe.
 #[test]
 fn calendars_are_read_by_the_rules_of_logs_and_say_what_was_assumed() {

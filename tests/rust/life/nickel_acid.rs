@@ -58,7 +58,7 @@ fn the_bath_lives_six_to_ten_turnovers_and_ends_at_a_limit() {
     }
 }
 
-/// Producer: conservation. The books of every element and of the charge close to 1e-9.
+/// Producer: conservation. The mass balances of every element and of the charge close to 1e-9.
 #[test]
 fn the_books_close() {
     for recipe in [nickel_acid(), pumped(&set(&nickel_acid(), &[]))] {

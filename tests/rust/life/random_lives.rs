@@ -290,8 +290,8 @@ fn wrong(recipe: &Recipe, life: &Life) -> Option<String> {
     if let Some(dose) = life.ledger.additions.iter().find(|dose| dose.volume_ml <= 0.0) {
         return Some(format!("{dose:?}"));
     }
-    let books = &life.balance;
-    (books.max_relative_residual > books.allowed).then(|| format!("{books:?}"))
+    let balance = &life.balance;
+    (balance.max_relative_residual > balance.allowed).then(|| format!("{balance:?}"))
 }
 
 /// What a user can do something about.

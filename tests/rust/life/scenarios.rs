@@ -12,7 +12,7 @@ fn scenario(name: &str) -> Recipe {
     Recipe::load(path.to_str().expect("a path")).unwrap_or_else(|error| panic!("{error}"))
 }
 
-/// Kept to seven digits; the last ones hang on the machine.
+/// Kept to seven digits; the last ones depend on the machine.
 fn check(name: &str, life: &Life) {
     let kept = Csv::expected(&format!("{name}.csv"));
     assert_eq!(kept.rows().count(), life.table.rows(), "{name}: rows");

@@ -59,7 +59,7 @@ fn head(text: &str, imported: &BTreeMap<&str, Vec<&str>>) -> String {
     head +=
         if text.contains("np.") { "\nimport numpy as np\nfrom numpy.typing import NDArray\n" } else { "" };
     let bases: Vec<&str> =
-        ["Doubt", "Result"].into_iter().filter(|of| text.contains(&format!("({of})"))).collect();
+        ["FlagBase", "Result"].into_iter().filter(|of| text.contains(&format!("({of})"))).collect();
     let _ = writeln!(head, "\nfrom bathkin.core.result import {}", bases.join(", "));
     for (room, names) in imported {
         let mut used: Vec<&str> = names.iter().copied().filter(|name| uses(text, name)).collect();
@@ -126,7 +126,7 @@ impl<'a> Fields<'a> {
         let first = format!("{}.", first.trim_end_matches('.'));
         let rest = if rest.is_empty() { String::new() } else { format!("\n{}", wrapped(rest, 4, 4)) };
         let arrays = columns_line(&columns);
-        let base = if name == "Flag" { "Doubt" } else { "Result" };
+        let base = if name == "Flag" { "FlagBase" } else { "Result" };
         format!(
             "\n\n@dataclass(frozen=True, slots=True, eq=False, repr=False)\nclass {name}({base}):\n    \
              \"\"\"{first}\n{rest}\n    Attributes:\n{docs}    \"\"\"\n\n{arrays}{lines}"

@@ -161,7 +161,7 @@ fn carbonate_standard(chemistry: &Chemistry, activity: Activity) -> f64 {
 /// the constant of the Pitzer set 0.003 (Davies) and 0.025 (specific interaction), with the one in use
 /// 0.010 and 0.035.
 #[test]
-fn the_carbonate_standard_hangs_on_the_acid_constant() {
+fn the_carbonate_standard_depends_on_the_acid_constant() {
     let chosen = choosing(&[("bicarbonate", "pitzer"), ("carbon_dioxide", "pitzer")]);
     for (chemistry, of_davies, of_sit) in [(chemistry_with(""), 0.010, 0.035), (chosen, 0.003, 0.025)] {
         assert_within("Davies", carbonate_standard(&chemistry, DAVIES), 10.012, of_davies);

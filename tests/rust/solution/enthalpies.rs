@@ -54,7 +54,7 @@ fn what_estimated_enthalpies_leave_open_is_what_moving_them_does() {
         }
         let flags = flags(&recipe);
         let flag = estimated(&flags).unwrap_or_else(|| panic!("{name}: {flags:?}"));
-        // What only the free metal hangs on is a remark of the solution.
+        // What only the free metal depends on is a remark of the solution.
         let free_alone = name == "nickel-acid";
         assert_eq!(flag.r#where, if free_alone { "enthalpies.free_metal" } else { "enthalpies" }, "{name}");
         let what = &flag.what;
@@ -66,7 +66,7 @@ fn what_estimated_enthalpies_leave_open_is_what_moving_them_does() {
     }
 }
 
-/// At 25 degC an enthalpy does nothing; a measured one is no doubt.
+/// At 25 degC an enthalpy does nothing; a measured one is no warning.
 #[test]
 fn nothing_is_said_where_no_estimate_is_felt() {
     let copper = built_in("copper-tartrate");

@@ -1,4 +1,4 @@
-//! What one asks of a bath or a life: cost, plans, reasons, strategies, doubts.
+//! What one asks of a bath or a life: cost, plans, reasons, strategies, warnings.
 
 mod cost;
 mod equations;

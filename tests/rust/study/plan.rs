@@ -193,7 +193,7 @@ fn analyses_far_off_their_set_points_are_refused() {
     }
 }
 
-/// Producer: the bounds of doubt, a quarter and half a pH, from both sides.
+/// Producer: the bounds of a warning, a quarter and half a pH, from both sides.
 #[test]
 fn analyses_a_quarter_off_are_flagged() {
     let flags = |name: &str, value: f64, sure: bool| -> Vec<String> {

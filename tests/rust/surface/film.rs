@@ -21,7 +21,7 @@ fn rate(case: &Case, ph: f64) -> Rate {
 }
 
 /// What the film says of a recipe's fresh bath.
-fn doubts(recipe: &Recipe) -> Vec<String> {
+fn warnings(recipe: &Recipe) -> Vec<String> {
     let flags = recipe.make_up().expect("a bath").flags().expect("flags");
     flags.into_iter().filter(|flag| flag.r#where == "film").map(|flag| flag.what).collect()
 }
@@ -213,7 +213,7 @@ fn one_short_reactant_is_resistances_in_series() {
 fn a_law_that_does_not_feel_the_last_metal_is_fed_at_the_ceiling() {
     let recipe = copper_only(&S1, 13.4, 1e-30, 1e-2);
     assert_relative("rate", metal_rate(&recipe), 2e-4, 1e-6);
-    let said = doubts(&recipe);
+    let said = warnings(&recipe);
     assert!(said.iter().any(|what| what.contains("no solution above 5.1")), "{said:?}");
 }
 
@@ -222,7 +222,7 @@ fn a_surface_out_of_alkalinity_says_so() {
     let recipe = copper_only(&S1, 11.0, 1e-4, 1e-4);
     let found = rate_of(&recipe);
     assert!(found.deposition_um_h.is_finite() && found.surface_ph.is_finite());
-    let said = doubts(&recipe);
+    let said = warnings(&recipe);
     assert!(said.iter().any(|what| what.contains("no solution with an alkaline surface above")), "{said:?}");
 }
 
@@ -230,7 +230,7 @@ fn a_surface_out_of_alkalinity_says_so() {
 #[test]
 fn strong_blocking_has_three_steady_states() {
     let recipe = copper(&STRONG, 12.3 + TARGET_PH_SHIFT);
-    let said = doubts(&recipe);
+    let said = warnings(&recipe);
     assert!(
         said.iter().any(|what| what.starts_with("three steady states: 0.40, 3.13 (unstable), 4.30 um/h")),
         "{said:?}"

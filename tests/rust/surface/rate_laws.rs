@@ -233,7 +233,7 @@ fn activation_energies_give_the_ratios_of_the_reference() {
 }
 
 /// Twice as fast from 80 to 90 degC: R ln 2 / (1/353.15 K - 1/363.15 K) = 73.9 kJ/mol, through the
-/// recipe. The deposit's composition hangs on no temperature there.
+/// recipe. The deposit's composition depends on no temperature there.
 #[test]
 fn the_shop_rule_is_74_kj_mol_near_85_degc() {
     let at = |celsius: f64| {

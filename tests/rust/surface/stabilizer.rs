@@ -82,7 +82,7 @@ fn what_is_consumed_enters_the_deposit_as_a_trace() {
     assert!(refused(&wrong).contains("one of C, H, N, P, S"), "{}", refused(&wrong));
 }
 
-/// Dosed with the metal at what is used per turnover it holds near its set-point, and the books of
+/// Dosed with the metal at what is used per turnover it holds near its set-point, and the mass balance of
 /// sulfur, carbon and nitrogen close as those of everything else.
 #[test]
 fn a_life_keeps_books_of_the_stabilizer() {

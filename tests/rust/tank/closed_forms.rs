@@ -1,4 +1,4 @@
-//! The tank against closed forms: dilution, volumes, draining, temperature, similarity, the books.
+//! The tank against closed forms: dilution, volumes, draining, temperature, similarity, the balance.
 
 use bathkin::tank::drag_out::drag_out_from_use_l;
 use bathkin::tank::{DragOut, Draining};

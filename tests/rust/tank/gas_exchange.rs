@@ -1,4 +1,4 @@
-//! Exchange with the air: carbon dioxide into alkali and water, ammonia out, and the books.
+//! Exchange with the air: carbon dioxide into alkali and water, ammonia out, and the balance.
 
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::simulate::fresh_state;
@@ -54,7 +54,7 @@ fn plain_water(reagents: &[(&str, f64)]) -> Recipe {
     say(&made, &[("ph_control.policy", "off"), ("deposit.density_scale", "area-table")])
 }
 
-/// Totals after a time with no work in the tank, mol/L; the books must close to round-off.
+/// Totals after a time with no work in the tank, mol/L; the mass balance must close to round-off.
 fn totals_after(tank: &Tank, start: &[f64], seconds: f64) -> Vec<f64> {
     let state = carry(tank, start, 0.0, seconds, 1e-10).unwrap_or_else(|error| panic!("{error}"));
     let balances = Balances::new(tank, start);
@@ -62,10 +62,10 @@ fn totals_after(tank: &Tank, start: &[f64], seconds: f64) -> Vec<f64> {
         state.iter().zip(balances.layout().scale()).map(|(value, scale)| value * scale).collect()
     };
     let opening = amounts(&fresh_state(&balances, start));
-    let books = Accounts::open(tank, balances.layout(), &opening);
+    let balance = Accounts::open(tank, balances.layout(), &opening);
     let now = amounts(&state);
-    let (residual, of) = books.residual(tank, balances.layout(), &now);
-    assert!(residual < 1e-12, "books off by {residual:.1e} in {of}");
+    let (residual, of) = balance.residual(tank, balances.layout(), &now);
+    assert!(residual < 1e-12, "mass balance off by {residual:.1e} in {of}");
     now[..tank.components()].iter().map(|moles| moles / tank.volume_l).collect()
 }
 

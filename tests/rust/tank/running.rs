@@ -2,7 +2,7 @@
 
 use support::recipes::{column, last, live, nickel_acid, power_law, pumped, say, set, without_limits};
 
-/// Everything at once for ten turnovers: the books of every element, the charge and the volume.
+/// Everything at once for ten turnovers: the mass balance of every element, the charge and the volume.
 /// Producer: conservation.
 #[test]
 fn the_books_close_with_every_kind_of_event_at_once() {

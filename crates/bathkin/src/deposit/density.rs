@@ -64,8 +64,8 @@ impl DensityScale {
         }
     }
 
-    /// A sentence of doubt outside the range of the scale.
-    pub fn doubt(&self, alloy_wt_pct: f64) -> Option<String> {
+    /// A warning outside the range of the scale.
+    pub fn warning(&self, alloy_wt_pct: f64) -> Option<String> {
         let (low, high) = match self {
             DensityScale::AreaTable => (0.0, 11.0),
             DensityScale::TwoPoint => (4.0, 10.0),

@@ -7,5 +7,5 @@ pub mod stress;
 
 pub use density::DensityScale;
 pub use layer::Layer;
-pub use plausible::{FASTEST_UM_H, doubt_of_metalloid, doubt_of_rate};
+pub use plausible::{FASTEST_UM_H, warning_of_metalloid, warning_of_rate};
 pub use stress::{StressStatus, StressTendency};

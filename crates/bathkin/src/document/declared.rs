@@ -64,6 +64,6 @@ impl Declared {
 pub struct Found {
     /// The numbers it asked for.
     pub declared: Declared,
-    /// Doubts, with the chapter each was raised in.
+    /// Warnings, with the chapter each was raised in.
     pub flags: Vec<(Chapter, Flag)>,
 }

@@ -242,7 +242,7 @@ impl<'a> Reader<'a> {
     ///
     /// # Errors
     /// [`Error::Recipe`] for a wrong type.
-    pub fn truth_or(&self, path: &str, default: bool) -> Result<bool> {
+    pub fn boolean_or(&self, path: &str, default: bool) -> Result<bool> {
         match self.entry(path) {
             None => Ok(default),
             Some(Entry { value: Value::Flag(flag), .. }) => Ok(*flag),
@@ -289,7 +289,7 @@ impl<'a> Reader<'a> {
         names.filter_map(|name| read(name).transpose()).collect()
     }
 
-    /// Notes a doubt.
+    /// Notes a warning.
     pub fn flag(&self, place: &str, what: String) {
         let flag = Flag { r#where: place.to_owned(), what };
         self.found.borrow_mut().flags.push((self.chapter.get(), flag));

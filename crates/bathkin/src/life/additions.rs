@@ -154,7 +154,7 @@ impl<'a> Operator<'a> {
     ///
     /// # Errors
     /// As [`Operator::add_dose`].
-    pub fn happen(&mut self, time_s: f64, state: &mut [f64], event: &Event) -> Result<()> {
+    pub fn apply_event(&mut self, time_s: f64, state: &mut [f64], event: &Event) -> Result<()> {
         let (layout, bath_l) = (self.balances.layout(), self.balances.volume_l(state));
         let amounts: Vec<f64> = layout.liquid().map(|slot| self.amount(state, slot)).collect();
         let charge = |slot: usize| self.balances.tank().liquid[slot].charge;

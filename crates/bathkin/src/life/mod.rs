@@ -1,13 +1,12 @@
 //! 5. Ageing: from dose to dose until a limit is reached.
 //!
 //! Between stops the right-hand side is smooth and is integrated to a stated tolerance; doses,
-//! loads and limits are located and stopped at, never stepped over. The books are checked at every
+//! loads and limits are located and stopped at, never stepped over. The mass balance is checked at every
 //! stop, and a run whose balances do not close fails.
 
 pub mod additions;
 mod assay_noise;
 mod batch;
-mod chasing;
 pub mod cost;
 mod depletion;
 pub mod film_status;
@@ -18,6 +17,7 @@ pub mod load_curve;
 pub mod loads;
 pub mod lockstep;
 pub mod log_replay;
+mod no_progress;
 pub mod outlook;
 pub mod plan;
 mod pumps;
@@ -93,7 +93,7 @@ pub struct ReductantFeed {
     pub end_mol_l: f64,
 }
 
-/// The books of a run.
+/// The mass balance of a run.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Balance {
     /// Largest relative residual of any element or the charge at any stop.
@@ -159,7 +159,7 @@ pub struct Life {
     pub loads: Vec<LoadRecord>,
     /// Declared events, in order.
     pub events: Vec<EventRecord>,
-    /// The books.
+    /// The mass balance.
     pub balance: Balance,
     /// Reductant fed against reductant used.
     pub reductant_feed: ReductantFeed,

@@ -4,10 +4,10 @@ use bathkin_numerics::{Options, advance};
 
 use super::EventRecord;
 use super::additions::Operator;
-use super::chasing;
 use super::laboratory::Laboratory;
 use super::limits::{Limit, TURNOVER_TOLERANCE};
 use super::loads::LoadBook;
+use super::no_progress;
 use super::rounding::Size;
 use super::schedule::Schedule;
 use super::segment::{Call, Segment};
@@ -252,7 +252,7 @@ impl<'a> Run<'a> {
             if !self.schedule.event_due(index, self.time, turnovers + TURNOVER_TOLERANCE) {
                 continue;
             }
-            self.operator.happen(self.time, &mut self.state, event)?;
+            self.operator.apply_event(self.time, &mut self.state, event)?;
             self.happened.push(EventRecord {
                 clock_h: self.time / SECONDS_PER_HOUR,
                 turnovers,
@@ -289,13 +289,13 @@ impl<'a> Run<'a> {
     }
 
     fn no_progress(&self) -> Error {
-        self.stopped(chasing::at_one_instant(&self.operator.ledger, &self.happened))
+        self.stopped(no_progress::at_one_instant(&self.operator.ledger, &self.happened))
     }
 
     /// What to say of more stops than a run may have.
     pub(super) fn too_many_stops(&self, stops: u64) -> Error {
         let since_h = self.time / SECONDS_PER_HOUR;
-        self.stopped(chasing::over_time(&self.operator.ledger, &self.happened, stops, since_h))
+        self.stopped(no_progress::over_time(&self.operator.ledger, &self.happened, stops, since_h))
     }
 
     pub(super) fn stopped(&self, reason: String) -> Error {

@@ -21,7 +21,7 @@ impl Done {
 }
 
 /// A time multiplied out is the time somebody wrote to within this part of it.
-const A_HAIR: f64 = 1e-12;
+const TIME_TOLERANCE: f64 = 1e-12;
 
 /// The stops of a tank that are known before they come.
 pub struct Schedule<'a> {
@@ -137,7 +137,7 @@ impl<'a> Schedule<'a> {
     pub fn event_due(&mut self, event: usize, time_s: f64, turnovers: f64) -> bool {
         let declared = &self.tank.events[event];
         let by = match declared.when {
-            When::Clock { .. } => time_s * (1.0 + A_HAIR),
+            When::Clock { .. } => time_s * (1.0 + TIME_TOLERANCE),
             When::Turnovers { .. } => turnovers,
         };
         let due = self.events[event].next(declared) <= by;

@@ -64,7 +64,7 @@ pub struct Segment<'a> {
     last: RefCell<Option<Seen>>,
 }
 
-/// A reading with what it hangs on.
+/// A reading with what it depends on.
 struct Seen {
     temperature_k: f64,
     state: Vec<f64>,
@@ -153,7 +153,7 @@ impl<'a> Segment<'a> {
     /// True once for each dose due by what was plated.
     pub fn dose_due(&mut self, number: usize, occasion: Occasion, state: &[f64]) -> bool {
         let counter = plated_counter(self.balances, state, occasion);
-        let due = counter.is_some_and(|counter| counter >= self.doses[number] + 1.0 - A_HAIR_OF_A_DOSE);
+        let due = counter.is_some_and(|counter| counter >= self.doses[number] + 1.0 - DOSE_TOLERANCE);
         if due {
             self.doses[number] += 1.0;
         }
@@ -243,7 +243,7 @@ impl<'a> Segment<'a> {
 }
 
 /// A rack or a stretch completes a dose to the last bit or a hair short of it.
-const A_HAIR_OF_A_DOSE: f64 = 1e-9;
+const DOSE_TOLERANCE: f64 = 1e-9;
 
 /// How many doses what was plated so far amounts to; none for an occasion that goes by something else.
 fn plated_counter(balances: &Balances, state: &[f64], occasion: Occasion) -> Option<f64> {

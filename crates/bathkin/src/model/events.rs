@@ -108,7 +108,7 @@ pub(crate) fn read_events(
                 return Err(reader.refuse(&path("solution"), &table, None));
             }
         };
-        let listed = reader.truth_or(&path("listed"), false)?;
+        let listed = reader.boolean_or(&path("listed"), false)?;
         let note = reader.optional_text(&path("note"))?.map(str::to_owned);
         // Words alone tell of something the model knows nothing of: what comes after is doubtful.
         let only_words = dumped == 0.0 && removed.is_empty() && doses.is_empty();

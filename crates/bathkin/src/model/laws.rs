@@ -66,7 +66,7 @@ pub(crate) fn half_reaction_drive(reader: &Reader, slots: &Slots, name: &str) ->
     let table = format!("half_reaction.{name}");
     let law = reader.optional_text(&format!("{table}.law"))?;
     let selectivity = reader.optional_text(&format!("{table}.selectivity"))?;
-    let closes = reader.truth_or(&format!("{table}.closes"), false)?;
+    let closes = reader.boolean_or(&format!("{table}.closes"), false)?;
     match (law, selectivity, closes) {
         (Some(law), None, false) => Ok(Drive::Law(read_law(reader, slots, law, "rate_mol_m2_s")?)),
         (None, Some(law), false) => Ok(Drive::PerMetal(read_law(reader, slots, law, "per_metal_mol")?)),

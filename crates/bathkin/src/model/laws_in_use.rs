@@ -78,7 +78,7 @@ fn followed_through_the_equilibrium(tank: &Tank) -> BTreeSet<usize> {
 
 /// A flag for each component that no law contains, of those that were set or added (`touched`, by their place
 /// in the chemistry) and of those whose role is to act on the rate. What a law follows through the equilibrium
-/// is no doubt where it was only set or added; a role that acts on the rate wants a law that contains it.
+/// is no warning where it was only set or added; a role that acts on the rate wants a law that contains it.
 pub(crate) fn flag_uncontained(
     chemistry: &Chemistry,
     tank: &Tank,

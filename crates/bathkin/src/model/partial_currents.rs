@@ -155,7 +155,7 @@ fn read_transfer_coefficient(reader: &Reader, table: &str) -> Result<Slot> {
     }
 }
 
-/// What the equilibrium potential hangs on follows from the half-reaction itself: free components and
+/// What the equilibrium potential depends on follows from the half-reaction itself: free components and
 /// the proton, water at unit activity.
 fn read_back(
     reader: &Reader,
@@ -169,7 +169,7 @@ fn read_back(
     let transfer_coefficient = match reader.optional_slot(&path("back_transfer_coefficient"), TRANSFER)? {
         Some(back) => back,
         None if electrons - forward.value > 0.0 => {
-            // What it may be hangs on the other: no slot.
+            // What it may be depends on the other: no slot.
             reader.optional(&path("transfer_coefficient"), TRANSFER)?;
             Slot::fixed(electrons - forward.value)
         }

@@ -40,7 +40,7 @@ pub(crate) fn read_policies(reader: &Reader, has_corrector: bool) -> Result<Poli
         Bounds::between(1e-4, 5.0, "a dead band between 0.0001 and 5 pH"),
         0.1,
     )?;
-    let with_additions = reader.truth_or("ph_control.with_additions", true)?;
+    let with_additions = reader.boolean_or("ph_control.with_additions", true)?;
     let interval_s = reader.number_or("ph_control.interval_h", Bounds::INTERVAL_H, 4.0)? * SECONDS_PER_HOUR;
     let ph = reader.choice(
         "ph_control.policy",

@@ -100,7 +100,7 @@ pub(crate) fn read_warnings(reader: &Reader, tank: &Tank) -> Result<Vec<Warning>
             return Err(reader.refuse(&table, expected, None));
         }
         let what = reader.text(&format!("{table}.what"))?.to_owned();
-        let every = reader.truth_or(&format!("{table}.every"), false)?;
+        let every = reader.boolean_or(&format!("{table}.every"), false)?;
         warnings.push(Warning { name, what, conditions, every });
     }
     Ok(warnings)

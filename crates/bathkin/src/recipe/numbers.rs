@@ -13,7 +13,7 @@ use crate::source::Kind;
 pub struct RecipeValue<'a> {
     /// Dotted path, with the unit at its end.
     pub path: &'a str,
-    /// Number, text, truth or list of texts.
+    /// Number, string, true/false or list of strings.
     pub value: &'a Value,
     /// Where it comes from.
     pub source: Option<&'a str>,

@@ -71,8 +71,8 @@ impl Activity {
         }
     }
 
-    /// A sentence of doubt when the ionic strength is beyond the model, else `None`.
-    pub fn doubt(&self, ionic_strength: f64) -> Option<String> {
+    /// A warning when the ionic strength is beyond the model, else `None`.
+    pub fn warning(&self, ionic_strength: f64) -> Option<String> {
         match *self {
             Activity::Ideal if ionic_strength > 0.01 => Some(format!(
                 "activity coefficients are taken as one at an ionic strength of {ionic_strength:.2} mol/L"
@@ -113,11 +113,11 @@ mod tests {
         for (model, trusted_to) in
             [(Activity::Sit, 4.4), (davies(f64::INFINITY), DAVIES_TRUSTED_TO_MOL_L), (Activity::Ideal, 0.01)]
         {
-            assert_eq!(model.doubt(0.999 * trusted_to), None, "{model:?}");
-            let doubt = model.doubt(1.001 * trusted_to).expect("beyond the model");
-            assert!(doubt.contains(&format!("{:.2} mol/L", 1.001 * trusted_to)), "{doubt}");
+            assert_eq!(model.warning(0.999 * trusted_to), None, "{model:?}");
+            let warning = model.warning(1.001 * trusted_to).expect("beyond the model");
+            assert!(warning.contains(&format!("{:.2} mol/L", 1.001 * trusted_to)), "{warning}");
         }
-        let held = davies(0.8).doubt(1.0).expect("beyond the equation");
+        let held = davies(0.8).warning(1.0).expect("beyond the equation");
         assert!(held.contains("held at their value at 0.80 mol/L"), "{held}");
     }
 
@@ -137,6 +137,6 @@ mod tests {
     fn held_coefficient_does_not_change_above() {
         let davies = Activity::Davies { held_above_mol_l: 0.5 };
         assert_eq!(davies.charge_function(0.5, 0.5).0, davies.charge_function(0.5, 4.0).0);
-        assert!(davies.doubt(4.0).is_some() && davies.doubt(0.1).is_none());
+        assert!(davies.warning(4.0).is_some() && davies.warning(0.1).is_none());
     }
 }

@@ -31,7 +31,7 @@ pub struct EnthalpyEvidence {
 }
 
 impl EnthalpyEvidence {
-    /// True for an estimate by analogy, and where there is none: what hangs on it away from 25 degC is doubtful.
+    /// True for an estimate by analogy, and where there is none: what depends on it away from 25 degC is doubtful.
     pub fn is_guessed(&self) -> bool {
         self.missing || self.source.as_ref().is_some_and(|source| source.kind == Kind::Estimated)
     }

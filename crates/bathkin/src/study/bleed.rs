@@ -35,7 +35,7 @@ pub struct SteadyBleed {
     /// By-product by the closed form m/b with what the fresh bath makes, mol/L.
     pub by_product_closed_form_mol_l: f64,
     /// What the bleed washes out for good, in sentences.
-    pub doubts: Vec<String>,
+    pub warnings: Vec<String>,
 }
 
 impl SteadyBleed {
@@ -85,7 +85,7 @@ impl Recipe {
             });
         }
         const STRETCHES: f64 = 3.0;
-        const A_HAIR: f64 = 1e-6;
+        const TURNOVER_TOLERANCE: f64 = 1e-6;
         let stretch = (2.0 / bleed_per_turnover).ceil().max(1.0);
         let turnovers = STRETCHES * stretch;
         let recipe = self.with(BLEED, Value::Number(bleed_per_turnover), "bleed");
@@ -93,7 +93,7 @@ impl Recipe {
         let mut least = [f64::INFINITY; 3];
         let life = recipe.for_turnovers(turnovers, None, &mut |readings| {
             // The end of a stretch belongs to it, or the three would not lie a stretch apart.
-            let at = (((readings.turnovers - A_HAIR) / stretch) as usize).min(least.len() - 1);
+            let at = (((readings.turnovers - TURNOVER_TOLERANCE) / stretch) as usize).min(least.len() - 1);
             if let Some(limit) = limit {
                 least[at] = least[at].min(limit.margin(&model.tank, readings));
             }
@@ -117,7 +117,7 @@ impl Recipe {
             bleed_per_turnover,
             turnovers,
             levels: settled(&model.tank, &life, stretch),
-            doubts: model.depleted_by_drag_out(&life).into_iter().map(|flag| flag.what).collect(),
+            warnings: model.depleted_by_drag_out(&life).into_iter().map(|flag| flag.what).collect(),
             by_product_closed_form_mol_l: made_per_turnover(&life, model) / bleed_per_turnover,
         };
         Ok((steady, limit_of(least)))

@@ -8,19 +8,19 @@ use crate::model::substance::{Name, Unit, figures, readings};
 use crate::study::analyses::{Analyses, Analysis, OF_SET_POINT, What, refuse};
 use bathkin_numerics::short;
 
-/// Doubted from here on, as a part of the set-point; common practice, no source: baths are held within 10 %.
-const DOUBTED: f64 = 0.25;
+/// Warned about from here on, as a part of the set-point; common practice, no source: baths are held within 10 %.
+const WARNED: f64 = 0.25;
 /// Refused from here on: twice the set-point.
 const TWICE: f64 = 2.0;
 /// Refused below: a fifth of it.
 const A_FIFTH: f64 = 0.2;
-/// Doubted from here on; common practice, no source: pH is held within 0.1 to 0.2.
-const DOUBTED_PH: f64 = 0.5;
+/// Warned about from here on; common practice, no source: pH is held within 0.1 to 0.2.
+const WARNED_PH: f64 = 0.5;
 /// Refused from here on.
 const REFUSED_PH: f64 = 1.5;
 /// Ratios are judged in whole per cent: 12 g/L of 6.0001 are twice.
 const HALF_A_PER_CENT: f64 = 0.005;
-const HAIR_OF_PH: f64 = 1e-9;
+const PH_TOLERANCE: f64 = 1e-9;
 /// US ounces per gallon, g/L: 28.349523 g in 3.785411784 L.
 const OUNCES_GALLON_G_L: f64 = 7.489151707;
 
@@ -31,7 +31,7 @@ pub(crate) struct Odd {
     pub(crate) value: f64,
     /// How far, and the slip it may be, in a sentence.
     pub(crate) what: String,
-    /// How far beyond the bound of doubt; the largest is the oddest.
+    /// How far beyond the bound of a warning; the largest is the oddest.
     size: f64,
     refused: bool,
 }
@@ -83,7 +83,7 @@ fn odd_content(model: &Model, analysis: &Analysis, slot: usize, mol_l: f64) -> O
     let set_point = model.tank.content_set_point(slot)?;
     let ratio = analysis.value * mol_l / set_point;
     let off = (ratio - 1.0).abs();
-    if off < DOUBTED - HALF_A_PER_CENT {
+    if off < WARNED - HALF_A_PER_CENT {
         return None;
     }
     let refused = !(A_FIFTH - HALF_A_PER_CENT..TWICE - HALF_A_PER_CENT).contains(&ratio);
@@ -134,7 +134,7 @@ fn content_slips(
         );
     }
     slips.retain(|(ratio, words)| {
-        (ratio - 1.0).abs() <= DOUBTED && !words.ends_with(&format!(", {}", analysis.name))
+        (ratio - 1.0).abs() <= WARNED && !words.ends_with(&format!(", {}", analysis.name))
     });
     slips.sort_by(|a, b| (a.0 - 1.0).abs().total_cmp(&(b.0 - 1.0).abs()));
     slips.into_iter().map(|(ratio, words)| (ratio, format!("{words} ({:.0} %)", 100.0 * ratio))).collect()
@@ -144,7 +144,7 @@ fn odd_ph(model: &Model, analysis: &Analysis, temperature_k: f64) -> Result<Opti
     let tank = &model.tank;
     let set_point = ph_of_make_up(model, temperature_k)?;
     let off = (analysis.value - set_point).abs();
-    if off < DOUBTED_PH - HAIR_OF_PH {
+    if off < WARNED_PH - PH_TOLERANCE {
         return Ok(None);
     }
     let mut slips = Vec::new();
@@ -166,15 +166,15 @@ fn odd_ph(model: &Model, analysis: &Analysis, temperature_k: f64) -> Result<Opti
             format!("{words} (at its set-point this bath reads {there:.2} there)"),
         ));
     }
-    slips.retain(|(off, _)| off.abs() < DOUBTED_PH);
+    slips.retain(|(off, _)| off.abs() < WARNED_PH);
     slips.sort_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
     let held = format!("{:+.2} pH off the set-point, {set_point:.2}", analysis.value - set_point);
     Ok(Some(Odd {
         name: analysis.name.clone(),
         value: analysis.value,
         what: with_slips(held, slips),
-        size: off / DOUBTED_PH,
-        refused: off >= REFUSED_PH - HAIR_OF_PH,
+        size: off / WARNED_PH,
+        refused: off >= REFUSED_PH - PH_TOLERANCE,
     }))
 }
 

@@ -19,7 +19,7 @@ pub struct CouplePotential {
     pub potential_v_she: f64,
 }
 
-/// A doubt about a bath that is oversaturated from some clock time on.
+/// A warning about a bath that is oversaturated from some clock time on.
 pub(crate) fn oversaturated(title: &str, largest_index: f64, from_h: f64) -> String {
     format!(
         "oversaturated with {title} from {from_h:.1} h on (saturation index up to {largest_index:.2}): it can precipitate"

@@ -133,10 +133,10 @@ impl Recipe {
             return Err(refusal);
         }
         let mut flags = recipe.life_flags(&life)?;
-        // What a strategy sets may raise doubts of its own when it is read.
+        // What a strategy sets may raise warnings of its own when it is read.
         let of_recipe = &self.model()?.flags;
         flags.retain(|flag| !of_recipe.contains(flag) && flag.r#where != "cost");
-        flags.extend(strategy.doubt());
+        flags.extend(strategy.warning());
         let verdict = life.verdict.clone();
         let downtime_h = model.tank.cost.as_ref().map_or(0.0, |cost| cost.downtime_h_per_dump);
         let to_horizon =

@@ -30,7 +30,7 @@ impl Strategy {
     pub const KNOWN: [&str; 4] = [DUMP_AND_REMAKE, BLEED_AND_FEED, PARTIAL_DUMP, PHOSPHITE_REMOVAL];
 
     /// What a comparison leaves out of a strategy.
-    pub(crate) fn doubt(&self) -> Option<Flag> {
+    pub(crate) fn warning(&self) -> Option<Flag> {
         (self.name == PHOSPHITE_REMOVAL).then(|| Flag {
             r#where: "event.phosphite_for_salt".to_owned(),
             what: "what it takes to remove the phosphite (reagent, filters, sludge and its disposal) is not \

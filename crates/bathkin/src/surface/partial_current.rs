@@ -58,7 +58,7 @@ pub struct ReferencePotential<D = f64> {
     pub slope_v_k: D,
 }
 
-/// The back reaction of a partial current and what its equilibrium hangs on.
+/// The back reaction of a partial current and what its equilibrium depends on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BackReaction<D = f64> {
     /// beta.

@@ -1,4 +1,4 @@
-//! The books: every element, the charge and the volume, in the liquid, in the deposit, in the gas,
+//! The mass balance: every element, the charge and the volume, in the liquid, in the deposit, in the gas,
 //! settled as powder, gone, brought, and exchanged with the air.
 
 use std::collections::BTreeMap;
@@ -23,7 +23,7 @@ pub struct Accounts {
 }
 
 impl Accounts {
-    /// Opens the books at an (unscaled) state.
+    /// Opens the accounts at an (unscaled) state.
     pub fn open(tank: &Tank, layout: &Layout, amounts: &[f64]) -> Self {
         let mut atoms: BTreeMap<Element, Vec<f64>> = BTreeMap::new();
         for (slot, formula) in tank.liquid.iter().enumerate() {
@@ -39,7 +39,7 @@ impl Accounts {
         }
     }
 
-    /// What [`Accounts::residual`] finds, or why the books do not close.
+    /// What [`Accounts::residual`] finds, or why the mass balance does not close.
     ///
     /// # Errors
     /// [`Error::Balance`] above [`ALLOWED_RESIDUAL`].

@@ -29,7 +29,7 @@ pub(super) struct Flows {
 }
 
 impl Flows {
-    /// The flows that do not hang on the pumps. `area_rate` is the area finished, m²/s.
+    /// The flows that do not depend on the pumps. `area_rate` is the area finished, m²/s.
     pub(super) fn of_work(tank: &Tank, observed: &BathState, area: f64, area_rate: f64) -> Self {
         let turnovers_s = observed.rates_mol_m2_s[tank.kinetics.metal()] * area
             / (tank.set_points.metal_mol_l * tank.volume_l);

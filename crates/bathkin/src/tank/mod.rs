@@ -257,7 +257,7 @@ impl Tank {
     }
 
     /// Growth of the deposit in a bath, um/s, under laws over any scalar: with dual numbers, its derivative by what
-    /// they hang on. `None` behind a film, whose liquid the laws themselves change.
+    /// they depend on. `None` behind a film, whose liquid the laws themselves change.
     pub fn growth_under<D: Scalar>(&self, laws: &Kinetics<D>, bath: &BathState) -> Option<D> {
         let lifted = |numbers: &[f64]| numbers.iter().map(|number| D::from(*number)).collect::<Vec<D>>();
         let at = bath.conditions();

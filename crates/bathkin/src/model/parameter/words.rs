@@ -50,7 +50,7 @@ const UNITS: [(&str, &str); 42] = [
 
 /// The name without its unit, and the unit: that of the last word, else of a table that its names are members of
 /// (`reference_mol_l.nickel`); empty for a number without one.
-fn parted(path: &str) -> (String, &'static str) {
+fn split(path: &str) -> (String, &'static str) {
     let mut words: Vec<&str> = path.split('.').collect();
     for place in (0..words.len()).rev().take(2) {
         let found = UNITS.iter().find_map(|(ending, unit)| Some((words[place].strip_suffix(ending)?, *unit)));
@@ -73,12 +73,12 @@ impl Parameter {
     /// # Ok::<(), bathkin::Error>(())
     /// ```
     pub fn unit(&self) -> &'static str {
-        parted(&self.path).1
+        split(&self.path).1
     }
 
     /// What it is called: its name, and the tables it stands in from the innermost out.
     pub fn text(&self) -> String {
-        let (name, _) = parted(&self.path);
+        let (name, _) = split(&self.path);
         let words: Vec<String> = name.split('.').rev().map(|word| word.replace('_', " ")).collect();
         words.join(" of ")
     }

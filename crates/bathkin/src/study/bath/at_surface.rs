@@ -10,7 +10,7 @@ use crate::tank::{BathState, Tank};
 const UNSAID_PH: f64 = 0.3;
 
 /// Warnings about the surface behind a film; none without a film.
-pub(crate) fn doubts(tank: &Tank, observed: &BathState, states: &[SteadyState]) -> Vec<Flag> {
+pub(crate) fn warnings(tank: &Tank, observed: &BathState, states: &[SteadyState]) -> Vec<Flag> {
     let Some(surface) = &observed.behind_film else { return Vec::new() };
     let um_h = |rates: &[f64]| tank.growth(rates).0 * SECONDS_PER_HOUR;
     let mut said = Vec::new();
@@ -58,7 +58,7 @@ pub(crate) fn doubts(tank: &Tank, observed: &BathState, states: &[SteadyState]) 
     said.into_iter().map(|what| Flag { r#where: "film".to_owned(), what }).collect()
 }
 
-/// The same over a life, each doubt once with the clock time it was first seen.
+/// The same over a life, each warning once with the clock time it was first seen.
 pub(crate) fn over(life: &Life) -> Vec<Flag> {
     let Some(film) = &life.film else { return Vec::new() };
     let mut said = Vec::new();

@@ -17,7 +17,7 @@ use crate::recipe::Recipe;
 use crate::solution::Speciation;
 use crate::solution::density::density_kg_m3;
 use crate::stop::Stop;
-use crate::study::warnings::decomposition::doubt;
+use crate::study::warnings::decomposition::warning;
 use crate::study::warnings::enthalpies;
 use crate::study::warnings::surface::of_bath;
 use crate::surface::SteadyState;
@@ -175,20 +175,20 @@ impl Bath {
     pub fn flags(&self) -> Result<Vec<Flag>> {
         let model = self.recipe.model()?;
         let mut flags = model.flags.clone();
-        if let Some(what) = model.tank.equilibrium.activity().doubt(self.observed.ionic_strength_mol_l) {
+        if let Some(what) = model.tank.equilibrium.activity().warning(self.observed.ionic_strength_mol_l) {
             flags.push(Flag { r#where: "solution.activity".to_owned(), what });
         }
-        if let Some(what) = model.tank.density.doubt(self.observed.alloy_wt_pct) {
+        if let Some(what) = model.tank.density.warning(self.observed.alloy_wt_pct) {
             flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
         }
         flags.extend(model.warnings_of(&self.observed, &self.speciation)?);
         flags.extend(of_bath(self.recipe.document(), &model.tank, &self.observed));
-        flags.extend(at_surface::doubts(&model.tank, &self.observed, &self.surface_states));
+        flags.extend(at_surface::warnings(&model.tank, &self.observed, &self.surface_states));
         flags.extend(enthalpies::of_bath(model, &self.observed, &self.speciation)?);
         flags.extend(self.oversaturated()?);
         flags.extend(self.no_mixed_potential(&model.tank));
         let plate_out_pct = self.observed.plate_out_pct(&model.tank);
-        flags.extend(model.tank.decomposition.as_ref().and_then(|law| doubt(law, plate_out_pct)));
+        flags.extend(model.tank.decomposition.as_ref().and_then(|law| warning(law, plate_out_pct)));
         Ok(flags)
     }
 }

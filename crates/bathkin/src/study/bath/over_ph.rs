@@ -223,7 +223,7 @@ impl Bath {
         let model = self.recipe.model()?;
         let mut flags = model.flags.clone();
         let strongest = profile.ionic_strength_mol_l.iter().copied().fold(0.0, f64::max);
-        if let Some(what) = model.tank.equilibrium.activity().doubt(strongest) {
+        if let Some(what) = model.tank.equilibrium.activity().warning(strongest) {
             flags.push(Flag { r#where: "solution.activity".to_owned(), what });
         }
         flags.extend(profile.onsets().into_iter().map(|onset| Flag {

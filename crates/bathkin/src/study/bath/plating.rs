@@ -1,4 +1,4 @@
-//! A load plated from a bath: its surface, its start, the course of its thickness, and the doubts about it.
+//! A load plated from a bath: its surface, its start, the course of its thickness, and the warnings about it.
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -12,7 +12,7 @@ use crate::study::Bath;
 use crate::surface::{Activation, Start};
 use bathkin_numerics::short;
 
-/// A load plated from a bath, with the doubts that go with it.
+/// A load plated from a bath, with the warnings that go with it.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Plated {
     /// The load.

@@ -117,7 +117,7 @@ impl Bath {
         (potential_v, currents.unwrap_or_default())
     }
 
-    /// The doubt of a bath whose partial currents cancel nowhere.
+    /// The warning of a bath whose partial currents cancel nowhere.
     pub(crate) fn no_mixed_potential(&self, tank: &Tank) -> Option<Flag> {
         let conditions = self.observed.conditions_at_surface();
         tank.kinetics

@@ -9,8 +9,8 @@ use bathkin_numerics::short;
 const PLACE: &str = "decomposition";
 const NEAR: &str = "the bath is near decomposition (an estimate for planning, no safety limit)";
 
-/// The doubt about a bath of which this share plates out.
-pub(crate) fn doubt(law: &Decomposition, share_pct: Option<f64>) -> Option<Flag> {
+/// The warning about a bath of which this share plates out.
+pub(crate) fn warning(law: &Decomposition, share_pct: Option<f64>) -> Option<Flag> {
     let bound = law.flag_above_pct;
     let what = match share_pct {
         Some(share) if share <= bound => return None,
@@ -22,8 +22,8 @@ pub(crate) fn doubt(law: &Decomposition, share_pct: Option<f64>) -> Option<Flag>
     Some(Flag { r#where: PLACE.to_owned(), what })
 }
 
-/// The doubt about a life in whose table the share goes above its bound.
-pub(crate) fn doubt_of_life(law: &Decomposition, life: &Life) -> Option<Flag> {
+/// The warning about a life in whose table the share goes above its bound.
+pub(crate) fn warning_of_life(law: &Decomposition, life: &Life) -> Option<Flag> {
     let bound = law.flag_above_pct;
     // Where nothing plates on the work, what plates out is beyond any share of it.
     let share = |row: &Readings| row.plate_out_pct.unwrap_or(f64::INFINITY);

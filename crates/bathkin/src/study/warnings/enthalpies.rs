@@ -71,7 +71,7 @@ pub(crate) fn of_bath(model: &Model, observed: &BathState, solved: &Speciation) 
         totals[2],
         named.join(", ")
     );
-    // Of free metal alone: a remark on the solution, which neither rate nor pH hangs on.
+    // Of free metal alone: a remark on the solution, which neither rate nor pH depends on.
     let elsewhere = totals.iter().zip(WORTH_SAYING).take(2).any(|(found, least)| *found >= least);
     let place = if elsewhere { "enthalpies" } else { "enthalpies.free_metal" };
     Ok(Some(Flag { r#where: place.to_owned(), what }))

@@ -50,8 +50,8 @@ fn fastest_loss_l_h(rows: &[Readings]) -> Option<f64> {
     Some(fastest.unwrap_or_else(|| loss(first, last)))
 }
 
-/// The doubt about a life whose held level lets go of more water than evaporates.
-pub(crate) fn doubt(document: &Document, tank: &Tank, life: &Life) -> Option<Flag> {
+/// The warning about a life whose held level lets go of more water than evaporates.
+pub(crate) fn warning(document: &Document, tank: &Tank, life: &Life) -> Option<Flag> {
     let last = life.rows.last()?;
     let out_l = -last.volume(Volume::Water);
     // Below this part of the volume it is what stands between two doses.

@@ -1,4 +1,4 @@
-//! Doubts about a bath or a life, in words, each with the numbers it rests on.
+//! Warnings about a bath or a life, in words, each with the numbers it rests on.
 
 pub(crate) mod caps;
 pub(crate) mod declared;

@@ -22,12 +22,12 @@ impl Recipe {
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         let last = life.rows.last();
         if let Some(what) =
-            last.and_then(|row| model.tank.equilibrium.activity().doubt(row.ionic_strength_mol_l))
+            last.and_then(|row| model.tank.equilibrium.activity().warning(row.ionic_strength_mol_l))
         {
             flag("solution.activity", what);
         }
         let alloyed = last.filter(|_| model.tank.alloy.is_some());
-        if let Some(what) = alloyed.and_then(|row| model.tank.density.doubt(row.alloy_wt_pct)) {
+        if let Some(what) = alloyed.and_then(|row| model.tank.density.warning(row.alloy_wt_pct)) {
             flag("deposit.density_scale", what);
         }
         let feed = &life.reductant_feed;
@@ -56,7 +56,7 @@ impl Recipe {
         flags.extend(film_over(life));
         flags.extend(enthalpies::of_life(model, life)?);
         flags.extend(surface::of_life(self.document(), &model.tank, life));
-        flags.extend(ran_dry::doubt_of_life(model, life));
+        flags.extend(ran_dry::warning_of_life(model, life));
         flags.extend(working_level::judged_low(model, life));
         flags.extend(self.price_flags()?);
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
@@ -87,7 +87,7 @@ impl Recipe {
             );
             flag(&format!("event.{}", event.event), what);
         }
-        flags.extend(held_level::doubt(self.document(), &model.tank, life));
+        flags.extend(held_level::warning(self.document(), &model.tank, life));
         flags.extend(racks::of_life(self.document(), &model.tank, life));
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         // A calendar that is not repeated leaves the tank idle.
@@ -110,7 +110,7 @@ impl Recipe {
             );
         }
         flags.extend(
-            model.tank.decomposition.as_ref().and_then(|law| decomposition::doubt_of_life(law, life)),
+            model.tank.decomposition.as_ref().and_then(|law| decomposition::warning_of_life(law, life)),
         );
         Ok(flags)
     }

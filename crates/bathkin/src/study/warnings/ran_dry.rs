@@ -6,7 +6,7 @@ use crate::model::Model;
 use crate::tank::Volume;
 
 /// The flag of a life that ended because the tank all but emptied or dried up.
-pub(crate) fn doubt_of_life(model: &Model, life: &Life) -> Option<Flag> {
+pub(crate) fn warning_of_life(model: &Model, life: &Life) -> Option<Flag> {
     let verdict = &life.verdict;
     if ![BATH_USED_UP, WATER_USED_UP].contains(&verdict.limit.as_str()) {
         return None;

@@ -1,7 +1,7 @@
 //! What a surface does in a bath or a life that is not believed, in words.
 
 use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, SECONDS_PER_HOUR};
-use crate::deposit::{doubt_of_metalloid, doubt_of_rate};
+use crate::deposit::{warning_of_metalloid, warning_of_rate};
 use crate::document::{Document, Value};
 use crate::flag::Flag;
 use crate::life::Life;
@@ -46,11 +46,11 @@ fn of_order(document: &Document, held: &HeldOrder) -> (String, String) {
     (format!("{table}.order.{}", held.substance), what)
 }
 
-/// The column of the alloy, and the doubt about it where it is phosphorus or boron.
+/// The column of the alloy, and the warning about it where it is phosphorus or boron.
 fn of_alloy(tank: &Tank, wt_pct: f64) -> Option<(String, String)> {
     let metalloid = |element: &usize| ["P", "B"].contains(&tank.deposited[*element].symbol().as_str());
-    let doubt = tank.alloy_elements.iter().all(metalloid).then(|| doubt_of_metalloid(wt_pct)).flatten();
-    Some((Quantity::alloy(tank)?.name(tank), doubt?))
+    let warning = tank.alloy_elements.iter().all(metalloid).then(|| warning_of_metalloid(wt_pct)).flatten();
+    Some((Quantity::alloy(tank)?.name(tank), warning?))
 }
 
 /// Warnings about the surface in a bath.
@@ -58,7 +58,7 @@ pub(crate) fn of_bath(document: &Document, tank: &Tank, observed: &BathState) ->
     let rate = Quantity::DEPOSITION_UM_H.name(tank);
     let mut flags = Vec::new();
     let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
-    if let Some(what) = doubt_of_rate(observed.growth_um_s * SECONDS_PER_HOUR) {
+    if let Some(what) = warning_of_rate(observed.growth_um_s * SECONDS_PER_HOUR) {
         flag(&rate, what);
     }
     if let Some((column, what)) = of_alloy(tank, observed.alloy_wt_pct) {
@@ -81,7 +81,7 @@ pub(crate) fn of_life(document: &Document, tank: &Tank, life: &Life) -> Vec<Flag
     let rate = Quantity::DEPOSITION_UM_H.name(tank);
     let mut flags = Vec::new();
     let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
-    if let Some(what) = doubt_of_rate(surface.fastest_um_h) {
+    if let Some(what) = warning_of_rate(surface.fastest_um_h) {
         flag(&rate, format!("{what} (fastest at {:.1} h)", surface.fastest_at_h));
     }
     if let Some((column, what)) = of_alloy(tank, surface.richest_alloy_wt_pct) {

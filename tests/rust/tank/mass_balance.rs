@@ -1,4 +1,4 @@
-//! The books of a run: an imbalance of any kind is refused, wherever it comes from.
+//! The mass balance of a run: an imbalance of any kind is refused, wherever it comes from.
 
 use bathkin::Error;
 use bathkin::life::simulate::fresh_state;
@@ -16,7 +16,7 @@ fn bath() -> (Tank, Vec<f64>) {
     (model.tank.clone(), model.fresh_totals_mol_l.clone())
 }
 
-/// What of the books a change of the amounts upsets, by how much.
+/// What of the mass balance a change of the amounts upsets, by how much.
 fn upset(change: impl Fn(&Balances, &mut [f64])) -> Result<(f64, String), Error> {
     let (tank, totals) = bath();
     let balances = Balances::new(&tank, &totals);

@@ -1,4 +1,4 @@
-//! Additions that call for each other: which they are.
+//! A life that makes no progress: which additions and events trigger each other (a Zeno run).
 
 use super::EventRecord;
 use super::ledger::{Addition, Ledger};

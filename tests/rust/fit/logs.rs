@@ -2,12 +2,13 @@
 
 use bathkin::Recipe;
 use bathkin::document::Value;
+use bathkin::tank::Quantity;
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::{Data, DataError, FitSpecification, RecipeFit, RecipeFitOptions, fit_recipe};
 use bathkin_numerics::least_squares::Residuals;
 
 use support::fits::{ENERGY, PH_ORDER, RATE, asked, calculated, close, sheet, some, week};
-use support::recipes::power_law;
+use support::recipes::{live, power_law};
 
 const NICKEL: &str = "deposition.order.nickel";
 const HYPO: &str = "deposition.order.hypophosphite";
@@ -248,6 +249,29 @@ fn logs_that_cannot_be_followed_are_refused_by_row() {
         ),
     ] {
         assert!(error.to_string().contains(words), "'{error}' lacks '{words}'");
+    }
+}
+
+/// Producer: the dictionary at make-up. What can be read off a bath at a moment can stand in a log, by its name.
+#[test]
+fn every_reading_can_stand_in_a_log() {
+    let recipe = power_law();
+    let tank = recipe.model().expect("a model").tank.clone();
+    let fresh = live(&with(recipe.clone(), &[("limits.turnovers", 0.02)])).rows[0].clone();
+    // A log has a temperature to set it, and nothing below zero.
+    let can = |of: &Quantity| {
+        let value = of.value(&tank, &fresh);
+        !of.entry().counts && value.is_finite() && value > 0.0 && of.name(&tank) != "temperature_c"
+    };
+    let readings: Vec<Quantity> = Quantity::all(&tank).into_iter().filter(can).collect();
+    assert!(readings.len() > 20, "{readings:?}");
+    let names: Vec<String> = readings.iter().map(|of| of.name(&tank)).collect();
+    let mut columns = vec![("time_h", some(&[0.0, 0.1]))];
+    let cell = |of: &Quantity| vec![Some(of.value(&tank, &fresh)), None];
+    columns.extend(names.iter().map(String::as_str).zip(readings.iter().map(cell)));
+    let (_, values) = calculated(&recipe, &[Data::Log(sheet("log.csv", columns))], &asked(&[RATE]));
+    for ((of, name), value) in readings.iter().zip(&names).zip(values) {
+        close(value, of.value(&tank, &fresh), 1e-5, name);
     }
 }
 

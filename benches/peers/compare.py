@@ -2,7 +2,7 @@
 
 Measured is the wall time from a resolved recipe to the end of the life: make-up, every stretch,
 every dose, the table. Reading the recipe and compiling with numba are left out; the compilation is
-stated. bathkin does a little more in its time, it checks the mass balance of every element at every stop.
+stated. bathkin does a little more in its time: it checks the balance of every element at each stop.
 The rounds of all three take turns and the fastest of each counts, but seconds still belong to the
 machine of the day: the ratios are what counts.
 

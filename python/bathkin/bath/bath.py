@@ -144,7 +144,7 @@ class Bath(OverPh, Saturation):
 
     @property
     def free_naoh_g_l(self) -> float | None:
-        """Free hydroxide as sodium hydroxide, g/L; None unless controlled by alkali (pH above 10)."""
+        """Free hydroxide as sodium hydroxide, g/L; None unless held by alkali (pH above 10)."""
         return self._core.free_naoh_g_l()
 
     @property

@@ -101,7 +101,9 @@ def fit_command(
     if as_json:
         more = {"bootstrap": _replicates(repeated)} if repeated else {}
         print_json(
-            document("fit", begun, begun.flags, depends_on=depends_on(found), **found.to_dict(), **more)
+            document(
+                "fit", begun, begun.flags, depends_on=depends_on(found), **found.to_dict(), **more
+            )
         )
     else:
         parts = [found.summary(), *([_bootstrap_text(repeated)] if repeated else [])]

@@ -99,7 +99,9 @@ def forecast_command(
     )
     if as_json:
         print_json(
-            document("forecast", begun, ahead.flags, depends_on=depends_on(found), **ahead.to_dict())
+            document(
+                "forecast", begun, ahead.flags, depends_on=depends_on(found), **ahead.to_dict()
+            )
         )
     else:
         print_result(

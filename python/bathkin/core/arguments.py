@@ -7,7 +7,7 @@ import operator
 from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
-from bathkin.core.numbers import is_boolean, shown
+from bathkin.core.numbers import is_truth, shown
 from bathkin.errors import DataError, RecipeError
 
 # What the core takes for a whole number.
@@ -105,13 +105,13 @@ def word(name: str, value: object, known: Collection[str] = ()) -> str:
     return value
 
 
-def boolean(name: str, value: object) -> bool:
+def truth(name: str, value: object) -> bool:
     """True or false.
 
     Raises:
         DataError: For anything else.
     """
-    if isinstance(value, bool) or (is_boolean(value) and getattr(value, "ndim", 0) == 0):
+    if isinstance(value, bool) or (is_truth(value) and getattr(value, "ndim", 0) == 0):
         return bool(value)
     raise DataError(f"{name} = {shown(value)}: expected True or False")
 

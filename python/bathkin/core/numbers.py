@@ -41,7 +41,7 @@ def number_given(value: object, wanted: tuple[str, str] | None, refused: str) ->
         message = f"{refused}: got {count} values, expected one: {expected}"
         raise RecipeError(f"{message}; bathkin.sweep goes through several")
     try:
-        if value is None or isinstance(value, (bool, complex)) or is_boolean(value):
+        if value is None or isinstance(value, (bool, complex)) or is_truth(value):
             raise TypeError
         return float(value)  # type: ignore[arg-type]
     except OverflowError as error:
@@ -82,7 +82,7 @@ def _count(value: object) -> int | None:
     return len(value) if isinstance(value, (list, tuple, set, dict, range)) else None
 
 
-def is_boolean(value: object) -> bool:
+def is_truth(value: object) -> bool:
     """Whether it is a boolean of NumPy, which would count as a number."""
     return getattr(getattr(value, "dtype", None), "kind", "") == "b"
 

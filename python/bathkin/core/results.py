@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bathkin.core.result import Doubt
+from bathkin.core.result import FlagBase
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
-class Flag(Doubt):
+class Flag(FlagBase):
     """A warning that goes with a result.
 
     Attributes:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bathkin import _core
-from bathkin.core.arguments import boolean
+from bathkin.core.arguments import truth
 from bathkin.core.units import to_number
 
 
@@ -34,5 +34,5 @@ def drag_out_from_use_l(
     """
     caller = "drag_out_from_use_l"
     added, held = to_number("added_g", added_g, caller), to_number("held_g_l", held_g_l, caller)
-    consumed = boolean("consumed_by_reaction", consumed_by_reaction)
+    consumed = truth("consumed_by_reaction", consumed_by_reaction)
     return _core.drag_out_from_use_l(added, held, consumed)

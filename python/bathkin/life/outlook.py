@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from bathkin import _core
-from bathkin.core.arguments import boolean
+from bathkin.core.arguments import truth
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def outlook_rows(life: LifeRecord, past_limits: bool) -> list[Outlook]:
     """When each limit is reached, a record per limit."""
-    return _core.life_outlook(life.recipe._core, life._core, boolean("past_limits", past_limits))
+    return _core.life_outlook(life.recipe._core, life._core, truth("past_limits", past_limits))
 
 
 def outlook(life: LifeRecord, past_limits: bool) -> pd.DataFrame:

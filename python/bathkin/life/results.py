@@ -26,7 +26,7 @@ class Life(Result):
         ledger: Every addition.
         loads: Every rack that came out, in order (racks on a calendar only).
         events: Declared events, in order.
-        balance: The balance.
+        balance: The mass balance.
         reductant_feed: Reductant fed against reductant used.
         hydrogen_l: Hydrogen evolved over the life, L at 25 degC and 1 atm.
         effort: SolverStatistics.

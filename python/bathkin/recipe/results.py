@@ -42,7 +42,7 @@ class Entry(Result):
 
     Attributes:
         path: Dotted path, with the unit at its end.
-        value: Number, text, boolean or list of texts.
+        value: Number, string, true/false or list of strings.
         source: Where it comes from.
         kind: How far it is backed. One of `published`, `standard`, `common-practice`,
             `from-memory`, `fitted`, `computed`, `estimated`, `read-untraceable`, `invented`,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bathkin import _core
-from bathkin.core.arguments import boolean
-from bathkin.core.numbers import is_boolean, shown
+from bathkin.core.arguments import truth
+from bathkin.core.numbers import is_truth, shown
 from bathkin.core.units import to_number, unit_of
 from bathkin.errors import RecipeError
 
@@ -21,8 +21,8 @@ def read_value(path: str, value: object, current: object, by: str) -> Value:
     """
     if isinstance(value, str):
         return from_text(path, value, current, by)
-    if isinstance(value, bool) or (is_boolean(value) and getattr(value, "ndim", 0) == 0):
-        return boolean(path, value)
+    if isinstance(value, bool) or (is_truth(value) and getattr(value, "ndim", 0) == 0):
+        return truth(path, value)
     return to_number(path, value, by)  # type: ignore[arg-type]
 
 

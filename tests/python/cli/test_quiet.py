@@ -41,7 +41,9 @@ def test_a_price_that_is_missing_is_no_standing_remark() -> None:
 
 def test_quiet_says_what_it_does(bathkin: Command) -> None:
     said = " ".join(bathkin("life", "--help").out.split())
-    assert "Leave out cautions, progress and standing remarks; warnings go to standard error." in said
+    assert (
+        "Leave out cautions, progress and standing remarks; warnings go to standard error." in said
+    )
 
 
 def test_quiet_assumptions_of_a_sheet_go_to_standard_error(

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use bathkin::document::table;
 use bathkin::document::table::{Assumed, Cell, TableError, dates, headings, marks};
+use bathkin::tank::Quantity;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
@@ -144,6 +145,21 @@ pub fn without_limit(text: &str) -> &str {
 #[pyfunction]
 pub fn named_heading(text: &str) -> (String, String) {
     headings::named(text)
+}
+
+/// A reading with headings of its own: its name, unit, spellings in logs, and those in tables of coupons.
+type Spelled = (&'static str, &'static str, Vec<&'static str>, Vec<&'static str>);
+
+/// Readings of the dictionary that people head with other words than their names.
+#[pyfunction]
+pub fn reading_headings() -> Vec<Spelled> {
+    let spelled = |of: Quantity| {
+        let (name, entry) = (of.own_name(), of.entry());
+        let of_coupons = if of.of_piece().is_some() { entry.spellings } else { &[] };
+        let of_coupons = of_coupons.iter().chain(entry.coupon_spellings).copied().collect();
+        (name, entry.unit, entry.spellings.to_vec(), of_coupons)
+    };
+    Quantity::spelled().map(spelled).collect()
 }
 
 /// Headings of columns of words.

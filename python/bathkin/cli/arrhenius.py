@@ -103,7 +103,7 @@ def _warn(column: str, fastest: float) -> None:
     """Warns of a rate that is hard to believe, where its heading has a unit of rates."""
     name, unit = headings.named(column)
     written = f"{name}_{headings.plain_unit(unit)}".strip("_")
-    for ending, known in headings.DEPOSITION.units.items():
+    for ending, known in headings.RATE_UNITS.items():
         if written.endswith(f"_{ending}"):
             to_number("deposition_um_h", f"{fastest!r} {known}", column)
 

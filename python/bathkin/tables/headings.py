@@ -43,7 +43,8 @@ class Stem(NamedTuple):
 
     Attributes:
         spellings: What people call it; the first one is the name in messages.
-        units: Endings of headings, and the units as the unit library reads them.
+        units: Endings of headings, and the units as the unit library reads them; none of a pure
+            number.
         name: Name in the table.
         kind: What its numbers are to the table.
     """
@@ -66,28 +67,33 @@ TIME_UNITS = {
 MASS_UNITS = {"mg": "mg", "g": "g", "ug": "ug"}
 THICKNESS_UNITS = {"um": "um", "nm": "nm", "mm": "mm", "mil": "mil", "in": "in"}
 AREA_UNITS = {"cm2": "cm2", "dm2": "dm2", "m2": "m2", "mm2": "mm2", "in2": "in2", "ft2": "ft2"}
-TEMPERATURE = Stem(
-    ("temperature", "temp", "t", "bath_temperature", "bath_temp"),
-    {"c": "degC", "k": "K", "f": "degF", "degc": "degC", "degk": "K", "degf": "degF"},
-    "temperature_c",
-)
-DEPOSITION = Stem(
-    ("deposition", "deposition_rate", "rate", "plating_rate", "growth"),
-    {
-        "um_h": "um/h",
-        "um_min": "um/min",
-        "nm_min": "nm/min",
-        "nm_s": "nm/s",
-        "mil_h": "mil/h",
-        "in_h": "in/h",
-        "mm_h": "mm/h",
-    },
-    "deposition_um_h",
-    kind="reading",
-)
-THICKNESS = Stem(
-    ("thickness", "deposit_thickness"), THICKNESS_UNITS, "thickness_um", kind="reading"
-)
+TEMPERATURE_UNITS = {
+    "c": "degC",
+    "k": "K",
+    "f": "degF",
+    "degc": "degC",
+    "degk": "K",
+    "degf": "degF",
+}
+RATE_UNITS = {
+    "um_h": "um/h",
+    "um_min": "um/min",
+    "nm_min": "nm/min",
+    "nm_s": "nm/s",
+    "mil_h": "mil/h",
+    "in_h": "in/h",
+    "mm_h": "mm/h",
+}
+VOLUME_UNITS = {"l": "L", "ml": "mL", "gal": "gal", "qt": "quart", "m3": "m3"}
+# What people write a reading of this unit in; a reading of another unit has that one.
+_ENDINGS = {
+    "": {},
+    "degC": TEMPERATURE_UNITS,
+    "um/h": RATE_UNITS,
+    "um": THICKNESS_UNITS,
+    "mg": MASS_UNITS,
+    "L": VOLUME_UNITS,
+}
 # Units of contents in brackets, and how a name ends for them.
 _CONTENTS = {
     "g/l": ("_g_l", "g/L"),
@@ -108,7 +114,6 @@ _VOLUMES = {
     "qt": ("_l", "quart"),
     "ml/l": ("_ml_l", "mL/L"),
 }
-VOLUME_UNITS = {"l": "L", "ml": "mL", "gal": "gal", "qt": "quart", "m3": "m3"}
 # A content or a load per volume is no volume: nickel_g_l, metal_ml_gal.
 _PER_VOLUME = re.compile(r"_(k?g|mg|m?mol|dm2|m2|ft2|oz|lb)_(l|gal)$|_ml_gal$")
 
@@ -165,8 +170,7 @@ def bracketed(text: str) -> str:
 
 def _is_unit(text: str) -> bool:
     plain = text.lower().replace(" ", "")
-    stems = (TEMPERATURE.units, TIME_UNITS, AREA_UNITS, MASS_UNITS, THICKNESS_UNITS, VOLUME_UNITS)
-    known = {ending for units in (*stems, DEPOSITION.units) for ending in units}
+    known = {ending for units in (TIME_UNITS, AREA_UNITS, *_ENDINGS.values()) for ending in units}
     return plain in _CONTENTS or plain in _VOLUMES or plain_unit(text) in known
 
 
@@ -215,6 +219,9 @@ def of_stem(place: str, text: str, stems: Sequence[Stem]) -> Heading | None:
             elif ending != name and plain_unit(ending) in stem.units:
                 found.append((stem, unit or ending))
     for stem, written in found:
+        if not stem.units:
+            assumed = f"{stem.spellings[0].replace('_', ' ')} as it stands" if written else ""
+            return Heading(text, stem.name, None, kind=stem.kind, assumed=assumed)
         if plain_unit(written) in stem.units:
             return Heading(text, stem.name, stem.units[plain_unit(written)], kind=stem.kind)
     if not found:
@@ -332,3 +339,19 @@ def plain_unit(unit: str) -> str:
     plain = re.sub(r"hours?", "h", plain.replace("/", "_").replace(" ", ""))
     plain = re.sub(r"^microns?", "um", plain)
     return re.sub(r"_hr?$", "_h", plain)
+
+
+def _stem(name: str, unit: str, spellings: Sequence[str]) -> Stem:
+    # The temperature of a log or a run is set, not measured.
+    kind = "" if name == "temperature_c" else "reading"
+    return Stem(tuple(spellings), _ENDINGS.get(unit, {plain_unit(unit): unit}), name, kind)
+
+
+_READINGS = _core.reading_headings()
+# Readings of the dictionary by what people call them in logs, and in tables of coupons.
+OF_LOGS = tuple(_stem(name, unit, spelled) for name, unit, spelled, _ in _READINGS if spelled)
+TEMPERATURE = next(stem for stem in OF_LOGS if stem.name == "temperature_c")
+OF_COUPONS = (
+    TEMPERATURE,
+    *(_stem(name, unit, spelled) for name, unit, _, spelled in _READINGS if spelled),
+)

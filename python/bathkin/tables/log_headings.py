@@ -14,7 +14,7 @@ _STAMPS = frozenset({"timestamp", "date", "datetime", "date_time", "date/time", 
 _CLOCKS = frozenset({"", "hh:mm", "h:mm", "hh:mm:ss"})
 _WORDS = headings.WORDS | {"analyst", "shift", "by", "initials"}
 _STEMS = (
-    headings.TEMPERATURE,
+    *headings.OF_LOGS,
     Stem(("time", "elapsed", "elapsed_time", "t"), headings.TIME_UNITS, "time_h", kind="time"),
     Stem(("plating", "plating_time"), headings.TIME_UNITS, "plating_min", kind="interval"),
     Stem(
@@ -29,15 +29,7 @@ _STEMS = (
         "area_dm2",
         kind="interval",
     ),
-    Stem(
-        ("volume", "bath_volume", "tank_volume", "solution_volume"),
-        headings.VOLUME_UNITS,
-        "volume_l",
-        kind="reading",
-    ),
     Stem(("removed", "bath_removed", "taken_out"), headings.VOLUME_UNITS, "removed_l", kind="out"),
-    headings.THICKNESS,
-    headings.DEPOSITION,
 )
 _COLD_PH = re.compile(r"ph_?(at_?|@_?)?25(_?(deg)?_?c)?")
 # What a heading says beside the name of the solution that was added.
@@ -71,9 +63,6 @@ def log_heading(place: str, text: str) -> Heading:
         return _sigma(place, text)
     if name in {"hours", "minutes", "days"} and not unit:
         return log_heading(place, f"time_{name}")._replace(text=text)
-    if name in {"specific_gravity", "sg"}:
-        assumed = "specific gravity as it stands" if unit else ""
-        return Heading(text, "specific_gravity", None, kind="reading", assumed=assumed)
     of_stem = headings.of_stem(place, text, _STEMS)
     if of_stem is not None:
         return of_stem

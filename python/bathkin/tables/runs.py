@@ -19,21 +19,13 @@ _WORDS = (
     | {"batch", "beaker", "bath", "group", "line", "lot", "series"}
 )
 _STEMS = (
-    headings.TEMPERATURE,
+    *headings.OF_COUPONS,
     Stem(
         ("time", "duration", "plating_time", "duration_of_coating", "t_plating", "t"),
         headings.TIME_UNITS,
         "time_min",
     ),
     Stem(("area", "surface", "surface_area", "coupon_area"), headings.AREA_UNITS, "area_cm2"),
-    Stem(
-        ("mass_gain", "weight_gain", "mass", "gain", "deposit_mass"),
-        headings.MASS_UNITS,
-        "mass_gain_mg",
-        kind="reading",
-    ),
-    headings.THICKNESS,
-    headings.DEPOSITION,
 )
 
 

@@ -9,7 +9,9 @@ from pathlib import Path
 import bathkin as bk
 import pandas as pd
 import pytest
+from bathkin import _core
 from bathkin.tables.log_headings import log_heading
+from bathkin.tables.runs import heading as run_heading
 
 SHEET = """\
 # invented
@@ -150,6 +152,22 @@ def test_a_log_is_a_value(tmp_path: Path) -> None:
 def test_headings_people_write(text: str, name: str, unit: str | None, kind: str) -> None:
     head = log_heading("log.csv", text)
     assert (head.name, head.unit, head.kind) == (name, unit, kind)
+
+
+def test_every_spelling_of_the_dictionary_heads_a_column() -> None:
+    readings = _core.reading_headings()
+    assert {name for name, *_ in readings} >= {"mass_gain_mg", "specific_gravity", "volume_l"}
+    for name, unit, in_logs, of_coupons in readings:
+        brackets = f" ({unit})" if unit else ""
+        for spelled in in_logs:
+            assert log_heading("log.csv", spelled + brackets).name == name
+        for spelled in of_coupons:
+            assert run_heading("runs.csv", spelled + brackets).name == name
+
+
+def test_a_mass_of_a_log_may_be_anything() -> None:
+    with pytest.raises(bk.DataError, match="expected a unit such as"):
+        log_heading("log.csv", "mass (g)")
 
 
 @pytest.mark.parametrize(

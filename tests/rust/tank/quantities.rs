@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use bathkin::Recipe;
 use bathkin::document::Value;
+use bathkin::document::table::headings::named;
 use bathkin::error::Error;
 use bathkin::tank::Tank;
 use bathkin::tank::quantity::{Quantity, Range, Worse};
@@ -49,6 +50,19 @@ fn every_quantity_has_words() {
             assert_eq!(said.usual_error.is_empty(), counts, "{}: {}", said.name, said.usual_error);
         }
     }
+}
+
+/// Producer: the reader of headings. What people write is in the form it gives, and means one reading of a table.
+#[test]
+fn a_spelling_means_one_reading() {
+    let mut seen = BTreeSet::new();
+    for quantity in Quantity::spelled() {
+        for text in quantity.entry().spellings.iter().chain(quantity.entry().coupon_spellings) {
+            assert_eq!(named(text), ((*text).to_owned(), String::new()));
+            assert!(seen.insert(*text), "{text} stands twice");
+        }
+    }
+    assert!(seen.contains("sg") && seen.contains("weight_gain"), "{seen:?}");
 }
 
 /// Producer: the dictionary. A short life shows every column it names, and no other.

@@ -83,6 +83,7 @@ pub(super) static VOLUME_L: Entry = Entry {
     definition: "Volume of the bath.",
     value: |at| at.row.volume_l(),
     counts: false,
+    spellings: &["volume", "bath_volume", "tank_volume", "solution_volume"],
     ..Entry::count("volume_l", "volume of the bath", "V", "L")
 };
 

@@ -54,6 +54,11 @@ pub struct Entry {
     pub share: Option<Share>,
     /// What conditions of warnings call it, where they differ.
     pub warned_as: Option<&'static str>,
+    /// What people head a column with in place of its name, without a unit, in words joined by `_`; the first one
+    /// stands in messages.
+    pub spellings: &'static [&'static str],
+    /// The same where only a table of coupons can mean it.
+    pub coupon_spellings: &'static [&'static str],
 }
 
 /// Which way a quantity gets worse: the side from which a bare name limits it.
@@ -213,5 +218,7 @@ impl Entry {
         content: None,
         share: None,
         warned_as: None,
+        spellings: &[],
+        coupon_spellings: &[],
     };
 }

@@ -95,6 +95,7 @@ pub(super) const SOLVED: &[&Entry] = &[
         worse: rising,
         error: UsualError::Absolute(0.005, "common practice, no source: a hydrometer"),
         range: Range::Between(1.0, 3.0, "a specific gravity between 1 and 3"),
+        spellings: &["specific_gravity", "sg"],
         level: Level::Solved,
         ..Entry::new("specific_gravity", "specific gravity", "SG", "")
     },
@@ -167,6 +168,7 @@ pub(super) const FURTHER: &[&Entry] = &[
         decimals: 2,
         needs: Needs::Nothing,
         column: |tank, _| !tank.programme.is_constant(),
+        spellings: &["temperature", "temp", "t", "bath_temperature", "bath_temp"],
         ..Entry::new("temperature_c", "temperature", "T", "degC")
     },
     &Entry {

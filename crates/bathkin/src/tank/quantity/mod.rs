@@ -190,6 +190,14 @@ impl Quantity {
         self.entry.content.map(|of| of(tank, self.member))
     }
 
+    /// What people head columns with in place of the names of the dictionary.
+    pub fn spelled() -> impl Iterator<Item = Self> {
+        let entries = DICTIONARY.iter().flat_map(|entries| entries.iter());
+        let spelled =
+            entries.filter(|entry| !entry.spellings.is_empty() || !entry.coupon_spellings.is_empty());
+        spelled.map(|entry| Quantity::only(entry))
+    }
+
     /// What it is on a piece that was plated.
     pub fn of_piece(self) -> Option<fn(&Piece) -> f64> {
         self.entry.of_piece

@@ -9,6 +9,7 @@ pub(super) static MASS_GAIN_MG: Entry = Entry {
     column: never,
     of_bath: false,
     of_piece: Some(|piece| piece.mass_g * 1e3),
+    coupon_spellings: &["mass_gain", "weight_gain", "mass", "gain", "deposit_mass"],
     ..Entry::new("mass_gain_mg", "mass gained", "m", "mg")
 };
 
@@ -19,6 +20,7 @@ pub(super) static THICKNESS_UM: Entry = Entry {
     column: never,
     of_bath: false,
     of_piece: Some(|piece| piece.thickness_um),
+    spellings: &["thickness", "deposit_thickness"],
     ..Entry::new("thickness_um", "thickness", "d", "um")
 };
 

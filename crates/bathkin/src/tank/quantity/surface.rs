@@ -10,6 +10,7 @@ pub(super) static DEPOSITION_UM_H: Entry = Entry {
     worse: falling,
     needs: Needs::Nothing,
     of_piece: Some(|piece| piece.thickness_um / piece.minutes * 60.0),
+    spellings: &["deposition", "deposition_rate", "rate", "plating_rate", "growth"],
     share: Some(Share {
         key: "deposition_pct_of_fresh",
         whole: |_, fresh| fresh.growth_um_s * SECONDS_PER_HOUR,

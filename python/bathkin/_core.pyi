@@ -17,6 +17,15 @@ from bathkin.bath.results import (
     SweepPoint,
 )
 from bathkin.core.flags import Flag
+from bathkin.fit.arrhenius import ArrheniusFit
+from bathkin.fit.bootstrap import Bootstrap
+from bathkin.fit.data import Given
+from bathkin.fit.fit import Fit
+from bathkin.fit.forecast import Forecast
+from bathkin.fit.model_comparison import ModelComparison
+from bathkin.fit.next_runs import NextRuns
+from bathkin.fit.options import FitOptions
+from bathkin.fit.prediction import Prediction
 from bathkin.life import results
 from bathkin.life.bleed import BleedForLimit, SteadyBleed
 from bathkin.life.cost import LifeCost
@@ -178,34 +187,24 @@ class Life:
 
 @final
 class RecipeFit:
-    def solver(self) -> str: ...
     def __new__(
         cls,
         recipe: Recipe,
-        data: Sequence[
-            tuple[
-                str,
-                str,
-                Sequence[int],
-                Sequence[tuple[str, Sequence[float | None]]],
-                Sequence[tuple[str, Sequence[str]]],
-                float | None,
-            ]
-        ],
-        options: str,
+        data: Sequence[Given],
+        options: FitOptions,
     ) -> RecipeFit: ...
-    def document(self) -> str: ...
+    def result(self) -> Fit: ...
     def interval(self, name: str, level: float) -> list[float] | None: ...
     def profile(self, name: str, level: float) -> list[float | None]: ...
-    def predict(self, settings: Sequence[tuple[str, float]]) -> str: ...
-    def course(self, sheet: int, points: int) -> str: ...
+    def predict(self, settings: Sequence[tuple[str, float]]) -> Prediction: ...
+    def course(self, sheet: int, points: int) -> dict[str, NDArray[np.float64]]: ...
     def bootstrap(
         self,
         replicates: int,
         seed: int,
         cases: bool,
         progress: Callable[[float], object] | None = None,
-    ) -> str: ...
+    ) -> Bootstrap: ...
     def log_posterior(self, points: NDArray[np.float64]) -> NDArray[np.float64]: ...
     def sampler_start(self, count: int, seed: int) -> list[list[float]]: ...
     def next_runs(
@@ -216,7 +215,7 @@ class RecipeFit:
         at_most: int,
         relative_sigma: float | None,
         progress: Callable[[float], object] | None = None,
-    ) -> str: ...
+    ) -> NextRuns: ...
     def forecast(
         self,
         recipe: Recipe,
@@ -224,7 +223,7 @@ class RecipeFit:
         seed: int,
         despite_misfit: bool,
         progress: Callable[[float], object] | None = None,
-    ) -> str: ...
+    ) -> Forecast: ...
     def fitted_recipe(self, data: str, labels: Sequence[tuple[str, str]]) -> Recipe: ...
 
 @final
@@ -253,21 +252,12 @@ def compare(
     area_m2: float | None = None,
 ) -> list[StrategyResult]: ...
 def compare_models(
-    rivals: Sequence[tuple[str, Recipe, str]],
-    data: Sequence[
-        tuple[
-            str,
-            str,
-            Sequence[int],
-            Sequence[tuple[str, Sequence[float | None]]],
-            Sequence[tuple[str, Sequence[str]]],
-            float | None,
-        ]
-    ],
+    candidates: Sequence[tuple[str, Recipe, FitOptions]],
+    data: Sequence[Given],
     folds: int | None,
     seed: int,
     progress: Callable[[float], object] | None = None,
-) -> str: ...
+) -> ModelComparison: ...
 def built_in_reagents() -> list[Reagent]: ...
 def built_in_recipes() -> list[str]: ...
 def built_in_substrates() -> list[Substrate]: ...
@@ -283,7 +273,7 @@ def fit_arrhenius(
     temperature_k: NDArray[np.float64],
     k: NDArray[np.float64],
     reference_temperature_k: float | None = None,
-) -> str: ...
+) -> ArrheniusFit: ...
 def activation_energy_kj_mol(slope_k: float) -> float: ...
 def distribution(
     bath: Bath,

@@ -41,5 +41,5 @@ pub use error::DataError;
 pub use estimate::RecipeFitOptions;
 pub use objective::FitSpecification;
 pub use recipe_fit::{RecipeFit, fit_recipe};
-pub use report::Message;
+pub use report::Remark;
 pub use stop::Stop;

@@ -8,7 +8,7 @@ use crate::data::sheet::Data;
 use crate::error::DataError;
 use crate::estimate::fitting::minimum;
 use crate::estimate::options::RecipeFitOptions;
-use crate::report::message::Message;
+use crate::report::remark::Remark;
 use crate::report::remarks::remarks;
 use crate::result::solution::Solution;
 use crate::stop::unless_asked;
@@ -23,7 +23,7 @@ pub struct RecipeFit {
     /// What it found.
     pub solution: Solution,
     /// What to think of when using this.
-    pub messages: Vec<Message>,
+    pub remarks: Vec<Remark>,
 }
 
 impl Deref for RecipeFit {
@@ -80,8 +80,8 @@ fn fit_from(
     let solved = minimum(recipe, data, options, starts)
         .and_then(|fitted| Solution::new(recipe, data, options, fitted));
     let solution = unless_asked(&options.stop, solved)?;
-    let messages = remarks(&solution);
-    Ok(RecipeFit { solution, messages })
+    let remarks = remarks(&solution);
+    Ok(RecipeFit { solution, remarks })
 }
 
 impl RecipeFit {
@@ -99,7 +99,7 @@ impl RecipeFit {
     }
 
     /// Remarks that say that the model misses the data, so that what it predicts is wrong beyond its intervals.
-    pub fn misfit(&self) -> impl Iterator<Item = &Message> {
-        self.messages.iter().filter(|message| MISFIT.contains(&message.code))
+    pub fn misfit(&self) -> impl Iterator<Item = &Remark> {
+        self.remarks.iter().filter(|remark| MISFIT.contains(&remark.code))
     }
 }

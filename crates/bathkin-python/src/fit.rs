@@ -1,13 +1,13 @@
 //! Fits.
 
-use bathkin_fit::Reference;
+use bathkin_fit::{ArrheniusFit, Reference};
 use numpy::PyReadonlyArray1;
 use pyo3::prelude::*;
 
 use crate::errors::raise_fit;
-use crate::json::json;
+use crate::made::Made;
 
-/// An Arrhenius fit, as JSON.
+/// An Arrhenius fit.
 #[pyfunction]
 #[pyo3(signature = (temperature_k, k, reference_temperature_k = None))]
 pub fn fit_arrhenius(
@@ -15,12 +15,12 @@ pub fn fit_arrhenius(
     temperature_k: PyReadonlyArray1<'_, f64>,
     k: PyReadonlyArray1<'_, f64>,
     reference_temperature_k: Option<f64>,
-) -> PyResult<String> {
+) -> PyResult<Made<ArrheniusFit>> {
     let reference = reference_temperature_k.map_or(Reference::HarmonicMean, Reference::Kelvin);
     let (temperatures, rates) = (temperature_k.as_slice()?, k.as_slice()?);
-    let fit =
-        bathkin_fit::fit_arrhenius(temperatures, rates, reference).map_err(|error| raise_fit(py, &error))?;
-    Ok(json(&fit))
+    bathkin_fit::fit_arrhenius(temperatures, rates, reference)
+        .map(Made)
+        .map_err(|error| raise_fit(py, &error))
 }
 
 /// Ea in kJ/mol from a slope in kelvin.

@@ -4,6 +4,7 @@
 
 use bathkin_numerics::least_squares::Minimum;
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::error::FitError;
@@ -37,18 +38,18 @@ pub struct BootstrapOptions {
 }
 
 /// Replicates of a fit.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Bootstrap {
-    /// Parameters of each replicate that converged, in order.
-    pub draws: Vec<Vec<f64>>,
-    /// Replicates that did not converge. Many of them make the intervals too narrow.
-    pub failed: usize,
     /// Names of the parameters.
     pub names: Vec<String>,
+    /// Parameters of each replicate that converged, a row for each.
+    pub draws: Vec<Vec<f64>>,
     /// Standard deviation of each parameter over the draws.
     pub standard_errors: Vec<f64>,
     /// Percentile interval of each parameter at the level of the fit.
     pub intervals: Vec<[f64; 2]>,
+    /// Replicates that did not converge. Many of them make the intervals too narrow.
+    pub failed: usize,
 }
 
 /// Repeats a fit on resampled data, in parallel.

@@ -1,5 +1,6 @@
 //! Information criteria: which of several models of the same rows to prefer.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::fit::Fit;
@@ -7,7 +8,7 @@ use crate::options::Scale;
 
 /// Criteria of a fit; the smaller one is preferred. Only differences between fits of the same rows with
 /// the same sigma and scale mean something: the constant Σ ln(2π sigma²) is left out.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct Criteria {
     /// Akaike's, corrected for few rows; `None` when there are too few for it.
     pub aicc: Option<f64>,

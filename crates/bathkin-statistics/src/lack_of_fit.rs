@@ -1,5 +1,6 @@
 //! Whether the model misses more than replicates differ among themselves.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::error::FitError;
@@ -7,7 +8,7 @@ use crate::fit::Fit;
 use crate::quantiles::f_tail;
 
 /// The test.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct LackOfFit {
     /// Sum of squares of group means about the model.
     pub lack_sum_of_squares: f64,

@@ -4,7 +4,7 @@ use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions};
 use serde::Serialize;
 
 /// Whether the sigma that residuals were divided by is absolute (`absolute_sigma` of SciPy).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, schemars::JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Scale {
     /// Known: s = 1, and intervals are normal.

@@ -7,6 +7,7 @@
 //! nothing of a model that is missing: look at the residuals of the best too.
 
 use bathkin_numerics::least_squares::Loss;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::criteria::criteria;
@@ -34,7 +35,7 @@ pub struct Candidate<'a> {
 }
 
 /// What is said of a model.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Support {
     /// The smallest AICc, and no other within 2.
@@ -63,8 +64,8 @@ impl Support {
 }
 
 /// A line of the table.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Ranked {
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct RankedModel {
     /// What the model is called.
     pub name: String,
     /// k: determined combinations of its parameters, and one for an estimated scale.
@@ -88,7 +89,7 @@ pub struct Ranked {
 /// # Errors
 /// [`FitError`]: no fits; fits of different rows (number, observation or sigma), of different scales, or
 /// with a robust loss, whose criteria cannot be compared.
-pub fn rank(candidates: &[Candidate<'_>]) -> Result<Vec<Ranked>, FitError> {
+pub fn rank(candidates: &[Candidate<'_>]) -> Result<Vec<RankedModel>, FitError> {
     let Some(first) = candidates.first() else {
         return Err(FitError::Count { of: "fits to rank", given: 0, least: 1, most: None });
     };
@@ -100,7 +101,7 @@ pub fn rank(candidates: &[Candidate<'_>]) -> Result<Vec<Ranked>, FitError> {
     let close = deltas().filter(|delta| *delta < TOLD_APART).count();
     let line = |(candidate, of): &(&Candidate<'_>, crate::criteria::Criteria)| {
         let delta = of.aicc.map(|aicc| aicc - least);
-        Ranked {
+        RankedModel {
             name: candidate.name.to_owned(),
             counted: of.counted,
             chi_squared: candidate.fit.sum_of_squares(),
@@ -117,8 +118,8 @@ pub fn rank(candidates: &[Candidate<'_>]) -> Result<Vec<Ranked>, FitError> {
             },
         }
     };
-    let mut lines: Vec<Ranked> = found.iter().map(line).collect();
-    let key = |line: &Ranked| line.aicc.unwrap_or(f64::INFINITY);
+    let mut lines: Vec<RankedModel> = found.iter().map(line).collect();
+    let key = |line: &RankedModel| line.aicc.unwrap_or(f64::INFINITY);
     lines.sort_by(|a, b| key(a).total_cmp(&key(b)));
     Ok(lines)
 }

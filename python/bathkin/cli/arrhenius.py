@@ -12,9 +12,11 @@ import numpy as np
 from bathkin.cli.fit_options import assumed
 from bathkin.cli.options import output_options, print_json
 from bathkin.cli.outputs import Command, echo, output_path, written
+from bathkin.core.result import plain
 from bathkin.core.units import to_number
 from bathkin.errors import DataError
 from bathkin.fit.arrhenius import fit_arrhenius
+from bathkin.fit.remarks import messages
 from bathkin.reports.documents import document
 from bathkin.tables import headings
 from bathkin.tables.cells import decimal_mark, numbers, refuse
@@ -82,8 +84,8 @@ def arrhenius(
             "degrees_of_freedom": fit.degrees_of_freedom,
             "residual_sd_ln_k": fit.residual_sd_ln_k,
             "curvature_t": fit.curvature_t,
-            "direct": fit.direct,
-            "messages": fit.messages,
+            "direct": plain(fit.direct),
+            "messages": messages(fit.remarks),
             "assumptions": [one.to_dict() for one in given.report],
         }
         print_json(document("arrhenius", None, [], **contents))

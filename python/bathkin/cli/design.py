@@ -20,6 +20,7 @@ from bathkin.cli.simulate import read_vary
 from bathkin.core import files, layout
 from bathkin.core.arguments import MOST_RUNS
 from bathkin.fit.data import Sheets, assumptions
+from bathkin.fit.remarks import messages
 from bathkin.reports.documents import document
 from bathkin.reports.fit import depends_on
 from bathkin.tables.logs import read_log
@@ -73,7 +74,7 @@ def design_command(
     """Which coupon runs to make next, to narrow the fit to RUNS most.
 
     Settings are columns of runs: temperature_c, ph, nickel_g_l, time_min, area_dm2, any number of
-    the recipe. Make a few, add them to RUNS, ask again: what a run tells depends on the estimates.
+    the recipe. Make a few, add them to RUNS, fit again: the best runs depend on the estimates.
     """
     if not runs and not logs:
         raise click.UsageError("no data: expected files of RUNS, or --log FILE")
@@ -92,12 +93,12 @@ def design_command(
         known = {
             "estimates": [one.to_dict() for one in found.estimates],
             **chosen.to_dict(),
-            "messages": [*chosen.messages, *found.messages],
+            "messages": messages([*chosen.remarks, *found.remarks]),
             "assumptions": assumptions(found.data),
         }
         print_json(document("design", begun, begun.flags, depends_on=depends_on(found), **known))
     else:
-        parts = [chosen.summary(), layout.remarks(found.messages)]
+        parts = [chosen.summary(), layout.remarks(found.remarks)]
         text = with_assumptions("\n".join(filter(None, parts)), found.data, quiet)
         print_result(text, begun, begun.flags, quiet)
     if target is not None:

@@ -24,7 +24,7 @@ from bathkin.cli.options import (
 from bathkin.cli.outputs import Command, claim, output_path, recipe_path, written
 from bathkin.core import files, layout
 from bathkin.core.arguments import MOST_REPEATS
-from bathkin.fit.answers import FitBootstrap
+from bathkin.fit.bootstrap import Bootstrap
 from bathkin.fit.data import Sheets, names_of
 from bathkin.reports.documents import document
 from bathkin.reports.fit import depends_on
@@ -132,7 +132,7 @@ def _pictures(plot: Path, data: Sheets) -> dict[Path, int | None]:
     return pictures
 
 
-def _replicates(repeated: FitBootstrap) -> dict[str, object]:
+def _replicates(repeated: Bootstrap) -> dict[str, object]:
     rows = zip(repeated.names, repeated.standard_errors, repeated.intervals, strict=True)
     return {
         "replicates": len(repeated.draws),
@@ -144,7 +144,7 @@ def _replicates(repeated: FitBootstrap) -> dict[str, object]:
     }
 
 
-def _bootstrap_text(repeated: FitBootstrap) -> str:
+def _bootstrap_text(repeated: Bootstrap) -> str:
     low, high = zip(*repeated.intervals, strict=True)
     heading = f"bootstrap of {len(repeated.draws)}"
     table = layout.render(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 import math
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 WIDTH = 100
@@ -134,9 +134,9 @@ def wrapped(text: str, indent: int = 0, hanging: int | None = None) -> str:
     )
 
 
-def remarks(messages: Sequence[Mapping[str, str]]) -> str:
-    """What to think of, a line each."""
-    return "\n".join(wrapped(f"! {message['text']}", 0, 2) for message in messages)
+def remarks(said: Iterable[object]) -> str:
+    """Remarks, a line each."""
+    return "\n".join(wrapped(f"! {one}", 0, 2) for one in said)
 
 
 def pairs(rows: Sequence[tuple[str, str]], indent: int = 2) -> str:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -12,125 +11,46 @@ from numpy.typing import ArrayLike, NDArray
 from bathkin import _core
 from bathkin.core import layout
 from bathkin.core.answer import Drawn
+from bathkin.core.result import made_from
 from bathkin.core.units import slope_to_kelvin, to_number
 from bathkin.errors import DataError
-from bathkin.fit.estimate import Estimate
+from bathkin.fit import results
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-_ENERGY = "activation_energy_kj_mol"
 
+class ArrheniusFit(Drawn, results.ArrheniusFit):
+    """An Arrhenius law fitted to a table. Made by `fit_arrhenius`."""
 
-class ArrheniusFit(Drawn):
-    """An Arrhenius law fitted to a table. Made by `fit_arrhenius`.
-
-    Attributes:
-        temperature_k: Temperatures of the data, K.
-        k: Rates or rate constants of the data, in their own unit.
-    """
+    __slots__ = ("_of",)
+    _of: tuple[NDArray[np.float64], NDArray[np.float64]]
 
     error_model = "relative: the same standard deviation of ln k in every row"
 
-    def __init__(
-        self,
-        temperature_k: NDArray[np.float64],
-        k: NDArray[np.float64],
-        reference_temperature_k: float | None,
-    ) -> None:
-        self.temperature_k = temperature_k
-        self.k = k
-        self._asked_reference_k = reference_temperature_k
-        self._fit: dict[str, Any] = json.loads(
-            _core.fit_arrhenius(temperature_k, k, reference_temperature_k)
-        )
+    @property
+    def temperature_k(self) -> NDArray[np.float64]:
+        """Temperatures of the data, K."""
+        return self._of[0]
 
     @property
-    def activation_energy_kj_mol(self) -> Estimate:
-        """Activation energy, kJ/mol."""
-        return Estimate(path=_ENERGY, **self._fit[_ENERGY])
+    def k(self) -> NDArray[np.float64]:
+        """Rates or rate constants of the data, in their own unit."""
+        return self._of[1]
 
     @property
-    def ln_k_ref(self) -> Estimate:
-        """Ln k at the reference temperature, k in the unit of the data."""
-        return Estimate(path="ln_k_ref", **self._fit["ln_k_ref"])
-
-    @property
-    def ln_a(self) -> Estimate:
-        """Ln A, the intercept at infinite temperature; correlated with the activation energy."""
-        return Estimate(path="ln_a", **self._fit["ln_a"])
-
-    @property
-    def k_ref(self) -> Estimate:
-        """Rate constant at the reference temperature, in the unit of the data."""
-        return Estimate(path="k_ref", **self._fit["k_ref"])
-
-    @property
-    def reference_temperature_k(self) -> float:
-        """Reference temperature, K."""
-        return float(self._fit["reference_temperature_k"])
-
-    @property
-    def estimates(self) -> list[Estimate]:
+    def estimates(self) -> list[results.Estimate]:
         """Activation energy, k and ln k at the reference temperature, ln A."""
         return [self.activation_energy_kj_mol, self.k_ref, self.ln_k_ref, self.ln_a]
 
     @property
     def correlation(self) -> dict[str, dict[str, float]]:
         """Correlation of ln A with the activation energy."""
-        return {"ln_a": {_ENERGY: float(self._fit["correlation_ln_a_ea"])}}
-
-    @property
-    def direct(self) -> dict[str, float | None] | None:
-        """The same fit in k itself, for errors of one size in its unit.
-
-        `activation_energy_kj_mol`, `standard_error`, `k_ref`, `ln_a`, and Akaike's criterion of
-        absolute errors less that of relative ones; a remark tells where it matters. None where
-        the search finds no minimum.
-        """
-        found: dict[str, float | None] | None = self._fit["direct"]
-        return found
-
-    @property
-    def degrees_of_freedom(self) -> int:
-        """Rows less parameters."""
-        return int(self._fit["degrees_of_freedom"])
-
-    @property
-    def residual_sd_ln_k(self) -> float | None:
-        """Standard deviation of the residuals of ln k, or None."""
-        value: float | None = self._fit["residual_sd_ln_k"]
-        return value
-
-    @property
-    def curvature_t(self) -> float | None:
-        """T value of a quadratic term in 1/T without outlying rows; None with too few rows."""
-        value: float | None = self._fit["curvature_t"]
-        return value
-
-    @property
-    def curvature_p(self) -> float | None:
-        """Its two-sided probability were the law a line; below 0.001 there is no Arrhenius line."""
-        value: float | None = self._fit["curvature_p"]
-        return value
-
-    @property
-    def outlying_rows(self) -> list[dict[str, float]]:
-        """Rows off the line of the others: `row` from 1, `studentised_residual`, `p_value`.
-
-        The residual is externally studentised, its probability times the number of rows
-        (Bonferroni) below 0.01. Curvature is judged without these rows.
-        """
-        return [dict(row) for row in self._fit["outlying_rows"]]
-
-    @property
-    def messages(self) -> list[dict[str, str]]:
-        """What to think of when using this: `code` and `text`."""
-        return [dict(message) for message in self._fit["messages"]]
+        return {"ln_a": {self.activation_energy_kj_mol.path: self.correlation_ln_a_ea}}
 
     def at(self, temperature_k: float) -> ArrheniusFit:
         """The same fit stated at another reference temperature, K."""
-        return ArrheniusFit(self.temperature_k, self.k, float(temperature_k))
+        return _fitted(self.temperature_k, self.k, float(temperature_k))
 
     def summary(self) -> str:
         """Estimates with intervals, the curvature test and remarks, as a text."""
@@ -161,21 +81,12 @@ class ArrheniusFit(Drawn):
             f" errors taken as relative",
             f"curvature: {curvature}",
         ]
-        lines += [layout.wrapped(f"! {m['text']}", 0, 2) for m in self.messages]
-        return "\n".join(lines)
+        return "\n".join([*lines, *([layout.remarks(self.remarks)] if self.remarks else [])])
 
     def _drawn(self) -> Figure:
         from bathkin.plots.arrhenius import draw_arrhenius
 
         return draw_arrhenius(self)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, ArrheniusFit) and self._fit == other._fit
-
-    __hash__ = None  # type: ignore[assignment]
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return ArrheniusFit, (self.temperature_k, self.k, self._asked_reference_k)
 
     def __repr__(self) -> str:
         return self.summary()
@@ -209,9 +120,18 @@ def fit_arrhenius(
         >>> round(fit.activation_energy_kj_mol.value, 1)
         121.5
     """
-    return ArrheniusFit(
+    return _fitted(
         _column("temperature_k", temperature_k), _column("k", k), reference_temperature_k
     )
+
+
+def _fitted(
+    temperature_k: NDArray[np.float64],
+    k: NDArray[np.float64],
+    reference_temperature_k: float | None,
+) -> ArrheniusFit:
+    found = _core.fit_arrhenius(temperature_k, k, reference_temperature_k)
+    return made_from(found, (temperature_k, k))
 
 
 def _column(name: str, values: ArrayLike | Sequence[float]) -> NDArray[np.float64]:

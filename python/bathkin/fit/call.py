@@ -8,9 +8,9 @@ from typing import Any
 
 from bathkin.core.progress import Progress
 from bathkin.fit.data import Readable, sheets_of
-from bathkin.fit.fit import Fit, asked
+from bathkin.fit.fit import Fit, fitted
 from bathkin.fit.forecast import Forecast
-from bathkin.fit.question import Bounds, Errors, Priors, Starts, Ties, question
+from bathkin.fit.options import Bounds, Errors, Priors, Starts, Ties, fit_options
 from bathkin.recipe.recipe import Recipe, as_recipe
 
 # The number that most baths differ in.
@@ -89,7 +89,7 @@ def fit(
         >>> found.recipe().get("deposition.activation_energy_kj_mol") == found.estimates[1].value
         True
     """
-    wanted = question(
+    options = fit_options(
         free,
         start,
         bounds,
@@ -107,7 +107,7 @@ def fit(
         starts=starts,
         seed=seed,
     )
-    return asked(as_recipe(recipe), sheets_of(data), wanted)
+    return fitted(as_recipe(recipe), sheets_of(data), options)
 
 
 def forecast(
@@ -120,7 +120,7 @@ def forecast(
     made_up: date | str | None = None,
     progress: Progress = None,
     despite_misfit: bool = False,
-    **question: Any,
+    **options: Any,
 ) -> Forecast:
     """Fits a log and simulates the life of the bath for samples of the fitted numbers.
 
@@ -137,7 +137,7 @@ def forecast(
             the only log, where that has timestamps.
         progress: True for a bar, or a function that is called with the lives done.
         despite_misfit: Forecast though the model misses the data (`Fit.misfit`).
-        question: Any further argument of `bathkin.fit`.
+        options: Any further argument of `bathkin.fit`.
 
     Raises:
         DataError: As `bathkin.fit`; for a fit that misses its data; for a number that a column
@@ -161,7 +161,7 @@ def forecast(
         >>> ahead.dump.date.p50.startswith("2026-03-")
         True
     """
-    found = fit(recipe, data, free, **question)
+    found = fit(recipe, data, free, **options)
     return found.forecast(
         count=count, seed=seed, made_up=made_up, progress=progress, despite_misfit=despite_misfit
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 from collections.abc import Iterable
 from datetime import date
@@ -18,11 +17,12 @@ from bathkin.core.arguments import (
 )
 from bathkin.core.flags import Flag, warn
 from bathkin.core.progress import Progress, reporting
-from bathkin.fit.answers import FitBootstrap
+from bathkin.core.result import made_from
+from bathkin.fit.bootstrap import Bootstrap
 from bathkin.fit.data import Readable, Sheets, sheets_of
 from bathkin.fit.next_runs import Candidates, NextRuns, grids
-from bathkin.fit.question import Question
-from bathkin.fit.record import FitRecord
+from bathkin.fit.options import FitOptions
+from bathkin.fit.record import FitInput, FitRecord
 from bathkin.recipe.recipe import Recipe
 
 if TYPE_CHECKING:
@@ -37,12 +37,9 @@ class Fit(FitRecord):
 
     Pickles with what was found; what asks more of the data (profiles, predictions, the bootstrap,
     forecasts ...) fits again, once, when it is first called on a loaded one.
-
-    Attributes:
-        start: The recipe the fit started from.
-        data: Runs and logs.
-        free: The paths that were fitted.
     """
+
+    __slots__ = ()
 
     def bootstrap(
         self,
@@ -50,7 +47,7 @@ class Fit(FitRecord):
         seed: int = 1,
         resampling: str = "residuals",
         progress: Progress = None,
-    ) -> FitBootstrap:
+    ) -> Bootstrap:
         """The fit repeated on data drawn again, for intervals that rest on no straight model.
 
         Args:
@@ -69,8 +66,7 @@ class Fit(FitRecord):
             whole("seed", seed),
         )
         with reporting(progress, f"repeats of {count}", "fitting") as report:
-            drawn = self._core.bootstrap(count, seed, resampling == "cases", report)
-        return FitBootstrap(**json.loads(drawn))
+            return self._core.bootstrap(count, seed, resampling == "cases", report)
 
     def sample(
         self,
@@ -128,7 +124,7 @@ class Fit(FitRecord):
         """
         among = grids(candidates)
         with reporting(progress, "candidates", "computing") as report:
-            chosen = self._core.next_runs(
+            return self._core.next_runs(
                 among,
                 whole("count", count, least=1, most=MOST_RUNS),
                 None if aim is None else word("aim", aim),
@@ -136,7 +132,6 @@ class Fit(FitRecord):
                 None if relative_sigma is None else above_zero("relative_sigma", relative_sigma),
                 report,
             )
-        return NextRuns(json.loads(chosen))
 
     def forecast(
         self,
@@ -167,8 +162,8 @@ class Fit(FitRecord):
         return lives(self, recipe, count, seed, made_up, progress, despite_misfit)
 
     def update(self, more: Readable | Iterable[Readable]) -> Fit:
-        """The same question asked of these data and more."""
-        return asked(self.start, [*self.data, *sheets_of(more)], self._question)
+        """The same fit to these data and more."""
+        return fitted(self.start, [*self.data, *sheets_of(more)], self._of.options)
 
     def summary(self) -> str:
         """Estimates with intervals, errors, correlations and remarks, as a text."""
@@ -204,14 +199,6 @@ class Fit(FitRecord):
         sheet = 0 if data is None and len(self.data) == 1 else data
         return saved(plot_fit(self, None if sheet is None else self._sheet(sheet)), path)
 
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Fit) and self._document == other._document
-
-    __hash__ = None  # type: ignore[assignment]
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return Fit, (self.start, self.data, self._question, self._document)
-
     def __repr__(self) -> str:
         return self.summary()
 
@@ -227,9 +214,10 @@ class Fit(FitRecord):
 _DOUBTFUL = frozenset({"outlier", "rows-copied", "data-twice", "replicates-conflict", "on-ridge"})
 
 
-def asked(recipe: Recipe, sheets: Sheets, wanted: Question) -> Fit:
-    """The fit that answers a question; what makes it doubtful as a whole is warned of."""
-    found = Fit(recipe, sheets, wanted.checked(sheets))
-    doubtful = [one for one in found.messages if one["code"] in _DOUBTFUL or one in found.misfit]
-    warn([Flag("fit", one["text"]) for one in doubtful], stacklevel=4)
+def fitted(recipe: Recipe, sheets: Sheets, options: FitOptions) -> Fit:
+    """The fit of a recipe to data; what makes it doubtful as a whole is a warning."""
+    of = FitInput(recipe, sheets, options.checked(sheets))
+    found = made_from(of.core.result(), of)
+    doubtful = [one for one in found.remarks if one.code in _DOUBTFUL or one in found.misfit]
+    warn([Flag("fit", one.text) for one in doubtful], stacklevel=4)
     return found

@@ -1,8 +1,7 @@
-"""When a bath will be dumped, as sure as a fit is."""
+"""The dump date of a bath with its uncertainty."""
 
 from __future__ import annotations
 
-import json
 from contextlib import suppress
 from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any
@@ -10,109 +9,97 @@ from typing import TYPE_CHECKING, Any
 from bathkin.core import layout
 from bathkin.core.answer import Drawn
 from bathkin.core.arguments import MOST_REPEATS, whole
-from bathkin.core.flags import Flag, from_dicts
 from bathkin.core.numbers import shown
 from bathkin.core.progress import Progress, reporting
+from bathkin.core.result import made_from, plain
 from bathkin.errors import DataError
+from bathkin.fit import results
 from bathkin.fit.data import assumptions
 from bathkin.fit.record import FitRecord
 from bathkin.fit.remarks import (
+    Remark,
     date_of,
     despite,
     doubts,
     held_text,
     late,
+    messages,
     narrow,
     only_start,
     past,
 )
-from bathkin.fit.spread import DumpForecast, Spread, end_text, range_text
-from bathkin.life.results import Dump
+from bathkin.fit.spread import DateSpread, DumpForecast, end_text, range_text
 from bathkin.recipe.recipe import Recipe, as_recipe
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-class Forecast(Drawn):
-    """Lives of a bath at draws of fitted numbers. Made by `forecast` or `Fit.forecast`.
+class Forecast(Drawn, results.Forecast):
+    """Simulated bath lives, sampled from a fit. Made by `forecast` or `Fit.forecast`."""
 
-    Attributes:
-        fit: The fit the numbers are drawn from.
-        recipe: The bath that is run, from its make-up.
-        made_up: When it was made up, or None.
-        dump: When it will be dumped.
-        first_limit: Which limit comes first, as probabilities; `none` for lives that reach none.
-        at_estimates: The dump at the estimates, as if they were exact.
-        held_numbers: Numbers that were not fitted and are invented or widely uncertain (`path`,
-            `value`, `kind`, `range`), with the hours by which 10 % more of each moves the dump
-            (`moved`), the strongest first. They are in no spread.
-        lives: The dump of each draw; None where it failed.
-    """
-
-    def __init__(
-        self, fit: FitRecord, recipe: Recipe, made_up: datetime | None, document: dict[str, Any]
-    ) -> None:
-        self.fit = fit
-        self.recipe = recipe
-        self.made_up = made_up
-        self._document = document
-        names = ("clock_h", "plating_h", "turnovers", "area_m2")
-        spreads = {name: Spread(**document[name]) for name in names}
-        dates = {name: date_of(made_up, hours) for name, hours in spreads["clock_h"]}
-        self.dump = DumpForecast(**spreads, date=Spread(**dates))
-        self.first_limit: dict[str, float] = {
-            one["limit"]: one["probability"] for one in document["first_limit"]
-        }
-        self.at_estimates = Dump(**document["at_estimates"])
-        self.lives = [Dump(**one) if one else None for one in document["lives"]]
-        self.held_numbers: list[dict[str, Any]] = document["held_numbers"]
+    __slots__ = ("_of",)
+    _of: tuple[FitRecord, Recipe, datetime | None]
 
     @property
-    def flags(self) -> list[Flag]:
-        """Warnings that go with the life at the estimates."""
-        return from_dicts(self._document["flags"])
+    def fit(self) -> FitRecord:
+        """The fit the numbers are sampled from."""
+        return self._of[0]
 
     @property
-    def messages(self) -> list[dict[str, str]]:
-        """What to think of: `code` and `text`."""
-        document = self._document
+    def recipe(self) -> Recipe:
+        """The bath that is run, from its make-up."""
+        return self._of[1]
+
+    @property
+    def made_up(self) -> datetime | None:
+        """When it was made up, or None."""
+        return self._of[2]
+
+    @property
+    def dump(self) -> DumpForecast:
+        """When it will be dumped, with the spread of the lives."""
+        dates = {name: date_of(self.made_up, hours) for name, hours in self.clock_h}
+        return DumpForecast(
+            self.clock_h, self.plating_h, self.turnovers, self.area_m2, DateSpread(**dates)
+        )
+
+    @property
+    def remarks(self) -> list[results.Remark]:
+        """What limits the forecast, then the remarks of the fit."""
         start = "every simulated bath starts from a fresh make-up, not where the log ends"
         found = [
             *despite(self.fit.misfit),
             ("from-make-up", start),
-            *doubts(document),
+            *doubts(self),
             *late(self.fit.data, self.made_up),
-            *past(self.fit.data, self.made_up, self.dump.hours),
-            *narrow(self.dump.hours, self.held_numbers),
+            *past(self.fit.data, self.made_up, self.clock_h),
+            *narrow(self.clock_h, self.held_numbers),
         ]
-        if document["held"]:
-            held = ", ".join(document["held"])
+        if self.held:
+            held = ", ".join(self.held)
             found.append(("held", f"no uncertainty is known of {held}: the spread is too narrow"))
-        return [
-            *({"code": code, "text": text} for code, text in found),
-            *self.fit.messages,
-        ]
+        return [*(Remark(code, text) for code, text in found), *self.fit.remarks]
 
     def to_dict(self) -> dict[str, Any]:
         """Everything in plain values, as `bathkin forecast --json` prints it."""
         counted = ("draws", "beyond", "longest_clock_h", "failed", "first_failure")
-        kept = (*counted, "held", "held_numbers")
+        listed = (*counted, "held", "held_numbers")
         return {
             "dump": self.dump.to_dict(),
             "first_limit": self.first_limit,
             "at_estimates": self.at_estimates.to_dict(),
-            **{name: self._document[name] for name in kept},
+            **{name: plain(getattr(self, name)) for name in listed},
             "made_up": self.made_up.isoformat() if self.made_up else None,
             "estimates": [one.to_dict() for one in self.fit.estimates],
-            "messages": self.messages,
+            "messages": messages(self.remarks),
             "assumptions": assumptions(self.fit.data),
         }
 
     def summary(self) -> str:
         """The dump with its spread, the limits, and what to think of, as a text."""
         rows = [(name, spread) for name, spread in self.dump if name != "date" or self.made_up]
-        longest = f"beyond {self._document['longest_clock_h']:.0f} h"
+        longest = f"beyond {self.longest_clock_h:.0f} h"
         dump = layout.render(
             [
                 layout.Column("dump", [name for name, _ in rows], left=True),
@@ -141,7 +128,7 @@ class Forecast(Drawn):
             ]
         )
         held = held_text(self.held_numbers)
-        return "\n\n".join(filter(None, [dump, limits, held, layout.remarks(self.messages)]))
+        return "\n\n".join(filter(None, [dump, limits, held, layout.remarks(self.remarks)]))
 
     def _drawn(self) -> Figure:
         from bathkin.plots.forecast import plot_forecast
@@ -153,14 +140,6 @@ class Forecast(Drawn):
             return date_of(self.made_up, self.at_estimates.clock_h)
         value: float = getattr(self.at_estimates, name)
         return None if self.at_estimates.limit == "none" else value
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Forecast) and self._document == other._document
-
-    __hash__ = None  # type: ignore[assignment]
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return Forecast, (self.fit, self.recipe, self.made_up, self._document)
 
     def __repr__(self) -> str:
         return self.summary()
@@ -184,8 +163,11 @@ def lives(
     bath = of.start if recipe is None else as_recipe(recipe)
     moment = _moment(of, made_up)
     with reporting(progress, f"lives of {count}") as report:
-        document = json.loads(of._core.forecast(bath._core, count, seed, despite_misfit, report))
-    return Forecast(of, bath, moment, document)
+        found = of._core.forecast(bath._core, count, seed, despite_misfit, report)
+    ahead = made_from(found, (of, bath, moment))
+    # A date after the last there is is refused at once.
+    _ = ahead.dump
+    return ahead
 
 
 def _moment(of: FitRecord, made_up: date | str | None) -> datetime | None:

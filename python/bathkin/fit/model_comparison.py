@@ -2,26 +2,27 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, ClassVar, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from bathkin import _core
 from bathkin.core import layout
 from bathkin.core.arguments import whole
 from bathkin.core.progress import Progress, reporting
-from bathkin.core.result import Result
+from bathkin.core.result import made_from, plain
 from bathkin.errors import DataError, UnknownNameError
+from bathkin.fit import results
 from bathkin.fit.data import Readable, Sheets, given, sheets_of
-from bathkin.fit.fit import Fit, asked
-from bathkin.fit.question import Question, question
+from bathkin.fit.fit import Fit, fitted
+from bathkin.fit.options import FitOptions, fit_options
+from bathkin.fit.remarks import messages
 from bathkin.recipe.recipe import Recipe, as_recipe
 
 if TYPE_CHECKING:
     import pandas as pd
 
 Rivals: TypeAlias = Mapping[str, "Iterable[str] | Mapping[str, Any]"]
+Candidate: TypeAlias = tuple[str, Recipe, FitOptions]
 
 _WORDS = {
     "best": "the best of these",
@@ -32,55 +33,11 @@ _WORDS = {
 }
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class RankedModel(Result):
-    """A model in the table.
+class ModelComparison(results.ModelComparison):
+    """Models side by side. Made by `compare_models`."""
 
-    Attributes:
-        name: What it is called.
-        counted: Determined numbers, and one for an estimated size of the errors.
-        chi_squared: Sum of squares.
-        aicc: Akaike's criterion for few rows; the smaller is preferred.
-        delta: It less the smallest.
-        weight: How likely it is the best of these, if one of them is.
-        cross_validation_rms: Root mean square of what is predicted amiss of data left out.
-        support: `best`, `cannot_be_told_apart` (within 2), `less`, `none` (beyond 10), or
-            `not_ranked`.
-    """
-
-    _title: ClassVar[str] = "Model"
-
-    name: str
-    counted: int
-    chi_squared: float
-    aicc: float | None
-    delta: float | None
-    weight: float | None
-    cross_validation_rms: float | None
-    support: str
-
-
-class ModelComparison:
-    """Models side by side. Made by `compare_models`.
-
-    Attributes:
-        ranked: The models, the smallest AICc first.
-        refused: Name to why it is not in the table.
-        messages: What it comes to: `code` and `text`.
-    """
-
-    def __init__(
-        self,
-        rivals: list[tuple[str, Recipe, Question]],
-        data: Sheets,
-        document: Mapping[str, Any],
-    ) -> None:
-        self._rivals = rivals
-        self._data = data
-        self._document = dict(document)
-        self.ranked = [RankedModel(**one) for one in document["ranked"]]
-        self.refused: dict[str, str] = {one["name"]: one["why"] for one in document["refused"]}
-        self.messages: list[dict[str, str]] = [dict(one) for one in document["messages"]]
+    __slots__ = ("_of",)
+    _of: tuple[list[Candidate], Sheets]
 
     def fit(self, name: str) -> Fit:
         """The fit of a model by itself.
@@ -88,10 +45,11 @@ class ModelComparison:
         Raises:
             UnknownNameError: For a name that was not given.
         """
-        for known, recipe, wanted in self._rivals:
+        candidates, sheets = self._of
+        for known, recipe, options in candidates:
             if known == name:
-                return asked(recipe, self._data, wanted)
-        valid = [known for known, _, _ in self._rivals]
+                return fitted(recipe, sheets, options)
+        valid = [known for known, _, _ in candidates]
         message = f"no model is called {name}; there are: {', '.join(valid)}"
         raise UnknownNameError(message, name=name, valid=valid)
 
@@ -104,7 +62,12 @@ class ModelComparison:
 
     def to_dict(self) -> dict[str, Any]:
         """Everything in plain values."""
-        return dict(self._document)
+        refused = [{"name": name, "why": why} for name, why in self.refused.items()]
+        return {
+            "ranked": plain(self.ranked),
+            "refused": refused,
+            "messages": messages(self.remarks),
+        }
 
     def summary(self) -> str:
         """The table, who was refused, and what it comes to, as a text."""
@@ -120,20 +83,8 @@ class ModelComparison:
             predicted = [layout.number(one.cross_validation_rms, 3) for one in rows]
             columns.append(layout.Column("left out, rms", predicted))
         columns.append(layout.Column("support", [_WORDS[one.support] for one in rows], left=True))
-        remarks = [layout.wrapped(f"! {message['text']}", 0, 2) for message in self.messages]
-        remarks += [
-            layout.wrapped(f"! {name} is not ranked: {why}", 0, 2)
-            for name, why in self.refused.items()
-        ]
-        return "\n\n".join([layout.render(columns), "\n".join(remarks)])
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, ModelComparison) and self._document == other._document
-
-    __hash__ = None  # type: ignore[assignment]
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return ModelComparison, (self._rivals, self._data, self._document)
+        refused = [f"{name} is not ranked: {why}" for name, why in self.refused.items()]
+        return "\n\n".join([layout.render(columns), layout.remarks([*self.remarks, *refused])])
 
     def __repr__(self) -> str:
         return self.summary()
@@ -190,31 +141,32 @@ def compare_models(
     if not isinstance(rivals, Mapping) or not rivals:
         raise DataError("rivals: expected a dictionary, a name for each model with its free paths")
     sheets, recipe = sheets_of(data), as_recipe(recipe)
-    asked_for = [_rival(recipe, name, one, common, sheets) for name, one in rivals.items()]
-    as_given = [(name, own._core, wanted.as_json()) for name, own, wanted in asked_for]
+    candidates = [_candidate(recipe, name, one, common, sheets) for name, one in rivals.items()]
+    in_core = [(name, own._core, options) for name, own, options in candidates]
     seed = whole("seed", seed)
     with reporting(progress, "fits", "comparing") as report:
-        found = _core.compare_models(as_given, given(sheets), parts, seed, report)
-    return ModelComparison(asked_for, sheets, json.loads(found))
+        found = _core.compare_models(in_core, given(sheets), parts, seed, report)
+    return made_from(found, (candidates, sheets))
 
 
-def _rival(
+def _candidate(
     recipe: Recipe,
     name: str,
     one: Iterable[str] | Mapping[str, Any],
     common: Mapping[str, Any],
     sheets: Sheets,
-) -> tuple[str, Recipe, Question]:
-    told = {**common, **(one if isinstance(one, Mapping) else {"free": one})}
-    own = as_recipe(told.pop("recipe", recipe))
-    if "free" not in told:
+) -> Candidate:
+    arguments = {**common, **(one if isinstance(one, Mapping) else {"free": one})}
+    own = as_recipe(arguments.pop("recipe", recipe))
+    if "free" not in arguments:
         raise DataError(f"{name}: expected the free paths of the model")
     mappings = {
-        key: told.pop(key, None) for key in ("start", "bounds", "ties", "per", "errors", "priors")
+        key: arguments.pop(key, None)
+        for key in ("start", "bounds", "ties", "per", "errors", "priors")
     }
-    free = told.pop("free")
+    free = arguments.pop("free")
     try:
-        wanted = question(free, **mappings, **told)
+        options = fit_options(free, **mappings, **arguments)
     except TypeError as error:
         raise DataError(f"{name}: {error}") from error
-    return name, own, wanted.checked(sheets)
+    return name, own, options.checked(sheets)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, ClassVar, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from bathkin.core import layout
 from bathkin.core.arguments import check_points
 from bathkin.core.numbers import is_one
-from bathkin.core.result import Result
+from bathkin.core.result import plain
 from bathkin.errors import DataError
+from bathkin.fit import results
+from bathkin.fit.remarks import messages
 from bathkin.tables.runs import setting
 
 if TYPE_CHECKING:
@@ -21,67 +22,10 @@ Settings: TypeAlias = Mapping[str, "float | str"]
 Candidates: TypeAlias = "Mapping[str, Sequence[float | str]] | Sequence[Settings]"
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class NextRun(Result):
-    """A run to make.
+class NextRuns(results.NextRuns):
+    """Runs to make next, and what they would show. Made by `Fit.next_runs`."""
 
-    Attributes:
-        settings: Its settings by name.
-        quantity: What it would measure: `deposition_um_h`, or `thickness_um` with a time.
-        expected: What it would show.
-        gain: How much it tells after the runs before it, as a logarithm; None where it makes known
-            what was not.
-    """
-
-    _title: ClassVar[str] = "Run"
-
-    settings: dict[str, float]
-    quantity: str
-    expected: float
-    gain: float | None
-
-
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class ExpectedEstimate(Result):
-    """What the runs would make of a fitted number.
-
-    Attributes:
-        path: The number.
-        value: Its value now.
-        standard_error: Its standard error now, None where it has none.
-        half_width95: Half the width of its 95 % interval now.
-        standard_error_after: Standard error with the runs.
-        half_width95_after: Half the width with them.
-        newly_determined: Not determined now, determined with the runs.
-    """
-
-    _title: ClassVar[str] = "Expected"
-
-    path: str
-    value: float
-    standard_error: float | None
-    half_width95: float | None
-    standard_error_after: float | None
-    half_width95_after: float | None
-    newly_determined: bool
-
-
-class NextRuns:
-    """Runs to make next, and what they would tell. Made by `Fit.next_runs`.
-
-    Attributes:
-        runs: The runs, the most telling first.
-        expected: What they would make of each fitted number.
-        messages: What to think of: `code` and `text`.
-    """
-
-    def __init__(self, document: Mapping[str, Any]) -> None:
-        self._document = dict(document)
-        self.runs = [
-            NextRun(**{**one, "settings": dict(one["settings"])}) for one in document["runs"]
-        ]
-        self.expected = [ExpectedEstimate(**one) for one in document["expected"]]
-        self.messages: list[dict[str, str]] = [dict(one) for one in document["messages"]]
+    __slots__ = ()
 
     def table(self) -> pd.DataFrame:
         """The runs as a pandas table, a row for each: a run sheet to fill in."""
@@ -97,9 +41,9 @@ class NextRuns:
     def to_dict(self) -> dict[str, Any]:
         """Runs, expected and messages in plain values."""
         return {
-            "runs": [one.to_dict() for one in self.runs],
-            "expected": [one.to_dict() for one in self.expected],
-            "messages": self.messages,
+            "runs": plain(self.runs),
+            "expected": plain(self.expected),
+            "messages": messages(self.remarks),
         }
 
     def summary(self) -> str:
@@ -110,7 +54,7 @@ class NextRuns:
             layout.Column(name, [layout.number(one.settings.get(name)) for one in self.runs])
             for name in names
         ]
-        columns.append(layout.Column("shows about", [_shown(one) for one in self.runs], left=True))
+        columns.append(layout.Column("shows about", [_shows(one) for one in self.runs], left=True))
         rows = self.expected
         after = layout.render(
             [
@@ -126,16 +70,8 @@ class NextRuns:
             ]
         )
         return "\n\n".join(
-            filter(None, [layout.render(columns), after, layout.remarks(self.messages)])
+            filter(None, [layout.render(columns), after, layout.remarks(self.remarks)])
         )
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, NextRuns) and self._document == other._document
-
-    __hash__ = None  # type: ignore[assignment]
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return NextRuns, (self._document,)
 
     def __repr__(self) -> str:
         return self.summary()
@@ -166,6 +102,6 @@ def _setting(name: str, values: Sequence[float | str] | float | str) -> tuple[st
     return settings[0][0], [number for _, number in settings]
 
 
-def _shown(run: NextRun) -> str:
+def _shows(run: results.NextRun) -> str:
     unit = "um/h" if run.quantity == "deposition_um_h" else "um"
     return f"{layout.number(run.expected, 3)} {unit}"

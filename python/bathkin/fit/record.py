@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any, overload
@@ -12,46 +11,79 @@ from numpy.typing import ArrayLike, NDArray
 
 from bathkin import _core
 from bathkin.core.arguments import MOST_POINTS, finite, named, truth, whole, word
-from bathkin.core.flags import from_dicts, warn
+from bathkin.core.flags import warn
 from bathkin.core.numbers import shown
 from bathkin.errors import DataError, UnknownNameError
-from bathkin.fit.answers import MEASURED, ColumnErrors, Prediction, PriorWeight
+from bathkin.fit import results
 from bathkin.fit.data import Sheets, given, names_of
-from bathkin.fit.estimate import PathEstimate
-from bathkin.fit.question import Question
-from bathkin.fit.statistics import FitStatistics
+from bathkin.fit.options import FitOptions
+from bathkin.fit.prediction import Prediction
 from bathkin.recipe.recipe import Recipe
 from bathkin.tables.runs import Runs, setting
 
 if TYPE_CHECKING:
     import pandas as pd
 
+_KINDS: dict[str, type] = {"column": object, "file": object, "row": int, "below": bool}
 
-class FitRecord(FitStatistics):
-    """The answers of a fit; `Fit` adds what goes on from it."""
 
-    def __init__(
-        self,
-        start: Recipe,
-        data: Sheets,
-        question: Question,
-        document: dict[str, Any] | None = None,
-    ) -> None:
-        self.start = start
+class FitInput:
+    """What a fit is made of, and the fit in the core: made when it is needed.
+
+    A loaded pickle can do without for long.
+
+    Attributes:
+        recipe: The recipe the fit started from.
+        data: Runs and logs.
+        options: The arguments of `bathkin.fit`.
+    """
+
+    def __init__(self, recipe: Recipe, data: Sheets, options: FitOptions) -> None:
+        self.recipe = recipe
         self.data = data
-        self.free = list(question.free)
-        self._question = question
+        self.options = options
         self._fitted: _core.RecipeFit | None = None
-        # A pickle carries what was found.
-        self._document: dict[str, Any] = document or json.loads(self._core.document())
+
+    @property
+    def core(self) -> _core.RecipeFit:
+        """The fit in the core."""
+        if self._fitted is None:
+            self._fitted = _core.RecipeFit(self.recipe._core, given(self.data), self.options)
+        return self._fitted
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, FitInput) and self.__reduce__() == other.__reduce__()
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return FitInput, (self.recipe, self.data, self.options)
+
+
+class FitRecord(results.Fit):
+    """The numbers of a fit; `Fit` adds what goes on from it."""
+
+    __slots__ = ("_of",)
+    _of: FitInput
+
+    @property
+    def start(self) -> Recipe:
+        """The recipe the fit started from."""
+        return self._of.recipe
+
+    @property
+    def data(self) -> Sheets:
+        """Runs and logs."""
+        return self._of.data
+
+    @property
+    def free(self) -> list[str]:
+        """The paths that were fitted."""
+        return list(self._of.options.free)
 
     @property
     def _core(self) -> _core.RecipeFit:
-        """The fit in the core, made when it is needed: a loaded pickle can do without for long."""
-        if self._fitted is None:
-            asked = self._question.as_json()
-            self._fitted = _core.RecipeFit(self.start._core, given(self.data), asked)
-        return self._fitted
+        return self._of.core
 
     @property
     def runs(self) -> Runs:
@@ -66,71 +98,22 @@ class FitRecord(FitStatistics):
         return found[0]
 
     @property
-    def estimates(self) -> list[PathEstimate]:
-        """Numbers of the recipe: value, standard error, 95 % interval and status.
-
-        A number that a column parts has its label behind `@`.
-        """
-        return [PathEstimate(**one) for one in self._document["estimates"]]
-
-    @property
-    def starts(self) -> list[PathEstimate]:
-        """What baths held at the start of their logs: `start.nickel_g_l@log.csv` and the like."""
-        return [PathEstimate(**one) for one in self._document["starts"]]
-
-    @property
-    def errors(self) -> list[ColumnErrors]:
-        """How large errors of each measured column are."""
-        return [ColumnErrors(**one) for one in self._document["columns"]]
-
-    @property
-    def prior_weights(self) -> list[PriorWeight]:
-        """The weight of each prior in its estimate."""
-        return [PriorWeight(**one) for one in self._document["prior_weights"]]
-
-    @property
     def error_model(self) -> str:
         """How errors were taken, in words."""
-        return self._question.errors_in_words(self.data)
-
-    @property
-    def degrees_of_freedom(self) -> int:
-        """Measured values less determined numbers."""
-        return int(self._document["degrees_of_freedom"])
-
-    @property
-    def scatter(self) -> float | None:
-        """Standard deviation of the residuals in units of sigma; of ln for relative errors."""
-        value: float | None = self._document["scatter"]
-        return value
-
-    @property
-    def lack_of_fit(self) -> dict[str, float] | None:
-        """F test of the model against replicates, or None without any."""
-        found: dict[str, float] | None = self._document["lack_of_fit"]
-        return found
+        return self._of.options.errors_in_words(self.data)
 
     @property
     def aicc(self) -> float | None:
-        """Akaike's criterion for few rows; None where several columns told their own sizes."""
-        criteria = self._document["criteria"]
-        value: float | None = criteria["aicc"] if criteria else None
-        return value
+        """Akaike's criterion for few rows; None where `criteria` is."""
+        return self.criteria.aicc if self.criteria else None
 
     @property
-    def messages(self) -> list[dict[str, str]]:
-        """What the data cannot tell and what to think of: `code` and `text`."""
-        return [dict(message) for message in self._document["messages"]]
+    def covar(self) -> pd.DataFrame:
+        """Covariance of `estimates` and `starts` in the recipe's units, by path.
 
-    @property
-    def misfit(self) -> list[dict[str, str]]:
-        """Those of `messages` that say that the model misses the data; empty in a sound fit.
-
-        Curvature, residuals against a setting or against the row before, lack of fit against
-        replicates, scatter far beyond the stated errors. A forecast on such a fit is refused
-        unless asked for with `despite_misfit`.
+        To first order for those fitted on a log scale; NaN where one has no standard error.
         """
-        return [dict(message) for message in self._document["misfit"]]
+        return self._square(self.covariance, len(self.names))
 
     @property
     def columns(self) -> dict[str, NDArray[Any]]:
@@ -138,10 +121,9 @@ class FitRecord(FitStatistics):
 
         Of a value below a limit of detection (`below`), `observed` is the limit.
         """
-        measured = self._document["measured"]
         return {
-            name: np.array([one[name] for one in measured], dtype=kind)
-            for name, kind in MEASURED.items()
+            name: np.array(values, dtype=_KINDS[name]) if name in _KINDS else values
+            for name, values in self.measured
         }
 
     def residuals(self) -> pd.DataFrame:
@@ -151,7 +133,7 @@ class FitRecord(FitStatistics):
         frame: pd.DataFrame = pd.DataFrame(self.columns)
         return frame
 
-    def __getitem__(self, path: str) -> PathEstimate:
+    def __getitem__(self, path: str) -> results.PathEstimate:
         """The estimate of a path of `estimates` or `starts`.
 
         Raises:
@@ -185,7 +167,7 @@ class FitRecord(FitStatistics):
         Args:
             path: A path of `estimates` or `starts`.
             level: Probability.
-            method: `standard`, from the standard error (straight in the logarithm for rates and
+            method: `standard`, from the standard error (linear in the logarithm for rates and
                 other positive numbers), or `profile`, from the likelihood, whose ends may be open.
 
         Raises:
@@ -213,13 +195,14 @@ class FitRecord(FitStatistics):
         Args:
             starts: Also of what baths held at the start.
         """
+        every = truth("starts", starts)
+        return self._square(self.correlations, len(self.names if every else self.estimates))
+
+    def _square(self, values: NDArray[np.float64], count: int) -> pd.DataFrame:
         import pandas as pd
 
-        every = truth("starts", starts)
-        count = len(self._document["names" if every else "estimates"])
-        names = self._document["names"][:count]
-        values = np.array(self._document["correlation"], dtype=float)[:count, :count]
-        frame: pd.DataFrame = pd.DataFrame(values, index=names, columns=names)
+        names, shown = self.names[:count], values[:count, :count].copy()
+        frame: pd.DataFrame = pd.DataFrame(shown, index=names, columns=names)
         return frame
 
     @overload
@@ -254,9 +237,8 @@ class FitRecord(FitStatistics):
             return self._predicted(settings)
         if not isinstance(settings, Mapping):
             raise DataError("predict: expected a dictionary of settings, {'temperature_c': 85}")
-        told = [setting(name, value, "predict") for name, value in settings.items()]
-        document = json.loads(self._core.predict(told))
-        found = Prediction(**{**document, "flags": from_dicts(document["flags"])})
+        run = [setting(name, value, "predict") for name, value in settings.items()]
+        found = self._core.predict(run)
         warn(found.flags)
         return found
 
@@ -287,11 +269,9 @@ class FitRecord(FitStatistics):
         """
         import pandas as pd
 
-        found = json.loads(
-            self._core.course(self._sheet(log), whole("points", points, least=2, most=MOST_POINTS))
-        )
-        columns = {"time_h": found["time_h"], **dict(found["columns"])}
-        frame: pd.DataFrame = pd.DataFrame(columns, dtype=float)
+        count = whole("points", points, least=2, most=MOST_POINTS)
+        columns = self._core.course(self._sheet(log), count)
+        frame: pd.DataFrame = pd.DataFrame(columns)
         return frame
 
     def log_posterior(self, values: ArrayLike) -> NDArray[np.float64] | float:
@@ -326,10 +306,9 @@ class FitRecord(FitStatistics):
             DataError: For a number with several values and no label that tells which.
         """
         files = ", ".join(f"{sheet.file} ({sheet.digest})" for sheet in self.data)
-        asked = {} if labels is None else labels
-        by_column = named("labels", asked, "a dictionary, column to label")
-        told = [(column, str(label)) for column, label in by_column.items()]
-        return Recipe(self._core.fitted_recipe(files, told))
+        by_column = named("labels", labels or {}, "a dictionary, column to label")
+        chosen = [(column, str(label)) for column, label in by_column.items()]
+        return Recipe(self._core.fitted_recipe(files, chosen))
 
     def _sheet(self, which: str | int) -> int:
         names = names_of(self.data)
@@ -341,7 +320,7 @@ class FitRecord(FitStatistics):
         raise UnknownNameError(message, name=str(which), valid=names)
 
     def _check(self, path: str) -> None:
-        names = self._document["names"]
+        names = self.names
         if word("path", path) not in names:
             near = get_close_matches(path, names, 3)
             hint = f"; did you mean {' or '.join(near)}?" if near else ""

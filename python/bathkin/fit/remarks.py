@@ -2,19 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from bathkin.core import layout
 from bathkin.errors import DataError
+from bathkin.fit import results
 from bathkin.tables.logs import Log
 
 if TYPE_CHECKING:
     from bathkin.fit.data import Sheets
-    from bathkin.fit.spread import Spread
 
 # Hours after which a minute of the dump is no news.
 _TO_THE_MINUTE_H = 48.0
+
+
+class Remark(results.Remark):
+    """A remark on a result."""
+
+    __slots__ = ()
+
+    def __str__(self) -> str:
+        return self.text
+
+
+def messages(remarks: Iterable[results.Remark]) -> list[dict[str, str]]:
+    """Remarks as JSON documents have them."""
+    return [{"code": one.code, "text": one.text} for one in remarks]
 
 
 def date_of(made_up: datetime | None, hours: float | None) -> str | None:
@@ -46,19 +61,18 @@ def day(moment: datetime, hours: float) -> str:
     return moment.date().isoformat()
 
 
-def doubts(document: dict[str, Any]) -> list[tuple[str, str]]:
+def doubts(ahead: results.Forecast) -> list[tuple[str, str]]:
     """Lives that failed, or reached no limit."""
     found = []
-    if document["failed"]:
+    if ahead.failed:
         text = (
-            f"{document['failed']} of {document['draws']} lives failed, and the spread is too"
-            f" narrow: {document['first_failure']}"
+            f"{ahead.failed} of {ahead.draws} lives failed, and the spread is too narrow:"
+            f" {ahead.first_failure}"
         )
         found.append(("lives-failed", text))
-    if document["beyond"]:
-        longest = document["longest_clock_h"]
+    if ahead.beyond:
         text = (
-            f"{document['beyond']} of {document['draws']} lives reach no limit in {longest:.0f} h"
+            f"{ahead.beyond} of {ahead.draws} lives reach no limit in {ahead.longest_clock_h:.0f} h"
         )
         found.append(("no-limit", text))
     return found
@@ -77,7 +91,7 @@ def late(sheets: Sheets, made_up: datetime | None) -> list[tuple[str, str]]:
     return [("made-up-late", text)]
 
 
-def past(sheets: Sheets, made_up: datetime | None, hours: Spread) -> list[tuple[str, str]]:
+def past(sheets: Sheets, made_up: datetime | None, hours: results.Spread) -> list[tuple[str, str]]:
     """Dates of the dump that the log has lived through already."""
     last = _last_row(sheets)
     if made_up is None or last is None:
@@ -107,7 +121,7 @@ def _last_row(sheets: Sheets) -> datetime | None:
     return logs[0].start + timedelta(hours=max(hours) - min(hours))
 
 
-def despite(misfit: list[dict[str, str]]) -> list[tuple[str, str]]:
+def despite(misfit: list[results.Remark]) -> list[tuple[str, str]]:
     """Whether the model misses the data and a forecast was asked for all the same."""
     if not misfit:
         return []
@@ -117,16 +131,16 @@ def despite(misfit: list[dict[str, str]]) -> list[tuple[str, str]]:
     return [("despite-misfit", text)]
 
 
-def narrow(hours: Spread, held: list[dict[str, Any]]) -> list[tuple[str, str]]:
+def narrow(hours: results.Spread, held: list[results.HeldNumber]) -> list[tuple[str, str]]:
     """Whether one number that was held moves the dump by more than the spread."""
     if not held or hours.p10 is None or hours.p90 is None:
         return []
     first, apart = held[0], hours.p90 - hours.p10
-    if first["moved"] is not None and abs(first["moved"]) <= apart:
+    if first.moved is not None and abs(first.moved) <= apart:
         return []
-    how = "to no dump at all" if first["moved"] is None else f"by {first['moved']:+.3g} h"
+    how = "to no dump at all" if first.moved is None else f"by {first.moved:+.3g} h"
     text = (
-        f"P10 to P90 are {layout.number(apart, 2)} h apart, and 10 % more of {first['path']}, which"
+        f"P10 to P90 are {layout.number(apart, 2)} h apart, and 10 % more of {first.path}, which"
         f" was held, moves the dump {how}: the spread is that of the fitted numbers alone"
     )
     return [("spread-of-fitted-only", text)]
@@ -137,18 +151,18 @@ _HELD_SHOWN = 8
 _HELD_LEAST_H = 0.05
 
 
-def held_text(held: list[dict[str, Any]]) -> str:
+def held_text(held: list[results.HeldNumber]) -> str:
     """Numbers that were held, with what 10 % more of each does."""
-    moving = [one for one in held if one["moved"] is None or abs(one["moved"]) >= _HELD_LEAST_H]
+    moving = [one for one in held if one.moved is None or abs(one.moved) >= _HELD_LEAST_H]
     shown = moving[:_HELD_SHOWN]
     if not shown:
         return ""
-    ranges = [one["range"] for one in shown]
+    ranges = [one.range for one in shown]
     table = layout.render(
         [
-            layout.Column("held, in no spread", [one["path"] for one in shown], left=True),
-            layout.Column("value", [layout.number(one["value"]) for one in shown]),
-            layout.Column("kind", [one["kind"] or "-" for one in shown], left=True),
+            layout.Column("held, in no spread", [one.path for one in shown], left=True),
+            layout.Column("value", [layout.number(one.value) for one in shown]),
+            layout.Column("kind", [one.kind or "-" for one in shown], left=True),
             layout.Column(
                 "range",
                 ["-" if ends is None else f"{ends[0]:g} to {ends[1]:g}" for ends in ranges],
@@ -156,7 +170,7 @@ def held_text(held: list[dict[str, Any]]) -> str:
             ),
             layout.Column(
                 "10 % more, h",
-                ["no dump" if one["moved"] is None else f"{one['moved']:+.1f}" for one in shown],
+                ["no dump" if one.moved is None else f"{one.moved:+.1f}" for one in shown],
             ),
         ]
     )

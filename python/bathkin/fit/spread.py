@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from bathkin.core import layout
 from bathkin.core.result import Result
+from bathkin.fit.results import Spread
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
-class Spread(Result):
-    """What one, five and nine of ten lives lie below; None where that many outlive the longest.
+class DateSpread(Result):
+    """Days that one, five and nine of ten lives end by.
+
+    None where that many outlive the longest, or the make-up has no date.
 
     Attributes:
         p10: One of ten.
@@ -19,11 +22,9 @@ class Spread(Result):
         p90: Nine of ten.
     """
 
-    _title: ClassVar[str] = "Spread"
-
-    p10: Any
-    p50: Any
-    p90: Any
+    p10: str | None
+    p50: str | None
+    p90: str | None
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -44,7 +45,7 @@ class DumpForecast(Result):
     plating_h: Spread
     turnovers: Spread
     area_m2: Spread
-    date: Spread
+    date: DateSpread
 
     @property
     def hours(self) -> Spread:
@@ -62,7 +63,7 @@ def end_text(value: float | str | None, longest: str) -> str:
     return value if isinstance(value, str) else layout.number(value)
 
 
-def range_text(spread: Spread) -> str:
+def range_text(spread: Spread | DateSpread) -> str:
     """The median with the two ends beside it."""
     low, middle, high = (end_text(getattr(spread, end), "-") for end in ("p10", "p50", "p90"))
     return f"{middle} (P10 {low}, P90 {high})"

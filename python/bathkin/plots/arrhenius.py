@@ -12,7 +12,7 @@ from bathkin.plots.picture import BLUE, INK, Picture, plain_axes
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from bathkin.fit.estimate import Estimate
+    from bathkin.fit.results import Estimate
 
 
 class Rates(Protocol):

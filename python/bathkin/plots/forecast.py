@@ -14,6 +14,7 @@ from bathkin.plots.picture import BLUE, GREEN, INK, RED, Picture, plain_axes, sm
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from bathkin.fit.results import Remark
     from bathkin.fit.spread import DumpForecast
     from bathkin.life.results import Dump
     from bathkin.recipe.document import RecipeDocument
@@ -34,9 +35,17 @@ _SAID = (
 class Ahead(Protocol):
     """What is drawn of a forecast; see `bathkin.Forecast`."""
 
-    made_up: datetime | None
-    dump: DumpForecast
-    first_limit: dict[str, float]
+    @property
+    def made_up(self) -> datetime | None:
+        """When it was made up."""
+
+    @property
+    def dump(self) -> DumpForecast:
+        """When it will be dumped."""
+
+    @property
+    def first_limit(self) -> dict[str, float]:
+        """Which limit comes first, as probabilities."""
 
     @property
     def recipe(self) -> RecipeDocument:
@@ -47,8 +56,8 @@ class Ahead(Protocol):
         """The dump of each draw."""
 
     @property
-    def messages(self) -> list[dict[str, str]]:
-        """What to think of."""
+    def remarks(self) -> Sequence[Remark]:
+        """Remarks on it."""
 
 
 def plot_forecast(ahead: Ahead) -> Figure:
@@ -94,7 +103,7 @@ def plot_forecast(ahead: Ahead) -> Figure:
     axes.set_xlabel("hours since make-up", fontsize=9)
     axes.set_ylabel("dumped by then, % of the lives", fontsize=9)
     axes.set_title(_title(ahead), loc="left", fontsize=10, color=INK)
-    notes = [message["text"] for message in ahead.messages if message["code"] in _SAID]
+    notes = [one.text for one in ahead.remarks if one.code in _SAID]
     small_print(figure, [*notes, "estimate: analyse"], width=120)
     return figure
 

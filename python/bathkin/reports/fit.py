@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from bathkin.core import layout
+from bathkin.core.result import plain as plain_value
 from bathkin.fit.data import assumptions, names_of
+from bathkin.fit.remarks import messages
 from bathkin.tables.logs import Log
 
 if TYPE_CHECKING:
-    from bathkin.fit.estimate import Estimate
     from bathkin.fit.record import FitRecord
+    from bathkin.fit.results import ColumnErrors, PathEstimate
 
 # With more pairs than this only the close ones are listed.
 _PAIRS = 10
@@ -21,7 +25,7 @@ _CLOSE = 0.5
 
 def summary(fit: FitRecord) -> str:
     """Estimates, starts, errors, correlations and remarks; see `Fit.summary`."""
-    values = len(fit.columns["row"])
+    values = len(fit.measured.row)
     free = fit.degrees_of_freedom
     freedom = "1 degree of freedom" if free == 1 else f"{free} degrees of freedom"
     parts = [
@@ -32,24 +36,44 @@ def summary(fit: FitRecord) -> str:
         + layout.wrapped(f"errors {fit.error_model}", 0, 2),
         errors_text(fit) if len(fit.errors) > 1 else "",
         correlations(fit),
-        layout.remarks(fit.messages),
+        layout.remarks(fit.remarks),
     ]
     return "\n\n".join(filter(None, parts))
 
 
+# Names of fields in the JSON document, where they differ.
+_KEYS = {
+    "correlations": "correlation",
+    "errors": "columns",
+    "covariance": "covar",
+    "remarks": "messages",
+}
+
+
 def plain(fit: FitRecord) -> dict[str, Any]:
     """Everything in plain values; see `Fit.to_dict`."""
-    document = dict(fit._document)
-    document.pop("measured")
-    names = [one["path"] for one in document["estimates"]]
+    names = [one.path for one in fit.estimates]
     correlation = {
-        name: dict(zip(names, document["correlation"][place], strict=False))
-        for place, name in enumerate(names)
+        name: dict(zip(names, row, strict=False))
+        for name, row in zip(names, _nulls(fit.correlations), strict=False)
+    }
+    replaced = {
+        "correlations": correlation,
+        "covariance": _nulls(fit.covariance),
+        "remarks": messages(fit.remarks),
+        "misfit": messages(fit.misfit),
+        "errors": [
+            {**one.to_dict(), "stated": _present(one.stated.to_dict())} for one in fit.errors
+        ],
+    }
+    document = {
+        _KEYS.get(name, name): replaced[name] if name in replaced else plain_value(value)
+        for name, value in fit
+        if name not in {"measured", "search"}
     }
     sheets = zip(fit.data, names_of(fit.data), strict=True)
     return {
         **document,
-        "correlation": correlation,
         "error_model": fit.error_model,
         **fit.columns,
         "data": [
@@ -65,12 +89,21 @@ def plain(fit: FitRecord) -> dict[str, Any]:
     }
 
 
+def _nulls(table: NDArray[np.float64]) -> list[list[float | None]]:
+    """Rows of a table, None for what is no number."""
+    return [[None if np.isnan(value) else float(value) for value in row] for row in table]
+
+
+def _present(values: dict[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in values.items() if value is not None}
+
+
 def depends_on(fit: FitRecord) -> dict[str, Any]:
-    """What the estimates depend on beside recipe and data: the seed, and how minima were sought."""
-    return {"seed": fit._question.seed, "least_squares": json.loads(fit._core.solver())}
+    """What the estimates depend on beside recipe and data: seed and search for the minimum."""
+    return {"seed": fit._of.options.seed, "least_squares": fit.search.to_dict()}
 
 
-def estimates_text(title: str, rows: Sequence[Estimate]) -> str:
+def estimates_text(title: str, rows: Sequence[PathEstimate]) -> str:
     """Estimates as a table."""
     ends = [one.interval95 or (None, None) for one in rows]
     return layout.render(
@@ -92,13 +125,13 @@ def errors_text(fit: FitRecord) -> str:
         [
             layout.Column("measured", [one.column for one in rows], left=True),
             layout.Column("values", [str(one.values) for one in rows]),
-            layout.Column("errors", [one.stated["model"] for one in rows], left=True),
+            layout.Column("errors", [one.stated.model for one in rows], left=True),
             layout.Column("standard deviation", [deviation(one) for one in rows], left=True),
         ]
     )
 
 
-def deviation(errors: Any) -> str:
+def deviation(errors: ColumnErrors) -> str:
     """Standard deviation of a column in words: `0.05`, `1.5 %`, or both."""
     if errors.own_sigmas:
         return f"its own times {layout.number(errors.size, 2)}"
@@ -112,12 +145,12 @@ def deviation(errors: Any) -> str:
 def correlations(fit: FitRecord) -> str:
     """Correlations of the numbers of the recipe, pair by pair."""
     names = [one.path for one in fit.estimates]
-    matrix = fit._document["correlation"]
+    matrix = fit.correlations
     pairs = [
-        (matrix[at][before], names[before], name)
+        (matrix[at, before], names[before], name)
         for at, name in enumerate(names)
         for before in range(at)
-        if matrix[at][before] is not None
+        if not np.isnan(matrix[at, before])
     ]
     if len(pairs) > _PAIRS:
         pairs = [pair for pair in pairs if abs(pair[0]) >= _CLOSE]

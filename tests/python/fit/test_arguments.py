@@ -109,7 +109,7 @@ def test_a_bath_made_up_after_its_log_is_doubted(recipe: bk.Recipe) -> None:
     )
     asked = {"errors": {"nickel_g_l": ("relative", 0.02)}, "sigma": "known", "count": 1}
     codes = [
-        [one["code"] for one in bk.forecast(recipe, log, made_up=day, **asked).messages]
+        [one.code for one in bk.forecast(recipe, log, made_up=day, **asked).remarks]
         for day in ("2030-01-01", "2026-03-04 07:00")
     ]
     assert "made-up-late" in codes[0]

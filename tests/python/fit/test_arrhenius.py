@@ -51,9 +51,9 @@ def test_an_outlying_row_and_curvature_are_told() -> None:
     k = [2.965, 4.007, 5.546, 7.368, 10.09, 13.248, 17.677, 28.455]
     fit = bk.fit_arrhenius(kelvin, k)
     (row,) = fit.outlying_rows
-    assert row["row"] == 8
-    assert row["studentised_residual"] == pytest.approx(16.4345268)
-    assert row["p_value"] == pytest.approx(1.21767794e-4, rel=1e-6)
+    assert row.row == 8
+    assert row.studentised_residual == pytest.approx(16.4345268)
+    assert row.p_value == pytest.approx(1.21767794e-4, rel=1e-6)
     assert "row 8 (368.15 K" in fit.summary()
     assert fit.curvature_p == pytest.approx(0.3549, rel=1e-3)
     assert "of a quadratic term, p = 0.35" in fit.summary()
@@ -63,7 +63,7 @@ def test_an_outlying_row_and_curvature_are_told() -> None:
 def test_two_rows_have_no_uncertainty() -> None:
     fit = bk.fit_arrhenius([350, 380], [17, 48])
     assert fit.activation_energy_kj_mol.interval95 is None
-    assert "no-degrees-of-freedom" in [message["code"] for message in fit.messages]
+    assert "no-degrees-of-freedom" in [one.code for one in fit.remarks]
     assert "two rows" in fit.summary()
     fit.plot()
 
@@ -105,7 +105,7 @@ def public(name: str) -> tuple[np.ndarray, np.ndarray]:
 
 
 def remarks(fit: bk.ArrheniusFit) -> dict[str, str]:
-    return {message["code"]: message["text"] for message in fit.messages}
+    return {one.code: one.text for one in fit.remarks}
 
 
 def test_where_errors_decide_both_fits_are_told() -> None:
@@ -115,8 +115,8 @@ def test_where_errors_decide_both_fits_are_told() -> None:
     assert fit.activation_energy_kj_mol.value == pytest.approx(16.150, abs=5e-4)
     assert fit.activation_energy_kj_mol.standard_error == pytest.approx(0.7314, rel=1e-3)
     assert np.exp(fit.ln_a.value) == pytest.approx(0.656835, rel=1e-4)
-    assert fit.direct["activation_energy_kj_mol"] == pytest.approx(14.2372, rel=1e-5)
-    assert np.exp(fit.direct["ln_a"]) == pytest.approx(0.308093, rel=1e-4)
+    assert fit.direct.activation_energy_kj_mol == pytest.approx(14.2372, rel=1e-5)
+    assert np.exp(fit.direct.ln_a) == pytest.approx(0.308093, rel=1e-4)
     assert "14.24" in remarks(fit)["error-model"]
     assert "not Arrhenius over this range" in remarks(fit)["curved"]
     assert abs(fit.curvature_t) == pytest.approx(29, abs=1)
@@ -126,14 +126,14 @@ def test_where_errors_decide_both_fits_are_told() -> None:
 def test_the_scatter_tells_relative_from_absolute_errors() -> None:
     # Producer: the case's computed answers: 90.9064 +- 4.2923 in k, 96.4302 +- 0.5442 in ln k.
     fit = bk.fit_arrhenius(*public("arrhenius_unsorted.csv"))
-    assert fit.direct["activation_energy_kj_mol"] == pytest.approx(90.9064, rel=1e-5)
-    assert fit.direct["standard_error"] == pytest.approx(4.2923, rel=1e-3)
-    assert fit.direct["aic_absolute_less_relative"] > 100
+    assert fit.direct.activation_energy_kj_mol == pytest.approx(90.9064, rel=1e-5)
+    assert fit.direct.standard_error == pytest.approx(4.2923, rel=1e-3)
+    assert fit.direct.aic_absolute_less_relative > 100
     assert "scatter as relative errors do" in remarks(fit)["error-model"]
 
 
 def test_the_direct_fit_of_the_course_exercise() -> None:
     # Producer: the case's computed answers, 124.3275 +- 1.4488.
     direct = bk.fit_arrhenius(KELVIN, RATE).direct
-    assert direct["activation_energy_kj_mol"] == pytest.approx(124.3275, rel=1e-6)
-    assert direct["standard_error"] == pytest.approx(1.4488, rel=1e-4)
+    assert direct.activation_energy_kj_mol == pytest.approx(124.3275, rel=1e-6)
+    assert direct.standard_error == pytest.approx(1.4488, rel=1e-4)

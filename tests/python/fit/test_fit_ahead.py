@@ -214,7 +214,7 @@ def test_a_forecast_is_the_spread_of_lives(ahead: bk.Forecast) -> None:
     # No minutes after two weeks.
     moment = ahead.made_up + timedelta(hours=ahead.dump.hours.p50)
     assert ahead.dump.date.p50 == moment.date().isoformat()
-    assert ahead.messages[0]["code"] == "from-make-up"
+    assert ahead.remarks[0].code == "from-make-up"
     assert pickle.loads(pickle.dumps(ahead)) == ahead
     assert pickle.loads(pickle.dumps(ahead.dump)) == ahead.dump
     assert max(map(len, ahead.summary().splitlines())) <= 100
@@ -222,27 +222,27 @@ def test_a_forecast_is_the_spread_of_lives(ahead: bk.Forecast) -> None:
 
 
 def test_a_forecast_lists_what_was_held(ahead: bk.Forecast) -> None:
-    held = {one["path"]: one for one in ahead.held_numbers}
+    held = {one.path: one for one in ahead.held_numbers}
     assert RATE not in held
-    assert held[ENERGY]["kind"] == "invented"
-    assert held[ENERGY]["range"] == [35.0, 95.0]
-    assert ahead.to_dict()["held_numbers"] == ahead.held_numbers
-    strengths = [abs(one["moved"]) for one in ahead.held_numbers if one["moved"] is not None]
+    assert held[ENERGY].kind == "invented"
+    assert held[ENERGY].range == (35.0, 95.0)
+    assert ahead.to_dict()["held_numbers"] == [one.to_dict() for one in ahead.held_numbers]
+    strengths = [abs(one.moved) for one in ahead.held_numbers if one.moved is not None]
     assert strengths == sorted(strengths, reverse=True)
     text = ahead.summary()
     assert "held, in no spread" in text
-    assert ahead.held_numbers[0]["path"] in text
+    assert ahead.held_numbers[0].path in text
     # One of them alone does more than what is drawn.
     apart = ahead.dump.hours.p90 - ahead.dump.hours.p10
-    said = {one["code"]: one["text"] for one in ahead.messages}
+    said = {one.code: one.text for one in ahead.remarks}
     assert ("spread-of-fitted-only" in said) == (strengths[0] > apart)
 
 
 def test_a_dump_before_the_end_of_the_log_is_said_to_be_past(ahead: bk.Forecast) -> None:
     early = ahead.fit.forecast(count=2, made_up="2026-02-01 08:00")
-    said = {one["code"]: one["text"] for one in early.messages}
+    said = {one.code: one.text for one in early.remarks}
     assert "the log goes on to 2026-03-04 12:00" in said["past"]
-    assert "past" not in {one["code"] for one in ahead.messages}
+    assert "past" not in {one.code for one in ahead.remarks}
 
 
 def test_a_fit_that_misses_its_data_warns_and_is_not_forecast(
@@ -258,12 +258,12 @@ def test_a_fit_that_misses_its_data_warns_and_is_not_forecast(
     )
     with pytest.warns(bk.BathkinWarning, match="the model misses the data in nickel_g_l"):
         found = bk.fit(recipe, bk.read_log(log), [RATE])
-    assert {"autocorrelated"} <= {one["code"] for one in found.misfit}
-    assert all(one in found.messages for one in found.misfit)
+    assert {"autocorrelated"} <= {one.code for one in found.misfit}
+    assert all(one in found.remarks for one in found.misfit)
     with pytest.raises(bk.DataError, match="despite_misfit"):
         found.forecast(count=2)
     asked = found.forecast(count=2, despite_misfit=True)
-    assert asked.messages[0]["code"] == "despite-misfit"
+    assert asked.remarks[0].code == "despite-misfit"
     path = tmp_path / "log.csv"
     log.to_csv(path, index=False)
     command = ("forecast", "nickel-acid", str(path), "--count", "2")
@@ -278,7 +278,7 @@ def test_a_prediction_beyond_the_data_warns(known: bk.Fit) -> None:
         found = known.predict({"temperature_c": 85, "ph": 5.2})
     assert found.flags[0].where == "operation.ph"
     assert "operation.ph" in repr(found)
-    assert "deposition.ph_order" in {one["path"] for one in found.held_numbers}
+    assert "deposition.ph_order" in {one.path for one in found.held_numbers}
     assert known.predict({"temperature_c": 85}).flags == []
 
 

@@ -160,7 +160,7 @@ def test_the_numbers_of_an_invented_log_come_back(of_week: bk.Fit) -> None:
     sigmas = {one.column: one for one in of_week.errors}
     assert sigmas["ph"].absolute_sigma == pytest.approx(0.02, rel=0.35)
     assert sigmas["deposition_um_h"].relative_sigma == pytest.approx(0.015, rel=0.35)
-    assert sigmas["nickel_g_l"].stated["model"] == "mixed"
+    assert sigmas["nickel_g_l"].stated.model == "mixed"
 
 
 def test_the_face_of_a_fit_of_logs(of_week: bk.Fit, week: bk.Log) -> None:

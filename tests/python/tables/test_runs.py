@@ -134,7 +134,7 @@ def test_the_arrhenius_table_through_a_recipe(power_law: bk.Recipe) -> None:
     narrow, wide = (found.interval(ENERGY, level) for level in (0.5, 0.99))
     assert wide[0] < narrow[0] < narrow[1] < wide[1]
     assert found.interval(ENERGY, method="profile") == pytest.approx(table.interval95, rel=1e-5)
-    assert "error-model" in [message["code"] for message in found.messages]
+    assert "error-model" in [one.code for one in found.remarks]
     correlation = found.correlation()
     assert correlation.loc[RATE, RATE] == pytest.approx(1.0)
     assert correlation.loc[RATE, ENERGY] == pytest.approx(correlation.loc[ENERGY, RATE])
@@ -261,7 +261,7 @@ def test_further_starts_are_told_and_checked() -> None:
     recipe = bk.load_recipe("nickel-acid")
     plain, found = (bk.fit(recipe, runs, free, starts=starts) for starts in (0, 5))
     assert found.estimates[1].value == pytest.approx(plain.estimates[1].value, rel=1e-7)
-    assert "5 further starts" in next(m["text"] for m in found.messages if m["code"] == "starts")
+    assert "5 further starts" in next(one.text for one in found.remarks if one.code == "starts")
     with pytest.raises(bk.DataError, match="starts = -1: expected a whole number"):
         bk.fit(recipe, runs, free, starts=-1)
 
@@ -274,6 +274,6 @@ def test_orthophosphite_is_a_column(recipe: bk.Recipe) -> None:
         "rate (um/h)": [16.9, 14.8, 13.1, 7.2],
     }
     fit = bk.fit(recipe, bk.read_runs(pd.DataFrame(sheet)), free=["deposition.rate_mol_m2_s"])
-    said = {message["code"]: message["text"] for message in fit.messages}
+    said = {one.code: one.text for one in fit.remarks}
     assert "brought by disodium phosphite, anhydrous" in said["salt"]
     assert "row 2, 3, 4: pH set with sulfuric_acid" in said["ph-reagent"]

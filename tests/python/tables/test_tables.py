@@ -275,7 +275,7 @@ def test_a_log_with_dates_follows_the_calendar(tmp_path: Path) -> None:
     recipe = bk.load_recipe("nickel-acid").set("work.calendar", str(racks))
     log = pd.DataFrame({"when": ["2026-03-02 06:00", "2026-03-02 08:00"], "nickel_g_l": [6, 5.4]})
     found = bk.fit(recipe, bk.read_log(log), ["deposition.rate_mol_m2_s"])
-    assert any("the racks of the recipe were followed" in one["text"] for one in found.messages)
+    assert any("the racks of the recipe were followed" in one.text for one in found.remarks)
     assert any("02.03.2026 06:15" in flag.what for flag in recipe.flags)
 
 

@@ -14,7 +14,7 @@ fn table(celsius: &[f64], k: &[f64]) -> ArrheniusFit {
 }
 
 fn text<'a>(fit: &'a ArrheniusFit, code: &str) -> Option<&'a str> {
-    fit.messages.iter().find(|message| message.code == code).map(|message| message.text.as_str())
+    fit.remarks.iter().find(|remark| remark.code == code).map(|remark| remark.text.as_str())
 }
 
 const CELSIUS: [f64; 8] = [60.0, 65.0, 70.0, 75.0, 80.0, 85.0, 90.0, 95.0];
@@ -23,7 +23,7 @@ const CELSIUS: [f64; 8] = [60.0, 65.0, 70.0, 75.0, 80.0, 85.0, 90.0, 95.0];
 fn an_outlying_row_is_named_and_clean_ones_are_not() {
     let mut k = [2.965, 4.007, 5.546, 7.368, 10.09, 13.248, 17.677, 22.764];
     let clean = table(&CELSIUS, &k);
-    assert!(clean.outlying_rows.is_empty() && text(&clean, "curved").is_none(), "{:?}", clean.messages);
+    assert!(clean.outlying_rows.is_empty() && text(&clean, "curved").is_none(), "{:?}", clean.remarks);
     assert_relative("curvature", clean.curvature_t.expect("t"), 0.160_345_8, 1e-6);
     assert_relative("its p", clean.curvature_p.expect("p"), 0.878_885_47, 1e-6);
     k[7] = 28.455;
@@ -65,8 +65,8 @@ fn a_table_may_be_curved_from_one_in_a_hundred_on() {
     ] {
         let found = table(&CELSIUS, &k);
         assert_relative("p", found.curvature_p.expect("p"), p, 1e-6);
-        assert_eq!(text(&found, "may-be-curved").is_some(), said, "{:?}", found.messages);
-        assert!(text(&found, "curved").is_none(), "{:?}", found.messages);
+        assert_eq!(text(&found, "may-be-curved").is_some(), said, "{:?}", found.remarks);
+        assert!(text(&found, "curved").is_none(), "{:?}", found.remarks);
     }
 }
 

@@ -112,5 +112,5 @@ fn further_starts_find_what_the_recipe_found_and_say_so() {
     close(found.estimates[1].value, plain.estimates[1].value, 1e-7, "Ea");
     has(&found, "starts", "none led lower than the recipe's numbers");
     let again = fitted(&f02(1e4), &[RATE, ENERGY], &options);
-    assert_eq!(found.messages, again.messages);
+    assert_eq!(found.remarks, again.remarks);
 }

@@ -51,7 +51,7 @@ fn quantiles_of_a_dump_are_lives_at_quantiles_of_the_rate() {
     }
     assert_eq!((ahead.failed, ahead.beyond, ahead.draws, ahead.lives.len()), (0, 0, COUNT, COUNT));
     assert_eq!(ahead.first_limit.len(), 1);
-    assert_eq!((ahead.first_limit[0].limit.as_str(), ahead.first_limit[0].probability), ("turnovers", 1.0));
+    assert_eq!(ahead.first_limit[0], ("turnovers".to_owned(), 1.0));
     close(ahead.turnovers.p50.expect("a dump"), 0.5, 1e-3, "turnovers");
     close(ahead.at_estimates.plating_h, plating_h(found.estimates[0].value), 1e-12, "at the estimates");
     // The same for any number of threads.
@@ -69,8 +69,8 @@ fn lives_that_reach_no_limit_are_longer_than_any_number() {
     assert_eq!(cut.clock_h.p10, all.clock_h.p10);
     assert_eq!((cut.clock_h.p90, cut.area_m2.p90), (None, None));
     assert!(cut.beyond > 0 && cut.beyond < COUNT);
-    let none = cut.first_limit.iter().find(|limit| limit.limit == "none").expect("lives without a limit");
-    close(none.probability, cut.beyond as f64 / COUNT as f64, 1e-12, "part beyond");
+    let none = cut.first_limit.iter().find(|(limit, _)| limit == "none").expect("lives without a limit");
+    close(none.1, cut.beyond as f64 / COUNT as f64, 1e-12, "part beyond");
     assert!(cut.words().contains("P90 beyond"), "{}", cut.words());
 }
 

@@ -20,7 +20,7 @@ fn with_prior(mean: f64, standard_deviation: f64) -> RecipeFitOptions {
 }
 
 fn codes(found: &RecipeFit) -> Vec<&str> {
-    found.messages.iter().map(|message| message.code).collect()
+    found.remarks.iter().map(|remark| remark.code).collect()
 }
 
 /// Two runs at one temperature say nothing of the energy: its interval is the normal one of its prior.
@@ -157,9 +157,9 @@ fn a_rival_with_too_few_rows_for_a_criterion_is_not_beaten() {
     let rivals = [rival("rate", &[RATE]), rival("rate and energy", &[RATE, ENERGY])];
     let data = [rates(&[76.0, 82.0, 88.0, 94.0], &[16.0, 16.5, 17.2, 17.5])];
     let found = compare(&rivals, &data, None).expect("a comparison");
-    let said: Vec<&str> = found.messages.iter().map(|message| message.code).collect();
+    let said: Vec<&str> = found.remarks.iter().map(|remark| remark.code).collect();
     assert_eq!(said, ["too-few-rows"]);
-    assert!(found.messages[0].text.starts_with("rate and energy: too few rows for an AICc"));
+    assert!(found.remarks[0].text.starts_with("rate and energy: too few rows for an AICc"));
 }
 
 /// A prior for each number: one run is enough.

@@ -3,7 +3,7 @@
 use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin_fit::Data;
-use bathkin_fit::Message;
+use bathkin_fit::Remark;
 use bathkin_fit::data::Sheet;
 use bathkin_fit::{RecipeFitOptions, fit_recipe};
 
@@ -40,9 +40,9 @@ fn nickel(recipe: &Recipe, log: Sheet) -> Vec<f64> {
     of_nickel.map(|(_, value)| value).collect()
 }
 
-fn messages(recipe: &Recipe, log: Sheet) -> Vec<Message> {
+fn messages(recipe: &Recipe, log: Sheet) -> Vec<Remark> {
     let options = RecipeFitOptions { specification: asked(&[RATE]), ..RecipeFitOptions::default() };
-    fit_recipe(recipe, &[Data::Log(log)], &options).expect("a fit").messages
+    fit_recipe(recipe, &[Data::Log(log)], &options).expect("a fit").remarks
 }
 
 fn refused(recipe: &Recipe, log: Sheet) -> String {

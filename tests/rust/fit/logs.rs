@@ -286,10 +286,10 @@ fn what_a_log_does_not_tell_is_said() {
     };
     let fitted = |recipe: &Recipe, specification: FitSpecification| {
         let options = RecipeFitOptions { specification, ..RecipeFitOptions::default() };
-        fit_recipe(recipe, &[Data::Log(sheet("log.csv", columns()))], &options).expect("a fit").messages
+        fit_recipe(recipe, &[Data::Log(sheet("log.csv", columns()))], &options).expect("a fit").remarks
     };
-    let text = |messages: &[bathkin_fit::Message], code: &str| {
-        messages.iter().find(|message| message.code == code).map(|message| message.text.clone()).expect("it")
+    let text = |messages: &[bathkin_fit::Remark], code: &str| {
+        messages.iter().find(|remark| remark.code == code).map(|remark| remark.text.clone()).expect("it")
     };
     let said = fitted(&power_law(), asked(&[RATE]));
     assert!(

@@ -17,7 +17,7 @@ const HYPO: &str = "deposition.order.hypophosphite";
 const HYDROGEN: &str = "hydrogen.per_metal_mol";
 
 fn says(found: &RecipeFit, code: &str) -> bool {
-    found.messages.iter().any(|message| message.code == code)
+    found.remarks.iter().any(|remark| remark.code == code)
 }
 
 // Invented.
@@ -28,14 +28,14 @@ const RATES: [f64; 8] = [8.61, 9.62, 10.61, 11.86, 13.02, 14.35, 15.83, 17.35];
 fn an_outlying_run_is_named_and_no_curvature_is_seen_in_it() {
     let clean = fitted(&[rates(&CELSIUS, &RATES)], of(asked(&[RATE, ENERGY])));
     for code in ["outlier", "curved", "may-be-curved", "misfit", "may-miss"] {
-        assert!(!says(&clean, code), "{:?}", clean.messages);
+        assert!(!says(&clean, code), "{:?}", clean.remarks);
     }
     let mut off = RATES;
     off[7] *= 1.2;
     let found = fitted(&[rates(&CELSIUS, &off)], of(asked(&[RATE, ENERGY])));
     has(&found, "outlier", "runs.csv row 8, deposition_um_h = 20.82 lies");
     has(&found, "outlier", "above what the other rows say (p = ");
-    assert!(!says(&found, "curved") && !says(&found, "may-be-curved"), "{:?}", found.messages);
+    assert!(!says(&found, "curved") && !says(&found, "may-be-curved"), "{:?}", found.remarks);
 }
 
 #[test]
@@ -57,7 +57,7 @@ fn what_the_model_misses_in_coupons_is_said() {
         "the model misses the data in deposition_um_h: its residuals rise or fall with ph (t = ",
     );
     let freed = fitted(&data, of(asked(&[RATE, PH_ORDER])));
-    assert_eq!(freed.misfit().count(), 0, "{:?}", freed.messages);
+    assert_eq!(freed.misfit().count(), 0, "{:?}", freed.remarks);
 }
 
 /// Scatter between -1 and 1 without any order in it, the same in every run.
@@ -91,7 +91,7 @@ fn log(off: impl Fn(usize) -> f64) -> Data {
 fn a_log_that_wanders_off_is_autocorrelated_and_not_forecast() {
     let jumps = |row: usize| 0.01 * scatter(row);
     let sound = fitted(&[log(jumps)], of(asked(&[RATE])));
-    assert_eq!(sound.misfit().count(), 0, "{:?}", sound.messages);
+    assert_eq!(sound.misfit().count(), 0, "{:?}", sound.remarks);
     let wanders = |row: usize| 0.02 * (0.45 * row as f64).sin() + 0.1 * jumps(row);
     let found = fitted(&[log(wanders)], of(asked(&[RATE])));
     has(
@@ -112,8 +112,8 @@ fn a_log_that_wanders_off_is_autocorrelated_and_not_forecast() {
     let slip = |row: usize| jumps(row) + if row == 12 { 1.0 } else { 0.0 };
     let found = fitted(&[log(slip)], of(asked(&[RATE])));
     has(&found, "outlier", "log.csv row 13, nickel_g_l");
-    assert_eq!(found.misfit().count(), 0, "one slip is no misfit: {:?}", found.messages);
-    assert!(!says(&found, "autocorrelated"), "{:?}", found.messages);
+    assert_eq!(found.misfit().count(), 0, "one slip is no misfit: {:?}", found.remarks);
+    assert!(!says(&found, "autocorrelated"), "{:?}", found.remarks);
 }
 
 #[test]
@@ -139,7 +139,7 @@ fn a_prior_that_alone_tells_a_number_is_at_odds_with_nothing() {
     let data = rates(&[75.0, 80.0, 85.0, 90.0, 95.0], &[8.1, 11.3, 14.6, 19.9, 25.2]);
     let specification = asked(&[RATE, ENERGY, HYDROGEN, inhibition]);
     let found = fitted(&[data], RecipeFitOptions { priors, ..of(specification) });
-    assert!(!says(&found, "prior-at-odds"), "{:?}", found.messages);
+    assert!(!says(&found, "prior-at-odds"), "{:?}", found.remarks);
     assert!(found.prior_weights.iter().all(|one| one.weight > 1.0 - 1e-6));
 }
 
@@ -162,7 +162,7 @@ fn an_order_known_to_be_near_zero_is_known() {
     let [low, high] = found.estimates[1].interval95.expect("an interval");
     assert!(low < 0.0 && high > 0.0 && (0.04..0.15).contains(&(high - low)), "{low} to {high}");
     assert_eq!(found.estimates[1].status, "ok");
-    assert!(!says(&found, "not-determined") && !says(&found, "weakly-determined"), "{:?}", found.messages);
+    assert!(!says(&found, "not-determined") && !says(&found, "weakly-determined"), "{:?}", found.remarks);
     let wide = [15.02, 11.0, 19.0, 15.04, 11.97, 18.01];
     let found =
         fitted(&[runs(&[("nickel_g_l", &nickel), ("deposition_um_h", &wide)])], of(asked(&[RATE, NICKEL])));
@@ -176,7 +176,7 @@ fn an_order_known_to_be_near_zero_is_known() {
 fn an_uncertain_energy_is_no_slip_of_units() {
     let data = rates(&[80.0, 84.0, 88.0, 92.0], &[10.2, 11.9, 10.1, 8.8]);
     let found = fitted(&[data], of(asked(&[RATE, ENERGY])));
-    assert!(!says(&found, "implausible") && says(&found, "not-determined"), "{:?}", found.messages);
+    assert!(!says(&found, "implausible") && says(&found, "not-determined"), "{:?}", found.remarks);
     let sure = rates(&[80.0, 84.0, 88.0, 92.0], &[12.0, 11.0, 10.1, 9.2]);
     has(&fitted(&[sure], of(asked(&[RATE, ENERGY]))), "implausible", "check the units");
 }
@@ -203,7 +203,7 @@ fn copied_rows_and_conflicting_replicates_are_named() {
     );
     let um_h = [8.61, 10.61, 13.02, 15.83, 19.2, 13.1];
     let found = fitted(&[rates(&celsius, &um_h)], of(asked(&[RATE, ENERGY])));
-    assert!(!says(&found, "replicates-conflict"), "{:?}", found.messages);
+    assert!(!says(&found, "replicates-conflict"), "{:?}", found.remarks);
 }
 
 /// One run of ten 40 % too high: by least squares and by Huber's loss with the right sigma.

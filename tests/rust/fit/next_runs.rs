@@ -72,7 +72,7 @@ fn chosen_runs_are_the_best_of_all_pairs() {
         close(energy.standard_error.unwrap(), before[(1, 1)].sqrt(), 1e-6, "Ea before");
         close(energy.standard_error_after.unwrap(), after[(1, 1)].sqrt(), 1e-6, "Ea after");
         close(energy.half_width95_after.unwrap(), 1.959_964 * after[(1, 1)].sqrt(), 1e-6, "half-width");
-        assert!(next.messages.iter().any(|message| message.code == "no-repeats"));
+        assert!(next.remarks.iter().any(|remark| remark.code == "no-repeats"));
     }
 }
 
@@ -116,7 +116,7 @@ fn candidates_that_cannot_be_made_are_left_out_and_told() {
     let found = fitted(&[RATE, ENERGY], Scale::Known);
     let next = next_runs(&found, &temperatures(&[120.0, 80.0]), &DesignOptions::default()).expect("a design");
     assert_eq!(next.runs[0].settings[0].1, 80.0);
-    let said = next.messages.iter().find(|message| message.code == "candidate-left-out").expect("it is said");
+    let said = next.remarks.iter().find(|remark| remark.code == "candidate-left-out").expect("it is said");
     assert!(said.text.contains("candidate 1") && said.text.contains("100 degC"), "{}", said.text);
     let refused = |candidates: &[f64], options: DesignOptions| -> String {
         next_runs(&found, &temperatures(candidates), &options).unwrap_err().to_string()

@@ -71,9 +71,9 @@ fn rivals_are_ranked_by_the_lines_they_are() {
     let delta = criterion(held, 2.0) - criterion(free, 3.0);
     close(found.ranked[0].weight.unwrap(), 1.0 / (1.0 + (-0.5 * delta).exp()), 1e-5, "weight");
     assert_eq!(found.ranked[0].support, Support::Best);
-    assert_eq!(found.messages[0].code, "best");
-    assert_eq!(found.refused[0].name, "with a misspelt energy");
-    assert!(found.refused[0].why.contains(ENERGY), "{}", found.refused[0].why);
+    assert_eq!(found.remarks[0].code, "best");
+    assert_eq!(found.refused[0].0, "with a misspelt energy");
+    assert!(found.refused[0].1.contains(ENERGY), "{}", found.refused[0].1);
     assert_eq!(found.fits.len(), 2);
 }
 
@@ -88,7 +88,7 @@ fn models_that_the_data_cannot_tell_apart_are_said_to_be_so() {
     let rivals = [rival("two numbers", &[RATE, ENERGY]), rival("and an order", &[RATE, ENERGY, PH_ORDER])];
     let found = compare(&rivals, &[one_ph], None).expect("a comparison");
     assert!(found.ranked.iter().all(|line| line.support == Support::CannotBeToldApart));
-    assert_eq!(found.messages[0].code, "cannot-be-told-apart");
+    assert_eq!(found.remarks[0].code, "cannot-be-told-apart");
     let mut absolute = rival("absolute", &[RATE, ENERGY]);
     absolute.options.specification.errors = Some(ErrorModel::Absolute { sigma: 1.0 });
     let mut known = rival("known", &[RATE, ENERGY]);
@@ -96,7 +96,7 @@ fn models_that_the_data_cannot_tell_apart_are_said_to_be_so() {
     let rivals = [rival("relative", &[RATE, ENERGY]), absolute, known];
     let found = compare(&rivals, &[rates()], None).expect("a comparison");
     assert_eq!(found.ranked.len(), 1);
-    assert!(found.refused[0].why.contains("error models") && found.refused[1].why.contains("sigmas"));
+    assert!(found.refused[0].1.contains("error models") && found.refused[1].1.contains("sigmas"));
     let error = compare(&[rival("none", &[])], &[rates()], None).unwrap_err().to_string();
     assert!(error.contains("none: ") && error.contains("nothing is free"), "{error}");
 }
@@ -125,7 +125,7 @@ fn where_cross_validation_disagrees_it_is_said() {
     let rivals = [rival("rate", &[RATE]), rival("rate and energy", &[RATE, ENERGY])];
     let found = compare(&rivals, &[data], Some(Folds::Each)).expect("a comparison");
     assert_eq!(found.ranked[0].name, "rate");
-    let said = found.messages.iter().find(|message| message.code == "predicts-better");
+    let said = found.remarks.iter().find(|remark| remark.code == "predicts-better");
     let text = &said.expect("a remark").text;
     assert!(text.contains("rate and energy predicts what is left out better than rate"), "{text}");
 }

@@ -10,8 +10,8 @@ use support::recipes::power_law;
 fn narrow(data: Data, free: &[&str]) -> Option<String> {
     let options = RecipeFitOptions { specification: asked(free), ..RecipeFitOptions::default() };
     let found = fit_recipe(&power_law(), &[data], &options).expect("a fit");
-    let message = found.messages.into_iter().find(|message| message.code == "narrow-range");
-    message.map(|message| message.text)
+    let message = found.remarks.into_iter().find(|remark| remark.code == "narrow-range");
+    message.map(|remark| remark.text)
 }
 
 /// An energy from less than 5 degC is not determined, from less than 15 weakly.
@@ -51,8 +51,8 @@ fn a_comparison_says_from_where_on_models_are_told_apart() {
     };
     let data = [runs(&[("deposition_um_h", &[16.0, 16.5, 17.2, 17.5, 16.8])])];
     let found = compare(&[rival("a", &[RATE]), rival("b", &[RATE])], &data, None).expect("a comparison");
-    assert_eq!(found.messages[0].code, "cannot-be-told-apart");
-    assert!(found.messages[0].text.contains("AICc within 2"), "{}", found.messages[0].text);
+    assert_eq!(found.remarks[0].code, "cannot-be-told-apart");
+    assert!(found.remarks[0].text.contains("AICc within 2"), "{}", found.remarks[0].text);
 }
 
 /// A column of one value keeps its stated size: less than one row to spare tells none. Two values tell one.

@@ -31,7 +31,7 @@ fn an_order_in_what_no_run_varies_is_told() {
     has(&fitted(&table, &[RATE, order], &RecipeFitOptions::default()), "not-varied", order);
     let varied = runs(&[("nickel_g_l", &[4.0, 6.0, 8.0]), ("deposition_um_h", &[15.0, 17.0, 18.0])]);
     let found = fitted(&varied, &[RATE, order], &RecipeFitOptions::default());
-    assert!(found.messages.iter().all(|message| message.code != "not-varied"));
+    assert!(found.remarks.iter().all(|remark| remark.code != "not-varied"));
 }
 
 #[test]
@@ -108,5 +108,5 @@ fn a_row_the_estimates_depend_on_is_named() {
         ("deposition_um_h", &[8.1, 11.3, 14.6, 19.9, 25.2]),
     ]);
     let even = fitted(&table, &[RATE, ENERGY], &RecipeFitOptions::default());
-    assert!(even.messages.iter().all(|message| message.code != "influential"));
+    assert!(even.remarks.iter().all(|remark| remark.code != "influential"));
 }

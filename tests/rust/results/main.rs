@@ -16,6 +16,10 @@ use bathkin::study::{
     Equations, HeldSolution, LifeCost, LifeSensitivity, Plan, Plate, StrategyResult, SweepPoint,
 };
 use bathkin::{Flag, Life, Rate};
+use bathkin_fit::ArrheniusFit;
+use bathkin_fit::predict::{Forecast, ModelComparison, NextRuns, Prediction};
+use bathkin_fit::result::FitResult;
+use bathkin_statistics::bootstrap::Bootstrap;
 use python::Written;
 
 /// The rooms of the package with what each gets; what an earlier one has is imported from there.
@@ -64,6 +68,18 @@ fn rooms() -> Vec<(&'static str, String)> {
                 add.class::<LifeSensitivity>();
                 add.class::<BleedForLimit>();
                 add.class::<StrategyResult>();
+            }),
+        ),
+        (
+            "fit",
+            written.room("fit", |add| {
+                add.class::<ArrheniusFit>();
+                add.class::<FitResult<'static>>();
+                add.class::<Prediction>();
+                add.class::<Bootstrap>();
+                add.class::<NextRuns>();
+                add.class::<Forecast>();
+                add.class::<ModelComparison>();
             }),
         ),
     ]

@@ -71,8 +71,8 @@ pub fn close(value: f64, expected: f64, relative: f64, what: &str) {
 /// Asserts that a fit says these words under a code.
 #[track_caller]
 pub fn has(found: &RecipeFit, code: &str, words: &str) {
-    let said = found.messages.iter().any(|message| message.code == code && message.text.contains(words));
-    assert!(said, "no {code} with '{words}' in {:?}", found.messages);
+    let said = found.remarks.iter().any(|remark| remark.code == code && remark.text.contains(words));
+    assert!(said, "no {code} with '{words}' in {:?}", found.remarks);
 }
 
 /// A week's log of a tank that starts aged, with doses, water, bail-out and two temperatures.

@@ -10,6 +10,7 @@
 use std::convert::Infallible;
 
 use bathkin_numerics::least_squares::Residuals;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use bathkin_statistics::FitOptions;
@@ -17,7 +18,7 @@ use bathkin_statistics::fit::fit;
 use bathkin_statistics::residual_model::ResidualModel;
 
 /// The fit in k itself.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct DirectFit {
     /// Ea, kJ/mol.
     pub activation_energy_kj_mol: f64,

@@ -1,10 +1,13 @@
 //! An estimate of an Arrhenius law, and a row off its line.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A parameter with its uncertainty, or the reason there is none.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Estimate {
+    /// What it is of, with its unit.
+    pub path: &'static str,
     /// Value.
     pub value: f64,
     /// Standard error; `None` when the data leave no degree of freedom.
@@ -19,7 +22,7 @@ pub struct Estimate {
 pub(crate) const HOLDS_ZERO: &str = "not determined: the interval holds zero";
 
 /// A row that lies off the line of the others.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct OutlyingRow {
     /// Row, counted from 1.
     pub row: usize,

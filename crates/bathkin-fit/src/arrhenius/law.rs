@@ -2,13 +2,14 @@
 
 use bathkin::constants::GAS_CONSTANT_J_MOL_K;
 use bathkin_numerics::least_squares::linear_fit;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::arrhenius::direct::{DirectFit, fit_direct};
 use crate::arrhenius::estimate::{Estimate, HOLDS_ZERO, OutlyingRow};
-use crate::arrhenius::remarks::{compensation, copied, errors_matter, influential, messages, outlying};
+use crate::arrhenius::remarks::{compensation, copied, errors_matter, influential, outlying, remarks};
 use crate::report::curvature::curved;
-use crate::report::message::Message;
+use crate::report::remark::Remark;
 use crate::report::thresholds::OUTLYING;
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::fit::interval;
@@ -26,7 +27,7 @@ pub enum Reference {
 }
 
 /// What a table says about an Arrhenius law.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct ArrheniusFit {
     /// Ea, kJ/mol.
     pub activation_energy_kj_mol: Estimate,
@@ -55,7 +56,7 @@ pub struct ArrheniusFit {
     /// The fit in k itself, with errors of one size in its unit.
     pub direct: Option<DirectFit>,
     /// What to think of when using this.
-    pub messages: Vec<Message>,
+    pub remarks: Vec<Remark>,
 }
 
 /// Ea in kJ/mol from the slope of ln k against 1/T, in kelvin: -R slope.
@@ -109,7 +110,8 @@ pub fn fit_arrhenius(
     let unscaled_ln_a = c[(0, 0)] + 2.0 * lever * c[(0, 1)] + lever * lever * c[(1, 1)];
     let correlation_ln_a_ea = (c[(0, 1)] + lever * c[(1, 1)]) / (unscaled_ln_a * c[(1, 1)]).sqrt();
     let variance = (freedom > 0).then(|| line.sum_of_squares / freedom as f64);
-    let estimate = |value: f64, unscaled: f64| estimate(value, variance.map(|v| v * unscaled), freedom);
+    let estimate =
+        |path, value: f64, unscaled: f64| estimate(path, value, variance.map(|v| v * unscaled), freedom);
     let off: Vec<f64> = x.iter().zip(&ln_k).map(|(x, ln_k)| ln_k - ln_k_ref - energy * x).collect();
     let scatter = variance.filter(|variance| variance.sqrt() > COMPUTED);
     let examined = scatter.map(|_| examine(&x, &off));
@@ -118,27 +120,28 @@ pub fn fit_arrhenius(
     let outlying_rows: Vec<OutlyingRow> = outliers
         .map(|one| OutlyingRow { row: one.row + 1, studentised_residual: one.t, p_value: one.p_value })
         .collect();
-    let of_energy = energy_of(estimate(energy, c[(1, 1)]));
+    let of_energy = energy_of(estimate("activation_energy_kj_mol", energy, c[(1, 1)]));
+    let of_logarithm = estimate("ln_k_ref", ln_k_ref, c[(0, 0)]);
     let direct = fit_direct(&x, &ln_k, (ln_k_ref, energy), line.sum_of_squares, lever);
-    let mut messages = messages(temperature_k, &of_energy, freedom);
-    messages.extend(copied(temperature_k, k));
-    messages.extend(outlying_rows.iter().map(|row| outlying(temperature_k, k, row)));
+    let mut remarks = remarks(temperature_k, &of_energy, freedom);
+    remarks.extend(copied(temperature_k, k));
+    remarks.extend(outlying_rows.iter().map(|row| outlying(temperature_k, k, row)));
     let leverage = |x: f64| c[(0, 0)] + x * (2.0 * c[(0, 1)] + x * c[(1, 1)]);
-    messages.extend(scatter.and_then(|variance| {
+    remarks.extend(scatter.and_then(|variance| {
         let distance = |(off, x): (&f64, &f64)| cooks_distance(*off, leverage(*x), 2.0, variance);
         influential(temperature_k, &off.iter().zip(&x).map(distance).collect::<Vec<_>>())
     }));
-    messages.extend(curvature.and_then(|test| curved("the rows", test.t, test.p_value)));
+    remarks.extend(curvature.and_then(|test| curved("the rows", test.t, test.p_value)));
     let error = variance.map(|v| (v * c[(1, 1)]).sqrt());
-    messages
+    remarks
         .extend(direct.as_ref().zip(error).and_then(|(direct, error)| errors_matter(energy, error, direct)));
-    messages.extend(compensation(correlation_ln_a_ea));
+    remarks.extend(compensation(correlation_ln_a_ea));
     Ok(ArrheniusFit {
         activation_energy_kj_mol: of_energy,
-        k_ref: exponential(&estimate(ln_k_ref, c[(0, 0)])),
-        ln_k_ref: estimate(ln_k_ref, c[(0, 0)]),
+        k_ref: exponential("k_ref", &of_logarithm),
+        ln_k_ref: of_logarithm,
         reference_temperature_k,
-        ln_a: estimate(ln_k_ref + lever * energy, unscaled_ln_a),
+        ln_a: estimate("ln_a", ln_k_ref + lever * energy, unscaled_ln_a),
         correlation_ln_a_ea,
         covariance: variance.map(|v| [[v * c[(0, 0)], v * c[(0, 1)]], [v * c[(1, 0)], v * c[(1, 1)]]]),
         degrees_of_freedom: freedom,
@@ -147,7 +150,7 @@ pub fn fit_arrhenius(
         curvature_p: curvature.map(|test| test.p_value),
         outlying_rows,
         direct,
-        messages,
+        remarks,
     })
 }
 
@@ -208,9 +211,10 @@ fn energy_of(estimate: Estimate) -> Estimate {
     Estimate { status: if open { HOLDS_ZERO } else { estimate.status }, ..estimate }
 }
 
-fn estimate(value: f64, variance: Option<f64>, freedom: usize) -> Estimate {
+fn estimate(path: &'static str, value: f64, variance: Option<f64>, freedom: usize) -> Estimate {
     let standard_error = variance.map(f64::sqrt);
     Estimate {
+        path,
         value,
         standard_error,
         interval95: interval(value, standard_error, two_sided(0.95, Some(freedom))),
@@ -219,9 +223,10 @@ fn estimate(value: f64, variance: Option<f64>, freedom: usize) -> Estimate {
 }
 
 /// The exponential of an estimate: interval mapped end by end, standard error to first order.
-fn exponential(ln: &Estimate) -> Estimate {
+fn exponential(path: &'static str, ln: &Estimate) -> Estimate {
     let value = ln.value.exp();
     Estimate {
+        path,
         value,
         standard_error: ln.standard_error.map(|se| value * se),
         interval95: ln.interval95.map(|ends| ends.map(f64::exp)),

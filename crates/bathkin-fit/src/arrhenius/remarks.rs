@@ -3,15 +3,15 @@
 use crate::arrhenius::direct::DirectFit;
 use crate::arrhenius::estimate::{Estimate, HOLDS_ZERO, OutlyingRow};
 use crate::format::{number, probability};
-use crate::report::message::Message;
+use crate::report::remark::Remark;
 use crate::report::thresholds::PLAUSIBLE_KJ_MOL;
 use bathkin_statistics::influence::INFLUENTIAL;
 
 /// Spans, and implausible values.
-pub(crate) fn messages(temperature_k: &[f64], energy: &Estimate, freedom: usize) -> Vec<Message> {
+pub(crate) fn remarks(temperature_k: &[f64], energy: &Estimate, freedom: usize) -> Vec<Remark> {
     const NARROW_K: f64 = 15.0;
     let mut found = Vec::new();
-    let mut say = |code, text: String| found.push(Message { code, text });
+    let mut say = |code, text: String| found.push(Remark { code, text });
     let coldest = temperature_k.iter().copied().fold(f64::INFINITY, f64::min);
     let hottest = temperature_k.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     if freedom == 0 {
@@ -40,7 +40,7 @@ pub(crate) fn messages(temperature_k: &[f64], energy: &Estimate, freedom: usize)
     found
 }
 
-pub(crate) fn outlying(temperature_k: &[f64], k: &[f64], one: &OutlyingRow) -> Message {
+pub(crate) fn outlying(temperature_k: &[f64], k: &[f64], one: &OutlyingRow) -> Remark {
     let side = if one.studentised_residual > 0.0 { "above" } else { "below" };
     let text = format!(
         "row {} ({:.2} K, k = {}) lies {} standard deviations {side} the line of the others ({}): look at it, and fit \
@@ -51,11 +51,11 @@ pub(crate) fn outlying(temperature_k: &[f64], k: &[f64], one: &OutlyingRow) -> M
         number(one.studentised_residual.abs(), 3),
         probability(one.p_value)
     );
-    Message { code: "outlier", text }
+    Remark { code: "outlier", text }
 }
 
 /// Rows that repeat another one in both numbers.
-pub(crate) fn copied(temperature_k: &[f64], k: &[f64]) -> Option<Message> {
+pub(crate) fn copied(temperature_k: &[f64], k: &[f64]) -> Option<Remark> {
     let same = |a: usize, b: usize| temperature_k[a] == temperature_k[b] && k[a] == k[b];
     let first = |row: usize| (0..row).find(|before| same(*before, row));
     let pairs =
@@ -66,11 +66,11 @@ pub(crate) fn copied(temperature_k: &[f64], k: &[f64]) -> Option<Message> {
          out",
         rows.join(", ")
     );
-    (!rows.is_empty()).then_some(Message { code: "rows-copied", text })
+    (!rows.is_empty()).then_some(Remark { code: "rows-copied", text })
 }
 
 /// Influential rows, from Cook's distance of each.
-pub(crate) fn influential(temperature_k: &[f64], distances: &[f64]) -> Option<Message> {
+pub(crate) fn influential(temperature_k: &[f64], distances: &[f64]) -> Option<Remark> {
     let far = distances.iter().enumerate().filter(|(_, distance)| **distance > INFLUENTIAL);
     let rows: Vec<String> = far
         .map(|(row, distance)| {
@@ -78,11 +78,11 @@ pub(crate) fn influential(temperature_k: &[f64], distances: &[f64]) -> Option<Me
         })
         .collect();
     let text = format!("{} dominates the energy: check it, and fit without it", rows.join("; "));
-    (!rows.is_empty()).then_some(Message { code: "influential", text })
+    (!rows.is_empty()).then_some(Remark { code: "influential", text })
 }
 
 /// Whether errors of one size in k, instead of relative ones, would give another energy.
-pub(crate) fn errors_matter(energy: f64, error: f64, direct: &DirectFit) -> Option<Message> {
+pub(crate) fn errors_matter(energy: f64, error: f64, direct: &DirectFit) -> Option<Remark> {
     // Akaike's criteria closer than this distinguish the two no better than a coin.
     const TOLD: f64 = 2.0;
     // Rows that were computed have no errors to compare.
@@ -107,13 +107,13 @@ pub(crate) fn errors_matter(energy: f64, error: f64, direct: &DirectFit) -> Opti
         "taken as relative; absolute errors would give {:.2} +- {other:.2} kJ/mol instead of {energy:.2} +- {error:.2}: {verdict}",
         direct.activation_energy_kj_mol
     );
-    Some(Message { code: "error-model", text })
+    Some(Remark { code: "error-model", text })
 }
 
 /// A correlated pair says nothing about a bath.
-pub(crate) fn compensation(correlation: f64) -> Option<Message> {
+pub(crate) fn compensation(correlation: f64) -> Option<Remark> {
     const TOGETHER: f64 = 0.99;
-    (correlation.abs() > TOGETHER).then(|| Message {
+    (correlation.abs() > TOGETHER).then(|| Remark {
         code: "compensation",
         text: format!(
             "ln A and the energy have a correlation of {correlation:.5}: state k_ref; several baths fall on a line of ln A \

@@ -1,6 +1,7 @@
 //! How errors of what was measured are distributed.
 
-use serde::{Deserialize, Serialize};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use bathkin_statistics::censored::below_limit;
 
@@ -16,7 +17,7 @@ use bathkin_statistics::censored::below_limit;
 /// A sigma of the row's own takes the place of a, of r y, or of the root. With estimated sizes only the
 /// ratios of a and r matter. Of a value below a limit of detection y is the limit, and the residual that of
 /// [`below_limit`] with the same sigma, in the logarithm for relative errors.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 #[serde(rename_all = "snake_case", tag = "model")]
 pub enum ErrorModel {
     /// The same standard deviation in the unit of what was measured.

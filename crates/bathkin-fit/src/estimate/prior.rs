@@ -2,6 +2,7 @@
 
 use bathkin::Recipe;
 use bathkin::error::Place;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::error::{DataError, Part, SpecificationProblem};
@@ -89,7 +90,7 @@ impl Prior {
 }
 
 /// The weight of a prior in an estimate.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct PriorWeight {
     /// The number.
     pub path: String,

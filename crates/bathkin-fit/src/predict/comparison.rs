@@ -1,6 +1,7 @@
 //! Several recipes, or several choices of free numbers, fitted to the same data.
 
 use bathkin::Recipe;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::data::rows::Column;
@@ -9,12 +10,12 @@ use crate::error::{DataError, RequestProblem};
 use crate::estimate::options::RecipeFitOptions;
 use crate::objective::residuals::RecipeModel;
 use crate::recipe_fit::{RecipeFit, fit_recipe};
-use crate::report::message::Message;
+use crate::report::remark::Remark;
 use bathkin_statistics::Scale;
 use bathkin_statistics::cross_validation::{Folds, cross_validate_counting};
 use bathkin_statistics::fit::{Fit, fit};
 use bathkin_statistics::progress::{Counter, Done};
-use bathkin_statistics::ranking::{Candidate, Ranked, Support, rank};
+use bathkin_statistics::ranking::{Candidate, RankedModel, Support, rank};
 
 /// A model to be compared: a name, a recipe, and what is free in it.
 #[derive(Debug, Clone)]
@@ -27,24 +28,17 @@ pub struct CandidateModel {
     pub options: RecipeFitOptions,
 }
 
-/// A candidate that is not in the table.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Refusal {
-    /// What it is called.
-    pub name: String,
-    /// Why.
-    pub why: String,
-}
-
 /// Models side by side.
-#[derive(Debug, Clone, Serialize)]
-pub struct Comparison {
+#[derive(Debug, Clone, JsonSchema, Serialize)]
+pub struct ModelComparison {
     /// The table, the smallest AICc first.
-    pub ranked: Vec<Ranked>,
-    /// Candidates that cannot be ranked.
-    pub refused: Vec<Refusal>,
+    pub ranked: Vec<RankedModel>,
+    /// Candidates that cannot be ranked, by name, and why.
+    #[serde(serialize_with = "bathkin::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, String>")]
+    pub refused: Vec<(String, String)>,
     /// What it comes to, in words.
-    pub messages: Vec<Message>,
+    pub remarks: Vec<Remark>,
     /// The fits behind the table, in the order of the candidates; each with the sizes of errors of its own.
     #[serde(skip)]
     pub fits: Vec<(String, RecipeFit)>,
@@ -99,7 +93,7 @@ pub fn compare(
     candidates: &[CandidateModel],
     data: &[Data],
     folds: Option<Folds>,
-) -> Result<Comparison, DataError> {
+) -> Result<ModelComparison, DataError> {
     compare_reporting(candidates, data, folds, &|_| {})
 }
 
@@ -112,10 +106,10 @@ pub fn compare_reporting(
     data: &[Data],
     folds: Option<Folds>,
     done: Done,
-) -> Result<Comparison, DataError> {
+) -> Result<ModelComparison, DataError> {
     let counter = Counter::new(done);
-    let mut refused: Vec<Refusal> = Vec::new();
-    let mut refuse = |name: &str, why: String| refused.push(Refusal { name: name.to_owned(), why });
+    let mut refused: Vec<(String, String)> = Vec::new();
+    let mut refuse = |name: &str, why: String| refused.push((name.to_owned(), why));
     let mut fits: Vec<(String, RecipeFit)> = Vec::new();
     for CandidateModel { name, recipe, options } in candidates {
         let found = fit_recipe(recipe, data, options).map_err(|error| error.to_string());
@@ -136,7 +130,7 @@ pub fn compare_reporting(
             Err(error) => refuse(name, error.to_string()),
         }
     }
-    let mut messages = Vec::new();
+    let mut remarks = Vec::new();
     for (name, model, fit, predicted) in &mut alike {
         let Some(folds) = folds else { continue };
         match cross_validate_counting(model, fit, folds, &counter) {
@@ -145,11 +139,11 @@ pub fn compare_reporting(
                 *predicted = Some(found.rms);
                 if lost > 0 {
                     let text = format!("{name}: {lost} of {} left-out parts are not predicted", found.fits);
-                    messages.push(Message { code: "not-predicted", text });
+                    remarks.push(Remark { code: "not-predicted", text });
                 }
             }
             Err(error) => {
-                messages.push(Message { code: "not-predicted", text: format!("{name}: {error}") });
+                remarks.push(Remark { code: "not-predicted", text: format!("{name}: {error}") });
             }
         }
     }
@@ -165,12 +159,12 @@ pub fn compare_reporting(
         })
         .collect();
     if lines.is_empty() {
-        let first = refused.into_iter().next().map(|of| (of.name, of.why));
+        let first = refused.into_iter().next();
         return Err(RequestProblem::NothingToCompare { first }.into());
     }
     let ranked = rank(&lines)?;
-    messages.splice(0..0, words(&ranked).into_iter().chain(predicts_better(&ranked)));
-    Ok(Comparison { ranked, refused, messages, fits })
+    remarks.splice(0..0, words(&ranked).into_iter().chain(predicts_better(&ranked)));
+    Ok(ModelComparison { ranked, refused, remarks, fits })
 }
 
 /// Whether a fit may stand beside the first one.
@@ -214,7 +208,7 @@ fn rows_of(model: &RecipeModel) -> Vec<(f64, f64)> {
 }
 
 /// Where what is left out is predicted clearly better by another model than the one with the smallest AICc.
-fn predicts_better(ranked: &[Ranked]) -> Option<Message> {
+fn predicts_better(ranked: &[RankedModel]) -> Option<Remark> {
     const CLEARLY: f64 = 0.9;
     let best = ranked.first().filter(|_| ranked.iter().all(|line| line.aicc.is_some()))?;
     let own = best.cross_validation_rms?;
@@ -226,10 +220,10 @@ fn predicts_better(ranked: &[Ranked]) -> Option<Message> {
          AICc is severe with few rows, so make more runs before you choose",
         other.name, best.name
     );
-    Some(Message { code: "predicts-better", text })
+    Some(Remark { code: "predicts-better", text })
 }
 
-fn words(ranked: &[Ranked]) -> Option<Message> {
+fn words(ranked: &[RankedModel]) -> Option<Remark> {
     let alike: Vec<&str> = (ranked.iter().filter(|line| line.support == Support::CannotBeToldApart))
         .map(|line| line.name.as_str())
         .collect();
@@ -239,7 +233,7 @@ fn words(ranked: &[Ranked]) -> Option<Message> {
              in which they differ",
             alike.join(" and ")
         );
-        return Some(Message { code: "cannot-be-told-apart", text });
+        return Some(Remark { code: "cannot-be-told-apart", text });
     }
     let too_few: Vec<&str> =
         ranked.iter().filter(|line| line.aicc.is_none()).map(|line| line.name.as_str()).collect();
@@ -252,7 +246,7 @@ fn words(ranked: &[Ranked]) -> Option<Message> {
             too_few.join(" and "),
             squares.join(", ")
         );
-        return Some(Message { code: "too-few-rows", text });
+        return Some(Remark { code: "too-few-rows", text });
     }
     let best = ranked.iter().find(|line| line.support == Support::Best)?;
     let second = ranked.iter().filter_map(|line| line.delta).find(|delta| *delta > 0.0);
@@ -260,5 +254,5 @@ fn words(ranked: &[Ranked]) -> Option<Message> {
         Some(delta) => format!("{} is the best of these (AICc lower by {delta:.1} than the next)", best.name),
         None => format!("{} is alone: nothing to compare it with", best.name),
     };
-    Some(Message { code: "best", text })
+    Some(Remark { code: "best", text })
 }

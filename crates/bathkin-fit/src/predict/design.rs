@@ -3,11 +3,12 @@
 use std::collections::HashSet;
 
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::error::{DataError, Part, RequestProblem};
 use crate::objective::free::ParameterScale;
-use crate::report::message::Message;
+use crate::report::remark::Remark;
 use crate::result::half_width::only;
 use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
@@ -49,9 +50,11 @@ impl Default for DesignOptions {
 }
 
 /// A run to make.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct NextRun {
     /// Its settings.
+    #[serde(serialize_with = "bathkin::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, f64>")]
     pub settings: Vec<(String, f64)>,
     /// What it would measure: `deposition_um_h`, or `thickness_um` for a run with a time.
     pub quantity: &'static str,
@@ -63,8 +66,8 @@ pub struct NextRun {
 }
 
 /// What is expected of a number.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ExpectedPath {
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct ExpectedEstimate {
     /// Its path.
     pub path: String,
     /// Its value now.
@@ -82,14 +85,14 @@ pub struct ExpectedPath {
 }
 
 /// Runs to make next.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct NextRuns {
     /// The runs, the most informative first.
     pub runs: Vec<NextRun>,
     /// What they would make of every free number of the recipe.
-    pub expected: Vec<ExpectedPath>,
+    pub expected: Vec<ExpectedEstimate>,
     /// What to think of.
-    pub messages: Vec<Message>,
+    pub remarks: Vec<Remark>,
 }
 
 /// Every combination of the values of each setting, the last setting fastest.
@@ -115,7 +118,7 @@ pub fn grid(settings: &[(String, Vec<f64>)]) -> Vec<Vec<(String, f64)>> {
 ///
 /// Method and assumptions are those of [`design`](bathkin_statistics::design): slopes hold at the estimates, so make a few
 /// runs, fit again ([`RecipeFit::updated`](crate::RecipeFit::updated)), choose again. A candidate that the recipe refuses is left out, and
-/// named in the messages. Half-widths after the runs count the runs as further degrees of freedom.
+/// named in the remarks. Half-widths after the runs count the runs as further degrees of freedom.
 ///
 /// # Errors
 /// [`DataError`]: a path to aim at that is not free; no candidate that the recipe takes, or fewer than asked
@@ -176,14 +179,14 @@ pub fn next_runs_reporting(
         return Err(FitError::Stopped.into());
     }
     let mut taken = Vec::new();
-    let mut messages = Vec::new();
+    let mut remarks = Vec::new();
     let mut first_refusal = None;
     for (place, found) in found.into_iter().enumerate() {
         match found {
             Ok(slope) => taken.push((place, slope)),
             Err(error) => {
                 let text = format!("candidate {} left out: {error}", place + 1);
-                messages.push(Message { code: "candidate-left-out", text });
+                remarks.push(Remark { code: "candidate-left-out", text });
                 first_refusal.get_or_insert(error);
             }
         }
@@ -218,14 +221,14 @@ pub fn next_runs_reporting(
     if options.at_most == 1 && options.count > 1 {
         let text = "no settings are chosen twice: allow it with at_most where repeats may be more informative, and \
                     replicates are needed to test the model";
-        messages.push(Message { code: "no-repeats", text: text.to_owned() });
+        remarks.push(Remark { code: "no-repeats", text: text.to_owned() });
     }
     let spent = design.rank_after - design.rank_before;
     let freedom = (fit.fit.degrees_of_freedom + options.count).saturating_sub(spent);
     Ok(NextRuns {
         runs: design.choices.iter().map(run).collect(),
         expected: expected(fit, &design, freedom),
-        messages,
+        remarks,
     })
 }
 
@@ -250,7 +253,7 @@ fn expected(
     fit: &Solution,
     design: &bathkin_statistics::design::Design,
     freedom: usize,
-) -> Vec<ExpectedPath> {
+) -> Vec<ExpectedEstimate> {
     let estimated = fit.fit.options.scale == Scale::Estimated;
     let quantile = |freedom: usize| two_sided(0.95, estimated.then_some(freedom));
     let (pooled, after) = (quantile(fit.fit.degrees_of_freedom), quantile(freedom));
@@ -268,7 +271,7 @@ fn expected(
         let slope = if estimate.scale == ParameterScale::Log { estimate.value } else { 1.0 };
         let standard_error = known.before.map(|error| slope * error);
         let standard_error_after = known.after.map(|error| slope * error);
-        ExpectedPath {
+        ExpectedEstimate {
             path: estimate.path.clone(),
             value: estimate.value,
             half_width95: times(standard_error, own(place)),

@@ -9,6 +9,7 @@ use bathkin::Recipe;
 use bathkin::flag::Flag;
 use bathkin::life::Verdict;
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
@@ -19,8 +20,8 @@ use crate::recipe_fit::RecipeFit;
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::quantiles::of_ordered;
 
-/// Values that one, five and nine of ten draws lie below; `None` where that many outlive the longest time.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+/// What one, five and nine of ten lives lie below; none where that many outlive the longest.
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct Spread {
     /// One of ten.
     pub p10: Option<f64>,
@@ -28,15 +29,6 @@ pub struct Spread {
     pub p50: Option<f64>,
     /// Nine of ten.
     pub p90: Option<f64>,
-}
-
-/// How likely a limit is the first.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct LimitProbability {
-    /// Its name, as in [`Verdict`]; `none` for lives that reach none.
-    pub limit: String,
-    /// Part of the lives.
-    pub probability: f64,
 }
 
 /// How to forecast.
@@ -51,7 +43,7 @@ pub struct ForecastOptions {
 }
 
 /// Simulated bath lives, sampled from the fit.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Forecast {
     /// Lives asked for.
     pub draws: usize,
@@ -63,8 +55,10 @@ pub struct Forecast {
     pub turnovers: Spread,
     /// Area plated until the dump, m².
     pub area_m2: Spread,
-    /// Which limit comes first, the likeliest first.
-    pub first_limit: Vec<LimitProbability>,
+    /// Which limit comes first, by name with its probability, the likeliest first; `none` for lives that reach none.
+    #[serde(serialize_with = "bathkin::named::as_map")]
+    #[schemars(with = "std::collections::BTreeMap<String, f64>")]
+    pub first_limit: Vec<(String, f64)>,
     /// Lives that reached no limit in the longest time; they count as longer than any number.
     pub beyond: usize,
     /// The longest time that a life is followed, h.
@@ -114,7 +108,7 @@ pub fn forecast(
     report: &(dyn Fn(usize) -> bool + Sync),
 ) -> Result<Forecast, DataError> {
     let ForecastOptions { count, seed, despite_misfit } = *options;
-    let remarks: Vec<String> = fit.misfit().map(|message| message.text.clone()).collect();
+    let remarks: Vec<String> = fit.misfit().map(|remark| remark.text.clone()).collect();
     if !despite_misfit && !remarks.is_empty() {
         return Err(DataError::Misfit { remarks });
     }
@@ -204,14 +198,12 @@ fn spread(lives: &[&Verdict], of: impl Fn(&Verdict) -> f64) -> Spread {
     Spread { p10, p50, p90 }
 }
 
-fn first_limits(lives: &[&Verdict]) -> Vec<LimitProbability> {
+fn first_limits(lives: &[&Verdict]) -> Vec<(String, f64)> {
     let mut counts = std::collections::BTreeMap::<&str, usize>::new();
     lives.iter().for_each(|life| *counts.entry(&life.limit).or_default() += 1);
     let part = |count: usize| count as f64 / lives.len() as f64;
-    let mut found: Vec<LimitProbability> = counts
-        .into_iter()
-        .map(|(limit, count)| LimitProbability { limit: limit.to_owned(), probability: part(count) })
-        .collect();
-    found.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    let mut found: Vec<(String, f64)> =
+        counts.into_iter().map(|(limit, count)| (limit.to_owned(), part(count))).collect();
+    found.sort_by(|a, b| b.1.total_cmp(&a.1));
     found
 }

@@ -3,6 +3,7 @@
 use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin::source::Kind;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::objective::free::Target;
@@ -12,7 +13,7 @@ use crate::result::solution::Solution;
 pub(crate) const PART: f64 = 0.1;
 
 /// A number that was held, though it is invented or widely uncertain.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct HeldNumber {
     /// Its path.
     pub path: String,

@@ -9,9 +9,11 @@ pub(crate) mod posterior;
 pub(crate) mod prediction;
 pub(crate) mod unvaried;
 
-pub use comparison::{CandidateModel, Comparison, Refusal, compare, compare_reporting};
-pub use design::{Aim, DesignOptions, ExpectedPath, NextRun, NextRuns, grid, next_runs, next_runs_reporting};
+pub use comparison::{CandidateModel, ModelComparison, compare, compare_reporting};
+pub use design::{
+    Aim, DesignOptions, ExpectedEstimate, NextRun, NextRuns, grid, next_runs, next_runs_reporting,
+};
 pub use draws::{ParameterDraws, draws};
-pub use forecast::{Forecast, ForecastOptions, LimitProbability, Spread, forecast};
+pub use forecast::{Forecast, ForecastOptions, Spread, forecast};
 pub use held::HeldNumber;
 pub use prediction::Prediction;

@@ -6,6 +6,7 @@ use bathkin::Recipe;
 use bathkin::document::Value;
 use bathkin::flag::Flag;
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::data::cases::{Case, Coupon, Kind};
@@ -23,7 +24,7 @@ use bathkin_statistics::bands::band;
 pub(crate) const OF_NO_TABLE: usize = usize::MAX;
 
 /// What a run would show, with both bands.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Prediction {
     /// `deposition_um_h`, or `thickness_um` for a run with a time.
     pub quantity: &'static str,

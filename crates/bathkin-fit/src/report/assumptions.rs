@@ -11,13 +11,13 @@ use crate::data::rows::Column;
 use crate::data::sheet::Data;
 use crate::estimate::starts::StartsTried;
 use crate::format::number;
-use crate::report::message::Message;
+use crate::report::remark::Remark;
 use crate::result::solution::Solution;
 
 pub(crate) const TEMPERATURE: &str = "operation.temperature_c";
 
 /// Rows of runs without a measured value, and the temperature where no column has one.
-pub(crate) fn left_out(made: &Solution) -> Vec<Message> {
+pub(crate) fn left_out(made: &Solution) -> Vec<Remark> {
     let mut found = Vec::new();
     for (number, data) in made.data.iter().enumerate() {
         let Data::Runs(runs) = data else { continue };
@@ -28,7 +28,7 @@ pub(crate) fn left_out(made: &Solution) -> Vec<Message> {
         let unused: Vec<usize> = (0..runs.rows.len()).filter(|row| !known.contains(row)).collect();
         if !unused.is_empty() {
             let text = format!("row {}: nothing was measured, left out", named(&unused));
-            found.push(Message { code: "left-out", text });
+            found.push(Remark { code: "left-out", text });
         }
         let mut settings = made.model.settings.iter().filter(|(sheet, _)| *sheet == number);
         let entry = made.recipe.document().get(TEMPERATURE);
@@ -37,22 +37,22 @@ pub(crate) fn left_out(made: &Solution) -> Vec<Message> {
                 "{}: no column of temperatures, the recipe's {} degC was taken",
                 runs.file, entry.value
             );
-            found.push(Message { code: "recipe-value", text });
+            found.push(Remark { code: "recipe-value", text });
         }
     }
     found
 }
 
 /// Salts that a make-up does not have and rows were given, and rows whose pH the recipe's reagent cannot set.
-pub(crate) fn weighed_in(made: &Solution) -> Vec<Message> {
-    let mut found: Vec<Message> = Vec::new();
+pub(crate) fn weighed_in(made: &Solution) -> Vec<Remark> {
+    let mut found: Vec<Remark> = Vec::new();
     for (_, setting) in &made.model.settings {
         let Some(salt) = &setting.salt else { continue };
         let text = format!(
             "{}: the make-up has no {}, it was taken as brought by {}; name another salt in the heading to change it",
             setting.column, salt.component, salt.title
         );
-        found.push(Message { code: "salt", text });
+        found.push(Remark { code: "salt", text });
     }
     let mut by: Vec<(&str, Vec<usize>)> = Vec::new();
     for row in &made.model.rows {
@@ -67,7 +67,7 @@ pub(crate) fn weighed_in(made: &Solution) -> Vec<Message> {
         Some(Value::Text(own)) => own.as_str(),
         _ => "no reagent",
     };
-    found.extend(by.into_iter().map(|(reagent, rows)| Message {
+    found.extend(by.into_iter().map(|(reagent, rows)| Remark {
         code: "ph-reagent",
         text: format!("row {}: pH set with {reagent}, for {own} does not approach it", listed(&rows)),
     }));
@@ -75,7 +75,7 @@ pub(crate) fn weighed_in(made: &Solution) -> Vec<Message> {
 }
 
 /// Values that are only known to be below a limit.
-pub(crate) fn below(made: &Solution) -> Vec<Message> {
+pub(crate) fn below(made: &Solution) -> Vec<Remark> {
     let of = |(place, column): (usize, &Column)| {
         let of_column = || made.model.rows.iter().filter(|row| row.column == place);
         let rows: Vec<usize> = of_column().filter(|row| row.observed.below).map(|row| row.row).collect();
@@ -85,13 +85,13 @@ pub(crate) fn below(made: &Solution) -> Vec<Message> {
         let (rows, name) = (listed(&rows), &column.name);
         let text =
             format!("row {rows}: {name} counts as below its limit of detection, not as a value{stated}");
-        (!rows.is_empty()).then_some(Message { code: "below-detection", text })
+        (!rows.is_empty()).then_some(Remark { code: "below-detection", text })
     };
     made.model.columns.iter().enumerate().filter_map(of).collect()
 }
 
 /// What a log does not say, and what was assumed in its place.
-pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Message> {
+pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Remark> {
     let mut found = Vec::new();
     for case in &made.model.cases {
         let Kind::Log(log) = &case.kind else { continue };
@@ -103,16 +103,16 @@ pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Message> {
                 log.starts.iter().map(|start| start.column.as_str()).collect::<Vec<_>>().join(", ")
             )
         };
-        found.push(Message { code: "log-start", text: format!("{}: {assumed}", case.place) });
+        found.push(Remark { code: "log-start", text: format!("{}: {assumed}", case.place) });
         if !log.ph_is_logged {
             let held = if log.ph_is_pumped() { "held by the pump of the recipe" } else { "left alone" };
             let text = format!("{}: no column of what was added for the pH: it is {held}", case.place);
-            found.push(Message { code: "log-ph", text });
+            found.push(Remark { code: "log-ph", text });
         }
         let Ok(model) = log.recipe.model() else { continue };
         let tank = &model.tank;
         let mut say = |code: &'static str, text: &str| {
-            found.push(Message { code, text: format!("{}: {text}", case.place) });
+            found.push(Remark { code, text: format!("{}: {text}", case.place) });
         };
         match log.work {
             WorkSource::ByTheLog => {}
@@ -148,7 +148,7 @@ pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Message> {
 }
 
 /// What further starts led to.
-pub(crate) fn further_starts(tried: StartsTried) -> Message {
+pub(crate) fn further_starts(tried: StartsTried) -> Remark {
     let StartsTried { count, converged, minima, lower } = tried;
     let text = if converged == 0 {
         format!("none of {count} further starts led to a minimum")
@@ -160,7 +160,7 @@ pub(crate) fn further_starts(tried: StartsTried) -> Message {
         };
         format!("{count} further starts, {converged} with a minimum, {minima} different ones: {which}")
     };
-    Message { code: "starts", text }
+    Remark { code: "starts", text }
 }
 
 /// Numbers of rows as a text, the first few.

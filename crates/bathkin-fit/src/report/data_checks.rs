@@ -7,13 +7,13 @@ use crate::data::rows::Column;
 use crate::data::sheet::Data;
 use crate::format::number;
 use crate::objective::free::Target;
-use crate::report::message::Message;
+use crate::report::remark::Remark;
 use crate::result::solution::Solution;
 use bathkin::tank::Quantity;
 use bathkin_statistics::Scale;
 use bathkin_statistics::quantiles::chi_squared_tail;
 
-pub(crate) fn doubts(made: &Solution, outliers: &[usize]) -> Vec<Message> {
+pub(crate) fn doubts(made: &Solution, outliers: &[usize]) -> Vec<Remark> {
     let mut found = twice(made);
     found.extend(outside_range(made));
     found.extend(far_starts(made));
@@ -23,7 +23,7 @@ pub(crate) fn doubts(made: &Solution, outliers: &[usize]) -> Vec<Message> {
 }
 
 /// The same numbers handed over twice, or with a prior that was fitted to them.
-fn twice(made: &Solution) -> Vec<Message> {
+fn twice(made: &Solution) -> Vec<Remark> {
     let mut found = Vec::new();
     let of = |data: &Data| digest(std::slice::from_ref(data));
     let digests: Vec<String> = made.data.iter().map(of).collect();
@@ -32,19 +32,19 @@ fn twice(made: &Solution) -> Vec<Message> {
             let (first, second) = (&made.data[before].sheet().file, &made.data[place].sheet().file);
             let text =
                 format!("{second} holds the numbers of {first}: they count twice, and errors are too small");
-            found.push(Message { code: "data-twice", text });
+            found.push(Remark { code: "data-twice", text });
         }
     }
     let fitted_before = made.recipe.fit_record().ok().flatten();
     if fitted_before.is_some_and(|record| !made.priors.is_empty() && record.digest == digest(&made.data)) {
         let text = "the recipe's own numbers were fitted to these data: priors from it count them twice";
-        found.push(Message { code: "data-twice", text: text.to_owned() });
+        found.push(Remark { code: "data-twice", text: text.to_owned() });
     }
     found
 }
 
 /// Settings of runs outside what the recipe's author vouches for.
-fn outside_range(made: &Solution) -> Vec<Message> {
+fn outside_range(made: &Solution) -> Vec<Remark> {
     let mut found = Vec::new();
     for (sheet, setting) in &made.model.settings {
         let runs = made.data[*sheet].sheet();
@@ -70,13 +70,13 @@ fn outside_range(made: &Solution) -> Vec<Message> {
             outside.len(),
             values().count()
         );
-        found.push(Message { code: "outside-range", text });
+        found.push(Remark { code: "outside-range", text });
     }
     found
 }
 
 /// Baths that start with many times what the make-up has, or a small part of it.
-fn far_starts(made: &Solution) -> Vec<Message> {
+fn far_starts(made: &Solution) -> Vec<Remark> {
     const FAR: f64 = 3.0;
     let mut found = Vec::new();
     for (free, estimate) in made.model.free.iter().zip(&made.estimates) {
@@ -91,14 +91,14 @@ fn far_starts(made: &Solution) -> Vec<Message> {
                 number(estimate.value, 4),
                 number(made_up, 4)
             );
-            found.push(Message { code: "start-far", text });
+            found.push(Remark { code: "start-far", text });
         }
     }
     found
 }
 
 /// Additions that a tank can hardly take.
-fn large_additions(made: &Solution) -> Vec<Message> {
+fn large_additions(made: &Solution) -> Vec<Remark> {
     // Of the volume of the tank, in one addition.
     const PART: f64 = 0.5;
     let mut found = Vec::new();
@@ -117,14 +117,14 @@ fn large_additions(made: &Solution) -> Vec<Message> {
                 number(litres, 4),
                 number(tank, 4)
             );
-            found.push(Message { code: "addition-large", text });
+            found.push(Remark { code: "addition-large", text });
         }
     }
     found
 }
 
 /// Columns that scatter far more than their stated errors, and far less, without outlying rows.
-fn errors_unlike(made: &Solution, outliers: &[usize]) -> Vec<Message> {
+fn errors_unlike(made: &Solution, outliers: &[usize]) -> Vec<Remark> {
     // Estimated: nobody states his errors closer than that.
     const LARGE: f64 = 3.0;
     const SMALL: f64 = 0.1;
@@ -148,13 +148,13 @@ fn errors_unlike(made: &Solution, outliers: &[usize]) -> Vec<Message> {
                 "the model misses the data in {name}: its scatter is {times_said} times the stated error: another \
                  unit, or something that the recipe leaves out"
             );
-            return Some(Message { code: "errors-large", text });
+            return Some(Remark { code: "errors-large", text });
         }
         let text = format!(
             "{name}: its scatter is {times_said} times the stated error: computed or copied values, or errors stated \
              too large"
         );
-        (times < SMALL && 1.0 - above < UNLIKELY).then_some(Message { code: "errors-small", text })
+        (times < SMALL && 1.0 - above < UNLIKELY).then_some(Remark { code: "errors-small", text })
     };
     made.model.columns.iter().enumerate().filter_map(of).collect()
 }

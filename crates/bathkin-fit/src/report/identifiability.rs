@@ -6,7 +6,7 @@ use crate::estimate::prior::PriorWeight;
 use crate::estimate::search::is_on_ridge;
 use crate::format::{number, probability};
 use crate::objective::free::{FreeParameter, ParameterScale};
-use crate::report::message::Message;
+use crate::report::remark::Remark;
 use crate::report::thresholds::{MAY_MISS, MISSES, PLAUSIBLE_KJ_MOL};
 use crate::result::estimates::HOLDS_ZERO;
 use crate::result::solution::Solution;
@@ -22,7 +22,7 @@ const SPANS: [(&str, &str, &str, &str, f64, f64); 2] = [
 ];
 
 /// The test against replicates, where there is scatter to test by.
-pub(crate) fn lack_of_fit(made: &Solution) -> Option<Message> {
+pub(crate) fn lack_of_fit(made: &Solution) -> Option<Remark> {
     let test = made.lack_of_fit.filter(|test| test.p_value < MAY_MISS && made.has_scatter())?;
     let (code, verb) =
         if test.p_value < MISSES { ("lack-of-fit", "misses") } else { ("may-miss", "may miss") };
@@ -31,11 +31,11 @@ pub(crate) fn lack_of_fit(made: &Solution) -> Option<Message> {
         number(test.f_ratio, 3),
         probability(test.p_value)
     );
-    Some(Message { code, text })
+    Some(Remark { code, text })
 }
 
 /// How much of an estimate is the prior's, and priors at odds with the data.
-pub(crate) fn priors(made: &Solution) -> Vec<Message> {
+pub(crate) fn priors(made: &Solution) -> Vec<Remark> {
     const AT_ODDS: f64 = 2.0;
     // Part that is the data's: with less they say nothing, and the difference is rounding over rounding.
     const OF_DATA: f64 = 1e-6;
@@ -43,7 +43,7 @@ pub(crate) fn priors(made: &Solution) -> Vec<Message> {
     for PriorWeight { path, mean, standard_deviation, weight, deviations } in &made.prior_weights {
         let (of_mean, spread) = (number(*mean, 4), number(*standard_deviation, 2));
         let text = format!("{path} is {:.0} % prior ({of_mean} +- {spread})", 100.0 * weight);
-        found.push(Message { code: "prior", text });
+        found.push(Remark { code: "prior", text });
         // Of the difference between prior and data, which a strong prior hides in the estimate.
         let apart = deviations.abs() / (1.0 - weight).sqrt();
         if 1.0 - weight > OF_DATA && apart > AT_ODDS {
@@ -51,13 +51,13 @@ pub(crate) fn priors(made: &Solution) -> Vec<Message> {
                 "data and prior of {path}, mean {of_mean}, are {} standard deviations apart: they are at odds",
                 number(apart, 2)
             );
-            found.push(Message { code: "prior-at-odds", text });
+            found.push(Remark { code: "prior-at-odds", text });
         }
     }
     found
 }
 
-pub(crate) fn spans(made: &Solution) -> Vec<Message> {
+pub(crate) fn spans(made: &Solution) -> Vec<Remark> {
     let mut found = Vec::new();
     for (path, unit, last, called, least, enough) in SPANS {
         let of_kind = made.model.free.iter().zip(&made.estimates);
@@ -88,7 +88,7 @@ pub(crate) fn spans(made: &Solution) -> Vec<Message> {
             if span < enough {
                 let text =
                     format!("runs{label} span {span:.decimals$} {unit}: {called} {how} determined{width}");
-                found.push(Message { code: "narrow-range", text });
+                found.push(Remark { code: "narrow-range", text });
             }
         }
     }
@@ -96,7 +96,7 @@ pub(crate) fn spans(made: &Solution) -> Vec<Message> {
 }
 
 /// Orders of what all fresh baths hold alike: only depletion, if anything, determines them.
-pub(crate) fn not_varied(made: &Solution) -> Vec<Message> {
+pub(crate) fn not_varied(made: &Solution) -> Vec<Remark> {
     const ALIKE: f64 = 1.05;
     let mut found = Vec::new();
     for estimate in &made.estimates {
@@ -112,7 +112,7 @@ pub(crate) fn not_varied(made: &Solution) -> Vec<Message> {
             "runs hold {low:.4} to {high:.4} mol/L {component}: {} not determined{rests}",
             estimate.path
         );
-        found.push(Message { code: "not-varied", text });
+        found.push(Remark { code: "not-varied", text });
     }
     found
 }
@@ -132,7 +132,7 @@ fn span_of(made: &Solution, component: &str) -> Option<(f64, f64)> {
 
 /// Parameters that the data do not determine: those whose interval holds zero where zero means that a setting does not
 /// matter, and those known to a factor of e or worse where it does not.
-pub(crate) fn weak(made: &Solution) -> Vec<Message> {
+pub(crate) fn weak(made: &Solution) -> Vec<Remark> {
     const OF_LOG: f64 = 1.0;
     let mut found = Vec::new();
     for (estimate, parameter) in made.estimates.iter().zip(&made.fit.parameters) {
@@ -149,23 +149,23 @@ pub(crate) fn weak(made: &Solution) -> Vec<Message> {
         if estimate.status == HOLDS_ZERO {
             let text =
                 format!("{ends} is not determined: its interval holds zero, so it may not matter at all");
-            found.push(Message { code: "not-determined", text });
+            found.push(Remark { code: "not-determined", text });
         } else if estimate.scale == ParameterScale::Log && error > OF_LOG {
             let text = format!("{ends} is weakly determined: make runs that it changes");
-            found.push(Message { code: "weakly-determined", text });
+            found.push(Remark { code: "weakly-determined", text });
         }
     }
     found
 }
 
 /// Numbers without an uncertainty, with the reason.
-pub(crate) fn open(made: &Solution) -> Vec<Message> {
+pub(crate) fn open(made: &Solution) -> Vec<Remark> {
     let mut found = Vec::new();
     let with = |why: Determination| -> Vec<&str> {
         let of = made.fit.parameters.iter().filter(|parameter| parameter.determination == why);
         of.map(|parameter| parameter.name.as_str()).collect()
     };
-    let mut say = |code, text| found.push(Message { code, text });
+    let mut say = |code, text| found.push(Remark { code, text });
     if made.fit.degrees_of_freedom == 0 {
         say(
             "no-degrees-of-freedom",
@@ -242,7 +242,7 @@ fn determined_together(made: &Solution) -> Option<String> {
     (!parts.is_empty()).then(|| format!("of these only {} {verb} determined", parts.join(" and ")))
 }
 
-pub(crate) fn correlated(made: &Solution) -> Vec<Message> {
+pub(crate) fn correlated(made: &Solution) -> Vec<Remark> {
     const CLOSE: f64 = 0.99;
     let mut found = Vec::new();
     for b in 0..made.estimates.len() {
@@ -254,14 +254,14 @@ pub(crate) fn correlated(made: &Solution) -> Vec<Message> {
                 "{} and {} have a correlation of {value:.4}: use them together, never one alone",
                 made.estimates[a].path, made.estimates[b].path
             );
-            found.push(Message { code: "correlated", text });
+            found.push(Remark { code: "correlated", text });
         }
     }
     found
 }
 
 /// Values outside what the recipe's author vouches for, and energies that no bath has.
-pub(crate) fn out_of_range(made: &Solution) -> Vec<Message> {
+pub(crate) fn out_of_range(made: &Solution) -> Vec<Remark> {
     // Beyond this a slip in a unit is likelier than a bath so unlike its recipe.
     const FAR: f64 = 5.0;
     let mut found = Vec::new();
@@ -279,7 +279,7 @@ pub(crate) fn out_of_range(made: &Solution) -> Vec<Message> {
                 estimate.path,
                 number(times, 3)
             );
-            found.push(Message { code: "far-from-recipe", text });
+            found.push(Remark { code: "far-from-recipe", text });
         }
         let range = made.recipe.document().get(estimate.whole_path()).and_then(|entry| entry.range);
         if let Some((low, high)) = range.filter(|(low, high)| !(*low..=*high).contains(&estimate.value)) {
@@ -288,7 +288,7 @@ pub(crate) fn out_of_range(made: &Solution) -> Vec<Message> {
                 estimate.path,
                 number(estimate.value, 4)
             );
-            found.push(Message { code: "outside-range", text });
+            found.push(Remark { code: "outside-range", text });
         }
         let energy = estimate.whole_path().ends_with("activation_energy_kj_mol");
         let (least, most) = PLAUSIBLE_KJ_MOL;
@@ -297,14 +297,14 @@ pub(crate) fn out_of_range(made: &Solution) -> Vec<Message> {
                 "{} = {:.3} kJ/mol is outside {least}-{most}: check the units of the columns",
                 estimate.path, estimate.value
             );
-            found.push(Message { code: "implausible", text });
+            found.push(Remark { code: "implausible", text });
         }
     }
     found
 }
 
 /// Whether relative and absolute errors give different answers.
-pub(crate) fn errors_matter(made: &Solution) -> Option<Message> {
+pub(crate) fn errors_matter(made: &Solution) -> Option<Remark> {
     let other = made.other_errors.as_ref()?;
     let mut parts = Vec::new();
     for (place, estimate) in made.estimates.iter().enumerate() {
@@ -328,5 +328,5 @@ pub(crate) fn errors_matter(made: &Solution) -> Option<Message> {
         "taken as {mine}; {theirs} errors would give {}: decide by how the runs were measured",
         parts.join(", ")
     );
-    Some(Message { code: "error-model", text })
+    Some(Remark { code: "error-model", text })
 }

@@ -14,7 +14,7 @@ use crate::format::number;
 use crate::format::probability;
 use crate::report::assumptions::TEMPERATURE;
 use crate::report::curvature::curved;
-use crate::report::message::Message;
+use crate::report::remark::Remark;
 use crate::report::thresholds::MAY_MISS;
 use crate::report::thresholds::MISSES;
 use crate::report::thresholds::OUTLYING;
@@ -38,7 +38,7 @@ struct Asked {
 }
 
 /// Remarks, and the outlying rows.
-pub(crate) fn misfit(made: &Solution) -> (Vec<Message>, Vec<usize>) {
+pub(crate) fn misfit(made: &Solution) -> (Vec<Remark>, Vec<usize>) {
     if !made.has_scatter() {
         return Default::default();
     }
@@ -65,7 +65,7 @@ pub(crate) fn misfit(made: &Solution) -> (Vec<Message>, Vec<usize>) {
     (found, out)
 }
 
-fn outlying(made: &Solution, outliers: &[Outlier]) -> Vec<Message> {
+fn outlying(made: &Solution, outliers: &[Outlier]) -> Vec<Remark> {
     let of = |one: &Outlier| {
         let row = &made.model.rows[one.row];
         let side = if one.t < 0.0 { "above" } else { "below" };
@@ -79,13 +79,13 @@ fn outlying(made: &Solution, outliers: &[Outlier]) -> Vec<Message> {
             number(one.t.abs(), 3),
             probability(one.p_value)
         );
-        Message { code: "outlier", text }
+        Remark { code: "outlier", text }
     };
     outliers.iter().map(of).collect()
 }
 
 /// How far one of the terms is needed, of so many.
-fn missed(made: &Solution, one: &Asked, test: Test, count: f64) -> Option<Message> {
+fn missed(made: &Solution, one: &Asked, test: Test, count: f64) -> Option<Remark> {
     let column = &made.model.columns[one.column].name;
     let p_value = (count * test.p_value).min(1.0);
     let misfit = match &one.about {
@@ -111,10 +111,10 @@ fn missed(made: &Solution, one: &Asked, test: Test, count: f64) -> Option<Messag
         let text = format!(
             "the model misses the data in {column}: {misfit}; standard errors and intervals are too small"
         );
-        return Some(Message { code: if follows { "autocorrelated" } else { "misfit" }, text });
+        return Some(Remark { code: if follows { "autocorrelated" } else { "misfit" }, text });
     }
     let text = format!("the model may miss the data in {column}: {misfit}");
-    (p_value < MAY_MISS).then_some(Message { code: "may-miss", text })
+    (p_value < MAY_MISS).then_some(Remark { code: "may-miss", text })
 }
 
 /// Σ r r_before / Σ r².

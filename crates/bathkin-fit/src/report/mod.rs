@@ -5,10 +5,10 @@ pub(crate) mod curvature;
 pub(crate) mod data_checks;
 pub(crate) mod identifiability;
 pub(crate) mod influence_checks;
-pub(crate) mod message;
 pub(crate) mod misfit;
+pub(crate) mod remark;
 pub(crate) mod remarks;
 pub(crate) mod replicates;
 pub(crate) mod thresholds;
 
-pub use message::Message;
+pub use remark::Remark;

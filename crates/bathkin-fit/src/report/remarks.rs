@@ -6,13 +6,13 @@ use crate::report::identifiability::{
     correlated, errors_matter, lack_of_fit, not_varied, open, out_of_range, priors, spans, weak,
 };
 use crate::report::influence_checks::tested;
-use crate::report::message::Message;
 use crate::report::misfit::misfit;
+use crate::report::remark::Remark;
 use crate::report::replicates::{conflicting, copied};
 use crate::result::solution::Solution;
 
 /// All remarks on a fit, in the order in which they are read.
-pub(crate) fn remarks(made: &Solution) -> Vec<Message> {
+pub(crate) fn remarks(made: &Solution) -> Vec<Remark> {
     // Outlying rows are judged first.
     let (missed, outliers) = misfit(made);
     let mut found = left_out(made);

@@ -15,14 +15,14 @@ use crate::data::sheet::Data;
 use crate::estimate::error_scale::degrees_of_freedom;
 use crate::format::number;
 use crate::format::probability;
-use crate::report::message::Message;
+use crate::report::remark::Remark;
 use crate::report::thresholds::MAY_MISS;
 use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
 use bathkin_statistics::quantiles::{chi_squared_tail, f_tail};
 
 /// Rows of runs that repeat another one in every number.
-pub(crate) fn copied(made: &Solution) -> Option<Message> {
+pub(crate) fn copied(made: &Solution) -> Option<Remark> {
     // A run may be repeated to the last digit by chance; so many are copies, whatever they are called.
     const MANY: usize = 3;
     let mut seen = BTreeMap::new();
@@ -56,12 +56,12 @@ pub(crate) fn copied(made: &Solution) -> Option<Message> {
          small: leave them out",
         pairs.into_iter().map(|(pair, _)| pair).collect::<Vec<_>>().join(", ")
     );
-    named.then_some(Message { code: "rows-copied", text })
+    named.then_some(Remark { code: "rows-copied", text })
 }
 
 /// Runs under the same settings that differ by more than the errors of the others explain, or by more than any
 /// coupon does.
-pub(crate) fn conflicting(made: &Solution) -> Vec<Message> {
+pub(crate) fn conflicting(made: &Solution) -> Vec<Remark> {
     // Estimated: twice what careless coupons differ by.
     const FACTOR: f64 = 1.25;
     if !made.has_scatter() {
@@ -112,7 +112,7 @@ pub(crate) fn conflicting(made: &Solution) -> Vec<Message> {
             number(low, 4),
             number(high, 4)
         );
-        found.push(Message { code: "replicates-conflict", text });
+        found.push(Remark { code: "replicates-conflict", text });
     }
     found
 }

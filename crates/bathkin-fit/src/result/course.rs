@@ -1,14 +1,12 @@
 //! What a fitted bath does between the rows of its log.
 
-use serde::Serialize;
-
 use crate::data::cases::Kind;
 use crate::error::{DataError, RequestProblem};
 use crate::objective::variant::Variants;
 use crate::result::solution::Solution;
 
 /// A bath along its log, before and after every addition.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct LogCourse {
     /// Times as the log counts, h.
     pub time_h: Vec<f64>,

@@ -2,6 +2,7 @@
 
 use bathkin_statistics::fit::Fit;
 use bathkin_statistics::parameter::Parameter;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::objective::free::ParameterScale;
@@ -9,7 +10,7 @@ use crate::objective::residuals::RecipeModel;
 use crate::result::half_width::interval;
 
 /// A fitted number of the recipe.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct PathEstimate {
     /// Its path; with the label behind `@` where it is grouped, and `start.<column>@<file>` for what a
     /// bath held at the start of a log.

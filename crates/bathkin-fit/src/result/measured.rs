@@ -1,5 +1,6 @@
 //! What was measured beside what the fit makes of it, and how large errors are.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::data::error_model::ErrorModel;
@@ -7,7 +8,7 @@ use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
 
 /// A measured value beside the calculated one.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Measured<'a> {
     /// Its column.
     pub column: &'a str,
@@ -31,8 +32,48 @@ pub struct Measured<'a> {
     pub leverage: f64,
 }
 
-/// Errors of a column as the fit takes them: as stated, times the size estimated from the residuals.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+/// All measured values beside the calculated ones, by columns.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct MeasuredColumns {
+    /// The column of each.
+    pub column: Vec<String>,
+    /// Its sheet.
+    pub file: Vec<String>,
+    /// Number of its row as the author counts.
+    pub row: Vec<usize>,
+    /// The value, or the limit of detection that it was below.
+    pub observed: Vec<f64>,
+    /// Whether it was.
+    pub below: Vec<bool>,
+    /// What the fit gives.
+    pub calculated: Vec<f64>,
+    /// (observed - calculated)/sigma, or ln(observed/calculated)/sigma for relative errors.
+    pub residual: Vec<f64>,
+    /// Residual over its own standard deviation; not a number where the value is met whatever it says.
+    pub standardised_residual: Vec<f64>,
+    /// Share of the value in its own calculated one, 0-1.
+    pub leverage: Vec<f64>,
+}
+
+impl MeasuredColumns {
+    fn of(rows: &[Measured<'_>]) -> Self {
+        let numbers = |of: fn(&Measured<'_>) -> f64| rows.iter().map(of).collect();
+        MeasuredColumns {
+            column: rows.iter().map(|row| row.column.to_owned()).collect(),
+            file: rows.iter().map(|row| row.file.to_owned()).collect(),
+            row: rows.iter().map(|row| row.row).collect(),
+            observed: numbers(|row| row.observed),
+            below: rows.iter().map(|row| row.below).collect(),
+            calculated: numbers(|row| row.calculated),
+            residual: numbers(|row| row.residual),
+            standardised_residual: numbers(|row| row.standardised_residual.unwrap_or(f64::NAN)),
+            leverage: numbers(|row| row.leverage),
+        }
+    }
+}
+
+/// Errors of a column as the fit takes them. As stated, times the size estimated from the residuals.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct ColumnErrors<'a> {
     /// The column.
     pub column: &'a str,
@@ -71,6 +112,11 @@ impl Solution {
                 leverage: influence.leverage,
             })
             .collect()
+    }
+
+    /// The same by columns.
+    pub fn measured_columns(&self) -> MeasuredColumns {
+        MeasuredColumns::of(&self.measured())
     }
 
     /// Errors of every column.

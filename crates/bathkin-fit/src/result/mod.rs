@@ -3,6 +3,7 @@
 pub(crate) mod bootstrap;
 pub(crate) mod course;
 pub(crate) mod estimates;
+pub(crate) mod fit_result;
 pub(crate) mod half_width;
 pub(crate) mod intervals;
 pub(crate) mod measured;
@@ -13,6 +14,7 @@ pub(crate) mod statistics;
 
 pub use course::LogCourse;
 pub use estimates::PathEstimate;
-pub use measured::{ColumnErrors, Measured};
+pub use fit_result::{FitResult, SearchSettings};
+pub use measured::{ColumnErrors, Measured, MeasuredColumns};
 pub use solution::Solution;
 pub use statistics::FitStatistics;

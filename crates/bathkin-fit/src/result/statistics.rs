@@ -16,6 +16,7 @@ use std::f64::consts::PI;
 
 use bathkin_statistics::Scale;
 use bathkin_statistics::criteria::criteria;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::data::rows::Row;
@@ -23,7 +24,7 @@ use crate::objective::free::ParameterScale;
 use crate::result::solution::Solution;
 
 /// Statistics of a fit.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
 pub struct FitStatistics {
     /// Measured values, priors not counted.
     pub ndata: usize,

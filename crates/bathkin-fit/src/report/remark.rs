@@ -1,10 +1,11 @@
 //! A remark.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A remark with a code programs can act on.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Message {
+#[derive(Debug, Clone, PartialEq, Eq, JsonSchema, Serialize)]
+pub struct Remark {
     /// Code.
     pub code: &'static str,
     /// Text.

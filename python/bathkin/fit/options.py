@@ -1,8 +1,7 @@
-"""What is asked of a fit: free numbers, ties, errors, bounds."""
+"""Options of a fit: free numbers, ties, errors, bounds."""
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -30,8 +29,8 @@ _STATED = {
 
 
 @dataclass(frozen=True)
-class Question:
-    """What is asked; the arguments of `bathkin.fit` in plain values."""
+class FitOptions:
+    """The arguments of `bathkin.fit` in plain values, as the core reads them."""
 
     free: tuple[str, ...]
     bounds: tuple[tuple[str, float | None, float | None], ...] = ()
@@ -41,7 +40,7 @@ class Question:
     sigma: str = "estimated"
     ties: tuple[tuple[str, str, float | None], ...] = ()
     per: tuple[tuple[str, str], ...] = ()
-    errors: tuple[tuple[str, tuple[Any, ...]], ...] = ()
+    errors: tuple[tuple[str, str, tuple[float, ...]], ...] = ()
     priors: tuple[tuple[str, tuple[float, float] | None], ...] = ()
     start: tuple[tuple[str, float], ...] = ()
     log_start: str = "measured"
@@ -50,8 +49,8 @@ class Question:
     starts: int = 0
     seed: int = 1
 
-    def checked(self, sheets: Sheets) -> Question:
-        """The same, if it can be asked of these sheets.
+    def checked(self, sheets: Sheets) -> FitOptions:
+        """The same, if they suit these sheets.
 
         Raises:
             DataError: For a word that is not known, or a standard deviation that is missing.
@@ -93,38 +92,11 @@ class Question:
     def _unstated(self, sheet: object) -> bool:
         """Whether runs have measured values whose standard deviation nobody states."""
         measured = ("mass_gain_mg", "thickness_um", "deposition_um_h")
-        stated = {column for column, _ in self.errors}
+        stated = {column for column, _, _ in self.errors}
         return (
             isinstance(sheet, Runs)
             and "sigma" not in sheet.columns
             and any(name in sheet.columns and name not in stated for name in measured)
-        )
-
-    def as_json(self) -> str:
-        """As the core takes it."""
-        given = {"absolute": self.absolute_sigma, "relative": self.relative_sigma}
-        sizes = {name: None if size is None else float(size) for name, size in given.items()}
-        own = {"model": "mixed", **sizes}
-        if self.error_model != "mixed":
-            own = {"model": self.error_model, "sigma": sizes[self.error_model] or 1.0}
-        return json.dumps(
-            {
-                "free": self.free,
-                "ties": self.ties,
-                "per": self.per,
-                "errors": own,
-                "column_errors": [(column, _model(errors)) for column, errors in self.errors],
-                "start": self.start,
-                "starts_as_made_up": self.log_start == "made-up",
-                "sigma_known": self.sigma == "known",
-                "bounds": self.bounds,
-                "priors": self.priors,
-                "loss": self.loss,
-                "loss_scale": float(self.loss_scale),
-                "starts": int(self.starts),
-                "seed": int(self.seed),
-            },
-            allow_nan=False,
         )
 
     def errors_in_words(self, sheets: Sheets) -> str:
@@ -140,13 +112,16 @@ class Question:
             kinds = "absolute for pH, wt% and specific gravity, mixed for contents"
             rates = f"{self.error_model} for rate and thickness"
             parts.append(f"readings of logs: {kinds}, {rates}, {how}, column by column")
-        parts += [f"{column}: {_stated(errors)}" for column, errors in self.errors]
+        parts += [
+            f"{column}: {model} {' and '.join(f'{size:g}' for size in sizes)}"
+            for column, model, sizes in self.errors
+        ]
         if self.loss != "linear":
             parts.append(f"loss {self.loss}, scale {self.loss_scale:g}")
         return "; ".join(parts)
 
 
-def question(
+def fit_options(
     free: Iterable[str],
     start: Starts | None,
     bounds: Bounds | None,
@@ -155,13 +130,13 @@ def question(
     errors: Errors | None,
     priors: Priors | None,
     **others: Any,
-) -> Question:
-    """A question from the arguments of `bathkin.fit`.
+) -> FitOptions:
+    """Options from the arguments of `bathkin.fit`.
 
     Raises:
         DataError: For bounds, ties, priors or errors that are no such thing.
     """
-    for name, asked in (
+    for name, given in (
         ("start", start),
         ("bounds", bounds),
         ("ties", ties),
@@ -169,20 +144,20 @@ def question(
         ("errors", errors),
         ("priors", priors),
     ):
-        if asked is not None and not isinstance(asked, Mapping):
-            raise DataError(f"{name} = {asked}: expected a dictionary of paths or columns")
+        if given is not None and not isinstance(given, Mapping):
+            raise DataError(f"{name} = {given}: expected a dictionary of paths or columns")
     if is_one(free) and not isinstance(free, str):
         raise DataError(f"free = {shown(free)}: expected paths of numbers of the recipe")
     paths = (free,) if isinstance(free, str) else tuple(free)
     if not all(isinstance(path, str) for path in paths):
         raise DataError(f"free = {list(paths)}: expected paths of numbers of the recipe")
-    return Question(
+    return FitOptions(
         free=paths,
         start=tuple((path, to_number(path, at, "start")) for path, at in (start or {}).items()),
         bounds=tuple((path, *_ends(path, ends)) for path, ends in (bounds or {}).items()),
         ties=tuple((path, *_tie(path, to)) for path, to in (ties or {}).items()),
         per=tuple((path, word(f"per {path}", column)) for path, column in (per or {}).items()),
-        errors=tuple((column, _errors(column, one)) for column, one in (errors or {}).items()),
+        errors=tuple((column, *_errors(column, one)) for column, one in (errors or {}).items()),
         priors=tuple((path, _prior(path, one)) for path, one in (priors or {}).items()),
         **others,
     )
@@ -215,18 +190,18 @@ def _tie(path: str, to: object) -> tuple[str, float | None]:
     raise DataError(f"tie of {path} = {shown(to)}: expected a free path, or (path, factor)")
 
 
-def _prior(path: str, told: object) -> tuple[float, float] | None:
-    if isinstance(told, str) and told == "recipe":
+def _prior(path: str, given: object) -> tuple[float, float] | None:
+    if isinstance(given, str) and given == "recipe":
         return None
-    if not isinstance(told, Sequence) or isinstance(told, str) or len(told) != 2:
+    if not isinstance(given, Sequence) or isinstance(given, str) or len(given) != 2:
         expected = '(mean, standard deviation), or "recipe" for its range or fitted value'
-        raise DataError(f"prior of {path} = {shown(told)}: expected {expected}")
-    mean = finite(f"mean of the prior of {path}", to_number(path, told[0], "priors"))
-    deviation = to_difference(path, told[1], "priors")
+        raise DataError(f"prior of {path} = {shown(given)}: expected {expected}")
+    mean = finite(f"mean of the prior of {path}", to_number(path, given[0], "priors"))
+    deviation = to_difference(path, given[1], "priors")
     return mean, above_zero(f"standard deviation of the prior of {path}", deviation)
 
 
-def _errors(column: str, errors: object) -> tuple[Any, ...]:
+def _errors(column: str, errors: object) -> tuple[str, tuple[float, ...]]:
     expected = '("relative", 0.02), ("absolute", size) or ("mixed", size, relative)'
     counts = {"absolute": 2, "relative": 2, "mixed": 3}
     if (
@@ -241,19 +216,7 @@ def _errors(column: str, errors: object) -> tuple[Any, ...]:
         to_difference(column, size, "errors") if at_zero and place == 0 else size
         for place, size in enumerate(sizes)
     ]
-    return (model, *(above_zero(f"errors of {column}", number) for number in numbers))
-
-
-def _model(errors: tuple[Any, ...]) -> dict[str, Any]:
-    model, *sizes = errors
-    if model == "mixed":
-        return {"model": model, "absolute": sizes[0], "relative": sizes[1]}
-    return {"model": model, "sigma": sizes[0]}
-
-
-def _stated(errors: tuple[Any, ...]) -> str:
-    model, *sizes = errors
-    return f"{model} {' and '.join(f'{size:g}' for size in sizes)}"
+    return model, tuple(above_zero(f"errors of {column}", number) for number in numbers)
 
 
 def _with_sigma(sheets: Sheets) -> bool:

@@ -34,7 +34,7 @@ check: lint setup-dev
 	RUSTDOCFLAGS="-D warnings" cargo doc --workspace --no-deps
 	$(BIN)/python -m mypy.stubtest bathkin._core --ignore-missing-stub --allowlist tests/python/stubtest_allow.txt
 
-# The dataclasses of results, from the structs that serialise into them; a test compares them.
+# The dataclasses of results, from the structs that serialise into them, and the schema of recipes; tests compare them.
 results:
 	WRITE_RESULTS=1 cargo test --quiet --workspace --test results
 

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use bathkin::Flag;
 use bathkin::document::Value;
 use bathkin::life::Settings;
-use bathkin::model::parameter::DescribedParameter;
+use bathkin::model::parameter::{DescribedParameter, Json, recipe_schema};
 use bathkin::model::substance::{Substance, reagents};
 use bathkin::model::{Heading, Parameter, Substrate};
 use bathkin::recipe::numbers::RecipeValue;
@@ -141,6 +141,22 @@ impl Recipe {
     fn parameters(&self, py: Python<'_>) -> PyResult<Made<Vec<DescribedParameter>>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
         Ok(Made(model.parameters().iter().map(Parameter::described).collect()))
+    }
+
+    /// The JSON Schema of recipes like it and the built-in ones.
+    fn schema(&self, py: Python<'_>) -> PyResult<Made<Json>> {
+        let known = || -> bathkin::error::Result<Vec<recipe::Recipe>> {
+            recipe::Recipe::built_in_names()
+                .map(recipe::Recipe::built_in)
+                .chain([Ok(self.inner.clone())])
+                .collect()
+        };
+        let schema = known().and_then(|recipes| {
+            let models =
+                recipes.iter().map(recipe::Recipe::model).collect::<bathkin::error::Result<Vec<_>>>()?;
+            Ok(recipe_schema(models))
+        });
+        schema.map(Made).map_err(|error| raise(py, &error))
     }
 
     /// The formation constants of its bath.

@@ -82,6 +82,11 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
     help="The numbers that can be set instead, with units, bounds, defaults and roles.",
 )
 @click.option(
+    "--schema",
+    is_flag=True,
+    help="The JSON Schema of recipes instead, for editors that complete and check TOML.",
+)
+@click.option(
     "--quantities",
     is_flag=True,
     help="What can be read off the bath instead: columns, limits, warnings, readings of logs.",
@@ -99,6 +104,7 @@ def show(
     constants: bool,
     equations: bool,
     parameters: bool,
+    schema: bool,
     quantities: bool,
     notation: str,
     as_json: bool,
@@ -111,15 +117,18 @@ def show(
     puts in use all that have this label, --set species.NAME.constant=LABEL one alone. With
     --equations, its chemistry: half-reactions, what they come to together, and the rate laws with
     their numbers and units. With --parameters, every number that can be set, those that the
-    recipe leaves out too. With --quantities, what can be read off its bath: each name is a column
+    recipe leaves out too; --schema prints them as a JSON Schema for editors. With --quantities, what can be read off its bath: each name is a column
     of a life or a log, NAME_min and NAME_max are limits, NAME_above and NAME_below conditions of a
     warning; the name alone limits it from the side it gets worse on.
     """
-    if constants + equations + parameters + quantities > 1:
+    if constants + equations + parameters + schema + quantities > 1:
         raise click.UsageError(
-            "choose one of --constants, --equations, --parameters and --quantities"
+            "choose one of --constants, --equations, --parameters, --schema and --quantities"
         )
     of = read_recipe(recipe, settings)
+    if schema:
+        print_json(of.schema())
+        return
     if as_json:
         keys = ("title", "metal", "reductant", "by_product", "backing")
         contents: dict[str, Any] = {key: getattr(of, key) for key in keys}

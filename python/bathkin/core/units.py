@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import re
 import warnings
-from functools import cache
+from functools import lru_cache
 from typing import Any
 
 from bathkin import _core
@@ -88,6 +88,7 @@ _TEMPERATURES = {
 }
 
 
+@lru_cache(maxsize=1024)
 def unit_of(path: str) -> tuple[str, str] | None:
     """Unit a path's number is in, and what it measures; None for a plain number.
 
@@ -290,13 +291,13 @@ def _refusal(by: str, path: str, text: str, expected: str) -> RecipeError:
     return RecipeError(f"{by}: {path} = {text}: expected {expected}")
 
 
-@cache
+@lru_cache(maxsize=1024)
 def _unit(text: str) -> Any:
     # A column has the same unit in every cell, and the library reads it slowly.
     return _registry().parse_units(text)
 
 
-@cache
+@lru_cache(maxsize=1024)
 def _registry() -> Any:
     import pint
 

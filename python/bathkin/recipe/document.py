@@ -211,6 +211,19 @@ class RecipeDocument:
         """
         return self._core.parameters()
 
+    def schema(self) -> dict[str, Any]:
+        """The JSON Schema (draft 2020-12) of recipes like this one and the built-in ones.
+
+        An editor that reads it completes keys and shows their units, bounds and defaults.
+
+        Example:
+            >>> import bathkin as bk
+            >>> schema = bk.load_recipe("nickel-acid").schema()
+            >>> schema["properties"]["operation"]["properties"]["temperature_c"]["description"]
+            'temperature of operation, degC: 0 to 100'
+        """
+        return self._core.schema()
+
     def constants(self) -> list[SpeciesConstant]:
         """The formation constants of the species in this bath, each with what else there is for it.
 

@@ -80,7 +80,10 @@ def test_equations_print_and_pass_through_the_command(bathkin: Callable[..., Any
     assert json.loads(latex.out)["equations"]["notation"] == "latex"
     both = bathkin("show", "nickel-acid", "--equations", "--constants")
     assert both.code == 2
-    assert "choose one of --constants, --equations, --parameters and --quantities" in both.err
+    assert (
+        "choose one of --constants, --equations, --parameters, --schema and --quantities"
+        in both.err
+    )
 
 
 @pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")

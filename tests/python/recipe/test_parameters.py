@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import bathkin as bk
+import jsonschema
 import pytest
+
+DATA = Path(__file__).parents[3] / "crates" / "bathkin" / "data"
 
 
 def test_a_number_has_bounds_scale_role_and_source() -> None:
@@ -50,3 +54,46 @@ def test_show_prints_the_dictionary(bathkin: Callable[..., Any]) -> None:
     assert "operation.temperature_c = 88 degC, 0 to 100" in shown.out
     listed = json.loads(bathkin("show", "nickel-acid", "--parameters", "--json").out)["parameters"]
     assert {"path", "value", "unit", "bounds", "role"} <= set(listed[0])
+
+
+def schema_of_the_package() -> jsonschema.Draft202012Validator:
+    """What the built-in recipes name in their first line."""
+    schema = json.loads((DATA / "recipe.schema.json").read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator.check_schema(schema)
+    return jsonschema.Draft202012Validator(schema)
+
+
+@pytest.mark.parametrize(
+    "file", sorted((DATA / "recipes").glob("*.toml")), ids=lambda file: file.stem
+)
+def test_the_built_in_recipes_are_valid_by_their_schema(file: Path) -> None:
+    """The first line of each names the schema, by which it is valid."""
+    text = file.read_text(encoding="utf-8")
+    named = text.splitlines()[0].removeprefix("#:schema ")
+    assert (file.parent / named).resolve() == (DATA / "recipe.schema.json").resolve()
+    tomllib = pytest.importorskip("tomllib", reason="in Python from 3.11 on")
+    assert list(schema_of_the_package().iter_errors(tomllib.loads(text))) == []
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        (("operation", "temperature_c"), 120),
+        (("tank", "volume_l"), {"value": 0, "source": "invented"}),
+        (("make_up", "citric_acid_monohydrate_g_l"), "much"),
+        (("operation", "ph_reading"), "lukewarm"),
+    ],
+)
+def test_the_schema_finds_what_the_core_refuses(path: tuple[str, str], value: object) -> None:
+    """A number out of bounds, alone or with its source, a text for a number, and an unknown word."""
+    table, key = path
+    errors = list(schema_of_the_package().iter_errors({table: {key: value}}))
+    assert [list(error.absolute_path)[:2] for error in errors] == [[table, key]]
+    with pytest.raises(bk.BathkinError):
+        bk.load_recipe("nickel-acid").set(".".join(path), value)
+
+
+def test_show_prints_the_schema(bathkin: Callable[..., Any]) -> None:
+    """That of the package, since the recipe is one of it."""
+    shown = bathkin("show", "nickel-acid", "--schema")
+    assert json.loads(shown.out) == schema_of_the_package().schema

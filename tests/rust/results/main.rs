@@ -5,6 +5,7 @@
 #[path = "python.rs"]
 mod python;
 
+use bathkin::model::parameter::recipe_schema;
 use bathkin::model::substance::Substance;
 use bathkin::model::{Heading, PhAdjustment, Substrate};
 use bathkin::recipe::SpeciesConstant;
@@ -15,7 +16,7 @@ use bathkin::study::{
     ApparentEnergy, BathDistribution, BathPolarisation, BathTitration, BleedForLimit, CouplePotential,
     Equations, HeldSolution, LifeCost, LifeSensitivity, Plan, Plate, StrategyResult, SweepPoint,
 };
-use bathkin::{Flag, Life, Rate};
+use bathkin::{Flag, Life, Rate, Recipe};
 use bathkin_fit::ArrheniusFit;
 use bathkin_fit::predict::{Forecast, ModelComparison, NextRuns, Prediction};
 use bathkin_fit::result::FitResult;
@@ -96,4 +97,19 @@ fn the_dataclasses_are_those_of_the_structs() {
         let found = std::fs::read_to_string(&path).unwrap_or_default();
         assert!(found == text, "{path} is not what its structs say: make results writes it anew");
     }
+}
+
+/// What editors read, from the dictionary of parameters of the built-in recipes.
+#[test]
+fn the_schema_of_recipes_is_that_of_the_built_in_ones() {
+    let recipes: Vec<Recipe> =
+        Recipe::built_in_names().map(|name| Recipe::built_in(name).expect("built in")).collect();
+    let schema = recipe_schema(recipes.iter().map(|recipe| recipe.model().expect("resolves")));
+    let text = serde_json::to_string_pretty(&schema).expect("serialises") + "\n";
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../crates/bathkin/data/recipe.schema.json");
+    if std::env::var_os("WRITE_RESULTS").is_some() {
+        std::fs::write(path, &text).expect("the file can be written");
+    }
+    let found = std::fs::read_to_string(path).unwrap_or_default();
+    assert!(found == text, "{path} is not what the recipes say: make results writes it anew");
 }

@@ -1,6 +1,6 @@
 //! The numbers a document was asked for, and in which part of the reading.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use crate::document::declaration::Declaration;
 use crate::document::slot::ParameterId;
@@ -9,6 +9,19 @@ use crate::flag::Flag;
 /// A part of the reading: what is kept, or read again, together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Chapter(pub u8);
+
+/// What a value that is no number may be.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Words {
+    /// Any text.
+    Text,
+    /// One of a few.
+    Choice(Vec<String>),
+    /// True or false.
+    Boolean,
+    /// A list of texts.
+    List,
+}
 
 /// The numbers a document was asked for, in the order of the reading, each once.
 #[derive(Debug, Clone, Default)]
@@ -20,6 +33,8 @@ pub struct Declared {
     /// Whether each was read as a slot and never otherwise.
     slots: Vec<bool>,
     places: HashMap<String, ParameterId>,
+    /// What else it was asked for, by path.
+    pub words: BTreeMap<String, Words>,
 }
 
 impl Declared {

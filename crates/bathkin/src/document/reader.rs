@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use crate::document::declaration::Declaration;
 pub(crate) use crate::document::declaration::{Bounds, Role};
-use crate::document::declared::{Chapter, Declared, Found};
+use crate::document::declared::{Chapter, Declared, Found, Words};
 use crate::document::slot::{ParameterId, Slot};
 use crate::document::{Document, Entry, Layer, Value};
 use crate::error::{Error, Place, Result};
@@ -65,6 +65,12 @@ impl<'a> Reader<'a> {
         if self.before.is_none() {
             let declaration = Declaration { path: path.to_owned(), bounds, default, role: self.role.get() };
             self.found.borrow_mut().declared.note(declaration, self.chapter.get(), slot);
+        }
+    }
+
+    fn declare_words(&self, path: &str, words: impl FnOnce() -> Words) {
+        if self.before.is_none() {
+            self.found.borrow_mut().declared.words.entry(path.to_owned()).or_insert_with(words);
         }
     }
 
@@ -211,6 +217,7 @@ impl<'a> Reader<'a> {
     /// # Errors
     /// [`Error::Recipe`] for a wrong type.
     pub fn optional_text(&self, path: &str) -> Result<Option<&'a str>> {
+        self.declare_words(path, || Words::Text);
         match self.entry(path) {
             None => Ok(None),
             Some(Entry { value: Value::Text(text), .. }) => Ok(Some(text)),
@@ -231,6 +238,9 @@ impl<'a> Reader<'a> {
     /// # Errors
     /// [`Error::Recipe`] for another word.
     pub fn choice<T: Copy>(&self, path: &str, choices: &[(&str, T)]) -> Result<T> {
+        self.declare_words(path, || {
+            Words::Choice(choices.iter().map(|(name, _)| (*name).to_owned()).collect())
+        });
         let Some(text) = self.optional_text(path)? else { return Ok(choices[0].1) };
         choices.iter().find(|(name, _)| *name == text).map(|(_, value)| *value).ok_or_else(|| {
             let names: Vec<&str> = choices.iter().map(|(name, _)| *name).collect();
@@ -243,6 +253,7 @@ impl<'a> Reader<'a> {
     /// # Errors
     /// [`Error::Recipe`] for a wrong type.
     pub fn boolean_or(&self, path: &str, default: bool) -> Result<bool> {
+        self.declare_words(path, || Words::Boolean);
         match self.entry(path) {
             None => Ok(default),
             Some(Entry { value: Value::Flag(flag), .. }) => Ok(*flag),
@@ -255,6 +266,7 @@ impl<'a> Reader<'a> {
     /// # Errors
     /// [`Error::Recipe`] for a wrong type.
     pub fn list(&self, path: &str) -> Result<Vec<String>> {
+        self.declare_words(path, || Words::List);
         match self.entry(path) {
             None => Ok(Vec::new()),
             Some(Entry { value: Value::List(list), .. }) => Ok(list.clone()),

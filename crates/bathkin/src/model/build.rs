@@ -1,6 +1,6 @@
 //! A recipe resolved: the tank, its fresh liquid and its limits.
 
-mod fresh;
+mod laws;
 
 use std::sync::Arc;
 
@@ -13,17 +13,18 @@ use crate::flag::Flag;
 use crate::life::{Limit, Settings};
 use crate::model::amounts::Amounts;
 use crate::model::caps::Caps;
-use crate::model::chapters::{DERIVED, GROUND, Kept, LAWS, MAKE_UP, PLANT, SOLUTIONS};
+use crate::model::chapters::{CONDITIONS, DERIVED, GROUND, Kept, LAWS, MAKE_UP, PLANT, SOLUTIONS};
 use crate::model::contents::{cautions, fresh_bath, fresh_per_litre};
 use crate::model::database::Constants;
 use crate::model::deposit::check_deposit;
 use crate::model::doses::read_feeds;
 use crate::model::events::read_events;
 use crate::model::fit_record::read_fit_record;
+use crate::model::fresh_liquid::{Conditions, FreshLiquid};
 use crate::model::ground::Ground;
 use crate::model::law_slots::LawSlots;
 use crate::model::laws_in_use::flag_uncontained;
-use crate::model::limits::read_limits;
+use crate::model::limits::LimitKeys;
 use crate::model::make_up::{PhAdjustment, read_amounts};
 use crate::model::moved::Moved;
 use crate::model::operation::{Starting, read_work};
@@ -180,7 +181,7 @@ impl Build<'_> {
             }
         };
         let slots = Slots { chemistry, names, equilibrium: &equilibrium };
-        let at = self.conditions()?;
+        let at = self.chapter(CONDITIONS, Of::Operation, |kept| &kept.conditions, Conditions::read)?;
         let heading = &ground.heading;
         let roles = match &self.before {
             Some((model, _)) => model.tank.roles,
@@ -190,7 +191,13 @@ impl Build<'_> {
                 by_product: slots.role(reader, "by_product", &heading.by_product)?,
             },
         };
-        let (totals, ph, ph_adjustment) = self.fresh_liquid(&slots, roles, &make_up, &solutions, &at)?;
+        let unmoved =
+            [MAKE_UP, SOLUTIONS, CONDITIONS].into_iter().all(|chapter| self.kept(chapter).is_some());
+        let liquid = match same_chemistry.filter(|_| unmoved) {
+            Some(model) => model.kept.liquid.clone(),
+            None => Arc::new(FreshLiquid::made_up(reader, &slots, roles, &make_up, &solutions, &at)?),
+        };
+        let (totals, ph_adjustment) = (&liquid.totals_mol_l, liquid.adjustment.as_ref());
         let laws = self.chapter(
             LAWS,
             Of::Law,
@@ -212,12 +219,12 @@ impl Build<'_> {
         tank.set_points = SetPoints {
             metal_mol_l: totals[roles.metal],
             reductant_mol_l: totals[roles.reductant],
-            ph,
+            ph: liquid.ph,
             ph_temperature_k: at.ph_temperature_k,
         };
         // Above this a pH reading says less than the alkali: 0.1 pH is a quarter of it.
         const CONTROLLED_BY_ALKALI_PH: f64 = 10.0;
-        tank.hydroxide = (ph > CONTROLLED_BY_ALKALI_PH)
+        tank.hydroxide = (liquid.ph > CONTROLLED_BY_ALKALI_PH)
             .then(|| equilibrium.substance_names().position(|name| name == HYDROXIDE))
             .flatten();
 
@@ -225,17 +232,17 @@ impl Build<'_> {
         let corrector_g_l = reader.number_or("ph_control.corrector_g_l", Bounds::POSITIVE, 200.0)?;
         if tank.policies.ph != PhPolicy::Off {
             let corrector = solutions.corrector.as_ref();
-            flag_differing(reader, chemistry, ph_adjustment.as_ref(), corrector, corrector_g_l);
+            flag_differing(reader, chemistry, ph_adjustment, corrector, corrector_g_l);
         }
         tank.ph_corrector_g_l = corrector_g_l;
         let corrector = solutions.corrector.as_ref();
         let corrector_solution =
             corrector.map(|reagent| Amounts::single(reagent, corrector_g_l)).unwrap_or_default();
         check_weight(reader, "ph_control.corrector_g_l", &corrector_solution)?;
-        read_replenishers(reader, &slots, &solutions, &corrector_solution, &totals, &mut tank)?;
+        read_replenishers(reader, &slots, &solutions, &corrector_solution, totals, &mut tank)?;
         tank.feeds =
-            read_feeds(reader, &slots, &solutions.further, &totals, at.volume_l, &mut tank.replenishers)?;
-        let per_litre = fresh_per_litre(&totals, &tank.liquid);
+            read_feeds(reader, &slots, &solutions.further, totals, at.volume_l, &mut tank.replenishers)?;
+        let per_litre = fresh_per_litre(totals, &tank.liquid);
         tank.events = read_events(
             reader,
             &slots,
@@ -247,9 +254,9 @@ impl Build<'_> {
         )?;
         tank.level = read_level(reader, at.volume_l)?;
         free_level::check_solutions(reader, tank.level, &tank)?;
-        let (fresh, speciation) = fresh_bath(&tank, &totals)?;
+        let (fresh, speciation) = fresh_bath(&tank, totals, liquid.solved.clone())?;
         check_deposit(reader, &tank, &fresh)?;
-        check_bath(reader, &tank.equilibrium, &make_up, &totals, fresh.solutes_g_l(&tank))?;
+        check_bath(reader, &tank.equilibrium, &make_up, totals, fresh.solutes_g_l(&tank))?;
         let (surface, substrates) = (&ground.surface, &ground.substrates);
         let deposition_um_h = fresh.growth_um_s * SECONDS_PER_HOUR;
         let starting = Starting { surface, substrates: &substrates.known, deposition_um_h };
@@ -261,10 +268,14 @@ impl Build<'_> {
         let poured = solutions.poured.iter().map(|pour| (pour.name(), pour.amounts()));
         let further = solutions.further.iter().map(|solution| (solution.name(), solution.amounts()));
         let priced: Vec<(&str, &Amounts)> = further.chain(poured).collect();
-        tank.cost = read_cost(reader, chemistry, &tank, &make_up, ph_adjustment.as_ref(), own, &priced)?;
+        tank.cost = read_cost(reader, chemistry, &tank, &make_up, ph_adjustment, own, &priced)?;
         reader.role(Of::Limit);
         let caps = Caps { of: substrates, surface, work: &tank.work, family: &family(heading) };
-        let limits = read_limits(reader, chemistry, &tank, &fresh, &caps)?;
+        let limit_keys = match same_chemistry {
+            Some(model) => model.kept.limit_keys.clone(),
+            None => Arc::new(LimitKeys::read(reader, chemistry, &tank)?),
+        };
+        let limits = limit_keys.limits(reader, &tank, &fresh, &caps)?;
         reader.role(Of::FitRecord);
         read_fit_record(reader)?;
         let (settings, warnings, component_roles) = match self.kept(PLANT) {
@@ -304,10 +315,10 @@ impl Build<'_> {
             heading: heading.clone(),
             substrates: ground.substrates.known.clone(),
             surface: ground.surface.clone(),
-            fresh_totals_mol_l: totals,
+            fresh_totals_mol_l: totals.clone(),
             fresh: Arc::new((fresh, speciation)),
             make_up_g_l: make_up.grams(),
-            ph_adjustment,
+            ph_adjustment: ph_adjustment.cloned(),
             limits: limits.ending,
             limits_of_other_work: limits.of_other_work,
             warnings,
@@ -326,6 +337,9 @@ impl Build<'_> {
                 ground,
                 make_up,
                 solutions,
+                conditions: at,
+                liquid: liquid.clone(),
+                limit_keys,
                 laws,
                 written,
             }),

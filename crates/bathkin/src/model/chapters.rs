@@ -8,8 +8,10 @@ use crate::document::slot::ParameterId;
 use crate::flag::Flag;
 use crate::model::amounts::Amounts;
 use crate::model::database::Constants;
+use crate::model::fresh_liquid::{Conditions, FreshLiquid};
 use crate::model::ground::Ground;
 use crate::model::law_slots::LawSlots;
+use crate::model::limits::LimitKeys;
 use crate::model::solutions::Solutions;
 
 /// Heading, chemistry, substrates.
@@ -18,7 +20,7 @@ pub(crate) const GROUND: Chapter = Chapter(0);
 pub(crate) const MAKE_UP: Chapter = Chapter(1);
 /// What else is weighed out, and the reactions.
 pub(crate) const SOLUTIONS: Chapter = Chapter(2);
-/// Temperature, pH and volume: always read.
+/// Temperature, pH and volume.
 pub(crate) const CONDITIONS: Chapter = Chapter(3);
 /// The laws of surface and liquid.
 pub(crate) const LAWS: Chapter = Chapter(4);
@@ -43,6 +45,9 @@ pub(crate) struct Kept {
     pub(crate) constants: Arc<Constants>,
     pub(crate) make_up: Arc<Amounts>,
     pub(crate) solutions: Arc<Solutions>,
+    pub(crate) conditions: Arc<Conditions>,
+    pub(crate) liquid: Arc<FreshLiquid>,
+    pub(crate) limit_keys: Arc<LimitKeys>,
     pub(crate) laws: Arc<LawSlots>,
     /// Numbers of its laws that were written since.
     pub(crate) written: Vec<(ParameterId, f64)>,

@@ -42,11 +42,14 @@ pub(crate) fn fresh_per_litre(totals: &[f64], liquid: &[Formula]) -> Vec<f64> {
     totals.iter().copied().chain([-charge, WATER_MOL_L]).collect()
 }
 
-/// The fresh bath as it shows.
-pub(crate) fn fresh_bath(tank: &Tank, totals: &[f64]) -> Result<(BathState, Speciation)> {
+/// The fresh bath as it shows, from its liquid as it was solved when its pH was set.
+pub(crate) fn fresh_bath(
+    tank: &Tank,
+    totals: &[f64],
+    mut speciation: Speciation,
+) -> Result<(BathState, Speciation)> {
     let mut observed = BathState::new(tank);
     observed.totals_mol_l.copy_from_slice(totals);
-    let mut speciation = tank.equilibrium.speciation();
     observed.update(tank, &mut speciation)?;
     Ok((observed, speciation))
 }

@@ -5,7 +5,7 @@
 
 use crate::document::Value;
 use crate::document::reader::{Bounds, Reader};
-use crate::error::Result;
+use crate::error::{Place, Result};
 use crate::life::Limit;
 use crate::model::caps::{Binds, Caps, SUBSTRATE};
 use crate::model::substance::content;
@@ -25,35 +25,93 @@ pub(crate) struct Read {
     pub(crate) of_other_work: Vec<Limit>,
 }
 
-/// The limits of `[limits]`, and the caps of `[limits.substrate.NAME]`, which take the same keys.
-///
-/// NAME is a substrate or a material. A cap of what is plated ends the life like any limit; its name says
-/// whose it is.
-pub(crate) fn read_limits(
-    reader: &Reader,
-    chemistry: &Chemistry,
-    tank: &Tank,
-    fresh: &BathState,
-    caps: &Caps,
-) -> Result<Read> {
-    let known: Vec<(String, Quantity)> =
-        Quantity::all(tank).into_iter().map(|quantity| (quantity.name(tank), quantity)).collect();
-    let of = |substrate: Option<&str>| {
-        let table = substrate.map_or_else(|| "limits".to_owned(), |name| format!("{SUBSTRATE}.{name}"));
-        let limits = Limits { reader, chemistry, tank, fresh, known: &known, table, substrate };
-        limits.every()
-    };
-    let mut read = Read { ending: of(None)?, ..Read::default() };
-    for name in reader.document().children(SUBSTRATE) {
-        let path = format!("{SUBSTRATE}.{name}");
-        let limits = of(Some(&name))?;
-        match caps.binds(&name, reader.place(&path))? {
-            Binds::AllWork => read.ending.extend(limits),
-            Binds::OtherWork => read.of_other_work.extend(limits),
-            Binds::Nothing => reader.flag(&path, caps.binds_nothing(&name)),
+/// What the keys of `[limits]` and of the caps of `[limits.substrate.NAME]`, which take the same keys, mean.
+#[derive(Debug)]
+pub(crate) struct LimitKeys {
+    known: Vec<(String, Quantity)>,
+    tables: Vec<Table>,
+}
+
+/// A table of limits: its keys by their paths, in the order of the dictionary.
+#[derive(Debug)]
+struct Table {
+    substrate: Option<String>,
+    keys: Vec<(String, Key)>,
+}
+
+impl LimitKeys {
+    pub(crate) fn read(reader: &Reader, chemistry: &Chemistry, tank: &Tank) -> Result<Self> {
+        let known: Vec<(String, Quantity)> =
+            Quantity::all(tank).into_iter().map(|quantity| (quantity.name(tank), quantity)).collect();
+        let of = |substrate: Option<String>| {
+            let table =
+                substrate.as_ref().map_or_else(|| "limits".to_owned(), |name| format!("{SUBSTRATE}.{name}"));
+            let keys = Reading { reader, chemistry, tank, known: &known, table }.every()?;
+            Ok(Table { substrate, keys })
+        };
+        let caps = reader.document().children(SUBSTRATE).into_iter().map(Some);
+        let tables = [None].into_iter().chain(caps).map(of).collect::<Result<_>>()?;
+        Ok(LimitKeys { known, tables })
+    }
+
+    /// The limits.
+    ///
+    /// NAME is a substrate or a material. A cap of what is plated ends the life like any limit; its name says
+    /// whose it is.
+    pub(crate) fn limits(
+        &self,
+        reader: &Reader,
+        tank: &Tank,
+        fresh: &BathState,
+        caps: &Caps,
+    ) -> Result<Read> {
+        let mut read = Read::default();
+        for table in &self.tables {
+            let mut limits = Vec::with_capacity(table.keys.len());
+            for (path, key) in &table.keys {
+                if let Some(number) = reader.optional(path, key.bounds)? {
+                    let place = reader.place(path);
+                    limits.push(self.limit(
+                        table,
+                        path,
+                        key,
+                        place,
+                        number * key.scale.factor(tank, fresh),
+                        tank,
+                    ));
+                }
+            }
+            let limits = settled(limits);
+            let Some(name) = &table.substrate else {
+                read.ending = limits;
+                continue;
+            };
+            let path = format!("{SUBSTRATE}.{name}");
+            match caps.binds(name, reader.place(&path))? {
+                Binds::AllWork => read.ending.extend(limits),
+                Binds::OtherWork => read.of_other_work.extend(limits),
+                Binds::Nothing => reader.flag(&path, caps.binds_nothing(name)),
+            }
+        }
+        Ok(read)
+    }
+
+    fn limit(&self, table: &Table, path: &str, key: &Key, place: Place, bound: f64, tank: &Tank) -> Limit {
+        let (name, quantity) = &self.known[key.quantity];
+        let whose = table.substrate.as_ref().map_or_else(String::new, |substrate| format!("{substrate}."));
+        Limit {
+            name: format!("{whose}{name}{}", key.ending),
+            place,
+            path: path.to_owned(),
+            substrate: table.substrate.clone(),
+            quantity: *quantity,
+            floor: match key.ending {
+                "" => quantity.worse(tank) == Worse::Falling,
+                ending => ending == "_min",
+            },
+            bound,
         }
     }
-    Ok(read)
 }
 
 /// Bounds of a range.
@@ -65,48 +123,60 @@ pub(crate) fn bounds_of(range: Range) -> Bounds {
     }
 }
 
-struct Limits<'a> {
-    reader: &'a Reader<'a>,
-    chemistry: &'a Chemistry,
-    tank: &'a Tank,
-    fresh: &'a BathState,
-    known: &'a [(String, Quantity)],
-    table: String,
-    substrate: Option<&'a str>,
-}
-
 /// What a key says: which of the known quantities, its ending, and what the number is multiplied by.
-#[derive(Clone, Copy)]
+#[derive(Debug, Clone, Copy)]
 struct Key {
     quantity: usize,
     ending: &'static str,
     bounds: Bounds,
-    factor: f64,
+    scale: Scale,
 }
 
-impl Limits<'_> {
-    /// Every limit of the table, in the order of the dictionary.
-    fn every(&self) -> Result<Vec<Limit>> {
-        let mut found: Vec<(usize, Limit)> = Vec::new();
+/// What a number of a limit is multiplied by.
+#[derive(Debug, Clone, Copy)]
+enum Scale {
+    Factor(f64),
+    /// A hundredth of what it is a share of, from the tank and its fresh bath.
+    Percent(fn(&Tank, &BathState) -> f64),
+}
+
+impl Scale {
+    fn factor(self, tank: &Tank, fresh: &BathState) -> f64 {
+        match self {
+            Scale::Factor(factor) => factor,
+            Scale::Percent(whole) => whole(tank, fresh) / 100.0,
+        }
+    }
+}
+
+/// A table being read.
+struct Reading<'a> {
+    reader: &'a Reader<'a>,
+    chemistry: &'a Chemistry,
+    tank: &'a Tank,
+    known: &'a [(String, Quantity)],
+    table: String,
+}
+
+impl Reading<'_> {
+    /// Every key of the table, in the order of the dictionary.
+    fn every(&self) -> Result<Vec<(String, Key)>> {
+        let mut found: Vec<(String, Key)> = Vec::new();
         for key in self.reader.document().children(&self.table) {
             let path = self.path(&key);
             if path == SUBSTRATE {
                 continue;
             }
-            let Some(said) = self.named(&key).map_or_else(|| self.content(&key), |said| Ok(Some(said)))?
-            else {
+            match self.named(&key).map_or_else(|| self.content(&key), |said| Ok(Some(said)))? {
+                Some(said) => found.push((path, said)),
                 // What is not known is reported with what is.
-                self.known.iter().flat_map(|(name, of)| self.keys(name, *of)).for_each(|key| {
+                None => self.known.iter().flat_map(|(name, of)| self.keys(name, *of)).for_each(|key| {
                     self.reader.entry(&self.path(&key));
-                });
-                continue;
-            };
-            if let Some(number) = self.reader.optional(&path, said.bounds)? {
-                found.push((said.quantity, self.limit(&path, &said, number)));
+                }),
             }
         }
-        found.sort_by_key(|(quantity, _)| *quantity);
-        Ok(settled(found.into_iter().map(|(_, limit)| limit).collect()))
+        found.sort_by_key(|(_, key)| key.quantity);
+        Ok(found)
     }
 
     fn path(&self, key: &str) -> String {
@@ -127,7 +197,7 @@ impl Limits<'_> {
         let find = |wanted: &str| self.known.iter().position(|(name, _)| name == wanted);
         let of = |quantity: usize, ending| {
             let bounds = bounds_of(self.known[quantity].1.entry().range);
-            Key { quantity, ending, bounds, factor: 1.0 }
+            Key { quantity, ending, bounds, scale: Scale::Factor(1.0) }
         };
         if let Some(quantity) = find(key) {
             return bare(&&self.known[quantity]).then(|| of(quantity, ""));
@@ -135,8 +205,7 @@ impl Limits<'_> {
         let share = self.known.iter().enumerate().find_map(|(quantity, (_, known))| {
             let share = known.entry().share.filter(|share| share.key == key)?;
             let bounds = if known.worse(self.tank) == Worse::Rising { MORE_PERCENT } else { PERCENT };
-            let factor = (share.whole)(self.tank, self.fresh) / 100.0;
-            Some(Key { quantity, ending: "", bounds, factor })
+            Some(Key { quantity, ending: "", bounds, scale: Scale::Percent(share.whole) })
         });
         let side = || {
             let sides = ["_min", "_max"].into_iter();
@@ -179,24 +248,8 @@ impl Limits<'_> {
         let Some((quantity, factor)) = meant else {
             return Err(self.reader.refuse(&path, &format!("{key}_min or {key}_max"), None));
         };
-        Ok(Some(Key { quantity, ending, bounds: Bounds::NOT_NEGATIVE, factor }))
-    }
-
-    fn limit(&self, path: &str, said: &Key, number: f64) -> Limit {
-        let (name, quantity) = &self.known[said.quantity];
-        let whose = self.substrate.map_or_else(String::new, |substrate| format!("{substrate}."));
-        Limit {
-            name: format!("{whose}{name}{}", said.ending),
-            place: self.reader.place(path),
-            path: path.to_owned(),
-            substrate: self.substrate.map(str::to_owned),
-            quantity: *quantity,
-            floor: match said.ending {
-                "" => quantity.worse(self.tank) == Worse::Falling,
-                ending => ending == "_min",
-            },
-            bound: number * said.factor,
-        }
+        let scale = Scale::Factor(factor);
+        Ok(Some(Key { quantity, ending, bounds: Bounds::NOT_NEGATIVE, scale }))
     }
 }
 

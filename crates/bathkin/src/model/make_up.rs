@@ -7,7 +7,7 @@ use crate::model::doubled::flag_doubled;
 use crate::model::slurry::check_weight;
 use crate::model::substance::{Name, Unclear, weighed};
 use crate::solution::ph::{Adjustment, adjust_ph};
-use crate::solution::{Chemistry, Equilibrium, Reagent};
+use crate::solution::{Chemistry, Equilibrium, Reagent, Speciation};
 
 /// Sets the pH of the make-up.
 pub(crate) const AT_MAKE_UP: &str = "operation.ph_reagent";
@@ -122,7 +122,7 @@ fn find_reagent<'a>(
     ))
 }
 
-/// Sets the pH of the fresh liquid; returns the pH and what set it.
+/// Sets the pH of the fresh liquid, for which `speciation` is solved then; returns the pH and what set it.
 pub(crate) fn set_ph(
     reader: &Reader,
     equilibrium: &Equilibrium,
@@ -130,8 +130,8 @@ pub(crate) fn set_ph(
     reagent: Option<(&Reagent, Vec<f64>)>,
     wanted: Option<f64>,
     temperature_k: f64,
+    speciation: &mut Speciation,
 ) -> Result<(f64, Option<PhAdjustment>)> {
-    let mut speciation = equilibrium.speciation();
     speciation.solve(equilibrium, totals, temperature_k)?;
     let natural = speciation.ph();
     let (Some(target), Some((reagent, gives))) = (wanted, reagent) else {
@@ -147,7 +147,7 @@ pub(crate) fn set_ph(
         reason,
     };
     let gives = &gives[..totals.len()];
-    match adjust_ph(equilibrium, &mut speciation, totals, gives, temperature_k, target)? {
+    match adjust_ph(equilibrium, speciation, totals, gives, temperature_k, target)? {
         Adjustment::Amount(mol_l) => Ok((
             target,
             Some(PhAdjustment {

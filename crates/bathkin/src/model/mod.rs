@@ -20,6 +20,7 @@ pub(crate) mod fields;
 pub(crate) mod film;
 pub mod fit_record;
 pub(crate) mod free_level;
+mod fresh_liquid;
 pub(crate) mod ground;
 pub(crate) mod heading;
 pub(crate) mod law_slots;

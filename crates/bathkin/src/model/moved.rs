@@ -8,7 +8,7 @@ use crate::document::slot::ParameterId;
 use crate::document::{Document, Value};
 use crate::error::Result;
 use crate::flag::Flag;
-use crate::model::chapters::{CONDITIONS, DERIVED, Kept, LAWS};
+use crate::model::chapters::{DERIVED, Kept, LAWS};
 use crate::model::database::Constants;
 
 /// Numbers changed since a document was read.
@@ -76,7 +76,7 @@ impl Kept {
             moved.in_laws(self).map(|(id, _)| self.declared.all[id.0].path.as_str()).collect();
         let in_slots = |place: &str| moved.laws_in_slots && slots.contains(&place);
         let stays = |(chapter, flag): &&(Chapter, Flag)| {
-            let anew = [CONDITIONS, DERIVED].contains(chapter) || moved.reads(self, *chapter);
+            let anew = *chapter == DERIVED || moved.reads(self, *chapter);
             let written = *chapter == LAWS && in_slots(&flag.r#where);
             !(anew || written)
         };

@@ -1,9 +1,11 @@
 //! The dictionary of the numbers of a recipe that can be set, and the model at other values of them.
 
 mod described;
+mod schema;
 mod words;
 
 pub use described::DescribedParameter;
+pub use schema::{Json, recipe_schema};
 
 use crate::document::declared::Declared;
 use crate::document::{Bounds, Declaration, Document, ParameterId, ParameterScale, Role, Value};

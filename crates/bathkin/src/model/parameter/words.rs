@@ -48,6 +48,28 @@ const UNITS: [(&str, &str); 42] = [
     ("_v", "V"),
 ];
 
+/// Tables whose keys are names, and how a member of each is said.
+const MEMBERS: [(&str, &str); 18] = [
+    ("accelerator", "acceleration by"),
+    ("adsorbate", "adsorption of"),
+    ("bulk_reaction", "reaction"),
+    ("deposit", "atoms in the deposit of"),
+    ("diffusion", "diffusion coefficient of"),
+    ("gas", "atoms in the gas of"),
+    ("half_reaction", "half-reaction"),
+    ("inhibition", "inhibition by"),
+    ("liquid", "moles in the liquid of"),
+    ("order", "order in"),
+    ("reagent_per_kg", "price per kg of"),
+    ("reference", "reference concentration of"),
+    ("reference_free", "free reference concentration of"),
+    ("saturation", "saturation in"),
+    ("solid", "atoms in the solid of"),
+    ("species", "species"),
+    ("stabilizer", "stabilizer"),
+    ("suppression", "suppression by"),
+];
+
 /// The name without its unit, and the unit: that of the last word, else of a table that its names are members of
 /// (`reference_mol_l.nickel`); empty for a number without one.
 fn split(path: &str) -> (String, &'static str) {
@@ -79,7 +101,28 @@ impl Parameter {
     /// What it is called: its name, and the tables it stands in from the innermost out.
     pub fn text(&self) -> String {
         let (name, _) = split(&self.path);
-        let words: Vec<String> = name.split('.').rev().map(|word| word.replace('_', " ")).collect();
-        words.join(" of ")
+        let words: Vec<&str> = name.split('.').collect();
+        let mut phrases = Vec::new();
+        let mut place = 0;
+        while place < words.len() {
+            let member = MEMBERS.iter().find(|(table, _)| *table == words[place] && place + 1 < words.len());
+            phrases.push(match member {
+                Some((_, said)) => format!("{said} {}", plain(words[place + 1])),
+                None => plain(words[place]),
+            });
+            place += 1 + usize::from(member.is_some());
+        }
+        let of_member =
+            phrases.last().is_some_and(|last| MEMBERS.iter().any(|(_, said)| last.starts_with(said)));
+        let Some(name) = phrases.pop() else { return String::new() };
+        phrases.reverse();
+        let first = if of_member { ", " } else { " of " };
+        if phrases.is_empty() { name } else { format!("{name}{first}{}", phrases.join(", ")) }
     }
+}
+
+/// A word of a path as it is said.
+fn plain(word: &str) -> String {
+    let said = |part| if part == "ph" { "pH" } else { part };
+    word.split('_').map(said).collect::<Vec<_>>().join(" ")
 }

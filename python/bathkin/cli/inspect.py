@@ -117,9 +117,10 @@ def show(
     puts in use all that have this label, --set species.NAME.constant=LABEL one alone. With
     --equations, its chemistry: half-reactions, what they come to together, and the rate laws with
     their numbers and units. With --parameters, every number that can be set, those that the
-    recipe leaves out too; --schema prints them as a JSON Schema for editors. With --quantities, what can be read off its bath: each name is a column
-    of a life or a log, NAME_min and NAME_max are limits, NAME_above and NAME_below conditions of a
-    warning; the name alone limits it from the side it gets worse on.
+    recipe leaves out too; --schema prints them as a JSON Schema for editors. With --quantities,
+    what can be read off its bath: each name is a column of a life or a log, NAME_min and NAME_max
+    are limits, NAME_above and NAME_below conditions of a warning; the name alone limits it from
+    the side it gets worse on.
     """
     if constants + equations + parameters + schema + quantities > 1:
         raise click.UsageError(

@@ -85,7 +85,7 @@ def test_the_built_in_recipes_are_valid_by_their_schema(file: Path) -> None:
     ],
 )
 def test_the_schema_finds_what_the_core_refuses(path: tuple[str, str], value: object) -> None:
-    """A number out of bounds, alone or with its source, a text for a number, and an unknown word."""
+    """A number out of bounds, alone or with its source, a text for one, an unknown word."""
     table, key = path
     errors = list(schema_of_the_package().iter_errors({table: {key: value}}))
     assert [list(error.absolute_path)[:2] for error in errors] == [[table, key]]

@@ -74,8 +74,11 @@ class ConvergenceError(BathkinError, ArithmeticError):
 
     Attributes:
         time_h: Clock time of the bath when it failed, h, or None.
-        residual: Largest scaled residual, or None.
-        worst: Component or balance with the largest residual, or None.
+        residual: Largest scaled residual of an equilibrium or a balance; of an integration the
+            error of its last step over the tolerance; or None.
+        worst: Component, state or balance with the largest residual, or None.
+        total_mol_l: Total of that component there, mol/L, or None.
+        free_mol_l: What of it was free where the search stopped, mol/L, or None.
     """
 
     def __init__(
@@ -85,11 +88,15 @@ class ConvergenceError(BathkinError, ArithmeticError):
         time_h: float | None = None,
         residual: float | None = None,
         worst: str | None = None,
+        total_mol_l: float | None = None,
+        free_mol_l: float | None = None,
     ) -> None:
         super().__init__(message)
         self.time_h = time_h
         self.residual = residual
         self.worst = worst
+        self.total_mol_l = total_mol_l
+        self.free_mol_l = free_mol_l
 
 
 class BathkinWarning(UserWarning):

@@ -2,6 +2,15 @@
 
 use thiserror::Error;
 
+/// The component of the state that the last accepted step was shortest for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limiting {
+    /// Its place in the state.
+    pub slot: usize,
+    /// Its error in that step over its tolerance.
+    pub error: f64,
+}
+
 /// Why [`advance`](crate::advance) gave no answer. `E` is the problem's own error.
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
 pub enum IntegrationError<E> {
@@ -58,22 +67,38 @@ pub enum IntegrationError<E> {
         time: f64,
         /// The limit.
         steps: u32,
+        /// What held the steps short; `None` before the first.
+        limiting: Option<Limiting>,
     },
     /// The step needed for the tolerances is below the resolution of the clock.
     #[error("the step became too small at time {time}")]
     StepTooSmall {
         /// Time reached.
         time: f64,
+        /// What held the steps short; `None` before the first.
+        limiting: Option<Limiting>,
     },
     /// The problem is too stiff for an explicit method.
     #[error("the problem is stiff at time {time}: steps are limited by stability, not accuracy")]
     Stiff {
         /// Time reached.
         time: f64,
+        /// What held the steps short; `None` before the first.
+        limiting: Option<Limiting>,
     },
 }
 
 impl<E> IntegrationError<E> {
+    /// What held the steps short, where that is why it failed.
+    pub fn limiting(&self) -> Option<Limiting> {
+        match *self {
+            IntegrationError::TooManySteps { limiting, .. }
+            | IntegrationError::StepTooSmall { limiting, .. }
+            | IntegrationError::Stiff { limiting, .. } => limiting,
+            _ => None,
+        }
+    }
+
     /// The time it happened at, where there is one.
     pub fn time(&self) -> Option<f64> {
         match *self {
@@ -84,8 +109,8 @@ impl<E> IntegrationError<E> {
             | IntegrationError::EventNotFinite { time, .. }
             | IntegrationError::EventNotLocated { time, .. }
             | IntegrationError::TooManySteps { time, .. }
-            | IntegrationError::StepTooSmall { time }
-            | IntegrationError::Stiff { time } => Some(time),
+            | IntegrationError::StepTooSmall { time, .. }
+            | IntegrationError::Stiff { time, .. } => Some(time),
         }
     }
 }

@@ -152,12 +152,13 @@ pub fn advance<P: Problem>(
     if let Some(failure) = run.failure {
         return Err(failure);
     }
+    let limiting = run.stages.limiting();
     result.map_err(|error| match error {
         SolverError::MaxNumStepReached { x, .. } => {
-            IntegrationError::TooManySteps { time: start + x, steps: options.max_steps }
+            IntegrationError::TooManySteps { time: start + x, steps: options.max_steps, limiting }
         }
-        SolverError::StepSizeUnderflow { x } => IntegrationError::StepTooSmall { time: start + x },
-        SolverError::StiffnessDetected { x } => IntegrationError::Stiff { time: start + x },
+        SolverError::StepSizeUnderflow { x } => IntegrationError::StepTooSmall { time: start + x, limiting },
+        SolverError::StiffnessDetected { x } => IntegrationError::Stiff { time: start + x, limiting },
     })?;
     let (time, stop, also_crossed) = match (run.found, &run.lookout) {
         (Some((time, found)), Some(lookout)) => {

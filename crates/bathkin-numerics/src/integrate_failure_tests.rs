@@ -2,6 +2,7 @@
 
 use std::cell::Cell;
 
+use crate::error::Limiting;
 use crate::test_problems::{Closures, close, plain, run, with_events};
 use crate::{Crossing, IntegrationError, Options, advance};
 
@@ -65,7 +66,7 @@ fn a_failure_at_a_trial_state_is_recovered() {
 fn a_pole_is_never_a_success() {
     let mut y = 1.0;
     let error = run(&plain(|_, y| y * y), 0.0, &mut y, 2.0).unwrap_err();
-    let (IntegrationError::StepTooSmall { time } | IntegrationError::NotFinite { time }) = error else {
+    let (IntegrationError::StepTooSmall { time, .. } | IntegrationError::NotFinite { time }) = error else {
         panic!("{error:?}");
     };
     close(time, 1.0, 1e-6);
@@ -80,7 +81,8 @@ fn other_causes() {
     let few = Options { max_steps: 3, ..options.clone() };
     assert!(matches!(
         advance(&decay, 0.0, &mut y, 100.0, None, &few),
-        Err(IntegrationError::TooManySteps { steps: 3, time }) if time > 0.0
+        Err(IntegrationError::TooManySteps { steps: 3, time, limiting: Some(Limiting { slot: 0, error }) })
+            if time > 0.0 && error > 0.0 && error <= 1.0
     ));
     assert!(matches!(
         advance(&plain(|t, y| 1e6 * (t.sin() - y)), 0.0, &mut y, 10.0, None, &options),

@@ -36,7 +36,7 @@ mod integrate_tests;
 #[cfg(test)]
 mod test_problems;
 
-pub use error::IntegrationError;
+pub use error::{IntegrationError, Limiting};
 pub use integrate::{Arrival, Stop, advance};
 pub use linear::{Lu, SingularMatrix, dot};
 pub use lockstep::Lockstep;

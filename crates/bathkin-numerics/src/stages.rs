@@ -5,6 +5,7 @@
 //! right-hand side anyway.
 
 use crate::Options;
+use crate::error::Limiting;
 
 /// Error coefficients of the Dormand-Prince pair 5(4): `e = h Σ E_i k_i`
 /// (Hairer, Nørsett, Wanner, *Solving Ordinary Differential Equations I*, II.5).
@@ -33,6 +34,8 @@ pub(crate) struct Stages {
     calls: usize,
     /// Error of the last accepted step, not below 1e-4 (memory of the step control).
     last_error: f64,
+    /// What the last accepted step was shortest for.
+    limiting: Option<Limiting>,
     /// Step proposed after the last accepted step; zero when unknown.
     proposal: f64,
 }
@@ -42,7 +45,8 @@ impl Stages {
         let n = state.len();
         let mut k = vec![0.0; 7 * n];
         k[..n].copy_from_slice(first_derivative);
-        Self { n, k, state: state.to_vec(), x: 0.0, calls: 0, last_error: 1e-4, proposal: first_step }
+        let state = state.to_vec();
+        Self { n, k, state, x: 0.0, calls: 0, last_error: 1e-4, limiting: None, proposal: first_step }
     }
 
     pub(crate) fn x(&self) -> f64 {
@@ -51,6 +55,10 @@ impl Stages {
 
     pub(crate) fn state(&self) -> &[f64] {
         &self.state
+    }
+
+    pub(crate) fn limiting(&self) -> Option<Limiting> {
+        self.limiting
     }
 
     pub(crate) fn proposal(&self) -> f64 {
@@ -101,9 +109,10 @@ impl Stages {
         self.calls = 0;
     }
 
-    fn error(&self, h: f64, state: &[f64], options: &Options) -> f64 {
+    fn error(&mut self, h: f64, state: &[f64], options: &Options) -> f64 {
         let n = self.n;
         let mut sum = 0.0;
+        let mut limiting = Limiting { slot: 0, error: 0.0 };
         for (i, (before, after)) in self.state.iter().zip(state).enumerate() {
             let mut error = 0.0;
             for (s, coefficient) in ERROR.iter().enumerate() {
@@ -111,8 +120,13 @@ impl Stages {
             }
             let scale =
                 options.absolute_tolerance + options.relative_tolerance * before.abs().max(after.abs());
-            sum += (h * error / scale).powi(2);
+            let error = (h * error / scale).abs();
+            if error > limiting.error {
+                limiting = Limiting { slot: i, error };
+            }
+            sum += error.powi(2);
         }
+        self.limiting = Some(limiting);
         (sum / n as f64).sqrt()
     }
 }

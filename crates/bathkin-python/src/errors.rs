@@ -22,17 +22,29 @@ fn raise_as(py: Python<'_>, error: &Error, message: String) -> PyErr {
             }
             "UnknownNameError"
         }
-        Error::Convergence { time_h, residual, worst, .. } => {
+        Error::Convergence { time_h, residual, worst, total_mol_l, free_mol_l, .. } => {
             let filled = details
                 .set_item("time_h", time_h)
                 .and_then(|()| details.set_item("residual", residual))
-                .and_then(|()| details.set_item("worst", worst));
+                .and_then(|()| details.set_item("worst", worst))
+                .and_then(|()| details.set_item("total_mol_l", total_mol_l))
+                .and_then(|()| details.set_item("free_mol_l", free_mol_l));
             if let Err(failed) = filled {
                 return failed;
             }
             "ConvergenceError"
         }
-        Error::Simulation { time_h, .. } | Error::Balance { time_h, .. } => {
+        Error::Balance { what, residual, time_h, .. } => {
+            let filled = details
+                .set_item("time_h", time_h)
+                .and_then(|()| details.set_item("residual", residual))
+                .and_then(|()| details.set_item("worst", what));
+            if let Err(failed) = filled {
+                return failed;
+            }
+            "ConvergenceError"
+        }
+        Error::Simulation { time_h, .. } => {
             if let Err(failed) = details.set_item("time_h", time_h) {
                 return failed;
             }
@@ -59,6 +71,12 @@ pub fn raise_data(py: Python<'_>, error: &DataError) -> PyErr {
             }
         }
         DataError::Recipe { error: of_recipe, .. } => raise_as(py, of_recipe, error.to_string()),
+        DataError::NotConverged { refusal: Some(refusal), .. } => match refusal.as_ref() {
+            DataError::Recipe { error: of_recipe, .. } if !of_recipe.is_input() => {
+                raise_as(py, of_recipe, error.to_string())
+            }
+            _ => new(py, "ConvergenceError", error.to_string(), None),
+        },
         DataError::NotConverged { .. } | DataError::Fit(FitError::NotConverged { .. }) => {
             new(py, "ConvergenceError", error.to_string(), None)
         }

@@ -95,16 +95,23 @@ pub enum Error {
         bound: f64,
     },
     /// A computation did not converge.
-    #[error("{what} did not converge{}: residual {residual:.3e}, worst in {worst}", time_text(.time_h))]
+    #[error(
+        "{what} did not converge{}: residual {residual:.3e}, worst in {worst}{}", time_text(.time_h),
+        amounts_text(*.total_mol_l, *.free_mol_l)
+    )]
     Convergence {
         /// Which computation.
         what: String,
         /// Clock time of the bath, h, when in a simulation.
         time_h: Option<f64>,
-        /// Largest scaled residual.
+        /// Largest scaled residual of an equilibrium; error over tolerance of the last step of an integration.
         residual: f64,
         /// The component or state with the largest residual.
         worst: String,
+        /// Its total there, mol/L; `None` of what is no component.
+        total_mol_l: Option<f64>,
+        /// What of it is free where the search stopped, mol/L; `None` where no equilibrium was sought.
+        free_mol_l: Option<f64>,
     },
     /// A balance did not close during a run.
     #[error(
@@ -147,6 +154,14 @@ pub enum Error {
 pub type Result<T> = std::result::Result<T, Error>;
 
 impl Error {
+    /// The same of a bath at a clock time, h, where it says none of its own.
+    pub(crate) fn at_time(mut self, clock_h: f64) -> Self {
+        if let Error::Convergence { time_h, .. } = &mut self {
+            time_h.get_or_insert(clock_h);
+        }
+        self
+    }
+
     /// True when the input has to change; false when a computation failed.
     pub fn is_input(&self) -> bool {
         !matches!(
@@ -232,4 +247,11 @@ fn hint_text(hint: &Option<String>) -> String {
 
 fn time_text(time_h: &Option<f64>) -> String {
     time_h.map(|time| format!(" at {time:.3} h")).unwrap_or_default()
+}
+
+fn amounts_text(total_mol_l: Option<f64>, free_mol_l: Option<f64>) -> String {
+    let amount = |mol_l: Option<f64>, which: &str| mol_l.map(|mol_l| format!("{mol_l:.3e} mol/L {which}"));
+    let known: Vec<String> =
+        [amount(total_mol_l, "in all"), amount(free_mol_l, "free")].into_iter().flatten().collect();
+    if known.is_empty() { String::new() } else { format!(" ({})", known.join(", ")) }
 }

@@ -6,6 +6,7 @@ mod at_one_instant;
 mod calendar;
 mod caps;
 mod closed_forms;
+mod does_not_converge;
 mod doses;
 mod film;
 mod limits;

@@ -1,7 +1,5 @@
 //! How lives are computed can be set, and is checked.
 
-use bathkin::Error;
-
 use support::assert_relative;
 use support::recipes::{live, power_law, pumped, set};
 
@@ -17,14 +15,6 @@ fn a_coarser_tolerance_costs_less_and_errs_as_it_says() {
     }
     assert!(coarse.effort.right_hand_sides < usual.effort.right_hand_sides);
     assert!(usual.effort.right_hand_sides < exact.effort.right_hand_sides);
-}
-
-#[test]
-fn a_work_limit_ends_a_life_that_asks_too_much() {
-    let bath = set(&pumped(&power_law()), &[("limits.turnovers", 8.0)]);
-    let tight = [("solver.max_steps", 10.0), ("solver.relative_tolerance", 1e-12)];
-    let error = set(&bath, &tight).simulate_life().expect_err("ten steps are too few");
-    assert!(matches!(error, Error::Simulation { .. }) && error.to_string().contains("10 steps"), "{error}");
 }
 
 #[test]

@@ -5,7 +5,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::batch::{BatchBath, unreplenished};
-use super::settings::in_hours;
+use super::settings::failed;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
 use crate::surface::Start;
@@ -65,9 +65,11 @@ pub fn load_curve(
     let induction_s = start.induction_at_s(take(0.0, &state)?);
     let (mut now, mut step) = (0.0, None);
     for stop in stops_s(minutes * 60.0, induction_s) {
-        let arrival = advance(&alone, now, &mut state, stop, step, &Options::default()).map_err(in_hours)?;
+        let each = state.len();
+        let arrival = advance(&alone, now, &mut state, stop, step, &Options::default())
+            .map_err(|error| failed(error, &balances, each))?;
         (now, step) = (arrival.time, Some(arrival.next_step));
-        take(now, &state)?;
+        take(now, &state).map_err(|error| error.at_time(now / SECONDS_PER_HOUR))?;
         if arrival.stop != Stop::End {
             break;
         }

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use bathkin_numerics::{Lockstep, Options, advance};
 
 use super::batch::{BatchBath, unreplenished};
-use super::settings::in_hours;
+use super::settings::failed;
 use crate::deposit::Layer;
 use crate::error::Result;
 use crate::surface::Start;
@@ -70,7 +70,7 @@ pub fn plate_in_lockstep(
         None,
         &with_tolerance(relative_tolerance),
     )
-    .map_err(in_hours)?;
+    .map_err(|error| failed(error, &balances[0], each))?;
     let layer = |(balances, state): (&Balances, &[f64])| {
         let layout = balances.layout();
         let moles: Vec<f64> = layout.deposited().map(|slot| state[slot] * layout.scale()[slot]).collect();

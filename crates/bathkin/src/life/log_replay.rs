@@ -8,7 +8,7 @@ use bathkin_numerics::{Lockstep, Problem, Stop, advance};
 use super::additions::Operator;
 use super::lockstep::{carried, relation, with_tolerance};
 use super::segment::used_up;
-use super::settings::in_hours;
+use super::settings::failed;
 use super::simulate::fresh_state;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
@@ -131,7 +131,7 @@ pub fn replay(
             }
             let arrival =
                 advance(&Lockstep::new(&members), time_s, &mut state, segment.until_s, hint, &options)
-                    .map_err(in_hours)?;
+                    .map_err(|error| failed(error, &balances[0], each))?;
             (time_s, hint) = (arrival.time, Some(arrival.next_step));
             if let Stop::Event { index } = arrival.stop {
                 members[0].check(index, time_s)?;
@@ -140,10 +140,14 @@ pub fn replay(
         for (number, (balances, state)) in balances.iter().zip(state.chunks_exact_mut(each)).enumerate() {
             balances.set_temperature_k(segment.temperature.at_k(time_s));
             if let Some(row) = segment.row {
-                look(row, number, &at_row(balances, state, &layers[number], also)?);
+                let there = at_row(balances, state, &layers[number], also)
+                    .map_err(|error| error.at_time(time_s / SECONDS_PER_HOUR))?;
+                look(row, number, &there);
                 layers[number].copy_from_slice(state);
             }
-            operators[number].replay(time_s, state, segment)?;
+            operators[number]
+                .replay(time_s, state, segment)
+                .map_err(|error| error.at_time(time_s / SECONDS_PER_HOUR))?;
         }
     }
     Ok(())

@@ -89,16 +89,18 @@ pub(crate) fn go_through(
 ) -> Result<Shift> {
     let tank = balances.tank();
     let settings = Settings { longest_clock_h: shift_h, ..settings.clone() };
-    let start = ShiftState::read(balances, &state)?;
+    let start = ShiftState::read(balances, &state).map_err(|error| error.at_time(0.0))?;
     let mut run = Run::new(balances, &[], &settings, fresh_ph, state);
     run.operator.rounding = step_ml.map(|step| Rounding::new(step / ML_PER_L, tank.replenishers.len()));
     run.operator.watch = Some(Watch::default());
     run.begin();
     if known.contents && !matches!(tank.policies.metal, MetalPolicy::Threshold { .. }) {
-        run.operator.add_metal(0.0, &mut run.state, None, "analysis now")?;
+        let added = run.operator.add_metal(0.0, &mut run.state, None, "analysis now");
+        added.map_err(|error| error.at_time(0.0))?;
     }
     if known.ph && matches!(tank.policies.ph, PhPolicy::Continuous | PhPolicy::Interval { .. }) {
-        run.operator.correct_ph(0.0, &mut run.state, Size::Lacking, "analysis now")?;
+        let corrected = run.operator.correct_ph(0.0, &mut run.state, Size::Lacking, "analysis now");
+        corrected.map_err(|error| error.at_time(0.0))?;
     }
     run.do_what_is_due()?;
     let mut dry = None;
@@ -117,7 +119,7 @@ pub(crate) fn go_through(
         }
     }
     run.close_ledger()?;
-    let end = ShiftState::read(balances, &run.state)?;
+    let end = ShiftState::read(balances, &run.state).map_err(|error| error.at_time(run.clock_h()))?;
     let end_mol_l = totals_of_state_mol_l(balances, &run.state);
     let watched = run.operator.watch.take().unwrap_or_default().doses;
     let mut watched = watched.into_iter().peekable();

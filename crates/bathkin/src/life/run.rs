@@ -11,7 +11,7 @@ use super::no_progress;
 use super::rounding::Size;
 use super::schedule::Schedule;
 use super::segment::{Call, Segment};
-use super::settings::{Settings, in_hours};
+use super::settings::{Settings, failed};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::tank::readings::turnovers;
@@ -92,7 +92,12 @@ impl<'a> Run<'a> {
     }
 
     pub(super) fn readings(&self) -> Result<Readings> {
-        self.segment.readings(self.time, &self.state)
+        self.segment.readings(self.time, &self.state).map_err(|error| error.at_time(self.clock_h()))
+    }
+
+    /// Clock time, h.
+    pub(super) fn clock_h(&self) -> f64 {
+        self.time / SECONDS_PER_HOUR
     }
 
     /// Carries the tank to the next change of load, analysis, event or the end.
@@ -115,7 +120,7 @@ impl<'a> Run<'a> {
             self.time = stop;
         } else {
             let arrival = advance(&self.segment, self.time, &mut self.state, stop, self.hint, &self.options)
-                .map_err(in_hours)?;
+                .map_err(|error| failed(error, self.balances, self.state.len()))?;
             (self.time, self.hint) = (arrival.time, Some(arrival.next_step));
         }
         self.balances.set_temperature_k(ramp.at_k(self.time));
@@ -130,6 +135,11 @@ impl<'a> Run<'a> {
     /// # Errors
     /// [`Error::Simulation`] when events and policies call for each other without end.
     pub(super) fn do_what_is_due(&mut self) -> Result<()> {
+        let done = self.work_at_a_stop();
+        done.map_err(|error| error.at_time(self.clock_h()))
+    }
+
+    fn work_at_a_stop(&mut self) -> Result<()> {
         let worked = self.schedule.is_working();
         let before = self.of_bath().to_vec();
         self.operator.spill(&mut self.state);
@@ -299,7 +309,7 @@ impl<'a> Run<'a> {
     }
 
     pub(super) fn stopped(&self, reason: String) -> Error {
-        Error::Simulation { time_h: self.time / SECONDS_PER_HOUR, reason }
+        Error::Simulation { time_h: self.clock_h(), reason }
     }
 
     /// Keeps a row when a turnover is complete.

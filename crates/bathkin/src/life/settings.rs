@@ -2,7 +2,8 @@
 
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Error;
-use bathkin_numerics::IntegrationError;
+use crate::tank::Balances;
+use bathkin_numerics::{IntegrationError, Limiting};
 
 /// How a life is computed.
 #[derive(Debug, Clone, PartialEq, schemars::JsonSchema, serde::Serialize)]
@@ -30,13 +31,26 @@ impl Default for Settings {
     }
 }
 
-pub(super) fn in_hours(error: IntegrationError<Error>) -> Error {
+/// Why an integration of these balances has no answer, at its time; what failed on the right-hand side as it failed.
+/// Of several baths side by side a slot is counted on from bath to bath, `each` to a bath.
+pub(super) fn failed(error: IntegrationError<Error>, balances: &Balances, each: usize) -> Error {
     let time_h = error.time().unwrap_or(f64::NAN) / SECONDS_PER_HOUR;
-    let reason = match error {
-        IntegrationError::RightHandSide { source, .. } | IntegrationError::EventFunction { source, .. } => {
-            source.to_string()
+    let limiting = error.limiting();
+    match (error, limiting) {
+        (
+            IntegrationError::RightHandSide { source, .. } | IntegrationError::EventFunction { source, .. },
+            _,
+        ) => source.at_time(time_h),
+        (error, Some(Limiting { slot, error: residual })) => {
+            let (worst, total_mol_l) = balances.slot(slot % each);
+            let cause = match error {
+                IntegrationError::TooManySteps { steps, .. } => format!("more than {steps} steps needed"),
+                IntegrationError::StepTooSmall { .. } => "the step became too small".to_owned(),
+                _ => "stiff: steps are limited by stability, not accuracy".to_owned(),
+            };
+            let what = format!("the integration of the bath ({cause})");
+            Error::Convergence { what, time_h: Some(time_h), residual, worst, total_mol_l, free_mol_l: None }
         }
-        other => other.to_string(),
-    };
-    Error::Simulation { time_h, reason }
+        (other, None) => Error::Simulation { time_h, reason: other.to_string() },
+    }
 }

@@ -100,7 +100,7 @@ pub(crate) fn carry_on(
         if over.is_some() {
             break over;
         }
-        run.write_row(&readings)?;
+        run.write_row(&readings).map_err(|error| error.at_time(run.clock_h()))?;
         if run.time >= run.end {
             break None;
         }
@@ -121,7 +121,8 @@ pub(crate) fn carry_on(
         if readings.temperature_k > hottest.as_ref().map_or(tank.temperature_k, |known| known.temperature_k) {
             hottest = Some(readings);
         }
-        FilmStatus::look(&mut film, balances, run.time, &run.state)?;
+        FilmStatus::look(&mut film, balances, run.time, &run.state)
+            .map_err(|error| error.at_time(run.clock_h()))?;
     };
 
     let last = run.readings()?;

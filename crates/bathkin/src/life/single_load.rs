@@ -6,7 +6,8 @@ use serde::Serialize;
 
 use super::batch::{BatchBath, unreplenished};
 use super::lockstep::with_tolerance;
-use super::settings::in_hours;
+use super::settings::failed;
+use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
 use crate::surface::Start;
 use crate::tank::{Balances, Quantity, Readings, Tank};
@@ -67,7 +68,9 @@ pub fn carry(
     let balances = Balances::new(tank, totals_mol_l);
     let alone = BatchBath::new(&balances, area_m2, Start::AT_ONCE);
     let mut state = alone.fresh_state(totals_mol_l);
-    advance(&alone, 0.0, &mut state, seconds, None, &with_tolerance(relative_tolerance)).map_err(in_hours)?;
+    let each = state.len();
+    advance(&alone, 0.0, &mut state, seconds, None, &with_tolerance(relative_tolerance))
+        .map_err(|error| failed(error, &balances, each))?;
     Ok(state)
 }
 
@@ -89,11 +92,13 @@ pub fn plate(
     let mut state = alone.fresh_state(totals_mol_l);
     let fresh_ph = balances.observe(alone.of_tank(&state), |observed, _, _| observed.ph)?;
     let start = Readings::take(&balances, alone.of_tank(&state), fresh_ph)?;
-    let arrival =
-        advance(&alone, 0.0, &mut state, minutes * 60.0, None, &Options::default()).map_err(in_hours)?;
+    let each = state.len();
+    let arrival = advance(&alone, 0.0, &mut state, minutes * 60.0, None, &Options::default())
+        .map_err(|error| failed(error, &balances, each))?;
     let coverage_end = alone.covered(&state);
     let of_tank = alone.of_tank(&state);
-    let end = Readings::take(&balances, of_tank, fresh_ph)?;
+    let end = Readings::take(&balances, of_tank, fresh_ph)
+        .map_err(|error| error.at_time(arrival.time / SECONDS_PER_HOUR))?;
     let layout = balances.layout();
     let moles: Vec<f64> = layout.deposited().map(|slot| of_tank[slot] * layout.scale()[slot]).collect();
     let layer = tank.layer(&moles);

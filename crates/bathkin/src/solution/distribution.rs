@@ -133,11 +133,9 @@ pub fn complexed_fractions(
 }
 
 /// The same failure, saying at which pH.
-fn named_at(error: Error, ph: f64) -> Error {
-    match error {
-        Error::Convergence { what, time_h, residual, worst } => {
-            Error::Convergence { what: format!("{what} at pH {ph}"), time_h, residual, worst }
-        }
-        other => other,
+fn named_at(mut error: Error, ph: f64) -> Error {
+    if let Error::Convergence { what, .. } = &mut error {
+        *what = format!("{what} at pH {ph}");
     }
+    error
 }

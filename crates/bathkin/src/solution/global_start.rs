@@ -81,26 +81,21 @@ fn neutral_ph(speciation: &mut Speciation, chemistry: &Equilibrium, closeness: &
         balance_masses(speciation, chemistry, closeness.balanced)?;
         Ok::<f64, Error>(net_charge(speciation, chemistry))
     };
-    let unbalanced = |what: String| Error::Convergence {
-        what: format!("the charge balance of the solution ({what})"),
-        time_h: None,
-        residual: f64::INFINITY,
-        worst: "the charge balance".to_owned(),
-    };
     let mut near = PH_MIDDLE;
     let mut f_near = charge_at(near)?;
     let mut stride = FIRST_STRIDE * f_near.signum();
     loop {
         let next = (near + stride).clamp(PH_LOW, PH_HIGH);
         if next == near {
-            return Err(unbalanced(format!("no change of sign up to pH {near}")));
+            let why = format!("no change of sign up to pH {near}");
+            return Err(unbalanced(speciation, chemistry, &why, f_near));
         }
         let f_next = charge_at(next)?;
         if (f_next > 0.0) != (f_near > 0.0) {
             let bracket = Bracket { low: near, high: next, f_low: f_near, f_high: f_next };
             let end = narrow_bracket(charge_at, bracket, closeness.ph, 100).map_err(|error| match error {
                 RootError::Function(inner) => inner,
-                other => unbalanced(other.to_string()),
+                other => unbalanced(speciation, chemistry, &other.to_string(), f_near),
             })?;
             return Ok(if end.f_low.abs() < end.f_high.abs() { end.low } else { end.high });
         }
@@ -182,13 +177,15 @@ fn form(speciation: &mut Speciation, chemistry: &Equilibrium) {
     speciation.form_species(chemistry);
 }
 
+/// No pH balances this net charge, mol/kg.
+fn unbalanced(speciation: &Speciation, chemistry: &Equilibrium, why: &str, charge: f64) -> Error {
+    let what = format!("the charge balance of the solution ({why})");
+    let residual = charge.abs() / speciation.strength_scale();
+    speciation.unsolved_in(chemistry, &what, chemistry.proton(), residual)
+}
+
 fn stuck(speciation: &Speciation, chemistry: &Equilibrium) -> Error {
-    Error::Convergence {
-        what: "the mass balances of the solution".to_owned(),
-        time_h: None,
-        residual: speciation.sums.iter().fold(0.0_f64, |most, r| most.max(r.abs())),
-        worst: speciation.worst(chemistry),
-    }
+    speciation.unsolved(chemistry, "the mass balances of the solution")
 }
 
 /// Phi at the present molalities.

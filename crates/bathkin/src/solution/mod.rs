@@ -33,6 +33,7 @@ pub mod sensitivities;
 pub mod solids;
 pub mod speciation;
 pub mod titration;
+mod unsolved;
 pub mod water;
 pub mod width;
 pub mod workspace;

@@ -13,7 +13,7 @@ use super::equilibrium::Equilibrium;
 use super::interaction::{WATER_KG_MOL, osmotic_charge_part};
 use super::workspace::{Closure, SMALLEST_SCALE, Speciation};
 use crate::constants::LN_10;
-use crate::error::{Error, Result};
+use crate::error::Result;
 
 /// Formed ions below this share of the ionic strength are left out of what ions do to each other.
 const FELT_SHARE: f64 = 1e-9;
@@ -187,12 +187,10 @@ impl Speciation {
         // Sensitivities are those of a solution left to itself, also after its pH was held.
         self.closed_by(Closure::Electroneutral);
         self.assemble(chemistry, FELT_SHARE);
-        self.lu.factor().map_err(|singular| Error::Convergence {
-            what: "the slope of the equilibrium".to_owned(),
-            time_h: None,
-            residual: f64::INFINITY,
-            worst: self.unknown_name(chemistry, singular.pivot),
-        })?;
+        if let Err(singular) = self.lu.factor() {
+            let what = "the derivative of the equilibrium";
+            return Err(self.unsolved_in(chemistry, what, singular.pivot, f64::INFINITY));
+        }
         self.factored = true;
         Ok(())
     }

@@ -23,7 +23,7 @@ use super::workspace::{Closure, Speciation, TRACE_MOL_KG};
 
 use super::equilibrium::Equilibrium;
 use super::global_start;
-use crate::error::{Error, Result};
+use crate::error::Result;
 
 /// A guess may take ln(1 + x) for x up to this.
 const SMALL_CHANGE: f64 = 0.01;
@@ -89,12 +89,7 @@ impl Speciation {
             }
             *self = close;
         }
-        Err(Error::Convergence {
-            what: "the equilibrium of the solution".to_owned(),
-            time_h: None,
-            residual: self.sums.iter().fold(0.0_f64, |most, r| most.max(r.abs())),
-            worst: self.worst(chemistry),
-        })
+        Err(self.unsolved(chemistry, "the equilibrium of the solution"))
     }
 
     fn at_temperature(&mut self, chemistry: &Equilibrium, temperature_k: f64) {
@@ -160,24 +155,6 @@ impl Speciation {
             }
             self.ln_formed[number] = ln_m;
             self.molalities[first + number] = self.exponentials[first + number].of(ln_m);
-        }
-    }
-
-    pub(super) fn worst(&self, chemistry: &Equilibrium) -> String {
-        let unknowns = chemistry.lasting_unknowns() + self.between.felt.len();
-        let worst = self.sums[..unknowns].iter().enumerate().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
-        worst.map_or_else(
-            || "the charge balance".to_owned(),
-            |(unknown, _)| self.unknown_name(chemistry, unknown),
-        )
-    }
-
-    pub(super) fn unknown_name(&self, chemistry: &Equilibrium, unknown: usize) -> String {
-        let felt = unknown.checked_sub(chemistry.lasting_unknowns()).and_then(|k| self.between.felt.get(k));
-        match (chemistry.active.get(unknown), felt) {
-            (Some(position), _) => chemistry.component_names[*position].clone(),
-            (None, Some(number)) => chemistry.species_names[*number].clone(),
-            (None, None) => "the charge balance".to_owned(),
         }
     }
 }

@@ -134,6 +134,10 @@ impl Recipe {
                         let what = format!("a bath that can be worked: after {time_h:.2} h {reason}");
                         blamed(&odd, &now, &what).unwrap_or(Error::Simulation { time_h, reason })
                     }
+                    error @ Error::Convergence { .. } if !odd.is_empty() => {
+                        let what = format!("a bath that can be worked: {error}");
+                        blamed(&odd, &now, &what).unwrap_or(error)
+                    }
                     error => error,
                 })
         };

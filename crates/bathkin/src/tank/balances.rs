@@ -97,6 +97,25 @@ impl<'a> Balances<'a> {
         &self.layout
     }
 
+    /// What a slot of the state stands for, and of a component its total as it was read last, mol/L.
+    pub fn slot(&self, slot: usize) -> (String, Option<f64>) {
+        let (layout, names) = (&self.layout, self.tank.equilibrium.component_names());
+        let name = match slot {
+            _ if slot < names.len() => {
+                return (names[slot].clone(), Some(self.scratch.borrow().observed.totals_mol_l[slot]));
+            }
+            _ if slot == self.tank.proton() => "proton",
+            _ if layout.liquid().contains(&slot) => "water",
+            _ if layout.deposited().contains(&slot) => "the deposit",
+            _ if layout.deposited_per_area().contains(&slot) => "the deposit per area",
+            _ if layout.evolved().contains(&slot) => "the gas evolved",
+            _ if slot == layout.volume(Volume::Bath) => "the volume of the bath",
+            _ if slot < layout.len() => "the accounts of what came and went",
+            _ => "the coverage of the work",
+        };
+        (name.to_owned(), None)
+    }
+
     /// Area in the tank from now on, m².
     pub fn set_area_m2(&self, area_m2: f64) {
         self.area_m2.set(area_m2);

@@ -49,7 +49,7 @@ impl Speciation {
     /// the sum over what it gives.
     ///
     /// # Errors
-    /// [`Error::Convergence`] when the Jacobian is singular.
+    /// [`crate::Error::Convergence`] when the Jacobian is singular.
     pub fn ph_sensitivities(&mut self, chemistry: &Equilibrium, slopes: &mut [f64]) -> Result<()> {
         self.solve_adjoint(chemistry)?;
         for (unknown, position) in chemistry.active.iter().enumerate() {
@@ -114,7 +114,7 @@ impl Speciation {
     /// Derivatives of every answer with respect to one parameter.
     ///
     /// # Errors
-    /// [`Error::Convergence`] when the Jacobian is singular.
+    /// [`crate::Error::Convergence`] when the Jacobian is singular.
     pub fn sensitivities(&mut self, chemistry: &Equilibrium, parameter: Parameter) -> Result<Sensitivities> {
         self.factor_exactly(chemistry)?;
         let unknowns = self.lu.size();

@@ -52,7 +52,7 @@ impl Speciation {
     /// mol per kilogram of water (see [`Equilibrium::per_litre`]).
     ///
     /// # Errors
-    /// [`Error::Convergence`] naming the worst component; [`Error::Stopped`].
+    /// [`crate::Error::Convergence`] naming the worst component; [`crate::Error::Stopped`].
     pub fn solve(&mut self, chemistry: &Equilibrium, totals: &[f64], temperature_k: f64) -> Result<()> {
         self.closed_by(Closure::Electroneutral);
         self.run(chemistry, totals, temperature_k)

@@ -223,6 +223,8 @@ class RecipeFit:
         count: int,
         seed: int,
         despite_misfit: bool,
+        made_up: tuple[float, str] | None,
+        log_start_s: float | None,
         progress: Callable[[float], object] | None = None,
     ) -> Forecast: ...
     def fitted_recipe(self, data: str, labels: Sequence[tuple[str, str]]) -> Recipe: ...

@@ -75,7 +75,7 @@ CALLS: dict[str, Callable[[Any, bk.Fit, bk.Recipe], Any]] = {
     "fit loss_scale": lambda odd, fit, short: bk.fit(short, RUNS, [RATE], loss_scale=odd),
     "fit sigma": lambda odd, fit, short: bk.fit(short, RUNS, [RATE], sigma=odd),
     "compare_models": lambda odd, fit, short: bk.compare_models(short, odd, RUNS),
-    "compare_models rival": lambda odd, fit, short: bk.compare_models(short, {"a": odd}, RUNS),
+    "compare_models candidate": lambda odd, fit, short: bk.compare_models(short, {"a": odd}, RUNS),
     "sweep": lambda odd, fit, short: bk.sweep(short, odd),
     "sweep values": lambda odd, fit, short: bk.sweep(short, {"operation.ph": odd}),
     "simulate_life": lambda odd, fit, short: bk.simulate_life(odd),

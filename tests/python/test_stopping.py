@@ -205,14 +205,14 @@ def test_progress_of_long_work(fitted: bk.Fit) -> None:
 
         return count
 
-    rivals = {f"{number}": [RATE] for number in range(400)}
+    candidates = {f"{number}": [RATE] for number in range(400)}
     grid = {"temperature_c": np.linspace(75, 95, 300), "ph": np.linspace(4.4, 5.2, 300)}
     works: list[Callable[..., Any]] = [
         lambda progress: fitted.bootstrap(100_000, progress=progress),
         lambda progress: fitted.next_runs(grid, progress=progress),
         lambda progress: fitted.sample(steps=100_000, progress=progress),
         lambda progress: bk.compare_models(
-            "nickel-acid", rivals, RUNS, relative_sigma=0.02, progress=progress
+            "nickel-acid", candidates, RUNS, relative_sigma=0.02, progress=progress
         ),
     ]
     for work in works:

@@ -18,6 +18,13 @@ pub(crate) fn number(value: f64, digits: usize) -> String {
     format!("{value:.*}", usize::try_from(decimals).unwrap_or(0))
 }
 
+/// The same without zeros at the end of its decimals.
+pub(crate) fn brief(value: f64, digits: usize) -> String {
+    let text = number(value, digits);
+    let is_plain = text.contains('.') && !text.contains('e');
+    if is_plain { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
 /// A probability: `p = 0.003`, `p = 2e-9`.
 pub(crate) fn probability(p: f64) -> String {
     const LEAST: f64 = 1e-300;

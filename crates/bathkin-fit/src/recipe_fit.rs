@@ -22,7 +22,7 @@ const MISFIT: [&str; 6] =
 pub struct RecipeFit {
     /// What it found.
     pub solution: Solution,
-    /// What to think of when using this.
+    /// What the data do not determine, what was assumed, and what to do about it.
     pub remarks: Vec<Remark>,
 }
 

@@ -1,7 +1,8 @@
 //! Fits of recipes to runs and logs.
 
 use bathkin_fit::predict::{
-    Aim, DesignOptions, Forecast, ForecastOptions, NextRuns, Prediction, forecast, grid, next_runs_reporting,
+    Aim, DesignOptions, Forecast, ForecastOptions, MadeUp, NextRuns, Prediction, forecast, grid,
+    next_runs_reporting,
 };
 use bathkin_fit::result::FitResult;
 use bathkin_fit::{DataError, Stop};
@@ -117,8 +118,10 @@ impl RecipeFit {
             .map(Made)
     }
 
-    /// Simulated bath lives of a recipe, sampled from the fit; `progress` gets how many are done.
-    #[pyo3(signature = (recipe, count, seed, despite_misfit, progress = None))]
+    /// Simulated bath lives of a recipe, sampled from the fit; `made_up` is (seconds since 1970 by the clock on the
+    /// wall, offset as text), `log_start_s` the first row of the log likewise; `progress` gets how many are done.
+    #[pyo3(signature = (recipe, count, seed, despite_misfit, made_up, log_start_s, progress = None))]
+    #[expect(clippy::too_many_arguments, reason = "the arguments of a Python call")]
     fn forecast(
         &self,
         py: Python<'_>,
@@ -126,9 +129,12 @@ impl RecipeFit {
         count: usize,
         seed: u64,
         despite_misfit: bool,
+        made_up: Option<(f64, String)>,
+        log_start_s: Option<f64>,
         progress: Option<Py<PyAny>>,
     ) -> PyResult<Made<Forecast>> {
-        let options = ForecastOptions { count, seed, despite_misfit };
+        let made_up = made_up.map(|(at_s, zone)| MadeUp { at_s, zone });
+        let options = ForecastOptions { count, seed, despite_misfit, made_up, log_start_s };
         let stop = Stop::default();
         let recipe = recipe.inner.heeding(&stop);
         let found = watched(py, progress.as_ref(), &stop, |report| {

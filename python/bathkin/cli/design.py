@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from bathkin.cli.fit_options import fitted, log_option, question_options, with_assumptions
+from bathkin.cli.fit_options import fitted, log_option, options_of_fit, with_assumptions
 from bathkin.cli.options import (
     print_json,
     print_result,
@@ -53,7 +53,7 @@ from bathkin.tables.runs import read_runs
 @click.option(
     "--run-sigma", type=float, help="Relative standard deviation of a run, for logs alone."
 )
-@question_options
+@options_of_fit
 @click.option("--csv", "target", type=table_path, help="Write the runs to this file.")
 def design_command(
     recipe: str,
@@ -69,7 +69,7 @@ def design_command(
     target: Path | None,
     as_json: bool,
     quiet: bool,
-    **question: Any,
+    **options: Any,
 ) -> None:
     """Which coupon runs to make next, to narrow the fit to RUNS most.
 
@@ -80,7 +80,7 @@ def design_command(
         raise click.UsageError("no data: expected files of RUNS, or --log FILE")
     begun = read_recipe(recipe, settings)
     data: Sheets = [*map(read_runs, runs), *map(read_log, logs)]
-    found = fitted(begun, data, free, question)
+    found = fitted(begun, data, free, options)
     chosen = found.next_runs(
         dict(read_vary(one, "--candidates") for one in candidates),
         count,

@@ -11,7 +11,7 @@ from bathkin.cli.fit_options import (
     fitted,
     labelled,
     log_option,
-    question_options,
+    options_of_fit,
     with_assumptions,
 )
 from bathkin.cli.options import (
@@ -37,7 +37,7 @@ from bathkin.tables.runs import read_runs
 @click.argument("runs", nargs=-1, type=click.Path(path_type=Path))
 @log_option
 @click.option("--free", multiple=True, required=True, metavar="PATH", help="Fit it. Repeatable.")
-@question_options
+@options_of_fit
 @click.option(
     "--bootstrap",
     type=click.IntRange(2, MOST_REPEATS),
@@ -69,7 +69,7 @@ def fit_command(
     plot: Path | None,
     as_json: bool,
     quiet: bool,
-    **question: Any,
+    **options: Any,
 ) -> None:
     """Numbers of a recipe fitted to coupon runs and bath logs.
 
@@ -86,16 +86,16 @@ def fit_command(
         check_format(plot)
     if not runs and not logs:
         raise click.UsageError("no data: expected files of RUNS, or --log FILE")
-    told = dict(labelled(text) for text in labels)
+    chosen = dict(labelled(text) for text in labels)
     begun = read_recipe(recipe, settings)
     data: Sheets = [*map(read_runs, runs), *map(read_log, logs)]
     pictures = _pictures(plot, data) if plot is not None else {}
     for path, of in pictures.items():
         if of is not None:
             claim("--plot", path)
-    found = fitted(begun, data, free, question)
+    found = fitted(begun, data, free, options)
     # Refused before anything is printed.
-    better = found.recipe(told) if target is not None or told else None
+    better = found.recipe(chosen) if target is not None or chosen else None
     showing = shows_progress(as_json, quiet)
     repeated = found.bootstrap(bootstrap, progress=showing) if bootstrap else None
     if as_json:

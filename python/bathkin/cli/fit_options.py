@@ -73,7 +73,7 @@ _OPTIONS = (
     click.option(
         "--sigma-known",
         is_flag=True,
-        help="Believe the sigmas; without, the residuals tell their size.",
+        help="The sigmas are absolute; without, their size is estimated from the residuals.",
     ),
     click.option(
         "--log-start",
@@ -106,8 +106,8 @@ _OPTIONS = (
 )
 
 
-def question_options(function: Function) -> Function:
-    """What is asked of a fit, but for what is free."""
+def options_of_fit(function: Function) -> Function:
+    """Options of a fit, but for what is free."""
     for option in reversed(_OPTIONS):
         function = option(function)
     return function
@@ -123,8 +123,8 @@ log_option = click.option(
 )
 
 
-def fitted(recipe: Recipe, data: Sheets, free: Sequence[str], asked: dict[str, Any]) -> Fit:
-    """The fit that `question_options` ask for."""
+def fitted(recipe: Recipe, data: Sheets, free: Sequence[str], options: dict[str, Any]) -> Fit:
+    """The fit that `options_of_fit` ask for."""
     read = {
         "start": started,
         "bounds": bound,
@@ -133,13 +133,13 @@ def fitted(recipe: Recipe, data: Sheets, free: Sequence[str], asked: dict[str, A
         "priors": prior,
         "errors": column_errors,
     }
-    known = "known" if asked["sigma_known"] else "estimated"
+    known = "known" if options["sigma_known"] else "estimated"
     parsed: dict[str, Any] = {
-        name: _by_name(name, list(map(how, asked[name]))) for name, how in read.items()
+        name: _by_name(name, list(map(how, options[name]))) for name, how in read.items()
     }
     elsewhere = {*read, "sigma_known", "drop"}
-    others = {name: value for name, value in asked.items() if name not in elsewhere}
-    return fit(recipe, dropped(data, asked["drop"]), list(free), sigma=known, **parsed, **others)
+    others = {name: value for name, value in options.items() if name not in elsewhere}
+    return fit(recipe, dropped(data, options["drop"]), list(free), sigma=known, **parsed, **others)
 
 
 def dropped(data: Sheets, rows: Sequence[str]) -> Sheets:
@@ -180,7 +180,7 @@ def assumed(file: str, report: Sequence[Assumption]) -> None:
 
 
 def _by_name(option: str, pairs: Sequence[tuple[str, Any]]) -> dict[str, Any]:
-    """What was asked of each path or column.
+    """The option of each path or column.
 
     Raises:
         DataError: For one that was named twice.
@@ -238,7 +238,7 @@ def tied(text: str) -> tuple[str, str | tuple[str, float]]:
 
 
 def grouped(text: str) -> tuple[str, str]:
-    """A path and the column that parts it, from PATH=COLUMN.
+    """A path and the column that groups it, from PATH=COLUMN.
 
     Raises:
         DataError: For anything else.
@@ -268,8 +268,8 @@ def prior(text: str) -> tuple[str, str | tuple[str, str]]:
     """
     if "=" not in text:
         return text.strip(), "recipe"
-    path, told = _parts("--prior", text, "PATH=MEAN:SD")
-    mean, colon, deviation = told.partition(":")
+    path, known = _parts("--prior", text, "PATH=MEAN:SD")
+    mean, colon, deviation = known.partition(":")
     if not colon:
         raise DataError(f"--prior {text}: expected PATH=MEAN:SD")
     return path, (mean.strip(), deviation.strip())

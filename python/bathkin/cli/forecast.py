@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from bathkin.cli.fit_options import fitted, question_options, with_assumptions
+from bathkin.cli.fit_options import fitted, options_of_fit, with_assumptions
 from bathkin.cli.options import (
     print_json,
     print_result,
@@ -58,7 +58,7 @@ from bathkin.tables.runs import read_runs
 @click.option(
     "--despite-misfit", is_flag=True, help="Forecast though the model misses the data in the log."
 )
-@question_options
+@options_of_fit
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 def forecast_command(
     recipe: str,
@@ -73,7 +73,7 @@ def forecast_command(
     plot: Path | None,
     as_json: bool,
     quiet: bool,
-    **question: Any,
+    **options: Any,
 ) -> None:
     """When a bath will be dumped and by which limit, with the uncertainty of the fit to LOG.
 
@@ -88,7 +88,7 @@ def forecast_command(
         check_format(plot)
     begun = read_recipe(recipe, settings)
     data: Sheets = [read_log(log), *map(read_runs, runs)]
-    found = fitted(begun, data, free, question)
+    found = fitted(begun, data, free, options)
     showing = shows_progress(as_json, quiet)
     ahead = found.forecast(
         count=count,

@@ -67,7 +67,7 @@ class ArrheniusFit(Drawn, results.ArrheniusFit):
             ]
         )
         t, p = self.curvature_t, self.curvature_p
-        curvature = "too few rows to tell"
+        curvature = "too few rows for the test"
         if t is not None and p is not None:
             chance = f"p = {layout.number(p, 2)}" if p >= 1e-4 else f"p = {p:.0e}"
             curvature = f"t = {t:.1f} of a quadratic term, {chance}"

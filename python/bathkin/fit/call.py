@@ -51,12 +51,13 @@ def fit(
         free: Paths of numbers.
         bounds: (low, high) by path, None for no bound.
         error_model: Of what was measured on coupons: `relative` (of the logarithm), `absolute`, or
-            `mixed`. A remark tells where it matters.
+            `mixed`. A remark says where it matters.
         absolute_sigma: Its standard deviation in the unit of the data.
         relative_sigma: Its relative standard deviation, 0.05 for 5 %.
-        sigma: `estimated`, only the ratios of the standard deviations count and the residuals tell
-            their size, for each column by itself; or `known`, they are believed. Standard errors
-            take the sizes as known; intervals are wider where few residuals told them.
+        sigma: `estimated`, only the ratios of the standard deviations count, and the error variance
+            of each column is estimated from its residuals; or `known`, they are absolute. Standard
+            errors take the variances as known; intervals are wider where few residuals estimate
+            them.
         ties: Path to the free path it follows, in the ratio of the recipe, or to (path, factor).
         per: Free path to a column: it has a value of its own for each label there. `run` stands
             for each row, `data` for each sheet.
@@ -70,7 +71,7 @@ def fit(
         loss: `linear`; `huber`, `soft_l1` or `cauchy` take outliers lightly.
         loss_scale: From how many standard deviations on.
         starts: Look for a lower minimum from so many further starts about the recipe's numbers; a
-            remark tells what they found.
+            remark says what they found.
         seed: Of these starts; the same seed gives the same ones.
 
     Raises:
@@ -124,8 +125,8 @@ def forecast(
 ) -> Forecast:
     """Fits a log and simulates the life of the bath for samples of the fitted numbers.
 
-    How the lives spread is what the data leave open of the fitted numbers, and nothing else: work,
-    solutions and limits are those of the recipe, and the bath starts from a fresh make-up.
+    The spread is the uncertainty of the fitted numbers alone: work, solutions and limits are those
+    of the recipe, and every simulated bath starts from a fresh make-up.
 
     Args:
         recipe: The bath: a recipe, or the name or path of one.
@@ -141,7 +142,7 @@ def forecast(
 
     Raises:
         DataError: As `bathkin.fit`; for a fit that misses its data; for a number that a column
-            parts.
+            groups.
         ConvergenceError: When the fit finds no minimum, or the life at the estimates fails.
 
     Example:

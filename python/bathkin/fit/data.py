@@ -46,7 +46,7 @@ def sheets_of(data: Readable | Iterable[Readable]) -> Sheets:
 
 
 def names_of(sheets: Sheets) -> list[str]:
-    """Short names that tell sheets apart: of the file, with its folder or a number where need be.
+    """Short names that distinguish sheets: of the file, with its folder or a number where need be.
 
     Example:
         >>> import bathkin as bk, pandas as pd
@@ -71,7 +71,7 @@ def assumptions(sheets: Sheets) -> list[dict[str, Any]]:
 
 
 def given(sheets: Sheets) -> list[Given]:
-    """Sheets as the core takes them; words of runs are labels that may part numbers."""
+    """Sheets as the core takes them; words of runs are labels that may group numbers."""
     return [
         (
             "log" if isinstance(sheet, Log) else "runs",

@@ -48,13 +48,13 @@ class Fit(FitRecord):
         resampling: str = "residuals",
         progress: Progress = None,
     ) -> Bootstrap:
-        """The fit repeated on data drawn again, for intervals that rest on no straight model.
+        """The fit repeated on data drawn again, for intervals without a linear approximation.
 
         Args:
             replicates: How often.
             seed: The same seed gives the same answer.
             resampling: `residuals`, put onto calculated values; or `cases`, runs and samples with
-                replacement, which believes neither model nor errors but needs many.
+                replacement, which assumes neither model nor errors but needs many.
             progress: True for a bar, or a function that is called with how many are done.
 
         Raises:
@@ -106,7 +106,7 @@ class Fit(FitRecord):
         relative_sigma: float | None = None,
         progress: Progress = None,
     ) -> NextRuns:
-        """The runs among candidates that would narrow the answer most.
+        """The most informative runs among candidates.
 
         Slopes are those at the estimates: make a few runs, fit again with them, choose again.
 
@@ -120,7 +120,7 @@ class Fit(FitRecord):
             progress: True for a bar, or a function that is called with the candidates computed.
 
         Raises:
-            DataError: For candidates that the recipe does not take, or fewer than asked for.
+            DataError: For candidates that the recipe does not take, or too few of them.
         """
         among = grids(candidates)
         with reporting(progress, "candidates", "computing") as report:
@@ -154,7 +154,7 @@ class Fit(FitRecord):
             despite_misfit: Forecast though the model misses the data (`misfit`).
 
         Raises:
-            DataError: For a fit that misses its data; for a number that a column parts.
+            DataError: For a fit that misses its data; for a number that a column groups.
             ConvergenceError: When the life at the estimates fails.
         """
         from bathkin.fit.forecast import lives

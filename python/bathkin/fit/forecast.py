@@ -14,22 +14,13 @@ from bathkin.core.progress import Progress, reporting
 from bathkin.core.result import made_from, plain
 from bathkin.errors import DataError
 from bathkin.fit import results
-from bathkin.fit.data import assumptions
+from bathkin.fit.data import Sheets, assumptions
+from bathkin.fit.held import held_text
 from bathkin.fit.record import FitRecord
-from bathkin.fit.remarks import (
-    Remark,
-    date_of,
-    despite,
-    doubts,
-    held_text,
-    late,
-    messages,
-    narrow,
-    only_start,
-    past,
-)
-from bathkin.fit.spread import DateSpread, DumpForecast, end_text, range_text
+from bathkin.fit.remarks import messages
+from bathkin.fit.spread import DumpForecast, end_text, range_text
 from bathkin.recipe.recipe import Recipe, as_recipe
+from bathkin.tables.logs import Log
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -40,6 +31,7 @@ class Forecast(Drawn, results.Forecast):
 
     __slots__ = ("_of",)
     _of: tuple[FitRecord, Recipe, datetime | None]
+    dump: DumpForecast
 
     @property
     def fit(self) -> FitRecord:
@@ -55,31 +47,6 @@ class Forecast(Drawn, results.Forecast):
     def made_up(self) -> datetime | None:
         """When it was made up, or None."""
         return self._of[2]
-
-    @property
-    def dump(self) -> DumpForecast:
-        """When it will be dumped, with the spread of the lives."""
-        dates = {name: date_of(self.made_up, hours) for name, hours in self.clock_h}
-        return DumpForecast(
-            self.clock_h, self.plating_h, self.turnovers, self.area_m2, DateSpread(**dates)
-        )
-
-    @property
-    def remarks(self) -> list[results.Remark]:
-        """What limits the forecast, then the remarks of the fit."""
-        start = "every simulated bath starts from a fresh make-up, not where the log ends"
-        found = [
-            *despite(self.fit.misfit),
-            ("from-make-up", start),
-            *doubts(self),
-            *late(self.fit.data, self.made_up),
-            *past(self.fit.data, self.made_up, self.clock_h),
-            *narrow(self.clock_h, self.held_numbers),
-        ]
-        if self.held:
-            held = ", ".join(self.held)
-            found.append(("held", f"no uncertainty is known of {held}: the spread is too narrow"))
-        return [*(Remark(code, text) for code, text in found), *self.fit.remarks]
 
     def to_dict(self) -> dict[str, Any]:
         """Everything in plain values, as `bathkin forecast --json` prints it."""
@@ -97,7 +64,7 @@ class Forecast(Drawn, results.Forecast):
         }
 
     def summary(self) -> str:
-        """The dump with its spread, the limits, and what to think of, as a text."""
+        """The dump with its spread, the limits, and remarks, as a text."""
         rows = [(name, spread) for name, spread in self.dump if name != "date" or self.made_up]
         longest = f"beyond {self.longest_clock_h:.0f} h"
         dump = layout.render(
@@ -137,7 +104,7 @@ class Forecast(Drawn, results.Forecast):
 
     def _exact(self, name: str) -> float | str | None:
         if name == "date":
-            return date_of(self.made_up, self.at_estimates.clock_h)
+            return self.date_at_estimates
         value: float = getattr(self.at_estimates, name)
         return None if self.at_estimates.limit == "none" else value
 
@@ -163,11 +130,10 @@ def lives(
     bath = of.start if recipe is None else as_recipe(recipe)
     moment = _moment(of, made_up)
     with reporting(progress, f"lives of {count}") as report:
-        found = of._core.forecast(bath._core, count, seed, despite_misfit, report)
-    ahead = made_from(found, (of, bath, moment))
-    # A date after the last there is is refused at once.
-    _ = ahead.dump
-    return ahead
+        found = of._core.forecast(
+            bath._core, count, seed, despite_misfit, *_clocks(moment, of.data), report
+        )
+    return made_from(found, (of, bath, moment))
 
 
 def _moment(of: FitRecord, made_up: date | str | None) -> datetime | None:
@@ -176,10 +142,32 @@ def _moment(of: FitRecord, made_up: date | str | None) -> datetime | None:
         with suppress(ValueError):
             read = datetime.fromisoformat(made_up)
     if read is None:
-        return only_start(of.data)
+        return _log_start(of.data)
     # pandas has a date that is none, unequal to itself.
     if not isinstance(read, date) or read != read:
         raise DataError(
             f"made_up = {shown(made_up)}: expected a day and time such as 2026-03-04 07:30"
         )
     return read if isinstance(read, datetime) else datetime.combine(read, time())
+
+
+def _clocks(
+    made_up: datetime | None, sheets: Sheets
+) -> tuple[tuple[float, str] | None, float | None]:
+    """Make-up with its offset, and start of the only log, as seconds by the clock on the wall."""
+    start = _log_start(sheets)
+    begun = None if start is None else _seconds(start)
+    if made_up is None:
+        return None, begun
+    zone = made_up.isoformat().removeprefix(made_up.replace(tzinfo=None).isoformat())
+    return (_seconds(made_up), zone), begun
+
+
+def _seconds(moment: datetime) -> float:
+    return (moment.replace(tzinfo=None) - datetime(1970, 1, 1)).total_seconds()
+
+
+def _log_start(sheets: Sheets) -> datetime | None:
+    """When the first row of the log was written, where there is one log."""
+    logs = [sheet for sheet in sheets if isinstance(sheet, Log)]
+    return logs[0].start if len(logs) == 1 else None

@@ -21,7 +21,7 @@ from bathkin.recipe.recipe import Recipe, as_recipe
 if TYPE_CHECKING:
     import pandas as pd
 
-Rivals: TypeAlias = Mapping[str, "Iterable[str] | Mapping[str, Any]"]
+CandidateModels: TypeAlias = Mapping[str, "Iterable[str] | Mapping[str, Any]"]
 Candidate: TypeAlias = tuple[str, Recipe, FitOptions]
 
 _WORDS = {
@@ -96,7 +96,7 @@ class ModelComparison(results.ModelComparison):
 
 def compare_models(
     recipe: Recipe | str,
-    rivals: Rivals,
+    candidates: CandidateModels,
     data: Readable | Iterable[Readable],
     *,
     folds: int | str | None = None,
@@ -111,8 +111,8 @@ def compare_models(
 
     Args:
         recipe: The recipe, or the name or path of one.
-        rivals: Name to the free paths of a model; or to arguments of `bathkin.fit`, `free` among
-            them and a `recipe` of its own if need be.
+        candidates: Name to the free paths of a model; or to arguments of `bathkin.fit`, `free`
+            among them and a `recipe` of its own if need be.
         data: As of `bathkin.fit`.
         folds: Also leave data out, in so many parts, or `"each"` case by itself, and predict it.
         seed: Of the parts.
@@ -128,8 +128,8 @@ def compare_models(
         >>> runs = pd.DataFrame({"temperature_c": [70, 75, 80, 84, 88, 92],
         ...                      "deposition_um_h": [4.3, 6.6, 10.0, 13.8, 18.9, 25.8]})
         >>> rate, energy = "deposition.rate_mol_m2_s", "deposition.activation_energy_kj_mol"
-        >>> rivals = {"rate": [rate], "rate and energy": [rate, energy]}
-        >>> found = bk.compare_models(bk.load_recipe("nickel-acid"), rivals, runs)
+        >>> candidates = {"rate": [rate], "rate and energy": [rate, energy]}
+        >>> found = bk.compare_models(bk.load_recipe("nickel-acid"), candidates, runs)
         >>> [one.name for one in found.ranked]
         ['rate and energy', 'rate']
     """
@@ -138,15 +138,16 @@ def compare_models(
         # For the core, no parts are each by itself.
         each = isinstance(folds, str) and folds == "each"
         parts = 0 if each else whole('folds, if not "each",', folds, least=2)
-    if not isinstance(rivals, Mapping) or not rivals:
-        raise DataError("rivals: expected a dictionary, a name for each model with its free paths")
+    if not isinstance(candidates, Mapping) or not candidates:
+        expected = "a dictionary, a name for each model with its free paths"
+        raise DataError(f"candidates: expected {expected}")
     sheets, recipe = sheets_of(data), as_recipe(recipe)
-    candidates = [_candidate(recipe, name, one, common, sheets) for name, one in rivals.items()]
-    in_core = [(name, own._core, options) for name, own, options in candidates]
+    models = [_candidate(recipe, name, one, common, sheets) for name, one in candidates.items()]
+    in_core = [(name, own._core, options) for name, own, options in models]
     seed = whole("seed", seed)
     with reporting(progress, "fits", "comparing") as report:
         found = _core.compare_models(in_core, given(sheets), parts, seed, report)
-    return made_from(found, (candidates, sheets))
+    return made_from(found, (models, sheets))
 
 
 def _candidate(

@@ -101,7 +101,7 @@ class FitOptions:
 
     def errors_in_words(self, sheets: Sheets) -> str:
         """How errors were taken."""
-        how = "as stated" if self.sigma == "known" else "of a size that the residuals tell"
+        how = "as stated" if self.sigma == "known" else "of a size estimated from the residuals"
         parts = []
         if any(isinstance(sheet, Runs) for sheet in sheets):
             sizes = {"absolute": self.absolute_sigma, "relative": self.relative_sigma}

@@ -299,14 +299,15 @@ class FitRecord(results.Fit):
         `recipe().text` is the document, to be written to a file.
 
         Args:
-            labels: Where a column parts a number (`per`), which of its values the recipe gets, as
+            labels: Where a column groups a number (`per`), which of its values the recipe gets, as
                 column to label: `{"line": "A"}`.
 
         Raises:
-            DataError: For a number with several values and no label that tells which.
+            DataError: For a number with several values and no label that says which.
         """
         files = ", ".join(f"{sheet.file} ({sheet.digest})" for sheet in self.data)
-        by_column = named("labels", labels or {}, "a dictionary, column to label")
+        asked = {} if labels is None else labels
+        by_column = named("labels", asked, "a dictionary, column to label")
         chosen = [(column, str(label)) for column, label in by_column.items()]
         return Recipe(self._core.fitted_recipe(files, chosen))
 

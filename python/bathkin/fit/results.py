@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,7 +35,7 @@ class ArrheniusFit(Result):
             this range.
         outlying_rows: Rows that lie off what the others say.
         direct: The fit in k itself, with errors of one size in its unit.
-        remarks: What to think of when using this.
+        remarks: What limits its use.
     """
 
     activation_energy_kj_mol: Estimate
@@ -111,15 +111,17 @@ class DirectFit(Result):
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
 class Remark(Result):
-    """A remark with a code programs can act on.
+    """A remark on a result.
 
     Attributes:
-        code: Code.
-        text: Text.
+        code: What it is about, a word for programs.
+        text: The sentence.
+        values: Its values by name.
     """
 
     code: str
     text: str
+    values: dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -463,7 +465,7 @@ class NextRuns(Result):
     Attributes:
         runs: The runs, the most informative first.
         expected: What they would make of every free number of the recipe.
-        remarks: What to think of.
+        remarks: What limits the choice.
     """
 
     runs: list[NextRun]
@@ -519,10 +521,7 @@ class Forecast(Result):
 
     Attributes:
         draws: Lives asked for.
-        clock_h: Clock time at the dump, h.
-        plating_h: Plating time at the dump, h.
-        turnovers: Turnovers at the dump, by metal replenished.
-        area_m2: Area plated until the dump, m2.
+        dump: When it will be dumped.
         first_limit: Which limit comes first, by name with its probability, the likeliest first;
             `none` for lives that reach none.
         beyond: Lives that reached no limit in the longest time; they count as longer than any
@@ -533,28 +532,48 @@ class Forecast(Result):
         first_failure: Why the first of them failed.
         at_estimates: The life at the estimates, as if they were exact: nothing else is drawn, so
             it has no spread.
+        date_at_estimates: Its day; none where nothing is known of the make-up.
         flags: Warnings that go with that life.
         held: Fitted numbers without an uncertainty, the same in every life.
         held_numbers: Numbers that were never fitted and are invented or widely uncertain, with the
             hours by which ten per cent more of each changes the dump, the strongest first.
         lives: The life of each draw, in order; `None` where it failed.
+        remarks: What limits the forecast, then the remarks of the fit.
     """
 
     draws: int
-    clock_h: Spread
-    plating_h: Spread
-    turnovers: Spread
-    area_m2: Spread
+    dump: DumpForecast
     first_limit: dict[str, float]
     beyond: int
     longest_clock_h: float
     failed: int
     first_failure: str | None
     at_estimates: Dump
+    date_at_estimates: str | None
     flags: list[Flag]
     held: list[str]
     held_numbers: list[HeldNumber]
     lives: list[Dump | None]
+    remarks: list[Remark]
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class DumpForecast(Result):
+    """When a bath will be dumped, as a spread of lives.
+
+    Attributes:
+        clock_h: Time since make-up, h.
+        plating_h: Time with work in the tank, h.
+        turnovers: Metal turnovers by metal replenished.
+        area_m2: Area plated, m2.
+        date: Day, and within two days of the make-up the time, where that is known.
+    """
+
+    clock_h: Spread
+    plating_h: Spread
+    turnovers: Spread
+    area_m2: Spread
+    date: DateSpread
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -573,13 +592,30 @@ class Spread(Result):
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
+class DateSpread(Result):
+    """Days that one, five and nine of ten lives end by.
+
+    None where that many outlive the longest, or nothing is known of the make-up.
+
+    Attributes:
+        p10: One of ten.
+        p50: The median.
+        p90: Nine of ten.
+    """
+
+    p10: str | None
+    p50: str | None
+    p90: str | None
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class ModelComparison(Result):
     """Models side by side.
 
     Attributes:
         ranked: The table, the smallest AICc first.
         refused: Candidates that cannot be ranked, by name, and why.
-        remarks: What it comes to, in words.
+        remarks: What it comes to.
     """
 
     ranked: list[RankedModel]

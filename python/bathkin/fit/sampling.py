@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from bathkin.fit.record import FitRecord
 
-# A chain shorter than this many autocorrelation times says little (emcee's own advice).
+# A chain shorter than this many autocorrelation times is too short (emcee's own advice).
 _LONG_ENOUGH = 50
 # Values that are kept, 8 bytes each.
 _MOST_KEPT = 50_000_000
@@ -33,7 +33,7 @@ class Sample:
         log_posterior: Logarithm of the posterior by step and walker, up to a constant.
         acceptance: Part of the moves that were taken; 0.2-0.5 is usual.
         autocorrelation_steps: Steps after which a number has forgotten where it was, NaN where the
-            chain is too short to tell.
+            chain is too short for it.
     """
 
     def __init__(
@@ -79,10 +79,10 @@ class Sample:
         )
         steps, walkers, _ = self.chain.shape
         longest = float(np.max(self.autocorrelation_steps))
-        doubt = "" if self.long_enough else "\n! too short a chain: take more steps"
+        caveat = "" if self.long_enough else "\n! too short a chain: take more steps"
         return (
             f"{table}\n\n{steps} steps of {walkers} walkers, {100 * self.acceptance:.0f} % of moves"
-            f" taken, autocorrelation {layout.number(longest, 2)} steps{doubt}"
+            f" taken, autocorrelation {layout.number(longest, 2)} steps{caveat}"
         )
 
     def to_arviz(self) -> Any:
@@ -158,7 +158,7 @@ def sample(
                 state = after
                 if report is not None:
                     report(done)
-    # Quiet about short chains: the sample tells itself.
+    # Quiet about short chains: the sample says so itself.
     times = sampler.get_autocorr_time(quiet=True, tol=0)
     return Sample(
         names,

@@ -2,50 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import ClassVar
-
 from bathkin.core import layout
-from bathkin.core.result import Result
-from bathkin.fit.results import Spread
+from bathkin.fit import results
+from bathkin.fit.results import DateSpread, Spread
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class DateSpread(Result):
-    """Days that one, five and nine of ten lives end by.
+class DumpForecast(results.DumpForecast):
+    """When a bath will be dumped, as a spread of lives."""
 
-    None where that many outlive the longest, or the make-up has no date.
-
-    Attributes:
-        p10: One of ten.
-        p50: The median.
-        p90: Nine of ten.
-    """
-
-    p10: str | None
-    p50: str | None
-    p90: str | None
-
-
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class DumpForecast(Result):
-    """When a bath will be dumped, as a spread of lives.
-
-    Attributes:
-        clock_h: Time since make-up, h; also as `hours`.
-        plating_h: Time with work in the tank, h.
-        turnovers: Metal turnovers by metal replenished.
-        area_m2: Area plated, m2.
-        date: Day, and within two days of the make-up the time, where that is known.
-    """
-
-    _title: ClassVar[str] = "Dump"
-
-    clock_h: Spread
-    plating_h: Spread
-    turnovers: Spread
-    area_m2: Spread
-    date: DateSpread
+    __slots__ = ()
+    _title = "Dump"
 
     @property
     def hours(self) -> Spread:

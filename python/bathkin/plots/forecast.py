@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
-from bathkin.fit.remarks import day
 from bathkin.plots.picture import BLUE, GREEN, INK, RED, Picture, plain_axes, small_print
 
 if TYPE_CHECKING:
@@ -87,11 +86,13 @@ def plot_forecast(ahead: Ahead) -> Figure:
         )
         axes.set_xlim(reach[0], reach[-1])
         axes.legend(frameon=False, fontsize=9, loc="lower right")
-    for share, at in zip((10, 50, 90), (at for _, at in ahead.dump.hours), strict=True):
+    dates = dict(ahead.dump.date)
+    for end, at in ahead.dump.hours:
+        share = int(end[1:])
         if at is not None:
             axes.plot([at], [share], "o", color=INK, markersize=4)
             axes.annotate(
-                f"P{share}  {_when(ahead, at)}",
+                f"P{share}  {_when(ahead, at, dates[end])}",
                 (at, share),
                 xytext=(8, -3),
                 textcoords="offset points",
@@ -108,14 +109,12 @@ def plot_forecast(ahead: Ahead) -> Figure:
     return figure
 
 
-def _when(ahead: Ahead, hours: float) -> str:
+def _when(ahead: Ahead, hours: float, date: str | None) -> str:
     # As many digits as tell the ends apart.
     ends = [end for _, end in ahead.dump.hours if end is not None]
     apart = max(ends) - min(ends)
     decimals = 0 if apart >= 10.0 or apart == 0.0 else 1 if apart >= 1.0 else 2
-    if ahead.made_up is None:
-        return f"{hours:.{decimals}f} h"
-    return f"{hours:.{decimals}f} h, {day(ahead.made_up + timedelta(hours=hours), hours)}"
+    return f"{hours:.{decimals}f} h" + (f", {date}" if date else "")
 
 
 def _title(ahead: Ahead) -> str:

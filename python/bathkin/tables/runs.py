@@ -55,7 +55,7 @@ def read_runs(source: Source) -> Runs:
     (`lactic_acid_g_l`), or a content (`nickel_g_l`, `hypophosphite_mol_l`). An empty cell was not
     measured, and a fit refuses an empty setting (`runs.drop(3)` leaves row 3 out); `<0.5` where
     something was measured is kept as a limit, in `below_mass_gain_mg` and the like. Columns of
-    words (note, coupon, batch, beaker, lot, series ...) are labels, which may part numbers of a
+    words (note, coupon, batch, beaker, lot, series ...) are labels, which may group numbers of a
     fit. Rows count from 1 below the headings; empty lines and remarks, which begin with #, do not
     count. An index of a table that has a name is a column.
 

@@ -69,7 +69,7 @@ def test_a_spread_of_temperatures_is_a_difference(
 
 
 def test_counts_and_seeds(found: bk.Fit) -> None:
-    rivals = {"rate": [RATE]}
+    candidates = {"rate": [RATE]}
     for call, told in (
         (lambda: found.bootstrap(1), "replicates = 1: expected a whole number, 2 or more"),
         (lambda: found.bootstrap(seed=-1), "seed = -1"),
@@ -77,8 +77,8 @@ def test_counts_and_seeds(found: bk.Fit) -> None:
         (lambda: found.next_runs({"ph": [4.8]}, count=-1), "count = -1"),
         (lambda: found.next_runs({"ph": [4.8]}, at_most=0), "at_most = 0"),
         (lambda: found.next_runs({"ph": [4.8]}, relative_sigma="5 %"), "relative_sigma = 5 %"),
-        (lambda: bk.compare_models(found.start, rivals, RUNS, folds=0), "folds"),
-        (lambda: bk.compare_models(found.start, rivals, RUNS, seed=-1), "seed = -1"),
+        (lambda: bk.compare_models(found.start, candidates, RUNS, folds=0), "folds"),
+        (lambda: bk.compare_models(found.start, candidates, RUNS, seed=-1), "seed = -1"),
     ):
         with pytest.raises(bk.DataError) as caught:
             call()

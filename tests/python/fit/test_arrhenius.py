@@ -55,6 +55,10 @@ def test_an_outlying_row_and_curvature_are_told() -> None:
     assert row.studentised_residual == pytest.approx(16.4345268)
     assert row.p_value == pytest.approx(1.21767794e-4, rel=1e-6)
     assert "row 8 (368.15 K" in fit.summary()
+    (remark,) = (one for one in fit.remarks if one.code == "outlier")
+    assert str(remark) == remark.text
+    assert (remark.values["row"], remark.values["side"]) == (8, "above")
+    assert remark.values["deviations"] == row.studentised_residual
     assert fit.curvature_p == pytest.approx(0.3549, rel=1e-3)
     assert "of a quadratic term, p = 0.35" in fit.summary()
     assert bk.fit_arrhenius(kelvin[:7], k[:7]).outlying_rows == []

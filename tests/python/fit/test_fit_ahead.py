@@ -318,13 +318,13 @@ def test_values_below_detection_count(recipe: bk.Recipe) -> None:
 def test_models_side_by_side(recipe: bk.Recipe) -> None:
     """Producer: AICc = n ln(chi²/n) + 2k + 2k(k+1)/(n-k-1) of each fit, written out here."""
     warm = recipe.set(ENERGY, 20)
-    rivals = {
+    candidates = {
         "rate": [RATE],
         "both": {"free": [RATE, ENERGY]},
         "too warm": {"free": [RATE], "recipe": warm},
         "unknown": ["deposition.rate"],
     }
-    found = bk.compare_models(recipe, rivals, RUNS, folds="each")
+    found = bk.compare_models(recipe, candidates, RUNS, folds="each")
     names = [one.name for one in found.ranked]
     assert set(names) == {"rate", "both", "too warm"}
     assert names[-1] == "too warm"
@@ -344,7 +344,7 @@ def test_models_side_by_side(recipe: bk.Recipe) -> None:
     with pytest.raises(bk.UnknownNameError, match="there are: rate"):
         found.fit("cold")
     with pytest.raises(bk.DataError, match="folds"):
-        bk.compare_models(recipe, rivals, RUNS, folds=1)
+        bk.compare_models(recipe, candidates, RUNS, folds=1)
     with pytest.raises(bk.DataError, match="no model to compare"):
         bk.compare_models(recipe, {"unknown": ["deposition.rate"]}, RUNS)
     with pytest.raises(bk.DataError, match="odd"):

@@ -4,6 +4,7 @@
 //! `outlier_test()` (externally studentised, Bonferroni), t and p of a further column x², `conf_int()`. Invented
 //! tables of 60 kJ/mol with scatter.
 
+use bathkin_fit::report::RemarkValue;
 use bathkin_fit::{ArrheniusFit, Reference, fit_arrhenius};
 
 use support::{assert_relative, assert_within};
@@ -36,6 +37,13 @@ fn an_outlying_row_is_named_and_clean_ones_are_not() {
     assert_relative("curvature", found.curvature_t.expect("t"), 1.045_273_66, 1e-6);
     let said = text(&found, "outlier").expect("a remark");
     assert!(said.starts_with("row 8 (368.15 K, k = 28.45) lies 16.4 standard deviations above"), "{said}");
+    let outlier = found.remarks.iter().find(|remark| remark.code == "outlier").expect("a remark");
+    let names: Vec<&str> = outlier.values.iter().map(|(name, _)| name.as_str()).collect();
+    assert_eq!(names, ["row", "temperature_k", "k", "deviations", "side", "p_value"]);
+    let values: Vec<&RemarkValue> = outlier.values.iter().map(|(_, value)| value).collect();
+    assert_eq!(values[0], &RemarkValue::Count(8));
+    assert_eq!(values[3], &RemarkValue::Number(row.studentised_residual));
+    assert_eq!(values[4], &RemarkValue::Text("above".to_owned()));
 }
 
 /// One row between two ends: t = 13.7 of a quadratic term with it, and no curvature to see without.

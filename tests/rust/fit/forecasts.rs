@@ -22,7 +22,7 @@ fn fitted(ties: Vec<Tie>) -> RecipeFit {
 }
 
 fn of(count: usize) -> ForecastOptions {
-    ForecastOptions { count, seed: 7, despite_misfit: false }
+    ForecastOptions { count, seed: 7, ..ForecastOptions::default() }
 }
 
 /// Hours of plating until the dump at a rate.
@@ -45,14 +45,14 @@ fn quantiles_of_a_dump_are_lives_at_quantiles_of_the_rate() {
         let below = place.floor() as usize;
         rates[below] + (place - below as f64) * (rates[below + 1] - rates[below])
     };
-    let spread = ahead.plating_h;
+    let spread = ahead.dump.plating_h;
     for (found, part) in [(spread.p10, 0.9), (spread.p50, 0.5), (spread.p90, 0.1)] {
         close(found.expect("a dump"), plating_h(rate_at(part)), 3e-3, "plating hours");
     }
     assert_eq!((ahead.failed, ahead.beyond, ahead.draws, ahead.lives.len()), (0, 0, COUNT, COUNT));
     assert_eq!(ahead.first_limit.len(), 1);
     assert_eq!(ahead.first_limit[0], ("turnovers".to_owned(), 1.0));
-    close(ahead.turnovers.p50.expect("a dump"), 0.5, 1e-3, "turnovers");
+    close(ahead.dump.turnovers.p50.expect("a dump"), 0.5, 1e-3, "turnovers");
     close(ahead.at_estimates.plating_h, plating_h(found.estimates[0].value), 1e-12, "at the estimates");
     // The same for any number of threads.
     let pool = ThreadPoolBuilder::new().num_threads(1).build().expect("a pool");
@@ -64,10 +64,10 @@ fn quantiles_of_a_dump_are_lives_at_quantiles_of_the_rate() {
 fn lives_that_reach_no_limit_are_longer_than_any_number() {
     let found = fitted(Vec::new());
     let all = forecast(&tank(8760.0), &found, &of(COUNT), &|_| true).expect("a forecast");
-    let median = all.clock_h.p50.expect("a dump");
+    let median = all.dump.clock_h.p50.expect("a dump");
     let cut = forecast(&tank(median), &found, &of(COUNT), &|_| true).expect("a forecast");
-    assert_eq!(cut.clock_h.p10, all.clock_h.p10);
-    assert_eq!((cut.clock_h.p90, cut.area_m2.p90), (None, None));
+    assert_eq!(cut.dump.clock_h.p10, all.dump.clock_h.p10);
+    assert_eq!((cut.dump.clock_h.p90, cut.dump.area_m2.p90), (None, None));
     assert!(cut.beyond > 0 && cut.beyond < COUNT);
     let none = cut.first_limit.iter().find(|(limit, _)| limit == "none").expect("lives without a limit");
     close(none.1, cut.beyond as f64 / COUNT as f64, 1e-12, "part beyond");

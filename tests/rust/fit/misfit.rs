@@ -99,13 +99,13 @@ fn a_log_that_wanders_off_is_autocorrelated_and_not_forecast() {
         "autocorrelated",
         "the model misses the data in nickel_g_l: rows of log.csv that follow each other",
     );
-    let options = ForecastOptions { count: 2, seed: 1, despite_misfit: false };
+    let options = ForecastOptions { count: 2, ..ForecastOptions::default() };
     let refused = forecast(&tank(8760.0), &found, &options, &|_| true).expect_err("a misfit").to_string();
     assert!(
         refused.contains("misses the data in nickel_g_l") && refused.contains("despite_misfit"),
         "{refused}"
     );
-    let asked_for = ForecastOptions { despite_misfit: true, ..options };
+    let asked_for = ForecastOptions { despite_misfit: true, ..options.clone() };
     assert!(forecast(&tank(8760.0), &found, &asked_for, &|_| true).is_ok());
     assert!(forecast(&tank(8760.0), &sound, &options, &|_| true).is_ok());
     // One reading twice as large is an outlier, and not what follows it.

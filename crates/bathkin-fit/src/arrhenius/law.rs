@@ -8,13 +8,13 @@ use serde::Serialize;
 use crate::arrhenius::direct::{DirectFit, fit_direct};
 use crate::arrhenius::estimate::{Estimate, HOLDS_ZERO, OutlyingRow};
 use crate::arrhenius::remarks::{compensation, copied, errors_matter, influential, outlying, remarks};
-use crate::report::curvature::curved;
 use crate::report::remark::Remark;
-use crate::report::thresholds::OUTLYING;
+use crate::report::sentences::misfit::Misfit;
+use crate::report::thresholds::{MAY_MISS, OUTLYING};
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::fit::interval;
 use bathkin_statistics::influence::cooks_distance;
-use bathkin_statistics::linear_model::{Examined, LinearModel, Term};
+use bathkin_statistics::linear_model::{Examined, LinearModel, Term, Test};
 use bathkin_statistics::quantiles::two_sided;
 
 /// Temperature a rate is stated at.
@@ -55,7 +55,7 @@ pub struct ArrheniusFit {
     pub outlying_rows: Vec<OutlyingRow>,
     /// The fit in k itself, with errors of one size in its unit.
     pub direct: Option<DirectFit>,
-    /// What to think of when using this.
+    /// What limits its use.
     pub remarks: Vec<Remark>,
 }
 
@@ -131,7 +131,10 @@ pub fn fit_arrhenius(
         let distance = |(off, x): (&f64, &f64)| cooks_distance(*off, leverage(*x), 2.0, variance);
         influential(temperature_k, &off.iter().zip(&x).map(distance).collect::<Vec<_>>())
     }));
-    remarks.extend(curvature.and_then(|test| curved("the rows", test.t, test.p_value)));
+    let bent = curvature.filter(|test| test.p_value < MAY_MISS);
+    remarks.extend(bent.map(|Test { t, p_value, .. }| {
+        Remark::from(Misfit::Curved { of: "the rows".to_owned(), t, p_value })
+    }));
     let error = variance.map(|v| (v * c[(1, 1)]).sqrt());
     remarks
         .extend(direct.as_ref().zip(error).and_then(|(direct, error)| errors_matter(energy, error, direct)));

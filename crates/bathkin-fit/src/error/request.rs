@@ -127,6 +127,12 @@ pub enum RequestProblem {
         /// The first that was refused, and why.
         first: Option<(String, String)>,
     },
+    /// A date after the last there is.
+    #[error("made_up = {made_up}: the dump is after the last date there is, 9999-12-31")]
+    AfterLastDate {
+        /// When the bath was made up.
+        made_up: String,
+    },
     /// No life at a draw of the parameters succeeded.
     #[error("none of {count} simulated bath lives, sampled from the fit, succeeded{}", why.as_ref().map_or(String::new(), |why| format!(": {why}")))]
     NoLife {

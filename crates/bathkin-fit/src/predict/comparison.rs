@@ -11,6 +11,7 @@ use crate::estimate::options::RecipeFitOptions;
 use crate::objective::residuals::RecipeModel;
 use crate::recipe_fit::{RecipeFit, fit_recipe};
 use crate::report::remark::Remark;
+use crate::report::sentences::ahead::OfModels;
 use bathkin_statistics::Scale;
 use bathkin_statistics::cross_validation::{Folds, cross_validate_counting};
 use bathkin_statistics::fit::{Fit, fit};
@@ -37,7 +38,7 @@ pub struct ModelComparison {
     #[serde(serialize_with = "bathkin::named::as_map")]
     #[schemars(with = "std::collections::BTreeMap<String, String>")]
     pub refused: Vec<(String, String)>,
-    /// What it comes to, in words.
+    /// What it comes to.
     pub remarks: Vec<Remark>,
     /// The fits behind the table, in the order of the candidates; each with the sizes of errors of its own.
     #[serde(skip)]
@@ -138,12 +139,13 @@ pub fn compare_reporting(
                 let lost = found.failed + found.undetermined;
                 *predicted = Some(found.rms);
                 if lost > 0 {
-                    let text = format!("{name}: {lost} of {} left-out parts are not predicted", found.fits);
-                    remarks.push(Remark { code: "not-predicted", text });
+                    let (model, parts) = ((*name).to_owned(), found.fits);
+                    remarks.push(OfModels::PartsLost { model, lost, parts }.into());
                 }
             }
             Err(error) => {
-                remarks.push(Remark { code: "not-predicted", text: format!("{name}: {error}") });
+                let (model, why) = ((*name).to_owned(), error.to_string());
+                remarks.push(OfModels::NoParts { model, why }.into());
             }
         }
     }
@@ -163,7 +165,7 @@ pub fn compare_reporting(
         return Err(RequestProblem::NothingToCompare { first }.into());
     }
     let ranked = rank(&lines)?;
-    remarks.splice(0..0, words(&ranked).into_iter().chain(predicts_better(&ranked)));
+    remarks.splice(0..0, verdict(&ranked).into_iter().chain(predicts_better(&ranked)));
     Ok(ModelComparison { ranked, refused, remarks, fits })
 }
 
@@ -215,44 +217,26 @@ fn predicts_better(ranked: &[RankedModel]) -> Option<Remark> {
     let predicted = ranked.iter().filter_map(|line| line.cross_validation_rms.map(|rms| (line, rms)));
     let (other, rms) =
         predicted.min_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, rms)| *rms < CLEARLY * own)?;
-    let text = format!(
-        "{} predicts what is left out better than {} (rms {rms:.3} against {own:.3} sigmas), though its AICc is larger: \
-         AICc is severe with few rows, so make more runs before you choose",
-        other.name, best.name
-    );
-    Some(Remark { code: "predicts-better", text })
+    let (model, best) = (other.name.clone(), best.name.clone());
+    Some(OfModels::PredictsBetter { model, rms, best, rms_of_best: own }.into())
 }
 
-fn words(ranked: &[RankedModel]) -> Option<Remark> {
-    let alike: Vec<&str> = (ranked.iter().filter(|line| line.support == Support::CannotBeToldApart))
-        .map(|line| line.name.as_str())
-        .collect();
+/// What the table comes to.
+fn verdict(ranked: &[RankedModel]) -> Option<Remark> {
+    let named = |of: fn(&&RankedModel) -> bool| -> Vec<String> {
+        ranked.iter().filter(of).map(|line| line.name.clone()).collect()
+    };
+    let alike = named(|line| line.support == Support::CannotBeToldApart);
     if !alike.is_empty() {
-        let text = format!(
-            "{} cannot be told apart by these data (AICc within 2): take the one with fewer numbers, or make runs \
-             in which they differ",
-            alike.join(" and ")
-        );
-        return Some(Remark { code: "cannot-be-told-apart", text });
+        return Some(OfModels::Alike { models: alike }.into());
     }
-    let too_few: Vec<&str> =
-        ranked.iter().filter(|line| line.aicc.is_none()).map(|line| line.name.as_str()).collect();
+    let too_few = named(|line| line.aicc.is_none());
     if !too_few.is_empty() {
-        let squares: Vec<String> =
-            ranked.iter().map(|line| format!("{} {:.3e}", line.name, line.chi_squared)).collect();
-        let text = format!(
-            "{}: too few rows for an AICc, so nothing is said against it; sums of squares: {}: make more runs before \
-             you choose",
-            too_few.join(" and "),
-            squares.join(", ")
-        );
-        return Some(Remark { code: "too-few-rows", text });
+        let chi_squared = ranked.iter().map(|line| line.chi_squared).collect();
+        let all_models = named(|_| true);
+        return Some(OfModels::FewRows { models: too_few, all_models, chi_squared }.into());
     }
     let best = ranked.iter().find(|line| line.support == Support::Best)?;
-    let second = ranked.iter().filter_map(|line| line.delta).find(|delta| *delta > 0.0);
-    let text = match second {
-        Some(delta) => format!("{} is the best of these (AICc lower by {delta:.1} than the next)", best.name),
-        None => format!("{} is alone: nothing to compare it with", best.name),
-    };
-    Some(Remark { code: "best", text })
+    let aicc_less_next = ranked.iter().filter_map(|line| line.delta).find(|delta| *delta > 0.0);
+    Some(OfModels::Best { model: best.name.clone(), aicc_less_next }.into())
 }

@@ -9,6 +9,7 @@ use serde::Serialize;
 use crate::error::{DataError, Part, RequestProblem};
 use crate::objective::free::ParameterScale;
 use crate::report::remark::Remark;
+use crate::report::sentences::ahead::OfNextRuns;
 use crate::result::half_width::only;
 use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
@@ -91,7 +92,7 @@ pub struct NextRuns {
     pub runs: Vec<NextRun>,
     /// What they would make of every free number of the recipe.
     pub expected: Vec<ExpectedEstimate>,
-    /// What to think of.
+    /// What limits the choice.
     pub remarks: Vec<Remark>,
 }
 
@@ -185,8 +186,8 @@ pub fn next_runs_reporting(
         match found {
             Ok(slope) => taken.push((place, slope)),
             Err(error) => {
-                let text = format!("candidate {} left out: {error}", place + 1);
-                remarks.push(Remark { code: "candidate-left-out", text });
+                let (candidate, why) = (place + 1, error.to_string());
+                remarks.push(OfNextRuns::LeftOut { candidate, why }.into());
                 first_refusal.get_or_insert(error);
             }
         }
@@ -219,9 +220,7 @@ pub fn next_runs_reporting(
         }
     };
     if options.at_most == 1 && options.count > 1 {
-        let text = "no settings are chosen twice: allow it with at_most where repeats may be more informative, and \
-                    replicates are needed to test the model";
-        remarks.push(Remark { code: "no-repeats", text: text.to_owned() });
+        remarks.push(OfNextRuns::NoRepeats {}.into());
     }
     let spent = design.rank_after - design.rank_before;
     let freedom = (fit.fit.degrees_of_freedom + options.count).saturating_sub(spent);

@@ -1,4 +1,4 @@
-//! When a bath will be dumped, as sure as the fit is.
+//! The dump date of a bath with its uncertainty.
 //!
 //! The life of the bath from its make-up to its first limit, once for every draw of the fitted numbers
 //! ([`draws`](crate::predict::draws())): how the lives spread is what the data leave open of the fitted numbers. Nothing
@@ -6,91 +6,19 @@
 //! each number that is invented or widely uncertain would do to the life is given beside it.
 
 use bathkin::Recipe;
-use bathkin::flag::Flag;
 use bathkin::life::Verdict;
 use rayon::prelude::*;
-use schemars::JsonSchema;
-use serde::Serialize;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use crate::error::{DataError, RequestProblem};
 use crate::predict::draws::{draws, with_draw};
+use crate::predict::forecast_remarks::remarks;
+use crate::predict::forecast_result::{DumpForecast, Forecast, ForecastOptions};
 use crate::predict::held::{HeldNumber, by_strength, held};
+use crate::predict::spread::Spread;
 use crate::recipe_fit::RecipeFit;
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::quantiles::of_ordered;
-
-/// What one, five and nine of ten lives lie below; none where that many outlive the longest.
-#[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
-pub struct Spread {
-    /// One of ten.
-    pub p10: Option<f64>,
-    /// The median.
-    pub p50: Option<f64>,
-    /// Nine of ten.
-    pub p90: Option<f64>,
-}
-
-/// How to forecast.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct ForecastOptions {
-    /// Lives.
-    pub count: usize,
-    /// Seed of the draws.
-    pub seed: u64,
-    /// Forecast though the model misses the data ([`RecipeFit::misfit`]).
-    pub despite_misfit: bool,
-}
-
-/// Simulated bath lives, sampled from the fit.
-#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
-pub struct Forecast {
-    /// Lives asked for.
-    pub draws: usize,
-    /// Clock time at the dump, h.
-    pub clock_h: Spread,
-    /// Plating time at the dump, h.
-    pub plating_h: Spread,
-    /// Turnovers at the dump, by metal replenished.
-    pub turnovers: Spread,
-    /// Area plated until the dump, m².
-    pub area_m2: Spread,
-    /// Which limit comes first, by name with its probability, the likeliest first; `none` for lives that reach none.
-    #[serde(serialize_with = "bathkin::named::as_map")]
-    #[schemars(with = "std::collections::BTreeMap<String, f64>")]
-    pub first_limit: Vec<(String, f64)>,
-    /// Lives that reached no limit in the longest time; they count as longer than any number.
-    pub beyond: usize,
-    /// The longest time that a life is followed, h.
-    pub longest_clock_h: f64,
-    /// Draws that the recipe or the simulation refuses; they are in no spread, so that many make it too narrow.
-    pub failed: usize,
-    /// Why the first of them failed.
-    pub first_failure: Option<String>,
-    /// The life at the estimates, as if they were exact: nothing else is drawn, so it has no spread.
-    pub at_estimates: Verdict,
-    /// Warnings that go with that life.
-    pub flags: Vec<Flag>,
-    /// Fitted numbers without an uncertainty, the same in every life.
-    pub held: Vec<String>,
-    /// Numbers that were never fitted and are invented or widely uncertain, with the hours by which ten per cent more
-    /// of each changes the dump, the strongest first.
-    pub held_numbers: Vec<HeldNumber>,
-    /// The life of each draw, in order; `None` where it failed.
-    pub lives: Vec<Option<Verdict>>,
-}
-
-impl Forecast {
-    /// Time of the dump in words, `beyond` where fewer draws than that reach a limit.
-    pub fn words(&self) -> String {
-        let hours = |value: Option<f64>| match value {
-            Some(hours) => format!("{hours:.1} h"),
-            None => format!("beyond {:.0} h", self.longest_clock_h),
-        };
-        let Spread { p10, p50, p90 } = self.clock_h;
-        format!("dump at {} (P10 {}, P90 {})", hours(p50), hours(p10), hours(p90))
-    }
-}
 
 /// Lives of a recipe at draws of a fit, from a seed; the same for any number of threads.
 ///
@@ -107,10 +35,10 @@ pub fn forecast(
     options: &ForecastOptions,
     report: &(dyn Fn(usize) -> bool + Sync),
 ) -> Result<Forecast, DataError> {
-    let ForecastOptions { count, seed, despite_misfit } = *options;
-    let remarks: Vec<String> = fit.misfit().map(|remark| remark.text.clone()).collect();
-    if !despite_misfit && !remarks.is_empty() {
-        return Err(DataError::Misfit { remarks });
+    let ForecastOptions { count, seed, despite_misfit, .. } = *options;
+    let missed: Vec<String> = fit.misfit().map(|remark| remark.text.clone()).collect();
+    if !despite_misfit && !missed.is_empty() {
+        return Err(DataError::Misfit { remarks: missed });
     }
     let record = fit.record();
     let estimated = with_draw(recipe, &record, &record.estimates)?;
@@ -148,23 +76,32 @@ pub fn forecast(
     if lived.is_empty() {
         return Err(RequestProblem::NoLife { count, why: first_failure }.into());
     }
-    Ok(Forecast {
+    let clock_h = spread(&lived, |life| life.clock_h);
+    let made_up = options.made_up.as_ref();
+    let mut ahead = Forecast {
         draws: count,
-        clock_h: spread(&lived, |life| life.clock_h),
-        plating_h: spread(&lived, |life| life.plating_h),
-        turnovers: spread(&lived, |life| life.turnovers),
-        area_m2: spread(&lived, |life| life.area_m2),
+        dump: DumpForecast {
+            clock_h,
+            plating_h: spread(&lived, |life| life.plating_h),
+            turnovers: spread(&lived, |life| life.turnovers),
+            area_m2: spread(&lived, |life| life.area_m2),
+            date: made_up.map(|made_up| made_up.spread(&clock_h)).transpose()?.unwrap_or_default(),
+        },
         first_limit: first_limits(&lived),
         beyond: lived.iter().filter(|life| outlives(life)).count(),
         longest_clock_h,
         failed: lives.len() - lived.len(),
         first_failure,
+        date_at_estimates: made_up.map(|made_up| made_up.day_after(at_estimates.clock_h)).transpose()?,
         at_estimates,
         flags,
         held: drawn.held,
         held_numbers,
         lives,
-    })
+        remarks: Vec::new(),
+    };
+    ahead.remarks = remarks(&ahead, fit, options)?;
+    Ok(ahead)
 }
 
 /// What ten per cent more of each number that is held does to the life at the estimates, h.

@@ -1,4 +1,4 @@
-//! What a fit left out or took from the recipe, in words and codes.
+//! What a fit left out or took from the recipe, as remarks.
 
 use std::collections::HashSet;
 
@@ -10,8 +10,9 @@ use crate::data::logs::WorkSource;
 use crate::data::rows::Column;
 use crate::data::sheet::Data;
 use crate::estimate::starts::StartsTried;
-use crate::format::number;
+use crate::objective::specification::number_at;
 use crate::report::remark::Remark;
+use crate::report::sentences::assumed::Assumed;
 use crate::result::solution::Solution;
 
 pub(crate) const TEMPERATURE: &str = "operation.temperature_c";
@@ -23,21 +24,16 @@ pub(crate) fn left_out(made: &Solution) -> Vec<Remark> {
         let Data::Runs(runs) = data else { continue };
         let measured: Vec<usize> =
             made.model.rows.iter().filter(|row| row.sheet == number).map(|row| row.place).collect();
-        let named = |rows: &[usize]| listed(&rows.iter().map(|row| runs.rows[*row]).collect::<Vec<_>>());
         let known: HashSet<usize> = measured.iter().copied().collect();
         let unused: Vec<usize> = (0..runs.rows.len()).filter(|row| !known.contains(row)).collect();
         if !unused.is_empty() {
-            let text = format!("row {}: nothing was measured, left out", named(&unused));
-            found.push(Remark { code: "left-out", text });
+            let rows = unused.iter().map(|row| runs.rows[*row]).collect();
+            found.push(Assumed::NothingMeasured { rows }.into());
         }
         let mut settings = made.model.settings.iter().filter(|(sheet, _)| *sheet == number);
-        let entry = made.recipe.document().get(TEMPERATURE);
-        if let Some(entry) = entry.filter(|_| settings.all(|(_, setting)| setting.path != TEMPERATURE)) {
-            let text = format!(
-                "{}: no column of temperatures, the recipe's {} degC was taken",
-                runs.file, entry.value
-            );
-            found.push(Remark { code: "recipe-value", text });
+        let of_recipe = number_at(&made.recipe, TEMPERATURE).ok();
+        if let Some(temperature_c) = of_recipe.filter(|_| settings.all(|(_, of)| of.path != TEMPERATURE)) {
+            found.push(Assumed::Temperature { file: runs.file.clone(), temperature_c }.into());
         }
     }
     found
@@ -48,11 +44,14 @@ pub(crate) fn weighed_in(made: &Solution) -> Vec<Remark> {
     let mut found: Vec<Remark> = Vec::new();
     for (_, setting) in &made.model.settings {
         let Some(salt) = &setting.salt else { continue };
-        let text = format!(
-            "{}: the make-up has no {}, it was taken as brought by {}; name another salt in the heading to change it",
-            setting.column, salt.component, salt.title
+        found.push(
+            Assumed::Salt {
+                column: setting.column.clone(),
+                component: salt.component.clone(),
+                salt: salt.title.clone(),
+            }
+            .into(),
         );
-        found.push(Remark { code: "salt", text });
     }
     let mut by: Vec<(&str, Vec<usize>)> = Vec::new();
     for row in &made.model.rows {
@@ -67,9 +66,9 @@ pub(crate) fn weighed_in(made: &Solution) -> Vec<Remark> {
         Some(Value::Text(own)) => own.as_str(),
         _ => "no reagent",
     };
-    found.extend(by.into_iter().map(|(reagent, rows)| Remark {
-        code: "ph-reagent",
-        text: format!("row {}: pH set with {reagent}, for {own} does not approach it", listed(&rows)),
+    found.extend(by.into_iter().map(|(reagent, rows)| {
+        let (reagent, reagent_of_recipe) = (reagent.to_owned(), own.to_owned());
+        Assumed::PhReagent { rows, reagent, reagent_of_recipe }.into()
     }));
     found
 }
@@ -80,12 +79,8 @@ pub(crate) fn below(made: &Solution) -> Vec<Remark> {
         let of_column = || made.model.rows.iter().filter(|row| row.column == place);
         let rows: Vec<usize> = of_column().filter(|row| row.observed.below).map(|row| row.row).collect();
         let all = rows.len() == of_column().count();
-        let stated =
-            if all { ", with sigmas as stated: no value estimates the size of its errors" } else { "" };
-        let (rows, name) = (listed(&rows), &column.name);
-        let text =
-            format!("row {rows}: {name} counts as below its limit of detection, not as a value{stated}");
-        (!rows.is_empty()).then_some(Remark { code: "below-detection", text })
+        let column = column.name.clone();
+        (!rows.is_empty()).then(|| Assumed::Below { rows, column, all_of_column: all }.into())
     };
     made.model.columns.iter().enumerate().filter_map(of).collect()
 }
@@ -95,53 +90,31 @@ pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Remark> {
     let mut found = Vec::new();
     for case in &made.model.cases {
         let Kind::Log(log) = &case.kind else { continue };
-        let assumed = if log.starts.is_empty() {
-            "every content is taken as at make-up".to_owned()
-        } else {
-            format!(
-                "the first row fixes {}; everything else is taken as at make-up",
-                log.starts.iter().map(|start| start.column.as_str()).collect::<Vec<_>>().join(", ")
-            )
-        };
-        found.push(Remark { code: "log-start", text: format!("{}: {assumed}", case.place) });
+        let file = || case.place.clone();
+        let mut say = |remark: Assumed| found.push(remark.into());
+        let fixed = log.starts.iter().map(|start| start.column.clone()).collect();
+        say(Assumed::LogStart { file: file(), fixed });
         if !log.ph_is_logged {
-            let held = if log.ph_is_pumped() { "held by the pump of the recipe" } else { "left alone" };
-            let text = format!("{}: no column of what was added for the pH: it is {held}", case.place);
-            found.push(Remark { code: "log-ph", text });
+            say(Assumed::LogPh { file: file(), is_pumped: log.ph_is_pumped() });
         }
         let Ok(model) = log.recipe.model() else { continue };
         let tank = &model.tank;
-        let mut say = |code: &'static str, text: &str| {
-            found.push(Remark { code, text: format!("{}: {text}", case.place) });
-        };
         match log.work {
             WorkSource::ByTheLog => {}
-            WorkSource::ByRacks => {
-                say("log-work", "no column of areas: the racks of the recipe were followed")
-            }
-            WorkSource::Nowhere => {
-                say("log-work", "no column of areas and no racks in the recipe: nothing plates")
-            }
+            WorkSource::ByRacks => say(Assumed::Racks { file: file() }),
+            WorkSource::Nowhere => say(Assumed::NoWork { file: file() }),
         }
         if log.water_l > 0.0 && tank.level.kept_l(tank.volume_l).is_some() {
-            let kept = if tank.level == Level::Held { "holds the level" } else { "has a float" };
-            let text = format!(
-                "the recipe {kept}: of the log's {} L of water only what refills the tank to its level counts, \
-                 the rest came in already (tank.level = \"free\" with tank.water = \"by-hand\" takes the log's)",
-                number(log.water_l, 2)
-            );
-            say("log-water", &text);
+            let holds_level = tank.level == Level::Held;
+            say(Assumed::Water { file: file(), holds_level, water_l: log.water_l });
         }
         if tank.programme.idle.is_some() {
-            say("log-temperature", "without work the tank is at the idle temperature of the recipe");
+            say(Assumed::IdleTemperature { file: file() });
         } else if !log.has_temperature {
-            say("log-temperature", "no temperature in any row: the recipe's was taken");
+            say(Assumed::NoTemperature { file: file() });
         }
         if log.reads_cooled_ph() {
-            say(
-                "log-ph-reading",
-                "ph is that of a cooled sample, as operation.ph_reading of the recipe says",
-            );
+            say(Assumed::CooledPh { file: file() });
         }
     }
     found
@@ -150,24 +123,5 @@ pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Remark> {
 /// What further starts led to.
 pub(crate) fn further_starts(tried: StartsTried) -> Remark {
     let StartsTried { count, converged, minima, lower } = tried;
-    let text = if converged == 0 {
-        format!("none of {count} further starts led to a minimum")
-    } else {
-        let which = if lower {
-            "a lower minimum than that of the recipe's numbers was found and taken"
-        } else {
-            "none led lower than the recipe's numbers"
-        };
-        format!("{count} further starts, {converged} with a minimum, {minima} different ones: {which}")
-    };
-    Remark { code: "starts", text }
-}
-
-/// Numbers of rows as a text, the first few.
-fn listed(rows: &[usize]) -> String {
-    const SHOWN: usize = 8;
-    let shown: Vec<String> = rows.iter().take(SHOWN).map(usize::to_string).collect();
-    let more = rows.len().saturating_sub(SHOWN);
-    let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
-    format!("{}{rest}", shown.join(", "))
+    Assumed::FurtherStarts { starts: count, converged, minima, lower }.into()
 }

@@ -1,19 +1,19 @@
-//! What in the data is implausible, most often a column in another unit, in words and codes.
+//! What in the data is implausible, most often a column in another unit, as remarks.
 
 use crate::data::cases::Kind;
 use crate::data::digest::digest;
 use crate::data::error_model::ErrorModel;
 use crate::data::rows::Column;
 use crate::data::sheet::Data;
-use crate::format::number;
 use crate::objective::free::Target;
 use crate::report::remark::Remark;
+use crate::report::sentences::data::OfData;
 use crate::result::solution::Solution;
 use bathkin::tank::Quantity;
 use bathkin_statistics::Scale;
 use bathkin_statistics::quantiles::chi_squared_tail;
 
-pub(crate) fn doubts(made: &Solution, outliers: &[usize]) -> Vec<Remark> {
+pub(crate) fn implausible(made: &Solution, outliers: &[usize]) -> Vec<Remark> {
     let mut found = twice(made);
     found.extend(outside_range(made));
     found.extend(far_starts(made));
@@ -30,15 +30,13 @@ fn twice(made: &Solution) -> Vec<Remark> {
     for (place, own) in digests.iter().enumerate() {
         if let Some(before) = digests[..place].iter().position(|known| known == own) {
             let (first, second) = (&made.data[before].sheet().file, &made.data[place].sheet().file);
-            let text =
-                format!("{second} holds the numbers of {first}: they count twice, and errors are too small");
-            found.push(Remark { code: "data-twice", text });
+            let (first, second) = (first.clone(), second.clone());
+            found.push(OfData::SameSheet { first, second }.into());
         }
     }
     let fitted_before = made.recipe.fit_record().ok().flatten();
     if fitted_before.is_some_and(|record| !made.priors.is_empty() && record.digest == digest(&made.data)) {
-        let text = "the recipe's own numbers were fitted to these data: priors from it count them twice";
-        found.push(Remark { code: "data-twice", text: text.to_owned() });
+        found.push(OfData::FittedBefore {}.into());
     }
     found
 }
@@ -60,17 +58,9 @@ fn outside_range(made: &Solution) -> Vec<Remark> {
         else {
             continue;
         };
-        let text = format!(
-            "{}: {} sets {} as far as {}, outside the recipe's {low} to {high} ({} of {} runs): \
-             extrapolated",
-            runs.file,
-            setting.column,
-            setting.path,
-            number(farthest, 4),
-            outside.len(),
-            values().count()
-        );
-        found.push(Remark { code: "outside-range", text });
+        let (file, column, path) = (runs.file.clone(), setting.column.clone(), setting.path.clone());
+        let (outside, runs) = (outside.len(), values().count());
+        found.push(OfData::Setting { file, column, path, farthest, low, high, outside, runs }.into());
     }
     found
 }
@@ -85,13 +75,8 @@ fn far_starts(made: &Solution) -> Vec<Remark> {
         let Some(made_up) = log.made_up(*place) else { continue };
         let times = estimate.value / made_up;
         if !(1.0 / FAR..=FAR).contains(&times) {
-            let text = format!(
-                "{} = {}, and the recipe makes the bath up with {}: another bath, or another unit?",
-                estimate.path,
-                number(estimate.value, 4),
-                number(made_up, 4)
-            );
-            found.push(Remark { code: "start-far", text });
+            let (path, value) = (estimate.path.clone(), estimate.value);
+            found.push(OfData::Start { path, value, make_up: made_up }.into());
         }
     }
     found
@@ -110,14 +95,8 @@ fn large_additions(made: &Solution) -> Vec<Remark> {
                 Data::Log(sheet) if sheet.file == case.place => sheet.rows.get(row),
                 _ => None,
             });
-            let text = format!(
-                "{}: row {}: {} L were added at once to a bath of {} L: another unit?",
-                case.place,
-                rows.copied().unwrap_or(row + 1),
-                number(litres, 4),
-                number(tank, 4)
-            );
-            found.push(Remark { code: "addition-large", text });
+            let (file, row) = (case.place.clone(), rows.copied().unwrap_or(row + 1));
+            found.push(OfData::Addition { file, row, volume_l: litres, tank_l: tank }.into());
         }
     }
     found
@@ -142,19 +121,11 @@ fn errors_unlike(made: &Solution, outliers: &[usize]) -> Vec<Remark> {
         let squares = squares * column.size.powi(2);
         let times = (squares / freedom).sqrt();
         let above = chi_squared_tail(squares, freedom.round() as usize)?;
-        let (name, times_said) = (&column.name, number(times, 3));
+        let column = column.name.clone();
         if times > LARGE && above < UNLIKELY {
-            let text = format!(
-                "the model misses the data in {name}: its scatter is {times_said} times the stated error: another \
-                 unit, or something that the recipe leaves out"
-            );
-            return Some(Remark { code: "errors-large", text });
+            return Some(OfData::ErrorsLarge { column, times }.into());
         }
-        let text = format!(
-            "{name}: its scatter is {times_said} times the stated error: computed or copied values, or errors stated \
-             too large"
-        );
-        (times < SMALL && 1.0 - above < UNLIKELY).then_some(Remark { code: "errors-small", text })
+        (times < SMALL && 1.0 - above < UNLIKELY).then(|| OfData::ErrorsSmall { column, times }.into())
     };
     made.model.columns.iter().enumerate().filter_map(of).collect()
 }

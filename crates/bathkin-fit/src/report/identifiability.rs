@@ -1,13 +1,15 @@
-//! What runs do not determine, in words and codes.
+//! What runs do not determine, as remarks.
 
 use crate::data::cases::Kind;
 use crate::data::error_model::ErrorModel;
 use crate::estimate::prior::PriorWeight;
 use crate::estimate::search::is_on_ridge;
-use crate::format::{number, probability};
+use crate::format::number;
 use crate::objective::free::{FreeParameter, ParameterScale};
 use crate::report::remark::Remark;
-use crate::report::thresholds::{MAY_MISS, MISSES, PLAUSIBLE_KJ_MOL};
+use crate::report::sentences::estimates::OfEstimates;
+use crate::report::sentences::misfit::Misfit;
+use crate::report::thresholds::{MAY_MISS, PLAUSIBLE_KJ_MOL};
 use crate::result::estimates::HOLDS_ZERO;
 use crate::result::solution::Solution;
 use bathkin::tank::Quantity;
@@ -24,14 +26,7 @@ const SPANS: [(&str, &str, &str, &str, f64, f64); 2] = [
 /// The test against replicates, where there is scatter to test by.
 pub(crate) fn lack_of_fit(made: &Solution) -> Option<Remark> {
     let test = made.lack_of_fit.filter(|test| test.p_value < MAY_MISS && made.has_scatter())?;
-    let (code, verb) =
-        if test.p_value < MISSES { ("lack-of-fit", "misses") } else { ("may-miss", "may miss") };
-    let text = format!(
-        "the model {verb} the runs by more than replicates differ (F = {}, {}): lack of fit",
-        number(test.f_ratio, 3),
-        probability(test.p_value)
-    );
-    Some(Remark { code, text })
+    Some(Misfit::LackOfFit { f_ratio: test.f_ratio, p_value: test.p_value }.into())
 }
 
 /// How much of an estimate is the prior's, and priors at odds with the data.
@@ -40,18 +35,14 @@ pub(crate) fn priors(made: &Solution) -> Vec<Remark> {
     // Part that is the data's: with less they say nothing, and the difference is rounding over rounding.
     const OF_DATA: f64 = 1e-6;
     let mut found = Vec::new();
-    for PriorWeight { path, mean, standard_deviation, weight, deviations } in &made.prior_weights {
-        let (of_mean, spread) = (number(*mean, 4), number(*standard_deviation, 2));
-        let text = format!("{path} is {:.0} % prior ({of_mean} +- {spread})", 100.0 * weight);
-        found.push(Remark { code: "prior", text });
+    for PriorWeight { path, mean, standard_deviation, weight, deviations } in
+        made.prior_weights.iter().cloned()
+    {
+        found.push(OfEstimates::Prior { path: path.clone(), mean, standard_deviation, weight }.into());
         // Of the difference between prior and data, which a strong prior hides in the estimate.
         let apart = deviations.abs() / (1.0 - weight).sqrt();
         if 1.0 - weight > OF_DATA && apart > AT_ODDS {
-            let text = format!(
-                "data and prior of {path}, mean {of_mean}, are {} standard deviations apart: they are at odds",
-                number(apart, 2)
-            );
-            found.push(Remark { code: "prior-at-odds", text });
+            found.push(OfEstimates::PriorAtOdds { path, mean, deviations: apart }.into());
         }
     }
     found
@@ -78,17 +69,18 @@ pub(crate) fn spans(made: &Solution) -> Vec<Remark> {
             };
             let low = values.iter().copied().fold(f64::INFINITY, f64::min);
             let span = (values.into_iter().fold(f64::NEG_INFINITY, f64::max) - low).max(0.0);
-            let how = if span < least { "not" } else { "weakly" };
-            let width = match estimate.interval95 {
-                Some([low, high]) => format!(" (95 %: {} to {})", number(low, 4), number(high, 4)),
-                None => String::new(),
-            };
-            let label = free.group.as_ref().map_or(String::new(), |(_, label)| format!(" of {label}"));
-            let decimals = if span < 1.0 { 2 } else { 0 };
             if span < enough {
-                let text =
-                    format!("runs{label} span {span:.decimals$} {unit}: {called} {how} determined{width}");
-                found.push(Remark { code: "narrow-range", text });
+                found.push(
+                    OfEstimates::Narrow {
+                        label: free.group.as_ref().map(|(_, label)| label.clone()),
+                        span,
+                        unit,
+                        number: called,
+                        how: if span < least { "not" } else { "weakly" },
+                        interval95: estimate.interval95,
+                    }
+                    .into(),
+                );
             }
         }
     }
@@ -104,15 +96,16 @@ pub(crate) fn not_varied(made: &Solution) -> Vec<Remark> {
         let Some((low, high)) = span_of(made, component).filter(|(low, high)| *high <= ALIKE * low) else {
             continue;
         };
-        let rests = match estimate.interval95 {
-            Some(_) => ", its value and interval rest on what the coupons take out",
-            None => "",
-        };
-        let text = format!(
-            "runs hold {low:.4} to {high:.4} mol/L {component}: {} not determined{rests}",
-            estimate.path
+        found.push(
+            OfEstimates::NotVaried {
+                path: estimate.path.clone(),
+                component: component.to_owned(),
+                low_mol_l: low,
+                high_mol_l: high,
+                has_interval: estimate.interval95.is_some(),
+            }
+            .into(),
         );
-        found.push(Remark { code: "not-varied", text });
     }
     found
 }
@@ -136,23 +129,14 @@ pub(crate) fn weak(made: &Solution) -> Vec<Remark> {
     const OF_LOG: f64 = 1.0;
     let mut found = Vec::new();
     for (estimate, parameter) in made.estimates.iter().zip(&made.fit.parameters) {
-        let (Some(error), Some([low, high])) = (parameter.standard_error, estimate.interval95) else {
+        let (Some(error), Some(interval95)) = (parameter.standard_error, estimate.interval95) else {
             continue;
         };
-        let ends = format!(
-            "{} = {} (95 %: {} to {})",
-            estimate.path,
-            number(estimate.value, 4),
-            number(low, 3),
-            number(high, 3)
-        );
+        let (path, value) = (estimate.path.clone(), estimate.value);
         if estimate.status == HOLDS_ZERO {
-            let text =
-                format!("{ends} is not determined: its interval holds zero, so it may not matter at all");
-            found.push(Remark { code: "not-determined", text });
+            found.push(OfEstimates::HoldsZero { path, value, interval95 }.into());
         } else if estimate.scale == ParameterScale::Log && error > OF_LOG {
-            let text = format!("{ends} is weakly determined: make runs that it changes");
-            found.push(Remark { code: "weakly-determined", text });
+            found.push(OfEstimates::Weak { path, value, interval95 }.into());
         }
     }
     found
@@ -165,39 +149,20 @@ pub(crate) fn open(made: &Solution) -> Vec<Remark> {
         let of = made.fit.parameters.iter().filter(|parameter| parameter.determination == why);
         of.map(|parameter| parameter.name.as_str()).collect()
     };
-    let mut say = |code, text| found.push(Remark { code, text });
+    let mut say = |remark: OfEstimates| found.push(remark.into());
     if made.fit.degrees_of_freedom == 0 {
-        say(
-            "no-degrees-of-freedom",
-            "as many free numbers as measured values: values without uncertainty".to_owned(),
-        );
+        say(OfEstimates::NoFreedom {});
     }
     if is_on_ridge(&made.fit) {
-        let text = "the search was lost on a ridge, along which these data hardly change: what lies along it is not \
-                    determined and stays near the recipe's; hold one of these numbers, or give it a prior";
-        say("on-ridge", text.to_owned());
+        say(OfEstimates::Ridge {});
     }
     for path in with(Determination::NoInfluence) {
         let estimate = made.estimates.iter().find(|estimate| estimate.path == path);
-        let left = estimate.is_none_or(|of| (of.value - of.start).abs() <= 1e-6 * of.start.abs());
-        say(
-            "no-influence",
-            if left {
-                format!("{path} changes none of these runs: not determined, left at the recipe's")
-            } else {
-                format!(
-                    "{path} went to where it changes no run any more: the data only limit it, see its profile"
-                )
-            },
-        );
+        let stayed = estimate.is_none_or(|of| (of.value - of.start).abs() <= 1e-6 * of.start.abs());
+        say(OfEstimates::NoInfluence { path: path.to_owned(), stayed });
     }
     for path in with(Determination::AtBound) {
-        say(
-            "at-bound",
-            format!(
-                "{path} lies on its bound, or on the last value that the recipe takes: the others are stated with it held there"
-            ),
-        );
+        say(OfEstimates::AtBound { path: path.to_owned() });
     }
     for combination in &made.fit.undetermined {
         let first = combination.change.first().map_or(1.0, |(_, change)| *change);
@@ -209,26 +174,24 @@ pub(crate) fn open(made: &Solution) -> Vec<Remark> {
                 _ => format!("{path} by {by:.3}"),
             }
         };
-        let parts: Vec<String> = combination.change.iter().map(part).collect();
-        let text =
-            format!("only a combination is determined: changing {} changes no run", parts.join(" and "));
-        say("undetermined", text);
+        say(OfEstimates::Combination { changes: combination.change.iter().map(part).collect() });
     }
-    if let Some(text) = determined_together(made) {
-        say("undetermined", text);
+    let combinations = determined_together(made);
+    if !combinations.is_empty() {
+        say(OfEstimates::Determined { combinations });
     }
     found
 }
 
 /// What is determined of parameters that are not determined alone.
-fn determined_together(made: &Solution) -> Option<String> {
+fn determined_together(made: &Solution) -> Vec<String> {
     const SHOWN: usize = 4;
     let coordinate = |number: &FreeParameter| match number.scale {
         ParameterScale::Log => Coordinate::Logarithmic,
         ParameterScale::Linear => Coordinate::Linear,
     };
     let coordinates: Vec<Coordinate> = made.model.free.iter().map(coordinate).collect();
-    let found = determined_combinations(&made.fit, &coordinates).ok()?;
+    let Ok(found) = determined_combinations(&made.fit, &coordinates) else { return Vec::new() };
     let one = |of: &DeterminedCombination| match of.standard_error {
         Some(error) => format!("{} = {} +- {}", of.text, number(of.value, 4), number(error, 2)),
         None => format!("{} = {}", of.text, number(of.value, 4)),
@@ -238,8 +201,7 @@ fn determined_together(made: &Solution) -> Option<String> {
     if more > 0 && !parts.is_empty() {
         parts.push(format!("{more} more"));
     }
-    let verb = if parts.len() == 1 { "is" } else { "are" };
-    (!parts.is_empty()).then(|| format!("of these only {} {verb} determined", parts.join(" and ")))
+    parts
 }
 
 pub(crate) fn correlated(made: &Solution) -> Vec<Remark> {
@@ -250,11 +212,8 @@ pub(crate) fn correlated(made: &Solution) -> Vec<Remark> {
             let Some(value) = made.fit.correlation(a, b).filter(|value| value.abs() > CLOSE) else {
                 continue;
             };
-            let text = format!(
-                "{} and {} have a correlation of {value:.4}: use them together, never one alone",
-                made.estimates[a].path, made.estimates[b].path
-            );
-            found.push(Remark { code: "correlated", text });
+            let (first, second) = (made.estimates[a].path.clone(), made.estimates[b].path.clone());
+            found.push(OfEstimates::Correlated { first, second, correlation: value }.into());
         }
     }
     found
@@ -274,30 +233,18 @@ pub(crate) fn out_of_range(made: &Solution) -> Vec<Remark> {
             && far
             && estimate.status != Determination::NoInfluence.code()
         {
-            let text = format!(
-                "{} is {} times the recipe's: check the units of mass, area, time and rate",
-                estimate.path,
-                number(times, 3)
-            );
-            found.push(Remark { code: "far-from-recipe", text });
+            found.push(OfEstimates::Far { path: estimate.path.clone(), times }.into());
         }
         let range = made.recipe.document().get(estimate.whole_path()).and_then(|entry| entry.range);
         if let Some((low, high)) = range.filter(|(low, high)| !(*low..=*high).contains(&estimate.value)) {
-            let text = format!(
-                "{} = {} is outside the recipe's {low} to {high}",
-                estimate.path,
-                number(estimate.value, 4)
-            );
-            found.push(Remark { code: "outside-range", text });
+            let (path, value) = (estimate.path.clone(), estimate.value);
+            found.push(OfEstimates::Outside { path, value, low, high }.into());
         }
         let energy = estimate.whole_path().ends_with("activation_energy_kj_mol");
         let (least, most) = PLAUSIBLE_KJ_MOL;
         if energy && (high < least || low > most) {
-            let text = format!(
-                "{} = {:.3} kJ/mol is outside {least}-{most}: check the units of the columns",
-                estimate.path, estimate.value
-            );
-            found.push(Remark { code: "implausible", text });
+            let (path, value) = (estimate.path.clone(), estimate.value);
+            found.push(OfEstimates::Implausible { path, value }.into());
         }
     }
     found
@@ -306,27 +253,20 @@ pub(crate) fn out_of_range(made: &Solution) -> Vec<Remark> {
 /// Whether relative and absolute errors give different answers.
 pub(crate) fn errors_matter(made: &Solution) -> Option<Remark> {
     let other = made.other_errors.as_ref()?;
-    let mut parts = Vec::new();
+    let (mut paths, mut values, mut others) = (Vec::new(), Vec::new(), Vec::new());
     for (place, estimate) in made.estimates.iter().enumerate() {
         let parameter = &made.fit.parameters[place];
         let apart = (other.values()[place] - parameter.value).abs();
         let Some(error) = parameter.standard_error.filter(|_| made.is_determined(place)) else { continue };
         if apart > error {
-            let value = estimate.scale.outside(other.values()[place]);
-            let (other, own) = (number(value, 4), number(estimate.value, 4));
-            parts.push(format!("{} = {other} instead of {own}", estimate.path));
+            paths.push(estimate.path.clone());
+            values.push(estimate.value);
+            others.push(estimate.scale.outside(other.values()[place]));
         }
-    }
-    if parts.is_empty() {
-        return None;
     }
     let absolute = made.model.columns.iter().any(|column| {
         Quantity::of_coupon(&column.name).is_some() && matches!(column.errors, ErrorModel::Absolute { .. })
     });
-    let (mine, theirs) = if absolute { ("absolute", "relative") } else { ("relative", "absolute") };
-    let text = format!(
-        "taken as {mine}; {theirs} errors would give {}: decide by how the runs were measured",
-        parts.join(", ")
-    );
-    Some(Remark { code: "error-model", text })
+    let (own, other) = if absolute { ("absolute", "relative") } else { ("relative", "absolute") };
+    (!paths.is_empty()).then(|| OfEstimates::ErrorModel { own, other, paths, values, others }.into())
 }

@@ -1,11 +1,11 @@
-//! What tests a fit and what does not, in words and codes.
+//! What tests a fit and what does not, as remarks.
 
 use bathkin_numerics::least_squares::Loss;
 
 use crate::data::cases::Kind;
 use crate::data::rows::Row;
-use crate::format::number;
 use crate::report::remark::Remark;
+use crate::report::sentences::data::OfData;
 use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
 use bathkin_statistics::influence::INFLUENTIAL;
@@ -21,11 +21,10 @@ fn influential(made: &Solution) -> Option<Remark> {
         let distance = row.cooks_distance.filter(|distance| *distance > INFLUENTIAL)?;
         let file = &made.data[of.sheet].sheet().file;
         let column = &made.model.columns[of.column].name;
-        Some(format!("{file} row {}, {column} (Cook's distance {distance:.1})", of.row))
+        Some((format!("{file} row {}, {column}", of.row), distance))
     });
-    let rows: Vec<String> = far.collect();
-    let text = format!("{} dominates the estimates: check it, and fit without it", rows.join("; "));
-    (!rows.is_empty()).then_some(Remark { code: "influential", text })
+    let (places, cooks_distances): (Vec<String>, Vec<f64>) = far.unzip();
+    (!places.is_empty()).then(|| OfData::Influential { places, cooks_distances }.into())
 }
 
 /// Rows that are met whatever their value, so that nothing tests them.
@@ -39,11 +38,7 @@ fn alone(made: &Solution) -> Option<Remark> {
         .filter(|(_, of)| !(logged(of) && start(of)))
         .map(|(_, of)| format!("{} row {}", made.data[of.sheet].sheet().file, of.row))
         .collect();
-    let text = format!(
-        "{} alone determines part of the estimates (leverage 1) and is met whatever its value: repeat it",
-        rows.join(", ")
-    );
-    (!rows.is_empty() && made.fit.degrees_of_freedom > 0).then_some(Remark { code: "untested-row", text })
+    (!rows.is_empty() && made.fit.degrees_of_freedom > 0).then(|| OfData::Untested { places: rows }.into())
 }
 
 /// Scatter that is none, or far from absolute sigmas.
@@ -55,21 +50,13 @@ fn scatter(made: &Solution, outliers: &[usize]) -> Option<Remark> {
     }
     let stated = made.fit.options.scale == Scale::Known;
     if !made.has_scatter() {
-        let text = "the model meets every value to rounding: computed values have no errors, and standard errors and \
-                    criteria say nothing of measured ones";
-        return Some(Remark { code: "no-scatter", text: text.to_owned() });
+        return Some(OfData::NoScatter {}.into());
     }
     let linear = made.options.loss == Loss::Linear;
     // Absolute sigmas are one size for all, which outlying rows do not estimate.
     let (squares, freedom) = made.linear_model().scatter(outliers, 0);
     let chance = chi_squared_tail(squares, freedom.round() as usize)?;
     let size = (squares / freedom).sqrt();
-    (stated && linear && chance < UNLIKELY).then(|| Remark {
-        code: "sigmas-too-small",
-        text: format!(
-            "residuals are {} times the absolute sigmas (chance {chance:.0e}): the sigmas are too small or the \
-             model misses the data, and the intervals are too narrow",
-            number(size, 3)
-        ),
-    })
+    (stated && linear && chance < UNLIKELY)
+        .then(|| OfData::SigmasSmall { times: size, probability: chance }.into())
 }

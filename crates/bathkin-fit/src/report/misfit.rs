@@ -1,4 +1,4 @@
-//! Rows that lie off what the others say, and what of the data the model misses, in words and codes.
+//! Rows that lie off what the others say, and what of the data the model misses, as remarks.
 //!
 //! Outlying rows are judged first, and what the model misses without them ([`LinearModel::examine`]): residuals
 //! against each setting of coupons, as a line and as a parabola (of the temperature, in 1/T); residuals of a log
@@ -10,13 +10,11 @@ use bathkin::constants::ZERO_CELSIUS_K;
 use crate::data::cases::Kind;
 use crate::data::runs::AREA;
 use crate::data::runs::TIME;
-use crate::format::number;
-use crate::format::probability;
 use crate::report::assumptions::TEMPERATURE;
-use crate::report::curvature::curved;
 use crate::report::remark::Remark;
+use crate::report::sentences::data::OfData;
+use crate::report::sentences::misfit::Misfit;
 use crate::report::thresholds::MAY_MISS;
-use crate::report::thresholds::MISSES;
 use crate::report::thresholds::OUTLYING;
 use crate::result::solution::Solution;
 use bathkin_statistics::linear_model::{Outlier, Term, Test};
@@ -68,53 +66,45 @@ pub(crate) fn misfit(made: &Solution) -> (Vec<Remark>, Vec<usize>) {
 fn outlying(made: &Solution, outliers: &[Outlier]) -> Vec<Remark> {
     let of = |one: &Outlier| {
         let row = &made.model.rows[one.row];
-        let side = if one.t < 0.0 { "above" } else { "below" };
-        let text = format!(
-            "{} row {}, {} = {} lies {} standard deviations {side} what the other rows say ({}): look at it, and fit \
-             without",
-            made.data[row.sheet].sheet().file,
-            row.row,
-            made.model.columns[row.column].name,
-            number(row.observed.value, 4),
-            number(one.t.abs(), 3),
-            probability(one.p_value)
-        );
-        Remark { code: "outlier", text }
+        OfData::Outlier {
+            file: made.data[row.sheet].sheet().file.clone(),
+            row: row.row,
+            column: made.model.columns[row.column].name.clone(),
+            value: row.observed.value,
+            deviations: one.t.abs(),
+            side: if one.t < 0.0 { "above" } else { "below" },
+            p_value: one.p_value,
+        }
+        .into()
     };
     outliers.iter().map(of).collect()
 }
 
 /// How far one of the terms is needed, of so many.
 fn missed(made: &Solution, one: &Asked, test: Test, count: f64) -> Option<Remark> {
-    let column = &made.model.columns[one.column].name;
-    let p_value = (count * test.p_value).min(1.0);
-    let misfit = match &one.about {
+    let column = made.model.columns[one.column].name.clone();
+    let (t, p_value) = (test.t.abs(), (count * test.p_value).min(1.0));
+    let (remark, p_value): (Remark, f64) = match &one.about {
         // Residuals are counted the other way round.
-        About::Curvature => return curved(column, -test.t, test.p_value),
+        About::Curvature => {
+            let p_value = test.p_value;
+            (Misfit::Curved { of: column, t: -test.t, p_value }.into(), p_value)
+        }
         About::Setting { name, power: 1 } => {
-            format!("its residuals rise or fall with {name} (t = {}", number(test.t.abs(), 3))
+            (Misfit::Trend { column, setting: name.clone(), t, p_value }.into(), p_value)
         }
         About::Setting { name, .. } => {
-            format!("its residuals are bent over {name} (t = {}", number(test.t.abs(), 3))
+            (Misfit::Bend { column, setting: name.clone(), t, p_value }.into(), p_value)
         }
         // Values that jump from one side to the other are odd, but no misfit of the model.
         About::Before { .. } if test.t < 0.0 => return None,
-        About::Before { sheet } => format!(
-            "rows of {} that follow each other are off to the same side (correlation of their residuals {}",
-            made.data[*sheet].sheet().file,
-            number(correlation(made, one), 2)
-        ),
+        About::Before { sheet } => {
+            let file = made.data[*sheet].sheet().file.clone();
+            let correlation = correlation(made, one);
+            (Misfit::Sequence { column, file, correlation, p_value }.into(), p_value)
+        }
     };
-    let misfit = format!("{misfit}, {})", probability(p_value));
-    let follows = matches!(one.about, About::Before { .. });
-    if p_value < MISSES {
-        let text = format!(
-            "the model misses the data in {column}: {misfit}; standard errors and intervals are too small"
-        );
-        return Some(Remark { code: if follows { "autocorrelated" } else { "misfit" }, text });
-    }
-    let text = format!("the model may miss the data in {column}: {misfit}");
-    (p_value < MAY_MISS).then_some(Remark { code: "may-miss", text })
+    (p_value < MAY_MISS).then_some(remark)
 }
 
 /// Σ r r_before / Σ r².

@@ -1,7 +1,6 @@
 //! What a fit says of itself: what stays undetermined, what was assumed, what the data miss.
 
 pub(crate) mod assumptions;
-pub(crate) mod curvature;
 pub(crate) mod data_checks;
 pub(crate) mod identifiability;
 pub(crate) mod influence_checks;
@@ -9,6 +8,7 @@ pub(crate) mod misfit;
 pub(crate) mod remark;
 pub(crate) mod remarks;
 pub(crate) mod replicates;
+pub(crate) mod sentences;
 pub(crate) mod thresholds;
 
-pub use remark::Remark;
+pub use remark::{Remark, RemarkValue};

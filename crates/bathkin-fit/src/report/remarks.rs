@@ -1,7 +1,7 @@
 //! What a fit says of itself, all together.
 
 use crate::report::assumptions::{below, further_starts, left_out, taken_for_logs, weighed_in};
-use crate::report::data_checks::doubts;
+use crate::report::data_checks::implausible;
 use crate::report::identifiability::{
     correlated, errors_matter, lack_of_fit, not_varied, open, out_of_range, priors, spans, weak,
 };
@@ -20,7 +20,7 @@ pub(crate) fn remarks(made: &Solution) -> Vec<Remark> {
     found.extend(below(made));
     found.extend(priors(made));
     found.extend(taken_for_logs(made));
-    found.extend(doubts(made, &outliers));
+    found.extend(implausible(made, &outliers));
     found.extend(spans(made));
     found.extend(not_varied(made));
     found.extend(open(made));

@@ -1,4 +1,4 @@
-//! Runs under the same settings: copies of one, and some that conflict, in words and codes.
+//! Runs under the same settings: copies of one, and some that conflict, as remarks.
 //!
 //! Of m replicates of a column the squares about their mean, S_g, are what no model of the settings explains. They
 //! are held against all other squares of the column, S - S_g, with ν - (m - 1) degrees of freedom:
@@ -13,9 +13,8 @@ use crate::data::cases::Kind;
 use crate::data::digest::digest;
 use crate::data::sheet::Data;
 use crate::estimate::error_scale::degrees_of_freedom;
-use crate::format::number;
-use crate::format::probability;
 use crate::report::remark::Remark;
+use crate::report::sentences::data::OfData;
 use crate::report::thresholds::MAY_MISS;
 use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
@@ -26,7 +25,7 @@ pub(crate) fn copied(made: &Solution) -> Option<Remark> {
     // A run may be repeated to the last digit by chance; so many are copies, whatever they are called.
     const MANY: usize = 3;
     let mut seen = BTreeMap::new();
-    let mut pairs = Vec::new();
+    let (mut pairs, mut all_alike) = (Vec::new(), false);
     let digests: Vec<String> = made.data.iter().map(|data| digest(std::slice::from_ref(data))).collect();
     for (sheet, data) in made.data.iter().enumerate() {
         let Data::Runs(runs) = data else { continue };
@@ -43,20 +42,19 @@ pub(crate) fn copied(made: &Solution) -> Option<Remark> {
             let words: Vec<&str> = runs.labels.iter().map(|(_, cells)| cells[place].as_str()).collect();
             let name = format!("{} row {}", runs.file, runs.rows[place]);
             match seen.get(&numbers) {
-                Some((before, known)) => pairs.push((format!("{name} ({before})"), *known == words)),
+                Some((before, known)) => {
+                    all_alike |= *known == words;
+                    pairs.push((name, String::clone(before)));
+                }
                 None => {
                     seen.insert(numbers, (name, words));
                 }
             }
         }
     }
-    let named = pairs.len() >= MANY || pairs.iter().any(|(_, alike)| *alike);
-    let text = format!(
-        "rows that repeat another one (in brackets) in every number: {}. Copies count twice, and errors come out too \
-         small: leave them out",
-        pairs.into_iter().map(|(pair, _)| pair).collect::<Vec<_>>().join(", ")
-    );
-    named.then_some(Remark { code: "rows-copied", text })
+    let named = pairs.len() >= MANY || all_alike;
+    let (places, of) = pairs.into_iter().unzip();
+    named.then(|| OfData::Copied { places, of }.into())
 }
 
 /// Runs under the same settings that differ by more than the errors of the others explain, or by more than any
@@ -102,17 +100,17 @@ pub(crate) fn conflicting(made: &Solution) -> Vec<Remark> {
         if unlikely.is_none() && !(low > 0.0 && high > FACTOR * low) {
             continue;
         }
-        let named: Vec<String> = rows.iter().map(|row| made.model.rows[*row].row.to_string()).collect();
-        let chance = unlikely.map_or(String::new(), |p| format!(" ({})", probability(p)));
-        let text = format!(
-            "{} rows {} have the same settings, and {} from {} to {}{chance}: they conflict; find out what differed",
-            made.data[made.model.rows[rows[0]].sheet].sheet().file,
-            named.join(", "),
-            made.model.columns[column].name,
-            number(low, 4),
-            number(high, 4)
+        found.push(
+            OfData::Conflict {
+                file: made.data[made.model.rows[rows[0]].sheet].sheet().file.clone(),
+                rows: rows.iter().map(|row| made.model.rows[*row].row).collect(),
+                column: made.model.columns[column].name.clone(),
+                low,
+                high,
+                p_value: unlikely,
+            }
+            .into(),
         );
-        found.push(Remark { code: "replicates-conflict", text });
     }
     found
 }

@@ -12,6 +12,7 @@
 //! | [`censored`] | observations below a detection limit |
 //! | [`combinations`] | what can be known together where it cannot be known alone |
 //! | [`design`] | which experiments to make next |
+//! | [`kalman`] | a state followed through rows of readings, and jumps nobody wrote down |
 //! | [`bands`] | how well a value is known, and where an observation will lie |
 //! | [`quantiles`], [`random`] | distributions, and reproducible streams of random numbers |
 
@@ -29,6 +30,7 @@ pub mod design;
 pub mod error;
 pub mod fit;
 pub mod influence;
+pub mod kalman;
 pub mod lack_of_fit;
 pub mod linear_model;
 pub mod multi_start;

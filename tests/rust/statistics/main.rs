@@ -6,6 +6,7 @@ mod censored;
 mod coverage;
 mod cross_validation;
 mod design;
+mod kalman;
 mod line;
 mod nist;
 mod priors;

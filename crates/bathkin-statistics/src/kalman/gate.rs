@@ -1,0 +1,46 @@
+//! Leaving out a wild reading.
+//!
+//! A reading further than `beyond` standard deviations from what is expected is left out. If the next of its kind is as
+//! far on the same side, it is the state that moved: the variance of its component is opened and the reading taken. A gate
+//! without that locks itself out after a jump of the state, since every later reading is wild too.
+
+use std::collections::BTreeMap;
+
+use super::belief::Belief;
+use super::followed::Reading;
+
+/// Standard deviations beyond which a reading is left out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Gate {
+    /// Its size; infinite takes every reading.
+    pub beyond: f64,
+}
+
+impl Gate {
+    /// Takes every reading.
+    pub const OPEN: Gate = Gate { beyond: f64::INFINITY };
+}
+
+/// Which kinds of reading were left out last, and on which side.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Rejected(BTreeMap<usize, f64>);
+
+impl Rejected {
+    /// Whether a reading with a standardised innovation is taken; opens the variance of what moved.
+    pub(super) fn takes(&mut self, gate: Gate, reading: &Reading, z: f64, belief: &mut Belief) -> bool {
+        if z.abs() < gate.beyond {
+            self.0.remove(&reading.channel);
+            return true;
+        }
+        match (self.0.remove(&reading.channel), reading.released) {
+            (Some(side), Some((component, variance))) if side * z > 0.0 => {
+                belief.widen(component, variance);
+                true
+            }
+            _ => {
+                self.0.insert(reading.channel, z.signum());
+                false
+            }
+        }
+    }
+}

@@ -92,7 +92,12 @@ impl Recipe {
         Ok(Recipe { inner: self.inner.with(path, from_python(value)?, by) })
     }
 
-    /// Name, title, metal, reductant, backing, cautions, cite. Checks every value.
+    /// Checks every value.
+    fn check(&self, py: Python<'_>) -> PyResult<()> {
+        self.inner.model().map(|_| ()).map_err(|error| raise(py, &error))
+    }
+
+    /// Name, title, metal, reductant, backing, cautions, cite.
     fn heading(&self, py: Python<'_>) -> PyResult<Made<Heading>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
         Ok(Made(Heading::clone(&model.heading)))

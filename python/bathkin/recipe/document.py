@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import json
+from functools import cached_property
 from pathlib import Path, PurePath
 from typing import Any
 
@@ -18,6 +19,7 @@ from bathkin.recipe.equations import Equations
 from bathkin.recipe.results import (
     ApparentEnergy,
     Entry,
+    Heading,
     Parameter,
     Quantity,
     Reagent,
@@ -35,7 +37,11 @@ class RecipeDocument:
     def __init__(self, core: _core.Recipe) -> None:
         self._core = core
         # Checks every value now, not when the bath is made.
-        self._heading = core.heading()
+        core.check()
+
+    @cached_property
+    def _heading(self) -> Heading:
+        return self._core.heading()
 
     @property
     def name(self) -> str:

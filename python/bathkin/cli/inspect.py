@@ -69,7 +69,7 @@ def list_recipes(as_json: bool, quiet: bool) -> None:
 @click.option(
     "--constants",
     is_flag=True,
-    help="The formation constants instead, with their widths and their rivals.",
+    help="The formation constants instead, with their widths and their alternatives.",
 )
 @click.option(
     "--equations",

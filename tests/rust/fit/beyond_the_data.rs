@@ -150,15 +150,15 @@ fn what_is_left_out_is_predicted_alike_by_any_number_of_threads() {
         ("area_cm2", &area),
         ("thickness_um", &thickness),
     ]);
-    let rival = |name: &str, free: &[&str]| CandidateModel {
+    let candidate = |name: &str, free: &[&str]| CandidateModel {
         name: name.to_owned(),
         recipe: power_law(),
         options: of(asked(free)),
     };
-    let rivals = [rival("rate", &[RATE]), rival("both", &[RATE, ENERGY])];
+    let candidates = [candidate("rate", &[RATE]), candidate("both", &[RATE, ENERGY])];
     let with = |threads: usize| {
         let pool = ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
-        let found = pool.install(|| compare(&rivals, std::slice::from_ref(&data), Some(Folds::Each)));
+        let found = pool.install(|| compare(&candidates, std::slice::from_ref(&data), Some(Folds::Each)));
         found.expect("a comparison").ranked
     };
     let alone = with(1);

@@ -148,15 +148,15 @@ fn data_that_count_twice_are_named() {
 }
 
 #[test]
-fn a_rival_with_too_few_rows_for_a_criterion_is_not_beaten() {
-    let rival = |name: &str, free: &[&str]| CandidateModel {
+fn a_candidate_with_too_few_rows_for_a_criterion_is_not_beaten() {
+    let candidate = |name: &str, free: &[&str]| CandidateModel {
         name: name.to_owned(),
         recipe: power_law(),
         options: of(asked(free)),
     };
-    let rivals = [rival("rate", &[RATE]), rival("rate and energy", &[RATE, ENERGY])];
+    let candidates = [candidate("rate", &[RATE]), candidate("rate and energy", &[RATE, ENERGY])];
     let data = [rates(&[76.0, 82.0, 88.0, 94.0], &[16.0, 16.5, 17.2, 17.5])];
-    let found = compare(&rivals, &data, None).expect("a comparison");
+    let found = compare(&candidates, &data, None).expect("a comparison");
     let said: Vec<&str> = found.remarks.iter().map(|remark| remark.code).collect();
     assert_eq!(said, ["too-few-rows"]);
     assert!(found.remarks[0].text.starts_with("rate and energy: too few rows for an AICc"));

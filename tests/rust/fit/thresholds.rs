@@ -44,13 +44,14 @@ fn spans_of_ph_from_which_an_order_is_determined() {
 /// The remark says the same bound as the table.
 #[test]
 fn a_comparison_says_from_where_on_models_are_told_apart() {
-    let rival = |name: &str, free: &[&str]| CandidateModel {
+    let candidate = |name: &str, free: &[&str]| CandidateModel {
         name: name.to_owned(),
         recipe: power_law(),
         options: RecipeFitOptions { specification: asked(free), ..RecipeFitOptions::default() },
     };
     let data = [runs(&[("deposition_um_h", &[16.0, 16.5, 17.2, 17.5, 16.8])])];
-    let found = compare(&[rival("a", &[RATE]), rival("b", &[RATE])], &data, None).expect("a comparison");
+    let found =
+        compare(&[candidate("a", &[RATE]), candidate("b", &[RATE])], &data, None).expect("a comparison");
     assert_eq!(found.remarks[0].code, "cannot-be-told-apart");
     assert!(found.remarks[0].text.contains("AICc within 2"), "{}", found.remarks[0].text);
 }

@@ -140,11 +140,11 @@ fn of_three_orders_the_ranking_picks_the_first() {
         assert_eq!((left_out.failed, left_out.undetermined), (0, 0));
         (name, found, left_out.rms)
     });
-    let rivals: Vec<Candidate<'_>> = fits
+    let candidates: Vec<Candidate<'_>> = fits
         .iter()
         .map(|(name, fit, rms)| Candidate { name, fit, rows: &rows, cross_validation_rms: Some(*rms) })
         .collect();
-    let ranked = rank(&rivals).expect("a ranking");
+    let ranked = rank(&candidates).expect("a ranking");
     assert_eq!((ranked[0].name.as_str(), ranked[0].support), ("order 1", Support::Best));
     assert!(ranked[0].weight.expect("a weight") > 0.999);
     assert!(ranked[1..].iter().all(|other| other.support == Support::None), "{ranked:?}");

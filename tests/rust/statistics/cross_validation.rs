@@ -143,13 +143,13 @@ fn models_of_the_same_rows_are_ranked_and_others_refused() {
     let names = ["constant", "cubic", "line", "slope"];
     let fits = models.each_ref().map(fitted);
     let rows: Vec<(f64, f64)> = Y.iter().map(|y| (*y, 1.0)).collect();
-    let rival = |i: usize| Candidate {
+    let candidate = |i: usize| Candidate {
         name: names[i],
         fit: &fits[i],
         rows: &rows,
         cross_validation_rms: Some(i as f64),
     };
-    let ranked = rank(&[rival(0), rival(1), rival(2), rival(3)]).expect("a ranking");
+    let ranked = rank(&[candidate(0), candidate(1), candidate(2), candidate(3)]).expect("a ranking");
     // AICc = n ln(S/n) + 2k + 2k(k+1)/(n-k-1), k with the scale.
     let aicc = |i: usize, k: f64| {
         9.0 * (fits[i].sum_of_squares() / 9.0).ln() + 2.0 * k + 2.0 * k * (k + 1.0) / (8.0 - k)
@@ -168,7 +168,7 @@ fn models_of_the_same_rows_are_ranked_and_others_refused() {
     assert_eq!(ranked[0].name, "slope");
     assert_eq!((ranked[0].support, ranked[3].support), (Support::Best, Support::None), "{ranked:?}");
     // The same model twice is not told apart.
-    let twice = rank(&[rival(2), Candidate { name: "again", ..rival(2) }]).expect("a ranking");
+    let twice = rank(&[candidate(2), Candidate { name: "again", ..candidate(2) }]).expect("a ranking");
     assert!(twice.iter().all(|line| line.support.code() == "cannot_be_told_apart"));
     assert!(twice.iter().all(|line| (line.weight.expect("one") - 0.5).abs() < 1e-12));
     // Too few rows for an AICc: last, and said so.
@@ -178,19 +178,19 @@ fn models_of_the_same_rows_are_ranked_and_others_refused() {
     let few = rank(&[of(0), of(1)]).expect("a ranking");
     assert_eq!((few[1].support, few[1].weight, few[1].counted), (Support::NotRanked, None, 4));
 
-    let refusal = |other: Candidate<'_>| rank(&[rival(2), other]).unwrap_err().to_string();
+    let refusal = |other: Candidate<'_>| rank(&[candidate(2), other]).unwrap_err().to_string();
     assert_eq!(refusal(of(1)), "line was fitted to 9 rows and one to 5: expected the same rows");
     let mut changed = rows.clone();
     changed[4].0 = 6.4;
-    let other = Candidate { rows: &changed, ..rival(0) };
+    let other = Candidate { rows: &changed, ..candidate(0) };
     assert!(refusal(other).starts_with("row 5: line has 6.3 with sigma 1 and constant has 6.4"));
     let known = FitOptions { scale: Scale::Known, ..FitOptions::default() };
     let known = fit(&models[0], &[0.0], &known).expect("a fit");
-    assert!(refusal(Candidate { fit: &known, ..rival(0) }).starts_with("the scale of line is estimated"));
+    assert!(refusal(Candidate { fit: &known, ..candidate(0) }).starts_with("the scale of line is estimated"));
     let solver = LeastSquaresOptions { loss: Loss::SoftL1, ..LeastSquaresOptions::default() };
     let robust = FitOptions { solver, ..FitOptions::default() };
     let robust = fit(&models[0], &[1.0], &robust).expect("a fit");
-    let error = rank(&[rival(2), Candidate { fit: &robust, ..rival(0) }]).unwrap_err();
+    let error = rank(&[candidate(2), Candidate { fit: &robust, ..candidate(0) }]).unwrap_err();
     assert_eq!(error, FitError::RobustLoss { method: "an information criterion" });
     assert!(rank(&[]).is_err());
 }

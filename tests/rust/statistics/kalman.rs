@@ -102,7 +102,7 @@ fn the_score_of_a_jump_is_that_of_the_filter_run_twice() {
     };
     let without = run(None);
     let scores = jump_scores(&without, 8, |_| dvector![PER_LITRE, 0.0, 0.0, 0.0]);
-    for after in 5..30 {
+    for (after, score) in scores.iter().enumerate().take(30).skip(5) {
         let with = run(Some((after, 1.0)));
         let (mut along, mut square) = (0.0, 0.0);
         for row in after + 1..(after + 9).min(rows.len()) {
@@ -111,8 +111,8 @@ fn the_score_of_a_jump_is_that_of_the_filter_run_twice() {
             along += here.standardised * moved;
             square += moved * moved;
         }
-        near(scores[after].score, along / f64::sqrt(square), 1e-8, &format!("score after {after}"));
-        near(scores[after].size, along / square, 1e-8, &format!("litres after {after}"));
+        near(score.score, along / f64::sqrt(square), 1e-8, &format!("score after {after}"));
+        near(score.size, along / square, 1e-8, &format!("litres after {after}"));
     }
 }
 

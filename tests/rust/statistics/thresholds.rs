@@ -19,8 +19,8 @@ fn models_are_told_apart_from_two_units_of_aicc_on() {
         let off = Curve::new(&["b"], &x, &y, |b, x| b[0] + x);
         let fits = [fit(&mean, &[0.1], &known), fit(&off, &[0.1], &known)].map(|fit| fit.expect("a mean"));
         let rows = [(0.0, 1.0); 6];
-        let rival = |name, fit| Candidate { name, fit, rows: &rows, cross_validation_rms: None };
-        let ranked = rank(&[rival("mean", &fits[0]), rival("off", &fits[1])]).expect("a ranking");
+        let candidate = |name, fit| Candidate { name, fit, rows: &rows, cross_validation_rms: None };
+        let ranked = rank(&[candidate("mean", &fits[0]), candidate("off", &fits[1])]).expect("a ranking");
         assert_relative("delta", ranked[1].delta.expect("one"), delta, 1e-9);
         let alike = ranked.iter().all(|line| line.support == Support::CannotBeToldApart);
         assert_eq!(alike, !apart, "{ranked:?}");

@@ -2,7 +2,7 @@
 
 use bathkin::constants::REFERENCE_TEMPERATURE_K;
 use bathkin::life::{AtRow, LogReplay, replay, replayed};
-use bathkin::solution::ph::{SettledSlopes, settle_ph};
+use bathkin::solution::ph::{SettledSensitivities, settle_ph};
 use bathkin::tank::quantity::Needs;
 use bathkin::tank::{AlsoRead, PH, Tank};
 
@@ -68,7 +68,7 @@ impl LoggedBath {
         tanks: &[Tank],
         baths: &[(&Variant, &[f64])],
     ) -> bathkin::error::Result<Vec<Vec<f64>>> {
-        let mut about: Option<SettledSlopes> = None;
+        let mut about: Option<SettledSensitivities> = None;
         let mut all = Vec::with_capacity(tanks.len());
         for (tank, (variant, starts)) in tanks.iter().zip(baths) {
             let mut totals = variant.totals_mol_l.clone();
@@ -93,7 +93,14 @@ impl LoggedBath {
                 return Err(bathkin::Error::Simulation { time_h: 0.0, reason });
             };
             if about.is_none() && tanks.len() > 1 {
-                about = Some(SettledSlopes::about(equilibrium, &mut speciation, &totals, gives, amount, ph)?);
+                about = Some(SettledSensitivities::about(
+                    equilibrium,
+                    &mut speciation,
+                    &totals,
+                    gives,
+                    amount,
+                    ph,
+                )?);
             }
             all.push(totals);
         }

@@ -294,7 +294,7 @@ impl Build<'_> {
         }
         let switched = match same_chemistry {
             Some(model) => model.kept.switched.clone(),
-            None => constant_sets::doubts(reader, chemistry, &tank.equilibrium, &tank.solids)?,
+            None => constant_sets::warnings(reader, chemistry, &tank.equilibrium, &tank.solids)?,
         };
         let document = reader.document().clone();
         let Build { reader, before } = self;

@@ -79,7 +79,7 @@ pub(crate) fn check_set(reader: &Reader, chemistry: &Chemistry) -> Result<()> {
 }
 
 /// Groups of constants that are switched in part, and a set that nothing of the bath is in.
-pub(crate) fn doubts(
+pub(crate) fn warnings(
     reader: &Reader,
     chemistry: &Chemistry,
     equilibrium: &Equilibrium,

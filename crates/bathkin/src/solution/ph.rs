@@ -95,7 +95,7 @@ pub fn settle_ph(
 
 /// How an amount that settled a pH moves with the totals and with the pH itself, for solutions close by.
 #[derive(Debug, Clone)]
-pub struct SettledSlopes {
+pub struct SettledSensitivities {
     totals: Vec<f64>,
     amount: f64,
     target_ph: f64,
@@ -103,7 +103,7 @@ pub struct SettledSlopes {
     by_amount: f64,
 }
 
-impl SettledSlopes {
+impl SettledSensitivities {
     /// About a solution that `amount` of the reagent brought to `target_ph`, `speciation` solved for it.
     ///
     /// # Errors
@@ -119,7 +119,7 @@ impl SettledSlopes {
         let mut slopes = vec![0.0; totals.len()];
         speciation.ph_sensitivities(chemistry, &mut slopes)?;
         let by_amount = slopes.iter().zip(gives).map(|(slope, give)| slope * give).sum();
-        Ok(SettledSlopes { totals: totals.to_vec(), amount, target_ph, slopes, by_amount })
+        Ok(SettledSensitivities { totals: totals.to_vec(), amount, target_ph, slopes, by_amount })
     }
 
     /// The amount for totals, as they are without it, and a pH close by.

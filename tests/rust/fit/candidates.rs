@@ -19,7 +19,7 @@ fn rates() -> Data {
     runs(&[("temperature_c", &CELSIUS), ("deposition_um_h", &RATES)])
 }
 
-fn rival(name: &str, free: &[&str]) -> CandidateModel {
+fn candidate(name: &str, free: &[&str]) -> CandidateModel {
     let options = RecipeFitOptions { specification: asked(free), ..RecipeFitOptions::default() };
     CandidateModel { name: name.to_owned(), recipe: power_law(), options }
 }
@@ -49,13 +49,13 @@ fn straight(slope: Option<f64>) -> (f64, f64, f64) {
 /// Producer: straight lines by hand, AICc = n ln(S/n) + 2k + 2k(k+1)/(n-k-1), and r/(1-h) of a row left out;
 /// 1e-5.
 #[test]
-fn rivals_are_ranked_by_the_lines_they_are() {
-    let rivals = [
-        rival("rate alone", &[RATE]),
-        rival("with energy", &[RATE, ENERGY]),
-        rival("with a misspelt energy", &[RATE, "deposition.activation_energy_kj"]),
+fn candidates_are_ranked_by_the_lines_they_are() {
+    let candidates = [
+        candidate("rate alone", &[RATE]),
+        candidate("with energy", &[RATE, ENERGY]),
+        candidate("with a misspelt energy", &[RATE, "deposition.activation_energy_kj"]),
     ];
-    let found = compare(&rivals, &[rates()], Some(Folds::Each)).expect("a comparison");
+    let found = compare(&candidates, &[rates()], Some(Folds::Each)).expect("a comparison");
     let criterion =
         |squares: f64, k: f64| 6.0 * (squares / 6.0).ln() + 2.0 * k + 2.0 * k * (k + 1.0) / (5.0 - k);
     let (_, free, free_left_out) = straight(None);
@@ -85,27 +85,28 @@ fn models_that_the_data_cannot_tell_apart_are_said_to_be_so() {
         ("temperature_c", &CELSIUS),
         ("deposition_um_h", &RATES.map(|rate| 0.85 * rate)),
     ]);
-    let rivals = [rival("two numbers", &[RATE, ENERGY]), rival("and an order", &[RATE, ENERGY, PH_ORDER])];
-    let found = compare(&rivals, &[one_ph], None).expect("a comparison");
+    let candidates =
+        [candidate("two numbers", &[RATE, ENERGY]), candidate("and an order", &[RATE, ENERGY, PH_ORDER])];
+    let found = compare(&candidates, &[one_ph], None).expect("a comparison");
     assert!(found.ranked.iter().all(|line| line.support == Support::CannotBeToldApart));
     assert_eq!(found.remarks[0].code, "cannot-be-told-apart");
-    let mut absolute = rival("absolute", &[RATE, ENERGY]);
+    let mut absolute = candidate("absolute", &[RATE, ENERGY]);
     absolute.options.specification.errors = Some(ErrorModel::Absolute { sigma: 1.0 });
-    let mut known = rival("known", &[RATE, ENERGY]);
+    let mut known = candidate("known", &[RATE, ENERGY]);
     known.options.scale = Scale::Known;
-    let rivals = [rival("relative", &[RATE, ENERGY]), absolute, known];
-    let found = compare(&rivals, &[rates()], None).expect("a comparison");
+    let candidates = [candidate("relative", &[RATE, ENERGY]), absolute, known];
+    let found = compare(&candidates, &[rates()], None).expect("a comparison");
     assert_eq!(found.ranked.len(), 1);
     assert!(found.refused[0].1.contains("error models") && found.refused[1].1.contains("sigmas"));
-    let error = compare(&[rival("none", &[])], &[rates()], None).unwrap_err().to_string();
+    let error = compare(&[candidate("none", &[])], &[rates()], None).unwrap_err().to_string();
     assert!(error.contains("none: ") && error.contains("nothing is free"), "{error}");
 }
 
 #[test]
-fn rivals_of_a_log_share_the_sizes_of_errors() {
+fn candidates_of_a_log_share_the_sizes_of_errors() {
     let log = Data::Log(week(&power_law(), "week.csv", 13, 1.0, 5));
-    let rivals = [rival("rate", &[RATE]), rival("with energy", &[RATE, ENERGY])];
-    let found = compare(&rivals, &[log], None).expect("a comparison");
+    let candidates = [candidate("rate", &[RATE]), candidate("with energy", &[RATE, ENERGY])];
+    let found = compare(&candidates, &[log], None).expect("a comparison");
     assert_eq!((found.ranked.len(), found.refused.len()), (2, 0));
     // Nested: the larger one cannot have the larger sum of squares under the same sigmas.
     let squares =
@@ -122,8 +123,8 @@ fn where_cross_validation_disagrees_it_is_said() {
         ("temperature_c", &[75.0, 80.0, 85.0, 90.0, 95.0]),
         ("deposition_um_h", &[8.1, 11.3, 14.6, 19.9, 25.2]),
     ]);
-    let rivals = [rival("rate", &[RATE]), rival("rate and energy", &[RATE, ENERGY])];
-    let found = compare(&rivals, &[data], Some(Folds::Each)).expect("a comparison");
+    let candidates = [candidate("rate", &[RATE]), candidate("rate and energy", &[RATE, ENERGY])];
+    let found = compare(&candidates, &[data], Some(Folds::Each)).expect("a comparison");
     assert_eq!(found.ranked[0].name, "rate");
     let said = found.remarks.iter().find(|remark| remark.code == "predicts-better");
     let text = &said.expect("a remark").text;

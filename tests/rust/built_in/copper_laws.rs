@@ -65,7 +65,9 @@ fn two_formaldehyde_and_four_hydroxide_go_per_copper() {
         assert_within(name, rate.by_product_per_metal_mol, 2.0, 1e-12);
         let metal = rate.half_reactions_mol_m2_s.iter().find(|(name, _)| name == "metal").expect("metal").1;
         assert_relative(name, rate.hydrogen_l_m2_h, metal * 3600.0 * 24.4654, 1e-5);
+        // Another solution of the same bath: of each rate by itself.
         let observed = observed(&recipe);
+        let metal = observed.rates_mol_m2_s[tank.kinetics.metal()];
         assert_relative(name, observed.made_mol_m2_s(tank, tank.proton()), 4.0 * metal, 1e-12);
         assert_eq!(rate.alloy_wt_pct, 0.0);
     }

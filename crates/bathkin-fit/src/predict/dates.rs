@@ -40,11 +40,10 @@ impl MadeUp {
 /// A moment to the minute, from seconds since 1970-01-01 00:00.
 pub(crate) fn moment(seconds: f64) -> String {
     // To the microsecond: what was added up may miss a minute by rounding.
-    let minutes = ((seconds * 1e6).round() / 60e6).floor();
-    let (days, minute) = ((minutes / 1440.0).floor(), minutes.rem_euclid(1440.0));
-    let (year, month, day) = civil(days as i64);
-    let (hour, minute) = ((minute / 60.0).floor(), minute % 60.0);
-    format!("{year:04}-{month:02}-{day:02} {hour:02.0}:{minute:02.0}")
+    let minutes = ((seconds * 1e6).round() / 60e6).floor() as i64;
+    let (days, minute) = (minutes.div_euclid(1440), minutes.rem_euclid(1440));
+    let (year, month, day) = civil(days);
+    format!("{year:04}-{month:02}-{day:02} {:02}:{:02}", minute / 60, minute % 60)
 }
 
 /// Year, month and day, from days since 1970-01-01.

@@ -21,5 +21,6 @@ mod run_columns;
 mod start_and_statistics;
 mod stopping;
 mod thresholds;
+mod through_equilibrium;
 mod undetermined;
 mod weighed_coupons;

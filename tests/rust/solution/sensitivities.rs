@@ -1,8 +1,10 @@
 //! Derivatives of a solved solution against differences of solved solutions.
 
 use bathkin::constants::LN_10;
+use bathkin::solution::at_held_ph::HeldDirection;
+use bathkin::solution::ph::{Adjustment, adjust_ph};
 use bathkin::solution::sensitivities::{Parameter, Sensitivities};
-use bathkin::solution::{Activity, Chemistry, Equilibrium, EquilibriumConstant, Speciation};
+use bathkin::solution::{Activity, Equilibrium, Speciation};
 
 use support::solutions::{HELD, chemistry_with, cold, names, place};
 use support::{assert_relative, assert_within};
@@ -35,7 +37,6 @@ const ALKALINE: [(&str, f64); 8] = [
 const IDEAL: &str = "[components.ideal_base]\nformula = \"Rb+\"\n";
 
 struct Liquid {
-    chemistry: Chemistry,
     equilibrium: Equilibrium,
     totals: Vec<f64>,
     kelvin: f64,
@@ -52,8 +53,7 @@ impl Liquid {
                     for kelvin in [298.15, 361.15] {
                         let plain = Equilibrium::new(&chemistry, &names(&of), activity);
                         let equilibrium = if per_litre { plain.per_litre(&chemistry) } else { plain };
-                        let (chemistry, totals) = (chemistry.clone(), totals.clone());
-                        liquids.push(Liquid { chemistry, equilibrium, totals, kelvin });
+                        liquids.push(Liquid { equilibrium, totals: totals.clone(), kelvin });
                     }
                 }
             }
@@ -76,6 +76,19 @@ impl Liquid {
 
     fn answers(&self) -> Vec<f64> {
         answers(&self.equilibrium, &self.solved())
+    }
+
+    fn sensitivities(&self, parameter: Parameter) -> Sensitivities {
+        let mut found =
+            self.solved().sensitivities(&self.equilibrium, &[vec![(parameter, 1.0)]]).expect("sensitivities");
+        found.remove(0)
+    }
+
+    /// With log10 K of a species moved.
+    fn with_log_k(&self, name: &str, by: f64) -> Equilibrium {
+        let names = self.equilibrium.species_names();
+        self.equilibrium
+            .with_log_k_moved(names.iter().position(|known| known == name).expect("a species"), by)
     }
 }
 
@@ -114,10 +127,7 @@ fn assert_sensitivities(liquid: &Liquid, of: &str, found: &Sensitivities, scale:
 fn sensitivities_to_totals_agree_with_differences() {
     for liquid in Liquid::each() {
         for (component, (name, total)) in liquid.components().enumerate() {
-            let found = liquid
-                .solved()
-                .sensitivities(&liquid.equilibrium, Parameter::Total(component))
-                .expect("sensitivities");
+            let found = liquid.sensitivities(Parameter::Total(component));
             let expected = differences(1e-3 * total, |change| {
                 let mut totals = liquid.totals.clone();
                 totals[component] += change;
@@ -132,10 +142,7 @@ fn sensitivities_to_totals_agree_with_differences() {
 #[test]
 fn sensitivities_to_temperature_agree_with_differences() {
     for liquid in Liquid::each() {
-        let found = liquid
-            .solved()
-            .sensitivities(&liquid.equilibrium, Parameter::Temperature)
-            .expect("sensitivities");
+        let found = liquid.sensitivities(Parameter::Temperature);
         let expected = differences(0.5, |change| {
             answers(&liquid.equilibrium, &cold(&liquid.equilibrium, &liquid.totals, liquid.kelvin + change))
         });
@@ -159,26 +166,9 @@ fn sensitivities_to_constants_agree_with_differences() {
         ] {
             let known = liquid.equilibrium.species_names().iter().position(|known| known == name);
             let Some(place) = known else { continue };
-            let found = liquid
-                .solved()
-                .sensitivities(&liquid.equilibrium, Parameter::LnK(place))
-                .expect("sensitivities");
+            let found = liquid.sensitivities(Parameter::LnK(place));
             let expected = differences(1e-2, |change| {
-                let mut chemistry = liquid.chemistry.clone();
-                let species = chemistry.species.iter_mut().find(|species| species.name == name);
-                if let EquilibriumConstant::VantHoff { log_k_25c, .. } =
-                    &mut species.expect("a species").constant
-                {
-                    *log_k_25c += change / LN_10;
-                }
-                let other = Equilibrium::new(
-                    &chemistry,
-                    liquid.equilibrium.component_names(),
-                    liquid.equilibrium.activity(),
-                );
-                // The constants have no part in the volumes: those of a litre are the same.
-                let per_litre = liquid.solved().water_kg_l != 1.0;
-                let other = if per_litre { other.per_litre(&chemistry) } else { other };
+                let other = liquid.with_log_k(name, change / LN_10);
                 answers(&other, &cold(&other, &liquid.totals, liquid.kelvin))
             });
             assert_sensitivities(&liquid, name, &found, 1.0, &expected);
@@ -194,9 +184,7 @@ fn the_adjoint_gives_the_same_sensitivities_of_the_ph() {
         let mut found = vec![0.0; liquid.totals.len()];
         solved.ph_sensitivities(&liquid.equilibrium, &mut found).expect("sensitivities");
         for (component, (name, _)) in liquid.components().enumerate() {
-            let one = solved
-                .sensitivities(&liquid.equilibrium, Parameter::Total(component))
-                .expect("sensitivities");
+            let one = liquid.sensitivities(Parameter::Total(component));
             assert_within(liquid.what(name), found[component], one.ph, 1e-9 * one.ph.abs().max(1.0));
         }
     }
@@ -209,12 +197,112 @@ fn buffer_capacity_is_base_per_ph() {
     for liquid in Liquid::each() {
         let capacity = liquid.solved().buffer_capacity_mol_l(&liquid.equilibrium).expect("a capacity");
         let base = place(&liquid.equilibrium, "ideal_base");
-        let per_base = liquid
-            .solved()
-            .sensitivities(&liquid.equilibrium, Parameter::Total(base))
-            .expect("sensitivities")
-            .ph;
+        let per_base = liquid.sensitivities(Parameter::Total(base)).ph;
         assert_relative(liquid.what("buffer capacity"), capacity, 1.0 / per_base, 1e-9);
         assert!(capacity > 0.0);
+    }
+}
+
+/// A direction at a held pH, and what a small step along it changes.
+struct Step {
+    what: &'static str,
+    direction: HeldDirection,
+    h: f64,
+}
+
+/// Producer: central differences of solutions whose pH is brought back by caustic each time; 1e-6.
+#[test]
+fn sensitivities_at_a_held_ph_agree_with_differences() {
+    for liquid in Liquid::each() {
+        let sodium = place(&liquid.equilibrium, "sodium");
+        let metal = liquid.equilibrium.component_names()[0].clone();
+        let mut gives = vec![0.0; liquid.totals.len()];
+        gives[sodium] = 1.0;
+        // The caustic that is found again.
+        let mut without = liquid.totals.clone();
+        without[sodium] -= 0.05;
+        let ph = liquid.solved().ph();
+        let ligand = if metal == "nickel" { "lactic_acid" } else { "hydrogen_edta" };
+        let constant =
+            liquid.equilibrium.species_names().iter().position(|known| known == ligand).expect("it");
+        let along = |what, parameter, h| Step {
+            what,
+            direction: HeldDirection { parameters: vec![(parameter, 1.0)], ph: 0.0 },
+            h,
+        };
+        let steps = [
+            along("metal", Parameter::Total(0), 1e-4),
+            along("constant", Parameter::LnK(constant), 1e-2),
+            along("temperature", Parameter::Temperature, 0.05),
+            Step { what: "pH", direction: HeldDirection { parameters: Vec::new(), ph: 1.0 }, h: 1e-3 },
+        ];
+        let directions: Vec<HeldDirection> = steps.iter().map(|step| step.direction.clone()).collect();
+        let found = liquid
+            .solved()
+            .sensitivities_at_held_ph(&liquid.equilibrium, &directions, &gives)
+            .expect("sensitivities");
+        for (step, (amount, found)) in steps.iter().zip(&found) {
+            let at = |change: f64| {
+                let mut totals = without.clone();
+                let (mut equilibrium, mut kelvin, mut target) =
+                    (liquid.equilibrium.clone(), liquid.kelvin, ph);
+                match step.direction.parameters.first() {
+                    Some((Parameter::Total(component), _)) => totals[*component] += change,
+                    Some((Parameter::LnK(_), _)) => equilibrium = liquid.with_log_k(ligand, change / LN_10),
+                    Some((Parameter::Temperature, _)) => kelvin += change,
+                    None => target += change,
+                }
+                let equilibrium = equilibrium.solved_exactly();
+                let mut solved = equilibrium.speciation();
+                let caustic = adjust_ph(&equilibrium, &mut solved, &mut totals, &gives, kelvin, target);
+                let Ok(Adjustment::Amount(caustic)) = caustic else { panic!("no pH {target}: {caustic:?}") };
+                let first = [caustic, solved.ionic_strength_mol_l(), solved.ln_water_activity];
+                first
+                    .into_iter()
+                    .chain(solved.species(&equilibrium).map(|(_, mol_l)| mol_l))
+                    .collect::<Vec<_>>()
+            };
+            let now = at(0.0);
+            assert_relative(liquid.what("caustic"), now[0], 0.05, 1e-6);
+            let mut listed = listed(found);
+            assert_within(liquid.what(step.what), listed[0], step.direction.ph, 1e-10);
+            listed[0] = *amount;
+            let expected = differences(step.h, at);
+            for (place, ((found, expected), now)) in listed.iter().zip(&expected).zip(&now).enumerate() {
+                if place > 2 && *now < 1e-9 {
+                    continue;
+                }
+                // Where it hardly matters it is held to 1e-7 of what it is part of, per step of everyday size.
+                let tolerance = 1e-6 * expected.abs() + 1e-9 * now.abs() / step.h;
+                assert_within(
+                    liquid.what(&format!("answer {place} to {}", step.what)),
+                    *found,
+                    *expected,
+                    tolerance,
+                );
+            }
+        }
+    }
+}
+
+/// Producer: Van Slyke, J. Biol. Chem. 52 (1922) 525, b = ln 10 (c K h/(K + h)² + h + Kw/h), c 0.1 mol/kg, with the
+/// concentrations of the solved buffer at pH 4.2, 4.756 and 5.4; 1e-9.
+#[test]
+fn caustic_that_moves_the_ph_of_a_buffer_is_that_of_van_slyke() {
+    let (_, chemistry) = bathkin::model::database::built_in().expect("built in");
+    let equilibrium = Equilibrium::new(chemistry, &names(&["acetate", "sodium"]), Activity::Ideal);
+    let gives = [0.0, 1.0];
+    for ph in [4.2, 4.756, 5.4] {
+        let (mut solved, mut totals) = (equilibrium.solved_exactly().speciation(), vec![0.1, 0.0]);
+        let exactly = equilibrium.solved_exactly();
+        adjust_ph(&exactly, &mut solved, &mut totals, &gives, 298.15, ph).expect("a pH");
+        let of =
+            |name: &str| solved.species(&equilibrium).find(|(known, _)| *known == name).expect("a species").1;
+        let (acid, base, protons, hydroxide) =
+            (of("acetic_acid"), of("acetate"), of("proton"), of("hydroxide"));
+        let van_slyke = LN_10 * (acid * base / (acid + base) + protons + hydroxide);
+        let direction = HeldDirection { parameters: Vec::new(), ph: 1.0 };
+        let found = solved.clone().sensitivities_at_held_ph(&equilibrium, &[direction], &gives);
+        assert_relative(format!("caustic per pH at {ph}"), found.expect("it")[0].0, van_slyke, 1e-9);
     }
 }

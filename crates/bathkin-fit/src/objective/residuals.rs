@@ -35,7 +35,8 @@ type WithSlopes = (Vec<f64>, Vec<Vec<f64>>);
 /// carried with the same steps ([`bathkin_numerics::Lockstep`]) and with equilibria solved to rounding, so that
 /// what is differenced is smooth: the relative error of central ones is about 1e-9. They pass through
 /// equilibrium, rates, integration and additions, and hold for every number of a recipe. Rates of fresh baths by
-/// numbers of laws are exact: the laws are evaluated in dual numbers, in a liquid that they leave as it is.
+/// numbers of laws, constants of species, what is weighed out and the pH are exact: the laws are evaluated in dual
+/// numbers, in a liquid that moves by the implicit function theorem.
 #[derive(Debug, Clone)]
 pub struct RecipeModel {
     names: Vec<String>,
@@ -193,7 +194,7 @@ impl RecipeModel {
         self.slopes_from(self.grain.sides(), number, case, at)
     }
 
-    /// The same from dual numbers, where every free number that has a say sets numbers of laws alone.
+    /// The same from dual numbers, where it is told what every free number that has a say moves.
     fn exact_slopes(&self, number: usize, case: &Case, at: &[f64]) -> Result<Option<WithSlopes>, DataError> {
         let Kind::Coupon(coupon) = &case.kind else { return Ok(None) };
         let ruling: Vec<usize> =

@@ -18,7 +18,7 @@ pub(crate) struct Point<'a> {
     pub starts: Vec<f64>,
 }
 
-/// A number of a law that a free one sets, as it moves by the solver's number.
+/// A number of a recipe that a free one sets, as it moves by the solver's number.
 pub(crate) type Seed<'a> = (&'a str, Dual64);
 
 impl Case {
@@ -86,18 +86,20 @@ impl Coupon {
             return Ok(layers.iter().map(|layer| self.shows(&piece(layer))).collect());
         }
         let rate = |bath: &&Variant| {
-            let growth_um_s = match bath.tank.growth_under(&bath.tank.kinetics, &self.fresh_bath(bath)?) {
-                Some(growth_um_s) => growth_um_s,
-                None => solved(bath)?.growth_um_s,
-            };
+            let growth_um_s =
+                match bath.tank.growth_under(&bath.tank.kinetics, &self.fresh_bath(bath)?.conditions()) {
+                    Some(growth_um_s) => growth_um_s,
+                    None => solved(bath)?.growth_um_s,
+                };
             Ok(self.of_growth(growth_um_s))
         };
         baths.iter().map(rate).collect()
     }
 
-    /// Its value at a point with its exact derivatives by the solver's numbers, each told by the numbers of laws that
-    /// it sets: r(p + eps) through one evaluation of the laws in dual numbers each, since the liquid does not hang on
-    /// them. `None` where it does, behind a film, and where a coupon is simulated.
+    /// Its value at a point with its exact derivatives by the solver's numbers, each told by the numbers of the recipe
+    /// that it sets: r(p + eps) through one evaluation of the laws in dual numbers each, in the liquid as it moves with
+    /// them ([`bathkin::Model::fresh_along`]). `None` where they move the liquid in a way that does not tell, behind a
+    /// film, and where a coupon is simulated.
     pub fn slopes(
         &self,
         point: &Point,
@@ -109,23 +111,20 @@ impl Coupon {
             return Ok(None);
         }
         let model = variants.model()?;
-        let fresh = self.fresh_bath(&bath)?;
-        let mut standing = Vec::new();
-        for (path, value) in &point.numbers {
-            standing.extend(model.law_slot(path).map(|slot| (slot, Dual64::from(*value))));
-        }
+        let directions: Vec<Vec<(&str, f64)>> =
+            seeds.iter().map(|seed| seed.iter().map(|(path, value)| (*path, value.eps)).collect()).collect();
+        let Some(liquids) = model.fresh_along(&directions)? else { return Ok(None) };
+        let slot = |path: &str, value: Dual64| model.law_slot(path).map(|slot| (slot, value));
+        let standing = point.numbers.iter().filter_map(|(path, value)| slot(path, Dual64::from(*value)));
+        let standing: Vec<_> = standing.collect();
         let mut slopes = Vec::with_capacity(seeds.len());
-        for seed in seeds {
-            let mut values = Vec::with_capacity(seed.len() + standing.len());
-            for (path, value) in seed {
-                let Some(slot) = model.law_slot(path) else { return Ok(None) };
-                values.push((slot, *value));
-            }
-            values.extend_from_slice(&standing);
-            let growth = bath.tank.growth_under(&model.laws_at(&values).kinetics, &fresh);
+        for (seed, liquid) in seeds.iter().zip(&liquids) {
+            let moving = seed.iter().filter_map(|(path, value)| slot(path, *value));
+            let values: Vec<_> = moving.chain(standing.iter().copied()).collect();
+            let growth = bath.tank.growth_under(&model.kinetics_at(&values), &liquid.conditions());
             slopes.push(self.of_growth(growth.map_or(0.0, |growth| growth.eps)));
         }
-        let value = bath.tank.growth_under(&bath.tank.kinetics, &fresh);
+        let value = bath.tank.growth_under(&bath.tank.kinetics, &self.fresh_bath(&bath)?.conditions());
         Ok(value.map(|growth_um_s| (self.of_growth(growth_um_s), slopes)))
     }
 

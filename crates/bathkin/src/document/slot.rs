@@ -35,6 +35,11 @@ impl Slot {
             None => D::from(self.value),
         }
     }
+
+    /// How many times a number of the document it is; zero where it does not follow that one.
+    pub fn times(&self, parameter: ParameterId) -> f64 {
+        self.follows.filter(|(id, _)| *id == parameter).map_or(0.0, |(_, factor)| factor)
+    }
 }
 
 impl Mul<f64> for Slot {

@@ -1,6 +1,7 @@
 //! Reagents with their amounts per litre.
 
 use crate::constants::WATER_MOLAR_MASS_G_MOL;
+use crate::document::slot::Slot;
 use crate::solution::chemistry::WATER;
 use crate::solution::{Chemistry, Reagent};
 
@@ -8,7 +9,7 @@ use crate::solution::{Chemistry, Reagent};
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Amounts {
     /// (reagent, mol/L).
-    pub(crate) of: Vec<(Reagent, f64)>,
+    pub(crate) of: Vec<(Reagent, Slot)>,
     /// Components, by their place in the chemistry, of what was set or added above an inherited recipe.
     pub(crate) touched: Vec<usize>,
 }
@@ -17,7 +18,7 @@ impl Amounts {
     /// One reagent, g/L.
     pub(crate) fn single(reagent: &Reagent, grams_per_litre: f64) -> Self {
         Amounts {
-            of: vec![(reagent.clone(), grams_per_litre / reagent.molar_mass_g_mol)],
+            of: vec![(reagent.clone(), Slot::fixed(grams_per_litre / reagent.molar_mass_g_mol))],
             ..Amounts::default()
         }
     }
@@ -34,7 +35,7 @@ impl Amounts {
 
     /// (reagent, mol/L).
     pub(crate) fn moles(&self) -> impl Iterator<Item = (&Reagent, f64)> {
-        self.of.iter().map(|(reagent, moles)| (reagent, *moles))
+        self.of.iter().map(|(reagent, moles)| (reagent, moles.value))
     }
 
     /// Mass of what they bring beside water, g/L.
@@ -48,8 +49,7 @@ impl Amounts {
 
     /// (name, g/L).
     pub(crate) fn grams(&self) -> Vec<(String, f64)> {
-        self.of
-            .iter()
+        self.moles()
             .map(|(reagent, moles)| (reagent.name.clone(), moles * reagent.molar_mass_g_mol))
             .collect()
     }

@@ -2,6 +2,7 @@
 
 use crate::document::Entry;
 use crate::document::reader::Reader;
+use crate::document::slot::Slot;
 use crate::solution::{Chemistry, Reagent};
 use bathkin_numerics::short;
 
@@ -13,9 +14,9 @@ pub(crate) fn flag_doubled(
     reader: &Reader,
     chemistry: &Chemistry,
     paths: &[String],
-    amounts: &[(Reagent, f64)],
+    amounts: &[(Reagent, Slot)],
 ) {
-    let of = || paths.iter().zip(amounts).filter(|(_, (_, mol_l))| *mol_l > 0.0);
+    let of = || paths.iter().zip(amounts).filter(|(_, (_, mol_l))| mol_l.value > 0.0);
     for (path, (added, added_mol_l)) in of() {
         for (other, (stays, stays_mol_l)) in of() {
             let (Some(new), Some(old)) = (reader.entry(path), reader.entry(other)) else { continue };
@@ -23,8 +24,8 @@ pub(crate) fn flag_doubled(
                 continue;
             }
             if let Some(component) = chemistry.shared_purpose(added, stays) {
-                let brought =
-                    added.moles_of(component) * added_mol_l + stays.moles_of(component) * stays_mol_l;
+                let brought = added.moles_of(component) * added_mol_l.value
+                    + stays.moles_of(component) * stays_mol_l.value;
                 reader.flag(path, words(chemistry, new, old, component, brought));
             }
         }

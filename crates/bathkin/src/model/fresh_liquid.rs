@@ -2,6 +2,7 @@
 
 use crate::constants::{REFERENCE_TEMPERATURE_K, ZERO_CELSIUS_K};
 use crate::document::reader::{Bounds, Reader};
+use crate::document::slot::Slot;
 use crate::error::Result;
 use crate::model::amounts::Amounts;
 use crate::model::make_up::{PhAdjustment, set_ph};
@@ -18,7 +19,8 @@ use crate::tank::Roles;
 pub(crate) struct Conditions {
     pub(crate) temperature_k: f64,
     pub(crate) ph_temperature_k: f64,
-    ph_wanted: Option<f64>,
+    /// What a reagent brings the pH to.
+    pub(crate) ph_wanted: Option<Slot>,
     pub(crate) volume_l: f64,
 }
 
@@ -42,7 +44,7 @@ impl Conditions {
         Ok(Conditions {
             temperature_k,
             ph_temperature_k: if cooled { REFERENCE_TEMPERATURE_K } else { temperature_k },
-            ph_wanted: reader.optional("operation.ph", PH)?,
+            ph_wanted: reader.optional_slot("operation.ph", PH)?,
             volume_l: reader.number("tank.volume_l", Bounds::POSITIVE)?,
         })
     }
@@ -72,7 +74,7 @@ impl FreshLiquid {
             slots.equilibrium,
             &mut totals,
             reagent,
-            at.ph_wanted,
+            at.ph_wanted.map(|ph| ph.value),
             at.ph_temperature_k,
             &mut solved,
         )?;

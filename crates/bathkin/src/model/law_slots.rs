@@ -104,7 +104,12 @@ impl LawSlots {
     }
 
     /// The laws where numbers have these values; all others are as they were read.
-    pub(crate) fn at<D: Scalar>(&self, values: &[(ParameterId, D)]) -> Laws<D> {
+    pub(crate) fn at(&self, values: &[(ParameterId, f64)]) -> Laws {
         self.slots.map(&mut |slot| slot.at(values))
+    }
+
+    /// The same of the surface alone, over any scalar.
+    pub(crate) fn kinetics_at<D: Scalar>(&self, values: &[(ParameterId, D)]) -> Kinetics<D> {
+        self.slots.kinetics.map(&mut |slot| slot.at(values))
     }
 }

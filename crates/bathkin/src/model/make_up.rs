@@ -57,8 +57,8 @@ pub(crate) fn read_amounts(reader: &Reader, chemistry: &Chemistry, table: &str) 
                 None,
             ));
         };
-        let Some(amount) = reader.optional(&path, Bounds::NOT_NEGATIVE)? else { continue };
-        let reagent = weighed_out(reader, chemistry, &path, name, amount)?;
+        let Some(amount) = reader.optional_slot(&path, Bounds::NOT_NEGATIVE)? else { continue };
+        let reagent = weighed_out(reader, chemistry, &path, name, amount.value)?;
         let moles = amount * name.unit.mol_l(reagent.molar_mass_g_mol);
         if reader.is_changed(&path) {
             amounts.touched.extend(chemistry.purpose(reagent));

@@ -16,6 +16,7 @@ use crate::model::law_slots::Laws;
 use crate::scalar::Scalar;
 use crate::source::Source;
 use crate::stop::Stop;
+use crate::surface::Kinetics;
 use crate::tank::Tank;
 use bathkin_numerics::short;
 
@@ -142,12 +143,15 @@ impl Model {
         })
     }
 
-    /// The laws where slots have these values; with dual numbers, their derivatives too.
-    pub fn laws_at<D: Scalar>(&self, values: &[(ParameterId, D)]) -> Laws<D> {
+    /// The laws of the surface where slots have these values; with dual numbers, their derivatives too.
+    pub fn kinetics_at<D: Scalar>(&self, values: &[(ParameterId, D)]) -> Kinetics<D> {
+        self.kept.laws.kinetics_at(&self.with_written(values))
+    }
+
+    /// These values of slots before those that were written since the laws were read: the first of two is taken.
+    fn with_written<D: Scalar>(&self, values: &[(ParameterId, D)]) -> Vec<(ParameterId, D)> {
         let written = self.kept.written.iter().map(|(id, value)| (*id, D::from(*value)));
-        // The first of two is taken.
-        let all: Vec<(ParameterId, D)> = values.iter().copied().chain(written).collect();
-        self.kept.laws.at(&all)
+        values.iter().copied().chain(written).collect()
     }
 
     /// The tank with its laws where slots have these values; all else, also what a recipe reads from the rate of the
@@ -166,7 +170,7 @@ impl Model {
                 hint: None,
             });
         }
-        let Laws { kinetics, bulk, decomposition } = self.laws_at(values);
+        let Laws { kinetics, bulk, decomposition } = self.kept.laws.at(&self.with_written(values));
         Ok(Tank { kinetics: kinetics.into(), bulk: bulk.into(), decomposition, ..self.tank.clone() })
     }
 }

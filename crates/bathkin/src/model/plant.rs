@@ -27,7 +27,7 @@ pub(crate) fn read_tank(
     roles: Roles,
 ) -> Result<Tank> {
     let (chemistry, equilibrium, matter) = (slots.chemistry, slots.equilibrium, &laws.matter);
-    let in_use = laws.at::<f64>(&[]);
+    let in_use = laws.at(&[]);
     let deposits = in_use.kinetics.half_reactions()[in_use.kinetics.metal()].deposit.keys().next();
     let (metal_element, alloy_elements, alloy) = read_deposit_elements(reader, &matter.deposited, deposits)?;
     let policies = read_policies(reader, solutions.corrector.is_some())?;

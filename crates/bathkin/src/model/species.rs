@@ -17,6 +17,8 @@ use crate::solution::{
 use crate::source::{Kind, Source};
 
 const ALTERNATIVES: &str = "alternatives";
+/// The numbers of a van 't Hoff constant, in the order of [`EquilibriumConstant::slopes`].
+const NUMBERS: [&str; 3] = ["log_k_25c", "enthalpy_kj_mol", "heat_capacity_j_mol_k"];
 
 /// A constant with what is known about it.
 type Known = (EquilibriumConstant, Evidence);
@@ -155,20 +157,31 @@ fn file_of(reader: &Reader, table: &str) -> String {
     reader.place(&format!("{table}.source")).file
 }
 
-/// `log_k_25c`, `enthalpy_kj_mol` and `heat_capacity_j_mol_k` of a table.
+/// The species whose constant in use the number at a path is of, and its place among those of a constant.
+pub(crate) fn number_in_use<'a>(chemistry: &'a Chemistry, path: &str) -> Option<(&'a Species, usize)> {
+    let (table, key) = path.strip_prefix("species.")?.rsplit_once('.')?;
+    let number = NUMBERS.iter().position(|known| *known == key)?;
+    let (name, rest) = table.split_once('.').unwrap_or((table, ""));
+    let label = match rest.split_once('.') {
+        Some((ALTERNATIVES, label)) => label,
+        _ => DEFAULT_CONSTANT,
+    };
+    let in_use = |species: &&Species| species.name == name && species.evidence.label == label;
+    chemistry.species.iter().find(in_use).map(|species| (species, number))
+}
+
+/// The numbers of a constant in a table.
 pub(crate) fn van_t_hoff(reader: &Reader, table: &str) -> Result<EquilibriumConstant> {
+    let [log_k, enthalpy, heat_capacity] = NUMBERS.map(|key| format!("{table}.{key}"));
     Ok(EquilibriumConstant::VantHoff {
-        log_k_25c: reader.number(
-            &format!("{table}.log_k_25c"),
-            Bounds::between(-100.0, 100.0, "a log10 K between -100 and 100"),
-        )?,
+        log_k_25c: reader.number(&log_k, Bounds::between(-100.0, 100.0, "a log10 K between -100 and 100"))?,
         enthalpy_kj_mol: reader.number_or(
-            &format!("{table}.enthalpy_kj_mol"),
+            &enthalpy,
             Bounds::between(-500.0, 500.0, "an enthalpy between -500 and 500 kJ/mol").linear(),
             0.0,
         )?,
         heat_capacity_j_mol_k: reader.number_or(
-            &format!("{table}.heat_capacity_j_mol_k"),
+            &heat_capacity,
             Bounds::between(-3000.0, 3000.0, "a heat capacity between -3000 and 3000 J/(mol K)"),
             0.0,
         )?,

@@ -8,6 +8,7 @@
 pub mod activity;
 pub mod activity_product;
 mod answers;
+pub mod at_held_ph;
 pub mod chemistry;
 pub mod couples;
 pub mod database;
@@ -26,6 +27,7 @@ mod jacobian;
 mod newton;
 mod pairs;
 pub mod ph;
+mod ph_sensitivities;
 pub mod profile;
 mod purpose;
 mod role;

@@ -5,8 +5,9 @@
 //!
 //! dx/dp = -(dr/dx)⁻¹ dr/dp (the implicit function theorem),
 //!
-//! with the Jacobian the solver has anyway. For the pH alone one transposed solve serves all totals.
+//! with the Jacobian the solver has anyway, factored once for all directions p moves in.
 
+use bathkin_numerics::dot;
 use num_dual::Dual64;
 
 use super::equilibrium::Equilibrium;
@@ -29,8 +30,8 @@ pub enum Parameter {
     LnK(usize),
 }
 
-/// Derivatives of the answers with respect to one [`Parameter`].
-#[derive(Debug, Clone, PartialEq)]
+/// Derivatives of the answers along a direction.
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Sensitivities {
     /// d pH.
     pub ph: f64,
@@ -42,119 +43,69 @@ pub struct Sensitivities {
     pub species_mol_l: Vec<f64>,
 }
 
+impl Sensitivities {
+    /// These and so many times others.
+    pub fn plus(mut self, times: f64, others: &Sensitivities) -> Self {
+        self.ph += times * others.ph;
+        self.ionic_strength_mol_l += times * others.ionic_strength_mol_l;
+        self.ln_water_activity += times * others.ln_water_activity;
+        for (one, other) in self.species_mol_l.iter_mut().zip(&others.species_mol_l) {
+            *one += times * other;
+        }
+        self
+    }
+}
+
 impl Speciation {
-    /// d pH / d total for every component, per unit of the totals. Does not allocate.
-    ///
-    /// Adding a component alone leaves its charge to be balanced by protons; adding a reagent is
-    /// the sum over what it gives.
+    /// Derivatives of every answer along each direction: parameters that move together, each with its speed. The
+    /// Jacobian is factored once.
     ///
     /// # Errors
     /// [`crate::Error::Convergence`] when the Jacobian is singular.
-    pub fn ph_sensitivities(&mut self, chemistry: &Equilibrium, slopes: &mut [f64]) -> Result<()> {
-        self.solve_adjoint(chemistry)?;
-        for (unknown, position) in chemistry.active.iter().enumerate() {
-            slopes[*position] = self.step[unknown] / self.total(*position);
-        }
-        for position in &chemistry.inert {
-            slopes[*position] = self.ph_slope_of_inert(chemistry, std::iter::once((*position, 1.0)));
-        }
-        // From per kilogram of water to per litre: what is added also takes the place of water.
-        let toward_water: f64 = slopes.iter().zip(&self.totals).map(|(slope, total)| slope * total).sum();
-        for (slope, water_slope) in slopes.iter_mut().zip(&self.water_slopes) {
-            *slope = (*slope - toward_water * water_slope) / self.water_kg_l;
-        }
-        Ok(())
-    }
-
-    /// d pH when inert components move, each by its weight per kilogram of water, from the adjoint in `step`.
-    fn ph_slope_of_inert(
+    pub fn sensitivities(
         &mut self,
         chemistry: &Equilibrium,
-        moved: impl Iterator<Item = (usize, f64)>,
-    ) -> f64 {
-        self.sums.fill(0.0);
-        self.clear_direct();
-        for (position, weight) in moved {
-            self.push(chemistry, Parameter::Total(position), weight);
-        }
-        self.pass_on(chemistry);
-        let through: f64 = self.step[..self.lu.size()].iter().zip(&self.sums).map(|(a, r)| a * r).sum();
-        -through - self.direct.coefficients[chemistry.proton()] / LN_10
-    }
-
-    /// d pH / d ln of all totals per kilogram of water together, from the adjoint in `step`: what less water
-    /// does.
-    fn ph_slope_of_all(&mut self, chemistry: &Equilibrium) -> f64 {
-        let active = chemistry.active.iter().enumerate();
-        let of_active: f64 =
-            active.map(|(unknown, at)| self.step[unknown] * self.totals[*at] / self.total(*at)).sum();
-        let inert: Vec<(usize, f64)> = chemistry.inert.iter().map(|at| (*at, self.totals[*at])).collect();
-        of_active + self.ph_slope_of_inert(chemistry, inert.into_iter())
-    }
-
-    /// Buffer capacity: strong base, mol per unit of the totals, per unit of pH; the usual beta. The
-    /// base is taken as an ideal cation of charge one without a volume; the hydroxide beside it takes the
-    /// place of water.
-    ///
-    /// # Errors
-    /// As [`Speciation::ph_sensitivities`].
-    pub fn buffer_capacity_mol_l(&mut self, chemistry: &Equilibrium) -> Result<f64> {
-        self.solve_adjoint(chemistry)?;
-        let (proton, strength, scale) = (chemistry.proton(), chemistry.strength(), self.strength_scale());
-        let mut per_base = (0.5 * self.step[strength] - self.step[proton]) / scale;
-        if chemistry.interacting() {
-            per_base -= WATER_KG_MOL * self.step[chemistry.water()];
-        }
-        if self.water_kg_mol_base != 0.0 {
-            per_base -= self.ph_slope_of_all(chemistry) * self.water_kg_mol_base;
-        }
-        Ok(self.water_kg_l / per_base)
-    }
-
-    /// Derivatives of every answer with respect to one parameter.
-    ///
-    /// # Errors
-    /// [`crate::Error::Convergence`] when the Jacobian is singular.
-    pub fn sensitivities(&mut self, chemistry: &Equilibrium, parameter: Parameter) -> Result<Sensitivities> {
+        directions: &[Vec<(Parameter, f64)>],
+    ) -> Result<Vec<Sensitivities>> {
         self.factor_exactly(chemistry)?;
-        let unknowns = self.lu.size();
+        Ok(directions.iter().map(|direction| self.along(chemistry, direction)).collect())
+    }
+
+    /// The same along one direction, where the Jacobian is factored.
+    pub(super) fn along(&mut self, chemistry: &Equilibrium, direction: &[(Parameter, f64)]) -> Sensitivities {
         self.sums.fill(0.0);
         self.clear_direct();
-        let water_slope = match parameter {
-            Parameter::Total(position) => {
-                // A total per litre moves every total per kilogram of water.
-                let water_slope = self.water_slopes[position];
-                for other in 0..self.totals.len() {
-                    let own = if other == position { 1.0 } else { 0.0 };
-                    let weight = (own - self.totals[other] * water_slope) / self.water_kg_l;
-                    self.push(chemistry, Parameter::Total(other), weight);
-                }
-                water_slope
+        let mut totals = vec![0.0; self.totals.len()];
+        for (parameter, speed) in direction {
+            match parameter {
+                Parameter::Total(position) => totals[*position] += speed,
+                Parameter::LnK(number) => self.direct.formed[*number] += speed,
+                Parameter::Temperature => self.push_temperature(chemistry, *speed),
             }
-            other => {
-                self.push(chemistry, other, 1.0);
-                0.0
+        }
+        // A total per litre moves every total per kilogram of water.
+        let water_slope = dot(&totals, &self.water_slopes);
+        for (position, total) in totals.iter_mut().enumerate() {
+            *total = (*total - self.totals[position] * water_slope) / self.water_kg_l;
+            if *total != 0.0 {
+                self.push_total(chemistry, position, *total);
             }
-        };
+        }
         self.pass_on(chemistry);
-        for (step, sum) in self.step[..unknowns].iter_mut().zip(&self.sums) {
+        for (step, sum) in self.step[..self.lu.size()].iter_mut().zip(&self.sums) {
             *step = -sum;
         }
         self.lu.solve(&mut self.step);
-        Ok(self.answers(chemistry, parameter, water_slope))
+        self.answers(chemistry, &totals, water_slope)
     }
 
-    /// The answers' derivatives from those of the unknowns, in `step`.
-    fn answers(&self, chemistry: &Equilibrium, parameter: Parameter, water_slope: f64) -> Sensitivities {
+    /// The answers' derivatives from those of the unknowns, in `step`, of the totals per kilogram of water, and of
+    /// the water.
+    fn answers(&self, chemistry: &Equilibrium, totals: &[f64], water_slope: f64) -> Sensitivities {
         let unknowns = self.lu.size();
         let (proton, first) = (chemistry.proton(), chemistry.first_formed());
-        let along = |rows: &[f64], of: usize| -> f64 {
-            rows[of * unknowns..(of + 1) * unknowns]
-                .iter()
-                .zip(&self.step)
-                .map(|(row, step)| row * step)
-                .sum()
-        };
+        let along =
+            |rows: &[f64], of: usize| dot(&rows[of * unknowns..(of + 1) * unknowns], &self.step[..unknowns]);
         let molality_slope = |substance: usize| -> f64 {
             if substance < first {
                 return self.molalities[substance] * self.step[substance];
@@ -163,9 +114,7 @@ impl Speciation {
                 let ln = along(&self.formed_rows, number) + self.direct.formed[number];
                 return self.molalities[substance] * ln;
             }
-            let position = chemistry.inert[substance - chemistry.first_inert()];
-            let own = if parameter == Parameter::Total(position) { 1.0 } else { 0.0 };
-            (own - self.totals[position] * water_slope) / self.water_kg_l
+            totals[chemistry.inert[substance - chemistry.first_inert()]]
         };
         let coefficient = along(&self.coefficient_rows, proton) + self.direct.coefficients[proton];
         let strength_slope = self.step[chemistry.strength()];
@@ -183,7 +132,7 @@ impl Speciation {
     }
 
     /// The factored Jacobian at the solution, with every ion that can be felt.
-    fn factor_exactly(&mut self, chemistry: &Equilibrium) -> Result<()> {
+    pub(super) fn factor_exactly(&mut self, chemistry: &Equilibrium) -> Result<()> {
         // Sensitivities are those of a solution left to itself, also after its pH was held.
         self.closed_by(Closure::Electroneutral);
         self.assemble(chemistry, FELT_SHARE);
@@ -195,38 +144,19 @@ impl Speciation {
         Ok(())
     }
 
-    /// Solves the transposed system for d pH / d residual, into `step`.
-    fn solve_adjoint(&mut self, chemistry: &Equilibrium) -> Result<()> {
-        self.factor_exactly(chemistry)?;
-        let (proton, unknowns) = (chemistry.proton(), self.lu.size());
-        let row = &self.coefficient_rows[proton * unknowns..(proton + 1) * unknowns];
-        for (value, through) in self.step.iter_mut().zip(row) {
-            *value = -through / LN_10;
-        }
-        self.step[proton] -= 1.0 / LN_10;
-        self.lu.solve_transposed(&mut self.step);
-        Ok(())
-    }
-
-    fn clear_direct(&mut self) {
+    pub(super) fn clear_direct(&mut self) {
         self.direct.coefficients.fill(0.0);
         self.direct.formed.fill(0.0);
     }
 
-    /// What a parameter, the totals per kilogram of water, changes at constant unknowns: residuals into
-    /// `sums`, coefficients and constants into `direct`.
-    fn push(&mut self, chemistry: &Equilibrium, parameter: Parameter, weight: f64) {
-        match parameter {
-            Parameter::Total(position) => {
-                let substance = chemistry.substance(position);
-                if substance < chemistry.first_inert() {
-                    self.sums[substance] -= weight / self.total(position);
-                } else {
-                    self.push_inert(chemistry, substance, weight);
-                }
-            }
-            Parameter::LnK(number) => self.direct.formed[number] += weight,
-            Parameter::Temperature => self.push_temperature(chemistry, weight),
+    /// What a total per kilogram of water changes at constant unknowns: residuals into `sums`, coefficients into
+    /// `direct`.
+    pub(super) fn push_total(&mut self, chemistry: &Equilibrium, position: usize, weight: f64) {
+        let substance = chemistry.substance(position);
+        if substance < chemistry.first_inert() {
+            self.sums[substance] -= weight / self.total(position);
+        } else {
+            self.push_inert(chemistry, substance, weight);
         }
     }
 
@@ -278,7 +208,7 @@ impl Speciation {
     }
 
     /// What the direct changes do to the formed species, and these to the residuals.
-    fn pass_on(&mut self, chemistry: &Equilibrium) {
+    pub(super) fn pass_on(&mut self, chemistry: &Equilibrium) {
         let (proton, strength, first) = (chemistry.proton(), chemistry.strength(), chemistry.first_formed());
         let scale = self.strength_scale();
         for (number, species) in chemistry.formed.iter().enumerate() {

@@ -19,6 +19,34 @@ pub struct Conditions<'a, D = f64> {
     pub dissolved_mol_l: &'a [D],
 }
 
+/// The same with its concentrations: dual numbers tell how fast a liquid moves.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OwnedConditions<D> {
+    /// Temperature, K.
+    pub temperature_k: D,
+    /// pH on the activity scale, at this temperature.
+    pub ph: D,
+    /// Ionic strength, mol/L.
+    pub ionic_strength_mol_l: D,
+    /// As [`Conditions::totals_mol_l`].
+    pub totals_mol_l: Vec<D>,
+    /// As [`Conditions::dissolved_mol_l`].
+    pub dissolved_mol_l: Vec<D>,
+}
+
+impl<D: Scalar> OwnedConditions<D> {
+    /// What the laws see.
+    pub fn conditions(&self) -> Conditions<'_, D> {
+        Conditions {
+            temperature_k: self.temperature_k,
+            ph: self.ph,
+            ionic_strength_mol_l: self.ionic_strength_mol_l,
+            totals_mol_l: &self.totals_mol_l,
+            dissolved_mol_l: &self.dissolved_mol_l,
+        }
+    }
+}
+
 /// Which concentration a law follows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Concentration {

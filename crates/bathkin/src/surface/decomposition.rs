@@ -2,7 +2,6 @@
 
 use super::conditions::Conditions;
 use super::rate_law::RateLaw;
-use crate::scalar::Scalar;
 
 /// The rate at which the whole bath plates out, q = q_ref × factors, beside what is wanted.
 ///
@@ -47,10 +46,10 @@ impl<D> Decomposition<D> {
     }
 }
 
-impl<D: Scalar> Decomposition<D> {
+impl Decomposition {
     /// Plate-out as a share of the wanted rate, %; `None` where nothing is wanted or plates.
-    pub fn share_pct(&self, at: &Conditions<D>, wanted_mol_m2_s: D, loading_m2_l: f64) -> Option<D> {
+    pub fn share_pct(&self, at: &Conditions, wanted_mol_m2_s: f64, loading_m2_l: f64) -> Option<f64> {
         let wanted = wanted_mol_m2_s * loading_m2_l;
-        (wanted > D::from(0.0)).then(|| self.law.value(at) / wanted * 100.0)
+        (wanted > 0.0).then(|| self.law.value(at) / wanted * 100.0)
     }
 }

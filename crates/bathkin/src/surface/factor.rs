@@ -74,7 +74,7 @@ pub struct FactorName {
 
 impl FactorName {
     /// What the factor follows, in its unit: K, pH, or mol/L.
-    pub fn follows<D: Scalar>(&self, at: &Conditions<D>) -> D {
+    pub fn follows(&self, at: &Conditions) -> f64 {
         match (self.of, self.kind) {
             (Some(of), _) => of.of(at),
             (None, FactorKind::Temperature) => at.temperature_k,
@@ -142,16 +142,6 @@ impl<D: Scalar> Factor<D> {
         }
     }
 
-    /// Its names with their values, which multiply to the factor.
-    pub fn named_values(&self, at: &Conditions<D>) -> Vec<(FactorName, D)> {
-        let ln: Vec<Option<D>> = match self {
-            Factor::Adsorption(law) => law.ln_parts(at).map(|(_, ln)| Some(ln)).collect(),
-            one => vec![one.ln(at)],
-        };
-        let value = |ln: Option<D>| ln.map_or(D::from(0.0), |ln| ln.exp());
-        self.names().into_iter().zip(ln.into_iter().map(value)).collect()
-    }
-
     fn kind(&self) -> FactorKind {
         match self {
             Factor::Arrhenius(_) => FactorKind::Temperature,
@@ -165,5 +155,16 @@ impl<D: Scalar> Factor<D> {
             Factor::Suppression(_) => FactorKind::Suppression,
             Factor::Adsorption(_) => FactorKind::Adsorption,
         }
+    }
+}
+
+impl Factor {
+    /// Its names with their values, which multiply to the factor.
+    pub fn named_values(&self, at: &Conditions) -> Vec<(FactorName, f64)> {
+        let ln: Vec<Option<f64>> = match self {
+            Factor::Adsorption(law) => law.ln_parts(at).map(|(_, ln)| Some(ln)).collect(),
+            one => vec![one.ln(at)],
+        };
+        self.names().into_iter().zip(ln.into_iter().map(|ln| ln.map_or(0.0, f64::exp))).collect()
     }
 }

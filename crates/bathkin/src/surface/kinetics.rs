@@ -196,16 +196,18 @@ impl<D: Scalar> Kinetics<D> {
         self.mixed_potential().and_then(|mixed| mixed.potential_v(at))
     }
 
-    /// Partial currents at each potential (V SHE); `None` with rate laws, which know no potential.
-    pub fn polarisation(&self, at: &Conditions<D>, potentials_v: &[D]) -> Option<Vec<PolarisationPoint<D>>> {
-        self.mixed_potential().map(|mixed| mixed.polarisation(at, potentials_v))
-    }
-
     /// The partial currents, when the half-reactions have them.
     pub fn mixed_potential(&self) -> Option<&MixedPotential<D>> {
         match &self.route {
             Route::RateLaws { .. } => None,
             Route::MixedPotential(mixed) => Some(mixed),
         }
+    }
+}
+
+impl Kinetics {
+    /// Partial currents at each potential (V SHE); `None` with rate laws, which know no potential.
+    pub fn polarisation(&self, at: &Conditions, potentials_v: &[f64]) -> Option<Vec<PolarisationPoint>> {
+        self.mixed_potential().map(|mixed| mixed.polarisation(at, potentials_v))
     }
 }

@@ -32,17 +32,17 @@ pub struct MixedPotential<D = f64> {
 
 /// Partial currents at one potential.
 #[derive(Debug, Clone, PartialEq)]
-pub struct PolarisationPoint<D = f64> {
+pub struct PolarisationPoint {
     /// Potential, V SHE.
-    pub potential_v: D,
+    pub potential_v: f64,
     /// Partial current of each half-reaction, A/m², positive when electrons are given.
-    pub currents_a_m2: Vec<D>,
+    pub currents_a_m2: Vec<f64>,
 }
 
-impl<D: Scalar> PolarisationPoint<D> {
+impl PolarisationPoint {
     /// Sum of the partial currents, A/m².
-    pub fn total_a_m2(&self) -> D {
-        self.currents_a_m2.iter().fold(D::from(0.0), |sum, current| sum + *current)
+    pub fn total_a_m2(&self) -> f64 {
+        self.currents_a_m2.iter().sum()
     }
 }
 
@@ -81,19 +81,6 @@ impl<D> MixedPotential<D> {
 }
 
 impl<D: Scalar> MixedPotential<D> {
-    /// Partial currents at each potential.
-    pub fn polarisation(&self, at: &Conditions<D>, potentials_v: &[D]) -> Vec<PolarisationPoint<D>> {
-        let frozen = self.freeze(at);
-        let point = |potential_v: &D| PolarisationPoint {
-            potential_v: *potential_v,
-            currents_a_m2: frozen[..self.partials.len()]
-                .iter()
-                .map(|partial| partial.current_a_m2(*potential_v))
-                .collect(),
-        };
-        potentials_v.iter().map(point).collect()
-    }
-
     /// The mixed potential, V SHE, or `None` when the currents cancel nowhere in the range.
     pub fn potential_v(&self, at: &Conditions<D>) -> Option<D> {
         self.root(&self.freeze(at))
@@ -147,5 +134,20 @@ impl<D: Scalar> MixedPotential<D> {
         let step = total / slope;
         // Currents too small to be told from zero leave the bracketed root as it is.
         Some(if step.re().is_finite() { start - step } else { start })
+    }
+}
+
+impl MixedPotential {
+    /// Partial currents at each potential.
+    pub fn polarisation(&self, at: &Conditions, potentials_v: &[f64]) -> Vec<PolarisationPoint> {
+        let frozen = self.freeze(at);
+        let point = |potential_v: &f64| PolarisationPoint {
+            potential_v: *potential_v,
+            currents_a_m2: frozen[..self.partials.len()]
+                .iter()
+                .map(|partial| partial.current_a_m2(*potential_v))
+                .collect(),
+        };
+        potentials_v.iter().map(point).collect()
     }
 }

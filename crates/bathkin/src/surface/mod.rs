@@ -35,7 +35,7 @@ pub mod suppression;
 pub use accelerator::Accelerator;
 pub use adsorption::{Adsorbate, Adsorption};
 pub use arrhenius::Arrhenius;
-pub use conditions::{Concentration, Conditions};
+pub use conditions::{Concentration, Conditions, OwnedConditions};
 pub use coverage::Coverage;
 pub use decomposition::Decomposition;
 pub use diffusion::diffusion_gain;

@@ -74,10 +74,12 @@ impl<D: Scalar> RateLaw<D> {
         }
         self.value_at_reference * ln.exp()
     }
+}
 
+impl RateLaw {
     /// The negative orders that are read at the lower end of their range: what they follow, and where they are
     /// held, mol/L.
-    pub fn held_orders(&self, at: &Conditions<D>) -> impl Iterator<Item = (Concentration, D)> {
+    pub fn held_orders(&self, at: &Conditions) -> impl Iterator<Item = (Concentration, f64)> {
         self.factors.iter().filter_map(move |factor| match factor {
             Factor::Order(law) => law.held(at).map(|held| (law.of, held)),
             _ => None,
@@ -97,7 +99,7 @@ impl<D: Scalar> RateLaw<D> {
     /// assert_eq!(factors[0].0.kind, FactorKind::Ph);
     /// assert!((factors[0].1 - 10.0).abs() < 1e-9);
     /// ```
-    pub fn factors_at(&self, at: &Conditions<D>) -> Vec<(FactorName, D)> {
+    pub fn factors_at(&self, at: &Conditions) -> Vec<(FactorName, f64)> {
         self.factors.iter().flat_map(|factor| factor.named_values(at)).collect()
     }
 }

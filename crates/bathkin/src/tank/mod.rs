@@ -256,22 +256,12 @@ impl Tank {
         (layer.thickness_um(1.0), layer.alloy_wt_pct)
     }
 
-    /// Growth of the deposit in a bath, um/s, under laws over any scalar: with dual numbers, its derivative by what
-    /// they depend on. `None` behind a film, whose liquid the laws themselves change.
-    pub fn growth_under<D: Scalar>(&self, laws: &Kinetics<D>, bath: &BathState) -> Option<D> {
-        let lifted = |numbers: &[f64]| numbers.iter().map(|number| D::from(*number)).collect::<Vec<D>>();
-        let at = bath.conditions();
-        let (totals_mol_l, dissolved_mol_l) = (lifted(at.totals_mol_l), lifted(at.dissolved_mol_l));
-        let at = Conditions {
-            temperature_k: D::from(at.temperature_k),
-            ph: D::from(at.ph),
-            ionic_strength_mol_l: D::from(at.ionic_strength_mol_l),
-            totals_mol_l: &totals_mol_l,
-            dissolved_mol_l: &dissolved_mol_l,
-        };
+    /// Growth of the deposit under these conditions, um/s, by laws over any scalar: with dual numbers, its derivative by
+    /// what laws and conditions depend on. `None` behind a film, whose liquid the laws themselves change.
+    pub fn growth_under<D: Scalar>(&self, laws: &Kinetics<D>, at: &Conditions<D>) -> Option<D> {
         let mut rates = vec![D::from(0.0); self.reactions.len()];
         self.film.is_none().then(|| {
-            laws.rates(&at, &mut rates);
+            laws.rates(at, &mut rates);
             self.growth(&rates).0
         })
     }

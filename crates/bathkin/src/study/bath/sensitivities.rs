@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::constants::LN_10;
 use crate::error::Result;
 use crate::solution::EquilibriumConstant;
-use crate::solution::sensitivities::Parameter;
+use crate::solution::sensitivities::{Parameter, Sensitivities};
 use crate::study::Bath;
 
 /// What a parameter of [`BathSensitivity`] is.
@@ -81,38 +81,41 @@ impl Bath {
         let equilibrium = &model.tank.equilibrium;
         let mut solved = self.speciation.clone();
         let metal = solved.species(equilibrium).position(|(name, _)| name == model.heading.metal);
-        let mut row = |parameter: String, kind: ParameterKind, value: f64, by: Parameter| {
-            let found = solved.sensitivities(equilibrium, by)?;
-            let per = if kind == ParameterKind::Constant { LN_10 } else { 1.0 };
-            let d_species_mol_l: Vec<f64> = found.species_mol_l.iter().map(|value| per * value).collect();
-            Ok(BathSensitivity {
-                parameter,
-                kind,
-                value,
-                usual_change: kind.usual_change(value),
-                d_ph: per * found.ph,
-                d_ionic_strength_mol_l: per * found.ionic_strength_mol_l,
-                d_ln_water_activity: per * found.ln_water_activity,
-                d_free_metal_mol_l: metal.map_or(0.0, |place| d_species_mol_l[place]),
-                d_species_mol_l,
-            })
-        };
-        let mut rows = Vec::new();
-        for (place, (name, total)) in
-            equilibrium.component_names().iter().zip(&self.observed.totals_mol_l).enumerate()
-        {
-            rows.push(row(format!("total.{name}"), ParameterKind::Total, *total, Parameter::Total(place))?);
+        let mut asked = Vec::new();
+        let totals = equilibrium.component_names().iter().zip(&self.observed.totals_mol_l);
+        for (place, (name, total)) in totals.enumerate() {
+            asked.push((
+                format!("total.{name}"),
+                ParameterKind::Total,
+                *total,
+                (Parameter::Total(place), 1.0),
+            ));
         }
-        let kind = ParameterKind::Temperature;
-        rows.push(row("temperature_c".to_owned(), kind, self.temperature_c(), Parameter::Temperature)?);
+        let kelvin = (Parameter::Temperature, 1.0);
+        asked.push(("temperature_c".to_owned(), ParameterKind::Temperature, self.temperature_c(), kelvin));
         for (place, name) in equilibrium.species_names().iter().enumerate() {
             let known = model.chemistry.species.iter().find(|species| species.name == *name);
             let constant = known.map(|species| species.constant);
             if let Some(EquilibriumConstant::VantHoff { log_k_25c, .. }) = constant {
                 let path = format!("species.{name}.log_k_25c");
-                rows.push(row(path, ParameterKind::Constant, log_k_25c, Parameter::LnK(place))?);
+                asked.push((path, ParameterKind::Constant, log_k_25c, (Parameter::LnK(place), LN_10)));
             }
         }
-        Ok(rows)
+        let directions: Vec<_> = asked.iter().map(|(.., direction)| vec![*direction]).collect();
+        let found = solved.sensitivities(equilibrium, &directions)?;
+        let row = |((parameter, kind, value, _), found): ((String, ParameterKind, f64, _), Sensitivities)| {
+            BathSensitivity {
+                parameter,
+                kind,
+                value,
+                usual_change: kind.usual_change(value),
+                d_ph: found.ph,
+                d_ionic_strength_mol_l: found.ionic_strength_mol_l,
+                d_ln_water_activity: found.ln_water_activity,
+                d_free_metal_mol_l: metal.map_or(0.0, |place| found.species_mol_l[place]),
+                d_species_mol_l: found.species_mol_l,
+            }
+        };
+        Ok(asked.into_iter().zip(found).map(row).collect())
     }
 }

@@ -102,12 +102,14 @@ impl Model {
         if !kept.declared.is_read_in_alone(id, MAKE_UP) {
             return false;
         }
+        let mut weighed_out = false;
         for (reagent, moles) in kept.make_up.of.iter().filter(|(_, moles)| moles.times(id) != 0.0) {
+            weighed_out = true;
             let gives = self.slots().gives(reagent);
             let moles = speed * moles.times(id);
             moved.totals.iter_mut().zip(gives).for_each(|(total, given)| *total += moles * given);
         }
-        true
+        weighed_out
     }
 
     /// A number of the constants; one that is not in use, or of a species that is not there, moves nothing.

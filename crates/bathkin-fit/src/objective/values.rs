@@ -113,7 +113,8 @@ impl Coupon {
         let model = variants.model()?;
         let directions: Vec<Vec<(&str, f64)>> =
             seeds.iter().map(|seed| seed.iter().map(|(path, value)| (*path, value.eps)).collect()).collect();
-        let Some(liquids) = model.fresh_along(&directions)? else { return Ok(None) };
+        let fresh = self.fresh_bath(&bath)?;
+        let Some(liquids) = model.fresh_along(&fresh, &directions)? else { return Ok(None) };
         let slot = |path: &str, value: Dual64| model.law_slot(path).map(|slot| (slot, value));
         let standing = point.numbers.iter().filter_map(|(path, value)| slot(path, Dual64::from(*value)));
         let standing: Vec<_> = standing.collect();
@@ -124,7 +125,7 @@ impl Coupon {
             let growth = bath.tank.growth_under(&model.kinetics_at(&values), &liquid.conditions());
             slopes.push(self.of_growth(growth.map_or(0.0, |growth| growth.eps)));
         }
-        let value = bath.tank.growth_under(&bath.tank.kinetics, &self.fresh_bath(&bath)?.conditions());
+        let value = bath.tank.growth_under(&bath.tank.kinetics, &fresh.conditions());
         Ok(value.map(|growth_um_s| (self.of_growth(growth_um_s), slopes)))
     }
 

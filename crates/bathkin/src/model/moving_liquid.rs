@@ -49,12 +49,19 @@ impl Moved {
 
 impl Model {
     /// What the laws see of the fresh bath as it moves along each direction: numbers of the recipe, (path, speed), that
-    /// move together. `None` where one of them moves the liquid in another way, such as its temperature.
+    /// move together. `None` where one of them moves the liquid in another way, such as its temperature. `fresh` is the
+    /// fresh bath, solved as well as its values are to be.
     ///
     /// ```
+    /// use bathkin::tank::BathState;
+    ///
     /// let recipe = bathkin::Recipe::built_in("nickel-acid")?;
+    /// let model = recipe.model()?;
+    /// let mut fresh = BathState::new(&model.tank);
+    /// fresh.totals_mol_l.copy_from_slice(&model.fresh_totals_mol_l);
+    /// fresh.update(&model.tank, &mut model.tank.equilibrium.solved_exactly().speciation())?;
     /// let acid = vec![("make_up.lactic_acid_g_l", 1.0)];
-    /// let liquid = recipe.model()?.fresh_along(&[acid])?.expect("it is weighed out");
+    /// let liquid = model.fresh_along(&fresh, &[acid])?.expect("it is weighed out");
     /// // Caustic holds the pH, and the salt it makes of the acid is in the ionic strength.
     /// assert!(liquid[0].ph.eps.abs() < 1e-9 && liquid[0].ionic_strength_mol_l.eps > 0.0);
     /// # Ok::<(), bathkin::Error>(())
@@ -64,6 +71,7 @@ impl Model {
     /// [`crate::Error::Convergence`] where the equations of the liquid are singular.
     pub fn fresh_along(
         &self,
+        fresh: &BathState,
         directions: &[Vec<(&str, f64)>],
     ) -> Result<Option<Vec<OwnedConditions<Dual64>>>> {
         let Some(moved) = directions.iter().map(|of| self.moved(of)).collect::<Option<Vec<Moved>>>() else {
@@ -72,7 +80,7 @@ impl Model {
         let moving: Vec<&Moved> = moved.iter().filter(|one| one.is_any()).collect();
         let mut along = self.sensitivities_along(&moving)?.into_iter();
         let mut of = |one: &Moved| one.is_any().then(|| along.next()).flatten().unwrap_or_default();
-        Ok(Some(moved.iter().map(|one| lifted(&self.fresh.0, &of(one))).collect()))
+        Ok(Some(moved.iter().map(|one| lifted(fresh, &of(one))).collect()))
     }
 
     /// What numbers move together; none where one moves something else.

@@ -50,21 +50,23 @@ impl EquilibriumConstant {
     pub fn ln_k<D: Scalar>(&self, temperature_k: D) -> D {
         match *self {
             EquilibriumConstant::VantHoff { log_k_25c, enthalpy_kj_mol, heat_capacity_j_mol_k } => {
-                let [by_log_k, by_enthalpy, by_heat_capacity] = Self::slopes(temperature_k);
-                by_enthalpy * enthalpy_kj_mol
-                    + by_heat_capacity * heat_capacity_j_mol_k
-                    + by_log_k * log_k_25c
+                let ratio = temperature_k.recip() * REFERENCE_TEMPERATURE_K;
+                let enthalpy = enthalpy_kj_mol * 1e3 / (GAS_CONSTANT_J_MOL_K * REFERENCE_TEMPERATURE_K);
+                let heat_capacity = heat_capacity_j_mol_k / GAS_CONSTANT_J_MOL_K;
+                (-ratio + 1.0) * enthalpy + (ratio - 1.0 - ratio.ln()) * heat_capacity + log_k_25c * LN_10
             }
             EquilibriumConstant::Water => water::pkw(temperature_k) * -LN_10,
         }
     }
 
-    /// Derivatives of ln K, which is linear in the three, by log10 K at 25 degC, the enthalpy (mol/kJ) and the heat
-    /// capacity (mol K/J), at a temperature in kelvin.
-    pub fn slopes<D: Scalar>(temperature_k: D) -> [D; 3] {
-        const PER_KJ: f64 = 1e3 / (GAS_CONSTANT_J_MOL_K * REFERENCE_TEMPERATURE_K);
-        let ratio = temperature_k.recip() * REFERENCE_TEMPERATURE_K;
-        let by_heat_capacity = (ratio - 1.0 - ratio.ln()) / GAS_CONSTANT_J_MOL_K;
-        [D::from(LN_10), (-ratio + 1.0) * PER_KJ, by_heat_capacity]
+    /// Derivatives of ln K by log10 K at 25 degC, the enthalpy (mol/kJ) and the heat capacity (mol K/J) at a temperature
+    /// in kelvin: it is linear in the three, so that each is ln K of one of it alone.
+    pub fn slopes(temperature_k: f64) -> [f64; 3] {
+        let alone = |[log_k_25c, enthalpy_kj_mol, heat_capacity_j_mol_k]: [f64; 3]| {
+            let constant =
+                EquilibriumConstant::VantHoff { log_k_25c, enthalpy_kj_mol, heat_capacity_j_mol_k };
+            constant.ln_k(temperature_k)
+        };
+        [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]].map(alone)
     }
 }

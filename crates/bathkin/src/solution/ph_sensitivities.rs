@@ -16,7 +16,7 @@ impl Speciation {
     /// the sum over what it gives.
     ///
     /// # Errors
-    /// [`Error::Convergence`] when the Jacobian is singular.
+    /// [`crate::Error::Convergence`] when the Jacobian is singular.
     pub fn ph_sensitivities(&mut self, chemistry: &Equilibrium, slopes: &mut [f64]) -> Result<()> {
         self.solve_adjoint(chemistry)?;
         for (unknown, position) in chemistry.active.iter().enumerate() {

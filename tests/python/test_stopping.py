@@ -225,7 +225,7 @@ def test_progress_of_long_work(fitted: bk.Fit) -> None:
 
 def _swept(sent: Any = None) -> Any:
     found = bk.sweep("nickel-acid", {"operation.ph": [4.6, 4.8, 5.0]})["deposition_um_h"].tolist()
-    found += bk.fit(POWER_LAW, RUNS, [RATE, ENERGY]).bootstrap(8).draws[0]
+    found += bk.fit(POWER_LAW, RUNS, [RATE, ENERGY]).bootstrap(8).draws[0].tolist()
     if sent is not None:
         sent.send(found)
     return found

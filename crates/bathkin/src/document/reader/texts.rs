@@ -9,7 +9,7 @@ impl<'a> Reader<'a> {
     /// A text, if there.
     ///
     /// # Errors
-    /// [`Error::Recipe`] for a wrong type.
+    /// [`crate::Error::Recipe`] for a wrong type.
     pub fn optional_text(&self, path: &str) -> Result<Option<&'a str>> {
         self.declare_words(path, || Words::Text);
         match self.entry(path) {
@@ -30,7 +30,7 @@ impl<'a> Reader<'a> {
     /// One of a few words, or the first of them when it is not there.
     ///
     /// # Errors
-    /// [`Error::Recipe`] for another word.
+    /// [`crate::Error::Recipe`] for another word.
     pub fn choice<T: Copy>(&self, path: &str, choices: &[(&str, T)]) -> Result<T> {
         self.declare_words(path, || {
             Words::Choice(choices.iter().map(|(name, _)| (*name).to_owned()).collect())
@@ -45,7 +45,7 @@ impl<'a> Reader<'a> {
     /// True or false, with a default.
     ///
     /// # Errors
-    /// [`Error::Recipe`] for a wrong type.
+    /// [`crate::Error::Recipe`] for a wrong type.
     pub fn boolean_or(&self, path: &str, default: bool) -> Result<bool> {
         self.declare_words(path, || Words::Boolean);
         match self.entry(path) {
@@ -58,7 +58,7 @@ impl<'a> Reader<'a> {
     /// A list of texts, empty when it is not there.
     ///
     /// # Errors
-    /// [`Error::Recipe`] for a wrong type.
+    /// [`crate::Error::Recipe`] for a wrong type.
     pub fn list(&self, path: &str) -> Result<Vec<String>> {
         self.declare_words(path, || Words::List);
         match self.entry(path) {

@@ -97,9 +97,15 @@ def same(one: Any, other: Any) -> bool:
 
 
 class FlagBase(Result):
-    """A result that is a place and what is doubtful there."""
+    """A result that is a place and what is doubtful there; it sorts as its text."""
 
     __slots__ = ()
+
+    def __hash__(self) -> int:  # type: ignore[override]
+        return hash(str(self))
+
+    def __lt__(self, other: FlagBase) -> bool:
+        return str(self) < str(other)
 
     def __str__(self) -> str:
         return ": ".join(str(value) for _, value in self)

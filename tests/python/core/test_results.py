@@ -86,6 +86,13 @@ def test_results_do_not_change() -> None:
         flag.other = 1  # type: ignore[attr-defined]
 
 
+def test_flags_go_into_sets_and_sort() -> None:
+    """Two that say the same are one; their order is that of their texts."""
+    ph, rate = bk.Flag("operation.ph", "outside its range"), bk.Flag("laws.rate", "extrapolated")
+    again = bk.Flag("operation.ph", "outside its range")
+    assert sorted({ph, rate, again}) == [rate, ph]
+
+
 def test_what_is_never_reached_stays_infinite() -> None:
     recipe = bk.load_recipe("nickel-acid").set("operation.ph", 4.8)
     copper = recipe.make_up().plate(10, 10, substrate="copper", activation="contact")

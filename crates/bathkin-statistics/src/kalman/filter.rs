@@ -1,6 +1,6 @@
 //! The filter over the rows of a log.
 
-use nalgebra::{DMatrix, DVector};
+use nalgebra::{DMatrix, DVector, SVD};
 
 use super::belief::Belief;
 use super::followed::{Advanced, Followed, Reading};
@@ -112,9 +112,14 @@ fn update(belief: &mut Belief, readings: &[&Reading]) -> Taken {
     );
     let across = &belief.covariance * slopes.transpose();
     let expected = &slopes * &across + &errors;
-    // Positive definite wherever a reading has an error of its own; without one it tells nothing new.
-    let precision =
-        expected.clone().try_inverse().unwrap_or_else(|| DMatrix::zeros(readings.len(), readings.len()));
+    // Singular where two readings without errors of their own say the same: what they say counts once.
+    let negligible = f64::EPSILON * expected.amax();
+    let SVD { u, v_t, singular_values } = expected.svd(true, true);
+    let inverse = singular_values.map(|value| if value > negligible { 1.0 / value } else { 0.0 });
+    let precision = match (u, v_t) {
+        (Some(u), Some(v_t)) => v_t.transpose() * DMatrix::from_diagonal(&inverse) * u.transpose(),
+        _ => DMatrix::zeros(readings.len(), readings.len()),
+    };
     let gain = across * &precision;
     belief.mean += &gain * &innovation;
     let left = DMatrix::identity(size, size) - &gain * &slopes;

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use crate::error::Result;
 use crate::study::Bath;
-use crate::surface::{Conditions, FactorName, Kinetics, RateLaw};
+use crate::surface::{Conditions, FactorName, Kinetics, OwnedConditions, RateLaw};
 use crate::tank::Tank;
 use metal::{Shares, shares, why_free};
 use partial_currents::partial_current_causes;
@@ -19,11 +19,7 @@ use words::{Effect, Stand, by, factor_causes, path_of, told};
 #[derive(Debug, Clone)]
 pub(crate) struct SurfaceState {
     kinetics: Arc<Kinetics>,
-    temperature_k: f64,
-    ph: f64,
-    ionic_strength_mol_l: f64,
-    totals_mol_l: Vec<f64>,
-    dissolved_mol_l: Vec<f64>,
+    at: OwnedConditions<f64>,
     /// By how much the surface is below the pH of the bath; none without a film.
     below_bath_ph: Option<f64>,
     /// How the metal is held in the bath.
@@ -43,13 +39,7 @@ pub(crate) struct Reasons {
 
 impl SurfaceState {
     fn conditions(&self) -> Conditions<'_> {
-        Conditions {
-            temperature_k: self.temperature_k,
-            ph: self.ph,
-            ionic_strength_mol_l: self.ionic_strength_mol_l,
-            totals_mol_l: &self.totals_mol_l,
-            dissolved_mol_l: &self.dissolved_mol_l,
-        }
+        self.at.conditions()
     }
 
     fn stands(&self, law: &RateLaw) -> Vec<Stand> {
@@ -65,11 +55,13 @@ impl Bath {
         let at = self.observed.conditions_at_surface();
         Ok(SurfaceState {
             kinetics: tank.kinetics.clone(),
-            temperature_k: at.temperature_k,
-            ph: at.ph,
-            ionic_strength_mol_l: at.ionic_strength_mol_l,
-            totals_mol_l: at.totals_mol_l.to_vec(),
-            dissolved_mol_l: at.dissolved_mol_l.to_vec(),
+            at: OwnedConditions {
+                temperature_k: at.temperature_k,
+                ph: at.ph,
+                ionic_strength_mol_l: at.ionic_strength_mol_l,
+                totals_mol_l: at.totals_mol_l.to_vec(),
+                dissolved_mol_l: at.dissolved_mol_l.to_vec(),
+            },
             below_bath_ph: self.observed.behind_film.as_ref().map(|surface| self.observed.ph - surface.ph),
             shares: shares(tank, &self.observed),
         })

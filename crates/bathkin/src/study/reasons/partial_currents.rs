@@ -83,7 +83,7 @@ fn cause(
         from.reference_potential_v(&before.conditions(), gives),
         to.reference_potential_v(&after.conditions(), gives),
     );
-    let per_volt = to.transfer_coefficient * FARADAY_C_MOL / (GAS_CONSTANT_J_MOL_K * after.temperature_k);
+    let per_volt = to.transfer_coefficient * FARADAY_C_MOL / (GAS_CONSTANT_J_MOL_K * after.at.temperature_k);
     let kind = if to.back.is_some() { "equilibrium" } else { "reference" };
     let moved = format!("its {kind} potential moves by {:+.0} mV", 1e3 * (b - a));
     // A reduction gains by a higher potential of its own, an oxidation loses.

@@ -57,7 +57,7 @@ mod _core {
     #[pymodule_export]
     use super::tables::{
         decimal_mark, heading_words, is_date, is_empty_cell, moments, named_heading, plain_number,
-        read_table, reading_headings, table_of_cells, with_point, without_limit,
+        read_table, reading_headings, table_of_cells, unit_of, with_point, without_limit,
     };
     #[pymodule_export]
     use super::tank::TankBalances;

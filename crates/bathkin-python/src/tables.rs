@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use bathkin::document::Unit;
 use bathkin::document::table;
 use bathkin::document::table::{Assumed, Cell, TableError, dates, headings, marks};
 use bathkin::tank::Quantity;
@@ -166,4 +167,10 @@ pub fn reading_headings() -> Vec<Spelled> {
 #[pyfunction]
 pub fn heading_words() -> Vec<&'static str> {
     headings::WORDS.to_vec()
+}
+
+/// Unit of the number at a path, as a unit library reads it, and what it measures; None for a plain number.
+#[pyfunction]
+pub fn unit_of(path: &str) -> Option<(&'static str, &'static str)> {
+    Unit::of(path).map(|unit| (unit.parsed, unit.measures))
 }

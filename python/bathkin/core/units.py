@@ -17,49 +17,6 @@ from bathkin import _core
 from bathkin.core.numbers import number_given
 from bathkin.errors import DataError, EntryWarning, RecipeError
 
-# Ending of a name, the unit for the unit library, and what it measures.
-_ENDINGS: tuple[tuple[str, str, str], ...] = (
-    ("_j_mol_k", "J/mol/K", "a molar heat capacity in J/(mol K)"),
-    ("_mg_cm2_h", "mg/cm**2/h", "a mass per area and time in mg/(cm2 h)"),
-    ("_mol_m2_s", "mol/m**2/s", "a rate in mol/(m2 s)"),
-    ("_l_m2_h", "L/m**2/h", "a gas rate in L/(m2 h)"),
-    ("_kj_mol", "kJ/mol", "a molar energy in kJ/mol"),
-    ("_dm2_l", "dm**2/L", "a loading in dm2/L"),
-    ("_mol_l_h", "mol/L/h", "a rate per volume in mol/(L h)"),
-    ("_mg_l", "mg/L", "a concentration in mg/L"),
-    ("_g_cm3", "g/cm**3", "a density in g/cm3"),
-    ("_ma_cm2", "mA/cm**2", "a current density in mA/cm2"),
-    ("_v_she", "V", "a potential in V against the standard hydrogen electrode"),
-    ("_mv_k", "mV/kelvin", "a potential slope in mV/K"),
-    ("_l_mol", "L/mol", "an adsorption constant in L/mol"),
-    ("_mol_l", "mol/L", "a concentration in mol/L"),
-    ("_mmol_l", "mmol/L", "a concentration in mmol/L"),
-    ("_mM", "mmol/L", "a concentration in mmol/L"),
-    ("_um_h", "um/h", "a deposition rate in um/h"),
-    ("_m_h", "m/h", "a film coefficient in m/h"),
-    ("_m_s", "m/s", "a mass transfer coefficient in m/s"),
-    ("_ml_l", "mL/L", "a volume per volume in mL/L"),
-    ("_l_m2", "L/m**2", "a volume per area in L/m2"),
-    ("_g_l", "g/L", "a concentration in g/L"),
-    ("_l_h", "L/h", "a volume per time in L/h"),
-    ("_dm2", "dm**2", "an area in dm2"),
-    ("_cm2", "cm**2", "an area in cm2"),
-    ("_atm", "atm", "a pressure in atm"),
-    ("_pct", "percent", "a percentage"),
-    ("_um", "um", "a thickness in um"),
-    ("_m2", "m**2", "an area in m2"),
-    ("_mg", "mg", "a mass in mg"),
-    ("_ml", "mL", "a volume in mL"),
-    ("_c", "degC", "a temperature in degC"),
-    ("_g", "g", "a mass in g"),
-    ("_h", "h", "a time in h"),
-    ("_k", "kelvin", "a temperature in K"),
-    ("_l", "L", "a volume in L"),
-    ("_s", "s", "a time in s"),
-    ("_v", "V", "a potential in V"),
-)
-# Elsewhere _min ends the least value of something.
-_MINUTES = frozenset({"minutes", "time_min", "plating_min"})
 _NUMBER = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)", re.DOTALL)
 _ALLOWED = re.compile(r"[A-Za-z0-9_*/().\- ]+")
 # Spellings of the trade that the unit library reads differently or not at all.
@@ -102,21 +59,7 @@ def unit_of(path: str) -> tuple[str, str] | None:
         >>> unit_of("operation.ph") is None
         True
     """
-    # A table may carry the unit for all its names: deposition.reference_mol_l.nickel.
-    for word in reversed(path.split(".")[-2:]):
-        name = re.sub(r"_as_\w+$", "", word)
-        name = re.sub(r"_pct_(min|max|of_\w+)$", "_pct", name)
-        name = re.sub(r"_(above|below)$", "", name)
-        name = re.sub(r"(_m?g_l|_m?mol_l|_mM)_(min|max)$", r"\1", name)
-        if name in _MINUTES:
-            return "min", "a time in min"
-        if name.endswith("per_metal_mol") or re.search(r"_per_(kg|l|h|kwh|dump|kg_metal)$", name):
-            # A ratio, or a price.
-            return None
-        for ending, unit, measures in _ENDINGS:
-            if name.endswith(ending) or name == ending[1:]:
-                return unit, measures
-    return None
+    return _core.unit_of(path)
 
 
 def to_number(path: str, value: float | str, by: str = "value") -> float:

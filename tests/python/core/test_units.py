@@ -133,3 +133,32 @@ def test_area_per_turnover_refuses(name: str, value: float) -> None:
     usual = {"volume_l": 1, "metal_g_l": 6, "thickness_um": 25, "density_g_cm3": 8}
     with pytest.raises(bk.RecipeError, match=name):
         bk.area_per_turnover_m2(**{**usual, "phosphorus_wt_pct": 8, name: value})
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "number"),
+    [
+        ("bulk_reaction.loss.rate_1_s", "0.06 1/min", 0.001),
+        ("film.diffusion_m2_s.nickel", "6.6e-6 cm^2/s", 6.6e-10),
+        ("bulk_reaction.hydrolysis.rate_mol_l_s", "3.6 mol/L/h", 1e-3),
+        ("phosphorus.adsorption.volume_cm3_mol", "0.018 L/mol", 18.0),
+        ("solution.density_g_ml", "1100 g/L", 1.1),
+    ],
+)
+def test_rates_densities_and_diffusion_have_their_own_unit(
+    path: str, text: str, number: float
+) -> None:
+    """Units that end in another one: 1/s is no time, m2/s none, g/mL no volume."""
+    assert to_number(path, text) == pytest.approx(number, rel=1e-12)
+    with pytest.raises(bk.RecipeError, match="expected"):
+        to_number(path, "5 min")
+
+
+def test_the_dictionary_shows_the_unit_that_is_read() -> None:
+    """Every number of a recipe: with a unit in one place, with a unit in the other."""
+    for name in ("nickel-acid", "copper-tartrate", "nickel-mixed-potential", "nickel-stabilized"):
+        for one in bk.load_recipe(name).parameters():
+            assert bool(one.unit) == (unit_of(one.path) is not None), one.path
+    shown = {one.path: one.unit for one in bk.load_recipe("nickel-acid").parameters()}
+    assert shown["cost.water_per_l"] == ""
+    assert shown["limits.orthophosphite_g_l_as_hpo3"] == "g/L"

@@ -7,10 +7,12 @@ pub mod history;
 pub mod reader;
 pub mod slot;
 pub mod table;
+pub mod units;
 pub mod value;
 
 pub use declaration::{Bounds, Declaration, ParameterScale, Role};
 pub use entries::{Document, Entry};
 pub use history::{History, Layer};
 pub use slot::{ParameterId, Slot};
+pub use units::Unit;
 pub use value::Value;

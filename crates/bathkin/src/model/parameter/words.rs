@@ -1,52 +1,8 @@
 //! A number in words: its unit, which ends its name, and what it is called.
 
 use super::Parameter;
-
-/// Endings of names and the units they stand for; longer endings first.
-const UNITS: [(&str, &str); 42] = [
-    ("_mg_cm2_h", "mg/(cm2 h)"),
-    ("_mol_m2_s", "mol/(m2 s)"),
-    ("_mol_l_h", "mol/(L h)"),
-    ("_mol_l_s", "mol/(L s)"),
-    ("_j_mol_k", "J/(mol K)"),
-    ("_l_m2_h", "L/(m2 h)"),
-    ("_mv_decade", "mV/decade"),
-    ("_cm3_mol", "cm3/mol"),
-    ("_kg_mol", "kg/mol"),
-    ("_ml_per_ml", "mL/mL"),
-    ("_kj_mol", "kJ/mol"),
-    ("_mmol_l", "mmol/L"),
-    ("_ma_cm2", "mA/cm2"),
-    ("_dm2_l", "dm2/L"),
-    ("_g_cm3", "g/cm3"),
-    ("_v_she", "V SHE"),
-    ("_l_mol", "L/mol"),
-    ("_mol_l", "mol/L"),
-    ("_m2_s", "m2/s"),
-    ("_mg_l", "mg/L"),
-    ("_mv_k", "mV/K"),
-    ("_um_h", "um/h"),
-    ("_ml_l", "mL/L"),
-    ("_l_m2", "L/m2"),
-    ("_g_ml", "g/mL"),
-    ("_1_s", "1/s"),
-    ("_m_h", "m/h"),
-    ("_m_s", "m/s"),
-    ("_g_l", "g/L"),
-    ("_l_h", "L/h"),
-    ("_dm2", "dm2"),
-    ("_atm", "atm"),
-    ("_pct", "%"),
-    ("_mM", "mmol/L"),
-    ("_um", "um"),
-    ("_m2", "m2"),
-    ("_ml", "mL"),
-    ("_c", "degC"),
-    ("_h", "h"),
-    ("_l", "L"),
-    ("_s", "s"),
-    ("_v", "V"),
-];
+use crate::document::Unit;
+use crate::document::units::split;
 
 /// Tables whose keys are names, and how a member of each is said.
 const MEMBERS: [(&str, &str); 18] = [
@@ -70,20 +26,6 @@ const MEMBERS: [(&str, &str); 18] = [
     ("suppression", "suppression by"),
 ];
 
-/// The name without its unit, and the unit: that of the last word, else of a table that its names are members of
-/// (`reference_mol_l.nickel`); empty for a number without one.
-fn split(path: &str) -> (String, &'static str) {
-    let mut words: Vec<&str> = path.split('.').collect();
-    for place in (0..words.len()).rev().take(2) {
-        let found = UNITS.iter().find_map(|(ending, unit)| Some((words[place].strip_suffix(ending)?, *unit)));
-        if let Some((name, unit)) = found {
-            words[place] = name;
-            return (words.join("."), unit);
-        }
-    }
-    (path.to_owned(), "")
-}
-
 impl Parameter {
     /// Its unit; empty where it has none.
     ///
@@ -95,7 +37,7 @@ impl Parameter {
     /// # Ok::<(), bathkin::Error>(())
     /// ```
     pub fn unit(&self) -> &'static str {
-        split(&self.path).1
+        Unit::of(&self.path).map_or("", |unit| unit.shown)
     }
 
     /// What it is called: its name, and the tables it stands in from the innermost out.

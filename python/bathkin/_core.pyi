@@ -78,10 +78,10 @@ __all__ = [
     "polarisation",
     "read_table",
     "reading_headings",
-    "unit_of",
     "sensitivities",
     "table_of_cells",
     "titration",
+    "unit_of",
     "with_point",
     "without_limit",
 ]

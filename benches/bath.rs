@@ -70,7 +70,7 @@ fn right_hand_side(criterion: &mut Criterion, what: &str, tank: &Tank, totals: &
         let balances = Balances::new(tank, totals);
         balances.set_area_m2(2.0);
         let state = bathkin::life::simulate::fresh_state(&balances, totals);
-        let dissolved = balances.layout().liquid().start..tank.water();
+        let dissolved = balances.layout().liquid().start..tank.bath.water();
         let mut moved = state.clone();
         let mut derivative = vec![0.0; state.len()];
         let mut sign = 1.0;

@@ -12,7 +12,7 @@ fn bench(criterion: &mut Criterion) {
     recipe.model().expect("resolves");
     criterion.bench_function("a recipe read and resolved", |b| {
         b.iter(|| {
-            Recipe::built_in("nickel-acid").expect("built in").model().expect("resolves").tank.volume_l
+            Recipe::built_in("nickel-acid").expect("built in").model().expect("resolves").tank.plant.volume_l
         });
     });
     // Each moved again and again, so that nothing is kept but what does not follow from it.
@@ -29,7 +29,7 @@ fn bench(criterion: &mut Criterion) {
             b.iter(|| {
                 step = (step + 1.0) % 100.0;
                 let moved = recipe.with(path, Value::Number(value * (1.0 + step * 1e-5)), "the bench");
-                black_box(moved.model().expect("resolves").tank.volume_l)
+                black_box(moved.model().expect("resolves").tank.plant.volume_l)
             });
         });
     }

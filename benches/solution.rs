@@ -25,13 +25,13 @@ fn nickel(name: &'static str, orthophosphite_mol_l: f64) -> Liquid {
         "sodium" => 1.83,
         _ => 0.0,
     };
-    let totals = model.tank.equilibrium.component_names().iter().zip(&model.fresh_totals_mol_l);
+    let totals = model.tank.bath.equilibrium.component_names().iter().zip(&model.fresh_totals_mol_l);
     Liquid {
         name,
         totals: totals
             .map(|(component, fresh)| (component.clone(), fresh + grown(component) * orthophosphite_mol_l))
             .collect(),
-        temperature_k: model.tank.temperature_k,
+        temperature_k: model.tank.operation.temperature_k,
     }
 }
 

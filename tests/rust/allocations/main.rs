@@ -48,12 +48,12 @@ fn solving_again_takes_no_memory() {
     let (_, chemistry) = built_in().expect("built in");
     let recipe = Recipe::built_in("nickel-acid").expect("built in");
     let model = recipe.model().expect("a model");
-    let names = model.tank.equilibrium.component_names();
+    let names = model.tank.bath.equilibrium.component_names();
     let fresh = &model.fresh_totals_mol_l;
     for activity in [Activity::Sit, Activity::Davies { held_above_mol_l: 0.5 }, Activity::Ideal] {
         let equilibrium = Equilibrium::new(chemistry, names, activity).per_litre(chemistry);
         let mut speciation = equilibrium.speciation();
-        speciation.solve(&equilibrium, fresh, model.tank.temperature_k).expect("solves");
+        speciation.solve(&equilibrium, fresh, model.tank.operation.temperature_k).expect("solves");
         let mut totals = fresh.clone();
         let mut slopes = vec![0.0; fresh.len()];
         let taken = taken_during(|| {
@@ -61,7 +61,7 @@ fn solving_again_takes_no_memory() {
             for step in 0..200 {
                 let grown = 1.0 + 2e-3 * f64::from(step % 7) + if step % 50 == 0 { 0.3 } else { 0.0 };
                 totals.iter_mut().zip(fresh).for_each(|(total, fresh)| *total = fresh * grown);
-                let kelvin = model.tank.temperature_k - f64::from(step / 100);
+                let kelvin = model.tank.operation.temperature_k - f64::from(step / 100);
                 speciation.solve(&equilibrium, &totals, kelvin).expect("solves");
                 speciation.ph_sensitivities(&equilibrium, &mut slopes).expect("slopes");
                 speciation.buffer_capacity_mol_l(&equilibrium).expect("a capacity");

@@ -23,19 +23,19 @@ fn formaldehyde_decays_in_second_order_in_a_held_alkaline_solution() {
     let recipe = alkaline_formaldehyde(&[("operation.temperature_c", 25.0), ("operation.ph", 13.0)]);
     let model = recipe.model().expect("a model");
     let (tank, start) = (&model.tank, &model.fresh_totals_mol_l);
-    let place = tank.roles.reductant;
+    let place = tank.bath.roles.reductant;
     for hours in [20.0, 100.0, 300.0] {
         let seconds = hours * SECONDS_PER_HOUR;
         let state = carry(tank, start, 0.0, seconds, 1e-10).unwrap_or_else(|error| panic!("{error}"));
         let balances = bathkin::tank::Balances::new(tank, start);
         let scale = balances.layout().scale();
         let end: Vec<f64> =
-            (0..tank.components()).map(|slot| state[slot] * scale[slot] / tank.volume_l).collect();
+            (0..tank.bath.components()).map(|slot| state[slot] * scale[slot] / tank.plant.volume_l).collect();
         let hydroxide = |totals: &[f64]| {
-            let mut speciation = tank.equilibrium.speciation();
-            speciation.solve(&tank.equilibrium, totals, tank.temperature_k).expect("solved");
-            let mut dissolved = vec![0.0; tank.equilibrium.substances()];
-            speciation.dissolved_mol_l(&tank.equilibrium, &mut dissolved);
+            let mut speciation = tank.bath.equilibrium.speciation();
+            speciation.solve(&tank.bath.equilibrium, totals, tank.operation.temperature_k).expect("solved");
+            let mut dissolved = vec![0.0; tank.bath.equilibrium.substances()];
+            speciation.dissolved_mol_l(&tank.bath.equilibrium, &mut dissolved);
             dissolved[substance(tank, "hydroxide")]
         };
         let (first, then) = (hydroxide(start), hydroxide(&end));
@@ -47,7 +47,7 @@ fn formaldehyde_decays_in_second_order_in_a_held_alkaline_solution() {
             let slot = component(tank, product);
             assert_relative(product, end[slot] - start[slot], half, 1e-8);
         }
-        assert_within("copper", end[tank.roles.metal], start[tank.roles.metal], 1e-12);
+        assert_within("copper", end[tank.bath.roles.metal], start[tank.bath.roles.metal], 1e-12);
     }
 }
 
@@ -57,18 +57,18 @@ fn ten_degrees_make_cannizzaro_three_times_as_fast() {
     let recipe = third_order_only(&built_in("copper-edta"));
     let tank = &recipe.model().expect("a model").tank;
     let at = |kelvin: f64| {
-        tank.bulk[0].law.value(&State::of(tank, &[("methylene_glycol", 0.1)], 0.1, kelvin).conditions())
+        tank.bath.bulk[0].law.value(&State::of(tank, &[("methylene_glycol", 0.1)], 0.1, kelvin).conditions())
     };
     assert_within("factor", at(308.15) / at(298.15), 3.1, 0.05);
     assert_relative("k3/2 c^3, mol/(L s)", at(298.15), 0.01 / 60.0 / 2.0 * 1e-3, 1e-6);
-    assert_eq!(tank.bulk[0].law.value(&State::of(tank, &[], 0.1, 298.15).conditions()), 0.0);
+    assert_eq!(tank.bath.bulk[0].law.value(&State::of(tank, &[], 0.1, 298.15).conditions()), 0.0);
 }
 
 /// The loss of formaldehyde, mol/(L s), of a built-in bath with some numbers changed.
 fn loss(name: &str, numbers: &[(&str, f64)]) -> f64 {
     let recipe = set(&built_in(name), numbers);
     let tank = &recipe.model().expect("a model").tank;
-    -observed(&recipe).made_mol_l_s(tank, tank.roles.reductant)
+    -observed(&recipe).made_mol_l_s(tank, tank.bath.roles.reductant)
 }
 
 /// Producer: the law in an abstract, third and fourth order in free formaldehyde and hydroxide; k4 is k3 per mol/L, so
@@ -82,14 +82,14 @@ fn cannizzaro_is_of_third_and_fourth_order() {
         let free = |name: &str| observed.dissolved_mol_l[substance(tank, name)];
         let [third, fourth] = observed.bulk_mol_l_s[..] else { panic!("{name}: two reactions") };
         assert_relative(name, fourth / third, free("hydroxide"), 1e-9);
-        assert_eq!(tank.bulk[0].liquid, tank.bulk[1].liquid, "{name}: one reaction, two ways");
+        assert_eq!(tank.bath.bulk[0].liquid, tank.bath.bulk[1].liquid, "{name}: one reaction, two ways");
         // Both orders at once, by hand at 25 degC without the sodium: k3/2 [M]^2 [OH] (1 + [OH]/(mol/L)).
         let sodium = observed.totals_mol_l[component(tank, "sodium")];
         let by_sodium = (1.0 + sodium / (1.0 + sodium)) / (1.0 + 0.3 / 1.3);
-        let arrhenius = (-87e3 / 8.314_462_618 * (1.0 / tank.temperature_k - 1.0 / 298.15)).exp();
+        let arrhenius = (-87e3 / 8.314_462_618 * (1.0 / tank.operation.temperature_k - 1.0 / 298.15)).exp();
         let (glycol, hydroxide) = (free("methylene_glycol"), free("hydroxide"));
         let by_hand = 0.01 / 60.0 * glycol.powi(2) * hydroxide * (1.0 + hydroxide) * arrhenius * by_sodium;
-        let lost = -observed.made_mol_l_s(tank, tank.roles.reductant);
+        let lost = -observed.made_mol_l_s(tank, tank.bath.roles.reductant);
         assert_relative(format!("{name}: loss, mol/(L s)"), lost, by_hand, 1e-6);
     }
 }

@@ -16,9 +16,9 @@ fn the_published_power_law_gives_its_check_values() {
         let totals = ["copper", "methylene_glycol", "edta", "tartrate", "stabilizer_dn"]
             .map(|name| (name, row.number(&format!("{name}_mol_l"))));
         let state = State::of(tank, &totals, row.number("hydroxide_mol_l"), row.number("temperature_k"));
-        let mut rates = vec![0.0; tank.reactions.len()];
-        tank.kinetics.rates(&state.conditions(), &mut rates);
-        let um_h = tank.growth(&rates).0 * SECONDS_PER_HOUR;
+        let mut rates = vec![0.0; tank.bath.reactions.len()];
+        tank.bath.kinetics.rates(&state.conditions(), &mut rates);
+        let um_h = tank.bath.growth(&rates).0 * SECONDS_PER_HOUR;
         assert_within("um/h", um_h, row.number("um_h"), 0.5 * row.last_digit("um_h"));
     }
 }
@@ -67,8 +67,8 @@ fn two_formaldehyde_and_four_hydroxide_go_per_copper() {
         assert_relative(name, rate.hydrogen_l_m2_h, metal * 3600.0 * 24.4654, 1e-5);
         // Another solution of the same bath: of each rate by itself.
         let observed = observed(&recipe);
-        let metal = observed.rates_mol_m2_s[tank.kinetics.metal()];
-        assert_relative(name, observed.made_mol_m2_s(tank, tank.proton()), 4.0 * metal, 1e-12);
+        let metal = observed.rates_mol_m2_s[tank.bath.kinetics.metal()];
+        assert_relative(name, observed.made_mol_m2_s(tank, tank.bath.proton()), 4.0 * metal, 1e-12);
         assert_eq!(rate.alloy_wt_pct, 0.0);
     }
 }

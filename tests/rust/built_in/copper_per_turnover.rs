@@ -55,16 +55,16 @@ fn losses_per_copper_are_those_of_an_independent_script() {
         let area_m2_l = row.number("loading_dm2_l") / 100.0;
         let made =
             |slot: usize| observed.made_mol_m2_s(tank, slot) * area_m2_l + observed.made_mol_l_s(tank, slot);
-        let copper = -made(tank.roles.metal);
+        let copper = -made(tank.bath.roles.metal);
         let what = |name: &str| format!("{name} at {celsius} degC, {hydroxide} mol/L");
-        let used = -made(tank.roles.reductant) / copper;
+        let used = -made(tank.bath.roles.reductant) / copper;
         let tolerance = |name: &str, stoichiometric: f64| {
             0.5 * row.last_digit(name) + 0.01 * (row.number(name) - stoichiometric)
         };
         assert_within(what("HCHO"), used, row.number("hcho_per_cu"), tolerance("hcho_per_cu", 2.0));
-        let caustic = made(tank.proton()) / copper;
+        let caustic = made(tank.bath.proton()) / copper;
         assert_within(what("NaOH"), caustic, row.number("naoh_per_cu"), tolerance("naoh_per_cu", 4.0));
-        let formate = made(tank.roles.by_product) / copper;
+        let formate = made(tank.bath.roles.by_product) / copper;
         assert_within(what("formate"), formate, 2.0 + (used - 2.0) / 2.0, 1e-12);
         let methanol = made(component(tank, "methanol")) / copper;
         assert_within(what("methanol"), methanol, (used - 2.0) / 2.0, 1e-12);
@@ -78,7 +78,7 @@ fn a_pumped_turnover_uses_what_the_script_says() {
     let pumps = [("replenishment.policy", "continuous"), ("ph_control.policy", "continuous")];
     let life = live(&say(&recipe, &pumps));
     assert_relative("HCHO", life.reductant_feed.used_per_metal_mol, 2.59, 0.02);
-    let copper = recipe.model().expect("a model").tank.set_points.metal_mol_l;
+    let copper = recipe.model().expect("a model").tank.operation.set_points.metal_mol_l;
     let caustic = gain(&life, "ph_corrector_g_l") / 39.997 / copper;
     assert_relative("NaOH", caustic, 4.30, 0.03);
     assert_relative("formate", gain(&life, "formate_mol_l") / copper, 2.30, 0.02);
@@ -100,7 +100,7 @@ fn a_tank_that_waits_hot_uses_what_the_script_says() {
     let life = live(&say(&recipe, &pumps));
     assert_relative("duty", life.verdict.plating_h / life.verdict.clock_h, 0.4, 1e-6);
     assert_relative("HCHO", life.reductant_feed.used_per_metal_mol, 3.48, 0.03);
-    let copper = recipe.model().expect("a model").tank.set_points.metal_mol_l;
+    let copper = recipe.model().expect("a model").tank.operation.set_points.metal_mol_l;
     let caustic = gain(&life, "ph_corrector_g_l") / 39.997 / copper / life.verdict.turnovers_plated;
     assert_relative("NaOH", caustic, 4.74, 0.03);
 }

@@ -27,7 +27,7 @@ fn the_teaching_recipe_shows_its_targets() {
 fn the_currents_of_a_bath_conserve_electrons() {
     let recipe = teaching();
     let rate = recipe.make_up().expect("a bath").rate().expect("a rate");
-    let kinetics = &recipe.model().expect("a model").tank.kinetics;
+    let kinetics = &recipe.model().expect("a model").tank.bath.kinetics;
     let sum: f64 = rate.partial_currents_ma_cm2.iter().map(|(_, current)| current).sum();
     assert!(sum.abs() < 1e-12 * rate.partial_currents_ma_cm2[0].1.abs(), "{sum} mA/cm2 left over");
     for ((reaction, (_, current)), (_, of)) in

@@ -23,7 +23,7 @@ fn every_half_reaction_of_every_recipe_balances() {
     for name in Recipe::built_in_names() {
         let recipe = built_in(name);
         let model = recipe.model().expect("a model");
-        for reaction in model.tank.kinetics.half_reactions() {
+        for reaction in model.tank.bath.kinetics.half_reactions() {
             let mut made: BTreeMap<String, f64> = BTreeMap::new();
             let mut charge = -reaction.electrons;
             for (index, moles) in &reaction.liquid {
@@ -92,7 +92,7 @@ fn one_load_plates_from_every_recipe() {
     for name in Recipe::built_in_names() {
         let recipe = built_in(name);
         let bath = recipe.make_up().expect("a bath");
-        let area_m2 = 0.002 * recipe.model().expect("a model").tank.volume_l;
+        let area_m2 = 0.002 * recipe.model().expect("a model").tank.plant.volume_l;
         let load = bath.plate(area_m2, 10.0).unwrap_or_else(|error| panic!("{name}: {error}")).load;
         let expected = bath.rate().expect("a rate").deposition_um_h / 6.0;
         assert_relative(format!("um of {name}"), load.thickness_um, expected, 0.1);

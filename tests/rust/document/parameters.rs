@@ -41,16 +41,50 @@ fn told(model: &Model, equilibrium: bool) -> String {
     let mut flags: Vec<&Flag> = model.flags.iter().collect();
     flags.sort_by(|a, b| (&a.r#where, &a.what).cmp(&(&b.r#where, &b.what)));
     let tank = &model.tank;
-    let laws = (&tank.kinetics, &tank.bulk, &tank.decomposition, &tank.film, &tank.exchanges, &tank.density);
-    let run =
-        (&tank.level, &tank.programme, &tank.work, &tank.drag_out, &tank.policies, tank.ph_corrector_g_l);
-    let at = (tank.volume_l, tank.temperature_k, tank.set_points, tank.hydroxide, tank.bleed_l_h);
-    let lost = (tank.evaporation_l_h, tank.bleed_per_turnover, tank.drag_in_l_m2, tank.open_surface_m2);
-    let fed = (&tank.replenishers, &tank.feeds, &tank.events, tank.water_interval_s);
+    let laws = (
+        &tank.bath.kinetics,
+        &tank.bath.bulk,
+        &tank.bath.decomposition,
+        &tank.bath.film,
+        &tank.plant.exchanges,
+        &tank.bath.density,
+    );
+    let run = (
+        &tank.plant.level,
+        &tank.operation.programme,
+        &tank.operation.work,
+        &tank.operation.drag_out,
+        &tank.operation.policies,
+        tank.operation.ph_corrector_g_l,
+    );
+    let at = (
+        tank.plant.volume_l,
+        tank.operation.temperature_k,
+        tank.operation.set_points,
+        tank.bath.hydroxide,
+        tank.operation.bleed_l_h,
+    );
+    let lost = (
+        tank.plant.evaporation_l_h,
+        tank.operation.bleed_per_turnover,
+        tank.operation.drag_in_l_m2,
+        tank.plant.open_surface_m2,
+    );
+    let fed = (
+        &tank.operation.replenishers,
+        &tank.operation.feeds,
+        &tank.operation.events,
+        tank.operation.water_interval_s,
+    );
     let made_up = (&model.fresh_totals_mol_l, &model.make_up_g_l, &model.ph_adjustment);
-    let ends =
-        (&model.limits, &model.limits_of_other_work, &model.tank.cost, &model.warnings, &model.settings);
-    let liquid = equilibrium.then_some(&tank.equilibrium);
+    let ends = (
+        &model.limits,
+        &model.limits_of_other_work,
+        &model.tank.operation.cost,
+        &model.warnings,
+        &model.settings,
+    );
+    let liquid = equilibrium.then_some(&tank.bath.equilibrium);
     format!("{laws:?} {run:?} {at:?} {lost:?} {fed:?} {made_up:?} {ends:?} {liquid:?} {flags:?}")
 }
 

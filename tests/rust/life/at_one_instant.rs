@@ -188,7 +188,7 @@ fn a_pumped_ph_is_held_in_the_replay_of_a_log() {
     let stretch = |hour: u32| LoggedSegment {
         until_s: 3600.0 * f64::from(hour),
         plates: Plates::Area(2.0),
-        temperature: Ramp::held(tank.temperature_k),
+        temperature: Ramp::held(tank.operation.temperature_k),
         row: Some(hour as usize),
         additions: vec![(METAL, 4.0), (REDUCTANT, 1.0)],
         water_l: 0.0,

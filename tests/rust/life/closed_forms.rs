@@ -52,7 +52,7 @@ fn a_by_product_approaches_its_ceiling_exponentially_under_bleed() {
         &[("tank.bleed_per_turnover", bleed), ("limits.turnovers", 12.0)],
     );
     let life = live(&recipe);
-    let metal_mol_l = recipe.model().expect("a model").tank.set_points.metal_mol_l;
+    let metal_mol_l = recipe.model().expect("a model").tank.operation.set_points.metal_mol_l;
     let made = (1.0 + 0.5 * p + h) * metal_mol_l;
     let rows = column(&life, "turnovers_plated").iter().zip(column(&life, "orthophosphite_mol_l"));
     assert!(life.table.rows() >= 12);
@@ -69,7 +69,7 @@ fn a_constant_rate_turns_the_bath_over_on_time() {
     let recipe =
         set(&pumped(&constant_rate(&fixed_selectivity(&power_law(), p, h))), &[("limits.turnovers", 5.0)]);
     let life = live(&recipe);
-    let metal_mol_l = recipe.model().expect("a model").tank.set_points.metal_mol_l;
+    let metal_mol_l = recipe.model().expect("a model").tank.operation.set_points.metal_mol_l;
     let area_m2 = 0.5 * VOLUME_L / 100.0;
     let turnover_h = metal_mol_l * VOLUME_L / (area_m2 * RATE_MOL_M2_S) / 3600.0;
     assert_relative("h", life.verdict.clock_h, 5.0 * turnover_h, 1e-7);

@@ -39,14 +39,14 @@ fn one_turnover_makes_and_needs_what_the_table_says() {
         check("hypophosphite_monohydrate_g_l", fed);
         let phosphite = gain(&life, "orthophosphite_mol_l");
         check("phosphite_mol_l", phosphite);
-        check("hydrogen_l_per_l", life.hydrogen_l / tank.volume_l);
+        check("hydrogen_l_per_l", life.hydrogen_l / tank.plant.volume_l);
         let sulfate = gain(&life, "sulfate_mol_l") * molar_mass("SO4-2");
         check("sulfate_g_l", sulfate);
 
-        let names = tank.equilibrium.component_names();
+        let names = tank.bath.equilibrium.component_names();
         let charge: f64 = names
             .iter()
-            .zip(tank.equilibrium.component_charges())
+            .zip(tank.bath.equilibrium.component_charges())
             .map(|(name, charge)| charge * gain(&life, &format!("{name}_mol_l")))
             .sum();
         let hydroxide = gain(&life, "ph_corrector_g_l") / molar_mass("NaOH");

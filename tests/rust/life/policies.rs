@@ -112,7 +112,7 @@ fn a_fixed_feed_ratio_rules_the_life_and_is_flagged() {
 fn ledger_sums_are_the_volumes_fed() {
     for recipe in [nickel_acid(), set(&pumped(&nickel_acid()), &[("limits.turnovers", 4.0)])] {
         let life = live(&recipe);
-        let volume_l = recipe.model().expect("a model").tank.volume_l;
+        let volume_l = recipe.model().expect("a model").tank.plant.volume_l;
         for (name, column) in [
             ("nickel replenisher", "metal_replenisher_ml_l"),
             ("hypophosphite replenisher", "reductant_replenisher_ml_l"),

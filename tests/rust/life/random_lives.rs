@@ -152,16 +152,16 @@ fn base(name: &'static str) -> Base {
     use bathkin::document::Value;
     let recipe = Recipe::built_in(name).expect("built in");
     let model = recipe.model().expect("a model");
-    let names = model.tank.equilibrium.component_names();
+    let names = model.tank.bath.equilibrium.component_names();
     let (salt, _) = model.make_up_g_l.first().expect("a salt").clone();
     let number = |value: &Value| if let Value::Number(number) = value { Some(*number) } else { None };
     let entries = recipe.document().entries().iter();
     Base {
         name,
-        volume_l: model.tank.volume_l,
-        by_product: names[model.tank.roles.by_product].clone(),
+        volume_l: model.tank.plant.volume_l,
+        by_product: names[model.tank.bath.roles.by_product].clone(),
         salt: format!("{salt}_g_l"),
-        component: names[model.tank.roles.metal].clone(),
+        component: names[model.tank.bath.roles.metal].clone(),
         numbers: entries
             .filter(|entry| !entry.path.starts_with("cost") && !entry.path.starts_with("half_reaction"))
             .filter_map(|entry| number(&entry.value).map(|number| (entry.path.clone(), number)))
@@ -243,7 +243,7 @@ fn wrong(recipe: &Recipe, life: &Life) -> Option<String> {
             return Some(format!("{name} is below zero: {values:?}"));
         }
     }
-    let free = tank.level != bathkin::tank::Level::Held;
+    let free = tank.plant.level != bathkin::tank::Level::Held;
     let sums = ["drag_out_l", "bled_l", "overflow_l", "evaporated_l", "solutions_l", "area_m2", "clock_h"];
     let only_grow = sums
         .into_iter()
@@ -257,8 +257,11 @@ fn wrong(recipe: &Recipe, life: &Life) -> Option<String> {
         }
     }
     let volume = column("volume_l");
-    let brim_l =
-        if let bathkin::tank::Level::Free { brim_l, .. } = tank.level { brim_l } else { tank.volume_l };
+    let brim_l = if let bathkin::tank::Level::Free { brim_l, .. } = tank.plant.level {
+        brim_l
+    } else {
+        tank.plant.volume_l
+    };
     if let Some(row) = (0..volume.len()).find(|row| volume[*row] > brim_l * (1.0 + 1e-6)) {
         return Some(format!("{} L stand in a tank of {brim_l} L", volume[row]));
     }
@@ -266,7 +269,9 @@ fn wrong(recipe: &Recipe, life: &Life) -> Option<String> {
         let of = |name: &str| column(name)[row];
         let came = of("solutions_l") + of("water_l");
         let left = of("drag_out_l") + of("bled_l") + of("overflow_l") + of("evaporated_l");
-        if (tank.volume_l + came - left - volume_l).abs() > 1e-8 * (tank.volume_l + came.abs() + left) {
+        if (tank.plant.volume_l + came - left - volume_l).abs()
+            > 1e-8 * (tank.plant.volume_l + came.abs() + left)
+        {
             return Some(format!("row {row}: {came} L came, {left} L left, {volume_l} L are there"));
         }
     }

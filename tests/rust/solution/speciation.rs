@@ -25,7 +25,7 @@ impl Liquid {
 
     fn of(recipe: &Recipe) -> Self {
         let model = recipe.model().expect("a model");
-        let equilibrium = Equilibrium::clone(&model.tank.equilibrium);
+        let equilibrium = Equilibrium::clone(&model.tank.bath.equilibrium);
         let substances = substances(&model.chemistry, &equilibrium);
         Liquid { equilibrium, fresh_mol_l: model.fresh_totals_mol_l.clone(), substances }
     }

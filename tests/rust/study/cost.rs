@@ -52,7 +52,7 @@ fn parts_of_the_cost_add_up() {
     let per_litre = 26.87 * 6e-3 + 30.0 * 5e-3 + 27.0 * 3e-3 + 12.0 * 1.5e-3 + caustic * 1e-3 + 0.01;
     assert_relative("make-up", parts.make_up, 400.0 * per_litre, 1e-9);
     let fed = |name: &str| -> f64 { life.ledger.volume_l(name) };
-    let caustic_name = &model.tank.replenishers[2].name;
+    let caustic_name = &model.tank.operation.replenishers[2].name;
     let (nickel, hypo) = (fed("nickel replenisher"), fed("hypophosphite replenisher"));
     let feeds = nickel * 450.0 * 6e-3 + hypo * 550.0 * 5e-3 + fed(caustic_name) * 200.0 * 1e-3;
     assert_relative("replenishers", parts.replenishers, feeds, 1e-9);
@@ -78,5 +78,8 @@ fn a_reagent_without_a_price_is_named() {
     let error = set(&nickel_acid(), &[("cost.reagent_per_kg.unobtainium", 1.0)]).make_up();
     assert!(error.expect_err("refused").to_string().contains("unobtainium"));
     let bought = set(&nickel_acid(), &[("cost.replenisher_per_l.metal", 9.0)]);
-    assert_eq!(bought.model().expect("a model").tank.cost.as_ref().expect("prices").feeds[0].per_l, 9.0);
+    assert_eq!(
+        bought.model().expect("a model").tank.operation.cost.as_ref().expect("prices").feeds[0].per_l,
+        9.0
+    );
 }

@@ -9,12 +9,12 @@ use crate::recipes::{say, set};
 pub const COPPER: [&str; 3] = ["copper-edta", "copper-tartrate", "copper-textbook"];
 
 pub fn component(tank: &Tank, name: &str) -> usize {
-    let found = tank.equilibrium.component_names().iter().position(|known| known == name);
+    let found = tank.bath.equilibrium.component_names().iter().position(|known| known == name);
     found.unwrap_or_else(|| panic!("no {name}"))
 }
 
 pub fn substance(tank: &Tank, name: &str) -> usize {
-    tank.equilibrium.substance_names().position(|known| known == name).expect("a substance")
+    tank.bath.equilibrium.substance_names().position(|known| known == name).expect("a substance")
 }
 
 /// The concentrations a law reads, mol/L.
@@ -28,8 +28,8 @@ impl State {
     /// Totals and the free hydroxide, mol/L; nothing else is dissolved.
     pub fn of(tank: &Tank, totals: &[(&str, f64)], hydroxide: f64, temperature_k: f64) -> Self {
         let mut state = State {
-            totals: vec![0.0; tank.components()],
-            dissolved: vec![0.0; tank.equilibrium.substances()],
+            totals: vec![0.0; tank.bath.components()],
+            dissolved: vec![0.0; tank.bath.equilibrium.substances()],
             temperature_k,
         };
         for (name, mol_l) in totals {
@@ -55,7 +55,7 @@ pub fn observed(recipe: &Recipe) -> BathState {
     let model = recipe.model().expect("a model");
     let mut observed = BathState::new(&model.tank);
     observed.totals_mol_l.copy_from_slice(&model.fresh_totals_mol_l);
-    observed.update(&model.tank, &mut model.tank.equilibrium.speciation()).expect("solved");
+    observed.update(&model.tank, &mut model.tank.bath.equilibrium.speciation()).expect("solved");
     observed
 }
 

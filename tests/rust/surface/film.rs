@@ -48,21 +48,21 @@ impl Asked {
 
     fn settle(&self, surface: &mut FilmSurface) -> Vec<f64> {
         let tank = &self.recipe.model().expect("a model").tank;
-        let film = tank.film.as_ref().expect("a film");
+        let film = tank.bath.film.as_ref().expect("a film");
         let bath = Conditions {
-            temperature_k: tank.temperature_k,
+            temperature_k: tank.operation.temperature_k,
             ph: self.ph,
             ionic_strength_mol_l: 1.0,
             totals_mol_l: &self.totals,
             dissolved_mol_l: &self.dissolved,
         };
-        let mut rates = vec![0.0; tank.reactions.len()];
-        surface.settle(film, &tank.kinetics, &bath, &mut rates);
+        let mut rates = vec![0.0; tank.bath.reactions.len()];
+        surface.settle(film, &tank.bath.kinetics, &bath, &mut rates);
         rates
     }
 
     fn surface(&self) -> FilmSurface {
-        FilmSurface::new(self.recipe.model().expect("a model").tank.film.as_ref().expect("a film"))
+        FilmSurface::new(self.recipe.model().expect("a model").tank.bath.film.as_ref().expect("a film"))
     }
 
     /// What crosses the film is what the half-reactions use.
@@ -70,13 +70,14 @@ impl Asked {
         let mut surface = self.surface();
         let rates = self.settle(&mut surface);
         let tank = &self.recipe.model().expect("a model").tank;
-        let film = tank.film.as_ref().expect("a film");
-        let fluxes = film.fluxes_mol_m2_s(tank.temperature_k, &self.dissolved, surface.dissolved_mol_l());
+        let film = tank.bath.film.as_ref().expect("a film");
+        let fluxes =
+            film.fluxes_mol_m2_s(tank.operation.temperature_k, &self.dissolved, surface.dissolved_mol_l());
         for (slot, flux) in fluxes.iter().enumerate() {
             let of = |(reaction, rate): (&bathkin::tank::ResolvedReaction, &f64)| -> f64 {
                 reaction.liquid.iter().filter(|(at, _)| *at == slot).map(|(_, moles)| -moles * rate).sum()
             };
-            let used: f64 = tank.reactions.iter().zip(&rates).map(of).sum();
+            let used: f64 = tank.bath.reactions.iter().zip(&rates).map(of).sum();
             let scale = rates.iter().fold(0.0_f64, |most, rate| most.max(rate.abs()));
             assert_within(format!("flux of slot {slot}"), flux / scale, used / scale, 1e-7);
         }
@@ -257,7 +258,7 @@ fn a_surface_stays_on_its_branch() {
     assert_within("slow steady state, um/h", slow * 25_530.0, 0.403, 0.005);
     assert_eq!(at(12.425).settle(&mut surface)[0], slow, "asked again");
     assert!(surface.supplied);
-    let film = at(12.3).recipe.model().expect("a model").tank.film.clone().expect("a film");
+    let film = at(12.3).recipe.model().expect("a model").tank.bath.film.clone().expect("a film");
     assert_eq!(film.first, FirstState::Slowest);
 }
 

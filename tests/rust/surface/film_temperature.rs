@@ -39,7 +39,7 @@ fn at_the_ceiling() -> Recipe {
 fn everything_diffuses_as_the_temperature_over_the_viscosity_of_water() {
     let recipe = at_the_ceiling();
     let tank = &recipe.model().expect("a model").tank;
-    let film = tank.film.as_ref().expect("a film");
+    let film = tank.bath.film.as_ref().expect("a film");
     for (celsius, expected) in gains() {
         let found = film.mobility(celsius + ZERO_CELSIUS_K);
         assert_relative(format!("D at {celsius} degC over D at 25"), found, expected, 2e-4);

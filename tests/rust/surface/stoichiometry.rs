@@ -31,7 +31,8 @@ fn of(recipe: &Recipe) -> Yield {
     // Moles per mole of each half-reaction come from the recipe, its rate from the library.
     let made = |slot: usize| -> f64 {
         let rates = rate.half_reactions_mol_m2_s.iter().map(|(_, rate)| rate);
-        tank.reactions
+        tank.bath
+            .reactions
             .iter()
             .zip(rates)
             .flat_map(|(reaction, rate)| reaction.liquid.iter().map(move |(at, moles)| (*at, moles * rate)))
@@ -45,7 +46,7 @@ fn of(recipe: &Recipe) -> Yield {
         phosphorus: named("phosphorus") / metal,
         hydrogen: named("hydrogen") / metal,
         oxidation: named("oxidation") / metal,
-        protons: made(tank.proton()) - made(tank.roles.by_product),
+        protons: made(tank.bath.proton()) - made(tank.bath.roles.by_product),
         rate,
     }
 }

@@ -140,7 +140,7 @@ fn p23_draining_ends_at_what_stays() {
             ("tank.drag_out_least_l_m2", stays),
         ],
     );
-    let read = recipe.model().expect("a model").tank.drag_out.l_m2(None);
+    let read = recipe.model().expect("a model").tank.operation.drag_out.l_m2(None);
     assert_relative("read", read, stays + 0.2 * (-rate * 10.0_f64).exp(), 1e-14);
 }
 

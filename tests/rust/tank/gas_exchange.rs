@@ -66,11 +66,11 @@ fn totals_after(tank: &Tank, start: &[f64], seconds: f64) -> Vec<f64> {
     let now = amounts(&state);
     let (residual, of) = balance.residual(tank, balances.layout(), &now);
     assert!(residual < 1e-12, "mass balance off by {residual:.1e} in {of}");
-    now[..tank.components()].iter().map(|moles| moles / tank.volume_l).collect()
+    now[..tank.bath.components()].iter().map(|moles| moles / tank.plant.volume_l).collect()
 }
 
 fn slot(tank: &Tank, name: &str) -> usize {
-    let found = tank.equilibrium.component_names().iter().position(|known| known == name);
+    let found = tank.bath.equilibrium.component_names().iter().position(|known| known == name);
     found.unwrap_or_else(|| panic!("no {name}"))
 }
 
@@ -84,8 +84,10 @@ fn caustic_takes_up_carbon_dioxide_in_proportion_to_time() {
     let start = &model.fresh_totals_mol_l;
     let carbonate = slot(&model.tank, "carbonate");
     assert_eq!(start[carbonate], 0.0, "nothing but the air brings carbonate");
-    let mut speciation = model.tank.equilibrium.speciation();
-    speciation.solve(&model.tank.equilibrium, start, model.tank.temperature_k).expect("solved");
+    let mut speciation = model.tank.bath.equilibrium.speciation();
+    speciation
+        .solve(&model.tank.bath.equilibrium, start, model.tank.operation.temperature_k)
+        .expect("solved");
     let saturated = 10_f64.powf(-1.468) * AIR_ATM * speciation.water_kg_l;
     for hours in [10.0, 100.0, 300.0] {
         let seconds = hours * SECONDS_PER_HOUR;
@@ -101,10 +103,10 @@ fn water_left_open_ends_at_the_ph_of_rain() {
     let recipe = open_to(&plain_water(&[]), "carbon_dioxide", AIR_ATM);
     let model = recipe.model().expect("a model");
     let end = totals_after(&model.tank, &model.fresh_totals_mol_l, 40.0 / RATE_S);
-    let mut speciation = model.tank.equilibrium.speciation();
-    speciation.solve(&model.tank.equilibrium, &end, model.tank.temperature_k).expect("solved");
+    let mut speciation = model.tank.bath.equilibrium.speciation();
+    speciation.solve(&model.tank.bath.equilibrium, &end, model.tank.operation.temperature_k).expect("solved");
     assert_within("pH", speciation.ph(), 5.60, 0.01);
-    let dissolved = mol_l(&model.tank.equilibrium, &speciation, "carbon_dioxide");
+    let dissolved = mol_l(&model.tank.bath.equilibrium, &speciation, "carbon_dioxide");
     assert_relative("CO2, mol/L", dissolved, 10_f64.powf(-1.468) * AIR_ATM * speciation.water_kg_l, 1e-5);
 }
 
@@ -116,9 +118,9 @@ fn a_carbonate_solution_left_open_ends_in_equilibrium_with_the_air() {
         open_to(&plain_water(&[("make_up.sodium_bicarbonate_mol_l", 1e-3)]), "carbon_dioxide", AIR_ATM);
     let model = recipe.model().expect("a model");
     let end = totals_after(&model.tank, &model.fresh_totals_mol_l, 4000.0 / RATE_S);
-    let mut speciation = model.tank.equilibrium.speciation();
-    speciation.solve(&model.tank.equilibrium, &end, model.tank.temperature_k).expect("solved");
-    let dissolved = mol_l(&model.tank.equilibrium, &speciation, "carbon_dioxide");
+    let mut speciation = model.tank.bath.equilibrium.speciation();
+    speciation.solve(&model.tank.bath.equilibrium, &end, model.tank.operation.temperature_k).expect("solved");
+    let dissolved = mol_l(&model.tank.bath.equilibrium, &speciation, "carbon_dioxide");
     let saturated = 10_f64.powf(-1.468) * AIR_ATM * speciation.water_kg_l;
     assert_relative("CO2, mol/L", dissolved, saturated, 1e-5);
     // By hand, ideal: [H] = K1 K_H p/[HCO3] = 10^-6.351 * 1.43e-5/1e-3, so 8.20, and 0.015 for activities.
@@ -133,9 +135,11 @@ fn ammonia_leaves_in_first_order() {
     let model = open_to(&recipe, "ammonia", 0.0).model().expect("a model").clone();
     let start = &model.fresh_totals_mol_l;
     let ammonia = slot(&model.tank, "ammonia");
-    let mut speciation = model.tank.equilibrium.speciation();
-    speciation.solve(&model.tank.equilibrium, start, model.tank.temperature_k).expect("solved");
-    let free = mol_l(&model.tank.equilibrium, &speciation, "ammonia") / start[ammonia];
+    let mut speciation = model.tank.bath.equilibrium.speciation();
+    speciation
+        .solve(&model.tank.bath.equilibrium, start, model.tank.operation.temperature_k)
+        .expect("solved");
+    let free = mol_l(&model.tank.bath.equilibrium, &speciation, "ammonia") / start[ammonia];
     for hours in [1.0, 5.0, 20.0] {
         let seconds = hours * SECONDS_PER_HOUR;
         let found = totals_after(&model.tank, start, seconds)[ammonia];
@@ -159,7 +163,7 @@ fn the_books_of_a_life_close_with_gases_exchanged() {
 #[test]
 fn exchange_is_off_without_its_section_and_checked_with_it() {
     let plain = nickel_acid();
-    assert!(plain.model().expect("a model").tank.exchanges.is_empty());
+    assert!(plain.model().expect("a model").tank.plant.exchanges.is_empty());
     let incomplete =
         set(&plain, &[("gas_exchange.ammonia.film_m_h", 0.1)]).make_up().expect_err("incomplete");
     assert!(incomplete.to_string().contains("partial_pressure_atm"), "{incomplete}");

@@ -16,9 +16,9 @@ fn left_after(recipe: &Recipe, hours: f64) -> (f64, f64) {
     let state =
         carry(tank, start, 0.0, hours * SECONDS_PER_HOUR, 1e-10).unwrap_or_else(|error| panic!("{error}"));
     let balances = Balances::new(tank, start);
-    let (layout, place) = (balances.layout(), tank.roles.reductant);
+    let (layout, place) = (balances.layout(), tank.bath.roles.reductant);
     let amount = |slot: usize| state[slot] * layout.scale()[slot];
-    let fresh = start[place] * tank.volume_l;
+    let fresh = start[place] * tank.plant.volume_l;
     let lost = fresh - amount(place);
     // Two atoms to the molecule.
     (amount(place) / fresh, layout.evolved().map(amount).sum::<f64>() / 2.0 / lost)
@@ -118,7 +118,7 @@ fn a_life_feeds_what_the_water_takes() {
     let rate = bath.rate().expect("a rate");
     let tank = &gold.model().expect("a model").tank;
     let metal = rate.half_reactions_mol_m2_s.iter().find(|(name, _)| name == "metal").expect("it").1;
-    let plated_mol_l_s = metal * tank.work.least_area_m2() / tank.volume_l;
+    let plated_mol_l_s = metal * tank.operation.work.least_area_m2() / tank.plant.volume_l;
     let expected = 1.0 / 3.0 + rate.bulk_reactions_mol_l_s[0].1 / plated_mol_l_s;
     assert_relative("per gold", life.reductant_feed.used_per_metal_mol, expected, 0.15);
     assert!(last(&life, "reductant_mol_l") > 0.3, "it is fed: {}", last(&life, "reductant_mol_l"));

@@ -43,16 +43,16 @@ fn an_imbalance_of_every_kind_is_named() {
         assert!(*residual > ALLOWED_RESIDUAL && *residual < 1e3 * ALLOWED_RESIDUAL, "{what}: {residual}");
     };
     refused("Ni", &|balances, amounts| {
-        let metal = balances.tank().roles.metal;
+        let metal = balances.tank().bath.roles.metal;
         let moles = part * amounts[metal];
         amounts[metal] += moles;
         // Its charge taken by protons, so that nickel alone is out.
-        amounts[balances.tank().proton()] -= 2.0 * moles;
+        amounts[balances.tank().bath.proton()] -= 2.0 * moles;
     });
     refused("charge", &|balances, amounts| {
         let ionic: f64 =
-            amounts.iter().zip(balances.tank().liquid.iter()).map(|(n, of)| (n * of.charge).abs()).sum();
-        amounts[balances.tank().proton()] += part * ionic;
+            amounts.iter().zip(balances.tank().bath.liquid.iter()).map(|(n, of)| (n * of.charge).abs()).sum();
+        amounts[balances.tank().bath.proton()] += part * ionic;
     });
     refused("volume", &|balances, amounts| {
         let bath = balances.layout().volume(Volume::Bath);
@@ -61,11 +61,11 @@ fn an_imbalance_of_every_kind_is_named() {
     // Every element by itself: what went into the deposit and the gas counts.
     refused("P", &|balances, amounts| {
         let phosphorus =
-            balances.tank().deposited.iter().position(|of| of.symbol() == "P").expect("phosphorus");
-        let reductant = amounts[balances.tank().roles.reductant];
+            balances.tank().bath.deposited.iter().position(|of| of.symbol() == "P").expect("phosphorus");
+        let reductant = amounts[balances.tank().bath.roles.reductant];
         amounts[balances.layout().deposited().start + phosphorus] += part * reductant;
     });
-    let nan = upset(|balances, amounts| amounts[balances.tank().roles.metal] = f64::NAN);
+    let nan = upset(|balances, amounts| amounts[balances.tank().bath.roles.metal] = f64::NAN);
     assert!(matches!(nan, Err(Error::Balance { .. })), "{nan:?}");
 }
 
@@ -88,17 +88,17 @@ fn a_run_whose_books_do_not_close_is_refused() {
         assert!(!error.is_input());
     };
     let mut tank = sound.clone();
-    let mut reactions = tank.reactions.to_vec();
+    let mut reactions = tank.bath.reactions.to_vec();
     // An atom of nickel in each made from nothing, and no charge with it.
-    reactions[sound.kinetics.metal()].deposit.push((sound.metal_element, 1e-6));
-    tank.reactions = reactions.into();
+    reactions[sound.bath.kinetics.metal()].deposit.push((sound.bath.metal_element, 1e-6));
+    tank.bath.reactions = reactions.into();
     refused("Ni", &tank);
 
     let mut tank = sound.clone();
-    tank.replenishers[METAL].per_litre[sound.proton()] += 1e-5;
+    tank.operation.replenishers[METAL].per_litre[sound.bath.proton()] += 1e-5;
     refused("charge", &tank);
 
     let mut tank = sound.clone();
-    tank.replenishers[PH].per_litre[sound.proton()] -= 1e-3;
+    tank.operation.replenishers[PH].per_litre[sound.bath.proton()] -= 1e-3;
     refused("charge", &tank);
 }

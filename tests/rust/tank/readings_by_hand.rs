@@ -23,7 +23,8 @@ fn sodium_sulfate_by_the_lesser_of_its_ions() {
     let tank = bath.model().expect("a model").tank.clone();
     let quantity = Quantity::named(&tank, "sodium_sulfate_g_l").expect("sulfate");
     let mut row = live(&set(&bath, &[("limits.turnovers", 0.02)])).rows[0].clone();
-    let sodium = tank.equilibrium.component_names().iter().position(|name| name == "sodium").expect("sodium");
+    let sodium =
+        tank.bath.equilibrium.component_names().iter().position(|name| name == "sodium").expect("sodium");
     for (mol_l, g_l) in [(0.1, 7.1018), (0.0, 0.0)] {
         row.totals_mol_l[sodium] = mol_l;
         assert_within("of sodium", quantity.value(&tank, &row), g_l, 1e-4);
@@ -31,7 +32,7 @@ fn sodium_sulfate_by_the_lesser_of_its_ions() {
     let without =
         Recipe::built_in_names().map(built_in).map(|recipe| recipe.model().expect("a model").tank.clone());
     for tank in without {
-        let sulfate = tank.equilibrium.component_names().iter().any(|name| name == "sulfate");
+        let sulfate = tank.bath.equilibrium.component_names().iter().any(|name| name == "sulfate");
         assert_eq!(Quantity::named(&tank, "sodium_sulfate_g_l").is_some(), sulfate);
     }
 }
@@ -63,7 +64,7 @@ fn caustic_counts_with_its_hydroxide() {
     let quantity = Quantity::named(&tank, "total_salt_g_l").expect("every bath has it");
     let row = live(&set(&bath, &[("limits.turnovers", 0.02)])).rows[0].clone();
     let mut more = row.clone();
-    let names: Vec<&str> = tank.equilibrium.substance_names().collect();
+    let names: Vec<&str> = tank.bath.equilibrium.substance_names().collect();
     for (name, mol_l) in [("sodium", 0.5), ("hydroxide", 0.5)] {
         more.dissolved_mol_l[names.iter().position(|known| *known == name).expect("there")] += mol_l;
     }

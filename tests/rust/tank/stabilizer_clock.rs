@@ -100,21 +100,21 @@ fn run(recipe: &Recipe, clock_mg_l_h: f64, floor_of_fresh: f64) -> End {
     let model = recipe.model().unwrap_or_else(|error| panic!("{error}"));
     let (tank, totals) = (&model.tank, &model.fresh_totals_mol_l);
     let balances = Balances::new(tank, totals);
-    let names = tank.equilibrium.component_names();
+    let names = tank.bath.equilibrium.component_names();
     let thiourea = names.iter().position(|name| name == "thiourea").expect("thiourea");
     let mut state = fresh_state(&balances, totals);
     let (fresh, metal_mol_m2_s) = balances
         .observe(&state, |observed, _, _| {
-            (observed.growth_um_s, observed.rates_mol_m2_s[tank.kinetics.metal()])
+            (observed.growth_um_s, observed.rates_mol_m2_s[tank.bath.kinetics.metal()])
         })
         .expect("a rate");
     // As much work as turns the metal over at the pace of the reference: 9.36 h without stabilizer.
-    let turnover_mol = tank.set_points.metal_mol_l * tank.volume_l;
+    let turnover_mol = tank.operation.set_points.metal_mol_l * tank.plant.volume_l;
     balances.set_area_m2(turnover_mol / (9.36 / 1.1483 * SECONDS_PER_HOUR) / metal_mol_m2_s);
     let problem = Clocked {
         balances: &balances,
         thiourea,
-        dose_mol_s: clock_mg_l_h * 1e-3 / THIOUREA_G_MOL * tank.volume_l / SECONDS_PER_HOUR,
+        dose_mol_s: clock_mg_l_h * 1e-3 / THIOUREA_G_MOL * tank.plant.volume_l / SECONDS_PER_HOUR,
         stopped_um_s: 0.05 * fresh,
         floor_um_s: floor_of_fresh * fresh,
     };
@@ -125,7 +125,7 @@ fn run(recipe: &Recipe, clock_mg_l_h: f64, floor_of_fresh: f64) -> End {
     End {
         stop: arrival.stop,
         turnovers: turnovers(&balances, &state).1,
-        thiourea_mg_l: amount / tank.volume_l * THIOUREA_G_MOL * 1e3,
+        thiourea_mg_l: amount / tank.plant.volume_l * THIOUREA_G_MOL * 1e3,
     }
 }
 
@@ -135,11 +135,12 @@ fn a_stabilizer_is_lost_with_time_in_first_order() {
     let recipe = bath(0.0);
     let model = recipe.model().expect("a model");
     let (tank, totals) = (&model.tank, &model.fresh_totals_mol_l);
-    let thiourea = tank.equilibrium.component_names().iter().position(|name| name == "thiourea").expect("it");
+    let thiourea =
+        tank.bath.equilibrium.component_names().iter().position(|name| name == "thiourea").expect("it");
     let scale = Balances::new(tank, totals).layout().scale()[thiourea];
     for hours in [1.0, 50.0] {
         let state = carry(tank, totals, 0.0, hours * SECONDS_PER_HOUR, 1e-10).expect("carried");
-        let left = state[thiourea] * scale / tank.volume_l / totals[thiourea];
+        let left = state[thiourea] * scale / tank.plant.volume_l / totals[thiourea];
         assert_relative(format!("after {hours} h"), left, (-0.02 * hours).exp(), 1e-4);
     }
 }
@@ -180,7 +181,7 @@ fn a_life_with_three_times_the_dose_by_the_clock_stops() {
     let fresh = hyperbola.make_up().and_then(|bath| bath.rate()).expect("a rate");
     let metal_mol_m2_s =
         fresh.half_reactions_mol_m2_s.iter().find(|(name, _)| name == "metal").expect("the metal").1;
-    let set_point_mol_l = hyperbola.model().expect("a model").tank.set_points.metal_mol_l;
+    let set_point_mol_l = hyperbola.model().expect("a model").tank.operation.set_points.metal_mol_l;
     let area_m2_l = set_point_mol_l / (9.36 / 1.1483 * SECONDS_PER_HOUR) / metal_mol_m2_s;
     let life = live(&set(
         &hyperbola,

@@ -76,7 +76,7 @@ impl LoggedBath {
                 all.push(totals);
                 continue;
             };
-            let gives = &tank.replenishers[PH].per_litre;
+            let gives = &tank.operation.replenishers[PH].per_litre;
             if let Some(about) = about.as_ref().filter(|_| variant.others == baths[0].0.others) {
                 let amount = about.amount(&totals, gives, ph);
                 totals.iter_mut().zip(gives).for_each(|(total, give)| *total += amount * give);
@@ -84,11 +84,11 @@ impl LoggedBath {
                 continue;
             }
             let kelvin = self.start_temperature_k(tank);
-            let equilibrium = &tank.equilibrium.solved_exactly();
+            let equilibrium = &tank.bath.equilibrium.solved_exactly();
             let mut speciation = equilibrium.speciation();
             let settled = settle_ph(equilibrium, &mut speciation, &mut totals, gives, kelvin, ph)?;
             let Some(amount) = settled else {
-                let name = &tank.replenishers[PH].name;
+                let name = &tank.operation.replenishers[PH].name;
                 let reason = format!("{name} cannot bring the start of the log to pH {ph}");
                 return Err(bathkin::Error::Simulation { time_h: 0.0, reason });
             };
@@ -109,14 +109,14 @@ impl LoggedBath {
 
     /// Temperature the pH of the first row was read at, K: that of the bath then, or of a cooled sample.
     fn start_temperature_k(&self, tank: &Tank) -> f64 {
-        let cooled = tank.set_points.ph_temperature_k == REFERENCE_TEMPERATURE_K;
+        let cooled = tank.operation.set_points.ph_temperature_k == REFERENCE_TEMPERATURE_K;
         let first = self.course.first().filter(|_| !cooled);
-        first.map_or(tank.set_points.ph_temperature_k, |stretch| stretch.temperature.at_k(0.0))
+        first.map_or(tank.operation.set_points.ph_temperature_k, |stretch| stretch.temperature.at_k(0.0))
     }
 
     /// Puts what the first row found into totals; gives the pH to settle, none where nothing was found.
     fn put(&self, totals: &mut [f64], tank: &Tank, starts: &[f64]) -> Option<f64> {
-        let mut ph = (!self.starts.is_empty()).then_some(tank.set_points.ph);
+        let mut ph = (!self.starts.is_empty()).then_some(tank.operation.set_points.ph);
         for (start, value) in self.starts.iter().zip(starts) {
             match start.reading.content(tank) {
                 Some((slot, per_mol_l)) => totals[slot] = value / per_mol_l,

@@ -86,11 +86,14 @@ impl Coupon {
             return Ok(layers.iter().map(|layer| self.shows(&piece(layer))).collect());
         }
         let rate = |bath: &&Variant| {
-            let growth_um_s =
-                match bath.tank.growth_under(&bath.tank.kinetics, &self.fresh_bath(bath)?.conditions()) {
-                    Some(growth_um_s) => growth_um_s,
-                    None => solved(bath)?.growth_um_s,
-                };
+            let growth_um_s = match bath
+                .tank
+                .bath
+                .growth_under(&bath.tank.bath.kinetics, &self.fresh_bath(bath)?.conditions())
+            {
+                Some(growth_um_s) => growth_um_s,
+                None => solved(bath)?.growth_um_s,
+            };
             Ok(self.of_growth(growth_um_s))
         };
         baths.iter().map(rate).collect()
@@ -107,7 +110,7 @@ impl Coupon {
     ) -> bathkin::error::Result<Option<(f64, Vec<f64>)>> {
         let mut variants = Variants::of(&self.recipe);
         let bath = variants.at(&point.numbers)?;
-        if bath.tank.film.is_some() || self.minutes.is_some() && self.area_m2.is_some() {
+        if bath.tank.bath.film.is_some() || self.minutes.is_some() && self.area_m2.is_some() {
             return Ok(None);
         }
         let model = variants.model()?;
@@ -122,10 +125,10 @@ impl Coupon {
         for (seed, liquid) in seeds.iter().zip(&liquids) {
             let moving = seed.iter().filter_map(|(path, value)| slot(path, *value));
             let values: Vec<_> = moving.chain(standing.iter().copied()).collect();
-            let growth = bath.tank.growth_under(&model.kinetics_at(&values), &liquid.conditions());
+            let growth = bath.tank.bath.growth_under(&model.kinetics_at(&values), &liquid.conditions());
             slopes.push(self.of_growth(growth.map_or(0.0, |growth| growth.eps)));
         }
-        let value = bath.tank.growth_under(&bath.tank.kinetics, &fresh.conditions());
+        let value = bath.tank.bath.growth_under(&bath.tank.bath.kinetics, &fresh.conditions());
         Ok(value.map(|growth_um_s| (self.of_growth(growth_um_s), slopes)))
     }
 
@@ -154,6 +157,6 @@ impl Coupon {
 fn solved(bath: &Variant) -> bathkin::error::Result<BathState> {
     let mut observed = BathState::new(&bath.tank);
     observed.totals_mol_l.copy_from_slice(&bath.totals_mol_l);
-    observed.update(&bath.tank, &mut bath.tank.equilibrium.solved_exactly().speciation())?;
+    observed.update(&bath.tank, &mut bath.tank.bath.equilibrium.solved_exactly().speciation())?;
     Ok(observed)
 }

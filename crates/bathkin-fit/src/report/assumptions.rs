@@ -104,11 +104,11 @@ pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Remark> {
             WorkSource::ByRacks => say(Assumed::Racks { file: file() }),
             WorkSource::Nowhere => say(Assumed::NoWork { file: file() }),
         }
-        if log.water_l > 0.0 && tank.level.kept_l(tank.volume_l).is_some() {
-            let holds_level = tank.level == Level::Held;
+        if log.water_l > 0.0 && tank.plant.level.kept_l(tank.plant.volume_l).is_some() {
+            let holds_level = tank.plant.level == Level::Held;
             say(Assumed::Water { file: file(), holds_level, water_l: log.water_l });
         }
-        if tank.programme.idle.is_some() {
+        if tank.operation.programme.idle.is_some() {
             say(Assumed::IdleTemperature { file: file() });
         } else if !log.has_temperature {
             say(Assumed::NoTemperature { file: file() });

@@ -116,7 +116,7 @@ fn span_of(made: &Solution, component: &str) -> Option<(f64, f64)> {
     let total = |case: &crate::data::cases::Case| {
         let Kind::Coupon(coupon) = &case.kind else { return None };
         let model = coupon.recipe.model().ok()?;
-        let slot = model.tank.equilibrium.component_names().iter().position(|name| name == component)?;
+        let slot = model.tank.bath.equilibrium.component_names().iter().position(|name| name == component)?;
         Some(model.fresh_totals_mol_l[slot])
     };
     let totals: Vec<f64> = made.model.cases.iter().map(total).collect::<Option<_>>()?;

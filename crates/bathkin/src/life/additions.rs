@@ -29,7 +29,7 @@ pub struct Operator<'a> {
 impl<'a> Operator<'a> {
     /// An operator of a tank at a state, with an empty ledger.
     pub fn new(balances: &'a Balances<'a>, state: &[f64]) -> Self {
-        let reading = balances.tank().equilibrium.speciation();
+        let reading = balances.tank().bath.equilibrium.speciation();
         let mut operator = Operator {
             balances,
             reading,
@@ -66,8 +66,8 @@ impl<'a> Operator<'a> {
         let tank = self.balances.tank();
         for (which, fed) in self.fed_l(state).into_iter().enumerate() {
             let volume = fed - self.booked_l[which];
-            if tank.flows_in(which) && volume > ROUND_OFF * fed {
-                let carried = tank.drag_in == Some(which);
+            if tank.operation.flows_in(which) && volume > ROUND_OFF * fed {
+                let carried = tank.operation.drag_in == Some(which);
                 let reason = if carried { "carried in with the work" } else { "pumped" };
                 self.ledger.write(self.moment(time_s, state), tank, which, volume, reason);
                 self.booked_l[which] = fed;
@@ -82,7 +82,7 @@ impl<'a> Operator<'a> {
     pub fn check_ledger(&self, state: &[f64]) -> Result<()> {
         let fed = self.fed_l(state).into_iter().zip(&self.opened_l).map(|(fed, opened)| fed - opened);
         let solutions: Vec<(&str, f64)> =
-            self.balances.tank().replenishers.iter().map(|of| of.name.as_str()).zip(fed).collect();
+            self.balances.tank().operation.replenishers.iter().map(|of| of.name.as_str()).zip(fed).collect();
         self.ledger.check(&solutions)
     }
 
@@ -102,21 +102,21 @@ impl<'a> Operator<'a> {
     /// equilibrium.
     pub fn correct_ph(&mut self, time_s: f64, state: &mut [f64], size: Size, reason: &str) -> Result<()> {
         let tank = self.balances.tank();
-        let corrector = &tank.replenishers[PH];
+        let corrector = &tank.operation.replenishers[PH];
         let bath_l = self.balances.volume_l(state);
         let mut totals: Vec<f64> =
-            (0..tank.components()).map(|slot| self.amount(state, slot) / bath_l).collect();
+            (0..tank.bath.components()).map(|slot| self.amount(state, slot) / bath_l).collect();
         // At a held level amounts change; else the corrector takes the place of bath.
-        let thinned = if tank.level == Level::Held { 0.0 } else { 1.0 };
+        let thinned = if tank.plant.level == Level::Held { 0.0 } else { 1.0 };
         let gives: Vec<f64> =
             corrector.per_litre.iter().zip(&totals).map(|(brings, total)| brings - thinned * total).collect();
         let adjustment = adjust_ph(
-            &tank.equilibrium,
+            &tank.bath.equilibrium,
             &mut self.reading,
             &mut totals,
             &gives,
-            tank.set_points.ph_temperature_k,
-            tank.set_points.ph,
+            tank.operation.set_points.ph_temperature_k,
+            tank.operation.set_points.ph,
         )?;
         match adjustment {
             Adjustment::Amount(part) => {
@@ -138,15 +138,15 @@ impl<'a> Operator<'a> {
     pub fn lift_out(&mut self, state: &mut [f64], area_m2: f64, drain_s: Option<f64>) {
         let (tank, layout) = (self.balances.tank(), self.balances.layout());
         state[layout.area()] += area_m2 / layout.scale()[layout.area()];
-        self.take_out(state, tank.drag_out.l_m2(drain_s) * area_m2, Volume::DraggedOut);
+        self.take_out(state, tank.operation.drag_out.l_m2(drain_s) * area_m2, Volume::DraggedOut);
         self.make_good(state);
     }
 
     /// Puts racks in: what clings to `area_m2` comes with them.
     pub fn put_in(&mut self, state: &mut [f64], area_m2: f64) {
         let tank = self.balances.tank();
-        if let Some(drag_in) = tank.drag_in {
-            self.pour(state, drag_in, tank.drag_in_l_m2 * area_m2);
+        if let Some(drag_in) = tank.operation.drag_in {
+            self.pour(state, drag_in, tank.operation.drag_in_l_m2 * area_m2);
         }
     }
 
@@ -157,7 +157,7 @@ impl<'a> Operator<'a> {
     pub fn apply_event(&mut self, time_s: f64, state: &mut [f64], event: &Event) -> Result<()> {
         let (layout, bath_l) = (self.balances.layout(), self.balances.volume_l(state));
         let amounts: Vec<f64> = layout.liquid().map(|slot| self.amount(state, slot)).collect();
-        let charge = |slot: usize| self.balances.tank().liquid[slot].charge;
+        let charge = |slot: usize| self.balances.tank().bath.liquid[slot].charge;
         let mut take = |slot: usize, moles: f64| {
             state[slot] -= moles / layout.scale()[slot];
             // Both slots have the same scale.
@@ -187,7 +187,7 @@ impl<'a> Operator<'a> {
 
     /// Fills up with water by hand to the volume at make-up.
     pub fn fill_up(&mut self, time_s: f64, state: &mut [f64]) {
-        let missing = self.balances.tank().volume_l - self.balances.volume_l(state);
+        let missing = self.balances.tank().plant.volume_l - self.balances.volume_l(state);
         if missing > 0.0 {
             self.water(state, missing);
             let at = self.moment(time_s, state);
@@ -201,7 +201,7 @@ impl<'a> Operator<'a> {
 
     /// Lets go over the brim what stands above it by as much as the brim is located to.
     pub fn spill(&self, state: &mut [f64]) {
-        if let Level::Free { brim_l, .. } = self.balances.tank().level {
+        if let Level::Free { brim_l, .. } = self.balances.tank().plant.level {
             let over_l = self.balances.volume_l(state) - brim_l;
             if over_l > 0.0 {
                 self.take_out(state, over_l, Volume::Overflowed);
@@ -226,11 +226,11 @@ impl<'a> Operator<'a> {
         let tank = self.balances.tank();
         let bath_l = self.balances.volume_l(state);
         let missing = (set_point_mol_l - content_mol_l) * bath_l;
-        let replenisher = &tank.replenishers[which];
+        let replenisher = &tank.operation.replenishers[which];
         if missing <= 0.0 {
             return 0.0;
         }
-        if tank.level == Level::Held {
+        if tank.plant.level == Level::Held {
             return replenisher.volume_for(slot, missing);
         }
         let part = missing / bath_l / (replenisher.per_litre[slot] - content_mol_l);
@@ -239,7 +239,7 @@ impl<'a> Operator<'a> {
 
     /// Volume of a solution that makes up a part of the bath after it is in, L.
     fn volume_of_part(&self, bath_l: f64, part: f64) -> f64 {
-        match self.balances.tank().level {
+        match self.balances.tank().plant.level {
             Level::Held => part * bath_l,
             level @ Level::Free { brim_l, .. } => {
                 let poured = bath_l * part / (1.0 - part);
@@ -285,18 +285,18 @@ impl<'a> Operator<'a> {
     /// Pours a solution in. At the brim bath goes first; at a held level as much water evaporates.
     pub(super) fn pour(&self, state: &mut [f64], which: usize, volume_l: f64) {
         let (tank, layout) = (self.balances.tank(), self.balances.layout());
-        let over = volume_l - tank.level.room_l(self.balances.volume_l(state));
+        let over = volume_l - tank.plant.level.room_l(self.balances.volume_l(state));
         if over > 0.0 {
             self.take_out(state, over, Volume::Overflowed);
         }
-        for (slot, moles) in tank.replenishers[which].per_litre.iter().enumerate() {
+        for (slot, moles) in tank.operation.replenishers[which].per_litre.iter().enumerate() {
             state[slot] += volume_l * moles / layout.scale()[slot];
         }
         self.count(state, Volume::Bath, volume_l);
         let fed = layout.fed().start + which;
         state[fed] += volume_l / layout.scale()[fed];
-        if tank.level == Level::Held {
-            self.water(state, tank.volume_l - self.balances.volume_l(state));
+        if tank.plant.level == Level::Held {
+            self.water(state, tank.plant.volume_l - self.balances.volume_l(state));
         }
     }
 
@@ -304,7 +304,7 @@ impl<'a> Operator<'a> {
     pub(super) fn take_out(&self, state: &mut [f64], volume_l: f64, to: Volume) {
         const A_DROP: f64 = 1e-9;
         let layout = self.balances.layout();
-        let there_l = self.balances.volume_l(state) - A_DROP * self.balances.tank().volume_l;
+        let there_l = self.balances.volume_l(state) - A_DROP * self.balances.tank().plant.volume_l;
         let volume_l = volume_l.min(there_l.max(0.0));
         let part = volume_l / self.balances.volume_l(state);
         for (slot, gone) in layout.liquid().zip(layout.gone()) {
@@ -320,8 +320,8 @@ impl<'a> Operator<'a> {
     /// What a held level or a float adds after a loss.
     fn make_good(&self, state: &mut [f64]) {
         let tank = self.balances.tank();
-        let to_l = match tank.level {
-            Level::Held => tank.volume_l,
+        let to_l = match tank.plant.level {
+            Level::Held => tank.plant.volume_l,
             Level::Free { float_l, .. } => float_l.unwrap_or(0.0),
         };
         self.water(state, (to_l - self.balances.volume_l(state)).max(0.0));
@@ -330,14 +330,16 @@ impl<'a> Operator<'a> {
     /// Adds water by hand, where the level is kept without it up to there only.
     pub(super) fn refill(&self, state: &mut [f64], volume_l: f64) {
         let tank = self.balances.tank();
-        let room_l = tank.level.kept_l(tank.volume_l).map(|kept_l| kept_l - self.balances.volume_l(state));
+        let room_l =
+            tank.plant.level.kept_l(tank.plant.volume_l).map(|kept_l| kept_l - self.balances.volume_l(state));
         self.water(state, room_l.map_or(volume_l, |room_l| volume_l.min(room_l.max(0.0))));
     }
 
     /// Adds water, or lets it evaporate when negative.
     pub(super) fn water(&self, state: &mut [f64], volume_l: f64) {
         let tank = self.balances.tank();
-        state[tank.water()] += volume_l * WATER_MOL_L / self.balances.layout().scale()[tank.water()];
+        state[tank.bath.water()] +=
+            volume_l * WATER_MOL_L / self.balances.layout().scale()[tank.bath.water()];
         self.count(state, Volume::Bath, volume_l);
         self.count(state, Volume::Water, volume_l);
     }

@@ -49,19 +49,19 @@ impl<'a> BatchBath<'a> {
 /// A tank in which nothing is added, pumped or bled.
 pub(super) fn unreplenished(tank: &Tank) -> Tank {
     let mut tank = tank.clone();
-    tank.work = Work::Loads(Loads::new(Vec::new()));
-    tank.bleed_l_h = 0.0;
-    tank.evaporation_l_h = 0.0;
-    tank.level = Level::Held;
-    tank.programme = Programme::default();
-    tank.bleed_per_turnover = 0.0;
-    tank.policies = Policies {
+    tank.operation.work = Work::Loads(Loads::new(Vec::new()));
+    tank.operation.bleed_l_h = 0.0;
+    tank.plant.evaporation_l_h = 0.0;
+    tank.plant.level = Level::Held;
+    tank.operation.programme = Programme::default();
+    tank.operation.bleed_per_turnover = 0.0;
+    tank.operation.policies = Policies {
         metal: MetalPolicy::Threshold { fraction: 0.0 },
-        reductant: tank.policies.reductant,
+        reductant: tank.operation.policies.reductant,
         ph: PhPolicy::Off,
         hours: Hours::Any,
     };
-    tank.feeds.clear();
+    tank.operation.feeds.clear();
     tank
 }
 
@@ -88,9 +88,9 @@ impl Problem for BatchBath<'_> {
 
     fn event_values(&self, _time: f64, state: &[f64], values: &mut [f64]) -> Result<()> {
         let (tank, scale) = (self.balances.tank(), self.balances.layout().scale());
-        let total = |slot: usize| state[slot] * scale[slot] / tank.volume_l;
-        values[0] = used_up(total(tank.roles.metal), tank.set_points.metal_mol_l);
-        values[1] = used_up(total(tank.roles.reductant), tank.set_points.reductant_mol_l);
+        let total = |slot: usize| state[slot] * scale[slot] / tank.plant.volume_l;
+        values[0] = used_up(total(tank.bath.roles.metal), tank.operation.set_points.metal_mol_l);
+        values[1] = used_up(total(tank.bath.roles.reductant), tank.operation.set_points.reductant_mol_l);
         Ok(())
     }
 }

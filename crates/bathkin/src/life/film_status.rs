@@ -46,7 +46,7 @@ impl FilmStatus {
             };
             first(&mut status.starved_from_h, !surface.supplied);
             let states = observed.steady_states(tank);
-            let metal = observed.rates_mol_m2_s[tank.kinetics.metal()];
+            let metal = observed.rates_mol_m2_s[tank.bath.kinetics.metal()];
             let here = states
                 .iter()
                 .min_by(|a, b| (a.metal_mol_m2_s - metal).abs().total_cmp(&(b.metal_mol_m2_s - metal).abs()));

@@ -26,7 +26,7 @@ pub struct Laboratory {
 impl Laboratory {
     /// The laboratory of a tank whose additions follow an analysis.
     pub fn of_tank(tank: &Tank) -> Option<Self> {
-        let analysis = tank.policies.analysis()?;
+        let analysis = tank.operation.policies.analysis()?;
         Some(Laboratory { analysis, draws: AssayNoise::new(analysis.seed), under_way: VecDeque::new() })
     }
 

@@ -52,13 +52,13 @@ impl Ledger {
 
     /// Writes down an addition of a solution of the tank; nothing is written for a volume of zero.
     pub fn write(&mut self, at: LedgerTime, tank: &Tank, which: usize, volume_l: f64, reason: &str) {
-        let replenisher = &tank.replenishers[which];
-        self.put(at, &replenisher.name, replenisher.dose_unit, tank.volume_l, volume_l, reason);
+        let replenisher = &tank.operation.replenishers[which];
+        self.put(at, &replenisher.name, replenisher.dose_unit, tank.plant.volume_l, volume_l, reason);
     }
 
     /// Writes down water.
     pub fn write_water(&mut self, at: LedgerTime, tank: &Tank, volume_l: f64, reason: &str) {
-        self.put(at, WATER, DoseUnit::default(), tank.volume_l, volume_l, reason);
+        self.put(at, WATER, DoseUnit::default(), tank.plant.volume_l, volume_l, reason);
     }
 
     fn put(&mut self, at: LedgerTime, name: &str, unit: DoseUnit, bath_l: f64, volume_l: f64, reason: &str) {

@@ -55,7 +55,7 @@ impl Limit {
 
     /// What this limit watches along a table, contents at the working level; none where no column shows it.
     pub fn along(&self, tank: &Tank, table: &Table) -> Option<Vec<f64>> {
-        let read_cooled = tank.set_points.ph_temperature_k != tank.temperature_k;
+        let read_cooled = tank.operation.set_points.ph_temperature_k != tank.operation.temperature_k;
         let cold = self.quantity == Quantity::PH && read_cooled;
         let quantity = if cold { Quantity::PH_25C } else { self.quantity };
         let readings = table.column(&quantity.name(tank))?;

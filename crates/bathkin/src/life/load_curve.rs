@@ -53,13 +53,13 @@ pub fn load_curve(
         let layout = balances.layout();
         let moles: Vec<f64> = layout.deposited().map(|slot| of_tank[slot] * layout.scale()[slot]).collect();
         let (growth_um_s, metal_mol_l) = balances.observe(of_tank, |observed, _, _| {
-            (observed.growth_um_s, observed.totals_mol_l[tank.roles.metal])
+            (observed.growth_um_s, observed.totals_mol_l[tank.bath.roles.metal])
         })?;
         curve.minutes.push(seconds / 60.0);
-        curve.thickness_um.push(tank.layer(&moles).thickness_um(area_m2));
+        curve.thickness_um.push(tank.bath.layer(&moles).thickness_um(area_m2));
         curve.coverage.push(alone.covered(state));
         curve.deposition_um_h.push(growth_um_s * SECONDS_PER_HOUR * alone.covered(state));
-        curve.metal_g_l.push(tank.metal_g_l(metal_mol_l));
+        curve.metal_g_l.push(tank.bath.metal_g_l(metal_mol_l));
         Ok(growth_um_s * SECONDS_PER_HOUR)
     };
     let induction_s = start.induction_at_s(take(0.0, &state)?);

@@ -70,7 +70,7 @@ impl LoadBook {
         let end = per_area(balances, state);
         let start = at_start.unwrap_or_else(|| end.clone());
         let got: Vec<f64> = end.iter().zip(&start).map(|(end, start)| end - start).collect();
-        let layer = balances.tank().layer(&got);
+        let layer = balances.tank().bath.layer(&got);
         self.records.push(LoadRecord {
             name: load.name.clone(),
             substrate: load.substrate.clone(),

@@ -74,7 +74,7 @@ pub fn plate_in_lockstep(
     let layer = |(balances, state): (&Balances, &[f64])| {
         let layout = balances.layout();
         let moles: Vec<f64> = layout.deposited().map(|slot| state[slot] * layout.scale()[slot]).collect();
-        balances.tank().layer(&moles)
+        balances.tank().bath.layer(&moles)
     };
     Ok(balances.iter().zip(state.chunks_exact(each)).map(layer).collect())
 }
@@ -109,8 +109,7 @@ pub(super) fn carried<'a>(tanks: impl Iterator<Item = (&'a Tank, bool)>) -> Vec<
     if tanks.iter().enumerate().all(by_slopes) {
         return tanks.into_iter().map(|(tank, _)| Cow::Borrowed(tank)).collect();
     }
-    let exactly = |(tank, _): (&Tank, bool)| {
-        Cow::Owned(Tank { equilibrium: tank.equilibrium.solved_exactly().into(), ..tank.clone() })
-    };
+    let exactly =
+        |(tank, _): (&Tank, bool)| Cow::Owned(tank.with_equilibrium(tank.bath.equilibrium.solved_exactly()));
     tanks.into_iter().map(exactly).collect()
 }

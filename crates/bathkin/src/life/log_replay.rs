@@ -70,16 +70,16 @@ pub struct LogReplay<'a> {
 /// and the log does not tell what was added for it.
 pub fn replayed(tank: &Tank, ph_is_logged: bool) -> Tank {
     let mut tank = tank.clone();
-    tank.programme = Programme::default();
-    let pumped = tank.policies.ph == PhPolicy::Continuous && !ph_is_logged;
-    tank.policies = Policies {
+    tank.operation.programme = Programme::default();
+    let pumped = tank.operation.policies.ph == PhPolicy::Continuous && !ph_is_logged;
+    tank.operation.policies = Policies {
         metal: MetalPolicy::Threshold { fraction: 0.0 },
-        reductant: tank.policies.reductant,
+        reductant: tank.operation.policies.reductant,
         ph: if pumped { PhPolicy::Continuous } else { PhPolicy::Off },
         hours: Hours::Any,
     };
-    tank.feeds.clear();
-    tank.events.clear();
+    tank.operation.feeds.clear();
+    tank.operation.events.clear();
     tank
 }
 
@@ -127,7 +127,7 @@ pub fn replay(
         members.iter().for_each(|member| member.set_out(segment));
         while time_s < segment.until_s {
             for (balances, state) in balances.iter().zip(state.chunks_exact(each)) {
-                balances.set_level_status(balances.tank().level.status(balances.volume_l(state)));
+                balances.set_level_status(balances.tank().plant.level.status(balances.volume_l(state)));
             }
             let arrival =
                 advance(&Lockstep::new(&members), time_s, &mut state, segment.until_s, hint, &options)
@@ -157,7 +157,7 @@ fn at_row(balances: &Balances, state: &[f64], before: &[f64], also: AlsoRead) ->
     let layout = balances.layout();
     let gained: Vec<f64> =
         layout.deposited_per_area().map(|slot| (state[slot] - before[slot]) * layout.scale()[slot]).collect();
-    let layer = balances.tank().layer(&gained);
+    let layer = balances.tank().bath.layer(&gained);
     let piece = Piece { mass_g: layer.mass_g, thickness_um: layer.thickness_um(1.0), minutes: f64::NAN };
     Ok(AtRow { bath: Readings::as_logged(balances, state, also)?, piece })
 }
@@ -175,7 +175,7 @@ const FLOAT: usize = 3;
 
 impl<'a> Following<'a> {
     fn new(balances: &'a Balances<'a>) -> Self {
-        Following { balances, temperature: Cell::new(Ramp::held(balances.tank().temperature_k)) }
+        Following { balances, temperature: Cell::new(Ramp::held(balances.tank().operation.temperature_k)) }
     }
 
     fn set_out(&self, segment: &LoggedSegment) {
@@ -189,9 +189,9 @@ impl<'a> Following<'a> {
     /// Refuses to go on where the bath has run out of something.
     fn check(&self, event: usize, time_s: f64) -> Result<()> {
         let tank = self.balances.tank();
-        let slots = [tank.roles.metal, tank.roles.reductant];
+        let slots = [tank.bath.roles.metal, tank.bath.roles.reductant];
         let Some(slot) = slots.get(event) else { return Ok(()) };
-        let name = &tank.equilibrium.component_names()[*slot];
+        let name = &tank.bath.equilibrium.component_names()[*slot];
         Err(Error::Simulation {
             time_h: time_s / SECONDS_PER_HOUR,
             reason: format!("the {} is used up before the next row of the log: {name}", USED_UP[event]),
@@ -219,13 +219,13 @@ impl Problem for Following<'_> {
         let (tank, scale) = (self.balances.tank(), self.balances.layout().scale());
         let volume_l = self.balances.volume_l(state);
         let total = |slot: usize| state[slot] * scale[slot] / volume_l;
-        values[0] = used_up(total(tank.roles.metal), tank.set_points.metal_mol_l);
-        values[1] = used_up(total(tank.roles.reductant), tank.set_points.reductant_mol_l);
-        (values[BRIM], values[FLOAT]) = match tank.level {
+        values[0] = used_up(total(tank.bath.roles.metal), tank.operation.set_points.metal_mol_l);
+        values[1] = used_up(total(tank.bath.roles.reductant), tank.operation.set_points.reductant_mol_l);
+        (values[BRIM], values[FLOAT]) = match tank.plant.level {
             Level::Held => (1.0, 1.0),
             Level::Free { brim_l, float_l } => (
-                (brim_l - volume_l) / tank.volume_l,
-                float_l.map_or(1.0, |float_l| (volume_l - float_l) / tank.volume_l),
+                (brim_l - volume_l) / tank.plant.volume_l,
+                float_l.map_or(1.0, |float_l| (volume_l - float_l) / tank.plant.volume_l),
             ),
         };
         Ok(())

@@ -91,14 +91,15 @@ pub(crate) fn go_through(
     let settings = Settings { longest_clock_h: shift_h, ..settings.clone() };
     let start = ShiftState::read(balances, &state).map_err(|error| error.at_time(0.0))?;
     let mut run = Run::new(balances, &[], &settings, fresh_ph, state);
-    run.operator.rounding = step_ml.map(|step| Rounding::new(step / ML_PER_L, tank.replenishers.len()));
+    run.operator.rounding =
+        step_ml.map(|step| Rounding::new(step / ML_PER_L, tank.operation.replenishers.len()));
     run.operator.watch = Some(Watch::default());
     run.begin();
-    if known.contents && !matches!(tank.policies.metal, MetalPolicy::Threshold { .. }) {
+    if known.contents && !matches!(tank.operation.policies.metal, MetalPolicy::Threshold { .. }) {
         let added = run.operator.add_metal(0.0, &mut run.state, None, "analysis now");
         added.map_err(|error| error.at_time(0.0))?;
     }
-    if known.ph && matches!(tank.policies.ph, PhPolicy::Continuous | PhPolicy::Interval { .. }) {
+    if known.ph && matches!(tank.operation.policies.ph, PhPolicy::Continuous | PhPolicy::Interval { .. }) {
         let corrected = run.operator.correct_ph(0.0, &mut run.state, Size::Lacking, "analysis now");
         corrected.map_err(|error| error.at_time(0.0))?;
     }
@@ -158,7 +159,7 @@ pub(crate) fn go_through(
 /// Totals of the components in a (scaled) state, mol/L.
 pub(crate) fn totals_of_state_mol_l(balances: &Balances, state: &[f64]) -> Vec<f64> {
     let (scale, volume_l) = (balances.layout().scale(), balances.volume_l(state));
-    let slots = balances.tank().equilibrium.component_names().len();
+    let slots = balances.tank().bath.equilibrium.component_names().len();
     (0..slots).map(|slot| state[slot] * scale[slot] / volume_l).collect()
 }
 
@@ -201,18 +202,19 @@ pub(crate) fn set_to_analyses(
     let before = ShiftState::read(balances, state)?;
     let amounts = unscaled(balances, state);
     let mut totals: Vec<f64> =
-        amounts[..tank.components()].iter().map(|amount| amount / before.volume_l).collect();
+        amounts[..tank.bath.components()].iter().map(|amount| amount / before.volume_l).collect();
     for (slot, mol_l) in contents {
         totals[*slot] = *mol_l;
     }
-    let gives = &tank.replenishers[PH].per_litre[..tank.components()];
-    let (target, at_k) = ph.unwrap_or((before.ph, tank.set_points.ph_temperature_k));
+    let gives = &tank.operation.replenishers[PH].per_litre[..tank.bath.components()];
+    let (target, at_k) = ph.unwrap_or((before.ph, tank.operation.set_points.ph_temperature_k));
     if gives.iter().any(|moles| *moles != 0.0) {
         let taken: Vec<f64> = gives.iter().map(|moles| -moles).collect();
-        let mut reading = tank.equilibrium.speciation();
+        let mut reading = tank.bath.equilibrium.speciation();
         let mut there = false;
         for reagent in [gives, &taken] {
-            let outcome = adjust_ph(&tank.equilibrium, &mut reading, &mut totals, reagent, at_k, target)?;
+            let outcome =
+                adjust_ph(&tank.bath.equilibrium, &mut reading, &mut totals, reagent, at_k, target)?;
             there = matches!(outcome, Adjustment::Amount(_));
             if there {
                 break;
@@ -223,7 +225,7 @@ pub(crate) fn set_to_analyses(
         }
     }
     let charge: f64 =
-        totals.iter().zip(tank.equilibrium.component_charges()).map(|(total, z)| total * z).sum();
+        totals.iter().zip(tank.bath.equilibrium.component_charges()).map(|(total, z)| total * z).sum();
     totals.push(-charge);
     for (slot, total) in totals.iter().enumerate() {
         state[slot] = total * before.volume_l / layout.scale()[slot];

@@ -21,16 +21,16 @@ impl Operator<'_> {
         // One solution thins what another brought: each pass leaves a small part of what was missing.
         for _ in 0..PASSES {
             let before = self.fed_l(state);
-            if tank.policies.metal == MetalPolicy::Continuous {
+            if tank.operation.policies.metal == MetalPolicy::Continuous {
                 self.restore_metal(time_s, state, None, Size::Pumped, PUMPED)?;
             }
-            if tank.policies.ph == PhPolicy::Continuous {
+            if tank.operation.policies.ph == PhPolicy::Continuous {
                 self.correct_ph(time_s, state, Size::Pumped, PUMPED)?;
             }
             let poured_l: f64 =
                 self.fed_l(state).iter().zip(&before).map(|(after, before)| after - before).sum();
             // At a ratio the reductant is counted by what of the metal was brought: a second pass brings no more.
-            if tank.level == Level::Held || poured_l <= SETTLED * tank.volume_l {
+            if tank.plant.level == Level::Held || poured_l <= SETTLED * tank.plant.volume_l {
                 break;
             }
         }

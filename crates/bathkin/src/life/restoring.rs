@@ -19,7 +19,7 @@ impl Operator<'_> {
         found: Option<Found>,
         reason: &str,
     ) -> Result<()> {
-        let policies = self.balances.tank().policies;
+        let policies = self.balances.tank().operation.policies;
         // Only a threshold would call again at once.
         let called = matches!(policies.metal, MetalPolicy::Threshold { .. });
         let size = if called { Size::Called } else { Size::Lacking };
@@ -40,14 +40,14 @@ impl Operator<'_> {
         reason: &str,
     ) -> Result<()> {
         let tank = self.balances.tank();
-        let (roles, set_points) = (tank.roles, tank.set_points);
+        let (roles, set_points) = (tank.bath.roles, tank.operation.set_points);
         let sized = |by_hand| if size == Size::Pumped { Size::Pumped } else { by_hand };
         let content = found.map_or(self.content_mol_l(state, roles.metal), |found| found.metal_mol_l);
         let volume = self.volume_to_restore(state, METAL, roles.metal, content, set_points.metal_mol_l);
         let poured = self.add(time_s, state, METAL, volume, size, reason)?;
-        let brought = poured * tank.replenishers[METAL].per_litre[roles.metal];
+        let brought = poured * tank.operation.replenishers[METAL].per_litre[roles.metal];
 
-        let (volume, size) = match tank.policies.reductant {
+        let (volume, size) = match tank.operation.policies.reductant {
             ReductantPolicy::Restore => {
                 let content = self.content_mol_l(state, roles.reductant);
                 let content = found.map_or(content, |found| found.reductant_mol_l);
@@ -56,12 +56,15 @@ impl Operator<'_> {
             }
             ReductantPolicy::Ratio { per_metal_mol } => {
                 let moles = per_metal_mol * brought;
-                (tank.replenishers[REDUCTANT].volume_for(roles.reductant, moles), sized(Size::Counted))
+                (
+                    tank.operation.replenishers[REDUCTANT].volume_for(roles.reductant, moles),
+                    sized(Size::Counted),
+                )
             }
         };
         self.add(time_s, state, REDUCTANT, volume, size, reason)?;
 
-        for (solution, occasion) in tank.occasions() {
+        for (solution, occasion) in tank.operation.occasions() {
             match occasion {
                 Occasion::WithMetal { per_litre } => {
                     let volume = per_litre * poured;

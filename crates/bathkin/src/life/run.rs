@@ -104,11 +104,11 @@ impl<'a> Run<'a> {
     pub(super) fn carry_to_next_stop(&mut self) -> Result<()> {
         let tank = self.balances.tank();
         self.balances.set_area_m2(self.schedule.area_m2(self.time));
-        self.segment.attend(tank.policies.hours == Hours::Any || self.schedule.is_working());
+        self.segment.attend(tank.operation.policies.hours == Hours::Any || self.schedule.is_working());
         let ramp = self.schedule.ramp(self.time);
         self.segment.follow(ramp);
         self.balances.set_temperature_k(ramp.at_k(self.time));
-        self.balances.set_level_status(tank.level.status(self.balances.volume_l(&self.state)));
+        self.balances.set_level_status(tank.plant.level.status(self.balances.volume_l(&self.state)));
         let result_s = self.laboratory.as_ref().map_or(f64::INFINITY, Laboratory::next_s);
         // A result that came while nobody was there waits like everything else.
         let result_s = if result_s > self.time { result_s } else { f64::INFINITY };
@@ -149,7 +149,7 @@ impl<'a> Run<'a> {
             self.operator.fill_up(self.time, &mut self.state);
         }
         // At the end of a shift somebody is still there.
-        let hours = self.balances.tank().policies.hours;
+        let hours = self.balances.tank().operation.policies.hours;
         let attended = hours == Hours::Any || worked || self.schedule.is_working();
         self.segment.attend(attended);
         let mut rounds = 0;
@@ -209,7 +209,7 @@ impl<'a> Run<'a> {
             };
         };
         if due {
-            let (layout, roles) = (self.balances.layout(), self.balances.tank().roles);
+            let (layout, roles) = (self.balances.layout(), self.balances.tank().bath.roles);
             let volume_l = self.balances.volume_l(&self.state);
             let content = |slot: usize| self.state[slot] * layout.scale()[slot] / volume_l;
             laboratory.sample(self.time, content(roles.metal), content(roles.reductant));
@@ -222,7 +222,7 @@ impl<'a> Run<'a> {
 
     /// Gives the doses that are due by the clock and by what was plated.
     fn dose(&mut self) -> Result<()> {
-        for (number, (solution, occasion)) in self.balances.tank().occasions().enumerate() {
+        for (number, (solution, occasion)) in self.balances.tank().operation.occasions().enumerate() {
             let Some(volume_l) = occasion.volume_l() else { continue };
             if self.schedule.dose_due(number, occasion, self.time) {
                 self.operator.add_dose(self.time, &mut self.state, solution, volume_l, "by the clock")?;
@@ -236,7 +236,7 @@ impl<'a> Run<'a> {
 
     /// Takes out, puts in and starts the racks that are due.
     fn move_racks(&mut self) {
-        let Work::Loads(loads) = &self.balances.tank().work else { return };
+        let Work::Loads(loads) = &self.balances.tank().operation.work else { return };
         while let Some(moment) = self.schedule.next_move(self.time) {
             let load = &loads.racks()[moment.load];
             match moment.what {
@@ -257,7 +257,7 @@ impl<'a> Run<'a> {
     fn do_declared_events(&mut self) -> Result<bool> {
         let tank = self.balances.tank();
         let before = self.happened.len();
-        for (index, event) in tank.events.iter().enumerate() {
+        for (index, event) in tank.operation.events.iter().enumerate() {
             let turnovers = turnovers(self.balances, &self.state).0;
             if !self.schedule.event_due(index, self.time, turnovers + TURNOVER_TOLERANCE) {
                 continue;
@@ -267,7 +267,7 @@ impl<'a> Run<'a> {
                 clock_h: self.time / SECONDS_PER_HOUR,
                 turnovers,
                 event: event.name.clone(),
-                what: event.words(tank.equilibrium.component_names()),
+                what: event.words(tank.bath.equilibrium.component_names()),
                 doubtful_after: event.unlisted,
             });
         }
@@ -276,7 +276,7 @@ impl<'a> Run<'a> {
     }
 
     fn wait_for_events(&mut self) {
-        for event in 0..self.balances.tank().events.len() {
+        for event in 0..self.balances.tank().operation.events.len() {
             self.segment.wait_for(event, self.schedule.event_turnovers(event));
         }
     }
@@ -287,12 +287,13 @@ impl<'a> Run<'a> {
         let dry = |call, component: usize| {
             self.segment
                 .calls_for(call, &self.state, readings)
-                .then(|| format!("{} used up", tank.equilibrium.component_names()[component]))
+                .then(|| format!("{} used up", tank.bath.equilibrium.component_names()[component]))
         };
         let calls = |call| self.segment.calls_for(call, &self.state, readings);
-        let dissolves = || format!("{} dissolves", tank.equilibrium.component_names()[tank.roles.metal]);
-        dry(Call::MetalUsedUp, tank.roles.metal)
-            .or_else(|| dry(Call::ReductantUsedUp, tank.roles.reductant))
+        let dissolves =
+            || format!("{} dissolves", tank.bath.equilibrium.component_names()[tank.bath.roles.metal]);
+        dry(Call::MetalUsedUp, tank.bath.roles.metal)
+            .or_else(|| dry(Call::ReductantUsedUp, tank.bath.roles.reductant))
             .or_else(|| calls(Call::VolumeUsedUp).then(|| BATH_USED_UP.to_owned()))
             .or_else(|| calls(Call::WaterUsedUp).then(|| WATER_USED_UP.to_owned()))
             .or_else(|| calls(Call::Dissolves).then(dissolves))
@@ -331,5 +332,5 @@ impl<'a> Run<'a> {
 
 /// True when additions follow what the bath itself lacks, so that there is nothing to wait for.
 fn exact(tank: &Tank) -> bool {
-    tank.policies.analysis().is_some_and(|analysis| analysis.is_exact())
+    tank.operation.policies.analysis().is_some_and(|analysis| analysis.is_exact())
 }

@@ -40,29 +40,29 @@ pub struct Schedule<'a> {
 impl<'a> Schedule<'a> {
     /// The schedule of a tank from its make-up.
     pub fn new(tank: &'a Tank) -> Self {
-        let loads: &[_] = if let Work::Loads(loads) = &tank.work { loads.racks() } else { &[] };
+        let loads: &[_] = if let Work::Loads(loads) = &tank.operation.work { loads.racks() } else { &[] };
         Schedule {
             tank,
             racks: Racks::new(loads),
             idle_since_s: Some(0.0),
             analysis_s: analysis_interval_s(tank),
             ph_s: ph_interval_s(tank),
-            doses_s: tank.occasions().map(|(_, occasion)| occasion.interval_s()).collect(),
-            water_s: tank.water_interval_s.unwrap_or(f64::INFINITY),
-            events: vec![Done::default(); tank.events.len()],
+            doses_s: tank.operation.occasions().map(|(_, occasion)| occasion.interval_s()).collect(),
+            water_s: tank.operation.water_interval_s.unwrap_or(f64::INFINITY),
+            events: vec![Done::default(); tank.operation.events.len()],
         }
     }
 
     /// Area that plates just after a clock time, m².
     pub fn area_m2(&self, time_s: f64) -> f64 {
-        match &self.tank.work {
+        match &self.tank.operation.work {
             Work::Steady(shifts) => shifts.area_at_m2(time_s),
             Work::Loads(_) => self.racks.area_m2(),
         }
     }
 
     fn next_work_s(&self, time_s: f64) -> f64 {
-        match &self.tank.work {
+        match &self.tank.operation.work {
             Work::Steady(shifts) => shifts.next_change_s(time_s),
             Work::Loads(_) => self.racks.next_s(),
         }
@@ -70,7 +70,7 @@ impl<'a> Schedule<'a> {
 
     /// Notes whether work is in the tank from a clock time on.
     pub fn note_work(&mut self, time_s: f64) {
-        let idle = match &self.tank.work {
+        let idle = match &self.tank.operation.work {
             Work::Steady(shifts) => shifts.area_at_m2(time_s) == 0.0,
             Work::Loads(_) => self.racks.none_inside(),
         };
@@ -80,12 +80,12 @@ impl<'a> Schedule<'a> {
     /// The temperature from a clock time on.
     pub fn ramp(&self, time_s: f64) -> Ramp {
         let idle = self.idle_since_s.map(|since| (since, self.next_work_s(time_s)));
-        self.tank.programme.ramp(self.tank.temperature_k, time_s, idle)
+        self.tank.operation.programme.ramp(self.tank.operation.temperature_k, time_s, idle)
     }
 
     /// The first stop after a clock time, s; infinite when there is none.
     pub fn next_s(&self, time_s: f64, ramp: &Ramp) -> f64 {
-        let events = self.tank.events.iter().zip(&self.events);
+        let events = self.tank.operation.events.iter().zip(&self.events);
         let clocked = events.filter(|(event, _)| matches!(event.when, When::Clock { .. }));
         [ramp.until_s, self.analysis_s, self.ph_s, self.water_s]
             .into_iter()
@@ -123,19 +123,19 @@ impl<'a> Schedule<'a> {
 
     /// True once for a filling up due by a clock time.
     pub fn water_due(&mut self, time_s: f64) -> bool {
-        due(&mut self.water_s, self.tank.water_interval_s.unwrap_or(f64::INFINITY), time_s)
+        due(&mut self.water_s, self.tank.operation.water_interval_s.unwrap_or(f64::INFINITY), time_s)
     }
 
     /// Turnovers at which a declared event is next due; none when it goes by the clock or is over.
     pub fn event_turnovers(&self, event: usize) -> Option<f64> {
-        let by_turnovers = matches!(self.tank.events[event].when, When::Turnovers { .. });
-        let next = self.events[event].next(&self.tank.events[event]);
+        let by_turnovers = matches!(self.tank.operation.events[event].when, When::Turnovers { .. });
+        let next = self.events[event].next(&self.tank.operation.events[event]);
         (by_turnovers && next.is_finite()).then_some(next)
     }
 
     /// True once for each time a declared event is due by a clock time and turnovers.
     pub fn event_due(&mut self, event: usize, time_s: f64, turnovers: f64) -> bool {
-        let declared = &self.tank.events[event];
+        let declared = &self.tank.operation.events[event];
         let by = match declared.when {
             When::Clock { .. } => time_s * (1.0 + TIME_TOLERANCE),
             When::Turnovers { .. } => turnovers,
@@ -159,10 +159,14 @@ fn due(next_s: &mut f64, interval_s: f64, time_s: f64) -> bool {
 
 /// Time between analyses, s; infinite when the policy knows none.
 fn analysis_interval_s(tank: &Tank) -> f64 {
-    tank.policies.analysis().map_or(f64::INFINITY, |analysis| analysis.interval_s)
+    tank.operation.policies.analysis().map_or(f64::INFINITY, |analysis| analysis.interval_s)
 }
 
 /// Time between corrections of the pH, s; infinite when the policy knows none.
 fn ph_interval_s(tank: &Tank) -> f64 {
-    if let PhPolicy::Interval { interval_s, .. } = tank.policies.ph { interval_s } else { f64::INFINITY }
+    if let PhPolicy::Interval { interval_s, .. } = tank.operation.policies.ph {
+        interval_s
+    } else {
+        f64::INFINITY
+    }
 }

@@ -75,7 +75,7 @@ impl<'a> Segment<'a> {
     /// The events of a tank under its policies from a state on.
     pub fn new(balances: &'a Balances<'a>, limits: &'a [Limit], fresh_ph: f64, state: &[f64]) -> Self {
         let tank = balances.tank();
-        let policies = tank.policies;
+        let policies = tank.operation.policies;
         let mut calls: Vec<Call> = (0..limits.len()).map(Call::Limit).collect();
         if matches!(policies.metal, MetalPolicy::Threshold { .. }) {
             calls.push(Call::Metal);
@@ -87,24 +87,25 @@ impl<'a> Segment<'a> {
             calls.push(Call::Row);
         }
         let plated = |(_, occasion): (usize, Occasion)| plated_counter(balances, state, occasion);
-        let counters: Vec<Option<f64>> = tank.occasions().map(plated).collect();
+        let counters: Vec<Option<f64>> = tank.operation.occasions().map(plated).collect();
         calls.extend((0..counters.len()).filter(|number| counters[*number].is_some()).map(Call::Dose));
-        let by_turnovers = |event: &usize| matches!(tank.events[*event].when, When::Turnovers { .. });
-        calls.extend((0..tank.events.len()).filter(by_turnovers).map(Call::Event));
-        if let Level::Free { float_l, .. } = tank.level {
+        let by_turnovers =
+            |event: &usize| matches!(tank.operation.events[*event].when, When::Turnovers { .. });
+        calls.extend((0..tank.operation.events.len()).filter(by_turnovers).map(Call::Event));
+        if let Level::Free { float_l, .. } = tank.plant.level {
             calls.extend([Call::Brim, Call::VolumeUsedUp]);
             calls.extend(float_l.map(|_| Call::Float));
         }
         calls.extend([Call::WaterUsedUp, Call::MetalUsedUp, Call::ReductantUsedUp]);
-        calls.extend(tank.kinetics.mixed_potential().map(|_| Call::Dissolves));
+        calls.extend(tank.bath.kinetics.mixed_potential().map(|_| Call::Dissolves));
         Segment {
             balances,
             limits,
             calls,
             next_row: 1.0,
             fresh_ph,
-            event_turnovers: vec![None; tank.events.len()],
-            ramp: Cell::new(Ramp::held(tank.temperature_k)),
+            event_turnovers: vec![None; tank.operation.events.len()],
+            ramp: Cell::new(Ramp::held(tank.operation.temperature_k)),
             doses: counters.into_iter().map(|counter| counter.unwrap_or(0.0).floor()).collect(),
             attended: true,
             cooled: limits.iter().any(|limit| limit.quantity.entry().needs == Needs::CooledSample),
@@ -167,7 +168,8 @@ impl<'a> Segment<'a> {
 
     /// True of a tank that all but emptied.
     pub fn is_empty(&self, volume_l: f64) -> bool {
-        self.calls.contains(&Call::VolumeUsedUp) && volume_l <= LEAST_VOLUME * self.balances.tank().volume_l
+        self.calls.contains(&Call::VolumeUsedUp)
+            && volume_l <= LEAST_VOLUME * self.balances.tank().plant.volume_l
     }
 
     /// The next turnover that makes a row.
@@ -199,40 +201,45 @@ impl<'a> Segment<'a> {
 
     fn value(&self, call: Call, state: &[f64], readings: &Readings) -> f64 {
         let tank = self.balances.tank();
-        match (call, tank.policies.metal, tank.policies.ph) {
+        match (call, tank.operation.policies.metal, tank.operation.policies.ph) {
             (Call::Limit(index), ..) => self.limits[index].margin(tank, readings),
             (Call::Metal | Call::Ph, ..) if !self.attended => 1.0,
             (Call::Dose(number), ..) => {
                 let counter = tank
+                    .operation
                     .occasions()
                     .nth(number)
                     .and_then(|(_, occasion)| plated_counter(self.balances, state, occasion));
                 self.doses[number] + 1.0 - counter.unwrap_or(0.0)
             }
             (Call::Metal, MetalPolicy::Threshold { fraction }, _) => {
-                readings.totals_mol_l[tank.roles.metal] / tank.set_points.metal_mol_l - fraction
+                readings.totals_mol_l[tank.bath.roles.metal] / tank.operation.set_points.metal_mol_l
+                    - fraction
             }
             (Call::Ph, _, PhPolicy::DeadBand { width, .. }) => {
-                readings.ph_read - (tank.set_points.ph - width)
+                readings.ph_read - (tank.operation.set_points.ph - width)
             }
             (Call::Row, ..) => self.next_row - turnovers(self.balances, state).0,
             (Call::Event(event), ..) => self.event_turnovers[event].map_or(1.0, |at| at - readings.turnovers),
-            (Call::Brim, ..) => match tank.level {
-                Level::Free { brim_l, .. } => (brim_l - readings.volume_l()) / tank.volume_l,
+            (Call::Brim, ..) => match tank.plant.level {
+                Level::Free { brim_l, .. } => (brim_l - readings.volume_l()) / tank.plant.volume_l,
                 Level::Held => 1.0,
             },
-            (Call::Float, ..) => match tank.level {
-                Level::Free { float_l: Some(float_l), .. } => (readings.volume_l() - float_l) / tank.volume_l,
+            (Call::Float, ..) => match tank.plant.level {
+                Level::Free { float_l: Some(float_l), .. } => {
+                    (readings.volume_l() - float_l) / tank.plant.volume_l
+                }
                 _ => 1.0,
             },
-            (Call::VolumeUsedUp, ..) => readings.volume_l() / tank.volume_l - LEAST_VOLUME,
+            (Call::VolumeUsedUp, ..) => readings.volume_l() / tank.plant.volume_l - LEAST_VOLUME,
             (Call::WaterUsedUp, ..) => readings.water_kg_l - LEAST_WATER_KG_L,
             (Call::MetalUsedUp, ..) => {
-                used_up(readings.totals_mol_l[tank.roles.metal], tank.set_points.metal_mol_l)
+                used_up(readings.totals_mol_l[tank.bath.roles.metal], tank.operation.set_points.metal_mol_l)
             }
-            (Call::ReductantUsedUp, ..) => {
-                used_up(readings.totals_mol_l[tank.roles.reductant], tank.set_points.reductant_mol_l)
-            }
+            (Call::ReductantUsedUp, ..) => used_up(
+                readings.totals_mol_l[tank.bath.roles.reductant],
+                tank.operation.set_points.reductant_mol_l,
+            ),
             (Call::Dissolves, ..) if self.balances.area_m2() == 0.0 => 1.0,
             // Where nothing plates nothing dissolves either.
             (Call::Dissolves, ..) => readings.metal_mol_m2_s + STANDS_STILL_MOL_M2_S,

@@ -78,7 +78,7 @@ pub(crate) fn carry_on(
     run.rows.push(fresh.clone());
     let mut solids = SolidStatus::of_tank(tank);
     SolidStatus::look(&mut solids, 0.0, &fresh);
-    let mut film = tank.film.is_some().then(FilmStatus::default);
+    let mut film = tank.bath.film.is_some().then(FilmStatus::default);
     FilmStatus::look(&mut film, balances, 0.0, &run.state)?;
     let mut surface = SurfaceStatus::fresh(&fresh);
 
@@ -118,7 +118,9 @@ pub(crate) fn carry_on(
         if balances.area_m2() > 0.0 {
             surface.look(run.time, &readings);
         }
-        if readings.temperature_k > hottest.as_ref().map_or(tank.temperature_k, |known| known.temperature_k) {
+        if readings.temperature_k
+            > hottest.as_ref().map_or(tank.operation.temperature_k, |known| known.temperature_k)
+        {
             hottest = Some(readings);
         }
         FilmStatus::look(&mut film, balances, run.time, &run.state)
@@ -167,12 +169,13 @@ pub fn fresh_state(balances: &Balances, totals_mol_l: &[f64]) -> Vec<f64> {
     let (tank, layout) = (balances.tank(), balances.layout());
     let mut state = vec![0.0; layout.len()];
     for (position, total) in totals_mol_l.iter().enumerate() {
-        state[position] = total * tank.volume_l;
+        state[position] = total * tank.plant.volume_l;
     }
-    let charge: f64 = totals_mol_l.iter().zip(tank.equilibrium.component_charges()).map(|(t, z)| t * z).sum();
-    state[tank.proton()] = -charge * tank.volume_l;
-    state[tank.water()] = WATER_MOL_L * tank.volume_l;
-    state[layout.volume(Volume::Bath)] = tank.volume_l;
+    let charge: f64 =
+        totals_mol_l.iter().zip(tank.bath.equilibrium.component_charges()).map(|(t, z)| t * z).sum();
+    state[tank.bath.proton()] = -charge * tank.plant.volume_l;
+    state[tank.bath.water()] = WATER_MOL_L * tank.plant.volume_l;
+    state[layout.volume(Volume::Bath)] = tank.plant.volume_l;
     for (value, scale) in state.iter_mut().zip(layout.scale()) {
         *value /= scale;
     }
@@ -197,17 +200,17 @@ fn check_make_up(tank: &Tank, limits: &[Limit], fresh: &Readings) -> Result<()> 
 fn reductant_feed(tank: &Tank, amounts: &[f64], balances: &Balances, fresh: &[f64]) -> ReductantFeed {
     let layout = balances.layout();
     let brought = |component: usize| -> f64 {
-        let fed = tank.replenishers.iter().zip(&amounts[layout.fed()]);
+        let fed = tank.operation.replenishers.iter().zip(&amounts[layout.fed()]);
         fed.map(|(replenisher, volume)| replenisher.per_litre[component] * volume).sum()
     };
-    let reductant = tank.roles.reductant;
+    let reductant = tank.bath.roles.reductant;
     let gone = amounts[layout.gone().start + reductant];
-    let used = fresh[reductant] * tank.volume_l + brought(reductant) - gone - amounts[reductant];
-    let plated = amounts[layout.deposited().start + tank.metal_element];
+    let used = fresh[reductant] * tank.plant.volume_l + brought(reductant) - gone - amounts[reductant];
+    let plated = amounts[layout.deposited().start + tank.bath.metal_element];
     ReductantFeed {
-        fed_per_metal_mol: share(brought(reductant), brought(tank.roles.metal)),
+        fed_per_metal_mol: share(brought(reductant), brought(tank.bath.roles.metal)),
         used_per_metal_mol: share(used, plated),
-        set_point_mol_l: tank.set_points.reductant_mol_l,
+        set_point_mol_l: tank.operation.set_points.reductant_mol_l,
         end_mol_l: amounts[reductant] / amounts[layout.volume(Volume::Bath)],
     }
 }

@@ -101,7 +101,7 @@ pub fn plate(
         .map_err(|error| error.at_time(arrival.time / SECONDS_PER_HOUR))?;
     let layout = balances.layout();
     let moles: Vec<f64> = layout.deposited().map(|slot| of_tank[slot] * layout.scale()[slot]).collect();
-    let layer = tank.layer(&moles);
+    let layer = tank.bath.layer(&moles);
     let induction_s = how.induction_at_s(start.deposition_now_um_h);
     Ok(SingleLoad {
         minutes,
@@ -117,9 +117,9 @@ pub fn plate(
         density_g_cm3: layer.density_g_cm3,
         deposition_start_um_h: start.deposition_now_um_h,
         deposition_end_um_h: end.deposition_now_um_h,
-        metal_end_g_l: tank.metal_g_l(end.totals_mol_l[tank.roles.metal]),
-        reductant_end_mol_l: end.totals_mol_l[tank.roles.reductant],
-        by_product_end_mol_l: end.totals_mol_l[tank.roles.by_product],
+        metal_end_g_l: tank.bath.metal_g_l(end.totals_mol_l[tank.bath.roles.metal]),
+        reductant_end_mol_l: end.totals_mol_l[tank.bath.roles.reductant],
+        by_product_end_mol_l: end.totals_mol_l[tank.bath.roles.by_product],
         ph_end: end.ph,
         used_up_after_min: matches!(arrival.stop, Stop::Event { .. }).then_some(arrival.time / 60.0),
     })

@@ -25,7 +25,8 @@ pub struct SolidStatus {
 impl SolidStatus {
     /// Nothing seen yet of the solids of a tank.
     pub fn of_tank(tank: &Tank) -> Vec<Self> {
-        tank.solids
+        tank.bath
+            .solids
             .iter()
             .map(|solid| SolidStatus {
                 name: solid.name.clone(),

@@ -7,10 +7,10 @@ use crate::tank::{Readings, Tank};
 
 /// Which way the stress tends, of deposits for which practice says so.
 pub(super) fn status(tank: &Tank, fresh: &Readings, last: &Readings) -> Option<StressStatus> {
-    if Some(tank.deposited[tank.metal_element]) != Element::new("Ni") {
+    if Some(tank.bath.deposited[tank.bath.metal_element]) != Element::new("Ni") {
         return None;
     }
-    let of = |readings: &Readings| match tank.alloy.as_deref() {
+    let of = |readings: &Readings| match tank.bath.alloy.as_deref() {
         Some("phosphorus") => Some(nickel_phosphorus(readings.alloy_wt_pct, readings.ionic_strength_mol_l)),
         Some("boron") => Some(nickel_boron()),
         _ => None,

@@ -27,8 +27,8 @@ impl ShiftState {
         let (totals, ph) =
             balances.observe(state, |observed, _, _| (observed.totals_mol_l.clone(), observed.ph))?;
         Ok(ShiftState {
-            metal_g_l: tank.metal_g_l(totals[tank.roles.metal]),
-            reductant_mol_l: totals[tank.roles.reductant],
+            metal_g_l: tank.bath.metal_g_l(totals[tank.bath.roles.metal]),
+            reductant_mol_l: totals[tank.bath.roles.reductant],
             ph: balances.ph_read(&totals, ph)?,
             volume_l,
             turnovers: crate::tank::readings::turnovers(balances, state).0,

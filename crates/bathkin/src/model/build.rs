@@ -88,7 +88,7 @@ pub struct Model {
 impl Model {
     /// The same, whose solutions heed `stop`.
     pub(crate) fn heeding(mut self, stop: &Stop) -> Self {
-        self.tank.equilibrium = Equilibrium::clone(&self.tank.equilibrium).heeding(stop).into();
+        self.tank.bath.equilibrium = Equilibrium::clone(&self.tank.bath.equilibrium).heeding(stop).into();
         self
     }
 
@@ -175,7 +175,7 @@ impl Build<'_> {
         let names = &solutions.names;
         let same_chemistry = self.kept(GROUND).filter(|model| Arc::ptr_eq(&model.chemistry, chemistry));
         let equilibrium = match same_chemistry {
-            Some(model) => model.tank.equilibrium.clone(),
+            Some(model) => model.tank.bath.equilibrium.clone(),
             None => {
                 Equilibrium::new(chemistry, names, ground.activity).per_litre(chemistry).heeding(stop).into()
             }
@@ -184,7 +184,7 @@ impl Build<'_> {
         let at = self.chapter(CONDITIONS, Of::Operation, |kept| &kept.conditions, Conditions::read)?;
         let heading = &ground.heading;
         let roles = match &self.before {
-            Some((model, _)) => model.tank.roles,
+            Some((model, _)) => model.tank.bath.roles,
             None => Roles {
                 metal: slots.role(reader, "metal", &heading.metal)?,
                 reductant: slots.role(reader, "reductant", &heading.reductant)?,
@@ -213,10 +213,10 @@ impl Build<'_> {
             }
         };
         let written = self.write_laws(&mut tank, &laws);
-        tank.equilibrium = equilibrium.clone();
-        tank.temperature_k = at.temperature_k;
-        tank.volume_l = at.volume_l;
-        tank.set_points = SetPoints {
+        tank.bath.equilibrium = equilibrium.clone();
+        tank.operation.temperature_k = at.temperature_k;
+        tank.plant.volume_l = at.volume_l;
+        tank.operation.set_points = SetPoints {
             metal_mol_l: totals[roles.metal],
             reductant_mol_l: totals[roles.reductant],
             ph: liquid.ph,
@@ -224,53 +224,59 @@ impl Build<'_> {
         };
         // Above this a pH reading says less than the alkali: 0.1 pH is a quarter of it.
         const CONTROLLED_BY_ALKALI_PH: f64 = 10.0;
-        tank.hydroxide = (liquid.ph > CONTROLLED_BY_ALKALI_PH)
+        tank.bath.hydroxide = (liquid.ph > CONTROLLED_BY_ALKALI_PH)
             .then(|| equilibrium.substance_names().position(|name| name == HYDROXIDE))
             .flatten();
 
         reader.begin(DERIVED, Of::Tank);
         let corrector_g_l = reader.number_or("ph_control.corrector_g_l", Bounds::POSITIVE, 200.0)?;
-        if tank.policies.ph != PhPolicy::Off {
+        if tank.operation.policies.ph != PhPolicy::Off {
             let corrector = solutions.corrector.as_ref();
             flag_differing(reader, chemistry, ph_adjustment, corrector, corrector_g_l);
         }
-        tank.ph_corrector_g_l = corrector_g_l;
+        tank.operation.ph_corrector_g_l = corrector_g_l;
         let corrector = solutions.corrector.as_ref();
         let corrector_solution =
             corrector.map(|reagent| Amounts::single(reagent, corrector_g_l)).unwrap_or_default();
         check_weight(reader, "ph_control.corrector_g_l", &corrector_solution)?;
         read_replenishers(reader, &slots, &solutions, &corrector_solution, totals, &mut tank)?;
-        tank.feeds =
-            read_feeds(reader, &slots, &solutions.further, totals, at.volume_l, &mut tank.replenishers)?;
-        let per_litre = fresh_per_litre(totals, &tank.liquid);
-        tank.events = read_events(
+        tank.operation.feeds = read_feeds(
+            reader,
+            &slots,
+            &solutions.further,
+            totals,
+            at.volume_l,
+            &mut tank.operation.replenishers,
+        )?;
+        let per_litre = fresh_per_litre(totals, &tank.bath.liquid);
+        tank.operation.events = read_events(
             reader,
             &slots,
             &solutions.poured,
             per_litre,
             &laws.matter.liquid,
             at.volume_l,
-            &mut tank.replenishers,
+            &mut tank.operation.replenishers,
         )?;
-        tank.level = read_level(reader, at.volume_l)?;
-        free_level::check_solutions(reader, tank.level, &tank)?;
+        tank.plant.level = read_level(reader, at.volume_l)?;
+        free_level::check_solutions(reader, tank.plant.level, &tank)?;
         let (fresh, speciation) = fresh_bath(&tank, totals, liquid.solved.clone())?;
         check_deposit(reader, &tank, &fresh)?;
-        check_bath(reader, &tank.equilibrium, &make_up, totals, fresh.solutes_g_l(&tank))?;
+        check_bath(reader, &tank.bath.equilibrium, &make_up, totals, fresh.solutes_g_l(&tank))?;
         let (surface, substrates) = (&ground.surface, &ground.substrates);
         let deposition_um_h = fresh.growth_um_s * SECONDS_PER_HOUR;
         let starting = Starting { surface, substrates: &substrates.known, deposition_um_h };
         reader.role(Of::Work);
         let calendar_zero_s;
-        (tank.work, calendar_zero_s) = read_work(reader, at.volume_l, &starting)?;
+        (tank.operation.work, calendar_zero_s) = read_work(reader, at.volume_l, &starting)?;
         reader.role(Of::Price);
         let own = [&solutions.metal, &solutions.reductant, &corrector_solution];
         let poured = solutions.poured.iter().map(|pour| (pour.name(), pour.amounts()));
         let further = solutions.further.iter().map(|solution| (solution.name(), solution.amounts()));
         let priced: Vec<(&str, &Amounts)> = further.chain(poured).collect();
-        tank.cost = read_cost(reader, chemistry, &tank, &make_up, ph_adjustment, own, &priced)?;
+        tank.operation.cost = read_cost(reader, chemistry, &tank, &make_up, ph_adjustment, own, &priced)?;
         reader.role(Of::Limit);
-        let caps = Caps { of: substrates, surface, work: &tank.work, family: &family(heading) };
+        let caps = Caps { of: substrates, surface, work: &tank.operation.work, family: &family(heading) };
         let limit_keys = match same_chemistry {
             Some(model) => model.kept.limit_keys.clone(),
             None => Arc::new(LimitKeys::read(reader, chemistry, &tank)?),
@@ -294,7 +300,7 @@ impl Build<'_> {
         }
         let switched = match same_chemistry {
             Some(model) => model.kept.switched.clone(),
-            None => constant_sets::warnings(reader, chemistry, &tank.equilibrium, &tank.solids)?,
+            None => constant_sets::warnings(reader, chemistry, &tank.bath.equilibrium, &tank.bath.solids)?,
         };
         let document = reader.document().clone();
         let Build { reader, before } = self;

@@ -63,7 +63,7 @@ pub(crate) fn check_deposit(reader: &Reader, tank: &Tank, observed: &BathState) 
     if !observed.dissolves(tank) {
         return Ok(());
     }
-    let at = tank.kinetics.potential_v(&observed.conditions()).unwrap_or_default();
+    let at = tank.bath.kinetics.potential_v(&observed.conditions()).unwrap_or_default();
     let hint = dissolving(at, "the fresh bath");
     Err(reader.refuse("half_reaction", "partial currents under which the metal deposits", Some(hint)))
 }

@@ -13,18 +13,19 @@ pub(crate) fn check_solutions(reader: &Reader, level: Level, tank: &Tank) -> Res
     if level == Level::Held {
         return Ok(());
     }
-    let restored = tank.policies.reductant == ReductantPolicy::Restore;
-    let mut roles = vec![(METAL, "replenisher.metal", tank.roles.metal, tank.set_points.metal_mol_l)];
+    let restored = tank.operation.policies.reductant == ReductantPolicy::Restore;
+    let mut roles =
+        vec![(METAL, "replenisher.metal", tank.bath.roles.metal, tank.operation.set_points.metal_mol_l)];
     roles.extend(restored.then_some((
         REDUCTANT,
         "replenisher.reductant",
-        tank.roles.reductant,
-        tank.set_points.reductant_mol_l,
+        tank.bath.roles.reductant,
+        tank.operation.set_points.reductant_mol_l,
     )));
     for (which, path, slot, set_point_mol_l) in roles {
-        let holds_mol_l = tank.replenishers[which].per_litre[slot];
+        let holds_mol_l = tank.operation.replenishers[which].per_litre[slot];
         if holds_mol_l <= set_point_mol_l {
-            let name = &tank.equilibrium.component_names()[slot];
+            let name = &tank.bath.equilibrium.component_names()[slot];
             let expected =
                 format!("more {name} than the bath holds, {set_point_mol_l:.4} mol/L, at a free level");
             let hint = format!(

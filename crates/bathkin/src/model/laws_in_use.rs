@@ -10,20 +10,20 @@ use crate::tank::Tank;
 
 /// Every law: of the surface (or its partial currents), of the liquid, of plate-out.
 pub(crate) fn laws_of(tank: &Tank) -> Vec<&RateLaw> {
-    let of_liquid = tank.bulk.iter().map(|reaction| &reaction.law);
+    let of_liquid = tank.bath.bulk.iter().map(|reaction| &reaction.law);
     laws_of_surface(tank).into_iter().chain(of_liquid).collect()
 }
 
 /// Those of the surface and of plate-out.
 pub(crate) fn laws_of_surface(tank: &Tank) -> Vec<&RateLaw> {
-    let kinetics = &tank.kinetics;
+    let kinetics = &tank.bath.kinetics;
     let reactions = 0..kinetics.half_reactions().len();
     let selectivities = reactions.clone().filter_map(|at| kinetics.selectivity(at));
     let partials = kinetics.mixed_potential();
     let currents =
         partials.into_iter().flat_map(|mixed| reactions.clone().map(|at| &mixed.partial(at).current));
     let own = kinetics.law().into_iter().chain(selectivities).chain(currents);
-    own.chain(tank.decomposition.as_ref().map(|law| &law.law)).collect()
+    own.chain(tank.bath.decomposition.as_ref().map(|law| &law.law)).collect()
 }
 
 /// Slots of the components that a law contains, as such or in a dissolved substance it follows; what a gas
@@ -31,8 +31,8 @@ pub(crate) fn laws_of_surface(tank: &Tank) -> Vec<&RateLaw> {
 pub(crate) fn contained(tank: &Tank) -> BTreeSet<usize> {
     let factors = laws_of(tank).into_iter().flat_map(|law| &law.factors);
     let mut followed: Vec<Concentration> = factors.flat_map(Factor::concentrations).collect();
-    if let Some(mixed) = tank.kinetics.mixed_potential() {
-        for partial in (0..tank.kinetics.half_reactions().len()).map(|at| mixed.partial(at)) {
+    if let Some(mixed) = tank.bath.kinetics.mixed_potential() {
+        for partial in (0..tank.bath.kinetics.half_reactions().len()).map(|at| mixed.partial(at)) {
             followed.extend(partial.transport.iter().map(|transport| transport.of));
             let shifts = partial.back.iter().flat_map(|back| &back.shifts);
             followed.extend(shifts.filter_map(|shift| match shift.of {
@@ -41,11 +41,12 @@ pub(crate) fn contained(tank: &Tank) -> BTreeSet<usize> {
             }));
         }
     }
-    let exchanged = tank.exchanges.iter().flat_map(|exchange| exchange.brings.iter().map(|(slot, _)| *slot));
+    let exchanged =
+        tank.plant.exchanges.iter().flat_map(|exchange| exchange.brings.iter().map(|(slot, _)| *slot));
     let followed = followed.into_iter().flat_map(|of| match of {
         Concentration::Total(slot) => vec![slot],
         Concentration::Dissolved(place) => {
-            tank.equilibrium.made_of(place).into_iter().map(|(slot, _)| slot).collect()
+            tank.bath.equilibrium.made_of(place).into_iter().map(|(slot, _)| slot).collect()
         }
     });
     followed.chain(exchanged).collect()
@@ -54,7 +55,7 @@ pub(crate) fn contained(tank: &Tank) -> BTreeSet<usize> {
 /// Slots of the components through which a law acts although it does not contain them: what binds a component
 /// that a law follows by its free form, and, where a law follows the ionic strength, whatever has a charge.
 fn followed_through_the_equilibrium(tank: &Tank) -> BTreeSet<usize> {
-    let equilibrium = &tank.equilibrium;
+    let equilibrium = &tank.bath.equilibrium;
     let components = equilibrium.component_names().len();
     let factors: Vec<&Factor> = laws_of(tank).into_iter().flat_map(|law| &law.factors).collect();
     let by_free_form: BTreeSet<usize> = factors
@@ -87,7 +88,7 @@ pub(crate) fn flag_uncontained(
 ) -> Vec<Flag> {
     let contained = contained(tank);
     let followed = followed_through_the_equilibrium(tank);
-    let names = tank.equilibrium.component_names().iter().enumerate();
+    let names = tank.bath.equilibrium.component_names().iter().enumerate();
     names
         .filter(|(slot, name)| {
             let by_hand = chemistry.component(name).is_some_and(|index| touched.contains(&index));
@@ -107,7 +108,7 @@ pub(crate) fn flag_uncontained(
 
 /// What a component that no law contains can act by.
 fn acts_by(tank: &Tank, slot: usize) -> String {
-    let equilibrium = &tank.equilibrium;
+    let equilibrium = &tank.bath.equilibrium;
     let proton = equilibrium.component_names().len();
     let forms: Vec<Vec<usize>> = (0..equilibrium.substances())
         .map(|substance| equilibrium.made_of(substance).into_iter().map(|(part, _)| part).collect())

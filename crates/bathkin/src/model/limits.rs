@@ -218,8 +218,8 @@ impl Reading<'_> {
     /// Metal and reductant alone are held from below, the by-product from above, and every other component by a name
     /// with `_min` or `_max`.
     fn content(&self, key: &str) -> Result<Option<Key>> {
-        let names = self.tank.equilibrium.component_names();
-        let roles = self.tank.roles;
+        let names = self.tank.bath.equilibrium.component_names();
+        let roles = self.tank.bath.roles;
         let own = [roles.metal, roles.reductant, roles.by_product].map(|slot| names[slot].as_str());
         let path = self.path(key);
         let number = match self.reader.document().get(&path).map(|entry| &entry.value) {

@@ -10,26 +10,26 @@ const NEAR_K: f64 = 5.0;
 
 /// Enthalpies that are missing, and count as zero.
 pub(crate) fn missing(chemistry: &Chemistry, tank: &Tank) -> Vec<Flag> {
-    if (tank.temperature_k - REFERENCE_TEMPERATURE_K).abs() <= NEAR_K {
+    if (tank.operation.temperature_k - REFERENCE_TEMPERATURE_K).abs() <= NEAR_K {
         return Vec::new();
     }
-    let temperature_c = tank.temperature_k - ZERO_CELSIUS_K;
+    let temperature_c = tank.operation.temperature_k - ZERO_CELSIUS_K;
     let said = |table: &str, name: &str, enthalpy: &EnthalpyEvidence| Flag {
         r#where: format!("{table}.{name}"),
         what: format!(
             "it has no enthalpy_kj_mol, so log K of 25 degC is used at {temperature_c:.0} degC: {:.0} kJ/mol either way move \
              it by {:.2}; give one, an estimate with enthalpy_uncertainty_kj_mol",
             enthalpy.width_kj_mol.value,
-            enthalpy.log_k_width_at(tank.temperature_k)
+            enthalpy.log_k_width_at(tank.operation.temperature_k)
         ),
     };
     let lacking = |of: &Option<EnthalpyEvidence>| of.clone().filter(|enthalpy| enthalpy.missing);
-    let species = tank.equilibrium.species_names().iter().filter_map(|name| {
+    let species = tank.bath.equilibrium.species_names().iter().filter_map(|name| {
         let enthalpy = lacking(&species_named(chemistry, name)?.evidence.enthalpy)?;
         Some(said("species", name, &enthalpy))
     });
     let solids = chemistry.solids.iter().filter_map(|solid| {
-        let watched = tank.solids.iter().any(|known| known.name == solid.name);
+        let watched = tank.bath.solids.iter().any(|known| known.name == solid.name);
         let enthalpy = lacking(&solid.evidence.enthalpy).filter(|_| watched)?;
         Some(said("solids", &solid.name, &enthalpy))
     });

@@ -85,7 +85,8 @@ impl Model {
 
     /// What numbers move together; none where one moves something else.
     fn moved(&self, numbers: &[(&str, f64)]) -> Option<Moved> {
-        let mut moved = Moved { totals: vec![0.0; self.tank.components()], constants: Vec::new(), ph: 0.0 };
+        let mut moved =
+            Moved { totals: vec![0.0; self.tank.bath.components()], constants: Vec::new(), ph: 0.0 };
         for (path, speed) in numbers {
             let own = self.kept.declared.id(path);
             let here = match own {
@@ -123,7 +124,7 @@ impl Model {
     /// A number of the constants; one that is not in use, or of a species that is not there, moves nothing.
     fn move_constant(&self, path: &str, speed: f64, moved: &mut Moved) -> bool {
         let Some((species, number)) = number_in_use(&self.chemistry, path) else { return false };
-        let mut there = self.tank.equilibrium.species_names().iter();
+        let mut there = self.tank.bath.equilibrium.species_names().iter();
         if let Some(place) = there.position(|name| *name == species.name) {
             let mut speeds = [0.0; 3];
             speeds[number] = speed;
@@ -134,7 +135,7 @@ impl Model {
 
     fn slots(&self) -> Slots<'_> {
         let (chemistry, names) = (&self.chemistry, &self.kept.solutions.names);
-        Slots { chemistry, names, equilibrium: &self.tank.equilibrium }
+        Slots { chemistry, names, equilibrium: &self.tank.bath.equilibrium }
     }
 
     /// Derivatives along each at the temperature of the bath.
@@ -142,8 +143,9 @@ impl Model {
         if moved.is_empty() {
             return Ok(Vec::new());
         }
-        let equilibrium = &self.tank.equilibrium;
-        let (read_at_k, kelvin) = (self.tank.set_points.ph_temperature_k, self.tank.temperature_k);
+        let equilibrium = &self.tank.bath.equilibrium;
+        let (read_at_k, kelvin) =
+            (self.tank.operation.set_points.ph_temperature_k, self.tank.operation.temperature_k);
         let parameters = |temperature_k| moved.iter().map(move |one| one.parameters(temperature_k));
         let reagent = self.kept.conditions.ph_wanted.and(self.kept.solutions.ph_reagent.as_ref());
         let Some(reagent) = reagent else {
@@ -151,7 +153,7 @@ impl Model {
                 self.fresh.1.clone().sensitivities(equilibrium, &parameters(kelvin).collect::<Vec<_>>())?;
             return Ok(moved.iter().map(|one| one.totals.clone()).zip(found).collect());
         };
-        let gives = &self.slots().gives(reagent)[..self.tank.components()];
+        let gives = &self.slots().gives(reagent)[..self.tank.bath.components()];
         let directions: Vec<HeldDirection> = parameters(read_at_k)
             .zip(moved)
             .map(|(parameters, one)| HeldDirection { parameters, ph: one.ph })

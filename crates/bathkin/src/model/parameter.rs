@@ -17,7 +17,7 @@ use crate::scalar::Scalar;
 use crate::source::Source;
 use crate::stop::Stop;
 use crate::surface::Kinetics;
-use crate::tank::Tank;
+use crate::tank::{BathChemistry, Tank};
 use bathkin_numerics::short;
 
 /// A number of a recipe that can be set.
@@ -85,7 +85,7 @@ impl Model {
         };
         let kept = &self.kept;
         let own = kept.declared.all.iter().map(|one| listed(&kept.document, one));
-        let species = self.tank.equilibrium.species_names();
+        let species = self.tank.bath.equilibrium.species_names();
         let of_bath = |one: &&Declaration| {
             let name = one.path.strip_prefix("species.").and_then(|rest| rest.split('.').next());
             name.is_some_and(|name| species.iter().any(|known| known == name))
@@ -171,6 +171,12 @@ impl Model {
             });
         }
         let Laws { kinetics, bulk, decomposition } = self.kept.laws.at(&self.with_written(values));
-        Ok(Tank { kinetics: kinetics.into(), bulk: bulk.into(), decomposition, ..self.tank.clone() })
+        let bath = BathChemistry {
+            kinetics: kinetics.into(),
+            bulk: bulk.into(),
+            decomposition,
+            ..self.tank.bath.clone()
+        };
+        Ok(Tank { bath, plant: self.tank.plant.clone(), operation: self.tank.operation.clone() })
     }
 }

@@ -57,7 +57,7 @@ pub(crate) fn read_cost(
     let own = [
         ("metal", METAL, LITRES_PER_ML),
         ("reductant", REDUCTANT, LITRES_PER_ML),
-        ("ph_corrector", PH, 1.0 / tank.ph_corrector_g_l),
+        ("ph_corrector", PH, 1.0 / tank.operation.ph_corrector_g_l),
     ];
     let mut feeds = Vec::new();
     for ((name, solution, litres_per_bath_litre), amounts) in own.into_iter().zip(solutions) {
@@ -67,8 +67,8 @@ pub(crate) fn read_cost(
     }
     // Of several by one name the first is meant.
     let known: HashMap<&str, &Amounts> = further.iter().rev().copied().collect();
-    for (solution, _) in tank.further_solutions() {
-        let name = tank.replenishers[solution].name.as_str();
+    for (solution, _) in tank.operation.further_solutions() {
+        let name = tank.operation.replenishers[solution].name.as_str();
         let per_l = per_l(name, known.get(name).copied())?;
         feeds.push(PricedFeed {
             fed: Quantity::fed(solution),
@@ -82,10 +82,10 @@ pub(crate) fn read_cost(
     let cold_k = ZERO_CELSIUS_K + reader.number_or("cost.cold_temperature_c", COLD, ROOM_C)?;
     Ok(Some(Cost {
         currency: reader.text("cost.currency")?.to_owned(),
-        make_up: make_up_per_l * tank.volume_l,
+        make_up: make_up_per_l * tank.plant.volume_l,
         feeds,
         energy_per_kwh: or_zero("energy_per_kwh")?,
-        warmed_by_k: (tank.temperature_k - cold_k).max(0.0),
+        warmed_by_k: (tank.operation.temperature_k - cold_k).max(0.0),
         heat_loss_kw: or_zero("heat_loss_kw")?,
         heat_loss_idle_kw: or_zero("heat_loss_idle_kw")?,
         waste_per_l: or_zero("waste_per_l")?,
@@ -93,7 +93,7 @@ pub(crate) fn read_cost(
         line_per_h: or_zero("line_per_h")?,
         labour_per_dump: or_zero("labour_per_dump")?,
         downtime_h_per_dump: or_zero("downtime_h_per_dump")?,
-        volume_l: tank.volume_l,
+        volume_l: tank.plant.volume_l,
         unpriced,
     }))
 }

@@ -42,7 +42,7 @@ pub(crate) fn read_roles(reader: &Reader, slots: &Slots, tank: &Tank) -> Result<
             roles[slot] = said;
         }
     }
-    for slot in [tank.roles.metal, tank.roles.reductant, tank.roles.by_product] {
+    for slot in [tank.bath.roles.metal, tank.bath.roles.reductant, tank.bath.roles.by_product] {
         roles[slot].clear();
     }
     Ok(roles)
@@ -80,7 +80,7 @@ fn by_law(tank: &Tank) -> Vec<(usize, Role)> {
             match name.of? {
                 Concentration::Total(slot) => Some((slot, role)),
                 Concentration::Dissolved(place) => {
-                    (place < tank.equilibrium.component_names().len()).then_some((place, role))
+                    (place < tank.bath.equilibrium.component_names().len()).then_some((place, role))
                 }
             }
         })

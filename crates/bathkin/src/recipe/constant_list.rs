@@ -82,7 +82,7 @@ impl Recipe {
     /// As [`Recipe::model`].
     pub fn constants(&self) -> Result<Vec<SpeciesConstant>> {
         let model = self.model()?;
-        let equilibrium = &model.tank.equilibrium;
+        let equilibrium = &model.tank.bath.equilibrium;
         let speciation = equilibrium.speciation();
         let present: BTreeSet<&str> = speciation.species(equilibrium).map(|(name, _)| name).collect();
         let of_bath = |species: &&Species| present.contains(species.name.as_str());
@@ -108,7 +108,7 @@ impl Recipe {
     /// As [`Recipe::model`].
     pub fn solid_constants(&self) -> Result<Vec<SpeciesConstant>> {
         let model = self.model()?;
-        let of_bath = |solid: &&Solid| model.tank.solids.iter().any(|known| known.name == solid.name);
+        let of_bath = |solid: &&Solid| model.tank.bath.solids.iter().any(|known| known.name == solid.name);
         let watched = model.chemistry.solids.iter().filter(of_bath);
         let listed = |one: &Solid| {
             let known = (&one.constant, &one.evidence, one.alternatives.as_slice(), &one.group);

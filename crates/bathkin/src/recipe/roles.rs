@@ -20,7 +20,7 @@ impl Recipe {
     /// As [`Recipe::model`].
     pub fn roles(&self) -> Result<BTreeMap<String, Vec<Role>>> {
         let model = self.model()?;
-        let names = model.tank.equilibrium.component_names().iter().cloned();
+        let names = model.tank.bath.equilibrium.component_names().iter().cloned();
         Ok(names.zip(model.roles.iter().cloned()).filter(|(_, roles)| !roles.is_empty()).collect())
     }
 }

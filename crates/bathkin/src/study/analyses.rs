@@ -79,7 +79,7 @@ impl Analyses {
 
     /// How far the bath has to be aged before it is what it is now.
     pub(crate) fn age(&self, model: &Model) -> Option<(Quantity, f64)> {
-        let by_product = model.tank.roles.by_product;
+        let by_product = model.tank.bath.roles.by_product;
         let turnovers = self.all.iter().find(|analysis| analysis.what == What::Turnovers);
         let of_by_product = self.contents().into_iter().find(|(slot, _)| *slot == by_product);
         match (turnovers, of_by_product) {
@@ -100,7 +100,7 @@ fn what(model: &Model, name: &str, value: f64) -> Result<What> {
     };
     match name {
         "turnovers" => return Ok(What::Turnovers),
-        "ph" => return ph(model.tank.set_points.ph_temperature_k),
+        "ph" => return ph(model.tank.operation.set_points.ph_temperature_k),
         "ph_25c" => return ph(REFERENCE_TEMPERATURE_K),
         _ => {}
     }
@@ -117,7 +117,7 @@ fn what(model: &Model, name: &str, value: f64) -> Result<What> {
         return Ok(What::Content { slot, mol_l });
     }
     let Some(set_point) = model.tank.content_set_point(slot) else {
-        let component = &model.tank.equilibrium.component_names()[slot];
+        let component = &model.tank.bath.equilibrium.component_names()[slot];
         let expected = format!("an amount with its unit: {component} has no set-point in this recipe");
         return Err(refuse(name, value, &expected, None));
     };
@@ -126,8 +126,8 @@ fn what(model: &Model, name: &str, value: f64) -> Result<What> {
 }
 
 fn valid(model: &Model) -> Vec<String> {
-    let components = model.tank.equilibrium.component_names();
-    let metal = &components[model.tank.roles.metal];
+    let components = model.tank.bath.equilibrium.component_names();
+    let metal = &components[model.tank.bath.roles.metal];
     let mut valid: Vec<String> = ["ph", "ph_25c", "turnovers"].map(str::to_owned).to_vec();
     valid.push(format!("{metal}_g_l"));
     valid.extend(components.iter().map(|component| format!("{component}_mol_l")));

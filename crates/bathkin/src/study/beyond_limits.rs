@@ -115,7 +115,7 @@ impl Recipe {
     /// As [`Recipe::model`].
     pub fn life_cost(&self, verdict: &Verdict, table: &Table) -> Result<Option<LifeCost>> {
         let tank = &self.model()?.tank;
-        let Some(cost) = &tank.cost else { return Ok(None) };
+        let Some(cost) = &tank.operation.cost else { return Ok(None) };
         let curve = points(cost, tank, table);
         let Some(end) = curve.last().copied() else { return Ok(None) };
         let rises = curve.iter().rev().skip(2).any(|point| point.cost_per_um_dm2 < end.cost_per_um_dm2);
@@ -159,7 +159,7 @@ impl Recipe {
     /// # Errors
     /// As [`Recipe::model`].
     pub fn price_flags(&self) -> Result<Vec<Flag>> {
-        let Some(cost) = &self.model()?.tank.cost else { return Ok(Vec::new()) };
+        let Some(cost) = &self.model()?.tank.operation.cost else { return Ok(Vec::new()) };
         let prices = self.document().under("cost");
         let invented =
             |entry: &&Entry| entry.source.as_ref().is_some_and(|source| source.kind == Kind::Invented);

@@ -167,7 +167,7 @@ impl Recipe {
         const LEAST: f64 = 5e-3;
         const MOST: f64 = 5.0;
         let first = self.steady_bleed(1.0)?;
-        let by_product = Quantity::component(model.tank.roles.by_product);
+        let by_product = Quantity::component(model.tank.bath.roles.by_product);
         let closed = (limit.quantity == by_product && !limit.floor)
             .then(|| first.by_product_closed_form_mol_l / limit.bound);
         // Down from a bleed that holds it to one that does not, or up the other way.
@@ -222,10 +222,10 @@ impl Recipe {
 /// By-product made by a turnover of plated metal, mol/L, as the first turnover has it: from the balance of
 /// the by-product over it, m = b c/(1 - exp(-b n)).
 fn made_per_turnover(life: &Life, model: &crate::model::Model) -> f64 {
-    let by_product = model.tank.roles.by_product;
+    let by_product = model.tank.bath.roles.by_product;
     let [first, second, ..] = life.rows.as_slice() else { return 0.0 };
     let gained = second.totals_mol_l[by_product] - first.totals_mol_l[by_product];
-    let (bleed, plated) = (model.tank.bleed_per_turnover, second.turnovers_plated);
+    let (bleed, plated) = (model.tank.operation.bleed_per_turnover, second.turnovers_plated);
     bleed * gained / -(-bleed * plated).exp_m1()
 }
 

@@ -104,7 +104,7 @@ fn content_slips(
     set_point: f64,
 ) -> Vec<(f64, String)> {
     let value = analysis.value;
-    let component = &model.tank.equilibrium.component_names()[slot];
+    let component = &model.tank.bath.equilibrium.component_names()[slot];
     let mut slips = Vec::new();
     let mut add = |as_mol_l: f64, words: String| slips.push((as_mol_l / set_point, words));
     for factor in [0.1, 10.0, 0.01, 100.0, 1e-3, 1e3] {
@@ -123,8 +123,8 @@ fn content_slips(
     for reading in in_grams.unwrap_or_default() {
         add(reading.mol_l, format!("g/L, {}", reading.name));
     }
-    let metal_g_l = model.tank.metal_g_l(1.0);
-    if slot == model.tank.roles.metal {
+    let metal_g_l = model.tank.bath.metal_g_l(1.0);
+    if slot == model.tank.bath.roles.metal {
         add(value / metal_g_l, format!("g/L, {component}_g_l"));
     }
     if name.is_some_and(|name| name.unit == Unit::Grams) {
@@ -155,7 +155,7 @@ fn odd_ph(model: &Model, analysis: &Analysis, temperature_k: f64) -> Result<Opti
     // The same digits read off a sample at the other temperature.
     let cold = temperature_k == REFERENCE_TEMPERATURE_K;
     let (other_k, words) = if cold {
-        (tank.temperature_k, "read in the hot bath".to_owned())
+        (tank.operation.temperature_k, "read in the hot bath".to_owned())
     } else {
         (REFERENCE_TEMPERATURE_K, "that of a cooled sample, ph_25c".to_owned())
     };
@@ -180,11 +180,11 @@ fn odd_ph(model: &Model, analysis: &Analysis, temperature_k: f64) -> Result<Opti
 
 /// The pH of the fresh bath at a temperature: its set-point, as read there.
 fn ph_of_make_up(model: &Model, temperature_k: f64) -> Result<f64> {
-    if temperature_k == model.tank.set_points.ph_temperature_k {
-        return Ok(model.tank.set_points.ph);
+    if temperature_k == model.tank.operation.set_points.ph_temperature_k {
+        return Ok(model.tank.operation.set_points.ph);
     }
-    let mut speciation = model.tank.equilibrium.speciation();
-    speciation.solve(&model.tank.equilibrium, &model.fresh_totals_mol_l, temperature_k)?;
+    let mut speciation = model.tank.bath.equilibrium.speciation();
+    speciation.solve(&model.tank.bath.equilibrium, &model.fresh_totals_mol_l, temperature_k)?;
     Ok(speciation.ph())
 }
 

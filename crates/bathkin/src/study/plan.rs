@@ -100,9 +100,9 @@ impl Recipe {
             .map(|file| self.with("work.calendar", Value::Text(file.clone()), "--calendar"));
         let mut tank = on_calendar.as_ref().map_or(Ok(model), Recipe::model)?.tank.clone();
         let mut notes = Vec::new();
-        if !tank.events.is_empty() {
+        if !tank.operation.events.is_empty() {
             notes.push("declared events of the recipe are not part of a plan".to_owned());
-            tank.events.clear();
+            tank.operation.events.clear();
         }
         let totals_mol_l = &model.fresh_totals_mol_l;
         let balances = Balances::new(&tank, totals_mol_l);
@@ -122,9 +122,9 @@ impl Recipe {
         notes.extend(past.map(|limit| format!("the bath is past {} of its recipe", limit.path)));
 
         let known = Known {
-            contents: contents
-                .iter()
-                .any(|(slot, _)| [model.tank.roles.metal, model.tank.roles.reductant].contains(slot)),
+            contents: contents.iter().any(|(slot, _)| {
+                [model.tank.bath.roles.metal, model.tank.bath.roles.reductant].contains(slot)
+            }),
             ph: now.ph().is_some(),
         };
         let through = |step_ml: Option<f64>| {
@@ -222,13 +222,13 @@ fn said_of(tank: &Tank, shift: &Shift, shift_h: f64) -> Vec<String> {
     if let Some((what, at_h)) = &shift.dry {
         notes.push(format!("{what} after {at_h:.2} h: the plan ends there"));
     }
-    for (solution, occasion) in tank.occasions() {
+    for (solution, occasion) in tank.operation.occasions() {
         if let Occasion::Clock { every_s, .. } = occasion
             && every_s > shift_h * SECONDS_PER_HOUR
         {
             notes.push(format!(
                 "{} goes in every {} h: counted from the start of the shift none falls in it",
-                tank.replenishers[solution].name,
+                tank.operation.replenishers[solution].name,
                 every_s / SECONDS_PER_HOUR
             ));
         }
@@ -240,10 +240,10 @@ fn said_of(tank: &Tank, shift: &Shift, shift_h: f64) -> Vec<String> {
         notes.push(format!("nothing to add: no work is in the tank in these {} h", short(shift_h)));
         return notes;
     }
-    let metal = &tank.equilibrium.component_names()[tank.roles.metal];
+    let metal = &tank.bath.equilibrium.component_names()[tank.bath.roles.metal];
     let (from, to) = (shift.start, shift.end);
-    let set_point = tank.metal_g_l(tank.set_points.metal_mol_l);
-    let by = match tank.policies.metal {
+    let set_point = tank.bath.metal_g_l(tank.operation.set_points.metal_mol_l);
+    let by = match tank.operation.policies.metal {
         MetalPolicy::Threshold { fraction } => format!("is added at {:.3} g/L", fraction * set_point),
         MetalPolicy::AtAnalysis(analysis) => {
             format!("is added after an analysis, every {} h", short(analysis.interval_s / SECONDS_PER_HOUR))
@@ -254,8 +254,10 @@ fn said_of(tank: &Tank, shift: &Shift, shift_h: f64) -> Vec<String> {
         "nothing to add: {metal} goes from {:.3} to {:.3} g/L and {by}",
         from.metal_g_l, to.metal_g_l
     ));
-    let by = match tank.policies.ph {
-        PhPolicy::DeadBand { width, .. } => format!("is corrected at {:.2}", tank.set_points.ph - width),
+    let by = match tank.operation.policies.ph {
+        PhPolicy::DeadBand { width, .. } => {
+            format!("is corrected at {:.2}", tank.operation.set_points.ph - width)
+        }
         PhPolicy::Interval { interval_s, .. } => {
             format!("is corrected every {} h", short(interval_s / SECONDS_PER_HOUR))
         }

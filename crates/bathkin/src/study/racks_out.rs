@@ -8,7 +8,7 @@ use crate::tank::Work;
 /// Why a life on a calendar never comes to its end: after its last rack nothing moves the bath any more. `until`
 /// says what was waited for. None where the racks are not the reason.
 pub(crate) fn refusal(model: &Model, life: &Life, until: &str) -> Option<Error> {
-    let Work::Loads(_) = &model.tank.work else { return None };
+    let Work::Loads(_) = &model.tank.operation.work else { return None };
     let last = life.loads.last().filter(|_| life.verdict.limit == "none")?;
     Some(Error::Recipe {
         place: Place::without_line("work"),

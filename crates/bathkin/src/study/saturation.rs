@@ -39,8 +39,8 @@ impl Bath {
     /// ```
     pub fn saturation_index(&self) -> Result<Vec<(String, f64)>> {
         let tank = &self.recipe().model()?.tank;
-        let names = tank.solids.iter().map(|solid| solid.name.clone());
-        Ok(names.zip(tank.saturation_indices(&self.speciation)).collect())
+        let names = tank.bath.solids.iter().map(|solid| solid.name.clone());
+        Ok(names.zip(tank.bath.saturation_indices(&self.speciation)).collect())
     }
 
     /// The pH, with caustic added at the bath temperature, at which a solid is just saturated;
@@ -79,7 +79,7 @@ impl Bath {
             return Err(refuse("ph", short(ph), "a pH between 0 and 14", None));
         }
         let solid = self.solid(solid)?;
-        let names = self.recipe().model()?.tank.equilibrium.component_names();
+        let names = self.recipe().model()?.tank.bath.equilibrium.component_names();
         let totals = names.iter().zip(&self.observed.totals_mol_l);
         let missing = totals.enumerate().find(|(at, (_, total))| solid.contains(*at) && **total <= 0.0);
         if let Some((_, (name, _))) = missing {
@@ -103,14 +103,14 @@ impl Bath {
         let potential = |couple: &crate::solution::BathCouple| CouplePotential {
             name: couple.name.clone(),
             reaction: couple.title.clone(),
-            potential_v_she: couple.potential_v(&model.tank.equilibrium, &self.speciation),
+            potential_v_she: couple.potential_v(&model.tank.bath.equilibrium, &self.speciation),
         };
-        Ok(model.tank.couples.iter().map(potential).collect())
+        Ok(model.tank.bath.couples.iter().map(potential).collect())
     }
 
     /// Warnings about a fresh bath that is oversaturated.
     pub(crate) fn oversaturated(&self) -> Result<Vec<Flag>> {
-        let solids = &self.recipe().model()?.tank.solids;
+        let solids = &self.recipe().model()?.tank.bath.solids;
         let found = solids.iter().zip(self.saturation_index()?);
         Ok(found
             .filter(|(_, (_, index))| *index > OVERSATURATED)
@@ -125,12 +125,12 @@ impl Bath {
     }
 
     fn precipitation_onset(&self) -> Result<PrecipitationOnset<'_>> {
-        let equilibrium = &self.recipe().model()?.tank.equilibrium;
+        let equilibrium = &self.recipe().model()?.tank.bath.equilibrium;
         Ok(PrecipitationOnset::new(equilibrium, &self.observed.totals_mol_l, self.speciation.temperature_k))
     }
 
     fn solid(&self, name: &str) -> Result<&BathSolid> {
-        let solids = &self.recipe().model()?.tank.solids;
+        let solids = &self.recipe().model()?.tank.bath.solids;
         solids.iter().find(|solid| solid.name == name).ok_or_else(|| {
             let valid = solids.iter().map(|solid| solid.name.as_str());
             Error::unknown_name(Place::without_line("this bath"), "solid it can form", name, valid)

@@ -138,7 +138,7 @@ impl Recipe {
         flags.retain(|flag| !of_recipe.contains(flag) && flag.r#where != "cost");
         flags.extend(strategy.warning());
         let verdict = life.verdict.clone();
-        let downtime_h = model.tank.cost.as_ref().map_or(0.0, |cost| cost.downtime_h_per_dump);
+        let downtime_h = model.tank.operation.cost.as_ref().map_or(0.0, |cost| cost.downtime_h_per_dump);
         let to_horizon =
             own.is_none_or(|own| own > bound) && verdict.limit == limit.trim_start_matches("limits.");
         let baths = match horizon {
@@ -153,8 +153,8 @@ impl Recipe {
             volume_l: volume_l + value(Quantity::VOLUME_GONE_L),
             metal_g: volume_l * value(Quantity::METAL_G_L) + value(Quantity::METAL_GONE_G),
         };
-        let point = model.tank.cost.as_ref().map(|cost| cost.point(value));
-        let by_product = model.tank.roles.by_product;
+        let point = model.tank.operation.cost.as_ref().map(|cost| cost.point(value));
+        let by_product = model.tank.bath.roles.by_product;
         Ok(StrategyResult {
             name: strategy.name.clone(),
             settings: strategy.settings.iter().map(|(path, value)| (path.clone(), exact(value))).collect(),

@@ -26,14 +26,14 @@ impl Accounts {
     /// Opens the accounts at an (unscaled) state.
     pub fn open(tank: &Tank, layout: &Layout, amounts: &[f64]) -> Self {
         let mut atoms: BTreeMap<Element, Vec<f64>> = BTreeMap::new();
-        for (slot, formula) in tank.liquid.iter().enumerate() {
+        for (slot, formula) in tank.bath.liquid.iter().enumerate() {
             for (element, count) in &formula.elements {
-                atoms.entry(*element).or_insert_with(|| vec![0.0; tank.liquid.len()])[slot] = *count;
+                atoms.entry(*element).or_insert_with(|| vec![0.0; tank.bath.liquid.len()])[slot] = *count;
             }
         }
         Accounts {
             elements: atoms.into_iter().collect(),
-            charges: tank.liquid.iter().map(|formula| formula.charge).collect(),
+            charges: tank.bath.liquid.iter().map(|formula| formula.charge).collect(),
             opening: amounts[layout.liquid()].to_vec(),
             opening_l: amounts[layout.volume(Volume::Bath)],
         }
@@ -59,19 +59,19 @@ impl Accounts {
         let now = &amounts[layout.liquid()];
         let gone = &amounts[layout.gone()];
         let mut brought = vec![0.0; now.len()];
-        for (replenisher, volume) in tank.replenishers.iter().zip(&amounts[layout.fed()]) {
+        for (replenisher, volume) in tank.operation.replenishers.iter().zip(&amounts[layout.fed()]) {
             for (sum, moles) in brought.iter_mut().zip(&replenisher.per_litre) {
                 *sum += moles * volume;
             }
         }
-        for (exchange, taken_up) in tank.exchanges.iter().zip(&amounts[layout.exchanged()]) {
+        for (exchange, taken_up) in tank.plant.exchanges.iter().zip(&amounts[layout.exchanged()]) {
             for (slot, moles) in &exchange.brings {
                 brought[*slot] += moles * taken_up;
             }
         }
         let volume = |which| amounts[layout.volume(which)];
         let net_water_l = volume(Volume::Water) - volume(Volume::Evaporated);
-        brought[tank.water()] += net_water_l * WATER_MOL_L;
+        brought[tank.bath.water()] += net_water_l * WATER_MOL_L;
 
         let mut worst = (0.0, String::from("nothing"));
         for (element, atoms) in &self.elements {
@@ -87,9 +87,9 @@ impl Accounts {
             let came = dot(&self.opening) + dot(&brought).abs();
             let residual = dot(now)
                 + dot(gone)
-                + left(layout.deposited(), &tank.deposited)
-                + left(layout.evolved(), &tank.evolved)
-                + left(layout.settled(), &tank.settled)
+                + left(layout.deposited(), &tank.bath.deposited)
+                + left(layout.evolved(), &tank.bath.evolved)
+                + left(layout.settled(), &tank.bath.settled)
                 - dot(&self.opening)
                 - dot(&brought);
             keep_worse(&mut worst, residual.abs() / came.max(f64::MIN_POSITIVE), || element.symbol());

@@ -60,21 +60,21 @@ impl<'a> Balances<'a> {
             tank,
             layout: Layout::new(tank, totals_mol_l),
             scratch: RefCell::new(Scratch {
-                speciation: tank.equilibrium.speciation(),
-                sample: tank.equilibrium.speciation(),
-                held: tank.equilibrium.speciation(),
+                speciation: tank.bath.equilibrium.speciation(),
+                sample: tank.bath.equilibrium.speciation(),
+                held: tank.bath.equilibrium.speciation(),
                 observed: BathState::new(tank),
-                change: vec![0.0; tank.liquid.len()],
-                trial: vec![0.0; tank.liquid.len()],
-                amounts: vec![0.0; tank.liquid.len()],
-                fed: vec![0.0; tank.replenishers.len()],
-                ph_sensitivities: vec![0.0; tank.components()],
+                change: vec![0.0; tank.bath.liquid.len()],
+                trial: vec![0.0; tank.bath.liquid.len()],
+                amounts: vec![0.0; tank.bath.liquid.len()],
+                fed: vec![0.0; tank.operation.replenishers.len()],
+                ph_sensitivities: vec![0.0; tank.bath.components()],
             }),
             area_m2: Cell::new(0.0),
             laid_um_m2_s: Cell::new(None),
-            temperature_k: Cell::new(tank.temperature_k),
-            level_status: Cell::new(tank.level.status(tank.volume_l)),
-            volume_l: Cell::new(tank.volume_l),
+            temperature_k: Cell::new(tank.operation.temperature_k),
+            level_status: Cell::new(tank.plant.level.status(tank.plant.volume_l)),
+            volume_l: Cell::new(tank.plant.volume_l),
             evaluations: Cell::new(0),
             relation: None,
         }
@@ -99,12 +99,12 @@ impl<'a> Balances<'a> {
 
     /// What a slot of the state stands for, and of a component its total as it was read last, mol/L.
     pub fn slot(&self, slot: usize) -> (String, Option<f64>) {
-        let (layout, names) = (&self.layout, self.tank.equilibrium.component_names());
+        let (layout, names) = (&self.layout, self.tank.bath.equilibrium.component_names());
         let name = match slot {
             _ if slot < names.len() => {
                 return (names[slot].clone(), Some(self.scratch.borrow().observed.totals_mol_l[slot]));
             }
-            _ if slot == self.tank.proton() => "proton",
+            _ if slot == self.tank.bath.proton() => "proton",
             _ if layout.liquid().contains(&slot) => "water",
             _ if layout.deposited().contains(&slot) => "the deposit",
             _ if layout.deposited_per_area().contains(&slot) => "the deposit per area",
@@ -199,7 +199,7 @@ impl<'a> Balances<'a> {
             return Ok(ph);
         }
         let sample = &mut self.scratch.borrow_mut().sample;
-        sample.solve(&self.tank.equilibrium, totals_mol_l, temperature_k)?;
+        sample.solve(&self.tank.bath.equilibrium, totals_mol_l, temperature_k)?;
         let ph = sample.ph();
         if let Some(Relation::Reference(bath)) = self.relation {
             bath.keep_sample(self.tank, totals_mol_l, sample)?;
@@ -212,7 +212,7 @@ impl<'a> Balances<'a> {
     /// # Errors
     /// As [`Balances::ph_at`].
     pub fn ph_read(&self, totals_mol_l: &[f64], ph_in_bath: f64) -> Result<f64> {
-        let at = self.tank.set_points.ph_temperature_k;
+        let at = self.tank.operation.set_points.ph_temperature_k;
         if at == self.temperature_k() { Ok(ph_in_bath) } else { self.ph_at(totals_mol_l, at) }
     }
 
@@ -258,7 +258,7 @@ impl<'a> Balances<'a> {
 
         derivative.fill(0.0);
         change.fill(0.0);
-        for (reaction, rate) in tank.reactions.iter().zip(&observed.rates_mol_m2_s) {
+        for (reaction, rate) in tank.bath.reactions.iter().zip(&observed.rates_mol_m2_s) {
             let extent = rate * area;
             for (slot, moles) in &reaction.liquid {
                 change[*slot] += moles * extent;
@@ -272,7 +272,7 @@ impl<'a> Balances<'a> {
             }
         }
 
-        for (reaction, rate) in tank.bulk.iter().zip(&observed.bulk_mol_l_s) {
+        for (reaction, rate) in tank.bath.bulk.iter().zip(&observed.bulk_mol_l_s) {
             let extent = rate * volume;
             for (slot, moles) in &reaction.liquid {
                 change[*slot] += moles * extent;
@@ -285,31 +285,38 @@ impl<'a> Balances<'a> {
             }
         }
 
-        for (exchange, slot) in tank.exchanges.iter().zip(layout.exchanged()) {
-            let uptake = exchange.uptake_mol_s(&tank.equilibrium, speciation);
+        for (exchange, slot) in tank.plant.exchanges.iter().zip(layout.exchanged()) {
+            let uptake = exchange.uptake_mol_s(&tank.bath.equilibrium, speciation);
             derivative[slot] = uptake;
             for (of_liquid, moles) in &exchange.brings {
                 change[*of_liquid] += moles * uptake;
             }
         }
 
-        let area_rate =
-            tank.work.thickness_um().map_or(0.0, |thickness| area * observed.growth_um_s / thickness);
+        let area_rate = tank
+            .operation
+            .work
+            .thickness_um()
+            .map_or(0.0, |thickness| area * observed.growth_um_s / thickness);
         for (slot, amount) in amounts.iter_mut().enumerate() {
             *amount = state[slot] * layout.scale()[slot];
         }
-        if let Some(drag_in) = tank.drag_in {
-            let flow = tank.drag_in_l_m2 * area_rate;
-            for (value, moles) in change.iter_mut().zip(&tank.replenishers[drag_in].per_litre) {
+        if let Some(drag_in) = tank.operation.drag_in {
+            let flow = tank.operation.drag_in_l_m2 * area_rate;
+            for (value, moles) in change.iter_mut().zip(&tank.operation.replenishers[drag_in].per_litre) {
                 *value += flow * moles;
             }
         }
         // The pump follows the reading the set-point is stated for.
-        let reading = if tank.set_points.ph_temperature_k == self.temperature_k() {
+        let reading = if tank.operation.set_points.ph_temperature_k == self.temperature_k() {
             speciation
         } else {
-            if tank.policies.ph == PhPolicy::Continuous {
-                sample.solve(&tank.equilibrium, &observed.totals_mol_l, tank.set_points.ph_temperature_k)?;
+            if tank.operation.policies.ph == PhPolicy::Continuous {
+                sample.solve(
+                    &tank.bath.equilibrium,
+                    &observed.totals_mol_l,
+                    tank.operation.set_points.ph_temperature_k,
+                )?;
             }
             sample
         };
@@ -322,7 +329,7 @@ impl<'a> Balances<'a> {
         for (gone, amount) in derivative[layout.gone()].iter_mut().zip(amounts.iter()) {
             *gone = lost / volume * amount;
         }
-        change[tank.water()] += (flows.level.water_l_s - flows.evaporated_l_s) * WATER_MOL_L;
+        change[tank.bath.water()] += (flows.level.water_l_s - flows.evaporated_l_s) * WATER_MOL_L;
 
         derivative[layout.liquid()].copy_from_slice(change);
         derivative[layout.area()] = area_rate;

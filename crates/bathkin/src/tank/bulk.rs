@@ -26,9 +26,9 @@ pub struct BulkReaction<D = f64> {
     pub name: String,
     /// (slot of the liquid, moles made).
     pub liquid: Vec<(usize, f64)>,
-    /// (index among [`Tank::evolved`], atoms leaving as gas).
+    /// (index among [`super::BathChemistry::evolved`], atoms leaving as gas).
     pub gas: Vec<(usize, f64)>,
-    /// (index among [`Tank::settled`], atoms falling out).
+    /// (index among [`super::BathChemistry::settled`], atoms falling out).
     pub solid: Vec<(usize, f64)>,
     /// Its rate, mol/(L s).
     pub law: RateLaw<D>,
@@ -50,7 +50,8 @@ impl<D> BulkReaction<D> {
 impl BathState {
     /// Moles of a slot of the liquid made per litre and second by all bulk reactions together.
     pub fn made_mol_l_s(&self, tank: &Tank, slot: usize) -> f64 {
-        tank.bulk
+        tank.bath
+            .bulk
             .iter()
             .zip(&self.bulk_mol_l_s)
             .flat_map(|(reaction, rate)| {

@@ -22,7 +22,7 @@ pub enum When {
 /// An addition that belongs to an event.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Dose {
-    /// Which of [`super::Tank::replenishers`].
+    /// Which of [`super::Operation::replenishers`].
     pub solution: usize,
     /// Volume, L.
     pub volume_l: f64,

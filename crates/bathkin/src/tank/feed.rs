@@ -1,13 +1,9 @@
 //! Solutions beyond metal, reductant and pH corrector, and what calls for them.
 
-use std::collections::HashMap;
-
-use super::{METAL, MetalPolicy, PH, PhPolicy, REDUCTANT, Tank};
-
 /// A further solution of the tank.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Feed {
-    /// Which of [`Tank::replenishers`].
+    /// Which of [`super::Operation::replenishers`].
     pub solution: usize,
     /// Name, as columns begin with it: `stabilizer`.
     pub name: String,
@@ -76,52 +72,5 @@ impl Occasion {
             | Occasion::Area { volume_l, .. } => Some(volume_l),
             Occasion::WithMetal { .. } | Occasion::Hold { .. } => None,
         }
-    }
-}
-
-impl Tank {
-    /// True for a solution that comes in other than by doses: pumped, or carried in with the work.
-    pub fn flows_in(&self, which: usize) -> bool {
-        let metal = self.policies.metal == MetalPolicy::Continuous;
-        let ph = self.policies.ph == PhPolicy::Continuous;
-        let rides = || {
-            self.occasions().any(|(solution, occasion)| solution == which && occasion.volume_l().is_none())
-        };
-        match which {
-            METAL | REDUCTANT => metal,
-            PH => ph,
-            _ => self.drag_in == Some(which) || (metal && rides()),
-        }
-    }
-
-    /// The solutions beyond metal, reductant and pH corrector, with the names their columns begin with.
-    pub fn further_solutions(&self) -> impl Iterator<Item = (usize, String)> + '_ {
-        let names: HashMap<usize, &str> =
-            self.feeds.iter().map(|feed| (feed.solution, feed.name.as_str())).collect();
-        (PH + 1..self.replenishers.len()).map(move |solution| {
-            let own = || Feed::named(&self.replenishers[solution].name);
-            (solution, names.get(&solution).map_or_else(own, |name| (*name).to_owned()))
-        })
-    }
-
-    /// What a component is brought back to, mol/L; `None` for one that nothing holds.
-    pub fn content_set_point(&self, slot: usize) -> Option<f64> {
-        let held = || {
-            self.occasions().find_map(|(_, occasion)| match occasion {
-                Occasion::Hold { slot: held, set_point_mol_l } if held == slot => Some(set_point_mol_l),
-                _ => None,
-            })
-        };
-        let own = [
-            (self.roles.metal, self.set_points.metal_mol_l),
-            (self.roles.reductant, self.set_points.reductant_mol_l),
-        ];
-        let found = own.into_iter().find(|(known, _)| *known == slot).map(|(_, set_point)| set_point);
-        found.or_else(held).filter(|set_point| *set_point > 0.0)
-    }
-
-    /// Every occasion with its solution, in the order they are numbered by.
-    pub fn occasions(&self) -> impl Iterator<Item = (usize, Occasion)> + '_ {
-        self.feeds.iter().flat_map(|feed| feed.occasions.iter().map(|occasion| (feed.solution, *occasion)))
     }
 }

@@ -31,14 +31,15 @@ pub(super) struct Flows {
 impl Flows {
     /// The flows that do not depend on the pumps. `area_rate` is the area finished, m²/s.
     pub(super) fn of_work(tank: &Tank, observed: &BathState, area: f64, area_rate: f64) -> Self {
-        let turnovers_s = observed.rates_mol_m2_s[tank.kinetics.metal()] * area
-            / (tank.set_points.metal_mol_l * tank.volume_l);
-        let evaporation = evaporation_l_h(tank.evaporation_l_h, tank.temperature_k, observed.temperature_k);
+        let turnovers_s = observed.rates_mol_m2_s[tank.bath.kinetics.metal()] * area
+            / (tank.operation.set_points.metal_mol_l * tank.plant.volume_l);
+        let evaporation =
+            evaporation_l_h(tank.plant.evaporation_l_h, tank.operation.temperature_k, observed.temperature_k);
         Flows {
-            dragged_out_l_s: tank.drag_out.l_m2(None) * area_rate,
-            dragged_in_l_s: tank.drag_in_l_m2 * area_rate,
-            bled_l_s: tank.bleed_per_turnover * tank.volume_l * turnovers_s
-                + tank.bleed_l_h / SECONDS_PER_HOUR,
+            dragged_out_l_s: tank.operation.drag_out.l_m2(None) * area_rate,
+            dragged_in_l_s: tank.operation.drag_in_l_m2 * area_rate,
+            bled_l_s: tank.operation.bleed_per_turnover * tank.plant.volume_l * turnovers_s
+                + tank.operation.bleed_l_h / SECONDS_PER_HOUR,
             evaporated_l_s: evaporation / SECONDS_PER_HOUR,
             level: LevelFlows::default(),
             growth_l_s: 0.0,
@@ -69,11 +70,11 @@ impl<'a> PhPump<'a> {
         speciation: &mut Speciation,
         slopes: &'a mut [f64],
     ) -> Result<Option<Self>> {
-        if tank.policies.ph != PhPolicy::Continuous {
+        if tank.operation.policies.ph != PhPolicy::Continuous {
             return Ok(None);
         }
-        speciation.ph_sensitivities(&tank.equilibrium, slopes)?;
-        let base = &tank.replenishers[PH].per_litre;
+        speciation.ph_sensitivities(&tank.bath.equilibrium, slopes)?;
+        let base = &tank.operation.replenishers[PH].per_litre;
         let cure = slopes.iter().zip(base).map(|(slope, moles)| slope * moles).sum();
         Ok(Some(PhPump { slopes, cure }))
     }
@@ -130,7 +131,7 @@ impl Pumps<'_> {
             self.pump(trial, fed);
             let pumped: f64 = fed.iter().sum();
             let net = flows.net_l_s(pumped);
-            flows.level = self.tank.level.flows(self.level, net);
+            flows.level = self.tank.plant.level.flows(self.level, net);
             growth = net + flows.level.water_l_s - flows.level.overflow_l_s;
             let found = growth + flows.level.overflow_l_s;
             let missed = found - dilution;
@@ -148,7 +149,7 @@ impl Pumps<'_> {
         for ((rate, trial), moles) in change.iter_mut().zip(trial.iter()).zip(amounts) {
             *rate = trial + (dilution - flows.level.overflow_l_s) / volume_l * moles;
         }
-        if let Some(drag_in) = self.tank.drag_in {
+        if let Some(drag_in) = self.tank.operation.drag_in {
             fed[drag_in] += flows.dragged_in_l_s;
         }
         flows.growth_l_s = growth;
@@ -158,19 +159,19 @@ impl Pumps<'_> {
     /// Flows of the pumps into `fed`, L/s; what they bring is added to `change`.
     fn pump(&self, change: &mut [f64], fed: &mut [f64]) {
         let tank = self.tank;
-        if tank.policies.metal == MetalPolicy::Continuous {
-            let missing = -change[tank.roles.metal];
-            fed[METAL] = feed(tank, METAL, tank.roles.metal, missing, change);
-            let missing = match tank.policies.reductant {
-                ReductantPolicy::Restore => -change[tank.roles.reductant],
+        if tank.operation.policies.metal == MetalPolicy::Continuous {
+            let missing = -change[tank.bath.roles.metal];
+            fed[METAL] = feed(tank, METAL, tank.bath.roles.metal, missing, change);
+            let missing = match tank.operation.policies.reductant {
+                ReductantPolicy::Restore => -change[tank.bath.roles.reductant],
                 ReductantPolicy::Ratio { per_metal_mol } => per_metal_mol * missing,
             };
-            fed[REDUCTANT] = feed(tank, REDUCTANT, tank.roles.reductant, missing, change);
-            for (solution, occasion) in tank.occasions() {
+            fed[REDUCTANT] = feed(tank, REDUCTANT, tank.bath.roles.reductant, missing, change);
+            for (solution, occasion) in tank.operation.occasions() {
                 let flow = match occasion {
                     Occasion::WithMetal { per_litre } => per_litre * fed[METAL],
                     Occasion::Hold { slot, .. } => {
-                        tank.replenishers[solution].volume_for(slot, -change[slot]).max(0.0)
+                        tank.operation.replenishers[solution].volume_for(slot, -change[slot]).max(0.0)
                     }
                     _ => continue,
                 };
@@ -187,14 +188,14 @@ impl Pumps<'_> {
 
 /// Flow of a solution that brings what is missing of a slot, L/s; what it brings is added to `change`.
 fn feed(tank: &Tank, which: usize, slot: usize, missing: f64, change: &mut [f64]) -> f64 {
-    let flow = tank.replenishers[which].volume_for(slot, missing).max(0.0);
+    let flow = tank.operation.replenishers[which].volume_for(slot, missing).max(0.0);
     bring(tank, which, flow, change);
     flow
 }
 
 /// Adds what a flow of a solution brings, L/s, to `change`.
 fn bring(tank: &Tank, which: usize, flow_l_s: f64, change: &mut [f64]) {
-    for (value, moles) in change.iter_mut().zip(&tank.replenishers[which].per_litre) {
+    for (value, moles) in change.iter_mut().zip(&tank.operation.replenishers[which].per_litre) {
         *value += flow_l_s * moles;
     }
 }

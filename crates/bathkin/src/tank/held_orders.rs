@@ -22,14 +22,15 @@ impl BathState {
     /// The negative orders that are read at the lower end of their range.
     pub fn held_orders(&self, tank: &Tank) -> Vec<HeldOrder> {
         let (bath, surface) = (self.conditions(), self.conditions_at_surface());
-        let reactions = tank.kinetics.half_reactions().iter().enumerate();
-        let of_surface = reactions
-            .filter_map(|(at, reaction)| Some((reaction.name.as_str(), tank.kinetics.law_of(at)?, &surface)));
-        let of_liquid = tank.bulk.iter().map(|reaction| (reaction.name.as_str(), &reaction.law, &bath));
+        let reactions = tank.bath.kinetics.half_reactions().iter().enumerate();
+        let of_surface = reactions.filter_map(|(at, reaction)| {
+            Some((reaction.name.as_str(), tank.bath.kinetics.law_of(at)?, &surface))
+        });
+        let of_liquid = tank.bath.bulk.iter().map(|reaction| (reaction.name.as_str(), &reaction.law, &bath));
         let held = |(reaction, law, at): (&str, &RateLaw, &Conditions)| {
             let named = |(of, held): (Concentration, f64)| HeldOrder {
                 reaction: reaction.to_owned(),
-                substance: of.name(&tank.equilibrium).to_owned(),
+                substance: of.name(&tank.bath.equilibrium).to_owned(),
                 mol_l: of.of(at),
                 held_at_mol_l: held,
             };

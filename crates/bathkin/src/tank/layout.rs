@@ -54,9 +54,10 @@ const SMALLEST_SCALE_MOL_L: f64 = 0.1;
 impl Layout {
     /// The layout of a tank; `totals_mol_l` of the fresh bath set the scales.
     pub fn new(tank: &Tank, totals_mol_l: &[f64]) -> Self {
-        let (liquid, deposited, evolved) = (tank.liquid.len(), tank.deposited.len(), tank.evolved.len());
-        let volume = tank.volume_l;
-        let metal = tank.set_points.metal_mol_l * volume;
+        let (liquid, deposited, evolved) =
+            (tank.bath.liquid.len(), tank.bath.deposited.len(), tank.bath.evolved.len());
+        let volume = tank.plant.volume_l;
+        let metal = tank.operation.set_points.metal_mol_l * volume;
         let mut of_liquid: Vec<f64> =
             totals_mol_l.iter().map(|total| total.max(SMALLEST_SCALE_MOL_L) * volume).collect();
         of_liquid.extend([SMALLEST_SCALE_MOL_L * volume, super::WATER_MOL_L * volume]);
@@ -65,11 +66,11 @@ impl Layout {
         // One turnover at a 25 um layer is about 0.03 m² per litre: order of magnitude only.
         scale.push(0.03 * volume);
         scale.extend(of_liquid);
-        let feeds = tank.replenishers.len();
+        let feeds = tank.operation.replenishers.len();
         scale.extend(std::iter::repeat_n(volume, feeds + VOLUMES));
-        let exchanged = tank.exchanges.len();
+        let exchanged = tank.plant.exchanges.len();
         scale.extend(std::iter::repeat_n(SMALLEST_SCALE_MOL_L * volume, exchanged));
-        let settled = tank.settled.len();
+        let settled = tank.bath.settled.len();
         scale.extend(std::iter::repeat_n(metal, settled));
         scale.extend(std::iter::repeat_n(DEPOSIT_MOL_M2, deposited));
         Layout { liquid, deposited, evolved, feeds, exchanged, settled, scale }
@@ -128,7 +129,7 @@ impl Layout {
         self.fed().end + which as usize
     }
 
-    /// Moles of each gas taken up from the air (negative: given off), as [`Tank::exchanges`] lists.
+    /// Moles of each gas taken up from the air (negative: given off), as [`super::Plant::exchanges`] lists.
     pub fn exchanged(&self) -> std::ops::Range<usize> {
         let start = self.fed().end + VOLUMES;
         start..start + self.exchanged

@@ -37,12 +37,12 @@ impl BathState {
     /// Memory of the right size.
     pub fn new(tank: &Tank) -> Self {
         BathState {
-            totals_mol_l: vec![0.0; tank.components()],
-            temperature_k: tank.temperature_k,
-            dissolved_mol_l: vec![0.0; tank.equilibrium.substances()],
-            rates_mol_m2_s: vec![0.0; tank.reactions.len()],
-            bulk_mol_l_s: vec![0.0; tank.bulk.len()],
-            behind_film: tank.film.as_ref().map(FilmSurface::new),
+            totals_mol_l: vec![0.0; tank.bath.components()],
+            temperature_k: tank.operation.temperature_k,
+            dissolved_mol_l: vec![0.0; tank.bath.equilibrium.substances()],
+            rates_mol_m2_s: vec![0.0; tank.bath.reactions.len()],
+            bulk_mol_l_s: vec![0.0; tank.bath.bulk.len()],
+            behind_film: tank.bath.film.as_ref().map(FilmSurface::new),
             ..BathState::default()
         }
     }
@@ -52,8 +52,8 @@ impl BathState {
     /// # Errors
     /// [`crate::Error::Convergence`] from the equilibrium.
     pub fn update(&mut self, tank: &Tank, speciation: &mut Speciation) -> Result<()> {
-        speciation.solve(&tank.equilibrium, &self.totals_mol_l, self.temperature_k)?;
-        speciation.dissolved_mol_l(&tank.equilibrium, &mut self.dissolved_mol_l);
+        speciation.solve(&tank.bath.equilibrium, &self.totals_mol_l, self.temperature_k)?;
+        speciation.dissolved_mol_l(&tank.bath.equilibrium, &mut self.dissolved_mol_l);
         self.ph = speciation.ph();
         self.ionic_strength_mol_l = speciation.ionic_strength_mol_l();
         self.specific_gravity = specific_gravity(self.solutes_g_l(tank), speciation.water_kg_l);
@@ -76,10 +76,10 @@ impl BathState {
 
     /// Mass of everything dissolved, g/L; protons by electroneutrality.
     pub fn solutes_g_l(&self, tank: &Tank) -> f64 {
-        let charges = tank.equilibrium.component_charges();
-        let proton = tank.liquid_g_mol[tank.proton()];
+        let charges = tank.bath.equilibrium.component_charges();
+        let proton = tank.bath.liquid_g_mol[tank.bath.proton()];
         let of = |(total, (mass, charge)): (&f64, (&f64, &f64))| total * (mass - charge * proton);
-        self.totals_mol_l.iter().zip(tank.liquid_g_mol.iter().zip(charges)).map(of).sum()
+        self.totals_mol_l.iter().zip(tank.bath.liquid_g_mol.iter().zip(charges)).map(of).sum()
     }
 
     /// Evaluates the surface as if the additions had just been made: metal and pH at their
@@ -108,15 +108,24 @@ impl BathState {
                 self.dissolved_mol_l[*substance] *= ratio;
             }
         };
-        bring(tank.roles.metal, &tank.forms.metal, tank.set_points.metal_mol_l);
-        if tank.policies.reductant == ReductantPolicy::Restore {
-            bring(tank.roles.reductant, &tank.forms.reductant, tank.set_points.reductant_mol_l);
+        bring(tank.bath.roles.metal, &tank.bath.forms.metal, tank.operation.set_points.metal_mol_l);
+        if tank.operation.policies.reductant == ReductantPolicy::Restore {
+            bring(
+                tank.bath.roles.reductant,
+                &tank.bath.forms.reductant,
+                tank.operation.set_points.reductant_mol_l,
+            );
         }
-        let elsewhere = self.temperature_k != tank.temperature_k || share != 1.0;
-        if elsewhere || tank.kinetics.follow_species(tank.components()) {
-            self.temperature_k = tank.temperature_k;
-            speciation.solve_at_ph(&tank.equilibrium, &self.totals_mol_l, tank.temperature_k, fresh_ph)?;
-            speciation.dissolved_mol_l(&tank.equilibrium, &mut self.dissolved_mol_l);
+        let elsewhere = self.temperature_k != tank.operation.temperature_k || share != 1.0;
+        if elsewhere || tank.bath.kinetics.follow_species(tank.bath.components()) {
+            self.temperature_k = tank.operation.temperature_k;
+            speciation.solve_at_ph(
+                &tank.bath.equilibrium,
+                &self.totals_mol_l,
+                tank.operation.temperature_k,
+                fresh_ph,
+            )?;
+            speciation.dissolved_mol_l(&tank.bath.equilibrium, &mut self.dissolved_mol_l);
             self.ionic_strength_mol_l = speciation.ionic_strength_mol_l();
         }
         // The surface that runs stays in its steady state.
@@ -127,7 +136,7 @@ impl BathState {
     }
 
     fn evaluate_liquid(&mut self, tank: &Tank) {
-        for (rate, reaction) in self.bulk_mol_l_s.iter_mut().zip(tank.bulk.iter()) {
+        for (rate, reaction) in self.bulk_mol_l_s.iter_mut().zip(tank.bath.bulk.iter()) {
             *rate = reaction.law.value(&Conditions {
                 temperature_k: self.temperature_k,
                 ph: self.ph,
@@ -141,9 +150,9 @@ impl BathState {
     /// What plates out beside the work, % of the rate on it at the tank's loading; `None` without a
     /// law for it, or where nothing plates on the work.
     pub fn plate_out_pct(&self, tank: &Tank) -> Option<f64> {
-        let loading_m2_l = tank.work.least_area_m2() / tank.volume_l;
-        let wanted = self.rates_mol_m2_s[tank.kinetics.metal()];
-        tank.decomposition.as_ref()?.share_pct(&self.conditions(), wanted, loading_m2_l)
+        let loading_m2_l = tank.operation.work.least_area_m2() / tank.plant.volume_l;
+        let wanted = self.rates_mol_m2_s[tank.bath.kinetics.metal()];
+        tank.bath.decomposition.as_ref()?.share_pct(&self.conditions(), wanted, loading_m2_l)
     }
 
     /// What the laws of the surface see of this bath.
@@ -172,13 +181,13 @@ impl BathState {
         let mut rates = std::mem::take(&mut self.rates_mol_m2_s);
         let mut behind_film = self.behind_film.take();
         let conditions = Conditions { ph, ..self.conditions() };
-        match (&tank.film, &mut behind_film) {
-            (Some(film), Some(surface)) => surface.settle(film, &tank.kinetics, &conditions, &mut rates),
-            _ => tank.kinetics.rates(&conditions, &mut rates),
+        match (&tank.bath.film, &mut behind_film) {
+            (Some(film), Some(surface)) => surface.settle(film, &tank.bath.kinetics, &conditions, &mut rates),
+            _ => tank.bath.kinetics.rates(&conditions, &mut rates),
         }
         self.rates_mol_m2_s = rates;
         self.behind_film = behind_film;
-        (self.growth_um_s, self.alloy_wt_pct) = tank.growth(&self.rates_mol_m2_s);
+        (self.growth_um_s, self.alloy_wt_pct) = tank.bath.growth(&self.rates_mol_m2_s);
     }
 
     /// Hydrogen given off by the surface, mol/(m² s); negative where it is taken up.
@@ -186,21 +195,22 @@ impl BathState {
         const ATOMS_PER_MOLECULE: f64 = 2.0;
         let hydrogen = Element::new("H");
         let atoms = |gas: &[(usize, f64)]| -> f64 {
-            let of = gas.iter().filter(|(index, _)| Some(tank.evolved[*index]) == hydrogen);
+            let of = gas.iter().filter(|(index, _)| Some(tank.bath.evolved[*index]) == hydrogen);
             of.map(|(_, atoms)| atoms).sum()
         };
-        let rates = tank.reactions.iter().zip(&self.rates_mol_m2_s);
+        let rates = tank.bath.reactions.iter().zip(&self.rates_mol_m2_s);
         rates.map(|(reaction, rate)| atoms(&reaction.gas) * rate).sum::<f64>() / ATOMS_PER_MOLECULE
     }
 
     /// True where the surface loses its metal.
     pub fn dissolves(&self, tank: &Tank) -> bool {
-        self.growth_um_s < 0.0 || self.rates_mol_m2_s[tank.kinetics.metal()] < 0.0
+        self.growth_um_s < 0.0 || self.rates_mol_m2_s[tank.bath.kinetics.metal()] < 0.0
     }
 
     /// Moles of a slot of the liquid made per m² and second by all half-reactions together.
     pub fn made_mol_m2_s(&self, tank: &Tank, slot: usize) -> f64 {
-        tank.reactions
+        tank.bath
+            .reactions
             .iter()
             .zip(&self.rates_mol_m2_s)
             .flat_map(|(reaction, rate)| {

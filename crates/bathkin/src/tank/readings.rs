@@ -2,7 +2,7 @@
 //! that tells is [`super::quantity`].
 
 use super::layout::VOLUMES;
-use super::{Balances, BathState, HeldOrder, Tank, Volume};
+use super::{Balances, BathChemistry, BathState, HeldOrder, Tank, Volume};
 use crate::constants::{GAS_MOLAR_VOLUME_25C_L_MOL, REFERENCE_TEMPERATURE_K, SECONDS_PER_HOUR};
 use crate::deposit::Layer;
 use crate::error::Result;
@@ -40,7 +40,7 @@ impl Working {
     /// Solves the liquid at a share of its contents and the working temperature.
     fn solve(tank: &Tank, observed: &BathState, share: f64, spare: &mut Speciation) -> Result<Self> {
         let totals = observed.totals_at(share);
-        spare.solve(&tank.equilibrium, &totals, tank.temperature_k)?;
+        spare.solve(&tank.bath.equilibrium, &totals, tank.operation.temperature_k)?;
         Ok(Working {
             share,
             ph_read: spare.ph(),
@@ -99,7 +99,7 @@ pub struct Readings {
     /// Reductant used by the surface per metal plated as the bath stands, mol/mol; reactions of the
     /// liquid use more.
     pub reductant_per_metal_mol: f64,
-    /// Saturation index of every solid, in the order of [`Tank::solids`].
+    /// Saturation index of every solid, in the order of [`super::BathChemistry::solids`].
     pub saturation_index: Vec<f64>,
     /// Plate-out, % of the wanted rate as the bath stands; none without a law for it, or where nothing plates.
     pub plate_out_pct: Option<f64>,
@@ -115,7 +115,7 @@ pub struct Readings {
     pub area_m2: f64,
     /// Volumes, L, in the order of [`Volume`].
     pub volumes_l: [f64; VOLUMES],
-    /// Fed from each of [`Tank::replenishers`] since make-up, L.
+    /// Fed from each of [`super::Operation::replenishers`] since make-up, L.
     pub fed_l: Vec<f64>,
     /// All that was deposited since make-up.
     pub deposit: Layer,
@@ -141,7 +141,7 @@ impl Readings {
         let mut readings = balances.observe(state, |observed, speciation, held| -> Result<Readings> {
             let mut readings = Readings::as_it_stands(balances, state, observed, Some(speciation));
             let at_level = tank.working_share(readings.volume_l());
-            if at_level != 1.0 || observed.temperature_k != tank.temperature_k {
+            if at_level != 1.0 || observed.temperature_k != tank.operation.temperature_k {
                 readings.working = Working::solve(tank, observed, at_level, held)?;
             }
             observed.at_set_points(tank, fresh_ph, at_level, held)?;
@@ -152,10 +152,10 @@ impl Readings {
         readings.ph_read = balances.ph_read(&readings.totals_mol_l, readings.ph)?;
         if readings.working.share == 1.0 {
             readings.working.ph_read = readings.ph_read;
-        } else if tank.set_points.ph_temperature_k != tank.temperature_k {
+        } else if tank.operation.set_points.ph_temperature_k != tank.operation.temperature_k {
             let totals: Vec<f64> =
                 readings.totals_mol_l.iter().map(|total| total * readings.working.share).collect();
-            readings.working.ph_read = balances.ph_at(&totals, tank.set_points.ph_temperature_k)?;
+            readings.working.ph_read = balances.ph_at(&totals, tank.operation.set_points.ph_temperature_k)?;
         }
         Ok(readings)
     }
@@ -171,7 +171,7 @@ impl Readings {
             Readings::as_it_stands(balances, state, observed, also.liquid.then_some(speciation))
         })?;
         // A hot reading is that of the bath at whatever temperature it has.
-        let read_cooled = tank.set_points.ph_temperature_k == REFERENCE_TEMPERATURE_K;
+        let read_cooled = tank.operation.set_points.ph_temperature_k == REFERENCE_TEMPERATURE_K;
         if read_cooled || also.cooled {
             readings = readings.cooled(balances)?;
         }
@@ -212,22 +212,24 @@ impl Readings {
             ph_25c: f64::NAN,
             surface_ph: observed.behind_film.as_ref().map(|surface| surface.ph),
             potential_v_she: liquid
-                .and(tank.kinetics.mixed_potential())
+                .and(tank.bath.kinetics.mixed_potential())
                 .map(|mixed| mixed.potential_v(&observed.conditions()).unwrap_or(f64::NAN)),
-            oxide_margin_v: liquid.and_then(|liquid| tank.oxide_margin_v(liquid)),
+            oxide_margin_v: liquid.and_then(|liquid| tank.bath.oxide_margin_v(liquid)),
             ionic_strength_mol_l: observed.ionic_strength_mol_l,
             specific_gravity: liquid.map_or(f64::NAN, |_| observed.specific_gravity),
             dissolved_mol_l: liquid.map_or_else(Vec::new, |_| observed.dissolved_mol_l.clone()),
             deposition_um_h,
             deposition_now_um_h: deposition_um_h,
-            metal_mol_m2_s: observed.rates_mol_m2_s[tank.kinetics.metal()],
+            metal_mol_m2_s: observed.rates_mol_m2_s[tank.bath.kinetics.metal()],
             hydrogen_mol_m2_s: observed.hydrogen_mol_m2_s(tank),
             alloy_now_wt_pct: alloy_wt_pct,
             held_orders: liquid.map_or_else(Vec::new, |_| observed.held_orders(tank)),
             alloy_wt_pct,
-            reductant_per_metal_mol: share(made(tank.roles.reductant), made(tank.roles.metal)),
-            saturation_index: liquid
-                .map_or_else(|| vec![f64::NAN; tank.solids.len()], |liquid| tank.saturation_indices(liquid)),
+            reductant_per_metal_mol: share(made(tank.bath.roles.reductant), made(tank.bath.roles.metal)),
+            saturation_index: liquid.map_or_else(
+                || vec![f64::NAN; tank.bath.solids.len()],
+                |liquid| tank.bath.saturation_indices(liquid),
+            ),
             plate_out_pct: liquid.and_then(|_| observed.plate_out_pct(tank)),
             water_kg_l: liquid.map_or(f64::NAN, |liquid| liquid.water_kg_l),
             temperature_k: observed.temperature_k,
@@ -236,8 +238,8 @@ impl Readings {
             area_m2: amount(layout.area()),
             volumes_l: Volume::ALL.map(|which| amount(layout.volume(which))),
             fed_l: amounts(layout.fed()),
-            deposit: tank.layer(&amounts(layout.deposited())),
-            metal_gone_mol: amount(layout.gone().start + tank.roles.metal),
+            deposit: tank.bath.layer(&amounts(layout.deposited())),
+            metal_gone_mol: amount(layout.gone().start + tank.bath.roles.metal),
             hydrogen_l: hydrogen_l(tank, &amounts(layout.evolved())),
             working: Working::as_it_stands(observed),
             clock_h: 0.0,
@@ -267,12 +269,12 @@ pub fn turnovers(balances: &Balances, state: &[f64]) -> (f64, f64) {
     let amount = |slot: usize| state[slot] * layout.scale()[slot];
     let replenished: f64 = layout
         .fed()
-        .zip(&tank.replenishers)
+        .zip(&tank.operation.replenishers)
         .filter(|(_, replenisher)| replenisher.turns_over)
-        .map(|(slot, replenisher)| amount(slot) * replenisher.per_litre[tank.roles.metal])
+        .map(|(slot, replenisher)| amount(slot) * replenisher.per_litre[tank.bath.roles.metal])
         .sum();
-    let plated = amount(layout.deposited().start + tank.metal_element);
-    let made_up = tank.set_points.metal_mol_l * tank.volume_l;
+    let plated = amount(layout.deposited().start + tank.bath.metal_element);
+    let made_up = tank.operation.set_points.metal_mol_l * tank.plant.volume_l;
     (replenished / made_up, plated / made_up)
 }
 
@@ -280,11 +282,12 @@ pub fn turnovers(balances: &Balances, state: &[f64]) -> (f64, f64) {
 fn hydrogen_l(tank: &Tank, evolved_mol: &[f64]) -> f64 {
     const ATOMS_PER_MOLECULE: f64 = 2.0;
     let hydrogen = Element::new("H");
-    let of_hydrogen = tank.evolved.iter().zip(evolved_mol).filter(|(element, _)| Some(**element) == hydrogen);
+    let of_hydrogen =
+        tank.bath.evolved.iter().zip(evolved_mol).filter(|(element, _)| Some(**element) == hydrogen);
     of_hydrogen.map(|(_, moles)| moles).sum::<f64>() / ATOMS_PER_MOLECULE * GAS_MOLAR_VOLUME_25C_L_MOL
 }
 
-impl Tank {
+impl BathChemistry {
     /// Grams per litre of the metal from mol/L.
     pub fn metal_g_l(&self, metal_mol_l: f64) -> f64 {
         metal_mol_l * self.deposited_g_mol[self.metal_element]

@@ -65,7 +65,7 @@ impl ReferenceBath {
 impl Liquid {
     fn keep(&mut self, tank: &Tank, totals_mol_l: &[f64], speciation: &mut Speciation) -> Result<()> {
         self.by_total.resize(totals_mol_l.len(), 0.0);
-        speciation.ph_sensitivities(&tank.equilibrium, &mut self.by_total)?;
+        speciation.ph_sensitivities(&tank.bath.equilibrium, &mut self.by_total)?;
         self.temperature_k = speciation.temperature_k;
         self.ph = speciation.ph();
         self.totals_mol_l.clear();
@@ -86,8 +86,10 @@ impl Tank {
     /// Whether totals, temperature and pH are all that its right-hand side reads off the liquid, so that it
     /// may be linearised about a bath close by.
     pub fn reads_no_more_than_ph(&self) -> bool {
-        let laws = self.kinetics.follows_no_more_than_ph()
-            && self.bulk.iter().all(|reaction| reaction.law.follows_no_more_than_ph());
-        laws && self.film.is_none() && self.exchanges.is_empty() && self.policies.ph != PhPolicy::Continuous
+        let laws = self.bath.kinetics.follows_no_more_than_ph()
+            && self.bath.bulk.iter().all(|reaction| reaction.law.follows_no_more_than_ph());
+        laws && self.bath.film.is_none()
+            && self.plant.exchanges.is_empty()
+            && self.operation.policies.ph != PhPolicy::Continuous
     }
 }

@@ -1,5 +1,12 @@
 //! Solutions that enter the tank.
 
+/// Index of the metal replenisher in [`super::Operation::replenishers`].
+pub const METAL: usize = 0;
+/// Index of the reductant replenisher.
+pub const REDUCTANT: usize = 1;
+/// Index of the pH corrector.
+pub const PH: usize = 2;
+
 /// A named solution with its whole composition: an addition of nickel sulfate brings sulfate and
 /// water too.
 #[derive(Debug, Clone, PartialEq)]

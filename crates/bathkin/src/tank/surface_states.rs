@@ -6,7 +6,7 @@ use crate::surface::{Conditions, FilmSurface, SteadyState};
 impl BathState {
     /// The steady states of the surface in this bath, slowest first; none without a film.
     pub fn steady_states(&self, tank: &Tank) -> Vec<SteadyState> {
-        let Some(film) = &tank.film else { return Vec::new() };
+        let Some(film) = &tank.bath.film else { return Vec::new() };
         let conditions = Conditions {
             temperature_k: self.temperature_k,
             ph: self.ph,
@@ -14,6 +14,6 @@ impl BathState {
             ionic_strength_mol_l: self.ionic_strength_mol_l,
             dissolved_mol_l: &self.dissolved_mol_l,
         };
-        FilmSurface::new(film).steady_states(film, &tank.kinetics, &conditions)
+        FilmSurface::new(film).steady_states(film, &tank.bath.kinetics, &conditions)
     }
 }

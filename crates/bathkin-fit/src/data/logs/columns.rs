@@ -60,7 +60,7 @@ impl Reading {
 
     /// The same of metal and reductant alone, which no bath holds much more of than its make-up.
     pub fn fed(self, model: &Model) -> Option<f64> {
-        let roles = model.tank.roles;
+        let roles = model.tank.bath.roles;
         let fed = self.made_up(model).filter(|(slot, _)| [roles.metal, roles.reductant].contains(slot));
         fed.map(|(_, fresh)| fresh)
     }
@@ -140,7 +140,7 @@ fn solutions(model: &Model) -> Vec<(String, Option<usize>)> {
         ("ph".to_owned(), Some(PH)),
         (WATER.to_owned(), None),
     ];
-    for feed in &model.tank.feeds {
+    for feed in &model.tank.operation.feeds {
         named.push((feed.name.clone(), Some(feed.solution)));
     }
     named
@@ -152,7 +152,7 @@ fn addition(model: &Model, column: &str) -> Option<(Option<usize>, f64)> {
     let named = solutions(model);
     let find = |name: &str| named.iter().find(|(known, _)| known == name).map(|(_, solution)| *solution);
     if let Some(solution) = column.strip_suffix("_ml_l").and_then(find) {
-        return Some((solution, L_PER_ML * model.tank.volume_l));
+        return Some((solution, L_PER_ML * model.tank.plant.volume_l));
     }
     column.strip_suffix("_l").and_then(find).map(|solution| (solution, 1.0))
 }
@@ -182,11 +182,11 @@ fn readable(model: &Model) -> Vec<Quantity> {
 }
 
 fn valid(model: &Model) -> Vec<String> {
-    let names = model.tank.equilibrium.component_names();
+    let names = model.tank.bath.equilibrium.component_names();
     let known = [TIME, AREA, IN_TANK, PLATING, TEMPERATURE, REMOVED].map(str::to_owned);
     let readings = readable(model).into_iter().map(|quantity| quantity.name(&model.tank));
     let mut valid: Vec<String> = known.into_iter().chain(readings).collect();
-    valid.push(format!("{}_g_l", names[model.tank.roles.metal]));
+    valid.push(format!("{}_g_l", names[model.tank.bath.roles.metal]));
     valid.extend(solutions(model).into_iter().map(|(name, _)| format!("{name}_l")));
     valid
 }

@@ -19,7 +19,7 @@ pub(crate) fn course(
     meanings: &[Meaning],
 ) -> Result<Vec<LoggedSegment>, DataError> {
     let times = times_s(log)?;
-    let tank_l = recipe.model()?.tank.volume_l;
+    let tank_l = recipe.model()?.tank.plant.volume_l;
     let pieces = pieces(recipe, log, &times)?;
     let rows = Working::read(recipe, log, &times)?.along(&pieces);
     let mut stretches = Vec::new();

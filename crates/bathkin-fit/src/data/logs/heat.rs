@@ -30,7 +30,7 @@ impl Working {
             known.push((*time, celsius + ZERO_CELSIUS_K));
         }
         let tank = &recipe.model()?.tank;
-        Ok(Working { known, recipe_k: tank.temperature_k, idle: tank.programme.idle })
+        Ok(Working { known, recipe_k: tank.operation.temperature_k, idle: tank.operation.programme.idle })
     }
 
     /// At a time, K.

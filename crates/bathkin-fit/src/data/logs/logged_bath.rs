@@ -50,7 +50,7 @@ impl LoggedBath {
 
     /// Whether the recipe has a pump that holds the pH.
     pub fn ph_is_pumped(&self) -> bool {
-        self.recipe.model().is_ok_and(|model| model.tank.policies.ph == PhPolicy::Continuous)
+        self.recipe.model().is_ok_and(|model| model.tank.operation.policies.ph == PhPolicy::Continuous)
     }
 
     /// What the recipe makes the bath up with, of a content of the first row; `None` for a pH, and where it has none.
@@ -61,7 +61,7 @@ impl LoggedBath {
 
     /// Row, and litres, of the largest addition of one solution at once, and litres of the tank.
     pub fn largest_addition(&self) -> Option<(usize, f64, f64)> {
-        let tank_l = self.recipe.model().ok()?.tank.volume_l;
+        let tank_l = self.recipe.model().ok()?.tank.plant.volume_l;
         let added = self.course.iter().filter_map(|stretch| {
             let most = stretch.additions.iter().map(|(_, litres)| *litres).fold(stretch.water_l, f64::max);
             stretch.row.map(|row| (row, most, tank_l))

@@ -37,7 +37,7 @@ pub(crate) fn work_source(recipe: &Recipe, log: &Sheet) -> bathkin::error::Resul
     if [AREA, IN_TANK].iter().any(|column| log.column(column).is_some()) {
         return Ok(WorkSource::ByTheLog);
     }
-    Ok(match recipe.model()?.tank.work {
+    Ok(match recipe.model()?.tank.operation.work {
         Work::Loads(_) => WorkSource::ByRacks,
         Work::Steady(_) => WorkSource::Nowhere,
     })
@@ -121,7 +121,7 @@ type Stay = (f64, f64, f64);
 /// The racks of the recipe, by the clock of the log.
 fn racks(recipe: &Recipe, log: &Sheet) -> Result<Vec<Stay>, DataError> {
     let model = recipe.model()?;
-    let Work::Loads(loads) = &model.tank.work else { return Ok(Vec::new()) };
+    let Work::Loads(loads) = &model.tank.operation.work else { return Ok(Vec::new()) };
     let first_s = log.cell(TIME, 0).unwrap_or(0.0) * SECONDS_PER_HOUR;
     // A log without dates counts its hours on the clock of the racks.
     let zero_s = match (log.start_s, model.calendar_zero_s) {

@@ -42,7 +42,7 @@ pub(crate) fn content(
         runs.problem(SheetProblem::Unclear { column: column.to_owned(), expected, hint })
     })?;
     let component = &model.chemistry.components[found.component].name;
-    let names = model.tank.equilibrium.component_names();
+    let names = model.tank.bath.equilibrium.component_names();
     let Some(slot) = names.iter().position(|known| known == component) else {
         return of_a_salt(model, runs, column, found.component, found.mol_l).map(Some);
     };
@@ -83,7 +83,7 @@ fn of_a_salt(
     mol_l: f64,
 ) -> Result<Setting, DataError> {
     let chemistry = &model.chemistry;
-    let held = model.tank.equilibrium.component_names();
+    let held = model.tank.bath.equilibrium.component_names();
     let name = |index: usize| chemistry.components[index].name.as_str();
     let salts = chemistry.reagents.iter().filter_map(|reagent| {
         let (bought, moles) = bought_for(chemistry, &model.own(), reagent)?;

@@ -17,7 +17,7 @@ pub(crate) fn reach_ph(of_bath: &Recipe, run: Recipe, by: &str) -> (Recipe, Opti
         return (run, None);
     }
     let Ok(model) = of_bath.model() else { return (run, None) };
-    let held = model.tank.equilibrium.component_names();
+    let held = model.tank.bath.equilibrium.component_names();
     let of_bath_first = |known: &[(&'static str, &str)]| {
         let own = known.iter().find(|(_, ion)| held.iter().any(|name| name == ion));
         own.or(known.first()).map(|(reagent, _)| *reagent)

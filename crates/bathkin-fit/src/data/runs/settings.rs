@@ -84,8 +84,8 @@ fn setting(
         return Ok(setting);
     }
     let model = recipe.model()?;
-    let names = model.tank.equilibrium.component_names();
-    let metal = format!("{}_g_l", names[model.tank.roles.metal]);
+    let names = model.tank.bath.equilibrium.component_names();
+    let metal = format!("{}_g_l", names[model.tank.bath.roles.metal]);
     let contents: Vec<String> = names.iter().map(|name| format!("{name}_mol_l")).chain([metal]).collect();
     let mut valid: Vec<&str> = document
         .entries()

@@ -23,17 +23,17 @@ impl Build<'_> {
         };
         match self.kept(LAWS).filter(|model| model.kept.written == written) {
             Some(model) => {
-                tank.kinetics = model.tank.kinetics.clone();
-                tank.bulk = model.tank.bulk.clone();
-                tank.decomposition = model.tank.decomposition.clone();
+                tank.bath.kinetics = model.tank.bath.kinetics.clone();
+                tank.bath.bulk = model.tank.bath.bulk.clone();
+                tank.bath.decomposition = model.tank.bath.decomposition.clone();
             }
             None => {
                 let at = laws.at(&written);
-                tank.kinetics = at.kinetics.into();
-                tank.bulk = at.bulk.into();
-                tank.decomposition = at.decomposition;
-                tank.film = laws.film.clone();
-                tank.exchanges = laws.exchanges.clone();
+                tank.bath.kinetics = at.kinetics.into();
+                tank.bath.bulk = at.bulk.into();
+                tank.bath.decomposition = at.decomposition;
+                tank.bath.film = laws.film.clone();
+                tank.plant.exchanges = laws.exchanges.clone();
             }
         }
         written

@@ -16,7 +16,7 @@ impl Model {
     /// [`Unclear`] where the name may mean several amounts, or a component this bath does not hold.
     pub fn content(&self, name: &str, value: f64) -> Option<Result<(usize, f64), Unclear>> {
         let found = content(&self.chemistry, &self.own(), name, value)?;
-        let held = self.tank.equilibrium.component_names();
+        let held = self.tank.bath.equilibrium.component_names();
         Some(found.and_then(|content| {
             let component = &self.chemistry.components[content.component].name;
             let slot = held.iter().position(|known| known == component);

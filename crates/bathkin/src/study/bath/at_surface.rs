@@ -12,7 +12,7 @@ const UNSAID_PH: f64 = 0.3;
 /// Warnings about the surface behind a film; none without a film.
 pub(crate) fn warnings(tank: &Tank, observed: &BathState, states: &[SteadyState]) -> Vec<Flag> {
     let Some(surface) = &observed.behind_film else { return Vec::new() };
-    let um_h = |rates: &[f64]| tank.growth(rates).0 * SECONDS_PER_HOUR;
+    let um_h = |rates: &[f64]| tank.bath.growth(rates).0 * SECONDS_PER_HOUR;
     let mut said = Vec::new();
     let drop = observed.ph - surface.ph;
     if drop.abs() > UNSAID_PH {
@@ -30,7 +30,7 @@ pub(crate) fn warnings(tank: &Tank, observed: &BathState, states: &[SteadyState]
             um_h(&observed.rates_mol_m2_s)
         ));
     }
-    let metal = observed.rates_mol_m2_s[tank.kinetics.metal()];
+    let metal = observed.rates_mol_m2_s[tank.bath.kinetics.metal()];
     let distance = |state: &SteadyState| (state.metal_mol_m2_s - metal).abs();
     let here = states.iter().min_by(|a, b| distance(a).total_cmp(&distance(b)));
     if let Some((state, most)) = here.and_then(|state| Some((state, state.alkaline_up_to_mol_m2_s?))) {

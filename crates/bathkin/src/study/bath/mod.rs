@@ -48,7 +48,7 @@ impl Bath {
     pub(crate) fn fresh(recipe: Recipe) -> Result<Self> {
         let model = recipe.model()?;
         let (observed, mut speciation) = (*model.fresh).clone();
-        let buffer_capacity_mol_l = speciation.buffer_capacity_mol_l(&model.tank.equilibrium)?;
+        let buffer_capacity_mol_l = speciation.buffer_capacity_mol_l(&model.tank.bath.equilibrium)?;
         let surface_states = observed.steady_states(&model.tank);
         Ok(Bath { recipe, observed, speciation, buffer_capacity_mol_l, surface_states })
     }
@@ -75,7 +75,7 @@ impl Bath {
     pub fn ph_at(&self, temperature_c: f64) -> Result<f64> {
         let temperature_k = sample_temperature_k("ph_at", temperature_c)?;
         let mut sample = self.speciation.clone();
-        let equilibrium = &self.recipe.model()?.tank.equilibrium;
+        let equilibrium = &self.recipe.model()?.tank.bath.equilibrium;
         sample.solve(equilibrium, &self.observed.totals_mol_l, temperature_k)?;
         Ok(sample.ph())
     }
@@ -115,7 +115,7 @@ impl Bath {
     /// # Errors
     /// As [`Recipe::model`].
     pub fn totals(&self) -> Result<Vec<(String, f64)>> {
-        let names = self.recipe.model()?.tank.equilibrium.component_names();
+        let names = self.recipe.model()?.tank.bath.equilibrium.component_names();
         Ok(names.iter().cloned().zip(self.observed.totals_mol_l.iter().copied()).collect())
     }
 
@@ -124,7 +124,7 @@ impl Bath {
     /// # Errors
     /// As [`Recipe::model`].
     pub fn species(&self) -> Result<Vec<(String, f64)>> {
-        let equilibrium = &self.recipe.model()?.tank.equilibrium;
+        let equilibrium = &self.recipe.model()?.tank.bath.equilibrium;
         Ok(self.speciation.species(equilibrium).map(|(name, c)| (name.to_owned(), c)).collect())
     }
 
@@ -133,7 +133,7 @@ impl Bath {
     /// # Errors
     /// As [`Recipe::model`].
     pub fn activity_coefficients(&self) -> Result<Vec<(String, f64)>> {
-        let equilibrium = &self.recipe.model()?.tank.equilibrium;
+        let equilibrium = &self.recipe.model()?.tank.bath.equilibrium;
         let coefficients = self.speciation.activity_coefficients(equilibrium);
         Ok(coefficients.map(|(name, gamma)| (name.to_owned(), gamma)).collect())
     }
@@ -148,7 +148,7 @@ impl Bath {
     /// # Errors
     /// As [`Recipe::model`].
     pub fn free_naoh_g_l(&self) -> Result<Option<f64>> {
-        let hydroxide = self.recipe.model()?.tank.hydroxide;
+        let hydroxide = self.recipe.model()?.tank.bath.hydroxide;
         Ok(hydroxide.map(|place| self.observed.dissolved_mol_l[place] * NAOH_G_MOL))
     }
 
@@ -175,10 +175,11 @@ impl Bath {
     pub fn flags(&self) -> Result<Vec<Flag>> {
         let model = self.recipe.model()?;
         let mut flags = model.flags.clone();
-        if let Some(what) = model.tank.equilibrium.activity().warning(self.observed.ionic_strength_mol_l) {
+        if let Some(what) = model.tank.bath.equilibrium.activity().warning(self.observed.ionic_strength_mol_l)
+        {
             flags.push(Flag { r#where: "solution.activity".to_owned(), what });
         }
-        if let Some(what) = model.tank.density.warning(self.observed.alloy_wt_pct) {
+        if let Some(what) = model.tank.bath.density.warning(self.observed.alloy_wt_pct) {
             flags.push(Flag { r#where: "deposit.density_scale".to_owned(), what });
         }
         flags.extend(model.warnings_of(&self.observed, &self.speciation)?);
@@ -188,7 +189,7 @@ impl Bath {
         flags.extend(self.oversaturated()?);
         flags.extend(self.no_mixed_potential(&model.tank));
         let plate_out_pct = self.observed.plate_out_pct(&model.tank);
-        flags.extend(model.tank.decomposition.as_ref().and_then(|law| warning(law, plate_out_pct)));
+        flags.extend(model.tank.bath.decomposition.as_ref().and_then(|law| warning(law, plate_out_pct)));
         Ok(flags)
     }
 }

@@ -82,7 +82,7 @@ impl Bath {
     ) -> Result<BathDistribution> {
         const CALL: &str = "distribution";
         let model = self.recipe.model()?;
-        let equilibrium = &model.tank.equilibrium;
+        let equilibrium = &model.tank.bath.equilibrium;
         let position = self.position(CALL, component)?;
         let temperature_k = self.temperature_or(CALL, temperature_c)?;
         check_each_ph(CALL, ph)?;
@@ -93,7 +93,7 @@ impl Bath {
         let over = Distribution::over_ph(
             equilibrium,
             &mut speciation,
-            &model.tank.solids,
+            &model.tank.bath.solids,
             totals,
             temperature_k,
             ph,
@@ -132,15 +132,15 @@ impl Bath {
         let temperature_k = self.temperature_or(CALL, temperature_c)?;
         let mut held = self.speciation.clone();
         let totals = &self.observed.totals_mol_l;
-        let base_mol_l = held.solve_at_ph(&tank.equilibrium, totals, temperature_k, ph)?;
+        let base_mol_l = held.solve_at_ph(&tank.bath.equilibrium, totals, temperature_k, ph)?;
         Ok(HeldSolution {
             ph: held.ph(),
             ph_scale: self.ph_scale(temperature_k),
             temperature_c: temperature_k - ZERO_CELSIUS_K,
             base_mol_l,
             ionic_strength_mol_l: held.ionic_strength_mol_l(),
-            free_metal_mol_l: held.free_mol_l(&tank.equilibrium, tank.roles.metal),
-            species: held.species(&tank.equilibrium).map(|(name, c)| (name.to_owned(), c)).collect(),
+            free_metal_mol_l: held.free_mol_l(&tank.bath.equilibrium, tank.bath.roles.metal),
+            species: held.species(&tank.bath.equilibrium).map(|(name, c)| (name.to_owned(), c)).collect(),
         })
     }
 
@@ -164,11 +164,11 @@ impl Bath {
         FormationCurve::over_pl(
             Titrand {
                 chemistry: &model.chemistry,
-                equilibrium: &model.tank.equilibrium,
+                equilibrium: &model.tank.bath.equilibrium,
                 totals: &self.observed.totals_mol_l,
                 temperature_k: self.temperature_or(CALL, temperature_c)?,
                 ph,
-                metal: model.tank.roles.metal,
+                metal: model.tank.bath.roles.metal,
                 ligand: self.position(CALL, ligand)?,
             },
             pl,
@@ -184,10 +184,10 @@ impl Bath {
         let model = self.recipe.model()?;
         Ok(complexed_fractions(
             &model.chemistry,
-            &model.tank.equilibrium,
+            &model.tank.bath.equilibrium,
             &self.speciation,
             &self.observed.totals_mol_l,
-            model.tank.roles.metal,
+            model.tank.bath.roles.metal,
         ))
     }
 
@@ -199,7 +199,7 @@ impl Bath {
     }
 
     fn position(&self, call: &str, component: &str) -> Result<usize> {
-        let names = self.recipe.model()?.tank.equilibrium.component_names();
+        let names = self.recipe.model()?.tank.bath.equilibrium.component_names();
         names.iter().position(|known| known == component).ok_or_else(|| {
             let valid = names.iter().map(String::as_str);
             Error::unknown_name(place(call), "component of this bath", component, valid)
@@ -223,7 +223,7 @@ impl Bath {
         let model = self.recipe.model()?;
         let mut flags = model.flags.clone();
         let strongest = profile.ionic_strength_mol_l.iter().copied().fold(0.0, f64::max);
-        if let Some(what) = model.tank.equilibrium.activity().warning(strongest) {
+        if let Some(what) = model.tank.bath.equilibrium.activity().warning(strongest) {
             flags.push(Flag { r#where: "solution.activity".to_owned(), what });
         }
         flags.extend(profile.onsets().into_iter().map(|onset| Flag {

@@ -89,7 +89,8 @@ impl Bath {
                 ),
             });
         }
-        let used = 1.0 - load.metal_end_g_l / tank.metal_g_l(self.observed.totals_mol_l[tank.roles.metal]);
+        let used =
+            1.0 - load.metal_end_g_l / tank.bath.metal_g_l(self.observed.totals_mol_l[tank.bath.roles.metal]);
         const HALF: f64 = 0.5;
         if used > HALF {
             flags.push(Flag {

@@ -83,10 +83,11 @@ impl Bath {
             });
         }
         let points = tank
+            .bath
             .kinetics
             .polarisation(&self.observed.conditions_at_surface(), &she_v)
             .ok_or_else(|| self.no_partial_currents())?;
-        let names = tank.kinetics.half_reactions().iter().map(|reaction| &reaction.name);
+        let names = tank.bath.kinetics.half_reactions().iter().map(|reaction| &reaction.name);
         let of = |at: usize| points.iter().map(move |point| point.currents_a_m2[at] * MA_CM2_PER_A_M2);
         let (mixed_potential_v, mixed_currents_ma_cm2) = self.mixed_point(tank);
         Ok(BathPolarisation {
@@ -106,12 +107,12 @@ impl Bath {
     /// The mixed potential, V SHE, and the partial currents there, mA/cm².
     pub(crate) fn mixed_point(&self, tank: &Tank) -> (Option<f64>, Vec<(String, f64)>) {
         let conditions = self.observed.conditions_at_surface();
-        let potential_v = tank.kinetics.potential_v(&conditions);
+        let potential_v = tank.bath.kinetics.potential_v(&conditions);
         let point = potential_v
-            .and_then(|potential| tank.kinetics.polarisation(&conditions, &[potential]))
+            .and_then(|potential| tank.bath.kinetics.polarisation(&conditions, &[potential]))
             .and_then(|mut points| points.pop());
         let currents = point.map(|PolarisationPoint { currents_a_m2, .. }| {
-            let names = tank.kinetics.half_reactions().iter().map(|reaction| reaction.name.clone());
+            let names = tank.bath.kinetics.half_reactions().iter().map(|reaction| reaction.name.clone());
             names.zip(currents_a_m2.into_iter().map(|current| current * MA_CM2_PER_A_M2)).collect()
         });
         (potential_v, currents.unwrap_or_default())
@@ -120,7 +121,8 @@ impl Bath {
     /// The warning of a bath whose partial currents cancel nowhere.
     pub(crate) fn no_mixed_potential(&self, tank: &Tank) -> Option<Flag> {
         let conditions = self.observed.conditions_at_surface();
-        tank.kinetics
+        tank.bath
+            .kinetics
             .mixed_potential()
             .filter(|mixed| mixed.potential_v(&conditions).is_none())
             .map(|_| Flag { r#where: "half_reaction".to_owned(), what: no_potential() })

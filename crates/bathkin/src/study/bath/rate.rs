@@ -77,9 +77,9 @@ impl Bath {
         let tank = &self.recipe.model()?.tank;
         let observed = &self.observed;
         let made = |slot| observed.made_mol_m2_s(tank, slot);
-        let metal = -made(tank.roles.metal);
-        let used = -made(tank.roles.reductant);
-        let density_g_cm3 = tank.density.density_g_cm3(observed.alloy_wt_pct);
+        let metal = -made(tank.bath.roles.metal);
+        let used = -made(tank.bath.roles.reductant);
+        let density_g_cm3 = tank.bath.density.density_g_cm3(observed.alloy_wt_pct);
         let deposition_um_h = observed.growth_um_s * SECONDS_PER_HOUR;
         let (potential_v_she, partial_currents_ma_cm2) = self.mixed_point(tank);
         Ok(Rate {
@@ -92,8 +92,9 @@ impl Bath {
             density_g_cm3,
             reductant_per_metal_mol: share(used, metal),
             reductant_efficiency: share(metal, used),
-            by_product_per_metal_mol: share(made(tank.roles.by_product), metal),
+            by_product_per_metal_mol: share(made(tank.bath.roles.by_product), metal),
             half_reactions_mol_m2_s: tank
+                .bath
                 .kinetics
                 .half_reactions()
                 .iter()
@@ -103,6 +104,7 @@ impl Bath {
             potential_v_she,
             partial_currents_ma_cm2,
             bulk_reactions_mol_l_s: tank
+                .bath
                 .bulk
                 .iter()
                 .zip(&observed.bulk_mol_l_s)
@@ -110,7 +112,7 @@ impl Bath {
                 .collect(),
             temperature_c: self.temperature_c(),
             ph: observed.ph,
-            free_metal_mol_l: observed.dissolved_mol_l[tank.roles.metal],
+            free_metal_mol_l: observed.dissolved_mol_l[tank.bath.roles.metal],
             ionic_strength_mol_l: observed.ionic_strength_mol_l,
             factors: self.factors()?,
             plate_out_pct: observed.plate_out_pct(tank),
@@ -118,7 +120,7 @@ impl Bath {
             surface_metal_mol_l: observed
                 .behind_film
                 .as_ref()
-                .map_or(&observed.totals_mol_l, |surface| &surface.totals_mol_l)[tank.roles.metal],
+                .map_or(&observed.totals_mol_l, |surface| &surface.totals_mol_l)[tank.bath.roles.metal],
             steady_states: self.surface_states.len().max(1),
         })
     }

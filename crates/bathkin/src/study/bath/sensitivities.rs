@@ -78,7 +78,7 @@ impl Bath {
     /// As [`crate::Recipe::model`]; [`crate::Error::Convergence`] when the equations are singular.
     pub fn sensitivities(&self) -> Result<Vec<BathSensitivity>> {
         let model = self.recipe.model()?;
-        let equilibrium = &model.tank.equilibrium;
+        let equilibrium = &model.tank.bath.equilibrium;
         let mut solved = self.speciation.clone();
         let metal = solved.species(equilibrium).position(|(name, _)| name == model.heading.metal);
         let mut asked = Vec::new();

@@ -101,7 +101,7 @@ impl Bath {
             let named = reagent.gives.iter().map(|(index, moles)| (components[*index].name.as_str(), *moles));
             named.filter(|(name, _)| ![PROTON, WATER].contains(name))
         };
-        let known = &model.tank.equilibrium;
+        let known = &model.tank.bath.equilibrium;
         let mut names = known.component_names().to_vec();
         // What the reagent brings may be new to the bath: ammonia in a bath held with caustic.
         for (name, _) in brought() {

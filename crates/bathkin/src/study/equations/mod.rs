@@ -83,7 +83,7 @@ impl Recipe {
             Notation::Markdown => format!("${equation}$"),
             Notation::Text | Notation::Latex => equation,
         };
-        let kinetics = &model.tank.kinetics;
+        let kinetics = &model.tank.bath.kinetics;
         let half_reactions: Vec<Equation> = kinetics
             .half_reactions()
             .iter()
@@ -113,7 +113,7 @@ impl Recipe {
 /// The half-reactions at the rates of a bath, per mole of metal, to four decimals.
 fn overall(model: &Model, bath: &Bath, notation: Notation) -> Result<String> {
     let rates = bath.rate()?.half_reactions_mol_m2_s;
-    let kinetics = &model.tank.kinetics;
+    let kinetics = &model.tank.bath.kinetics;
     let metal = rates[kinetics.metal()].1;
     let mut together = Balance::default();
     for (reaction, (_, rate)) in kinetics.half_reactions().iter().zip(&rates) {
@@ -125,7 +125,7 @@ fn overall(model: &Model, bath: &Bath, notation: Notation) -> Result<String> {
 /// (name, the reaction).
 fn bulk_reactions(model: &Model, notation: Notation) -> Vec<(String, String)> {
     let (chemistry, tank) = (&model.chemistry, &model.tank);
-    let names = tank.equilibrium.component_names().iter().map(String::as_str).chain([PROTON, WATER]);
+    let names = tank.bath.equilibrium.component_names().iter().map(String::as_str).chain([PROTON, WATER]);
     let components: Vec<Option<usize>> = names.map(|name| chemistry.component(name)).collect();
     let written = |reaction: &BulkReaction| {
         let mut balance = Balance::default();
@@ -137,17 +137,17 @@ fn bulk_reactions(model: &Model, notation: Notation) -> Vec<(String, String)> {
         let atoms = |of: &[(usize, f64)], elements: &[Element]| -> Elements {
             of.iter().map(|(at, atoms)| (elements[*at], *atoms)).collect()
         };
-        balance.settled(&atoms(&reaction.solid, &tank.settled));
-        balance.evolved(&atoms(&reaction.gas, &tank.evolved), 1.0);
+        balance.settled(&atoms(&reaction.solid, &tank.bath.settled));
+        balance.evolved(&atoms(&reaction.gas, &tank.bath.evolved), 1.0);
         (reaction.name.clone(), balance.written(notation))
     };
-    tank.bulk.iter().map(written).collect()
+    tank.bath.bulk.iter().map(written).collect()
 }
 
 /// (what it is of, the law).
 fn laws(model: &Model, notation: Notation) -> Vec<(String, String)> {
-    let kinetics = &model.tank.kinetics;
-    let names = Names { chemistry: &model.chemistry, equilibrium: &model.tank.equilibrium };
+    let kinetics = &model.tank.bath.kinetics;
+    let names = Names { chemistry: &model.chemistry, equilibrium: &model.tank.bath.equilibrium };
     let metal = &kinetics.half_reactions()[kinetics.metal()].name;
     let of = |name: &str, letter: &str| match notation {
         Notation::Text => format!("{letter}_{name}"),
@@ -171,7 +171,7 @@ fn laws(model: &Model, notation: Notation) -> Vec<(String, String)> {
         };
         (name.clone(), law)
     });
-    let of_liquid = model.tank.bulk.iter().map(|reaction| {
+    let of_liquid = model.tank.bath.bulk.iter().map(|reaction| {
         let law = names.law(&reaction.law, 1.0, Some("mol/(L s)")).written(notation);
         (reaction.name.clone(), format!("{} = {law}", of(&reaction.name, "v")))
     });
@@ -208,7 +208,7 @@ fn closure(
 }
 
 fn reference_temperature_k(model: &Model) -> Option<f64> {
-    let kinetics = &model.tank.kinetics;
+    let kinetics = &model.tank.bath.kinetics;
     let partial = |at: usize| kinetics.mixed_potential().map(|mixed| &mixed.partial(at).current);
     let law = kinetics.law().or_else(|| partial(kinetics.metal()))?;
     law.factors.iter().find_map(|factor| match factor {

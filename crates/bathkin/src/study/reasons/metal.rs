@@ -12,14 +12,14 @@ pub(crate) struct Shares {
 }
 
 pub(crate) fn shares(tank: &Tank, observed: &BathState) -> Shares {
-    let metal = tank.roles.metal;
+    let metal = tank.bath.roles.metal;
     let total_mol_l = observed.totals_mol_l[metal];
     let count = |substance: usize| -> f64 {
-        let parts = tank.equilibrium.made_of(substance);
+        let parts = tank.bath.equilibrium.made_of(substance);
         parts.iter().filter(|(slot, _)| *slot == metal).map(|(_, count)| count).sum()
     };
     let share = |at: &usize| count(*at) * observed.dissolved_mol_l[*at] / total_mol_l;
-    Shares { total_mol_l, of: tank.forms.metal.iter().map(share).collect() }
+    Shares { total_mol_l, of: tank.bath.forms.metal.iter().map(share).collect() }
 }
 
 /// Why the free metal changed: its total, its free share, and the complexes that took or gave most.
@@ -27,16 +27,16 @@ pub(crate) fn why_free(tank: &Tank, before: &Shares, after: &Shares) -> Option<S
     const WORTH_SAYING: f64 = 1e-3;
     // A second complex is told when it moved by at least this part of the first.
     const BESIDE: f64 = 1.0 / 3.0;
-    let names: Vec<&str> = tank.equilibrium.substance_names().collect();
-    let metal = spoken(names[tank.roles.metal]);
+    let names: Vec<&str> = tank.bath.equilibrium.substance_names().collect();
+    let metal = spoken(names[tank.bath.roles.metal]);
     let mut said = Vec::new();
     if (after.total_mol_l / before.total_mol_l).ln().abs() > WORTH_SAYING {
         let (from, to) = (before.total_mol_l, after.total_mol_l);
         said.push(format!("{metal} {} from {} to {} in all", way(from, to), molar(from), molar(to)));
     }
     let mut held = Vec::new();
-    for (place, (from, to)) in tank.forms.metal.iter().zip(before.of.iter().zip(&after.of)) {
-        if *place == tank.roles.metal {
+    for (place, (from, to)) in tank.bath.forms.metal.iter().zip(before.of.iter().zip(&after.of)) {
+        if *place == tank.bath.roles.metal {
             if (to / from).ln().abs() > WORTH_SAYING {
                 let (a, b) = (part(*from), part(*to));
                 said.push(format!("the free part of the {metal} {} from {a} to {b}", way(*from, *to)));

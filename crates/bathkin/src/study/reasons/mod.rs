@@ -54,7 +54,7 @@ impl Bath {
         let tank = &self.recipe().model()?.tank;
         let at = self.observed.conditions_at_surface();
         Ok(SurfaceState {
-            kinetics: tank.kinetics.clone(),
+            kinetics: tank.bath.kinetics.clone(),
             at: OwnedConditions {
                 temperature_k: at.temperature_k,
                 ph: at.ph,
@@ -71,7 +71,7 @@ impl Bath {
     /// film those of the liquid at the surface.
     pub(crate) fn factors(&self) -> Result<Vec<(String, f64)>> {
         let state = self.surface_state()?;
-        let equilibrium = &self.recipe().model()?.tank.equilibrium;
+        let equilibrium = &self.recipe().model()?.tank.bath.equilibrium;
         let named = |stand: Stand| (path_of(stand.name, equilibrium), stand.factor);
         let stands = state.kinetics.law().map(|law| state.stands(law)).unwrap_or_default();
         Ok(stands.into_iter().map(named).collect())
@@ -84,7 +84,7 @@ impl Bath {
         let alloy = match alloy_reaction(tank, &self.observed.rates_mol_m2_s) {
             Some((reaction, element)) => {
                 let element = element.replace('_', " ");
-                let metal = tank.equilibrium.component_names()[tank.roles.metal].replace('_', " ");
+                let metal = tank.bath.equilibrium.component_names()[tank.bath.roles.metal].replace('_', " ");
                 let what = Effect {
                     nothing: format!("no {element} any more"),
                     ending: format!(" as much {element} per {metal}"),
@@ -109,12 +109,12 @@ impl Bath {
 
 /// The half-reaction that brings most of the alloying element, and the element.
 fn alloy_reaction<'a>(tank: &'a Tank, rates: &[f64]) -> Option<(usize, &'a str)> {
-    let element = tank.alloy.as_deref()?;
+    let element = tank.bath.alloy.as_deref()?;
     let brings = |reaction: usize| -> f64 {
-        let deposit = &tank.reactions[reaction].deposit;
-        deposit.iter().filter(|(at, _)| tank.alloy_elements.contains(at)).map(|(_, atoms)| atoms).sum()
+        let deposit = &tank.bath.reactions[reaction].deposit;
+        deposit.iter().filter(|(at, _)| tank.bath.alloy_elements.contains(at)).map(|(_, atoms)| atoms).sum()
     };
-    (0..tank.reactions.len())
+    (0..tank.bath.reactions.len())
         .filter(|reaction| brings(*reaction) > 0.0)
         .max_by(|a, b| (brings(*a) * rates[*a]).total_cmp(&(brings(*b) * rates[*b])))
         .map(|reaction| (reaction, element))
@@ -141,7 +141,7 @@ fn reason(
         vec![(whole, format!("the {} at the reference was set {}", what.at_reference, by(whole)))];
     let at_surface = after.below_bath_ph.is_some();
     causes.extend(
-        factor_causes(&before.stands(&from), &after.stands(&to), &tank.equilibrium, at_surface)
+        factor_causes(&before.stands(&from), &after.stands(&to), &tank.bath.equilibrium, at_surface)
             .into_iter()
             .map(|(ratio, cause)| (ratio, format!("{cause}: {}", what.of(ratio)))),
     );

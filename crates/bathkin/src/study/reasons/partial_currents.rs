@@ -76,7 +76,7 @@ fn cause(
     causes.extend(factor_causes(
         &before.stands(&from.current),
         &after.stands(&to.current),
-        &tank.equilibrium,
+        &tank.bath.equilibrium,
         after.below_bath_ph.is_some(),
     ));
     let (a, b) = (

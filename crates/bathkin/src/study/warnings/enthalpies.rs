@@ -17,7 +17,7 @@ use crate::model::missing_enthalpies::species_named;
 use crate::solution::chemistry::HYDROXIDE;
 use crate::solution::ph::settle_ph;
 use crate::solution::{EnthalpyEvidence, Speciation, Species};
-use crate::tank::{BathState, PH, Tank};
+use crate::tank::{BathState, PH};
 
 /// Relative change of the rate, change of pH, change of log10 of the free metal that are worth saying.
 const WORTH_SAYING: [f64; 3] = [0.1, 0.05, 0.1];
@@ -31,7 +31,7 @@ type Moves = [f64; 3];
 /// [`crate::Error::Convergence`] from the equilibrium.
 pub(crate) fn of_bath(model: &Model, observed: &BathState, solved: &Speciation) -> Result<Option<Flag>> {
     let mut moved: Vec<(&str, &EnthalpyEvidence, Moves)> = Vec::new();
-    for (place, name) in model.tank.equilibrium.species_names().iter().enumerate() {
+    for (place, name) in model.tank.bath.equilibrium.species_names().iter().enumerate() {
         let Some(species) = species_named(&model.chemistry, name) else { continue };
         let Some(enthalpy) = species.evidence.enthalpy.as_ref().filter(|known| known.is_guessed()) else {
             continue;
@@ -85,7 +85,7 @@ pub(crate) fn of_life(model: &Model, life: &Life) -> Result<Option<Flag>> {
     let Some(last) = life.rows.last() else { return Ok(None) };
     let mut observed = BathState::new(&model.tank);
     observed.totals_mol_l.clone_from(&last.totals_mol_l);
-    let mut speciation = model.tank.equilibrium.speciation();
+    let mut speciation = model.tank.bath.equilibrium.speciation();
     observed.update(&model.tank, &mut speciation)?;
     of_bath(model, &observed, &speciation)
 }
@@ -94,14 +94,14 @@ pub(crate) fn of_life(model: &Model, life: &Life) -> Result<Option<Flag>> {
 /// follows species: it is not worth solving for.
 fn is_trace(model: &Model, observed: &BathState, species: &Species, place: usize, by_log_k: f64) -> bool {
     const FELT: f64 = 1e-3;
-    let names = model.tank.equilibrium.component_names();
-    if model.tank.kinetics.follow_species(names.len()) {
+    let names = model.tank.bath.equilibrium.component_names();
+    if model.tank.bath.kinetics.follow_species(names.len()) {
         return false;
     }
     // Dissolved substances are listed as components, proton, species.
     let dissolved = &observed.dissolved_mol_l;
     let moved_mol_l = dissolved[names.len() + 1 + place] * by_log_k;
-    let hydroxide = model.tank.equilibrium.substance_names().position(|name| name == HYDROXIDE);
+    let hydroxide = model.tank.bath.equilibrium.substance_names().position(|name| name == HYDROXIDE);
     let free_mol_l = dissolved[names.len()] + hydroxide.map_or(0.0, |at| dissolved[at]);
     let of_component = |(index, count): &(usize, f64)| {
         let slot = names.iter().position(|name| *name == model.chemistry.components[*index].name);
@@ -117,11 +117,11 @@ fn moves(
     mut speciation: Speciation,
     (place, by_log_k): (usize, f64),
 ) -> Result<Option<Moves>> {
-    let equilibrium = model.tank.equilibrium.with_log_k_moved(place, by_log_k);
+    let equilibrium = model.tank.bath.equilibrium.with_log_k_moved(place, by_log_k);
     let mut after = observed.clone();
     // A pH read at 25 degC holds what is in the bath, a hot one the pH.
-    let read_hot = model.tank.set_points.ph_temperature_k != REFERENCE_TEMPERATURE_K;
-    if let Some(corrector) = model.tank.replenishers.get(PH).filter(|_| read_hot) {
+    let read_hot = model.tank.operation.set_points.ph_temperature_k != REFERENCE_TEMPERATURE_K;
+    if let Some(corrector) = model.tank.operation.replenishers.get(PH).filter(|_| read_hot) {
         let gives = &corrector.per_litre[..after.totals_mol_l.len()];
         let kelvin = observed.temperature_k;
         let held =
@@ -130,9 +130,9 @@ fn moves(
             return Ok(None);
         }
     }
-    let tank = Tank { equilibrium: equilibrium.into(), ..model.tank.clone() };
+    let tank = model.tank.with_equilibrium(equilibrium);
     after.update(&tank, &mut speciation)?;
-    let free = |of: &BathState| of.dissolved_mol_l[tank.roles.metal];
+    let free = |of: &BathState| of.dissolved_mol_l[tank.bath.roles.metal];
     let ratio = |of: fn(f64) -> f64, a: f64, b: f64| if a > 0.0 && b > 0.0 { of(b / a) } else { 0.0 };
     Ok(Some([
         ratio(f64::ln, observed.growth_um_s, after.growth_um_s),

@@ -56,7 +56,7 @@ pub(crate) fn warning(document: &Document, tank: &Tank, life: &Life) -> Option<F
     let out_l = -last.volume(Volume::Water);
     // Below this part of the volume it is what stands between two doses.
     const WORTH_SAYING: f64 = 1e-3;
-    if tank.level != Level::Held || out_l <= WORTH_SAYING * tank.volume_l {
+    if tank.plant.level != Level::Held || out_l <= WORTH_SAYING * tank.plant.volume_l {
         return None;
     }
     let flag = |what: String| Some(Flag { r#where: PLACE.to_owned(), what });
@@ -67,16 +67,20 @@ pub(crate) fn warning(document: &Document, tank: &Tank, life: &Life) -> Option<F
              a free level would overflow"
         ));
     }
-    let mut stated =
-        tank.exchanges.iter().map(|exchange| exchange.open_surface_m2).chain(tank.open_surface_m2);
+    let mut stated = tank
+        .plant
+        .exchanges
+        .iter()
+        .map(|exchange| exchange.open_surface_m2)
+        .chain(tank.plant.open_surface_m2);
     let surface_m2 = stated.rfind(|m2| *m2 > 0.0);
-    let surface_m2 = surface_m2.unwrap_or_else(|| (tank.volume_l / L_PER_M3).powf(2.0 / 3.0));
-    let open_l_h = open_tank_l_h(surface_m2, tank.temperature_k);
+    let surface_m2 = surface_m2.unwrap_or_else(|| (tank.plant.volume_l / L_PER_M3).powf(2.0 / 3.0));
+    let open_l_h = open_tank_l_h(surface_m2, tank.operation.temperature_k);
     let fastest_l_h = fastest_loss_l_h(&life.rows)?;
     if fastest_l_h <= open_l_h {
         return None;
     }
-    let celsius = tank.temperature_k - ZERO_CELSIUS_K;
+    let celsius = tank.operation.temperature_k - ZERO_CELSIUS_K;
     flag(format!(
         "the level is held by taking {out_l:.0} L of water out, up to {fastest_l_h:.1} L/h over a turnover and a day; an open tank \
          of {surface_m2:.2} m2 at {celsius:.0} degC evaporates some {open_l_h:.1} L/h: a free level would overflow. Use \

@@ -22,22 +22,23 @@ impl Recipe {
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         let last = life.rows.last();
         if let Some(what) =
-            last.and_then(|row| model.tank.equilibrium.activity().warning(row.ionic_strength_mol_l))
+            last.and_then(|row| model.tank.bath.equilibrium.activity().warning(row.ionic_strength_mol_l))
         {
             flag("solution.activity", what);
         }
-        let alloyed = last.filter(|_| model.tank.alloy.is_some());
-        if let Some(what) = alloyed.and_then(|row| model.tank.density.warning(row.alloy_wt_pct)) {
+        let alloyed = last.filter(|_| model.tank.bath.alloy.is_some());
+        if let Some(what) = alloyed.and_then(|row| model.tank.bath.density.warning(row.alloy_wt_pct)) {
             flag("deposit.density_scale", what);
         }
         let feed = &life.reductant_feed;
         let drift = feed.end_mol_l / feed.set_point_mol_l - 1.0;
         const WORTH_SAYING: f64 = 0.05;
         // Between two doses the reductant is low without having drifted.
-        let between_doses = match (model.tank.policies.metal, model.tank.policies.reductant) {
-            (MetalPolicy::Threshold { fraction }, ReductantPolicy::Restore) => 1.0 - fraction,
-            _ => 0.0,
-        };
+        let between_doses =
+            match (model.tank.operation.policies.metal, model.tank.operation.policies.reductant) {
+                (MetalPolicy::Threshold { fraction }, ReductantPolicy::Restore) => 1.0 - fraction,
+                _ => 0.0,
+            };
         let uneven = feed.fed_per_metal_mol / feed.used_per_metal_mol - 1.0;
         const UNEVEN: f64 = 1e-3;
         if drift.abs() > WORTH_SAYING + between_doses && uneven.abs() > UNEVEN && life.verdict.turnovers > 0.5
@@ -69,7 +70,7 @@ impl Recipe {
             }
         }
         let (substrate, start) = model.surface.start(&model.substrates)?;
-        if !start.coverage.is_complete() && matches!(model.tank.work, Work::Steady(_)) {
+        if !start.coverage.is_complete() && matches!(model.tank.operation.work, Work::Steady(_)) {
             flag(
                 "work.substrate",
                 format!(
@@ -92,7 +93,7 @@ impl Recipe {
         let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
         // A calendar that is not repeated leaves the tank idle.
         const BUSY: f64 = 0.5;
-        if let (Work::Loads(_), Some(load)) = (&model.tank.work, life.loads.last())
+        if let (Work::Loads(_), Some(load)) = (&model.tank.operation.work, life.loads.last())
             && life.verdict.limit == "none"
             && load.out_h < BUSY * life.verdict.clock_h
         {
@@ -110,7 +111,7 @@ impl Recipe {
             );
         }
         flags.extend(
-            model.tank.decomposition.as_ref().and_then(|law| decomposition::warning_of_life(law, life)),
+            model.tank.bath.decomposition.as_ref().and_then(|law| decomposition::warning_of_life(law, life)),
         );
         Ok(flags)
     }

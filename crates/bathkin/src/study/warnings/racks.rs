@@ -52,13 +52,13 @@ fn busy(racks: &[LoadRecord]) -> Option<Busy> {
 
 /// Remarks on the racks of a life; none where the work is steady.
 pub(crate) fn of_life(document: &Document, tank: &Tank, life: &Life) -> Vec<Flag> {
-    let (Work::Loads(_), Some(busy)) = (&tank.work, busy(&life.loads)) else { return Vec::new() };
+    let (Work::Loads(_), Some(busy)) = (&tank.operation.work, busy(&life.loads)) else { return Vec::new() };
     let mut flags = Vec::new();
     let mut flag = |place: &str, what: String| flags.push(Flag { r#where: place.to_owned(), what });
     let stated = document.get(LOADING).and_then(|entry| entry.range).map(|(_, most)| most);
     let (most, whose) = stated
         .map_or((MOST_DM2_L, "what is called the most"), |most| (most, "the most this recipe was made for"));
-    let loading = busy.most_dm2 / tank.volume_l;
+    let loading = busy.most_dm2 / tank.plant.volume_l;
     if loading > most {
         flag(
             LOADING,

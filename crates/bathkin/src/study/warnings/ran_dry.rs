@@ -27,7 +27,7 @@ pub(crate) fn warning_of_life(model: &Model, life: &Life) -> Option<Flag> {
         "the tank ran dry: {:.1} L of {} L are left at {:.2} h; {}; {:.1} L of solutions and {:.1} L of water came in. \
          Water is fed by tank.water = \"float\", or by hand every tank.water_interval_h",
         last.volume_l(),
-        model.tank.volume_l,
+        model.tank.plant.volume_l,
         verdict.clock_h,
         losses.join(", "),
         last.fed_l.iter().sum::<f64>(),

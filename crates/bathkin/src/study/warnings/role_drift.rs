@@ -14,7 +14,7 @@ const HIGH: f64 = 1.2;
 ///
 /// The first moment outside is told, and the last content.
 fn drifted<'a>(model: &Model, readings: impl Fn(usize) -> Vec<(String, f64)> + 'a) -> Vec<Flag> {
-    let names = model.tank.equilibrium.component_names().iter().enumerate();
+    let names = model.tank.bath.equilibrium.component_names().iter().enumerate();
     let one = |(slot, name): (usize, &String)| {
         let roles = &model.roles[slot];
         if roles.is_empty() {
@@ -59,7 +59,8 @@ fn short(number: f64) -> String {
 impl Model {
     /// Whether anything brings a component.
     fn feeding(&self, slot: usize) -> String {
-        let brings = self.tank.replenishers.iter().filter(|solution| solution.per_litre[slot] > 0.0);
+        let brings =
+            self.tank.operation.replenishers.iter().filter(|solution| solution.per_litre[slot] > 0.0);
         let names: Vec<&str> = brings.map(|solution| solution.name.as_str()).collect();
         match names.as_slice() {
             [] => "no solution brings it back".to_owned(),

@@ -48,8 +48,9 @@ fn of_order(document: &Document, held: &HeldOrder) -> (String, String) {
 
 /// The column of the alloy, and the warning about it where it is phosphorus or boron.
 fn of_alloy(tank: &Tank, wt_pct: f64) -> Option<(String, String)> {
-    let metalloid = |element: &usize| ["P", "B"].contains(&tank.deposited[*element].symbol().as_str());
-    let warning = tank.alloy_elements.iter().all(metalloid).then(|| warning_of_metalloid(wt_pct)).flatten();
+    let metalloid = |element: &usize| ["P", "B"].contains(&tank.bath.deposited[*element].symbol().as_str());
+    let warning =
+        tank.bath.alloy_elements.iter().all(metalloid).then(|| warning_of_metalloid(wt_pct)).flatten();
     Some((Quantity::alloy(tank)?.name(tank), warning?))
 }
 
@@ -87,7 +88,7 @@ pub(crate) fn of_life(document: &Document, tank: &Tank, life: &Life) -> Vec<Flag
     if let Some((column, what)) = of_alloy(tank, surface.richest_alloy_wt_pct) {
         flag(&column, format!("{what} (most at {:.1} h)", surface.richest_at_h));
     }
-    let metal = &tank.equilibrium.component_names()[tank.roles.metal];
+    let metal = &tank.bath.equilibrium.component_names()[tank.bath.roles.metal];
     if end.limit == format!("{metal} dissolves") {
         let potential = life.rows.last().and_then(|row| row.potential_v_she);
         let words = dissolving(potential.unwrap_or(f64::NAN), "the bath");

@@ -12,14 +12,14 @@ pub(crate) fn judged_low(model: &Model, life: &Life) -> Option<Flag> {
     let volume_l = life.rows.last()?.volume_l();
     let limit = model.limits.iter().find(|limit| limit.name == life.verdict.limit)?;
     if limit.quantity.entry().level == Level::AsItStands
-        || volume_l > LOW * tank.volume_l
+        || volume_l > LOW * tank.plant.volume_l
         || tank.working_share(volume_l) != 1.0
     {
         return None;
     }
     let what = format!(
         "{} is reached at {volume_l:.1} L of {} L: nobody fills the tank up, so it is judged as it stands",
-        limit.path, tank.volume_l
+        limit.path, tank.plant.volume_l
     );
     Some(Flag { r#where: "tank.level".to_owned(), what })
 }

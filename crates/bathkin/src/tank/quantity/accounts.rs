@@ -25,36 +25,36 @@ pub(super) static VOLUME_GONE_L: Entry = Entry {
 /// Metal gone.
 pub(super) static METAL_GONE_G: Entry = Entry {
     definition: "Metal dragged out, bled and overflowed since make-up.",
-    value: |at| at.tank.metal_g_l(at.row.metal_gone_mol),
+    value: |at| at.tank.bath.metal_g_l(at.row.metal_gone_mol),
     ..Entry::count("metal_gone_g", "{metal} gone", "metal gone", "g")
 };
 
 /// pH corrector fed.
 pub(super) static PH_CORRECTOR_G_L: Entry = Entry {
     definition: "Reagent fed to hold the pH since make-up, per litre of the make-up.",
-    value: |at| at.row.fed_l[PH] / at.tank.volume_l * at.tank.ph_corrector_g_l,
+    value: |at| at.row.fed_l[PH] / at.tank.plant.volume_l * at.tank.operation.ph_corrector_g_l,
     ..Entry::count("ph_corrector_g_l", "pH corrector fed", "pH corrector", "g/L")
 };
 
 /// Metal replenisher fed.
 pub(super) static METAL_REPLENISHER_ML_L: Entry = Entry {
     definition: "Metal replenisher fed since make-up, per litre of the make-up.",
-    value: |at| at.row.fed_l[METAL] / at.tank.volume_l * 1e3,
+    value: |at| at.row.fed_l[METAL] / at.tank.plant.volume_l * 1e3,
     ..Entry::count("metal_replenisher_ml_l", "metal replenisher fed", "metal replenisher", "mL/L")
 };
 
 /// Reductant replenisher fed.
 pub(super) static REDUCTANT_REPLENISHER_ML_L: Entry = Entry {
     definition: "Reductant replenisher fed since make-up, per litre of the make-up.",
-    value: |at| at.row.fed_l[REDUCTANT] / at.tank.volume_l * 1e3,
+    value: |at| at.row.fed_l[REDUCTANT] / at.tank.plant.volume_l * 1e3,
     ..Entry::count("reductant_replenisher_ml_l", "reductant replenisher fed", "reductant replenisher", "mL/L")
 };
 
 /// A further solution fed.
 pub(super) static FURTHER_ML_L: Entry = Entry {
-    members: Members::Each(|tank| tank.further_solutions().map(|(_, name)| name).collect()),
+    members: Members::Each(|tank| tank.operation.further_solutions().map(|(_, name)| name).collect()),
     definition: "This solution fed since make-up, per litre of the make-up.",
-    value: |at| at.row.fed_l[PH + 1 + at.member] / at.tank.volume_l * 1e3,
+    value: |at| at.row.fed_l[PH + 1 + at.member] / at.tank.plant.volume_l * 1e3,
     ..Entry::count("{}_ml_l", "{} fed", "{}", "mL/L")
 };
 

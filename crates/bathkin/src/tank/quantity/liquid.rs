@@ -25,14 +25,14 @@ pub(super) static PH: Entry = Entry {
 /// Metal.
 pub(super) static METAL_G_L: Entry = Entry {
     definition: "Metal that is plated, all its forms together.",
-    value: |at| at.tank.metal_g_l(at.row.totals_mol_l[at.tank.roles.metal]),
+    value: |at| at.tank.bath.metal_g_l(at.row.totals_mol_l[at.tank.bath.roles.metal]),
     worse: falling,
     needs: Needs::Nothing,
     level: Level::PerLitre,
-    content: Some(|tank, _| (tank.roles.metal, tank.metal_g_l(1.0))),
+    content: Some(|tank, _| (tank.bath.roles.metal, tank.bath.metal_g_l(1.0))),
     share: Some(Share {
         key: "metal_pct_of_set_point",
-        whole: |tank, _| tank.metal_g_l(tank.set_points.metal_mol_l),
+        whole: |tank, _| tank.bath.metal_g_l(tank.operation.set_points.metal_mol_l),
     }),
     ..Entry::new("metal_g_l", "{metal}", "metal", "g/L")
 };
@@ -53,14 +53,14 @@ pub(super) const ANALYSED: &[&Entry] = &[
     &METAL_G_L,
     &Entry {
         definition: "Reductant, all its forms together.",
-        value: |at| at.row.totals_mol_l[at.tank.roles.reductant],
+        value: |at| at.row.totals_mol_l[at.tank.bath.roles.reductant],
         worse: falling,
         needs: Needs::Nothing,
         level: Level::PerLitre,
-        content: Some(|tank, _| (tank.roles.reductant, 1.0)),
+        content: Some(|tank, _| (tank.bath.roles.reductant, 1.0)),
         share: Some(Share {
             key: "reductant_pct_of_set_point",
-            whole: |tank, _| tank.set_points.reductant_mol_l,
+            whole: |tank, _| tank.operation.set_points.reductant_mol_l,
         }),
         ..Entry::new("reductant_mol_l", "reductant", "reductant", "mol/L")
     },
@@ -72,7 +72,7 @@ pub(super) const ANALYSED: &[&Entry] = &[
 pub(super) const SOLVED: &[&Entry] = &[
     &Entry {
         definition: "Ions of the metal with water alone around them, as the bath stands.",
-        value: |at| at.dissolved_mol_l(at.tank.roles.metal),
+        value: |at| at.dissolved_mol_l(at.tank.bath.roles.metal),
         ..Entry::new("free_metal_mol_l", "free {metal}", "[M]", "mol/L")
     },
     &Entry {
@@ -105,7 +105,7 @@ pub(super) const SOLVED: &[&Entry] = &[
             at.row
                 .dissolved_mol_l
                 .iter()
-                .zip(at.tank.dissolved_g_mol.iter())
+                .zip(at.tank.bath.dissolved_g_mol.iter())
                 .map(|(c, g_mol)| c * g_mol)
                 .sum()
         },
@@ -118,13 +118,13 @@ pub(super) const SOLVED: &[&Entry] = &[
 /// What some baths show, and what warnings look at.
 pub(super) const FURTHER: &[&Entry] = &[
     &Entry {
-        members: Members::If(|tank| tank.hydroxide.is_some()),
+        members: Members::If(|tank| tank.bath.hydroxide.is_some()),
         definition: "Free hydroxide as sodium hydroxide, in a bath controlled by free alkali, as the bath stands.",
-        value: |at| at.tank.hydroxide.map_or(f64::NAN, |place| at.dissolved_mol_l(place) * NAOH_G_MOL),
+        value: |at| at.tank.bath.hydroxide.map_or(f64::NAN, |place| at.dissolved_mol_l(place) * NAOH_G_MOL),
         ..Entry::new("free_naoh_g_l", "free NaOH", "NaOH", "g/L")
     },
     &Entry {
-        members: Members::If(|tank| tank.film.is_some()),
+        members: Members::If(|tank| tank.bath.film.is_some()),
         definition: "pH behind the film before the surface, as the bath stands.",
         value: |at| at.row.surface_ph.unwrap_or(f64::NAN),
         error: PH_METER,
@@ -133,7 +133,7 @@ pub(super) const FURTHER: &[&Entry] = &[
         ..Entry::new("surface_ph", "pH at the surface", "pH(surface)", "")
     },
     &Entry {
-        members: Members::If(|tank| tank.kinetics.mixed_potential().is_some()),
+        members: Members::If(|tank| tank.bath.kinetics.mixed_potential().is_some()),
         definition: "Potential at which the partial currents cancel, as the bath stands.",
         value: |at| at.row.potential_v_she.unwrap_or(f64::NAN),
         error: VOLTMETER,
@@ -141,7 +141,7 @@ pub(super) const FURTHER: &[&Entry] = &[
         ..Entry::new("potential_v_she", "mixed potential", "E", "V SHE")
     },
     &Entry {
-        members: Members::Each(|tank| tank.solids.iter().map(|solid| solid.name.clone()).collect()),
+        members: Members::Each(|tank| tank.bath.solids.iter().map(|solid| solid.name.clone()).collect()),
         limit_title: Some("precipitation of {}"),
         definition: "Logarithm of the activity product over the solubility product, as the bath stands.",
         value: |at| at.row.saturation_index[at.member],
@@ -149,11 +149,11 @@ pub(super) const FURTHER: &[&Entry] = &[
         range: Range::Between(-50.0, 50.0, "a saturation index between -50 and 50"),
         logarithmic: true,
         // The by-product is what builds up.
-        column: |tank, solid| tank.solids[solid].contains(tank.roles.by_product),
+        column: |tank, solid| tank.bath.solids[solid].contains(tank.bath.roles.by_product),
         ..Entry::new("saturation_index_{}", "saturation index of {}", "SI", "SI")
     },
     &Entry {
-        members: Members::If(|tank| tank.decomposition.is_some()),
+        members: Members::If(|tank| tank.bath.decomposition.is_some()),
         definition: "What plates beside the work over what plates on it, as the bath stands.",
         // Where nothing plates on the work, what plates out is beyond any share of it.
         value: |at| at.row.plate_out_pct.unwrap_or(f64::INFINITY),
@@ -167,12 +167,12 @@ pub(super) const FURTHER: &[&Entry] = &[
         range: Range::Between(0.0, 100.0, "a temperature between 0 and 100 degC"),
         decimals: 2,
         needs: Needs::Nothing,
-        column: |tank, _| !tank.programme.is_constant(),
+        column: |tank, _| !tank.operation.programme.is_constant(),
         spellings: &["temperature", "temp", "t", "bath_temperature", "bath_temp"],
         ..Entry::new("temperature_c", "temperature", "T", "degC")
     },
     &Entry {
-        members: Members::If(|tank| tank.has_oxide()),
+        members: Members::If(|tank| tank.bath.has_oxide()),
         definition: "E(Cu+2/Cu2O) - E(Cu+2/Cu): above zero copper(I) oxide is what a reductant makes of the bath first.",
         value: |at| at.row.oxide_margin_v.unwrap_or(f64::NAN),
         worse: rising,

@@ -121,10 +121,10 @@ impl Quantity {
 
     /// The alloying element in the deposit, wt%; none of a pure metal.
     pub fn alloy(tank: &Tank) -> Option<Self> {
-        tank.alloy.as_ref().map(|_| Quantity::only(&surface::ALLOY_WT_PCT))
+        tank.bath.alloy.as_ref().map(|_| Quantity::only(&surface::ALLOY_WT_PCT))
     }
 
-    /// What was fed of a solution, by its place among [`Tank::replenishers`].
+    /// What was fed of a solution, by its place among [`crate::tank::Operation::replenishers`].
     pub fn fed(solution: usize) -> Self {
         match solution {
             METAL => Quantity::only(&accounts::METAL_REPLENISHER_ML_L),

@@ -20,7 +20,7 @@ pub(super) static DEPOSITION_UM_H: Entry = Entry {
 
 /// Alloying element in the deposit.
 pub(super) static ALLOY_WT_PCT: Entry = Entry {
-    members: Members::Each(|tank| tank.alloy.iter().cloned().collect()),
+    members: Members::Each(|tank| tank.bath.alloy.iter().cloned().collect()),
     limit_title: Some("{}"),
     definition: "Alloying element in what is being deposited with metal and pH at their set-points; a log has it as the \
                  bath stands.",
@@ -51,11 +51,15 @@ pub(super) const PLATING: &[&Entry] = &[
         ..Entry::new("reductant_per_metal_mol", "reductant used per metal", "n", "mol/mol")
     },
     &Entry {
-        members: Members::If(|tank| tank.work.thickness_um().is_some()),
+        members: Members::If(|tank| tank.operation.work.thickness_um().is_some()),
         definition: "Time to plate work.thickness_um at the rate as the bath stands.",
         // A surface that dissolves never gets there.
         value: |at| {
-            at.tank.work.thickness_um().map_or(f64::NAN, |um| um / at.row.deposition_now_um_h.max(0.0) * 60.0)
+            at.tank
+                .operation
+                .work
+                .thickness_um()
+                .map_or(f64::NAN, |um| um / at.row.deposition_now_um_h.max(0.0) * 60.0)
         },
         worse: rising,
         needs: Needs::Nothing,

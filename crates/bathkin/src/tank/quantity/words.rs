@@ -79,7 +79,7 @@ impl Quantity {
     /// A text of the entry with the member and the metal put in.
     fn filled(self, tank: &Tank, text: &str) -> String {
         let words = |name: &str| name.replace('_', " ");
-        let metal = &tank.equilibrium.component_names()[tank.roles.metal];
+        let metal = &tank.bath.equilibrium.component_names()[tank.bath.roles.metal];
         text.replace("{}", &words(&self.member(tank))).replace("{metal}", &words(metal))
     }
 }

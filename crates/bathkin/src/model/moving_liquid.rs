@@ -59,7 +59,7 @@ impl Model {
     /// let model = recipe.model()?;
     /// let mut fresh = BathState::new(&model.tank);
     /// fresh.totals_mol_l.copy_from_slice(&model.fresh_totals_mol_l);
-    /// fresh.update(&model.tank, &mut model.tank.equilibrium.solved_exactly().speciation())?;
+    /// fresh.update(&model.tank, &mut model.tank.bath.equilibrium.solved_exactly().speciation())?;
     /// let acid = vec![("make_up.lactic_acid_g_l", 1.0)];
     /// let liquid = model.fresh_along(&fresh, &[acid])?.expect("it is weighed out");
     /// // Caustic holds the pH, and the salt it makes of the acid is in the ionic strength.

@@ -112,7 +112,7 @@ impl Model {
     /// ```
     /// let recipe = bathkin::Recipe::built_in("nickel-acid")?;
     /// let hotter = recipe.model()?.at(&[("operation.temperature_c", 90.0)], "example")?;
-    /// assert!((hotter.tank.temperature_k - 363.15).abs() < 1e-9);
+    /// assert!((hotter.tank.operation.temperature_k - 363.15).abs() < 1e-9);
     /// # Ok::<(), bathkin::Error>(())
     /// ```
     ///

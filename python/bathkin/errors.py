@@ -53,6 +53,7 @@ class DataError(BathkinError, ValueError):
         row: Row of data, counted from 1, or None.
         column: Name of the column, or None.
         raw: Text or number as found, or None.
+        problems: Where a table has several problems, each of them; else the error alone.
     """
 
     def __init__(
@@ -62,8 +63,10 @@ class DataError(BathkinError, ValueError):
         row: int | None = None,
         column: str | None = None,
         raw: str | None = None,
+        problems: Sequence[DataError] = (),
     ) -> None:
         super().__init__(message)
+        self.problems: list[DataError] = list(problems) or [self]
         self.row = row
         self.column = column
         self.raw = raw

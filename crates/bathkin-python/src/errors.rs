@@ -2,6 +2,7 @@
 
 use bathkin::Error;
 use bathkin_fit::DataError;
+use bathkin_fit::error::SheetProblem;
 use bathkin_statistics::FitError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
@@ -66,6 +67,18 @@ pub fn raise_data(py: Python<'_>, error: &DataError) -> PyErr {
                 .and_then(|()| details.set_item("column", column))
                 .and_then(|()| details.set_item("raw", raw));
             match filled {
+                Ok(()) => new(py, "DataError", error.to_string(), Some(&details)),
+                Err(failed) => failed,
+            }
+        }
+        DataError::Sheet { problem: SheetProblem::Several(all), .. } => {
+            let of = |one: &DataError| match one {
+                DataError::Cell { .. } => raise_data(py, one),
+                _ => new(py, "DataError", one.to_string(), None),
+            };
+            let each: Vec<Py<PyAny>> = all.iter().map(|one| of(one).into_value(py).into_any()).collect();
+            let details = PyDict::new(py);
+            match details.set_item("problems", each) {
                 Ok(()) => new(py, "DataError", error.to_string(), Some(&details)),
                 Err(failed) => failed,
             }

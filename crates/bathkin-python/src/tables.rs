@@ -93,21 +93,28 @@ pub fn decimal_mark(
     Ok((mark, told(marks::assumed_mark(mark, &rows).into_iter().collect()).pop()))
 }
 
-/// The moments of the cells of a column, and what was assumed.
+/// The moments of the cells of a column, what was assumed, and what cannot be read: row, raw text, message.
 #[pyfunction]
 pub fn moments(
-    py: Python<'_>,
     place: &str,
     column: &str,
     cells: Vec<String>,
-) -> PyResult<(Vec<Moment>, Vec<Assumption>)> {
+) -> (Vec<Option<Moment>>, Vec<Assumption>, Vec<(Option<usize>, String, String)>) {
     let cells: Vec<(usize, &str, &str)> =
         cells.iter().enumerate().map(|(at, text)| (at + 1, column, text.as_str())).collect();
-    let mut assumed = Vec::new();
-    let found = dates::moments(&cells, &mut assumed).map_err(|error| raise(py, place, &error))?;
+    let (mut assumed, mut wrong) = (Vec::new(), Vec::new());
+    let found = dates::readable(&cells, &mut assumed, &mut wrong);
     let parts =
         |m: dates::Moment| (m.year, m.month, m.day, m.hour, m.minute, m.second, m.microsecond, m.offset_s);
-    Ok((found.into_iter().map(parts).collect(), told(assumed)))
+    let told_of = |error: TableError| {
+        let message = format!("{place}: {error}");
+        match error {
+            TableError::Cell { row, raw, .. } | TableError::Row { row, raw, .. } => (Some(row), raw, message),
+            TableError::Whole { .. } => (None, String::new(), message),
+        }
+    };
+    let found = found.into_iter().map(|moment| moment.map(parts)).collect();
+    (found, told(assumed), wrong.into_iter().map(told_of).collect())
 }
 
 /// Whether a text looks like a date.

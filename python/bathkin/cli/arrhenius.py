@@ -21,6 +21,7 @@ from bathkin.reports.documents import document
 from bathkin.tables import headings
 from bathkin.tables.cells import decimal_mark, numbers, refuse
 from bathkin.tables.headings import Heading
+from bathkin.tables.problems import Problems
 from bathkin.tables.sheets import Assumption, assumed_text, cells_of
 
 # These tables need not be of an aqueous bath.
@@ -147,9 +148,11 @@ def read_table(path: Path) -> Table:
         Assumption(None, header[at], header[at], "words", "not used in a fit") for at in words
     ]
     columns = []
+    problems = Problems(place)
     for head in (temperatures[0], of_rates):
         column = [row[header.index(head.text)] for row in cells]
-        values, _ = numbers(place, head, column, mark, report)
+        values, _ = numbers(head, column, mark, report, problems)
+        problems.refuse_any()
         known = [value for value in values if value is not None]
         if len(known) < len(values):
             row = values.index(None)

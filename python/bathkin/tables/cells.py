@@ -12,6 +12,7 @@ from bathkin.core import layout
 from bathkin.core.units import to_number, unit_of
 from bathkin.errors import DataError, RecipeError
 from bathkin.tables.headings import Heading
+from bathkin.tables.problems import Problems
 from bathkin.tables.sheets import Assumption, paired
 
 # Units of which a bath, a rack or a coupon may have thousands.
@@ -68,15 +69,18 @@ def allows_thousands(head: Heading) -> bool:
 
 
 def numbers(
-    place: str, head: Heading, cells: Sequence[str], mark: str | None, report: list[Assumption]
+    head: Heading,
+    cells: Sequence[str],
+    mark: str | None,
+    report: list[Assumption],
+    problems: Problems,
 ) -> tuple[list[float | None], list[float | None]]:
     """The numbers of a column in its unit, and the limits of detection that cells stay below.
 
-    A cell such as `<0.05` in a column of readings has no number but a limit.
-
-    Raises:
-        DataError: For what is no number, or one that a bath cannot have.
+    A cell such as `<0.05` in a column of readings has no number but a limit. What is no number, or
+    one that a bath cannot have, is a problem and counts as empty.
     """
+    place = problems.place
     values: list[float | None] = []
     limits: list[float | None] = []
     converted = False
@@ -87,8 +91,16 @@ def numbers(
             continue
         text = _core.without_limit(cell) if head.kind == "reading" else cell
         below = text != cell
-        value, own_unit = _number(place, row, head, cell, text, mark)
-        _check(place, row, head, cell, value)
+        number: tuple[float, bool] | None = None
+        with problems.gathered():
+            read = _number(place, row, head, cell, text, mark)
+            _check(place, row, head, cell, read[0])
+            number = read
+        if number is None:
+            values.append(None)
+            limits.append(None)
+            continue
+        value, own_unit = number
         values.append(None if below else value)
         limits.append(value if below else None)
         taken = layout.number(value, 6)

@@ -9,7 +9,10 @@ from typing import NamedTuple, NoReturn
 from bathkin import _core
 from bathkin.core.units import unit_of
 from bathkin.errors import DataError
+from bathkin.tables.problems import Problems
 
+# Kind of a heading that could not be read.
+UNREAD = "unread"
 WORDS = frozenset(_core.heading_words())
 
 
@@ -130,25 +133,19 @@ def named(text: str) -> tuple[str, str]:
 
 
 def judged(
-    place: str, header: Sequence[str], judge: Callable[[str, str], Heading]
+    header: Sequence[str], judge: Callable[[str, str], Heading], problems: Problems
 ) -> list[Heading]:
     """Every heading of a table, in order; a quantity over its unit (`T/K`) counts as `T [K]`.
 
-    Raises:
-        DataError: For headings that cannot be read, all of them at once.
+    What cannot be read is a problem, and a heading without a name.
     """
-    heads, wrong = [], []
+    heads = []
     for text in header:
-        try:
-            refuse_transformed(place, text)
-            heads.append(judge(place, bracketed(text))._replace(text=text))
-        except DataError as error:
-            wrong.append(error)
-    if len(wrong) == 1:
-        raise wrong[0]
-    if wrong:
-        told = "\n".join(f"  {str(error).removeprefix(f'{place}: ')}" for error in wrong)
-        raise DataError(f"{place}: {len(wrong)} columns cannot be read:\n{told}")
+        head = Heading(text, "", None, kind=UNREAD)
+        with problems.gathered():
+            refuse_transformed(problems.place, text)
+            head = judge(problems.place, bracketed(text))._replace(text=text)
+        heads.append(head)
     return heads
 
 
@@ -307,19 +304,20 @@ def refuse_unit(place: str, text: str, unit: str, readings: Sequence[str]) -> No
     raise DataError(message, column=text)
 
 
-def refuse_twice(place: str, heads: Sequence[Heading]) -> None:
-    """Refuses two columns of one name.
-
-    Raises:
-        DataError: Naming both.
-    """
+def once(heads: Sequence[Heading], problems: Problems) -> list[Heading]:
+    """The headings, where two are of one name the later one as one that cannot be read."""
     seen: dict[str, str] = {}
+    found = []
     for head in heads:
         name = head.name or head.text
-        if name in seen:
-            message = f"{place}: the columns {seen[name]} and {head.text} are both {name}"
-            raise DataError(message, column=head.text)
-        seen[name] = head.text
+        if name in seen and head.kind != UNREAD:
+            message = f"{problems.place}: the columns {seen[name]} and {head.text} are both {name}"
+            with problems.gathered():
+                raise DataError(message, column=head.text)
+            head = Heading(head.text, "", None, kind=UNREAD)
+        seen.setdefault(name, head.text)
+        found.append(head)
+    return found
 
 
 def plain_unit(unit: str) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from bathkin.errors import DataError
 from bathkin.tables import headings
 from bathkin.tables.headings import Heading, Stem
+from bathkin.tables.problems import Problems
 
 _STAMPS = frozenset({"timestamp", "date", "datetime", "date_time", "date/time", "when"})
 # How people write that a column has times of the day.
@@ -79,33 +80,36 @@ def log_heading(place: str, text: str) -> Heading:
     return headings.of_content(place, text)._replace(kind="reading")
 
 
-def sigmas_of_readings(place: str, heads: Sequence[Heading]) -> list[Heading]:
-    """Every sigma with the name and unit of its reading.
-
-    Raises:
-        DataError: For a sigma whose reading is not there.
-    """
+def sigmas_of_readings(heads: Sequence[Heading], problems: Problems) -> list[Heading]:
+    """Every sigma with the name and unit of its reading; one without a reading is a problem."""
     readings = [head for head in heads if head.kind == "reading"]
     found = []
     for head in heads:
         if head.kind != "sigma":
             found.append(head)
             continue
-        of = head.name.removeprefix("sigma_")
-        # A sigma without a unit of its own has that of its reading.
-        like = [one for one in readings if one.name == of] or [
-            one for one in readings if head.unit is None and headings.named(one.text)[0] == of
-        ]
-        if len(like) != 1:
-            there = ", ".join(f"sigma_{one.name}" for one in readings) or "a column it belongs to"
-            message = f"{place}: column {head.text}: expected sigma of a reading: {there}"
-            raise DataError(message, column=head.text)
-        name = f"sigma_{like[0].name}"
-        if like[0].name != of:
-            assumed = f"in the unit of {like[0].text}"
-            head = head._replace(unit=like[0].unit, assumed=assumed)
-        found.append(head._replace(name=name))
+        like = Heading(head.text, "", None, kind=headings.UNREAD)
+        with problems.gathered():
+            like = _like_its_reading(problems.place, head, readings)
+        found.append(like)
     return found
+
+
+def _like_its_reading(place: str, head: Heading, readings: Sequence[Heading]) -> Heading:
+    of = head.name.removeprefix("sigma_")
+    # A sigma without a unit of its own has that of its reading.
+    like = [one for one in readings if one.name == of] or [
+        one for one in readings if head.unit is None and headings.named(one.text)[0] == of
+    ]
+    if len(like) != 1:
+        there = ", ".join(f"sigma_{one.name}" for one in readings) or "a column it belongs to"
+        message = f"{place}: column {head.text}: expected sigma of a reading: {there}"
+        raise DataError(message, column=head.text)
+    name = f"sigma_{like[0].name}"
+    if like[0].name != of:
+        assumed = f"in the unit of {like[0].text}"
+        head = head._replace(unit=like[0].unit, assumed=assumed)
+    return head._replace(name=name)
 
 
 def _sigma(place: str, text: str) -> Heading:

@@ -13,6 +13,7 @@ from bathkin.tables import headings
 from bathkin.tables.cells import add_column, decimal_mark, is_empty, numbers, refuse
 from bathkin.tables.headings import Heading
 from bathkin.tables.log_headings import log_heading, sigmas_of_readings
+from bathkin.tables.problems import Problems
 from bathkin.tables.sheets import Assumption, Sheet, Source, cells_of
 from bathkin.tables.times import When, in_order, stamps, when
 
@@ -121,8 +122,9 @@ def read_log(source: Source) -> Log:
         source: Path of the file, or a table; an index of timestamps says when.
 
     Raises:
-        DataError: For what cannot be read, with file, row, column and raw text. Nothing is mended
-            silently: `report` of the result lists what was assumed.
+        DataError: For what cannot be read, with file, row, column and raw text; all of it in one
+            answer, each in `problems`. Nothing is mended silently: `report` of the result lists
+            what was assumed.
 
     Example:
         >>> import bathkin as bk, pandas as pd
@@ -141,40 +143,68 @@ def read_log(source: Source) -> Log:
         >>> [one.effect for one in log.report if one.column == "metal added (mL)"]
         ['converted to metal_l', 'nothing was added']
     """
+    problems, log = read_as_far_as_it_goes(source)
+    problems.refuse_any()
+    return log
+
+
+def read_as_far_as_it_goes(source: Source) -> tuple[Problems, Log]:
+    """A log with everything that is wrong with it; what is wrong counts as empty.
+
+    Raises:
+        DataError: For a file that is no table.
+    """
     place, header, cells, left_out = cells_of(_with_its_times(source))
-    heads = sigmas_of_readings(place, headings.judged(place, header, log_heading))
-    _refuse_bare_area(place, heads)
+    problems = Problems(place)
+    heads = sigmas_of_readings(headings.judged(header, log_heading, problems), problems)
+    with problems.gathered():
+        _refuse_bare_area(place, heads)
+    stamped = [head if head.kind in _STAMPED else None for head in heads]
+    plain = headings.once([head for head in heads if head.kind not in _STAMPED], problems)
+    rest = iter(plain)
+    heads = [stamp or next(rest) for stamp in stamped]
     numeric = [at for at, head in enumerate(heads) if head.name and head.kind not in _STAMPED]
-    headings.refuse_twice(place, [head for head in heads if head.kind not in _STAMPED])
-    only = [[row[at] for at in numeric] for row in cells]
     report = list(left_out)
-    mark = decimal_mark(place, [heads[at] for at in numeric], only, report)
-    said = when(place, heads, cells, report)
+    marked, mark = False, None
+    with problems.gathered():
+        only = [[row[at] for at in numeric] for row in cells]
+        mark = decimal_mark(place, [heads[at] for at in numeric], only, report)
+        marked = True
+    said = None
+    with problems.gathered():
+        said = when(place, heads, cells, report)
     start = None
     # The time stands first, wherever it stands in the file.
     columns: dict[str, list[float | None]] = {"time_h": []}
-    if said.stamped:
-        moments = stamps(place, said.text, said.cells, report)
-        start = moments[0]
-        columns["time_h"] = [(moment - start).total_seconds() / 3600.0 for moment in moments]
+    if said is not None and said.stamped:
+        moments = stamps(said.text, said.cells, report, problems)
+        start = next((moment for moment in moments if moment is not None), None)
+        columns["time_h"] = [
+            None if moment is None or start is None else (moment - start).total_seconds() / 3600.0
+            for moment in moments
+        ]
     notes: dict[str, list[str]] = {}
     for at, head in enumerate(heads):
         column = [row[at] for row in cells]
+        if head.kind == headings.UNREAD:
+            continue
         if not head.name:
             notes[head.text] = column
             report.append(Assumption(None, head.text, head.text, "words", "kept in notes"))
-        elif at in numeric:
+        elif at in numeric and marked:
             if head.assumed:
                 effect = f"the column is {head.name}"
                 report.append(Assumption(None, head.text, head.text, head.assumed, effect))
-            values, limits = numbers(place, head, column, mark, report)
-            _check(place, head, column, values)
-            _check(place, head, column, limits)
-            add_column(place, columns, head, _filled(head, column, values, report), limits)
+            values, limits = numbers(head, column, mark, report, problems)
+            _check(head, column, values, problems)
+            _check(head, column, limits, problems)
+            with problems.gathered():
+                add_column(place, columns, head, _filled(head, column, values, report), limits)
             _warn(head, column, values, report)
-    _check_order(place, said, columns, report)
-    _check_intervals(place, heads, cells, columns, report)
-    return Log(place, range(1, len(cells) + 1), columns, notes, report, start)
+    if said is not None and (said.stamped or marked):
+        _check_order(said, columns, report, problems)
+        _check_intervals(heads, cells, columns, report, problems)
+    return problems, Log(place, range(1, len(cells) + 1), columns, notes, report, start)
 
 
 def _refuse_bare_area(place: str, heads: Sequence[Heading]) -> None:
@@ -201,19 +231,25 @@ def _with_its_times(source: Source) -> Source:
     return named
 
 
-def _check(place: str, head: Heading, column: list[str], values: list[float | None]) -> None:
+def _check(
+    head: Heading, column: list[str], values: list[float | None], problems: Problems
+) -> None:
     """Refuses amounts below zero, and standard deviations that are not above it."""
     amount = head.kind in {"in", "out", "interval", "limit"} or head.name.endswith(_CONTENTS)
     for row, (cell, value) in enumerate(zip(column, values, strict=True), start=1):
+        expected = ""
         if value is None:
             continue
         if head.kind == "sigma" and value <= 0.0:
-            refuse(place, row, head.text, cell, "a standard deviation above zero")
+            expected = "a standard deviation above zero"
         if amount and value < 0.0:
-            refuse(place, row, head.text, cell, "zero or more")
+            expected = "zero or more"
         if head.name == "specific_gravity" and not 0.9 <= value <= 2.0:
             hint = "is the column in g/L or degrees Baume?"
-            refuse(place, row, head.text, cell, f"a specific gravity between 0.9 and 2: {hint}")
+            expected = f"a specific gravity between 0.9 and 2: {hint}"
+        with problems.gathered():
+            if expected:
+                refuse(problems.place, row, head.text, cell, expected)
 
 
 def _filled(
@@ -247,22 +283,24 @@ def _warn(
 
 
 def _check_order(
-    place: str, said: When, columns: dict[str, list[float | None]], report: list[Assumption]
+    said: When,
+    columns: dict[str, list[float | None]],
+    report: list[Assumption],
+    problems: Problems,
 ) -> None:
-    hours = []
     for row, (cell, hour) in enumerate(zip(said.cells, columns["time_h"], strict=True), start=1):
-        if hour is None:
-            refuse(place, row, said.text, cell, "a time in every row")
-        hours.append(hour)
-    in_order(place, said.text, said.cells, hours, report)
+        with problems.gathered():
+            if hour is None and is_empty(cell) and not said.stamped:
+                refuse(problems.place, row, said.text, cell, "a time in every row")
+    in_order(said.text, said.cells, columns["time_h"], report, problems)
 
 
 def _check_intervals(
-    place: str,
     heads: Sequence[Heading],
     cells: Sequence[Sequence[str]],
     columns: dict[str, list[float | None]],
     report: list[Assumption],
+    problems: Problems,
 ) -> None:
     """Refuses a plating time longer than its interval; the first row has none."""
     hours = columns["time_h"]
@@ -277,6 +315,8 @@ def _check_intervals(
         for row, minutes in enumerate(columns["plating_min"][1:], start=1):
             before, now = hours[row - 1], hours[row]
             since = 60.0 * (now - before) if now is not None and before is not None else 0.0
-            if minutes is not None and minutes > since * (1.0 + 1e-9):
+            # Rows out of order are told by themselves.
+            if minutes is not None and since > 0.0 and minutes > since * (1.0 + 1e-9):
                 expected = f"at most the {layout.number(since)} min since the row before"
-                refuse(place, row + 1, head.text, cells[row][at], expected)
+                with problems.gathered():
+                    refuse(problems.place, row + 1, head.text, cells[row][at], expected)

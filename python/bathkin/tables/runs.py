@@ -11,6 +11,7 @@ from bathkin.errors import DataError
 from bathkin.tables import headings
 from bathkin.tables.cells import add_column, decimal_mark, is_bare, is_empty, numbers
 from bathkin.tables.headings import Heading, Stem
+from bathkin.tables.problems import Problems
 from bathkin.tables.sheets import Assumption, Sheet, Source, cells_of
 
 _WORDS = (
@@ -76,18 +77,21 @@ def read_runs(source: Source) -> Runs:
         ['decimal comma in the whole file', 'converted to temperature_c']
     """
     place, header, cells, left_out = cells_of(source)
-    heads = headings.judged(place, header, heading)
-    numeric = [at for at, head in enumerate(heads) if head.name]
-    headings.refuse_twice(place, heads)
-    if not any(head.kind == "reading" for head in heads):
+    problems = Problems(place)
+    heads = headings.once(headings.judged(header, heading, problems), problems)
+    if not problems.found and not any(head.kind == "reading" for head in heads):
         expected = "mass_gain_mg, thickness_um or deposition_um_h; a bath log is read as a log"
         raise DataError(f"{place}: no column of what was measured on coupons: expected {expected}")
+    with problems.gathered():
+        heads = _sigma_like_what_was_measured(place, heads)
+    problems.refuse_any()
+    numeric = [at for at, head in enumerate(heads) if head.name]
     only = [[row[at] for at in numeric] for row in cells]
     report = list(left_out)
     mark = decimal_mark(place, [heads[at] for at in numeric], only, report)
     columns: dict[str, list[float | None]] = {}
     notes: dict[str, list[str]] = {}
-    for at, head in enumerate(_sigma_like_what_was_measured(place, heads)):
+    for at, head in enumerate(heads):
         column = [row[at] for row in cells]
         if not head.name:
             notes[head.text] = column
@@ -96,13 +100,14 @@ def read_runs(source: Source) -> Runs:
         if head.assumed:
             assumed = f"the column is {head.name}"
             report.append(Assumption(None, head.text, head.text, head.assumed, assumed))
-        values, limits = numbers(place, head, column, mark, report)
+        values, limits = numbers(head, column, mark, report, problems)
         add_column(place, columns, head, values, limits)
         report += [
             Assumption(row, head.text, cell, "empty", "not measured")
             for row, cell in enumerate(column, start=1)
             if is_empty(cell)
         ]
+    problems.refuse_any()
     for row, other in _twins(columns, len(cells)):
         taken, effect = f"a replicate of row {other}", "every number is the same"
         report.append(Assumption(row, "", f"row {row}", taken, effect))

@@ -13,6 +13,7 @@ from bathkin.core import layout
 from bathkin.errors import DataError
 from bathkin.tables.cells import is_empty, refuse
 from bathkin.tables.headings import Heading
+from bathkin.tables.problems import Problems
 from bathkin.tables.sheets import Assumption
 
 # A gap this many times as long as the median interval is told.
@@ -67,26 +68,28 @@ def when(
 
 
 def stamps(
-    place: str, column: str, cells: Sequence[str], report: list[Assumption]
-) -> list[datetime]:
+    column: str, cells: Sequence[str], report: list[Assumption], problems: Problems
+) -> list[datetime | None]:
     """The times of a column of timestamps, all written in one form.
 
-    Raises:
-        DataError: For what is no timestamp, and for days and months that cannot be told apart.
+    What is no timestamp, and days and months that cannot be told apart, are problems.
 
     Example:
+        >>> from bathkin.tables.problems import Problems
         >>> from bathkin.tables.times import stamps
         >>> report = []
-        >>> stamps("log.csv", "when", ["04.03.2026 07:30"], report)
+        >>> stamps("when", ["04.03.2026 07:30"], report, Problems("log.csv"))
         [datetime.datetime(2026, 3, 4, 7, 30)]
         >>> report[0].taken
         'day.month.year: 2026-03-04 07:30'
     """
-    moments, told = _core.moments(place, column, list(cells))
+    moments, told, wrong = _core.moments(problems.place, column, list(cells))
     report.extend(Assumption(*one) for one in told)
+    for row, raw, message in wrong:
+        with problems.gathered():
+            raise DataError(message, row=row, column=column, raw=raw)
     return [
-        datetime(year, month, day, hour, minute, second, micro, _zone(ahead))
-        for year, month, day, hour, minute, second, micro, ahead in moments
+        None if moment is None else datetime(*moment[:7], _zone(moment[7])) for moment in moments
     ]
 
 
@@ -95,27 +98,28 @@ def _zone(ahead_s: int | None) -> timezone | None:
 
 
 def in_order(
-    place: str, column: str, cells: Sequence[str], hours: Sequence[float], report: list[Assumption]
+    column: str,
+    cells: Sequence[str],
+    hours: Sequence[float | None],
+    report: list[Assumption],
+    problems: Problems,
 ) -> None:
-    """Refuses rows out of order or at the same time, and tells of long gaps.
-
-    Raises:
-        DataError: Naming both rows and their times.
-    """
-    for row in range(2, len(hours) + 1):
-        before, now = hours[row - 2], hours[row - 1]
+    """Refuses rows out of order or at the same time, naming both rows, and tells of long gaps."""
+    known = [(row, hour) for row, hour in enumerate(hours, start=1) if hour is not None]
+    for (above, before), (row, now) in pairwise(known):
         if now > before:
             continue
-        earlier = f"row {row - 1}, {cells[row - 2]}"
+        earlier = f"row {above}, {cells[above - 1]}"
         hint = "put the rows in order of time; coupon runs, in any order, are no log"
         if now == before:
             hint = "make them one row, or write when each was"
         what = "the time of" if now == before else "before"
         expected = f"a time after {earlier}: it is {what} that row; {hint}"
-        refuse(place, row, column, cells[row - 1], expected)
-    steps = [after - before for before, after in pairwise(hours)]
+        with problems.gathered():
+            refuse(problems.place, row, column, cells[row - 1], expected)
+    steps = [after - before for (_, before), (_, after) in pairwise(known)]
     usual = median(steps) if steps else 0.0
-    for row, step in enumerate(steps, start=2):
+    for (row, _), step in zip(known[1:], steps, strict=True):
         if step > GAP * usual:
             taken = f"one interval of {layout.number(step)} h, {layout.number(usual)} h being usual"
             effect = "the bath is carried across it as if nothing happened"

@@ -110,7 +110,7 @@ impl Sheet {
         DataError::Sheet { file: self.file.clone(), problem }
     }
 
-    /// Refuses columns: one as it is, several together.
+    /// Refuses columns and cells: one as it is, several together.
     pub(crate) fn refuse_all(&self, mut wrong: Vec<DataError>) -> Result<(), DataError> {
         match wrong.len() {
             0 | 1 => wrong.pop().map_or(Ok(()), Err),
@@ -120,20 +120,22 @@ impl Sheet {
 
     /// Checks names and lengths, and that every number is one.
     pub(crate) fn check(&self) -> Result<(), DataError> {
+        let mut wrong = Vec::new();
         for (place, (name, cells)) in self.columns.iter().enumerate() {
             if self.columns[..place].iter().any(|(known, _)| known == name) {
-                return Err(self.problem(SheetProblem::Twice { column: name.clone() }));
+                wrong.push(self.problem(SheetProblem::Twice { column: name.clone() }));
             }
             if cells.len() != self.rows.len() {
                 let (column, cells) = (name.clone(), cells.len());
-                return Err(self.problem(SheetProblem::Length { column, cells, rows: self.rows.len() }));
+                wrong.push(self.problem(SheetProblem::Length { column, cells, rows: self.rows.len() }));
+                continue;
             }
             for (row, value) in cells.iter().enumerate() {
                 if value.is_some_and(|value| !value.is_finite()) {
-                    return Err(self.refuse(row, name, "a finite number"));
+                    wrong.push(self.refuse(row, name, "a finite number"));
                 }
             }
         }
-        Ok(())
+        self.refuse_all(wrong)
     }
 }

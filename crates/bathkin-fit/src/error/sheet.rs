@@ -23,8 +23,8 @@ pub enum SheetProblem {
         /// Rows of the sheet.
         rows: usize,
     },
-    /// Several columns, each for its own reason.
-    #[error("{} columns cannot be used:\n  {}", _0.len(), reasons(_0))]
+    /// Several columns or cells, each for its own reason.
+    #[error("{} {}:\n  {}", _0.len(), what_they_are(_0), reasons(_0))]
     Several(Vec<DataError>),
     /// A column that has to be there.
     #[error("a log needs a column {column}")]
@@ -120,6 +120,14 @@ pub enum SheetProblem {
     NoClock,
 }
 
+/// As many are named; more of them rarely have another cause.
+const MOST_NAMED: usize = 20;
+
+fn what_they_are(errors: &[DataError]) -> &'static str {
+    let of_cells = errors.iter().any(|error| matches!(error, DataError::Cell { .. }));
+    if of_cells { "problems" } else { "columns cannot be used" }
+}
+
 /// Each without the file, which stands before them all.
 fn reasons(errors: &[DataError]) -> String {
     let plain = |error: &DataError| match error {
@@ -127,5 +135,9 @@ fn reasons(errors: &[DataError]) -> String {
         DataError::Cell { file, .. } => error.to_string().trim_start_matches(&format!("{file}: ")).to_owned(),
         other => other.to_string(),
     };
-    errors.iter().map(plain).collect::<Vec<_>>().join("\n  ")
+    let mut told: Vec<String> = errors.iter().take(MOST_NAMED).map(plain).collect();
+    if errors.len() > MOST_NAMED {
+        told.push(format!("and {} more", errors.len() - MOST_NAMED));
+    }
+    told.join("\n  ")
 }

@@ -1,6 +1,7 @@
 //! From a log to a case and its measured values.
 
 use bathkin::Recipe;
+use bathkin::model::Model;
 use bathkin::tank::Quantity;
 
 use crate::data::cases::{Case, Kind};
@@ -27,13 +28,14 @@ pub(crate) fn collect(
     into: &mut Collected,
 ) -> Result<(), DataError> {
     log.check()?;
-    let meanings = meanings(recipe, log)?;
+    let mut wrong = Vec::new();
     let model = recipe.model()?;
+    let meanings = meanings(model, log, &mut wrong);
     let (sheet, case) = (into.sheets, into.cases.len());
     into.sheets += 1;
     let mut bath = LoggedBath {
         recipe: recipe.clone(),
-        course: course(recipe, log, &meanings)?,
+        course: course(recipe, log, &meanings, &mut wrong)?,
         ph_is_logged: PH_ADDITIONS.iter().any(|name| log.column(name).is_some()),
         work: work_source(recipe, log)?,
         has_temperature: log.column(TEMPERATURE).is_some_and(|cells| cells.iter().any(Option::is_some)),
@@ -48,15 +50,14 @@ pub(crate) fn collect(
             if reading.quantity == Quantity::THICKNESS_UM && thickness_is_work(log, row) {
                 continue;
             }
-            let Some((value, below)) = log.measured(column, row)? else { continue };
-            let refuse = |expected: &str| log.refuse(row, column, expected);
-            if value < 0.0 {
-                return Err(refuse("zero or more"));
-            }
-            if let Some(fresh) = reading.fed(model).filter(|fresh| value > TIMES_FRESH * fresh) {
-                let expected = format!("a value nearer to the make-up's {fresh:.4}: is it in another unit?");
-                return Err(refuse(&expected));
-            }
+            let (value, below) = match measured(model, log, row, column, *reading) {
+                Ok(Some(measured)) => measured,
+                Ok(None) => continue,
+                Err(error) => {
+                    wrong.push(error);
+                    continue;
+                }
+            };
             // Below a limit nothing was found to start with: it starts as made up.
             if row == 0 && reading.can_start(&model.tank) && !starts_as_made_up && !below {
                 let slot = |reading: &Reading| reading.content(&model.tank).map(|(slot, _)| slot);
@@ -65,26 +66,49 @@ pub(crate) fn collect(
                 }
             }
             let observed = Observation { value, sigma: sigma(log, column, row), below };
-            into.observe(
+            let kept = into.observe(
                 column,
                 reading.quantity,
                 (case, bath.readings.len()),
                 observed,
                 (sheet, row, *number),
-                &refuse,
-            )?;
-            bath.readings.push((row, *reading));
+                &|expected| log.refuse(row, column, expected),
+            );
+            match kept {
+                Ok(()) => bath.readings.push((row, *reading)),
+                Err(error) => wrong.push(error),
+            }
         }
     }
-    if bath.readings.is_empty() {
-        return Err(log.problem(SheetProblem::NothingMeasured { columns: log.names() }));
+    if bath.readings.is_empty() && wrong.is_empty() {
+        wrong.push(log.problem(SheetProblem::NothingMeasured { columns: log.names() }));
     }
+    log.refuse_all(wrong)?;
     into.cases.push(Case {
         kind: Kind::Log(bath),
         labels: vec![("data".to_owned(), log.file.clone())],
         place: log.file.clone(),
     });
     Ok(())
+}
+
+/// What was measured in a row, or the limit it is below; whether it is that.
+fn measured(
+    model: &Model,
+    log: &Sheet,
+    row: usize,
+    column: &str,
+    reading: Reading,
+) -> Result<Option<(f64, bool)>, DataError> {
+    let Some((value, below)) = log.measured(column, row)? else { return Ok(None) };
+    if value < 0.0 {
+        return Err(log.refuse(row, column, "zero or more"));
+    }
+    if let Some(fresh) = reading.fed(model).filter(|fresh| value > TIMES_FRESH * fresh) {
+        let expected = format!("a value nearer to the make-up's {fresh:.4}: is it in another unit?");
+        return Err(log.refuse(row, column, &expected));
+    }
+    Ok(Some((value, below)))
 }
 
 fn start(log: &Sheet, column: &str, reading: Reading, value: f64) -> LogStart {

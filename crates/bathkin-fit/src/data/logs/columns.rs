@@ -1,6 +1,5 @@
 //! What the columns of a log mean for a recipe.
 
-use bathkin::Recipe;
 use bathkin::error::Place;
 use bathkin::life::AtRow;
 use bathkin::model::Model;
@@ -82,21 +81,19 @@ pub(crate) enum Meaning {
     Addition { solution: usize, litres: f64 },
     /// Water, litres for one in the column.
     Water { litres: f64 },
+    /// A column that cannot be read.
+    Unread,
 }
 
-/// The meaning of every column, in order.
-pub(crate) fn meanings(recipe: &Recipe, log: &Sheet) -> Result<Vec<Meaning>, DataError> {
-    let model = recipe.model()?;
-    let mut wrong = Vec::new();
-    let mut found = Vec::with_capacity(log.columns.len());
-    for (name, _) in &log.columns {
-        match meaning(model, log, name) {
-            Ok(meaning) => found.push(meaning),
-            Err(error) => wrong.push(error),
-        }
-    }
-    log.refuse_all(wrong)?;
-    Ok(found)
+/// The meaning of every column, in order; what cannot be read goes to `wrong`.
+pub(crate) fn meanings(model: &Model, log: &Sheet, wrong: &mut Vec<DataError>) -> Vec<Meaning> {
+    let of = |(name, _): &(String, _)| {
+        meaning(model, log, name).unwrap_or_else(|error| {
+            wrong.push(error);
+            Meaning::Unread
+        })
+    };
+    log.columns.iter().map(of).collect()
 }
 
 fn meaning(model: &Model, log: &Sheet, name: &str) -> Result<Meaning, DataError> {

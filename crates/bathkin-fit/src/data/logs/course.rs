@@ -12,18 +12,25 @@ use crate::data::logs::work::pieces;
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, SheetProblem};
 
-/// The course of a log: time counts from its first row.
+/// The course of a log: time counts from its first row. What cannot be used goes to `wrong`; rows without times
+/// in order have no course.
 pub(crate) fn course(
     recipe: &Recipe,
     log: &Sheet,
     meanings: &[Meaning],
+    wrong: &mut Vec<DataError>,
 ) -> Result<Vec<LoggedSegment>, DataError> {
-    let times = times_s(log)?;
-    let tank_l = recipe.model()?.tank.plant.volume_l;
-    let pieces = pieces(recipe, log, &times)?;
-    let rows = Working::read(recipe, log, &times)?.along(&pieces);
     let mut stretches = Vec::new();
-    for (row, parts) in rows.into_iter().enumerate() {
+    let before = wrong.len();
+    let times = times_s(log, wrong);
+    let ends = if wrong.len() == before {
+        let pieces = pieces(recipe, log, &times, wrong)?;
+        Working::read(recipe, log, &times, wrong)?.along(&pieces)
+    } else {
+        vec![Vec::new(); log.rows.len()]
+    };
+    let tank_l = recipe.model()?.tank.plant.volume_l;
+    for (row, parts) in ends.into_iter().enumerate() {
         let plain = |(until_s, plates, temperature)| LoggedSegment {
             until_s,
             plates,
@@ -33,29 +40,39 @@ pub(crate) fn course(
             water_l: 0.0,
             removed_l: 0.0,
         };
+        let removed_l = not_negative(log, REMOVED, row, wrong);
+        let (additions, water_l) = poured(log, meanings, row, tank_l, wrong);
         let mut parts: Vec<LoggedSegment> = parts.into_iter().map(plain).collect();
-        let Some(mut last) = parts.pop() else { continue };
+        let Some(last) = parts.pop() else { continue };
         stretches.append(&mut parts);
-        last.row = Some(row);
-        last.removed_l = not_negative(log, REMOVED, row)?;
-        for ((column, _), meaning) in log.columns.iter().zip(meanings) {
-            let (Meaning::Addition { litres, .. } | Meaning::Water { litres }) = meaning else { continue };
-            let volume_l = not_negative(log, column, row)? * litres;
-            if volume_l > tank_l {
-                let expected = format!("at most the {tank_l:.4} L of the tank: is it in another unit?");
-                return Err(log.refuse(row, column, &expected));
-            }
-            match meaning {
-                Meaning::Addition { solution, .. } if volume_l > 0.0 => {
-                    last.additions.push((*solution, volume_l))
-                }
-                Meaning::Water { .. } => last.water_l += volume_l,
-                _ => {}
-            }
-        }
-        stretches.push(last);
+        stretches.push(LoggedSegment { row: Some(row), additions, water_l, removed_l, ..last });
     }
     Ok(stretches)
+}
+
+/// What was added at a row: (solution, L) of each, and litres of water.
+fn poured(
+    log: &Sheet,
+    meanings: &[Meaning],
+    row: usize,
+    tank_l: f64,
+    wrong: &mut Vec<DataError>,
+) -> (Vec<(usize, f64)>, f64) {
+    let (mut additions, mut water_l) = (Vec::new(), 0.0);
+    for ((column, _), meaning) in log.columns.iter().zip(meanings) {
+        let (Meaning::Addition { litres, .. } | Meaning::Water { litres }) = meaning else { continue };
+        let volume_l = not_negative(log, column, row, wrong) * litres;
+        if volume_l > tank_l {
+            let expected = format!("at most the {tank_l:.4} L of the tank: is it in another unit?");
+            wrong.push(log.refuse(row, column, &expected));
+        }
+        match meaning {
+            Meaning::Addition { solution, .. } if volume_l > 0.0 => additions.push((*solution, volume_l)),
+            Meaning::Water { .. } => water_l += volume_l,
+            _ => {}
+        }
+    }
+    (additions, water_l)
 }
 
 /// The same course read at `points` times or a few more, evenly spread, and just after every addition.
@@ -90,31 +107,33 @@ pub(crate) fn finely(course: &[LoggedSegment], points: usize) -> Vec<LoggedSegme
 }
 
 /// A cell of a column that may be empty, for nothing.
-fn not_negative(log: &Sheet, column: &str, row: usize) -> Result<f64, DataError> {
+fn not_negative(log: &Sheet, column: &str, row: usize, wrong: &mut Vec<DataError>) -> f64 {
     match log.cell(column, row) {
-        Some(value) if value < 0.0 => Err(log.refuse(row, column, "zero or more")),
-        value => Ok(value.unwrap_or(0.0)),
+        Some(value) if value < 0.0 => {
+            wrong.push(log.refuse(row, column, "zero or more"));
+            0.0
+        }
+        value => value.unwrap_or(0.0),
     }
 }
 
-fn times_s(log: &Sheet) -> Result<Vec<f64>, DataError> {
+fn times_s(log: &Sheet, wrong: &mut Vec<DataError>) -> Vec<f64> {
     if log.column(TIME).is_none() {
-        return Err(log.problem(SheetProblem::Missing { column: TIME }));
+        wrong.push(log.problem(SheetProblem::Missing { column: TIME }));
+        return Vec::new();
     }
     let mut times: Vec<f64> = Vec::with_capacity(log.rows.len());
-    let mut first = 0.0;
+    let first = log.cell(TIME, 0).unwrap_or(0.0);
     for row in 0..log.rows.len() {
         let Some(hours) = log.cell(TIME, row) else {
-            return Err(log.refuse(row, TIME, "a time in every row"));
+            wrong.push(log.refuse(row, TIME, "a time in every row"));
+            continue;
         };
-        if row == 0 {
-            first = hours;
-        }
         let seconds = (hours - first) * SECONDS_PER_HOUR;
         if times.last().is_some_and(|before| seconds <= *before) {
-            return Err(log.refuse(row, TIME, "a time after that of the row before"));
+            wrong.push(log.refuse(row, TIME, "a time after that of the row before"));
         }
         times.push(seconds);
     }
-    Ok(times)
+    times
 }

@@ -20,12 +20,18 @@ pub(crate) struct Working {
 }
 
 impl Working {
-    pub(crate) fn read(recipe: &Recipe, log: &Sheet, times_s: &[f64]) -> Result<Self, DataError> {
+    pub(crate) fn read(
+        recipe: &Recipe,
+        log: &Sheet,
+        times_s: &[f64],
+        wrong: &mut Vec<DataError>,
+    ) -> Result<Self, DataError> {
         let mut known: Vec<(f64, f64)> = Vec::new();
         for (row, time) in times_s.iter().enumerate() {
             let Some(celsius) = log.cell(TEMPERATURE, row) else { continue };
             if !(0.0..=105.0).contains(&celsius) {
-                return Err(log.refuse(row, TEMPERATURE, "the temperature of an aqueous bath, degC"));
+                wrong.push(log.refuse(row, TEMPERATURE, "the temperature of an aqueous bath, degC"));
+                continue;
             }
             known.push((*time, celsius + ZERO_CELSIUS_K));
         }

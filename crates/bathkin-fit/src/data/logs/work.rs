@@ -49,23 +49,30 @@ pub(crate) fn thickness_is_work(log: &Sheet, row: usize) -> bool {
 }
 
 /// What plated up to each row since the row before, in pieces whose last one ends with the row.
-pub(crate) fn pieces(recipe: &Recipe, log: &Sheet, times_s: &[f64]) -> Result<Vec<Vec<Piece>>, DataError> {
+pub(crate) fn pieces(
+    recipe: &Recipe,
+    log: &Sheet,
+    times_s: &[f64],
+    wrong: &mut Vec<DataError>,
+) -> Result<Vec<Vec<Piece>>, DataError> {
     if log.column(AREA).is_some() && log.column(IN_TANK).is_some() {
-        return Err(log.problem(SheetProblem::WorkTwice { columns: [AREA, IN_TANK] }));
+        wrong.push(log.problem(SheetProblem::WorkTwice { columns: [AREA, IN_TANK] }));
     }
     let racks = match work_source(recipe, log)? {
         WorkSource::ByRacks => racks(recipe, log)?,
         WorkSource::ByTheLog | WorkSource::Nowhere => Vec::new(),
     };
-    (0..times_s.len())
-        .map(|row| {
-            let since_s = times_s[row.saturating_sub(1)];
-            if row > 0 && !racks.is_empty() {
-                return Ok(between(&racks, since_s, times_s[row]));
-            }
-            of_row(log, row, since_s, times_s[row])
+    let of = |row: usize| {
+        let since_s = times_s[row.saturating_sub(1)];
+        if row > 0 && !racks.is_empty() {
+            return between(&racks, since_s, times_s[row]);
+        }
+        of_row(log, row, since_s, times_s[row]).unwrap_or_else(|error| {
+            wrong.push(error);
+            vec![(times_s[row], Plates::Area(0.0))]
         })
-        .collect()
+    };
+    Ok((0..times_s.len()).map(of).collect())
 }
 
 /// What the columns of a row say.

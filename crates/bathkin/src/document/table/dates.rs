@@ -88,39 +88,67 @@ pub fn is_date(text: &str) -> bool {
 /// # Ok::<(), bathkin::document::table::TableError>(())
 /// ```
 pub fn moments(cells: &[(usize, &str, &str)], assumed: &mut Vec<Assumed>) -> Result<Vec<Moment>, TableError> {
-    let dates = cells.iter().map(date).collect::<Result<Vec<Date>, TableError>>()?;
-    let Some((first, first_date)) = cells.first().zip(dates.first()) else { return Ok(Vec::new()) };
-    for ((row, column, text), date) in cells.iter().zip(&dates) {
-        if date.form != first_date.form {
-            let expected = format!("the form of the rows above, {}", first.2);
-            return Err(TableError::cell(*row, column, text, expected));
+    let mut wrong = Vec::new();
+    let found = readable(cells, assumed, &mut wrong);
+    match wrong.into_iter().next() {
+        Some(error) => Err(error),
+        None => Ok(found.into_iter().flatten().collect()),
+    }
+}
+
+/// The same, where every cell that cannot be read goes to `wrong` and has no moment.
+pub fn readable(
+    cells: &[(usize, &str, &str)],
+    assumed: &mut Vec<Assumed>,
+    wrong: &mut Vec<TableError>,
+) -> Vec<Option<Moment>> {
+    let mut found = vec![None; cells.len()];
+    let mut dates: Vec<(usize, Date)> = Vec::with_capacity(cells.len());
+    for (at, cell) in cells.iter().enumerate() {
+        match date(cell) {
+            Err(error) => wrong.push(error),
+            Ok(date) if dates.first().is_some_and(|(_, first)| first.form != date.form) => {
+                let expected = format!("the form of the rows above, {}", cells[dates[0].0].2);
+                wrong.push(TableError::cell(cell.0, cell.1, cell.2, expected));
+            }
+            Ok(date) => dates.push((at, date)),
         }
     }
-    let (day_first, why) = order(cells, &dates)?;
-    let mut found: Vec<Moment> = Vec::with_capacity(dates.len());
-    for ((row, column, text), date) in cells.iter().zip(&dates) {
+    let Some(first) = dates.first().map(|(at, _)| cells[*at]) else { return found };
+    let (day_first, why) = match order(cells, &dates) {
+        Ok(order) => order,
+        Err(error) => {
+            wrong.push(error);
+            return found;
+        }
+    };
+    let mut zone: Option<bool> = None;
+    for (at, date) in &dates {
+        let (row, column, text) = cells[*at];
         let (day, month) = if day_first { (date.one, date.two) } else { (date.two, date.one) };
-        let moment =
-            moment(date, month, day).ok_or_else(|| TableError::cell(*row, column, text, EXPECTED))?;
-        if found.first().is_some_and(|first| first.offset_s.is_none() != moment.offset_s.is_none()) {
-            return Err(TableError::cell(*row, column, text, "a time zone in every row, or in none"));
+        let Some(moment) = moment(date, month, day) else {
+            wrong.push(TableError::cell(row, column, text, EXPECTED));
+            continue;
+        };
+        if *zone.get_or_insert(moment.offset_s.is_none()) != moment.offset_s.is_none() {
+            wrong.push(TableError::cell(row, column, text, "a time zone in every row, or in none"));
+            continue;
         }
-        found.push(moment);
+        found[*at] = Some(moment);
     }
-    if let Some(why) = why {
-        let taken = format!("{why}: {}", found[0]);
+    if let Some((why, moment)) = why.zip(found.iter().flatten().next()) {
+        let taken = format!("{why}: {moment}");
         assumed.push(Assumed::new(None, first.1, first.2, taken, "the same in every row"));
     }
-    let bare = dates.iter().filter(|date| date.clock.is_empty()).count();
-    if (1..dates.len()).contains(&bare) {
-        let at = dates.iter().position(|date| date.clock.is_empty()).unwrap_or(0);
-        let (row, column, text) = cells[at];
-        return Err(TableError::cell(row, column, text, "a time of day in every row, or in none"));
-    }
-    if bare > 0 {
+    let bare: Vec<usize> =
+        dates.iter().filter(|(_, date)| date.clock.is_empty()).map(|(at, _)| *at).collect();
+    if (1..dates.len()).contains(&bare.len()) {
+        let (row, column, text) = cells[bare[0]];
+        wrong.push(TableError::cell(row, column, text, "a time of day in every row, or in none"));
+    } else if !bare.is_empty() {
         assumed.push(Assumed::new(None, first.1, first.2, "midnight", "no time of day"));
     }
-    Ok(found)
+    found
 }
 
 fn date<'a>((row, column, text): &(usize, &str, &'a str)) -> Result<Date<'a>, TableError> {
@@ -172,8 +200,11 @@ fn digits(text: &str) -> Option<(&str, &str)> {
 }
 
 /// Whether the day stands before the month, and the words where that was a decision.
-fn order(cells: &[(usize, &str, &str)], dates: &[Date]) -> Result<(bool, Option<String>), TableError> {
-    let mark = match dates.first().map(|date| date.form) {
+fn order(
+    cells: &[(usize, &str, &str)],
+    dates: &[(usize, Date)],
+) -> Result<(bool, Option<String>), TableError> {
+    let mark = match dates.first().map(|(_, date)| date.form) {
         None | Some(Form::Iso) => return Ok((false, None)),
         Some(Form::First) => return Ok((false, Some("year, month, day".to_owned()))),
         Some(Form::Last('.')) => return Ok((true, Some("day.month.year".to_owned()))),
@@ -183,8 +214,9 @@ fn order(cells: &[(usize, &str, &str)], dates: &[Date]) -> Result<(bool, Option<
         let (row, column, text) = cells[at];
         Err(TableError::cell(row, column, text, expected))
     };
-    let day_first = dates.iter().position(|date| date.one > 12);
-    let month_first = dates.iter().position(|date| date.two > 12);
+    let at = |like: &dyn Fn(&Date) -> bool| dates.iter().find(|(_, date)| like(date)).map(|(at, _)| *at);
+    let day_first = at(&|date| date.one > 12);
+    let month_first = at(&|date| date.two > 12);
     match (day_first, month_first) {
         (Some(day), Some(month)) => {
             refuse(day.max(month), format!("day and month in the order of {}", cells[day.min(month)].2))
@@ -195,7 +227,7 @@ fn order(cells: &[(usize, &str, &str)], dates: &[Date]) -> Result<(bool, Option<
         (None, Some(at)) => {
             Ok((false, Some(format!("month{mark}day{mark}year as row {} tells", cells[at].0))))
         }
-        (None, None) => match dates.iter().position(|date| date.one != date.two) {
+        (None, None) => match at(&|date| date.one != date.two) {
             Some(at) => {
                 let why = "no row tells whether the day or the month comes first";
                 refuse(at, format!("{EXPECTED}: {why}"))

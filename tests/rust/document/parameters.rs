@@ -189,3 +189,20 @@ fn every_number_of_a_recipe_is_declared() {
         }
     }
 }
+
+/// A model at another constant has an equilibrium of its own, which heeds what the model heeded.
+#[test]
+fn a_model_at_other_numbers_heeds_the_same_stop() {
+    let stop = bathkin::Stop::default();
+    let recipe = Recipe::built_in("nickel-acid").expect("built in").heeding(&stop);
+    let model = recipe.model().expect("a model");
+    let moved = model.at(&[("species.nickel_lactate_1.log_k_25c", 2.3)], "test").expect("a model");
+    let solved = || {
+        let equilibrium = &moved.tank.bath.equilibrium;
+        let mut speciation = equilibrium.speciation();
+        speciation.solve(equilibrium, &moved.fresh_totals_mol_l, moved.tank.operation.temperature_k)
+    };
+    assert!(solved().is_ok());
+    stop.ask();
+    assert!(matches!(solved(), Err(bathkin::Error::Stopped)));
+}

@@ -129,7 +129,11 @@ fn circles(src: &Path) -> Vec<Names> {
     for (module, text) in &texts {
         for path in uses(text).0.into_iter().filter(|(public, _)| *public).flat_map(|(_, paths)| paths) {
             let name = [module.as_slice(), &path[path.len() - 1..]].concat();
-            of.exports.insert(name, absolute(&path, module));
+            let to = absolute(&path, module);
+            // `pub use name;` gives out a macro of the module itself: it is defined here.
+            if to != name {
+                of.exports.insert(name, to);
+            }
         }
     }
     let leads_to = |module: &Names, text: &String| -> BTreeSet<Names> {
@@ -165,22 +169,40 @@ fn no_module_leads_back_to_itself() {
     }
 }
 
-#[test]
-fn a_circle_through_a_re_export_is_found() {
-    let folder = std::env::temp_dir().join(format!("circles-{}", std::process::id()));
-    let write = |file: &str, text: &str| {
+/// The circles of a crate of these (file, text).
+fn circles_of(name: &str, files: &[(&str, &str)]) -> Vec<Names> {
+    let folder = std::env::temp_dir().join(format!("circles-{name}-{}", std::process::id()));
+    for (file, text) in files {
         let path = folder.join(file);
         std::fs::create_dir_all(path.parent().expect("a folder")).expect("a folder");
         std::fs::write(path, text).expect("a file");
-    };
-    write("lib.rs", "pub mod low;\npub mod high;\nmod apart;\n");
-    write("low/mod.rs", "mod inner;\npub use inner::Inner;\n");
-    write("low/inner.rs", "// use crate::apart::Apart;\npub struct Inner(crate::high::High);\n");
-    write("high.rs", "use crate::{low::{Inner as In}};\npub struct High(In);\n");
-    write("apart.rs", "use crate::high::High;\n");
+    }
     let found = circles(&folder);
     std::fs::remove_dir_all(&folder).expect("removed");
-    assert_eq!(found, [["high", "low::inner"]]);
+    found
+}
+
+#[test]
+fn a_circle_through_a_re_export_is_found() {
+    let files = [
+        ("lib.rs", "pub mod low;\npub mod high;\nmod apart;\n"),
+        ("low/mod.rs", "mod inner;\npub use inner::Inner;\n"),
+        ("low/inner.rs", "// use crate::apart::Apart;\npub struct Inner(crate::high::High);\n"),
+        ("high.rs", "use crate::{low::{Inner as In}};\npub struct High(In);\n"),
+        ("apart.rs", "use crate::high::High;\n"),
+    ];
+    assert_eq!(circles_of("re-export", &files), [["high", "low::inner"]]);
+}
+
+/// A macro has no path but the one its own module re-exports it by.
+#[test]
+fn a_macro_given_out_by_its_own_module_is_defined_there() {
+    let files = [
+        ("lib.rs", "mod made;\nmod user;\n"),
+        ("made.rs", "macro_rules! made { () => { crate::user::User } }\npub(crate) use made;\n"),
+        ("user.rs", "use crate::made::made;\npub struct User;\n"),
+    ];
+    assert_eq!(circles_of("macro", &files), [["made", "user"]]);
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! The readings of a log in baths that lie close together: each follows what was written down.
+//! The readings of a log in baths that lie close together, driven by what was written down.
 
 use bathkin::constants::REFERENCE_TEMPERATURE_K;
 use bathkin::life::{AtRow, LogReplay, replay, replayed};
@@ -9,26 +9,26 @@ use bathkin::tank::{AlsoRead, PH, Tank};
 use crate::data::logs::LoggedBath;
 use crate::data::logs::course::finely;
 use crate::objective::accuracy::FINE;
-use crate::objective::variant::Variant;
+use crate::objective::at_point::BathAtPoint;
 
 impl LoggedBath {
     /// Every reading in each bath, carried side by side.
     pub fn values(
         &self,
-        baths: &[(&Variant, &[f64])],
+        baths: &[(&BathAtPoint, &[f64])],
         relative_tolerance: f64,
     ) -> bathkin::error::Result<Vec<Vec<f64>>> {
         let tanks: Vec<Tank> =
-            baths.iter().map(|(variant, _)| replayed(&variant.tank, self.ph_is_logged)).collect();
+            baths.iter().map(|(bath, _)| replayed(&bath.tank, self.ph_is_logged)).collect();
         let totals = self.start_totals(&tanks, baths)?;
         let replays: Vec<LogReplay> = tanks
             .iter()
             .zip(&totals)
             .zip(baths)
-            .map(|((tank, totals_mol_l), (variant, _))| LogReplay {
+            .map(|((tank, totals_mol_l), (bath, _))| LogReplay {
                 tank,
                 totals_mol_l,
-                follows: variant.others == baths[0].0.others,
+                differs_by_laws_alone: bath.differs_by_laws_alone(baths[0].0),
             })
             .collect();
         let mut values = vec![Vec::with_capacity(self.readings.len()); baths.len()];
@@ -47,15 +47,15 @@ impl LoggedBath {
     /// What the bath shows along its course, at times in s, before and after what was added.
     pub fn course_of(
         &self,
-        variant: &Variant,
+        bath: &BathAtPoint,
         starts: &[f64],
         points: usize,
     ) -> bathkin::error::Result<(Vec<f64>, Vec<AtRow>)> {
-        let tank = replayed(&variant.tank, self.ph_is_logged);
-        let totals = self.start_totals(std::slice::from_ref(&tank), &[(variant, starts)])?;
+        let tank = replayed(&bath.tank, self.ph_is_logged);
+        let totals = self.start_totals(std::slice::from_ref(&tank), &[(bath, starts)])?;
         let course = finely(&self.course, points);
         let mut readings = Vec::with_capacity(course.len());
-        let replay_of = LogReplay { tank: &tank, totals_mol_l: &totals[0], follows: false };
+        let replay_of = LogReplay { tank: &tank, totals_mol_l: &totals[0], differs_by_laws_alone: false };
         let also = AlsoRead { cooled: true, liquid: true };
         replay(&[replay_of], &course, also, FINE, &mut |_, _, reading| readings.push(reading.clone()))?;
         Ok((course.iter().map(|stretch| stretch.until_s).collect(), readings))
@@ -66,18 +66,18 @@ impl LoggedBath {
     fn start_totals(
         &self,
         tanks: &[Tank],
-        baths: &[(&Variant, &[f64])],
+        baths: &[(&BathAtPoint, &[f64])],
     ) -> bathkin::error::Result<Vec<Vec<f64>>> {
         let mut about: Option<SettledSensitivities> = None;
         let mut all = Vec::with_capacity(tanks.len());
-        for (tank, (variant, starts)) in tanks.iter().zip(baths) {
-            let mut totals = variant.totals_mol_l.clone();
+        for (tank, (bath, starts)) in tanks.iter().zip(baths) {
+            let mut totals = bath.totals_mol_l.clone();
             let Some(ph) = self.put(&mut totals, tank, starts) else {
                 all.push(totals);
                 continue;
             };
             let gives = &tank.operation.replenishers[PH].per_litre;
-            if let Some(about) = about.as_ref().filter(|_| variant.others == baths[0].0.others) {
+            if let Some(about) = about.as_ref().filter(|_| bath.differs_by_laws_alone(baths[0].0)) {
                 let amount = about.amount(&totals, gives, ph);
                 totals.iter_mut().zip(gives).for_each(|(total, give)| *total += amount * give);
                 all.push(totals);

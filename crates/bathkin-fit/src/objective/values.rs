@@ -8,8 +8,7 @@ use bathkin::tank::quantity::Piece;
 use num_dual::Dual64;
 
 use crate::data::cases::{Case, Coupon, Kind};
-use crate::objective::variant::Variant;
-use crate::objective::variant::Variants;
+use crate::objective::at_point::{BathAtPoint, ModelAtPoint};
 
 /// Numbers of a recipe, by path, and the starts of a log.
 #[derive(Debug, Clone, Default)]
@@ -29,19 +28,18 @@ impl Case {
         points: &[Point],
         relative_tolerance: f64,
     ) -> bathkin::error::Result<Vec<Option<Vec<f64>>>> {
-        let recipe = self.recipe();
-        let mut variants = Variants::of(recipe);
-        let mut resolved: Vec<(usize, Variant)> = Vec::with_capacity(points.len());
+        let mut model = ModelAtPoint::of(self.recipe().model()?);
+        let mut resolved: Vec<(usize, BathAtPoint)> = Vec::with_capacity(points.len());
         for (number, point) in points.iter().enumerate() {
-            match variants.at(&point.numbers) {
-                Ok(variant) => resolved.push((number, variant)),
+            match model.bath(&point.numbers) {
+                Ok(bath) => resolved.push((number, bath)),
                 Err(error) if number == 0 => return Err(error),
                 Err(_) => {}
             }
         }
         let computed = match &self.kind {
             Kind::Coupon(coupon) => {
-                let baths: Vec<&Variant> = resolved.iter().map(|(_, variant)| variant).collect();
+                let baths: Vec<&BathAtPoint> = resolved.iter().map(|(_, bath)| bath).collect();
                 coupon
                     .values(&baths, relative_tolerance)?
                     .into_iter()
@@ -49,8 +47,7 @@ impl Case {
                     .collect::<Vec<_>>()
             }
             Kind::Log(log) => {
-                let starts =
-                    resolved.iter().map(|(number, variant)| (variant, points[*number].starts.as_slice()));
+                let starts = resolved.iter().map(|(number, bath)| (bath, points[*number].starts.as_slice()));
                 log.values(&starts.collect::<Vec<_>>(), relative_tolerance)?.into_iter().map(Some).collect()
             }
         };
@@ -69,12 +66,17 @@ impl Coupon {
     }
 
     /// What it shows in each bath.
-    fn values(&self, baths: &[&Variant], relative_tolerance: f64) -> bathkin::error::Result<Vec<f64>> {
+    fn values(&self, baths: &[&BathAtPoint], relative_tolerance: f64) -> bathkin::error::Result<Vec<f64>> {
         if let (Some(minutes), Some(area_m2)) = (self.minutes, self.area_m2) {
             let loads = baths.iter().map(|bath| {
                 let start = bath.start.clone()?;
-                let follows = bath.others == baths[0].others;
-                Ok(BareLoad { tank: &bath.tank, totals_mol_l: &bath.totals_mol_l, start, follows })
+                let differs_by_laws_alone = bath.differs_by_laws_alone(baths[0]);
+                Ok(BareLoad {
+                    tank: &bath.tank,
+                    totals_mol_l: &bath.totals_mol_l,
+                    start,
+                    differs_by_laws_alone,
+                })
             });
             let loads = loads.collect::<bathkin::error::Result<Vec<_>>>()?;
             let layers = plate_in_lockstep(&loads, area_m2, minutes, relative_tolerance)?;
@@ -85,7 +87,7 @@ impl Coupon {
             };
             return Ok(layers.iter().map(|layer| self.shows(&piece(layer))).collect());
         }
-        let rate = |bath: &&Variant| {
+        let rate = |bath: &&BathAtPoint| {
             let growth_um_s = match bath
                 .tank
                 .bath
@@ -108,12 +110,12 @@ impl Coupon {
         point: &Point,
         seeds: &[Vec<Seed>],
     ) -> bathkin::error::Result<Option<(f64, Vec<f64>)>> {
-        let mut variants = Variants::of(&self.recipe);
-        let bath = variants.at(&point.numbers)?;
+        let mut model = ModelAtPoint::of(self.recipe.model()?);
+        let bath = model.bath(&point.numbers)?;
         if bath.tank.bath.film.is_some() || self.minutes.is_some() && self.area_m2.is_some() {
             return Ok(None);
         }
-        let model = variants.model()?;
+        let model = model.model();
         let directions: Vec<Vec<(&str, f64)>> =
             seeds.iter().map(|seed| seed.iter().map(|(path, value)| (*path, value.eps)).collect()).collect();
         let fresh = self.fresh_bath(&bath)?;
@@ -141,8 +143,8 @@ impl Coupon {
     }
 
     /// Its bath as made up; where only laws are moved it is the same at every point.
-    fn fresh_bath(&self, bath: &Variant) -> bathkin::error::Result<BathState> {
-        if !bath.others.is_empty() {
+    fn fresh_bath(&self, bath: &BathAtPoint) -> bathkin::error::Result<BathState> {
+        if !bath.beyond_laws.is_empty() {
             return solved(bath);
         }
         if let Some(known) = self.fresh.get() {
@@ -154,7 +156,7 @@ impl Coupon {
 }
 
 /// The fresh bath, solved to rounding.
-fn solved(bath: &Variant) -> bathkin::error::Result<BathState> {
+fn solved(bath: &BathAtPoint) -> bathkin::error::Result<BathState> {
     let mut observed = BathState::new(&bath.tank);
     observed.totals_mol_l.copy_from_slice(&bath.totals_mol_l);
     observed.update(&bath.tank, &mut bath.tank.bath.equilibrium.solved_exactly().speciation())?;

@@ -20,8 +20,8 @@ pub struct BareLoad<'a> {
     pub totals_mol_l: &'a [f64],
     /// How deposition starts.
     pub start: Start,
-    /// Whether it differs from the first by laws alone, by next to nothing.
-    pub follows: bool,
+    /// Whether nothing but the numbers of laws tells it from the first, and those by next to nothing.
+    pub differs_by_laws_alone: bool,
 }
 
 /// What `area_m2` gets in `minutes` in each bath, nothing added; as [`super::single_load::plate`], but with
@@ -36,7 +36,9 @@ pub fn plate_in_lockstep(
     relative_tolerance: f64,
 ) -> Result<Vec<Layer>> {
     let alone: Vec<Tank> = loads.iter().map(|load| unreplenished(load.tank)).collect();
-    let tanks = carried(alone.iter().zip(loads).map(|(tank, load)| (tank, load.follows)));
+    let tanks = solved_for_differences(
+        alone.iter().zip(loads).map(|(tank, load)| (tank, load.differs_by_laws_alone)),
+    );
     let reference = ReferenceBath::default();
     let balances: Vec<Balances> = tanks
         .iter()
@@ -48,7 +50,7 @@ pub fn plate_in_lockstep(
                 loads.len(),
                 number,
                 tank,
-                load.follows,
+                load.differs_by_laws_alone,
             ))
         })
         .collect();
@@ -85,12 +87,12 @@ pub(super) fn relation<'a>(
     baths: usize,
     number: usize,
     tank: &Tank,
-    follows: bool,
+    differs_by_laws_alone: bool,
 ) -> Option<Relation<'a>> {
     match number {
         _ if baths < 2 || !tank.reads_no_more_than_ph() => None,
         0 => Some(Relation::Reference(reference)),
-        _ => follows.then_some(Relation::Linearised(reference)),
+        _ => differs_by_laws_alone.then_some(Relation::Linearised(reference)),
     }
 }
 
@@ -99,14 +101,14 @@ pub(super) fn with_tolerance(relative_tolerance: f64) -> Options {
     Options { relative_tolerance, absolute_tolerance: 1e-2 * relative_tolerance, ..Options::default() }
 }
 
-/// Tanks as they are where all follow the first, or it is alone; else each solves its equilibrium to rounding,
-/// since differences between them are wanted.
-pub(super) fn carried<'a>(tanks: impl Iterator<Item = (&'a Tank, bool)>) -> Vec<Cow<'a, Tank>> {
+/// Tanks as they are where all are linearised about the first, or it is alone; else each solves its equilibrium to
+/// rounding, since differences between them are wanted.
+pub(super) fn solved_for_differences<'a>(
+    tanks: impl Iterator<Item = (&'a Tank, bool)>,
+) -> Vec<Cow<'a, Tank>> {
     let tanks: Vec<(&Tank, bool)> = tanks.collect();
-    let by_slopes = |(number, (tank, follows)): (usize, &(&Tank, bool))| {
-        number == 0 || (*follows && tank.reads_no_more_than_ph())
-    };
-    if tanks.iter().enumerate().all(by_slopes) {
+    let linearised = |(tank, laws_alone): &(&Tank, bool)| *laws_alone && tank.reads_no_more_than_ph();
+    if tanks.iter().skip(1).all(linearised) {
         return tanks.into_iter().map(|(tank, _)| Cow::Borrowed(tank)).collect();
     }
     let exactly =

@@ -1,4 +1,4 @@
-//! A tank that follows what a log says was done: areas, temperatures, additions; no policy of its own.
+//! A tank driven by what a log says was done: areas, temperatures, additions; no policy of its own.
 
 use std::borrow::Cow;
 use std::cell::Cell;
@@ -6,7 +6,7 @@ use std::cell::Cell;
 use bathkin_numerics::{Lockstep, Problem, Stop, advance};
 
 use super::additions::Operator;
-use super::lockstep::{carried, relation, with_tolerance};
+use super::lockstep::{relation, solved_for_differences, with_tolerance};
 use super::segment::used_up;
 use super::settings::failed;
 use super::simulate::fresh_state;
@@ -55,15 +55,15 @@ pub struct AtRow {
     pub piece: Piece,
 }
 
-/// A bath that follows a course.
+/// A bath carried along a course.
 #[derive(Debug, Clone)]
 pub struct LogReplay<'a> {
     /// The tank, its policies as [`replayed`] makes them.
     pub tank: &'a Tank,
     /// Totals at the start, mol/L.
     pub totals_mol_l: &'a [f64],
-    /// Whether it differs from the first by laws and start alone, by next to nothing.
-    pub follows: bool,
+    /// Whether nothing but the numbers of laws and the start tells it from the first, and those by next to nothing.
+    pub differs_by_laws_alone: bool,
 }
 
 /// A tank in which only what is written down is added. The pH stays pumped where the recipe has it pumped
@@ -84,8 +84,8 @@ pub fn replayed(tank: &Tank, ph_is_logged: bool) -> Tank {
 }
 
 /// Carries baths that differ a little along a course with the same steps; `look` gets the row, the number
-/// of the bath, and what the row has. What `also` leaves out is `NaN`. A bath that follows
-/// another one has no liquid of its own to look at.
+/// of the bath, and what the row has. What `also` leaves out is `NaN`. A bath that differs
+/// from the first by laws alone has no liquid of its own unless `also` asks for it.
 ///
 /// # Errors
 /// [`Error::Simulation`], also when metal or reductant of the first bath is used up before the end;
@@ -98,14 +98,15 @@ pub fn replay(
     look: &mut dyn FnMut(usize, usize, &AtRow),
 ) -> Result<()> {
     let reference = ReferenceBath::default();
-    let follows = |bath: &LogReplay| bath.follows && !also.liquid;
-    let tanks: Vec<Cow<Tank>> = carried(baths.iter().map(|bath| (bath.tank, follows(bath))));
+    let linearised = |bath: &LogReplay| bath.differs_by_laws_alone && !also.liquid;
+    let tanks: Vec<Cow<Tank>> =
+        solved_for_differences(baths.iter().map(|bath| (bath.tank, linearised(bath))));
     let balances: Vec<Balances> = baths
         .iter()
         .zip(&tanks)
         .enumerate()
         .map(|(number, (bath, tank))| {
-            let relation = relation(&reference, baths.len(), number, tank, follows(bath));
+            let relation = relation(&reference, baths.len(), number, tank, linearised(bath));
             Balances::new(tank, bath.totals_mol_l).related(relation)
         })
         .collect();

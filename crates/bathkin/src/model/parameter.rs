@@ -15,7 +15,6 @@ use crate::model::chapters::LAWS;
 use crate::model::law_slots::Laws;
 use crate::scalar::Scalar;
 use crate::source::Source;
-use crate::stop::Stop;
 use crate::surface::Kinetics;
 use crate::tank::{BathChemistry, Tank};
 use bathkin_numerics::short;
@@ -107,7 +106,7 @@ impl Model {
     }
 
     /// The model where numbers, (path, value), have these values; `by` is named in messages. What does not follow from
-    /// them is kept, and no text is read for what stands in slots.
+    /// them is kept, and no text is read for what stands in slots. It heeds what this model heeds.
     ///
     /// ```
     /// let recipe = bathkin::Recipe::built_in("nickel-acid")?;
@@ -122,7 +121,7 @@ impl Model {
         let mut document = self.kept.document.clone();
         values.iter().for_each(|(path, value)| document.set(path, Value::Number(*value), by));
         let moved: Vec<&str> = values.iter().map(|(path, _)| *path).collect();
-        self.again(&document, &moved, &Stop::default())
+        self.again(&document, &moved, self.tank.bath.equilibrium.stop())
     }
 
     /// The slot of a number that laws alone hold, so that nothing but rates follows from it.

@@ -205,6 +205,11 @@ impl Equilibrium {
         moved
     }
 
+    /// What it heeds.
+    pub fn stop(&self) -> &Stop {
+        &self.stop
+    }
+
     /// The same, that refuses to be solved once `stop` is asked to.
     pub fn heeding(self, stop: &Stop) -> Self {
         Equilibrium { stop: stop.clone(), ..self }

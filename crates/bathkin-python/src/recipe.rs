@@ -108,6 +108,12 @@ impl Recipe {
         self.inner.document().get(path).map(|entry| value_to_python(py, &entry.value)).transpose()
     }
 
+    /// Headings of its logs as the shop writes them, each with the heading it is read as.
+    fn log_columns(&self, py: Python<'_>) -> PyResult<Vec<(String, String)>> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(model.log.columns.clone())
+    }
+
     /// Warnings found when reading.
     fn flags(&self, py: Python<'_>) -> PyResult<Made<Vec<Flag>>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;

@@ -79,7 +79,7 @@ def design_command(
     if not runs and not logs:
         raise click.UsageError("no data: expected files of RUNS, or --log FILE")
     begun = read_recipe(recipe, settings)
-    data: Sheets = [*map(read_runs, runs), *map(read_log, logs)]
+    data: Sheets = [*map(read_runs, runs), *(read_log(log, begun) for log in logs)]
     found = fitted(begun, data, free, options)
     chosen = found.next_runs(
         dict(read_vary(one, "--candidates") for one in candidates),

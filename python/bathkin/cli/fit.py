@@ -88,7 +88,7 @@ def fit_command(
         raise click.UsageError("no data: expected files of RUNS, or --log FILE")
     chosen = dict(labelled(text) for text in labels)
     begun = read_recipe(recipe, settings)
-    data: Sheets = [*map(read_runs, runs), *map(read_log, logs)]
+    data: Sheets = [*map(read_runs, runs), *(read_log(log, begun) for log in logs)]
     pictures = _pictures(plot, data) if plot is not None else {}
     for path, of in pictures.items():
         if of is not None:

@@ -87,7 +87,7 @@ def forecast_command(
 
         check_format(plot)
     begun = read_recipe(recipe, settings)
-    data: Sheets = [read_log(log), *map(read_runs, runs)]
+    data: Sheets = [read_log(log, begun), *map(read_runs, runs)]
     found = fitted(begun, data, free, options)
     showing = shows_progress(as_json, quiet)
     ahead = found.forecast(

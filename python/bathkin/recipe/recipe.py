@@ -61,6 +61,20 @@ class Recipe(RecipeDocument):
     def _changed(self, changes: list[tuple[str, Value | None]], by: str) -> Recipe:
         return Recipe(with_values(self._core, [(path, value, by) for path, value in changes]))
 
+    def log_columns(self) -> dict[str, str]:
+        """Headings of its logs as the shop writes them, each with the heading it is read as.
+
+        The table `[log.columns]` of the recipe; `bathkin log check --write-map` makes it.
+
+        Example:
+            >>> import bathkin as bk
+            >>> recipe = bk.load_recipe("nickel-acid")
+            >>> recipe = recipe.set("log.columns.Ni %", "nickel_pct_of_set_point")
+            >>> recipe.log_columns()
+            {'Ni %': 'nickel_pct_of_set_point'}
+        """
+        return dict(self._core.log_columns())
+
     def make_up(self) -> Bath:
         """The fresh bath: weighed out, its pH set.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from bathkin.errors import DataError
 from bathkin.tables import headings
@@ -33,6 +33,11 @@ _STEMS = (
     Stem(("removed", "bath_removed", "taken_out"), headings.VOLUME_UNITS, "removed_l", kind="out"),
 )
 _COLD_PH = re.compile(r"ph_?(at_?|@_?)?25(_?(deg)?_?c)?")
+# Ni % of set point, nickel (% activity), % activity, activity (%), nickel_pct_of_set_point.
+_SET_POINT = re.compile(
+    r"(.*?)_?(?:%|pct|percent|per_cent)_?(?:of_?)?(?:the_?)?"
+    r"(?:set_?point|activity|strength|nominal)"
+)
 # What a heading says beside the name of the solution that was added.
 _ADDITION = re.compile(r"(?:^|_)(?:additions?|added|add|replenishers?|of)(?=_|$)")
 
@@ -67,6 +72,12 @@ def log_heading(place: str, text: str) -> Heading:
     of_stem = headings.of_stem(place, text, _STEMS)
     if of_stem is not None:
         return of_stem
+    share = _of_set_point(name, unit)
+    if share is not None:
+        of = share or "metal"
+        assumed = "" if share else "per cent of the set-point of the metal"
+        name = f"{of}_pct_of_set_point"
+        return Heading(text, name, None, kind="reading", assumed=assumed)
     if name.startswith("below_"):
         return headings.of_content(place, text)._replace(kind="limit")
     volume = headings.of_volume(text)
@@ -78,6 +89,36 @@ def log_heading(place: str, text: str) -> Heading:
         readings = ["metal_ml", "metal_l", "metal_gal", "metal_ml_l"]
         headings.refuse_unit(place, text, unit, readings)
     return headings.of_content(place, text)._replace(kind="reading")
+
+
+def mapped(columns: Mapping[str, str]) -> Callable[[str, str], Heading]:
+    """How headings are read where some of them are read as others.
+
+    A heading of the map counts in whatever letters and spaces it is written. One that is read as
+    nothing is a column of words.
+
+    Example:
+        >>> from bathkin.tables.log_headings import mapped
+        >>> read = mapped({"Ni %": "nickel_pct_of_set_point", "Tank": ""})
+        >>> read("log.csv", "ni  %").name, read("log.csv", "Tank").name
+        ('nickel_pct_of_set_point', '')
+    """
+    known = {_as_written(text): read_as for text, read_as in columns.items()}
+
+    def judge(place: str, text: str) -> Heading:
+        read_as = known.get(_as_written(text))
+        if read_as is None:
+            return log_heading(place, text)
+        if not read_as.strip():
+            return Heading(text, "", None)
+        assumed = f"{read_as}, as [log.columns] says"
+        return log_heading(place, headings.bracketed(read_as))._replace(text=text, assumed=assumed)
+
+    return judge
+
+
+def _as_written(text: str) -> str:
+    return " ".join(text.lower().split())
 
 
 def sigmas_of_readings(heads: Sequence[Heading], problems: Problems) -> list[Heading]:
@@ -110,6 +151,16 @@ def _like_its_reading(place: str, head: Heading, readings: Sequence[Heading]) ->
         assumed = f"in the unit of {like[0].text}"
         head = head._replace(unit=like[0].unit, assumed=assumed)
     return head._replace(name=name)
+
+
+def _of_set_point(name: str, unit: str) -> str | None:
+    """The substance a share of the set-point is of, empty where it has no name; None for others."""
+    plain = re.sub(r"[\s\-]+", "_", unit.lower())
+    for text in (f"{name}_{plain}".strip("_"), f"{plain}_{name}".strip("_")):
+        found = _SET_POINT.fullmatch(text)
+        if found:
+            return (found[1] or "").strip("_")
+    return None
 
 
 def _sigma(place: str, text: str) -> Heading:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from statistics import median
-from typing import Any
+from typing import Any, NamedTuple, Protocol
 
 from bathkin.core import layout
 from bathkin.errors import DataError
 from bathkin.tables import headings
 from bathkin.tables.cells import add_column, decimal_mark, is_empty, numbers, refuse
 from bathkin.tables.headings import Heading
-from bathkin.tables.log_headings import log_heading, sigmas_of_readings
+from bathkin.tables.log_headings import mapped, sigmas_of_readings
 from bathkin.tables.problems import Problems
 from bathkin.tables.sheets import Assumption, Sheet, Source, cells_of
 from bathkin.tables.times import When, in_order, stamps, when
@@ -100,8 +100,16 @@ class Log(Sheet):
         return made, (*parts, self.start)
 
 
-def read_log(source: Source) -> Log:
-    """Reads a bath log from a CSV file or a pandas table.
+class KeepsLogs(Protocol):
+    """What knows how the logs of a bath are kept: a recipe."""
+
+    def log_columns(self) -> Mapping[str, str]:
+        """Headings as the shop writes them, each with the heading it is read as."""
+        ...
+
+
+def read_log(source: Source, recipe: KeepsLogs | None = None) -> Log:
+    """Reads a bath log from a CSV file, a workbook or a pandas table.
 
     Columns, decimals, units and empty lines as in `read_runs`. One column says when: `time_h`
     (or s, min, d), or a timestamp (`timestamp`, `date`, `datetime`, `when`; a `date` and a `time`
@@ -120,6 +128,7 @@ def read_log(source: Source) -> Log:
 
     Args:
         source: Path of the file, or a table; an index of timestamps says when.
+        recipe: The bath. Headings that stand in its table `[log.columns]` are read as that says.
 
     Raises:
         DataError: For what cannot be read, with file, row, column and raw text; all of it in one
@@ -143,20 +152,35 @@ def read_log(source: Source) -> Log:
         >>> [one.effect for one in log.report if one.column == "metal added (mL)"]
         ['converted to metal_l', 'nothing was added']
     """
-    problems, log = read_as_far_as_it_goes(source)
-    problems.refuse_any()
-    return log
+    read = as_far_as_it_goes(source, recipe)
+    read.problems.refuse_any()
+    return read.log
 
 
-def read_as_far_as_it_goes(source: Source) -> tuple[Problems, Log]:
-    """A log with everything that is wrong with it; what is wrong counts as empty.
+class Read(NamedTuple):
+    """A log as far as it can be read.
+
+    Attributes:
+        log: What could be read of it; what is wrong counts as empty.
+        heads: Its headings, in the order of the file.
+        problems: What is wrong with it.
+    """
+
+    log: Log
+    heads: list[Heading]
+    problems: Problems
+
+
+def as_far_as_it_goes(source: Source, recipe: KeepsLogs | None) -> Read:
+    """A log with everything that is wrong with it.
 
     Raises:
         DataError: For a file that is no table.
     """
     place, header, cells, left_out = cells_of(_with_its_times(source))
     problems = Problems(place)
-    heads = sigmas_of_readings(headings.judged(header, log_heading, problems), problems)
+    judge = mapped(recipe.log_columns() if recipe is not None else {})
+    heads = sigmas_of_readings(headings.judged(header, judge, problems), problems)
     with problems.gathered():
         _refuse_bare_area(place, heads)
     stamped = [head if head.kind in _STAMPED else None for head in heads]
@@ -204,7 +228,8 @@ def read_as_far_as_it_goes(source: Source) -> tuple[Problems, Log]:
     if said is not None and (said.stamped or marked):
         _check_order(said, columns, report, problems)
         _check_intervals(heads, cells, columns, report, problems)
-    return problems, Log(place, range(1, len(cells) + 1), columns, notes, report, start)
+    log = Log(place, range(1, len(cells) + 1), columns, notes, report, start)
+    return Read(log, heads, problems)
 
 
 def _refuse_bare_area(place: str, heads: Sequence[Heading]) -> None:

@@ -206,3 +206,19 @@ fn a_model_at_other_numbers_heeds_the_same_stop() {
     stop.ask();
     assert!(matches!(solved(), Err(bathkin::Error::Stopped)));
 }
+
+/// Headings are texts of the author's own, with dots and brackets in them.
+#[test]
+fn a_recipe_has_a_map_of_the_headings_of_its_logs() {
+    let text = "\n[log.columns]\n\"Ni % of set point\" = \"nickel_pct_of_set_point\"\n\"Temp. (F)\" = \"temperature (degF)\"\n";
+    let built_in = Recipe::built_in("nickel-acid").expect("built in");
+    let recipe = Recipe::from_toml("own.toml", &format!("{}{text}", built_in.text())).expect("reads");
+    let columns = &recipe.model().expect("resolves").log.columns;
+    assert_eq!(bathkin::model::LogSettings::columns_as_toml(columns), text.trim_start());
+    let wrong = format!("{}\n[log.columns]\n\"Ni\" = 3\n", built_in.text());
+    let error = Recipe::from_toml("own.toml", &wrong).expect("reads").model().unwrap_err().to_string();
+    assert!(error.contains("log.columns.Ni = 3: expected a text"), "{error}");
+    let unknown = format!("{}\n[log]\ncolums = 3\n", built_in.text());
+    let error = Recipe::from_toml("own.toml", &unknown).expect("reads").model().unwrap_err().to_string();
+    assert!(error.contains("log.colums"), "{error}");
+}

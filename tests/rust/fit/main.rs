@@ -11,6 +11,7 @@ mod column_units;
 mod coverage;
 mod forecasts;
 mod intervals;
+mod log_columns;
 mod log_problems;
 mod log_work;
 mod logs;

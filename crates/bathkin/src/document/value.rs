@@ -26,3 +26,12 @@ impl std::fmt::Display for Value {
         }
     }
 }
+
+/// A text as TOML has it, quoted: a key or a value.
+///
+/// ```
+/// assert_eq!(bathkin::document::value::quoted("Ni %"), "\"Ni %\"");
+/// ```
+pub fn quoted(text: &str) -> String {
+    toml_edit::Value::from(text).to_string()
+}

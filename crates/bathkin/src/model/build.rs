@@ -25,6 +25,7 @@ use crate::model::ground::Ground;
 use crate::model::law_slots::LawSlots;
 use crate::model::laws_in_use::flag_uncontained;
 use crate::model::limits::LimitKeys;
+use crate::model::log_settings::{LogSettings, read_log_settings};
 use crate::model::make_up::{PhAdjustment, read_amounts};
 use crate::model::moved::Moved;
 use crate::model::operation::{Starting, read_work};
@@ -77,6 +78,8 @@ pub struct Model {
     pub calendar_zero_s: Option<f64>,
     /// How a life is computed.
     pub settings: Settings,
+    /// How its logs are kept.
+    pub log: Arc<LogSettings>,
     /// Roles of each component, in the order of the totals.
     pub roles: Arc<[Vec<Role>]>,
     /// Warnings found when reading.
@@ -284,13 +287,17 @@ impl Build<'_> {
         let limits = limit_keys.limits(reader, &tank, &fresh, &caps)?;
         reader.role(Of::FitRecord);
         read_fit_record(reader)?;
-        let (settings, warnings, component_roles) = match self.kept(PLANT) {
-            Some(model) => (model.settings.clone(), model.warnings.clone(), model.roles.clone()),
+        let (settings, log, warnings, component_roles) = match self.kept(PLANT) {
+            Some(model) => {
+                (model.settings.clone(), model.log.clone(), model.warnings.clone(), model.roles.clone())
+            }
             None => {
                 reader.begin(PLANT, Of::Computation);
                 let settings = read_settings(reader)?;
+                let log = Arc::new(read_log_settings(reader)?);
                 reader.role(Of::Warning);
-                (settings, read_warnings(reader, &tank)?.into(), read_roles(reader, &slots, &tank)?.into())
+                let warnings = read_warnings(reader, &tank)?.into();
+                (settings, log, warnings, read_roles(reader, &slots, &tank)?.into())
             }
         };
         let by_hand = self.by_hand(chemistry, &make_up, &solutions);
@@ -330,6 +337,7 @@ impl Build<'_> {
             warnings,
             calendar_zero_s,
             settings,
+            log,
             roles: component_roles,
             flags,
             tank,

@@ -6,9 +6,6 @@ use crate::model::Model;
 use crate::tank::Quantity;
 use bathkin_numerics::short;
 
-/// How a share of the set-point is named.
-pub(crate) const OF_SET_POINT: &str = "_pct_of_set_point";
-
 /// What an analysis is of.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum What {
@@ -104,25 +101,13 @@ fn what(model: &Model, name: &str, value: f64) -> Result<What> {
         "ph_25c" => return ph(REFERENCE_TEMPERATURE_K),
         _ => {}
     }
-    let share = name.strip_suffix(OF_SET_POINT);
-    let content =
-        share.map_or_else(|| model.content(name, value), |of| model.content(&format!("{of}_mol_l"), 1.0));
-    let Some(content) = content else {
+    let Some(content) = model.content_or_share(name, value) else {
         let place = Place { file: "now".to_owned(), line: None };
         return Err(Error::unknown_name(place, "analysis", name, valid(model).iter().map(String::as_str)));
     };
     let (slot, mol_l) =
         content.map_err(|unclear| refuse(name, value, &unclear.expected, Some(unclear.hint)))?;
-    if share.is_none() {
-        return Ok(What::Content { slot, mol_l });
-    }
-    let Some(set_point) = model.tank.content_set_point(slot) else {
-        let component = &model.tank.bath.equilibrium.component_names()[slot];
-        let expected = format!("an amount with its unit: {component} has no set-point in this recipe");
-        return Err(refuse(name, value, &expected, None));
-    };
-    const PERCENT: f64 = 1e-2;
-    Ok(What::Content { slot, mol_l: set_point * PERCENT })
+    Ok(What::Content { slot, mol_l })
 }
 
 fn valid(model: &Model) -> Vec<String> {

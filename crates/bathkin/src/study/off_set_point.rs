@@ -4,8 +4,8 @@ use crate::constants::REFERENCE_TEMPERATURE_K;
 use crate::error::{Error, Result};
 use crate::flag::Flag;
 use crate::model::Model;
-use crate::model::substance::{Name, Unit, figures, readings};
-use crate::study::analyses::{Analyses, Analysis, OF_SET_POINT, What, refuse};
+use crate::model::substance::{Name, OF_SET_POINT, Unit, figures, readings};
+use crate::study::analyses::{Analyses, Analysis, What, refuse};
 use bathkin_numerics::short;
 
 /// Warned about from here on, as a part of the set-point; common practice, no source: baths are held within 10 %.

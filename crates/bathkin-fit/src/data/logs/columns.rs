@@ -3,7 +3,8 @@
 use bathkin::error::Place;
 use bathkin::life::AtRow;
 use bathkin::model::Model;
-use bathkin::tank::{METAL, PH, Quantity, REDUCTANT, Tank};
+use bathkin::solution::Element;
+use bathkin::tank::{Feed, METAL, PH, Quantity, REDUCTANT, Tank};
 
 use crate::data::sheet::{BELOW, Sheet};
 use crate::error::{DataError, SheetProblem};
@@ -140,14 +141,32 @@ fn solutions(model: &Model) -> Vec<(String, Option<usize>)> {
     for feed in &model.tank.operation.feeds {
         named.push((feed.name.clone(), Some(feed.solution)));
     }
+    // The shop's own names of its replenishers, where no other solution is called so.
+    for (solution, replenisher) in model.tank.operation.replenishers.iter().enumerate() {
+        let own = spoken(&Feed::named(&replenisher.name));
+        if !own.is_empty() && named.iter().all(|(known, _)| *known != own) {
+            named.push((own, Some(solution)));
+        }
+    }
     named
+}
+
+/// The name of a solution without the words that headings have beside it.
+fn spoken(name: &str) -> String {
+    let beside = ["", "addition", "additions", "added", "add", "replenisher", "replenishers", "of"];
+    name.split('_').filter(|word| !beside.contains(word)).collect::<Vec<_>>().join("_")
 }
 
 /// `<solution>_l`, or `<solution>_ml_l` per litre of the make-up volume.
 fn addition(model: &Model, column: &str) -> Option<(Option<usize>, f64)> {
     const L_PER_ML: f64 = 1e-3;
     let named = solutions(model);
-    let find = |name: &str| named.iter().find(|(known, _)| known == name).map(|(_, solution)| *solution);
+    let find = |name: &str| {
+        let found = named.iter().find(|(known, _)| known == name);
+        found
+            .or_else(|| named.iter().find(|(known, _)| *known == spoken(name)))
+            .map(|(_, solution)| *solution)
+    };
     if let Some(solution) = column.strip_suffix("_ml_l").and_then(find) {
         return Some((solution, L_PER_ML * model.tank.plant.volume_l));
     }
@@ -159,7 +178,8 @@ fn reading(model: &Model, log: &Sheet, column: &str) -> Result<Option<Reading>, 
         return Ok(Some(Reading { quantity, factor: 1.0 }));
     }
     let value = log.column(column).and_then(|cells| cells.iter().flatten().copied().find(|cell| *cell > 0.0));
-    match model.content(column, value.unwrap_or(1.0)) {
+    let said = of_the_trade(model, column);
+    match model.content_or_share(said.as_deref().unwrap_or(column), value.unwrap_or(1.0)) {
         None => Ok(None),
         Some(Ok((slot, mol_l))) => {
             Ok(Some(Reading { quantity: Quantity::component(slot), factor: 1.0 / mol_l }))
@@ -169,6 +189,29 @@ fn reading(model: &Model, log: &Sheet, column: &str) -> Result<Option<Reading>, 
             Err(log.problem(SheetProblem::Unclear { column: column.to_owned(), expected, hint }))
         }
     }
+}
+
+/// A name in which the trade's word for a substance is its own: the symbol of an element that is a component, and
+/// what platers call the reductant and its product.
+fn of_the_trade(model: &Model, column: &str) -> Option<String> {
+    let (word, rest) = column.split_once('_')?;
+    let own = match word {
+        "hypo" => "hypophosphite",
+        "ortho" | "phosphite" => "orthophosphite",
+        symbol => {
+            let of = |element: &Element| element.symbol().eq_ignore_ascii_case(symbol);
+            let chemistry = &model.chemistry;
+            let mut held = model.tank.bath.equilibrium.component_names().iter();
+            held.find(|name| {
+                let component = chemistry.component(name).map(|index| &chemistry.components[index]);
+                component.is_some_and(|component| {
+                    let mut elements = component.formula.elements.keys();
+                    component.formula.elements.len() == 1 && elements.next().is_some_and(of)
+                })
+            })?
+        }
+    };
+    Some(format!("{own}_{rest}"))
 }
 
 /// What a log can have read: of a moment, or on the piece that hung in the tank. What was done has columns of its own.

@@ -27,6 +27,23 @@ impl<'a> Reader<'a> {
         self.optional_text(path)?.ok_or_else(|| self.missing(path, "a text"))
     }
 
+    /// Name and text of every entry of a table whose names are the author's own.
+    ///
+    /// # Errors
+    /// As [`Reader::optional_text`].
+    pub fn texts_under(&self, table: &str) -> Result<Vec<(String, String)>> {
+        self.declare_words(&format!("{table}.*"), || Words::Text);
+        let entries = self.document.under(table).into_iter();
+        let read = |entry: &'a Entry| match (&entry.value, entry.path.strip_prefix(&format!("{table}."))) {
+            (Value::Text(text), Some(name)) => {
+                self.entry(&entry.path);
+                Ok((name.to_owned(), text.clone()))
+            }
+            _ => Err(wrong(entry, "a text", None)),
+        };
+        entries.map(read).collect()
+    }
+
     /// One of a few words, or the first of them when it is not there.
     ///
     /// # Errors

@@ -22,6 +22,7 @@ use crate::solution::{Chemistry, Reagent};
 
 pub use forms::Form;
 pub use list::{Reagents, Substance, reagents};
+pub use of_bath::OF_SET_POINT;
 pub(crate) use readings::figures;
 pub use readings::{Reading, readings};
 pub use unit::{Name, Unit};

@@ -1,0 +1,38 @@
+//! How the logs of a bath are kept: `[log]`.
+//!
+//! | key | meaning |
+//! |---|---|
+//! | `columns."heading as written"` | the heading it is read as, such as `nickel_pct_of_set_point` or `nickel (oz/gal)`; empty: words that are not read |
+
+use crate::document::reader::Reader;
+use crate::document::value::quoted;
+use crate::error::Result;
+
+/// How logs are kept.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct LogSettings {
+    /// Headings as the shop writes them, each with the heading it is read as.
+    pub columns: Vec<(String, String)>,
+}
+
+/// The table of a recipe.
+pub(crate) fn read_log_settings(reader: &Reader) -> Result<LogSettings> {
+    Ok(LogSettings { columns: reader.texts_under("log.columns")? })
+}
+
+impl LogSettings {
+    /// The table as a recipe has it, to be pasted.
+    ///
+    /// ```
+    /// use bathkin::model::LogSettings;
+    ///
+    /// let columns = vec![("Ni %".to_owned(), "nickel_pct_of_set_point".to_owned())];
+    /// assert_eq!(LogSettings::columns_as_toml(&columns), "[log.columns]\n\"Ni %\" = \"nickel_pct_of_set_point\"\n");
+    /// ```
+    pub fn columns_as_toml(columns: &[(String, String)]) -> String {
+        let line =
+            |(heading, read_as): &(String, String)| format!("{} = {}\n", quoted(heading), quoted(read_as));
+        let lines: String = columns.iter().map(line).collect();
+        format!("[log.columns]\n{lines}")
+    }
+}

@@ -41,5 +41,4 @@ pub use error::DataError;
 pub use estimate::RecipeFitOptions;
 pub use objective::FitSpecification;
 pub use recipe_fit::{RecipeFit, fit_recipe};
-pub use report::Remark;
 pub use stop::Stop;

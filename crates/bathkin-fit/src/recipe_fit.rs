@@ -8,10 +8,10 @@ use crate::data::sheet::Data;
 use crate::error::DataError;
 use crate::estimate::fitting::minimum;
 use crate::estimate::options::RecipeFitOptions;
-use crate::report::remark::Remark;
 use crate::report::remarks::remarks;
 use crate::result::solution::Solution;
 use crate::stop::unless_asked;
+use bathkin::Remark;
 
 /// Codes of remarks that say that the model misses the data.
 const MISFIT: [&str; 6] =

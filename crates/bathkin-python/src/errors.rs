@@ -7,6 +7,8 @@ use bathkin_statistics::FitError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
+use crate::made::Made;
+
 /// Raises the exception class that fits, with the numbers and names as attributes.
 pub fn raise(py: Python<'_>, error: &Error) -> PyErr {
     raise_as(py, error, error.to_string())
@@ -14,46 +16,20 @@ pub fn raise(py: Python<'_>, error: &Error) -> PyErr {
 
 /// The same with a message that says more.
 fn raise_as(py: Python<'_>, error: &Error, message: String) -> PyErr {
-    let details = PyDict::new(py);
-    let class = match error {
-        Error::UnknownName { name, valid, .. } => {
-            let filled = details.set_item("name", name).and_then(|()| details.set_item("valid", valid));
-            if let Err(failed) = filled {
-                return failed;
-            }
-            "UnknownNameError"
-        }
-        Error::Convergence { time_h, residual, worst, total_mol_l, free_mol_l, .. } => {
-            let filled = details
-                .set_item("time_h", time_h)
-                .and_then(|()| details.set_item("residual", residual))
-                .and_then(|()| details.set_item("worst", worst))
-                .and_then(|()| details.set_item("total_mol_l", total_mol_l))
-                .and_then(|()| details.set_item("free_mol_l", free_mol_l));
-            if let Err(failed) = filled {
-                return failed;
-            }
-            "ConvergenceError"
-        }
-        Error::Balance { what, residual, time_h, .. } => {
-            let filled = details
-                .set_item("time_h", time_h)
-                .and_then(|()| details.set_item("residual", residual))
-                .and_then(|()| details.set_item("worst", what));
-            if let Err(failed) = filled {
-                return failed;
-            }
-            "ConvergenceError"
-        }
-        Error::Simulation { time_h, .. } => {
-            if let Err(failed) = details.set_item("time_h", time_h) {
-                return failed;
-            }
-            "ConvergenceError"
-        }
-        Error::Ledger { .. } => "ConvergenceError",
-        _ => "RecipeError",
+    const PLACE_OF_FAILURE: [&str; 5] = ["time_h", "residual", "worst", "total_mol_l", "free_mol_l"];
+    let (class, attributes): (_, &[&str]) = match error {
+        Error::UnknownName { .. } => ("UnknownNameError", &["name", "valid"]),
+        _ if error.is_input() || matches!(error, Error::Stopped) => ("RecipeError", &[]),
+        _ => ("ConvergenceError", &PLACE_OF_FAILURE),
     };
+    let details = PyDict::new(py);
+    for (name, value) in error.remark().values {
+        if attributes.contains(&name.as_str())
+            && let Err(failed) = details.set_item(name, Made(value))
+        {
+            return failed;
+        }
+    }
     new(py, class, message, Some(&details))
 }
 

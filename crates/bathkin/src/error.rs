@@ -3,6 +3,9 @@
 use std::fmt;
 
 use bathkin_numerics::short;
+use serde::{Serialize, Serializer};
+
+use crate::remark::{Remark, RemarkValue};
 
 /// Where a value came from: a file and line, or an override.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -30,7 +33,7 @@ impl fmt::Display for Place {
 }
 
 /// Anything that can go wrong between a recipe and an answer.
-#[derive(Debug, Clone, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Error {
     /// A value of a recipe cannot be used.
     #[error("{place}: {key} = {value}: expected {expected}{}", hint_text(.hint))]
@@ -115,11 +118,11 @@ pub enum Error {
     },
     /// A balance did not close during a run.
     #[error(
-        "the balance of {what} is off by {residual:.3e} relative after {time_h:.2} h (allowed {allowed:.0e})"
+        "the balance of {worst} is off by {residual:.3e} relative after {time_h:.2} h (allowed {allowed:.0e})"
     )]
     Balance {
         /// Element, or charge.
-        what: String,
+        worst: String,
         /// Relative residual.
         residual: f64,
         /// Largest residual allowed.
@@ -162,6 +165,44 @@ impl Error {
         self
     }
 
+    /// By cause, with its values and its sentence: what results keep of it.
+    ///
+    /// ```
+    /// let error = bathkin::Recipe::built_in("nickel-acit").expect_err("no recipe");
+    /// assert_eq!(error.remark().code, "unknown-name");
+    /// assert_eq!(error.remark().text, error.to_string());
+    /// ```
+    pub fn remark(&self) -> Remark {
+        macro_rules! named {
+            ($($name:ident),*) => { vec![$((stringify!($name).to_owned(), RemarkValue::from($name))),*] };
+        }
+        let (code, values) = match self.clone() {
+            Error::Recipe { place, key, value, expected, hint } => {
+                ("recipe-value", named![place, key, value, expected, hint])
+            }
+            Error::UnknownName { place, what, name, nearest, valid } => {
+                ("unknown-name", named![place, what, name, nearest, valid])
+            }
+            Error::Document { place, reason } => ("document", named![place, reason]),
+            Error::PhNotReachable { place, target, reagent, reason } => {
+                ("ph-not-reachable", named![place, target, reagent, reason])
+            }
+            Error::LimitAtMakeUp { place, key, value, bound } => {
+                ("limit-at-make-up", named![place, key, value, bound])
+            }
+            Error::Convergence { what, time_h, residual, worst, total_mol_l, free_mol_l } => {
+                ("no-convergence", named![what, time_h, residual, worst, total_mol_l, free_mol_l])
+            }
+            Error::Balance { worst, residual, allowed, time_h } => {
+                ("balance", named![worst, residual, allowed, time_h])
+            }
+            Error::Ledger { solution, ledger_l, fed_l } => ("ledger", named![solution, ledger_l, fed_l]),
+            Error::Stopped => ("stopped", named![]),
+            Error::Simulation { time_h, reason } => ("simulation", named![time_h, reason]),
+        };
+        Remark { code, text: self.to_string(), values }
+    }
+
     /// True when the input has to change; false when a computation failed.
     pub fn is_input(&self) -> bool {
         !matches!(
@@ -189,6 +230,19 @@ impl Error {
             nearest: nearest(name, &valid),
             valid,
         }
+    }
+}
+
+impl From<Place> for RemarkValue {
+    fn from(place: Place) -> Self {
+        RemarkValue::Text(place.to_string())
+    }
+}
+
+/// As its remark.
+impl Serialize for Error {
+    fn serialize<S: Serializer>(&self, serializer: S) -> std::result::Result<S::Ok, S::Error> {
+        self.remark().serialize(serializer)
     }
 }
 

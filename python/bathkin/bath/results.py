@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bathkin.core.result import Result
-from bathkin.core.results import Flag
+from bathkin.core.results import Flag, Remark
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -399,7 +399,7 @@ class SweepPoint(Result):
 
     settings: dict[str, float]
     rate: Rate | None
-    failure: str | None
+    failure: Remark | None
     flags: list[Flag]
     reason: str | None
     alloy_reason: str | None

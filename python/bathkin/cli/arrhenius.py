@@ -12,11 +12,11 @@ import numpy as np
 from bathkin.cli.fit_options import assumed
 from bathkin.cli.options import output_options, print_json
 from bathkin.cli.outputs import Command, echo, output_path, written
+from bathkin.core.remarks import messages
 from bathkin.core.result import plain
 from bathkin.core.units import to_number
 from bathkin.errors import DataError
 from bathkin.fit.arrhenius import fit_arrhenius
-from bathkin.fit.remarks import messages
 from bathkin.reports.documents import document
 from bathkin.tables import headings
 from bathkin.tables.cells import decimal_mark, numbers, refuse

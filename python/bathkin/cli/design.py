@@ -19,8 +19,8 @@ from bathkin.cli.outputs import Command, table_path, written
 from bathkin.cli.simulate import read_vary
 from bathkin.core import files, layout
 from bathkin.core.arguments import MOST_RUNS
+from bathkin.core.remarks import messages
 from bathkin.fit.data import Sheets, assumptions
-from bathkin.fit.remarks import messages
 from bathkin.reports.documents import document
 from bathkin.reports.fit import depends_on
 from bathkin.tables.logs import read_log

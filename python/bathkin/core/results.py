@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
-from bathkin.core.result import FlagBase
+from bathkin.core.result import FlagBase, Result
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -18,3 +19,18 @@ class Flag(FlagBase):
 
     where: str
     what: str
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Remark(Result):
+    """A remark on a result.
+
+    Attributes:
+        code: What it is about, a word for programs.
+        text: The sentence.
+        values: Its values by name.
+    """
+
+    code: str
+    text: str
+    values: dict[str, Any]

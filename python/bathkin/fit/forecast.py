@@ -11,13 +11,13 @@ from bathkin.core.answer import Drawn
 from bathkin.core.arguments import MOST_REPEATS, whole
 from bathkin.core.numbers import shown
 from bathkin.core.progress import Progress, reporting
+from bathkin.core.remarks import messages
 from bathkin.core.result import made_from, plain
 from bathkin.errors import DataError
 from bathkin.fit import results
 from bathkin.fit.data import Sheets, assumptions
 from bathkin.fit.held import held_text
 from bathkin.fit.record import FitRecord
-from bathkin.fit.remarks import messages
 from bathkin.fit.spread import DumpForecast, end_text, range_text
 from bathkin.recipe.recipe import Recipe, as_recipe
 from bathkin.tables.logs import Log

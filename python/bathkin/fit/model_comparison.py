@@ -9,13 +9,13 @@ from bathkin import _core
 from bathkin.core import layout
 from bathkin.core.arguments import whole
 from bathkin.core.progress import Progress, reporting
+from bathkin.core.remarks import messages
 from bathkin.core.result import made_from, plain
 from bathkin.errors import DataError, UnknownNameError
 from bathkin.fit import results
 from bathkin.fit.data import Readable, Sheets, given, sheets_of
 from bathkin.fit.fit import Fit, fitted
 from bathkin.fit.options import FitOptions, fit_options
-from bathkin.fit.remarks import messages
 from bathkin.recipe.recipe import Recipe, as_recipe
 
 if TYPE_CHECKING:

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 from bathkin.core import layout
 from bathkin.core.arguments import check_points
 from bathkin.core.numbers import is_one
+from bathkin.core.remarks import messages
 from bathkin.core.result import plain
 from bathkin.errors import DataError
 from bathkin.fit import results
-from bathkin.fit.remarks import messages
 from bathkin.tables.runs import setting
 
 if TYPE_CHECKING:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from bathkin.core.result import Result
-from bathkin.core.results import Flag
+from bathkin.core.results import Flag, Remark
 from bathkin.life.results import Dump
 
 
@@ -107,21 +107,6 @@ class DirectFit(Result):
     k_ref: float
     ln_a: float
     aic_absolute_less_relative: float | None
-
-
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
-class Remark(Result):
-    """A remark on a result.
-
-    Attributes:
-        code: What it is about, a word for programs.
-        text: The sentence.
-        values: Its values by name.
-    """
-
-    code: str
-    text: str
-    values: dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

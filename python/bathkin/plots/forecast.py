@@ -13,7 +13,7 @@ from bathkin.plots.picture import BLUE, GREEN, INK, RED, Picture, plain_axes, sm
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from bathkin.fit.results import Remark
+    from bathkin.core.results import Remark
     from bathkin.fit.spread import DumpForecast
     from bathkin.life.results import Dump
     from bathkin.recipe.document import RecipeDocument

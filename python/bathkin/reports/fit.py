@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bathkin.core import layout
+from bathkin.core.remarks import messages
 from bathkin.core.result import plain as plain_value
 from bathkin.fit.data import assumptions, names_of
-from bathkin.fit.remarks import messages
 from bathkin.tables.logs import Log
 
 if TYPE_CHECKING:

@@ -28,7 +28,8 @@ def sweep(recipe: Recipe | str, varied: Mapping[str, Values]) -> Sweep:
         in words what changed most since the first row: `reason` for the rate (a factor of its
         law, or a partial current), `phosphorus_reason` (named after the alloying element, absent
         for a pure metal) and `free_metal_reason`. A point that cannot be computed, such as a pH
-        that its reagent does not reach, has NaN there and says why in a column `failure`.
+        that its reagent does not reach, has NaN there and says why: in a column `failure_code` for
+        programs, in a sentence in `failure`.
         `attrs` carries `recipe` (its name), `metal`, `alloy` and its `alloy_column`, `varied` (the
         paths), `flags` and `cite`.
         The table is a pandas DataFrame; its own `plot(path=None)` draws all of it.

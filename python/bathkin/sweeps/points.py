@@ -28,7 +28,8 @@ class Points(NamedTuple):
         rows: For each point, the varied paths and the rate, by name, and in words what changed
             most since the first point (None for nothing): `reason` for the rate,
             `phosphorus_reason` (named after the alloying element), `free_metal_reason`. A point
-            that could not be computed has None for all of them, and says why in `failure`.
+            that could not be computed has None for all of them; `failure_code` says why in a word
+            for programs, `failure` in a sentence.
         flags: One flag per place, saying how many points it concerns.
     """
 
@@ -57,8 +58,13 @@ def points(recipe: RecipeDocument, varied: Mapping[str, Values], by: str = "swee
             element = recipe.alloy
             reasons[f"{element}_reason"] = point.alloy_reason
         reasons["free_metal_reason"] = point.free_metal_reason
-        rows.append({**point.settings, **rate, **reasons, "failure": point.failure})
-        warnings = [Flag("sweep", f"no rate: {point.failure}")] if point.failure else []
+        failure = point.failure
+        said: dict[str, Any] = {
+            "failure_code": failure and failure.code,
+            "failure": failure and failure.text,
+        }
+        rows.append({**point.settings, **rate, **reasons, **said})
+        warnings = [] if failure is None else [Flag("sweep", f"no rate: {failure.text}")]
         flags.append([*warnings, *point.flags])
         names.append(", ".join(f"{path} = {value:g}" for path, value in point.settings.items()))
     return Points(list(varied), rows, merge(flags, names))

@@ -68,7 +68,7 @@ def sweep_table(recipe: RecipeDocument, found: Points) -> Sweep:
     if all(row["potential_v_she"] is None for row in found.rows):
         drop.append("potential_v_she")
     if all(row["failure"] is None for row in found.rows):
-        drop.append("failure")
+        drop += ["failure_code", "failure"]
     columns: pd.DataFrame = pd.DataFrame(found.rows).drop(columns=drop)
     columns["plate_out_pct"] = columns["plate_out_pct"].astype(float)
     table: Sweep = Sweep(columns)

@@ -111,6 +111,7 @@ def test_a_ph_that_is_not_reached_is_a_row(bathkin: Command, tmp_path: Path) -> 
     lost, first, _ = document["points"]
     assert lost["operation.ph"] == 1.0
     assert lost["deposition_um_h"] is None
+    assert lost["failure_code"] == "ph-not-reachable"
     assert "cannot reach pH 1.00" in lost["failure"]
     assert set(lost) == set(first)
     assert first["failure"] is None

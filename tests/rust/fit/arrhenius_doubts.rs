@@ -4,7 +4,7 @@
 //! `outlier_test()` (externally studentised, Bonferroni), t and p of a further column x², `conf_int()`. Invented
 //! tables of 60 kJ/mol with scatter.
 
-use bathkin_fit::report::RemarkValue;
+use bathkin::remark::RemarkValue;
 use bathkin_fit::{ArrheniusFit, Reference, fit_arrhenius};
 
 use support::{assert_relative, assert_within};

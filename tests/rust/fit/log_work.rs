@@ -1,9 +1,9 @@
 //! How the work of a log is told: area and minutes, area and thickness, a mean area, racks of a calendar.
 
 use bathkin::Recipe;
+use bathkin::Remark;
 use bathkin::document::Value;
 use bathkin_fit::Data;
-use bathkin_fit::Remark;
 use bathkin_fit::data::Sheet;
 use bathkin_fit::{RecipeFitOptions, fit_recipe};
 

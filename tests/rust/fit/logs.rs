@@ -288,7 +288,7 @@ fn what_a_log_does_not_tell_is_said() {
         let options = RecipeFitOptions { specification, ..RecipeFitOptions::default() };
         fit_recipe(recipe, &[Data::Log(sheet("log.csv", columns()))], &options).expect("a fit").remarks
     };
-    let text = |messages: &[bathkin_fit::Remark], code: &str| {
+    let text = |messages: &[bathkin::Remark], code: &str| {
         messages.iter().find(|remark| remark.code == code).map(|remark| remark.text.clone()).expect("it")
     };
     let said = fitted(&power_law(), asked(&[RATE]));

@@ -16,7 +16,7 @@ use bathkin::study::{
     ApparentEnergy, BathDistribution, BathPolarisation, BathTitration, BleedForLimit, CouplePotential,
     Equations, HeldSolution, LifeCost, LifeSensitivity, Plan, Plate, StrategyResult, SweepPoint,
 };
-use bathkin::{Flag, Life, Rate, Recipe};
+use bathkin::{Flag, Life, Rate, Recipe, Remark};
 use bathkin_fit::ArrheniusFit;
 use bathkin_fit::predict::{Forecast, ModelComparison, NextRuns, Prediction};
 use bathkin_fit::result::FitResult;
@@ -27,7 +27,13 @@ use python::Written;
 fn rooms() -> Vec<(&'static str, String)> {
     let mut written = Written::default();
     vec![
-        ("core", written.room("core", |add| add.class::<Flag>())),
+        (
+            "core",
+            written.room("core", |add| {
+                add.class::<Flag>();
+                add.class::<Remark>();
+            }),
+        ),
         (
             "recipe",
             written.room("recipe", |add| {

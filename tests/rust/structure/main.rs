@@ -19,7 +19,7 @@ const ROOMS: [(&str, &[&str]); 9] = [
     ("study", &["document", "solution", "surface", "deposit", "tank", "life", "model", "recipe"]),
 ];
 /// What every room may use.
-const COMMON: [&str; 7] = ["constants", "scalar", "error", "flag", "named", "source", "stop"];
+const COMMON: [&str; 8] = ["constants", "scalar", "error", "flag", "named", "remark", "source", "stop"];
 
 fn files_under(folder: &Path) -> Vec<PathBuf> {
     let entries = std::fs::read_dir(folder).unwrap_or_else(|error| panic!("{}: {error}", folder.display()));

@@ -1,7 +1,7 @@
 //! Why a rate is what it is: its factors, and what changed between two baths in words.
 
 use bathkin::study::sweep;
-use bathkin::{Rate, Recipe};
+use bathkin::{Error, Rate, Recipe};
 
 use support::film_copper::{S1, copper};
 use support::recipes::{power_law, rate, set};
@@ -148,7 +148,11 @@ fn a_point_that_cannot_be_computed_keeps_its_place() {
     let points = ph(&[1.0, 4.4, 5.2]).expect("two points can be computed");
     assert_eq!(points[0].settings, [("operation.ph".to_owned(), 1.0)]);
     assert_eq!((&points[0].rate, &points[0].reason), (&None, &None));
-    assert!(points[0].failure.as_deref().is_some_and(|why| why.contains("cannot reach pH 1.00")));
+    let Some(failure @ Error::PhNotReachable { target, .. }) = &points[0].failure else {
+        panic!("not reached");
+    };
+    assert_eq!((*target, failure.remark().code), (1.0, "ph-not-reachable"));
+    assert!(failure.to_string().contains("cannot reach pH 1.00"));
     assert!(ph(&[4.4, 5.2]).expect("both") == points[1..]);
     assert!(ph(&[1.0, 1.2]).is_err_and(|error| error.to_string().contains("cannot reach pH 1.00")));
     // A pH that no bath can have is a wrong question, wherever it stands.

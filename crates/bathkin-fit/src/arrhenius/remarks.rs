@@ -2,9 +2,9 @@
 
 use crate::arrhenius::direct::DirectFit;
 use crate::arrhenius::estimate::{Estimate, HOLDS_ZERO, OutlyingRow};
-use crate::report::remark::Remark;
 use crate::report::sentences::arrhenius::OfArrhenius;
 use crate::report::thresholds::PLAUSIBLE_KJ_MOL;
+use bathkin::Remark;
 use bathkin_statistics::influence::INFLUENTIAL;
 
 /// Spans, and implausible values.

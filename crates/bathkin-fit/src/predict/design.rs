@@ -8,10 +8,10 @@ use serde::Serialize;
 
 use crate::error::{DataError, Part, RequestProblem};
 use crate::objective::free::ParameterScale;
-use crate::report::remark::Remark;
 use crate::report::sentences::ahead::OfNextRuns;
 use crate::result::half_width::only;
 use crate::result::solution::Solution;
+use bathkin::Remark;
 use bathkin_statistics::Scale;
 use bathkin_statistics::design::{Aim as Target, Candidate, choose_heeding};
 use bathkin_statistics::error::FitError;

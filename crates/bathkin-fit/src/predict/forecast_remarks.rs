@@ -8,8 +8,8 @@ use crate::predict::forecast_result::{Forecast, ForecastOptions};
 use crate::predict::held::HeldNumber;
 use crate::predict::spread::Spread;
 use crate::recipe_fit::RecipeFit;
-use crate::report::remark::Remark;
 use crate::report::sentences::ahead::OfForecast;
+use bathkin::Remark;
 
 /// What limits a forecast, then the remarks of its fit.
 pub(crate) fn remarks(

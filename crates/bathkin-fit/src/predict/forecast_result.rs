@@ -8,7 +8,7 @@ use serde::Serialize;
 use crate::predict::dates::MadeUp;
 use crate::predict::held::HeldNumber;
 use crate::predict::spread::{DateSpread, Spread};
-use crate::report::remark::Remark;
+use bathkin::Remark;
 
 /// How to forecast.
 #[derive(Debug, Clone, PartialEq)]

@@ -11,9 +11,9 @@ use crate::data::rows::Column;
 use crate::data::sheet::Data;
 use crate::estimate::starts::StartsTried;
 use crate::objective::specification::number_at;
-use crate::report::remark::Remark;
 use crate::report::sentences::assumed::Assumed;
 use crate::result::solution::Solution;
+use bathkin::Remark;
 
 pub(crate) const TEMPERATURE: &str = "operation.temperature_c";
 

@@ -4,9 +4,9 @@ use bathkin_numerics::least_squares::Loss;
 
 use crate::data::cases::Kind;
 use crate::data::rows::Row;
-use crate::report::remark::Remark;
 use crate::report::sentences::data::OfData;
 use crate::result::solution::Solution;
+use bathkin::Remark;
 use bathkin_statistics::Scale;
 use bathkin_statistics::influence::INFLUENTIAL;
 use bathkin_statistics::quantiles::chi_squared_tail;

@@ -11,12 +11,12 @@ use crate::data::cases::Kind;
 use crate::data::runs::AREA;
 use crate::data::runs::TIME;
 use crate::report::assumptions::TEMPERATURE;
-use crate::report::remark::Remark;
 use crate::report::sentences::data::OfData;
 use crate::report::sentences::misfit::Misfit;
 use crate::report::thresholds::MAY_MISS;
 use crate::report::thresholds::OUTLYING;
 use crate::result::solution::Solution;
+use bathkin::Remark;
 use bathkin_statistics::linear_model::{Outlier, Term, Test};
 
 /// What a term is about.

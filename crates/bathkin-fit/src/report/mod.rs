@@ -5,10 +5,7 @@ pub(crate) mod data_checks;
 pub(crate) mod identifiability;
 pub(crate) mod influence_checks;
 pub(crate) mod misfit;
-pub(crate) mod remark;
 pub(crate) mod remarks;
 pub(crate) mod replicates;
 pub(crate) mod sentences;
 pub(crate) mod thresholds;
-
-pub use remark::{Remark, RemarkValue};

@@ -7,9 +7,9 @@ use crate::report::identifiability::{
 };
 use crate::report::influence_checks::tested;
 use crate::report::misfit::misfit;
-use crate::report::remark::Remark;
 use crate::report::replicates::{conflicting, copied};
 use crate::result::solution::Solution;
+use bathkin::Remark;
 
 /// All remarks on a fit, in the order in which they are read.
 pub(crate) fn remarks(made: &Solution) -> Vec<Remark> {

@@ -13,10 +13,10 @@ use crate::data::cases::Kind;
 use crate::data::digest::digest;
 use crate::data::sheet::Data;
 use crate::estimate::error_scale::degrees_of_freedom;
-use crate::report::remark::Remark;
 use crate::report::sentences::data::OfData;
 use crate::report::thresholds::MAY_MISS;
 use crate::result::solution::Solution;
+use bathkin::Remark;
 use bathkin_statistics::Scale;
 use bathkin_statistics::quantiles::{chi_squared_tail, f_tail};
 

@@ -9,10 +9,10 @@ use serde::Serialize;
 use crate::estimate::prior::PriorWeight;
 use crate::objective::free::Target;
 use crate::recipe_fit::RecipeFit;
-use crate::report::remark::Remark;
 use crate::result::estimates::PathEstimate;
 use crate::result::measured::{ColumnErrors, MeasuredColumns};
 use crate::result::statistics::FitStatistics;
+use bathkin::Remark;
 
 /// How far the search for the minimum went.
 #[derive(Debug, Clone, JsonSchema, Serialize)]

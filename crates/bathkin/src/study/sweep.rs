@@ -8,6 +8,7 @@ use crate::document::Value;
 use crate::error::{Error, Result};
 use crate::flag::Flag;
 use crate::recipe::Recipe;
+use crate::remark::Remark;
 use crate::study::Bath;
 use crate::study::bath::Rate;
 use crate::study::reasons::Reasons;
@@ -23,7 +24,8 @@ pub struct SweepPoint {
     /// The rate there; `None` where it could not be computed.
     pub rate: Option<Rate>,
     /// Why there is no rate, such as a pH that its reagent does not reach.
-    pub failure: Option<String>,
+    #[schemars(with = "Option<Remark>")]
+    pub failure: Option<Error>,
     /// Warnings there, and which of the varied numbers change nothing anywhere.
     pub flags: Vec<Flag>,
     /// What changed the rate most since the first point with one, in words: factors of its law, or partial currents.
@@ -94,7 +96,7 @@ pub fn sweep(recipe: &Recipe, varied: &[(String, Vec<f64>)]) -> Result<Vec<Sweep
                 Ok(SweepPoint { settings, rate, failure, flags, reason, alloy_reason, free_metal_reason })
             });
             match point {
-                Err(error) if !is_refused(&error, varied) => Ok(without_rate(settings, &error)),
+                Err(error) if !is_refused(&error, varied) => Ok(without_rate(settings, error)),
                 done => done,
             }
         })
@@ -119,11 +121,11 @@ fn is_refused(error: &Error, varied: &[(String, Vec<f64>)]) -> bool {
     }
 }
 
-fn without_rate(settings: Vec<(String, f64)>, error: &Error) -> SweepPoint {
+fn without_rate(settings: Vec<(String, f64)>, error: Error) -> SweepPoint {
     SweepPoint {
         settings,
         rate: None,
-        failure: Some(error.to_string()),
+        failure: Some(error),
         flags: Vec::new(),
         reason: None,
         alloy_reason: None,

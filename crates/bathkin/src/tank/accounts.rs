@@ -44,11 +44,11 @@ impl Accounts {
     /// # Errors
     /// [`Error::Balance`] above [`ALLOWED_RESIDUAL`].
     pub fn check(&self, tank: &Tank, layout: &Layout, amounts: &[f64], time_s: f64) -> Result<(f64, String)> {
-        let (residual, what) = self.residual(tank, layout, amounts);
+        let (residual, worst) = self.residual(tank, layout, amounts);
         if residual <= ALLOWED_RESIDUAL {
-            return Ok((residual, what));
+            return Ok((residual, worst));
         }
-        Err(Error::Balance { what, residual, allowed: ALLOWED_RESIDUAL, time_h: time_s / SECONDS_PER_HOUR })
+        Err(Error::Balance { worst, residual, allowed: ALLOWED_RESIDUAL, time_h: time_s / SECONDS_PER_HOUR })
     }
 
     /// The largest relative residual among the elements, the charge and the volume, with what it is of.

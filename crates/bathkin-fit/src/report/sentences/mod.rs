@@ -13,13 +13,13 @@ macro_rules! remarks {
             $($name { $($field: $kind),* },)*
         }
 
-        impl From<$of> for $crate::report::remark::Remark {
+        impl From<$of> for bathkin::Remark {
             fn from(of: $of) -> Self {
                 match of {
                     $($of::$name { $($field),* } => {
                         let (code, text) = ($code, String::from($text));
                         let values = vec![$((stringify!($field).to_owned(), $field.into())),*];
-                        $crate::report::remark::Remark { code, text, values }
+                        bathkin::Remark { code, text, values }
                     })*
                 }
             }

@@ -11,7 +11,7 @@ pub struct Remark {
     /// The sentence.
     pub text: String,
     /// Its values by name.
-    #[serde(serialize_with = "bathkin::named::as_map")]
+    #[serde(serialize_with = "crate::named::as_map")]
     #[schemars(with = "std::collections::BTreeMap<String, RemarkValue>")]
     pub values: Vec<(String, RemarkValue)>,
 }

@@ -1,10 +1,10 @@
-"""Remarks on a fit: a code for programs, values by name, a sentence."""
+"""Remarks on a result: a code for programs, values by name, a sentence."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from bathkin.fit import results
+from bathkin.core import results
 
 
 class Remark(results.Remark):

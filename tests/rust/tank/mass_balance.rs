@@ -38,7 +38,7 @@ fn an_imbalance_of_every_kind_is_named() {
     let part = 100.0 * ALLOWED_RESIDUAL;
     let refused = |what: &str, change: &dyn Fn(&Balances, &mut [f64])| {
         let error = upset(change).expect_err(what);
-        let Error::Balance { what: named, residual, allowed, time_h } = &error else { panic!("{error}") };
+        let Error::Balance { worst: named, residual, allowed, time_h } = &error else { panic!("{error}") };
         assert_eq!((named.as_str(), *allowed, *time_h), (what, ALLOWED_RESIDUAL, 2.0));
         assert!(*residual > ALLOWED_RESIDUAL && *residual < 1e3 * ALLOWED_RESIDUAL, "{what}: {residual}");
     };
@@ -83,7 +83,7 @@ fn a_run_whose_books_do_not_close_is_refused() {
     run(&sound, &totals).expect("a sound tank");
     let refused = |what: &str, tank: &Tank| {
         let error = run(tank, &totals).expect_err(what);
-        let Error::Balance { what: named, .. } = &error else { panic!("{what}: {error}") };
+        let Error::Balance { worst: named, .. } = &error else { panic!("{what}: {error}") };
         assert_eq!(named, what, "{error}");
         assert!(!error.is_input());
     };

@@ -34,6 +34,7 @@ from bathkin.fit.arrhenius import ArrheniusFit, activation_energy_kj_mol, fit_ar
 from bathkin.fit.call import fit, forecast
 from bathkin.fit.fit import Fit
 from bathkin.fit.forecast import Forecast
+from bathkin.fit.log_check import LogCheck, check_log
 from bathkin.fit.model_comparison import ModelComparison, compare_models
 from bathkin.fit.next_runs import NextRuns
 from bathkin.life.area import area_per_turnover_m2
@@ -75,6 +76,7 @@ __all__ = [
     "LifeSensitivity",
     "Limit",
     "Log",
+    "LogCheck",
     "ModelComparison",
     "NextRuns",
     "PhAdjustment",
@@ -93,6 +95,7 @@ __all__ = [
     "__version__",
     "activation_energy_kj_mol",
     "area_per_turnover_m2",
+    "check_log",
     "compare",
     "compare_models",
     "drag_out_from_use_l",

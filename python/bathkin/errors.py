@@ -53,7 +53,6 @@ class DataError(BathkinError, ValueError):
         row: Row of data, counted from 1, or None.
         column: Name of the column, or None.
         raw: Text or number as found, or None.
-        problems: Where a table has several problems, each of them; else the error alone.
     """
 
     def __init__(
@@ -66,10 +65,15 @@ class DataError(BathkinError, ValueError):
         problems: Sequence[DataError] = (),
     ) -> None:
         super().__init__(message)
-        self.problems: list[DataError] = list(problems) or [self]
+        self._several = list(problems)
         self.row = row
         self.column = column
         self.raw = raw
+
+    @property
+    def problems(self) -> list[DataError]:
+        """Where a table has several problems, each of them; else the error alone."""
+        return self._several or [self]
 
 
 class ConvergenceError(BathkinError, ArithmeticError):

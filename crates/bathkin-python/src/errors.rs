@@ -74,6 +74,14 @@ pub fn raise_data(py: Python<'_>, error: &DataError) -> PyErr {
     }
 }
 
+/// One of several problems of a table, whatever it is by itself.
+pub fn raise_problem(py: Python<'_>, error: &DataError) -> PyErr {
+    match error {
+        DataError::Cell { .. } => raise_data(py, error),
+        _ => new(py, "DataError", error.to_string(), None),
+    }
+}
+
 /// Raises a data error.
 pub fn raise_fit(py: Python<'_>, error: &FitError) -> PyErr {
     let details = PyDict::new(py);

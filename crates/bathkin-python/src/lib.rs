@@ -56,8 +56,8 @@ mod _core {
     use super::sensitivities::sensitivities;
     #[pymodule_export]
     use super::tables::{
-        decimal_mark, heading_words, is_date, is_empty_cell, moments, named_heading, plain_number,
-        read_table, reading_headings, table_of_cells, unit_of, with_point, without_limit,
+        decimal_mark, heading_words, is_date, is_empty_cell, log_columns_as_toml, moments, named_heading,
+        plain_number, read_table, reading_headings, table_of_cells, unit_of, with_point, without_limit,
     };
     #[pymodule_export]
     use super::tank::TankBalances;

@@ -14,17 +14,23 @@ use bathkin::solution::Role;
 use bathkin::study::{ApparentEnergy, Equations, Notation, SweepPoint, sweep};
 use bathkin::tank::Quantity;
 use bathkin::tank::quantity::Described;
+use bathkin_fit::data::check_log;
+use bathkin_fit::{Data, DataError};
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 
 use crate::classes::{Bath, Recipe};
-use crate::errors::raise;
+use crate::errors::{raise, raise_problem};
+use crate::fit_options::{Given, sheets};
 use crate::life::{Lived, simulate};
 use crate::made::Made;
 use crate::watched::of_recipe;
 
 /// Paths with their values, for Python.
 pub(crate) type Set = Vec<(String, Py<PyAny>)>;
+
+/// Columns of a log, and what is wrong with it.
+type Checked = (Vec<(String, String, String)>, Vec<(Option<String>, Py<PyAny>)>);
 
 /// What a recipe is made again from: file, text, overrides.
 type Arguments = (String, String, Set);
@@ -112,6 +118,24 @@ impl Recipe {
     fn log_columns(&self, py: Python<'_>) -> PyResult<Vec<(String, String)>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
         Ok(model.log.columns.clone())
+    }
+
+    /// Sheet of a workbook that holds its log.
+    fn log_sheet(&self, py: Python<'_>) -> PyResult<Option<String>> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(model.log.sheet.clone())
+    }
+
+    /// Name, words and unit of every column of a log, and its problems: the column and the exception of each.
+    fn check_log(&self, py: Python<'_>, given: Given) -> PyResult<Checked> {
+        let mut sheets = sheets(vec![given])?;
+        let Some(Data::Log(log)) = sheets.pop() else { return Ok((Vec::new(), Vec::new())) };
+        let checked = py.detach(|| check_log(&self.inner, &log)).map_err(|error| raise(py, &error))?;
+        let columns = checked.columns.into_iter().map(|one| (one.name, one.what, one.unit)).collect();
+        let raised = |(column, error): (Option<String>, DataError)| {
+            (column, raise_problem(py, &error).into_value(py).into_any())
+        };
+        Ok((columns, checked.problems.into_iter().map(raised).collect()))
     }
 
     /// Warnings found when reading.

@@ -5,6 +5,7 @@ use std::path::Path;
 use bathkin::document::Unit;
 use bathkin::document::table;
 use bathkin::document::table::{Assumed, Cell, TableError, dates, headings, marks};
+use bathkin::model::LogSettings;
 use bathkin::tank::Quantity;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
@@ -50,10 +51,17 @@ fn raise(py: Python<'_>, place: &str, error: &TableError) -> PyErr {
     }
 }
 
-/// Headings, cells and what was assumed of a file.
+/// Headings, cells and what was assumed of a file, or of a sheet of a workbook.
 #[pyfunction]
-pub fn read_table(py: Python<'_>, path: &str) -> PyResult<(Vec<String>, Cells, Vec<Assumption>)> {
-    handed(py, path, py.detach(|| table::read(Path::new(path))))
+#[pyo3(signature = (path, sheet = None))]
+pub fn read_table(
+    py: Python<'_>,
+    path: &str,
+    sheet: Option<&str>,
+) -> PyResult<(Vec<String>, Cells, Vec<Assumption>)> {
+    let file = Path::new(path);
+    let read = py.detach(|| sheet.map_or_else(|| table::read(file), |sheet| table::read_sheet(file, sheet)));
+    handed(py, path, read)
 }
 
 /// The same of a table that was handed over.
@@ -115,6 +123,12 @@ pub fn moments(
     };
     let found = found.into_iter().map(|moment| moment.map(parts)).collect();
     (found, told(assumed), wrong.into_iter().map(told_of).collect())
+}
+
+/// Headings and what they are read as, as the table of a recipe.
+#[pyfunction]
+pub fn log_columns_as_toml(columns: Vec<(String, String)>) -> String {
+    LogSettings::columns_as_toml(&columns)
 }
 
 /// Whether a text looks like a date.

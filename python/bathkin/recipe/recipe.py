@@ -75,6 +75,10 @@ class Recipe(RecipeDocument):
         """
         return dict(self._core.log_columns())
 
+    def log_sheet(self) -> str | None:
+        """Sheet of a workbook that holds its log, `log.sheet`; None where it names none."""
+        return self._core.log_sheet()
+
     def make_up(self) -> Bath:
         """The fresh bath: weighed out, its pH set.
 

@@ -118,7 +118,7 @@ def mapped(columns: Mapping[str, str]) -> Callable[[str, str], Heading]:
 
 
 def _as_written(text: str) -> str:
-    return " ".join(text.lower().split())
+    return " ".join(headings.bracketed(text).lower().split())
 
 
 def sigmas_of_readings(heads: Sequence[Heading], problems: Problems) -> list[Heading]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from statistics import median
@@ -107,8 +108,12 @@ class KeepsLogs(Protocol):
         """Headings as the shop writes them, each with the heading it is read as."""
         ...
 
+    def log_sheet(self) -> str | None:
+        """Sheet of a workbook that holds the log."""
+        ...
 
-def read_log(source: Source, recipe: KeepsLogs | None = None) -> Log:
+
+def read_log(source: Source, recipe: KeepsLogs | None = None, *, sheet: str | None = None) -> Log:
     """Reads a bath log from a CSV file, a workbook or a pandas table.
 
     Columns, decimals, units and empty lines as in `read_runs`. One column says when: `time_h`
@@ -128,7 +133,10 @@ def read_log(source: Source, recipe: KeepsLogs | None = None) -> Log:
 
     Args:
         source: Path of the file, or a table; an index of timestamps says when.
-        recipe: The bath. Headings that stand in its table `[log.columns]` are read as that says.
+        recipe: The bath. Headings that stand in its table `[log.columns]` are read as that says,
+            and of a workbook the sheet `log.sheet`.
+        sheet: Sheet of the workbook; without it that of the recipe, or the first that holds
+            anything.
 
     Raises:
         DataError: For what cannot be read, with file, row, column and raw text; all of it in one
@@ -152,7 +160,7 @@ def read_log(source: Source, recipe: KeepsLogs | None = None) -> Log:
         >>> [one.effect for one in log.report if one.column == "metal added (mL)"]
         ['converted to metal_l', 'nothing was added']
     """
-    read = as_far_as_it_goes(source, recipe)
+    read = as_far_as_it_goes(source, recipe, sheet)
     read.problems.refuse_any()
     return read.log
 
@@ -171,13 +179,15 @@ class Read(NamedTuple):
     problems: Problems
 
 
-def as_far_as_it_goes(source: Source, recipe: KeepsLogs | None) -> Read:
+def as_far_as_it_goes(source: Source, recipe: KeepsLogs | None, sheet: str | None) -> Read:
     """A log with everything that is wrong with it.
 
     Raises:
         DataError: For a file that is no table.
     """
-    place, header, cells, left_out = cells_of(_with_its_times(source))
+    if sheet is None and recipe is not None and _is_workbook(source):
+        sheet = recipe.log_sheet()
+    place, header, cells, left_out = cells_of(_with_its_times(source), sheet)
     problems = Problems(place)
     judge = mapped(recipe.log_columns() if recipe is not None else {})
     heads = sigmas_of_readings(headings.judged(header, judge, problems), problems)
@@ -230,6 +240,11 @@ def as_far_as_it_goes(source: Source, recipe: KeepsLogs | None) -> Read:
         _check_intervals(heads, cells, columns, report, problems)
     log = Log(place, range(1, len(cells) + 1), columns, notes, report, start)
     return Read(log, heads, problems)
+
+
+def _is_workbook(source: Source) -> bool:
+    is_path = isinstance(source, (str, os.PathLike))
+    return is_path and os.fspath(source).lower().endswith((".xlsx", ".xls", ".ods"))  # type: ignore[arg-type]
 
 
 def _refuse_bare_area(place: str, heads: Sequence[Heading]) -> None:

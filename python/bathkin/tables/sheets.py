@@ -174,12 +174,14 @@ class Given(str):
     """A cell that came as a number, so that its point is no decimal mark of the author's."""
 
 
-def cells_of(source: Source) -> tuple[str, list[str], list[list[str]], list[Assumption]]:
+def cells_of(
+    source: Source, sheet: str | None = None
+) -> tuple[str, list[str], list[list[str]], list[Assumption]]:
     """Where a table comes from, its headings, its cells by rows, and what was assumed of it.
 
     A file is comma, semicolon or tab separated text in UTF-8, UTF-16 or Windows-1252, or a workbook
-    (xlsx, xls, ods), of which the first sheet that holds anything is read. An index of a pandas
-    table that has a name is a column.
+    (xlsx, xls, ods), of which the sheet of that name, or else the first one that holds anything, is
+    read. An index of a pandas table that has a name is a column.
 
     Raises:
         DataError: For a file that cannot be read, or is no table.
@@ -188,7 +190,7 @@ def cells_of(source: Source) -> tuple[str, list[str], list[list[str]], list[Assu
         place = os.fspath(source)
         if "\0" in place:
             raise DataError(f"{place!r}: that is no name of a file")
-        header, rows, told = _core.read_table(place)
+        header, rows, told = _core.read_table(place, sheet)
     elif not hasattr(source, "columns") or not hasattr(source, "index"):
         kind = type(source).__name__
         expected = "the path of a CSV file or a workbook, or a pandas table"

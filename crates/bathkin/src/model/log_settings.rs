@@ -3,6 +3,7 @@
 //! | key | meaning |
 //! |---|---|
 //! | `columns."heading as written"` | the heading it is read as, such as `nickel_pct_of_set_point` or `nickel (oz/gal)`; empty: words that are not read |
+//! | `sheet` | sheet of a workbook that holds the log; without it the first one that is shown and holds anything |
 
 use crate::document::reader::Reader;
 use crate::document::value::quoted;
@@ -13,11 +14,16 @@ use crate::error::Result;
 pub struct LogSettings {
     /// Headings as the shop writes them, each with the heading it is read as.
     pub columns: Vec<(String, String)>,
+    /// Sheet of a workbook that holds the log.
+    pub sheet: Option<String>,
 }
 
 /// The table of a recipe.
 pub(crate) fn read_log_settings(reader: &Reader) -> Result<LogSettings> {
-    Ok(LogSettings { columns: reader.texts_under("log.columns")? })
+    Ok(LogSettings {
+        columns: reader.texts_under("log.columns")?,
+        sheet: reader.optional_text("log.sheet")?.map(str::to_owned),
+    })
 }
 
 impl LogSettings {

@@ -1,5 +1,6 @@
 //! Bath logs: a tank that follows what was written down, and what its readings say.
 
+mod check;
 mod collect;
 pub mod columns;
 pub(crate) mod course;
@@ -7,6 +8,7 @@ mod heat;
 mod logged_bath;
 mod work;
 
+pub use check::{LogCheck, LogColumn, check_log};
 pub(crate) use collect::collect;
 pub(crate) use logged_bath::LoggedBath;
 pub(crate) use work::WorkSource;

@@ -23,7 +23,7 @@ mod workbook;
 
 use thiserror::Error;
 
-pub use sheet::{Table, of_cells, read, read_headed};
+pub use sheet::{Table, of_cells, read, read_headed, read_sheet};
 
 /// A cell of a table.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

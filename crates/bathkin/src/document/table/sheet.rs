@@ -33,15 +33,31 @@ pub fn read(path: &Path) -> Result<Table, TableError> {
     read_headed(path, &|_| Ok(()))
 }
 
+/// The same of one sheet of a workbook.
+///
+/// # Errors
+/// As [`read`]; a text file, which has no sheets, and a sheet that is not there.
+pub fn read_sheet(path: &Path, sheet: &str) -> Result<Table, TableError> {
+    read_as(path, Some(sheet), &|_| Ok(()))
+}
+
 /// The same, where `check` sees the headings before any other cell is judged or told.
 ///
 /// # Errors
 /// As [`read`]; that of the check.
 pub fn read_headed(path: &Path, check: Check) -> Result<Table, TableError> {
+    read_as(path, None, check)
+}
+
+fn read_as(path: &Path, sheet: Option<&str>, check: Check) -> Result<Table, TableError> {
     let bytes = std::fs::read(path).map_err(|error| TableError::whole(format!("cannot be read: {error}")))?;
     if is_workbook(&bytes) {
-        let (numbered, assumed) = read_workbook(bytes)?;
+        let (numbered, assumed) = read_workbook(bytes, sheet)?;
         return of_lines(numbered, " | ", assumed, check);
+    }
+    if let Some(sheet) = sheet {
+        let what = format!("a text file has no sheet '{sheet}': leave it out, or give the workbook");
+        return Err(TableError::whole(what));
     }
     let (text, assumed) = decoded(&bytes)?;
     let assumed: Vec<Assumed> = assumed.into_iter().collect();

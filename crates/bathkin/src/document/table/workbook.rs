@@ -14,9 +14,12 @@ pub(crate) fn is_workbook(bytes: &[u8]) -> bool {
     bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1")
 }
 
-/// The first sheet that is shown and holds anything. Numbers come as numbers, dates as text in ISO form, an
+/// A sheet by its name, or the first one that is shown and holds anything. Numbers come as numbers, dates as text in ISO form, an
 /// error of a formula as its name, so that it is refused where a number is wanted.
-pub(crate) fn read_workbook(bytes: Vec<u8>) -> Result<(Numbered, Vec<Assumed>), TableError> {
+pub(crate) fn read_workbook(
+    bytes: Vec<u8>,
+    wanted: Option<&str>,
+) -> Result<(Numbered, Vec<Assumed>), TableError> {
     let broken = |error: &dyn std::fmt::Display| {
         TableError::whole(format!("cannot be read as a workbook ({error}): save it as xlsx or as CSV"))
     };
@@ -34,13 +37,27 @@ pub(crate) fn read_workbook(bytes: Vec<u8>) -> Result<(Numbered, Vec<Assumed>), 
             filled.push((name, range));
         }
     }
-    let Some((name, range)) = filled.first() else {
+    let known: Vec<&str> = filled.iter().map(|(name, _)| name.as_str()).collect();
+    let chosen = match wanted {
+        None => filled.first(),
+        Some(wanted) => {
+            Some(filled.iter().find(|(name, _)| name.trim() == wanted.trim()).ok_or_else(|| {
+                let there = known.join(", ");
+                TableError::whole(format!(
+                    "no sheet '{wanted}' that is shown and holds anything: there is {there}"
+                ))
+            })?)
+        }
+    };
+    let Some((name, range)) = chosen else {
         return Err(TableError::whole("no sheet of the workbook holds anything"));
     };
     let mut assumed = Vec::new();
-    if filled.len() > 1 {
-        let others: Vec<&str> = filled[1..].iter().map(|(name, _)| name.as_str()).collect();
-        let effect = format!("{} left out: save the sheet you mean as a file of its own", others.join(", "));
+    if wanted.is_none() && filled.len() > 1 {
+        let effect = format!(
+            "{} left out: name the sheet you mean (log.sheet), or save it as a file of its own",
+            known[1..].join(", ")
+        );
         assumed.push(Assumed::new(None, "", format!("{} sheets", filled.len()), name.as_str(), effect));
     }
     // The range leaves out empty rows above the first cell; row numbers are those of the workbook.

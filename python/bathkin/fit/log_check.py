@@ -178,10 +178,12 @@ def check_log(recipe: Recipe, log: Source, *, sheet: str | None = None) -> LogCh
 
 def _column(head: Heading, words: Mapping[str, tuple[str, str]]) -> ReadColumn:
     what, unit = words.get(head.name, ("", ""))
-    if head.kind == headings.UNREAD or (head.name and not what):
+    if head.kind == "sampled":
+        what = "when the sample of the row was taken"
+    elif not head.name:
+        what = "kept in notes"
+    if head.kind == headings.UNREAD or not what:
         return ReadColumn(head.text, "", "", "", "", False)
-    if not head.name:
-        return ReadColumn(head.text, "", "kept in notes", "", "", True)
     return ReadColumn(head.text, head.name, what, unit, head.unit or "", True)
 
 

@@ -11,6 +11,10 @@ from bathkin.tables.headings import Heading, Stem
 from bathkin.tables.problems import Problems
 
 _STAMPS = frozenset({"timestamp", "date", "datetime", "date_time", "date/time", "when"})
+_TURNOVERS = frozenset({"turnovers", "turnover", "metal_turnovers", "mto", "mtos"})
+_CALIBRATED = frozenset({"electrode_calibrated", "ph_calibrated", "calibrated", "ph_calibration"})
+# When the sample of the readings of a row was taken, where they came in later.
+_SAMPLED = frozenset({"sampled", "sampled_at", "sample_time", "sample_taken", "sampled_h"})
 # How people write that a column has times of the day.
 _CLOCKS = frozenset({"", "hh:mm", "h:mm", "hh:mm:ss"})
 _WORDS = headings.WORDS | {"analyst", "shift", "by", "initials"}
@@ -46,7 +50,8 @@ def log_heading(place: str, text: str) -> Heading:
     """Name, unit and kind of a column of a log from its heading.
 
     The kind is `stamp`, `clock`, `time`, `reading`, `sigma`, `interval` (what happened since the
-    row before), `in`, `out`, or empty for settings and words.
+    row before), `in`, `out`, `age`, `mark` (yes or nothing), `sampled`, or empty for settings and
+    words.
 
     Raises:
         DataError: For a quantity without its unit, or with one that is not known.
@@ -63,6 +68,12 @@ def log_heading(place: str, text: str) -> Heading:
         return Heading(text, "", None)
     if name in _STAMPS:
         return Heading(text, "time_h", None, kind="stamp")
+    if name in _TURNOVERS:
+        return Heading(text, "turnovers", None, kind="age")
+    if name in _CALIBRATED:
+        return Heading(text, "electrode_calibrated", None, kind="mark")
+    if name in _SAMPLED:
+        return Heading(text, "sampled", None, kind="sampled")
     if name == "time" and unit.lower() in _CLOCKS:
         return Heading(text, "time_h", None, kind="clock")
     if re.match(r"sigma(_|$)", name):

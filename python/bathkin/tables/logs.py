@@ -13,6 +13,7 @@ from bathkin.errors import DataError
 from bathkin.tables import headings
 from bathkin.tables.cells import add_column, decimal_mark, is_empty, numbers, refuse
 from bathkin.tables.headings import Heading
+from bathkin.tables.late import marks, put_at_their_samples
 from bathkin.tables.log_headings import mapped, sigmas_of_readings
 from bathkin.tables.problems import Problems
 from bathkin.tables.sheets import Assumption, Sheet, Source, cells_of
@@ -29,6 +30,7 @@ _ABSENT = {
 }
 # Kinds of columns whose cells are no numbers.
 _STAMPED = ("stamp", "clock")
+_NO_NUMBERS = (*_STAMPED, "mark", "sampled")
 _CONTENTS = ("_g_l", "_mg_l", "_mol_l", "_wt_pct")
 
 
@@ -127,6 +129,9 @@ def read_log(source: Source, recipe: KeepsLogs | None = None, *, sheet: str | No
     a limit, `below_nickel_g_l`. Since the row before: `area_dm2` with `plating_min` of that time,
     or with `thickness_um` as it came out; or `area_in_tank_dm2`, the mean in the tank; without any,
     a fit follows the racks of the recipe (`work.calendar`), by date or by `time_h`.
+    `turnovers` of the first row are those of a used bath; a mark in `electrode_calibrated` says
+    that the pH electrode was calibrated before the reading; `sampled` is the time of the sample
+    where the readings of a row came in later: they are read at the last row at or before that.
     After the reading of the row: what was added by the name of the replenisher (`metal_ml`,
     `metal addition (gal)`, `water_l`; `ph_ml_l` per liter of bath), and `removed_l`. An empty cell
     was not measured; where it is an addition, nothing was added.
@@ -197,7 +202,7 @@ def as_far_as_it_goes(source: Source, recipe: KeepsLogs | None, sheet: str | Non
     plain = headings.once([head for head in heads if head.kind not in _STAMPED], problems)
     rest = iter(plain)
     heads = [stamp or next(rest) for stamp in stamped]
-    numeric = [at for at, head in enumerate(heads) if head.name and head.kind not in _STAMPED]
+    numeric = [at for at, head in enumerate(heads) if head.name and head.kind not in _NO_NUMBERS]
     report = list(left_out)
     marked, mark = False, None
     with problems.gathered():
@@ -225,6 +230,8 @@ def as_far_as_it_goes(source: Source, recipe: KeepsLogs | None, sheet: str | Non
         if not head.name:
             notes[head.text] = column
             report.append(Assumption(None, head.text, head.text, "words", "kept in notes"))
+        elif head.kind == "mark":
+            columns[head.name] = marks(head, column, problems)
         elif at in numeric and marked:
             if head.assumed:
                 effect = f"the column is {head.name}"
@@ -238,6 +245,7 @@ def as_far_as_it_goes(source: Source, recipe: KeepsLogs | None, sheet: str | Non
     if said is not None and (said.stamped or marked):
         _check_order(said, columns, report, problems)
         _check_intervals(heads, cells, columns, report, problems)
+        put_at_their_samples(heads, cells, said, columns, report, problems)
     log = Log(place, range(1, len(cells) + 1), columns, notes, report, start)
     return Read(log, heads, problems)
 

@@ -85,3 +85,50 @@ def test_headings_are_read_as_the_recipe_says(tmp_path: Path) -> None:
     with pytest.raises(bk.DataError) as caught:
         bk.read_log(path)
     assert len(caught.value.problems) >= 2
+
+
+def test_late_results_stand_at_the_row_of_their_sample(tmp_path: Path) -> None:
+    late = (
+        "when,nickel_g_l,ph,metal_l,sampled\n2026-03-04 06:00,6,4.8,,\n2026-03-04 14:00,,4.7,1,\n"
+        "2026-03-04 22:00,,4.7,1,\n2026-03-05 06:00,5.4,,,2026-03-04 15:30\n"
+    )
+    at_once = late.replace("14:00,,", "14:00,5.4,").replace(
+        "06:00,5.4,,,2026-03-04 15:30", "06:00,,,,"
+    )
+    log, prompt = bk.read_log(sheet(tmp_path, late)), bk.read_log(sheet(tmp_path, at_once))
+    # The same numbers, so the same answer to the last digit.
+    assert log.columns == prompt.columns
+    assert log.columns["nickel_g_l"] == [6.0, 5.4, None, None]
+    told = [(one.row, one.taken, one.effect) for one in log.report if one.column == "sampled"]
+    assert told == [(4, "row 2", "nickel_g_l read at that row")]
+    for wrong, expected in (
+        ("2026-03-05 15:30", "a time from the first row to this one"),
+        ("2026-03-01 15:30", "a time from the first row to this one"),
+        ("later", "a time written as those of the rows"),
+        ("2026-03-04 07:30", "the time of a row without nickel_g_l: row 1 has one"),
+    ):
+        error = refused(late.replace("2026-03-04 15:30", wrong), tmp_path)
+        assert expected in str(error)
+        assert (error.row, error.raw) == (4, wrong)
+    hours = bk.read_log(
+        pd.DataFrame({"time_h": [0, 8, 16], "ph": [5, None, 4], "sampled": ["", "", 9]})
+    )
+    assert hours.columns["ph"] == [5.0, 4.0, None]
+
+
+@pytest.mark.filterwarnings("ignore")
+def test_marks_and_turnovers_of_a_log(tmp_path: Path) -> None:
+    text = "time_h,ph,MTO,ph_calibrated\n0,4.8,2.5,\n8,4.7,,yes\n16,4.7,,0.03\n24,4.7,,no\n"
+    log = bk.read_log(sheet(tmp_path, text))
+    assert log.columns["turnovers"] == [2.5, None, None, None]
+    assert log.columns["electrode_calibrated"] == [None, 1.0, 1.0, None]
+    assert "expected yes, x or 1, or nothing" in str(refused(text.replace("yes", "soon"), tmp_path))
+    checked = bk.check_log(bk.load_recipe("nickel-acid"), sheet(tmp_path, text))
+    assert [one.what for one in checked.columns][2:] == [
+        "turnovers before the first row",
+        "the pH electrode was calibrated",
+    ]
+    fit = bk.fit(bk.load_recipe("nickel-acid"), log, ["deposition.rate_mol_m2_s"])
+    codes = {one.code: one.text for one in fit.remarks}
+    assert "a used bath, turnovers 2.500 in its first row" in codes["log-start"]
+    assert "calibrated at row 2, 3" in codes["log-calibrated"]

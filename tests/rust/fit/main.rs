@@ -25,4 +25,5 @@ mod stopping;
 mod thresholds;
 mod through_equilibrium;
 mod undetermined;
+mod used_baths;
 mod weighed_coupons;

@@ -61,8 +61,8 @@ impl LoggedBath {
         Ok((course.iter().map(|stretch| stretch.until_s).collect(), readings))
     }
 
-    /// The make-up with what the first row found in its place; the pH is settled with its corrector. Baths
-    /// close to the first are settled by its slopes.
+    /// The make-up, aged where the bath was used, with what the first row found in its place; the pH is settled
+    /// with its corrector. Baths close to the first are settled by its slopes.
     fn start_totals(
         &self,
         tanks: &[Tank],
@@ -72,6 +72,9 @@ impl LoggedBath {
         let mut all = Vec::with_capacity(tanks.len());
         for (tank, (bath, starts)) in tanks.iter().zip(baths) {
             let mut totals = bath.totals_mol_l.clone();
+            if let Some(used) = &self.used {
+                totals.iter_mut().zip(&used.gained_mol_l).for_each(|(total, gained)| *total += gained);
+            }
             let Some(ph) = self.put(&mut totals, tank, starts) else {
                 all.push(totals);
                 continue;
@@ -116,7 +119,7 @@ impl LoggedBath {
 
     /// Puts what the first row found into totals; gives the pH to settle, none where nothing was found.
     fn put(&self, totals: &mut [f64], tank: &Tank, starts: &[f64]) -> Option<f64> {
-        let mut ph = (!self.starts.is_empty()).then_some(tank.operation.set_points.ph);
+        let mut ph = (!self.starts.is_empty() || self.used.is_some()).then_some(tank.operation.set_points.ph);
         for (start, value) in self.starts.iter().zip(starts) {
             match start.reading.content(tank) {
                 Some((slot, per_mol_l)) => totals[slot] = value / per_mol_l,

@@ -93,7 +93,19 @@ pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Remark> {
         let file = || case.place.clone();
         let mut say = |remark: Assumed| found.push(remark.into());
         let fixed = log.starts.iter().map(|start| start.column.clone()).collect();
-        say(Assumed::LogStart { file: file(), fixed });
+        match &log.used {
+            None => say(Assumed::LogStart { file: file(), fixed }),
+            Some(used) => {
+                let (column, value) = used.told_by.clone();
+                say(Assumed::UsedStart { file: file(), fixed, column, value });
+            }
+        }
+        if !log.calibrated.is_empty() {
+            say(Assumed::Calibrated {
+                file: file(),
+                rows: log.calibrated.iter().map(|row| row + 1).collect(),
+            });
+        }
         if !log.ph_is_logged {
             say(Assumed::LogPh { file: file(), is_pumped: log.ph_is_pumped() });
         }

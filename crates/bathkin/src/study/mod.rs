@@ -1,5 +1,6 @@
 //! 8. What one asks of a bath or a life: rates and their reasons, sweeps, titrations, plans, strategies, warnings.
 
+pub(crate) mod aged;
 pub(crate) mod analyses;
 pub mod apparent_energy;
 pub mod bath;

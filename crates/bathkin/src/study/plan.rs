@@ -8,13 +8,13 @@ use crate::document::Value;
 use crate::error::{Error, Place, Result};
 use crate::flag::Flag;
 use crate::life::plan::{Known, Shift, go_through, set_to_analyses, totals, totals_of_state_mol_l};
-use crate::life::simulate::{carry_on, fresh_state};
-use crate::life::{Limit, PlannedAddition, ShiftState, ShiftTotal};
-use crate::model::Model;
+use crate::life::simulate::fresh_state;
+use crate::life::{PlannedAddition, ShiftState, ShiftTotal};
 use crate::recipe::Recipe;
+use crate::study::aged::aged;
 use crate::study::analyses::Analyses;
 use crate::study::off_set_point::{Odd, blamed, held_against};
-use crate::tank::{Balances, MetalPolicy, Occasion, PhPolicy, Quantity, Readings, Tank};
+use crate::tank::{Balances, MetalPolicy, Occasion, PhPolicy, Readings, Tank};
 use bathkin_numerics::short;
 
 /// Longest shift planned, h: a week.
@@ -186,34 +186,6 @@ fn check(request: &PlanRequest) -> Result<()> {
         }
         _ => Ok(()),
     }
-}
-
-/// The (scaled) state of a bath aged by its life to turnovers or by-product.
-fn aged(model: &Model, (quantity, bound): (Quantity, f64)) -> Result<Vec<f64>> {
-    let balances = Balances::new(&model.tank, &model.fresh_totals_mol_l);
-    let fresh = fresh_state(&balances, &model.fresh_totals_mol_l);
-    let name = if quantity == Quantity::TURNOVERS { "turnovers" } else { "by-product mol/L" };
-    let limit = Limit {
-        name: name.to_owned(),
-        path: name.to_owned(),
-        place: Place { file: "now".to_owned(), line: None },
-        ..Limit::on(&model.tank, quantity, bound)
-    };
-    let (life, state) = carry_on(
-        &balances,
-        fresh,
-        &model.fresh_totals_mol_l,
-        &[limit],
-        &model.settings,
-        &mut |_| true,
-        &mut |_| (),
-    )?;
-    if life.verdict.limit == name {
-        return Ok(state);
-    }
-    let expected =
-        format!("an age this bath gets to: its work ends at {:.2} turnovers", life.verdict.turnovers);
-    Err(refuse("now", name, bound, &expected))
 }
 
 /// What has to be known with a plan.

@@ -7,7 +7,9 @@ use bathkin::model::substance::OF_SET_POINT;
 
 use crate::data::collected::Collected;
 use crate::data::logs::collect::collect;
-use crate::data::logs::columns::{AREA, IN_TANK, Meaning, PLATING, REMOVED, TEMPERATURE, TIME, meanings};
+use crate::data::logs::columns::{
+    AREA, CALIBRATED, IN_TANK, Meaning, PLATING, REMOVED, TEMPERATURE, TIME, TURNOVERS, meanings,
+};
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, SheetProblem};
 
@@ -80,6 +82,8 @@ fn words(model: &Model, name: &str, meaning: &Meaning) -> String {
             PLATING => "how long of the time since the row before it plated",
             TEMPERATURE => "temperature of the bath",
             REMOVED => "bath taken out",
+            TURNOVERS => "turnovers before the first row",
+            CALIBRATED => "the pH electrode was calibrated",
             name if name.starts_with("below_") => "limit of detection of a reading",
             _ => "standard deviation of a reading",
         }

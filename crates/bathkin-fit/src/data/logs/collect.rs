@@ -7,9 +7,10 @@ use bathkin::tank::Quantity;
 use crate::data::cases::{Case, Kind};
 use crate::data::collected::Collected;
 use crate::data::error_model::Observation;
-use crate::data::logs::columns::{Meaning, Reading, TEMPERATURE, meanings, sigma};
+use crate::data::logs::columns::{CALIBRATED, Meaning, Reading, TEMPERATURE, meanings, sigma};
 use crate::data::logs::course::course;
 use crate::data::logs::logged_bath::{LogStart, LoggedBath};
+use crate::data::logs::used::used;
 use crate::data::logs::work::{thickness_is_work, work_source};
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, SheetProblem};
@@ -41,6 +42,8 @@ pub(crate) fn collect(
         has_temperature: log.column(TEMPERATURE).is_some_and(|cells| cells.iter().any(Option::is_some)),
         water_l: 0.0,
         starts: Vec::new(),
+        used: if starts_as_made_up { None } else { used(model, log, &meanings, &mut wrong)? },
+        calibrated: calibrated(log),
         readings: Vec::new(),
     };
     bath.water_l = bath.course.iter().map(|stretch| stretch.water_l).sum();
@@ -109,6 +112,11 @@ fn measured(
         return Err(log.refuse(row, column, &expected));
     }
     Ok(Some((value, below)))
+}
+
+fn calibrated(log: &Sheet) -> Vec<usize> {
+    let marked = |row: &usize| log.cell(CALIBRATED, *row).is_some_and(|cell| cell != 0.0);
+    (0..log.rows.len()).filter(marked).collect()
 }
 
 fn start(log: &Sheet, column: &str, reading: Reading, value: f64) -> LogStart {

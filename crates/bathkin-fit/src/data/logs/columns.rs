@@ -23,10 +23,17 @@ pub const THICKNESS: &str = "thickness_um";
 pub const TEMPERATURE: &str = "temperature_c";
 /// Bath taken out, L.
 pub const REMOVED: &str = "removed_l";
+/// Turnovers of metal replenished before the first row; those of later rows follow from the log.
+pub const TURNOVERS: &str = "turnovers";
+/// Whether the pH electrode was calibrated before the reading of the row.
+pub const CALIBRATED: &str = "electrode_calibrated";
 /// Water added, L.
 const WATER: &str = "water";
 /// How a standard deviation of a reading is named.
 const SIGMA: &str = "sigma_";
+
+/// Columns that are the same in every bath.
+const KNOWN: [&str; 8] = [TIME, AREA, IN_TANK, PLATING, TEMPERATURE, REMOVED, TURNOVERS, CALIBRATED];
 
 /// What a reading is of.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -98,7 +105,7 @@ pub(crate) fn meanings(model: &Model, log: &Sheet, wrong: &mut Vec<DataError>) -
 }
 
 fn meaning(model: &Model, log: &Sheet, name: &str) -> Result<Meaning, DataError> {
-    if [TIME, AREA, IN_TANK, PLATING, TEMPERATURE, REMOVED].contains(&name) {
+    if KNOWN.contains(&name) {
         return Ok(Meaning::Known);
     }
     if let Some(of) = name.strip_prefix(SIGMA) {
@@ -223,7 +230,7 @@ fn readable(model: &Model) -> Vec<Quantity> {
 
 fn valid(model: &Model) -> Vec<String> {
     let names = model.tank.bath.equilibrium.component_names();
-    let known = [TIME, AREA, IN_TANK, PLATING, TEMPERATURE, REMOVED].map(str::to_owned);
+    let known = KNOWN.map(str::to_owned);
     let readings = readable(model).into_iter().map(|quantity| quantity.name(&model.tank));
     let mut valid: Vec<String> = known.into_iter().chain(readings).collect();
     valid.push(format!("{}_g_l", names[model.tank.bath.roles.metal]));

@@ -6,6 +6,7 @@ use bathkin::life::LoggedSegment;
 use bathkin::tank::{PhPolicy, Quantity};
 
 use crate::data::logs::columns::Reading;
+use crate::data::logs::used::UsedBath;
 use crate::data::logs::work::WorkSource;
 
 /// A bath along its log.
@@ -22,6 +23,10 @@ pub(crate) struct LoggedBath {
     pub water_l: f64,
     /// What the bath held at the first row, each a free parameter; the rest is the make-up's.
     pub starts: Vec<LogStart>,
+    /// What it was before the first row, where that was not fresh.
+    pub used: Option<UsedBath>,
+    /// Rows before whose readings the pH electrode was calibrated.
+    pub calibrated: Vec<usize>,
     /// (row, what it is of) of every reading, by rows.
     pub readings: Vec<(usize, Reading)>,
 }

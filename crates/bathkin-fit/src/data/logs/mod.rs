@@ -6,6 +6,7 @@ pub mod columns;
 pub(crate) mod course;
 mod heat;
 mod logged_bath;
+mod used;
 mod work;
 
 pub use check::{LogCheck, LogColumn, check_log};

@@ -36,6 +36,17 @@ remarks! {
         format!("{file}: the first row fixes {}; everything else is taken as at make-up", fixed.join(", "))
     };
 
+    "log-start", UsedStart { file: String, fixed: Vec<String>, column: String, value: f64 } => format!(
+        "{file}: a used bath, {column} {} in its first row: its contents are those of the recipe's own life at that \
+         age{}",
+        number(value, 4),
+        if fixed.is_empty() { String::new() } else { format!("; the first row fixes {}", fixed.join(", ")) }
+    );
+
+    "log-calibrated", Calibrated { file: String, rows: Vec<usize> } => format!(
+        "{file}: the pH electrode was calibrated at row {}: a fit takes all readings of the pH alike", listed(&rows)
+    );
+
     "log-ph", LogPh { file: String, is_pumped: bool } => format!(
         "{file}: no column of what was added for the pH: it is {}",
         if is_pumped { "held by the pump of the recipe" } else { "left alone" }

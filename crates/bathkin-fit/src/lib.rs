@@ -8,6 +8,7 @@
 //! | [`result`] | the solution: estimates, intervals, statistics, residuals, the fitted recipe |
 //! | [`report`] | what stays undetermined, what was assumed, what the data miss |
 //! | [`predict`] | predictions, samples of the parameters, the posterior, the dump date, the next runs, candidate models side by side |
+//! | [`track`] | a bath followed along its log: where it stands today, what is odd in the log, the rest of its life |
 //! | [`error`] | why data cannot be fitted, or a fit cannot answer |
 //! | [`arrhenius`] | an activation energy and a rate at a reference temperature from a plain table |
 //!
@@ -34,6 +35,7 @@ pub(crate) mod recipe_fit;
 pub mod report;
 pub mod result;
 pub mod stop;
+pub mod track;
 
 pub use arrhenius::{ArrheniusFit, Reference, activation_energy_kj_mol, fit_arrhenius};
 pub use data::{Data, Sheet};

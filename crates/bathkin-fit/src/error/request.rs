@@ -133,6 +133,16 @@ pub enum RequestProblem {
         /// When the bath was made up.
         made_up: String,
     },
+    /// A row to accept that has no finding.
+    #[error("{file}: row {row} has no finding to accept: {}", rows_with(with_findings))]
+    NothingToAccept {
+        /// The log.
+        file: String,
+        /// The row.
+        row: usize,
+        /// Rows that have one.
+        with_findings: Vec<usize>,
+    },
     /// No life at a draw of the parameters succeeded.
     #[error("none of {count} simulated bath lives, sampled from the fit, succeeded{}", why.as_ref().map_or(String::new(), |why| format!(": {why}")))]
     NoLife {
@@ -145,4 +155,11 @@ pub enum RequestProblem {
 
 fn listed(at: &[(String, f64)]) -> String {
     at.iter().map(|(name, value)| format!("{name} = {value:.6e}")).collect::<Vec<_>>().join(", ")
+}
+
+fn rows_with(rows: &[usize]) -> String {
+    if rows.is_empty() {
+        return "no row has one".to_owned();
+    }
+    format!("rows with one are {}", rows.iter().map(usize::to_string).collect::<Vec<_>>().join(", "))
 }

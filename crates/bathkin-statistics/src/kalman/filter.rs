@@ -13,6 +13,8 @@ pub struct FilteredRow {
     pub belief: Belief,
     /// Every reading with its innovation and whether it was taken.
     pub readings: Vec<Innovation>,
+    /// Logarithm of the likelihood of what was taken, without its constant: -(νᵀ S⁻¹ ν + ln|S|)/2.
+    pub ln_likelihood: f64,
     /// H, S⁻¹ and K of what was taken, and y - h.
     pub(super) taken: Option<Taken>,
     /// F to the next row; none after the last.
@@ -40,6 +42,8 @@ pub(super) struct Taken {
     pub(super) precision: DMatrix<f64>,
     pub(super) gain: DMatrix<f64>,
     pub(super) innovation: DVector<f64>,
+    /// ln|S|, of what of S is not negligible.
+    ln_determinant: f64,
 }
 
 /// Follows a state through its rows, from what is believed before the readings of the first.
@@ -73,7 +77,11 @@ pub fn follow<M: Followed>(
             belief.mean = state;
             onward = Some(slopes);
         }
-        filtered.push(FilteredRow { belief: after, readings: innovations, taken, onward });
+        let ln_likelihood = taken.as_ref().map_or(0.0, |taken| {
+            let squares = taken.innovation.dot(&(&taken.precision * &taken.innovation));
+            -0.5 * (squares + taken.ln_determinant)
+        });
+        filtered.push(FilteredRow { belief: after, readings: innovations, ln_likelihood, taken, onward });
     }
     Ok(filtered)
 }
@@ -115,6 +123,8 @@ fn update(belief: &mut Belief, readings: &[&Reading]) -> Taken {
     // Singular where two readings without errors of their own say the same: what they say counts once.
     let negligible = f64::EPSILON * expected.amax();
     let SVD { u, v_t, singular_values } = expected.svd(true, true);
+    let ln_determinant =
+        singular_values.iter().filter(|value| **value > negligible).map(|value| value.ln()).sum();
     let inverse = singular_values.map(|value| if value > negligible { 1.0 / value } else { 0.0 });
     let precision = match (u, v_t) {
         (Some(u), Some(v_t)) => v_t.transpose() * DMatrix::from_diagonal(&inverse) * u.transpose(),
@@ -124,5 +134,5 @@ fn update(belief: &mut Belief, readings: &[&Reading]) -> Taken {
     belief.mean += &gain * &innovation;
     let left = DMatrix::identity(size, size) - &gain * &slopes;
     belief.covariance = &left * &belief.covariance * left.transpose() + &gain * errors * gain.transpose();
-    Taken { slopes, precision, gain, innovation }
+    Taken { slopes, precision, gain, innovation, ln_determinant }
 }

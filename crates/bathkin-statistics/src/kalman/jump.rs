@@ -50,7 +50,7 @@ pub fn jump_scores(
         }
         let (mut along, mut square, mut told) = (0.0, 0.0, 0);
         for row in rows.iter().skip(after + 1).take(window) {
-            if let Some(Taken { slopes, precision, gain, innovation }) = &row.taken {
+            if let Some(Taken { slopes, precision, gain, innovation, .. }) = &row.taken {
                 let seen = slopes * &moved;
                 let weighed = precision * &seen;
                 along += weighed.dot(innovation);

@@ -16,6 +16,7 @@
 //! | [`gate`] | leaves out a wild reading, and lets the next one on the same side in |
 //! | [`filter`] | the filter over the rows of a log |
 //! | [`jump`] | the score of a jump of the state between two rows, and its size |
+//! | [`own_noise`] | what a kind of reading scatters by, as its own rows tell |
 //! | [`ensemble`] | the same by members, where derivatives are not to be had |
 
 pub mod belief;
@@ -24,6 +25,7 @@ pub mod filter;
 pub mod followed;
 pub mod gate;
 pub mod jump;
+pub mod own_noise;
 
 pub use belief::Belief;
 pub use ensemble::Ensemble;
@@ -31,3 +33,4 @@ pub use filter::{FilteredRow, follow};
 pub use followed::{Advanced, Followed, Reading};
 pub use gate::Gate;
 pub use jump::{JumpScore, jump_scores};
+pub use own_noise::own_noise;

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::cell::Cell;
 
-use bathkin_numerics::{Lockstep, Problem, Stop, advance};
+use bathkin_numerics::{Lockstep, Options, Problem, Stop, advance};
 
 use super::additions::Operator;
 use super::lockstep::{relation, solved_for_differences, with_tolerance};
@@ -125,19 +125,7 @@ pub fn replay(
     let mut layers: Vec<Vec<f64>> = state.chunks_exact(each).map(<[f64]>::to_vec).collect();
     let (mut time_s, mut hint) = (0.0, None);
     for segment in course {
-        members.iter().for_each(|member| member.set_out(segment));
-        while time_s < segment.until_s {
-            for (balances, state) in balances.iter().zip(state.chunks_exact(each)) {
-                balances.set_level_status(balances.tank().plant.level.status(balances.volume_l(state)));
-            }
-            let arrival =
-                advance(&Lockstep::new(&members), time_s, &mut state, segment.until_s, hint, &options)
-                    .map_err(|error| failed(error, &balances[0], each))?;
-            (time_s, hint) = (arrival.time, Some(arrival.next_step));
-            if let Stop::Event { index } = arrival.stop {
-                members[0].check(index, time_s)?;
-            }
-        }
+        carry(&members, segment, &mut time_s, &mut state, &mut hint, &options)?;
         for (number, (balances, state)) in balances.iter().zip(state.chunks_exact_mut(each)).enumerate() {
             balances.set_temperature_k(segment.temperature.at_k(time_s));
             if let Some(row) = segment.row {
@@ -154,7 +142,33 @@ pub fn replay(
     Ok(())
 }
 
-fn at_row(balances: &Balances, state: &[f64], before: &[f64], also: AlsoRead) -> Result<AtRow> {
+/// Carries baths side by side, with the same steps, to the end of a segment.
+pub(super) fn carry(
+    members: &[Following],
+    segment: &LoggedSegment,
+    time_s: &mut f64,
+    state: &mut [f64],
+    hint: &mut Option<f64>,
+    options: &Options,
+) -> Result<()> {
+    let each = state.len() / members.len().max(1);
+    members.iter().for_each(|member| member.set_out(segment));
+    while *time_s < segment.until_s {
+        for (member, state) in members.iter().zip(state.chunks_exact(each)) {
+            let balances = member.balances;
+            balances.set_level_status(balances.tank().plant.level.status(balances.volume_l(state)));
+        }
+        let arrival = advance(&Lockstep::new(members), *time_s, state, segment.until_s, *hint, options)
+            .map_err(|error| failed(error, members[0].balances, each))?;
+        (*time_s, *hint) = (arrival.time, Some(arrival.next_step));
+        if let Stop::Event { index } = arrival.stop {
+            members[0].check(index, *time_s)?;
+        }
+    }
+    Ok(())
+}
+
+pub(super) fn at_row(balances: &Balances, state: &[f64], before: &[f64], also: AlsoRead) -> Result<AtRow> {
     let layout = balances.layout();
     let gained: Vec<f64> =
         layout.deposited_per_area().map(|slot| (state[slot] - before[slot]) * layout.scale()[slot]).collect();
@@ -164,9 +178,11 @@ fn at_row(balances: &Balances, state: &[f64], before: &[f64], also: AlsoRead) ->
 }
 
 /// The balances of a bath on a segment of its course.
-struct Following<'a> {
+pub(super) struct Following<'a> {
     balances: &'a Balances<'a>,
     temperature: Cell<Ramp>,
+    /// Area that plates over what is written.
+    area_factor: f64,
 }
 
 /// Events of a follower, in order.
@@ -176,13 +192,19 @@ const FLOAT: usize = 3;
 
 impl<'a> Following<'a> {
     fn new(balances: &'a Balances<'a>) -> Self {
-        Following { balances, temperature: Cell::new(Ramp::held(balances.tank().operation.temperature_k)) }
+        Following::with_area(balances, 1.0)
+    }
+
+    /// The same of a bath with a part of the area that is written.
+    pub(super) fn with_area(balances: &'a Balances<'a>, area_factor: f64) -> Self {
+        let temperature = Cell::new(Ramp::held(balances.tank().operation.temperature_k));
+        Following { balances, temperature, area_factor }
     }
 
     fn set_out(&self, segment: &LoggedSegment) {
         match segment.plates {
-            Plates::Area(area_m2) => self.balances.set_area_m2(area_m2),
-            Plates::Laid(um_m2_s) => self.balances.set_laid_um_m2_s(um_m2_s),
+            Plates::Area(area_m2) => self.balances.set_area_m2(area_m2 * self.area_factor),
+            Plates::Laid(um_m2_s) => self.balances.set_laid_um_m2_s(um_m2_s * self.area_factor),
         }
         self.temperature.set(segment.temperature);
     }
@@ -237,7 +259,7 @@ impl Operator<'_> {
     /// Does what a log says was done at the end of a segment. The log itself is the ledger. Where the level is
     /// kept without the log, its water is added up to there only: the rest came in along the way. A pump that
     /// holds the pH holds it beside what was poured in.
-    fn replay(&mut self, time_s: f64, state: &mut [f64], segment: &LoggedSegment) -> Result<()> {
+    pub(super) fn replay(&mut self, time_s: f64, state: &mut [f64], segment: &LoggedSegment) -> Result<()> {
         if segment.removed_l > 0.0 {
             self.take_out(state, segment.removed_l, Volume::Bled);
         }

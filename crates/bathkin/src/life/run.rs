@@ -78,11 +78,20 @@ impl<'a> Run<'a> {
         }
     }
 
+    /// The same of a bath at a clock time, s, of its schedule: what was due before then was done or left.
+    pub(super) fn since(mut self, clock_s: f64) -> Self {
+        let (now, now_plated) = turnovers(self.balances, &self.state);
+        self.time = clock_s;
+        self.schedule.skip_to(clock_s, now.max(now_plated));
+        self.segment.skip_rows(now);
+        self
+    }
+
     /// Sets out: the first events to wait for, the first racks in.
     pub(super) fn begin(&mut self) {
         self.wait_for_events();
         self.move_racks();
-        self.schedule.note_work(0.0);
+        self.schedule.note_work(self.time);
     }
 
     /// Brings the ledger up to date and holds it against what was fed.

@@ -53,6 +53,20 @@ impl<'a> Schedule<'a> {
         }
     }
 
+    /// Leaves out what was due up to a clock time, s, or so many turnovers; racks that hang in the tank then do.
+    pub fn skip_to(&mut self, time_s: f64, turnovers: f64) {
+        while self.next_move(time_s).is_some() {}
+        self.analysis_due(time_s);
+        self.ph_due(time_s);
+        self.water_due(time_s);
+        for (number, (_, occasion)) in self.tank.operation.occasions().enumerate() {
+            self.dose_due(number, occasion, time_s);
+        }
+        for event in 0..self.events.len() {
+            while self.event_due(event, time_s, turnovers) {}
+        }
+    }
+
     /// Area that plates just after a clock time, m².
     pub fn area_m2(&self, time_s: f64) -> f64 {
         match &self.tank.operation.work {

@@ -184,6 +184,11 @@ impl<'a> Segment<'a> {
         clocks.map(|limit| limit.bound * SECONDS_PER_HOUR).fold(f64::INFINITY, f64::min)
     }
 
+    /// Leaves out the rows up to so many turnovers.
+    pub fn skip_rows(&mut self, turnovers: f64) {
+        self.next_row = turnovers.floor().max(0.0) + 1.0;
+    }
+
     /// Waits for the turnover after this one.
     pub fn row_done(&mut self) {
         self.next_row += 1.0;

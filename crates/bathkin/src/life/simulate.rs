@@ -4,6 +4,7 @@ use super::settings::Settings;
 
 use super::film_status::FilmStatus;
 use super::limits::Limit;
+use super::rest_of_life::Used;
 use super::run::Run;
 use super::solid_status::SolidStatus;
 use super::surface_status::SurfaceStatus;
@@ -33,9 +34,8 @@ pub fn simulate(
     report: &mut dyn FnMut(f64) -> bool,
 ) -> Result<Life> {
     let balances = Balances::new(tank, fresh_totals_mol_l);
-    let state = fresh_state(&balances, fresh_totals_mol_l);
     let see = &mut |_: &Readings| ();
-    carry_on(&balances, state, fresh_totals_mol_l, limits, settings, report, see).map(|(life, _)| life)
+    carry_on(&balances, None, fresh_totals_mol_l, limits, settings, report, see).map(|(life, _)| life)
 }
 
 /// The same; `see` gets the readings before and after what is done at each stop.
@@ -50,16 +50,15 @@ pub(crate) fn simulate_seeing(
     see: &mut dyn FnMut(&Readings),
 ) -> Result<Life> {
     let balances = Balances::new(tank, fresh_totals_mol_l);
-    let state = fresh_state(&balances, fresh_totals_mol_l);
     let report = &mut |_: f64| true;
-    carry_on(&balances, state, fresh_totals_mol_l, limits, settings, report, see).map(|(life, _)| life)
+    carry_on(&balances, None, fresh_totals_mol_l, limits, settings, report, see).map(|(life, _)| life)
 }
 
-/// The same, with the (scaled) state at the end; `see` gets the readings before and after what is done at each
-/// stop.
+/// The same, with the (scaled) state at the end, from make-up or from a used bath; `see` gets the readings before and
+/// after what is done at each stop.
 pub(crate) fn carry_on(
     balances: &Balances,
-    state: Vec<f64>,
+    used: Option<Used>,
     fresh_totals_mol_l: &[f64],
     limits: &[Limit],
     settings: &Settings,
@@ -67,19 +66,25 @@ pub(crate) fn carry_on(
     see: &mut dyn FnMut(&Readings),
 ) -> Result<(Life, Vec<f64>)> {
     let (tank, layout) = (balances.tank(), balances.layout().clone());
-    let fresh_ph = balances.observe(&state, |observed, _, _| observed.ph)?;
-    let fresh = Readings::take(balances, &state, fresh_ph)?;
+    let made_up = fresh_state(balances, fresh_totals_mol_l);
+    let fresh_ph = balances.observe(&made_up, |observed, _, _| observed.ph)?;
+    let fresh = Readings::take(balances, &made_up, fresh_ph)?;
     let fresh = fresh.cooled(balances)?;
-    check_make_up(tank, limits, &fresh)?;
-
-    let accounts = Accounts::open(tank, &layout, &unscaled(balances, &state));
-    let mut run = Run::new(balances, limits, settings, fresh_ph, state);
-    run.begin();
-    run.rows.push(fresh.clone());
+    let mut run = match used {
+        None => {
+            check_make_up(tank, limits, &fresh)?;
+            let mut run = Run::new(balances, limits, settings, fresh_ph, made_up);
+            run.rows.push(fresh.clone());
+            run
+        }
+        Some(Used { state, clock_s }) => Run::new(balances, limits, settings, fresh_ph, state).since(clock_s),
+    };
+    let accounts = Accounts::open(tank, &layout, &unscaled(balances, &run.state));
     let mut solids = SolidStatus::of_tank(tank);
-    SolidStatus::look(&mut solids, 0.0, &fresh);
+    SolidStatus::look(&mut solids, run.time, &run.readings()?);
+    run.begin();
     let mut film = tank.bath.film.is_some().then(FilmStatus::default);
-    FilmStatus::look(&mut film, balances, 0.0, &run.state)?;
+    FilmStatus::look(&mut film, balances, run.time, &run.state)?;
     let mut surface = SurfaceStatus::fresh(&fresh);
 
     let mut hottest: Option<Readings> = None;

@@ -3,7 +3,7 @@
 use crate::error::{Place, Result};
 use crate::life::Limit;
 use crate::life::plan::totals_of_state_mol_l;
-use crate::life::simulate::{carry_on, fresh_state};
+use crate::life::simulate::carry_on;
 use crate::model::Model;
 use crate::study::analyses::refuse;
 use crate::tank::{Balances, Quantity};
@@ -39,9 +39,11 @@ impl Model {
 }
 
 /// The (scaled) state of a bath aged by its life until a quantity has a value.
-pub(crate) fn aged(model: &Model, (quantity, bound): (Quantity, f64)) -> Result<Vec<f64>> {
+///
+/// # Errors
+/// [`crate::Error::Recipe`] where the life does not get there; those of a life.
+pub fn aged(model: &Model, (quantity, bound): (Quantity, f64)) -> Result<Vec<f64>> {
     let balances = Balances::new(&model.tank, &model.fresh_totals_mol_l);
-    let fresh = fresh_state(&balances, &model.fresh_totals_mol_l);
     let by_product = Quantity::component(model.tank.bath.roles.by_product);
     let name = match quantity {
         quantity if quantity == Quantity::TURNOVERS => "turnovers".to_owned(),
@@ -56,7 +58,7 @@ pub(crate) fn aged(model: &Model, (quantity, bound): (Quantity, f64)) -> Result<
     };
     let (life, state) = carry_on(
         &balances,
-        fresh,
+        None,
         &model.fresh_totals_mol_l,
         &[limit],
         &model.settings,

@@ -1,5 +1,7 @@
 //! All half-reactions of a surface together.
 
+mod scaled;
+
 use std::sync::Arc;
 
 use super::conditions::Conditions;

@@ -1,0 +1,428 @@
+//! What is odd in a log, in two grades.
+//!
+//! *Look*: one false alarm in a hundred rows per kind. *Finding*: one in a hundred rows for all kinds together. Additions
+//! are judged by the score of a jump over eight rows, readings by their innovation, both on a pass in which every reading
+//! counts but wild ones; whether it was a slip of the pen or an addition is told by the rows after it: a slip where z² of the
+//! reading is above t² of the jump. Thresholds were set on simulated baths (invented).
+
+use bathkin::life::LoggedSegment;
+use bathkin::tank::{METAL, REDUCTANT};
+use bathkin_statistics::kalman::{FilteredRow, JumpScore, jump_scores};
+use nalgebra::DVector;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::format::number;
+use crate::track::followed::TrackedBath;
+use crate::track::observed::{Channel, ObservedLog};
+use crate::track::unknown::Kind;
+
+/// Rows that tell of a jump.
+pub(crate) const WINDOW: usize = 8;
+/// Score beyond which an addition is to be looked at, and beyond which it is a finding.
+const LOOK: f64 = 2.2;
+const FINDING: f64 = 2.8;
+/// The same of a single reading.
+const READING_LOOK: f64 = 2.6;
+const READING_FINDING: f64 = 3.3;
+/// Alarms this many rows apart are one.
+const NEIGHBOURS: usize = 3;
+/// Alarms of one side that make a drift.
+const DRIFT: usize = 3;
+/// Rows at the start that tell the start.
+const SETTLING: usize = 2;
+
+/// How sure it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, JsonSchema, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Grade {
+    /// Worth a look: one false alarm in a hundred rows per kind.
+    Look,
+    /// A finding: one in a hundred rows for all kinds.
+    Finding,
+}
+
+/// What is odd.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct Finding {
+    /// What it is, by name: `unlogged_addition`, `less_added`, `forgotten_dose`, `outlying_reading`, `added_too_much`,
+    /// `added_too_little`, `strength`, `model_misses`.
+    pub code: &'static str,
+    /// How sure.
+    pub grade: Grade,
+    /// Row of the log, as its author counts; the addition is after it. None of the whole log.
+    pub row: Option<usize>,
+    /// Clock time of that row from the first one, h.
+    pub at_h: Option<f64>,
+    /// Its day and time, where the log has dates.
+    pub date: Option<String>,
+    /// Which reading or solution.
+    pub of: String,
+    /// Size: L of the solution, or what the reading is off by in its unit.
+    pub size: Option<f64>,
+    /// Standard deviation of the size.
+    pub size_sd: Option<f64>,
+    /// Score, in standard deviations.
+    pub score: f64,
+    /// The reading as it would be without the slip, where one explains it.
+    pub meant: Option<f64>,
+    /// In words.
+    pub text: String,
+}
+
+/// The smallest addition of a solution that would have been seen.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct SmallestSeen {
+    /// Which solution.
+    pub solution: String,
+    /// Volume, L, seen in four of five cases as a look.
+    pub look_l: f64,
+    /// The same as a finding.
+    pub finding_l: f64,
+}
+
+/// What may have been poured in.
+struct Pourable {
+    solution: Option<usize>,
+    name: String,
+    /// Effect of a litre on the state.
+    effect: DVector<f64>,
+}
+
+/// Findings of a log, from the pass in which every reading counts.
+pub(crate) fn findings(
+    bath: &TrackedBath,
+    rows: &[FilteredRow],
+    gated: &[FilteredRow],
+) -> (Vec<Finding>, Vec<SmallestSeen>) {
+    let pourables = pourables(bath, bath.coordinates.len() + bath.unknowns.len());
+    let scored: Vec<(usize, Vec<JumpScore>)> = pourables
+        .iter()
+        .enumerate()
+        .map(|(at, pourable)| (at, jump_scores(rows, WINDOW, |_| pourable.effect.clone())))
+        .collect();
+    let slips = slips(bath.log, gated, &scored);
+    let mut found: Vec<Finding> = Vec::new();
+    let mut alarms: Vec<(usize, JumpScore)> = scored
+        .iter()
+        .flat_map(|(at, scores)| scores.iter().map(move |score| (*at, *score)))
+        .filter(|(_, score)| score.score.abs() > LOOK && score.after >= SETTLING)
+        .filter(|(_, score)| !slips.iter().any(|slip| near_slip(bath.log, slip, score.after)))
+        .collect();
+    alarms.sort_by(|a, b| b.1.score.abs().total_cmp(&a.1.score.abs()));
+    let mut told: Vec<usize> = Vec::new();
+    for (at, score) in alarms {
+        if told.iter().any(|row| row.abs_diff(score.after) <= NEIGHBOURS) {
+            continue;
+        }
+        told.push(score.after);
+        found.push(addition(bath.log, &pourables[at], &score));
+    }
+    found.extend(slips);
+    found.extend(drifts(&found));
+    found.extend(strengths(bath, rows));
+    found.extend(misses(bath.log, rows));
+    found.sort_by(|a, b| b.grade.cmp(&a.grade).then(a.row.cmp(&b.row)));
+    let smallest = scored
+        .iter()
+        .filter_map(|(at, scores)| {
+            let mut sizes: Vec<f64> = scores.iter().map(|score| score.standard_deviation).collect();
+            sizes.sort_by(f64::total_cmp);
+            let middle = *sizes.get(sizes.len() / 2)?;
+            let of =
+                |threshold| JumpScore { standard_deviation: middle, ..scores[0] }.smallest_seen(threshold);
+            Some(SmallestSeen {
+                solution: pourables[*at].name.clone(),
+                look_l: of(LOOK),
+                finding_l: of(FINDING),
+            })
+        })
+        .collect();
+    (found, smallest)
+}
+
+/// Each solution by itself, and a whole dose in the proportions of the log.
+fn pourables(bath: &TrackedBath, size: usize) -> Vec<Pourable> {
+    let tank = bath.tank;
+    let padded = |mut effect: Vec<f64>| {
+        effect.resize(size, 0.0);
+        DVector::from_vec(effect)
+    };
+    let mut solutions: Vec<usize> = vec![METAL, REDUCTANT];
+    solutions.extend(tank.operation.feeds.iter().map(|feed| feed.solution));
+    solutions.dedup();
+    let mut found: Vec<Pourable> = solutions
+        .iter()
+        .map(|solution| Pourable {
+            solution: Some(*solution),
+            name: tank.operation.replenishers[*solution].name.clone(),
+            effect: padded(bath.coordinates.of_solution(tank, *solution)),
+        })
+        .collect();
+    let written = |solution: usize| -> f64 {
+        let of = |segment: &LoggedSegment| -> f64 {
+            let own = segment.additions.iter().filter(|(which, _)| *which == solution);
+            own.map(|(_, litres)| litres).sum()
+        };
+        bath.log.bath.course.iter().map(of).sum()
+    };
+    let metal = written(METAL);
+    let others: Vec<(usize, f64)> = (0..tank.operation.replenishers.len())
+        .filter(|solution| *solution != METAL)
+        .map(|solution| (solution, written(solution) / metal))
+        .filter(|(_, part)| *part > 0.0 && part.is_finite())
+        .collect();
+    if !others.is_empty() {
+        let mut effect = bath.coordinates.of_solution(tank, METAL);
+        for (solution, part) in &others {
+            let own = bath.coordinates.of_solution(tank, *solution);
+            effect.iter_mut().zip(own).for_each(|(sum, own)| *sum += part * own);
+        }
+        found.push(Pourable { solution: None, name: "the whole dose".to_owned(), effect: padded(effect) });
+    }
+    found
+}
+
+fn addition(log: &ObservedLog, of: &Pourable, score: &JumpScore) -> Finding {
+    let more = score.size > 0.0;
+    let row = log.rows[score.after];
+    let (low, high) = (
+        score.size.abs() - 2.0 * score.standard_deviation,
+        score.size.abs() + 2.0 * score.standard_deviation,
+    );
+    let litres = number(score.size.abs(), 2);
+    let range = format!("{} to {}", number(low.max(0.0), 2), number(high, 2));
+    let next = log.rows.get(score.after + 1).map_or(String::new(), |next| format!(" and {next}"));
+    let (code, text) = match (of.solution, more) {
+        (None, true) => (
+            "forgotten_dose",
+            format!(
+                "between row {row}{next} about one whole dose with {litres} L ({range}) of the first solution more than \
+                 written: ask who added it"
+            ),
+        ),
+        (_, true) => (
+            "unlogged_addition",
+            format!("between row {row}{next} about {litres} L ({range}) of {} more than written", of.name),
+        ),
+        (_, false) => (
+            "less_added",
+            format!("between row {row}{next} about {litres} L ({range}) of {} less than written", of.name),
+        ),
+    };
+    Finding {
+        code,
+        grade: if score.score.abs() > FINDING { Grade::Finding } else { Grade::Look },
+        row: Some(row),
+        at_h: None,
+        date: None,
+        of: of.name.clone(),
+        size: Some(score.size),
+        size_sd: Some(score.standard_deviation),
+        score: score.score,
+        meant: None,
+        text,
+    }
+}
+
+/// Readings that are off, and that no jump explains.
+fn slips(log: &ObservedLog, gated: &[FilteredRow], scored: &[(usize, Vec<JumpScore>)]) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for (row, filtered) in gated.iter().enumerate().skip(SETTLING) {
+        for one in filtered.readings.iter().filter(|one| one.standardised.abs() > READING_LOOK) {
+            let Some(observed) =
+                log.of_row(row).iter().find(|observed| observed.column == one.channel && !observed.below)
+            else {
+                continue;
+            };
+            let of_jump = |scores: &Vec<JumpScore>| {
+                let near = scores.iter().filter(|score| score.after + 1 == row);
+                near.map(|score| score.score.abs()).fold(0.0, f64::max)
+            };
+            let jump = scored.iter().map(|(_, scores)| of_jump(scores)).fold(0.0, f64::max);
+            let last = row + 1 == gated.len();
+            if !last && jump * jump > one.standardised.powi(2) {
+                continue;
+            }
+            let expected = match observed.channel {
+                Channel::Titration => (observed.value.ln() - one.difference).exp(),
+                _ => observed.value - one.difference,
+            };
+            let sd = match observed.channel {
+                Channel::Titration => expected * (one.difference / one.standardised).abs(),
+                _ => (one.difference / one.standardised).abs(),
+            };
+            let meant = meant(observed.value, expected, sd);
+            let column = &log.columns[observed.column];
+            let digits = |value: f64| number(value, 3);
+            let because =
+                meant.map_or(String::new(), |(value, how)| format!("; {how} it would be {}", digits(value)));
+            let wait = if last {
+                "; an addition nobody wrote down would look the same: the next row tells"
+            } else {
+                ""
+            };
+            found.push(Finding {
+                code: "outlying_reading",
+                grade: if one.standardised.abs() > READING_FINDING { Grade::Finding } else { Grade::Look },
+                row: Some(log.rows[row]),
+                at_h: None,
+                date: None,
+                of: column.clone(),
+                size: Some(observed.value - expected),
+                size_sd: Some(sd),
+                score: one.standardised,
+                meant: meant.map(|(value, _)| value),
+                text: format!(
+                    "row {}, {column} = {}: {} was expected{because}{wait}",
+                    log.rows[row],
+                    digits(observed.value),
+                    digits(expected)
+                ),
+            });
+        }
+    }
+    found
+}
+
+fn near_slip(log: &ObservedLog, slip: &Finding, after: usize) -> bool {
+    let row = slip.row.and_then(|row| log.rows.iter().position(|known| *known == row));
+    row.is_some_and(|row| after + 1 == row || after == row)
+}
+
+/// What a number would be with its point moved or two neighbouring digits swapped, if that is near what was expected.
+fn meant(value: f64, expected: f64, sd: f64) -> Option<(f64, &'static str)> {
+    const NEAR: f64 = 2.0;
+    let mut candidates = vec![(value * 10.0, "with the point moved"), (value / 10.0, "with the point moved")];
+    let text = format!("{value}");
+    let digits: Vec<char> = text.chars().collect();
+    for at in 0..digits.len().saturating_sub(1) {
+        let mut swapped = digits.clone();
+        let next = if swapped[at + 1] == '.' { at + 2 } else { at + 1 };
+        if next >= swapped.len() || !swapped[at].is_ascii_digit() || !swapped[next].is_ascii_digit() {
+            continue;
+        }
+        swapped.swap(at, next);
+        if let Ok(number) = swapped.iter().collect::<String>().parse() {
+            candidates.push((number, "with two digits swapped"));
+        }
+    }
+    let off = |value: f64| ((value - expected) / sd).abs();
+    candidates
+        .into_iter()
+        .filter(|(candidate, _)| off(*candidate) < NEAR)
+        .min_by(|a, b| off(a.0).total_cmp(&off(b.0)))
+}
+
+/// Several alarms of one solution on one side.
+fn drifts(found: &[Finding]) -> Vec<Finding> {
+    let mut drifts = Vec::new();
+    for (code, side) in [("added_too_much", "unlogged_addition"), ("added_too_little", "less_added")] {
+        let mut solutions: Vec<&String> =
+            found.iter().filter(|one| one.code == side).map(|one| &one.of).collect();
+        solutions.sort();
+        solutions.dedup();
+        for solution in solutions {
+            let own: Vec<&Finding> =
+                found.iter().filter(|one| one.code == side && one.of == *solution).collect();
+            if own.len() < DRIFT {
+                continue;
+            }
+            let total: f64 = own.iter().filter_map(|one| one.size).map(f64::abs).sum();
+            let more = if code == "added_too_much" { "more" } else { "less" };
+            drifts.push(Finding {
+                code,
+                grade: Grade::Finding,
+                row: None,
+                at_h: None,
+                date: None,
+                of: solution.clone(),
+                size: Some(total),
+                size_sd: None,
+                score: own.iter().map(|one| one.score.abs()).sum::<f64>() / (own.len() as f64).sqrt(),
+                meant: None,
+                text: format!(
+                    "{} rows have {more} of {solution} than written, {} L together: check the pump, the jug or the strength",
+                    own.len(),
+                    number(total, 2)
+                ),
+            });
+        }
+    }
+    drifts
+}
+
+/// Strengths that the log tells to be off.
+fn strengths(bath: &TrackedBath, rows: &[FilteredRow]) -> Vec<Finding> {
+    let Some(last) = rows.last() else { return Vec::new() };
+    let mut found = Vec::new();
+    for (at, unknown) in bath.unknowns.iter().enumerate() {
+        let Kind::Strength(solution) = unknown.kind else { continue };
+        let place = bath.coordinates.len() + at;
+        let (mean, sd) = (last.belief.mean[place], last.belief.standard_deviation(place));
+        // A log that leaves the strength nearly as unknown as before cannot tell it from drag-out.
+        if sd > 0.5 * unknown.prior || mean.abs() < FINDING * unknown.prior {
+            continue;
+        }
+        let name = &bath.tank.operation.replenishers[solution].name;
+        found.push(Finding {
+            code: "strength",
+            grade: Grade::Finding,
+            row: None,
+            at_h: None,
+            date: None,
+            of: name.clone(),
+            size: Some(mean),
+            size_sd: Some(sd),
+            score: mean / unknown.prior,
+            meant: None,
+            text: format!(
+                "{name} brings {} % ({} to {}) of what the recipe says: check what is in the drum",
+                number(100.0 * mean.exp(), 1),
+                number(100.0 * (mean - 2.0 * sd).exp(), 1),
+                number(100.0 * (mean + 2.0 * sd).exp(), 1)
+            ),
+        });
+    }
+    found
+}
+
+/// Columns that the model misses: their innovations are far larger than expected all along.
+fn misses(log: &ObservedLog, rows: &[FilteredRow]) -> Vec<Finding> {
+    const FEWEST: usize = 8;
+    const TIMES: f64 = 2.0;
+    let mut found = Vec::new();
+    for (column, name) in log.columns.iter().enumerate() {
+        let mut sizes: Vec<f64> = rows
+            .iter()
+            .skip(SETTLING)
+            .flat_map(|row| &row.readings)
+            .filter(|one| one.channel == column)
+            .map(|one| one.standardised.abs())
+            .collect();
+        sizes.sort_by(f64::total_cmp);
+        // Half of all normal deviates are below 0.6745.
+        let Some(middle) = sizes.get(sizes.len() / 2).map(|size| size / 0.6745) else { continue };
+        if sizes.len() < FEWEST || middle < TIMES {
+            continue;
+        }
+        found.push(Finding {
+            code: "model_misses",
+            grade: Grade::Finding,
+            row: None,
+            at_h: None,
+            date: None,
+            of: name.clone(),
+            size: None,
+            size_sd: None,
+            score: middle,
+            meant: None,
+            text: format!(
+                "{name} scatters {} times as far about the model as expected: the recipe misses this bath there, and what \
+                 hangs on it is uncertain",
+                number(middle, 1)
+            ),
+        });
+    }
+    found
+}

@@ -1,0 +1,39 @@
+//! A bath followed along its log: where it stands today, what is odd in the log, and when it must go.
+//!
+//! An extended Kalman filter ([`bathkin_statistics::kalman`]) over the real model. Its state has what the bath holds and
+//! what no recipe knows of it (rate, ageing, strengths, biases ...); additions are taken as written. Then members drawn from
+//! the last belief go on to their first limit. What fails otherwise: a fit without noise of the process gives a band that is
+//! far too narrow when the model is wrong.
+//!
+//! | piece | what it does |
+//! | --- | --- |
+//! | [`observed`] | the readings of a log by rows, with their errors |
+//! | [`coordinates`] | what a bath holds, as numbers that move independently and leave it neutral |
+//! | [`unknown`] | what a recipe does not know of a bath |
+//! | [`start`] | what is believed before the first row |
+//! | [`followed`] | the model as the filter follows it |
+//! | [`passes`] | the filter over the log: noise of its own, with a gate, and without |
+//! | [`findings`] | what is odd, in two grades |
+//! | [`accept`] | findings that are acted on |
+//! | [`standing`] | how it stands today |
+//! | [`rest`] | members to their first limit |
+//! | [`today`] | all together |
+
+mod accept;
+mod coordinates;
+pub mod findings;
+mod followed;
+mod observed;
+mod passes;
+mod rest;
+pub mod result;
+mod standing;
+mod start;
+mod today;
+mod unknown;
+
+pub use findings::{Finding, Grade, SmallestSeen};
+pub use result::Track;
+pub use start::Age;
+pub use today::{TrackOptions, Tracked, track};
+pub use unknown::AgeingForm;

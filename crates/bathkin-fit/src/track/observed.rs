@@ -1,0 +1,131 @@
+//! The readings of a log, by rows, with their errors.
+
+use bathkin::Recipe;
+use bathkin::tank::Quantity;
+use bathkin::tank::quantity::Needs;
+use bathkin::tank::{AlsoRead, Tank};
+
+use crate::data::cases::Kind;
+use crate::data::collected::Collected;
+use crate::data::error_model::ErrorModel;
+use crate::data::logs::{self, LoggedBath, columns::Reading};
+use crate::data::sheet::Sheet;
+use crate::error::DataError;
+
+/// Relative standard deviation of an analysis of the by-product (assumed: a laboratory's, seldom better).
+const BY_PRODUCT_RELATIVE: f64 = 0.05;
+/// Standard deviation of the same near nothing, mol/L (assumed).
+const BY_PRODUCT_FLOOR_MOL_L: f64 = 0.02;
+
+/// Which kind a reading is, for how it is compared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Channel {
+    /// A titration of the metal: compared by logarithm; bias and correlated noise are unknowns of their own.
+    Titration,
+    /// The content of a component.
+    Content(usize),
+    /// The pH in whatever sample.
+    Ph,
+    /// What hung in the tank.
+    Piece,
+    /// Anything else.
+    Other,
+}
+
+/// A reading of a log.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Observed {
+    pub row: usize,
+    /// Which column, in order.
+    pub column: usize,
+    pub reading: Reading,
+    pub channel: Channel,
+    pub value: f64,
+    /// Standard deviation in the unit of the column; of a titration the one the log states for this row.
+    pub sigma: Option<f64>,
+    /// All that is known is that it is below the value.
+    pub below: bool,
+}
+
+/// A log as it is followed.
+#[derive(Debug, Clone)]
+pub(crate) struct ObservedLog {
+    pub bath: LoggedBath,
+    /// By rows, in order.
+    pub readings: Vec<Observed>,
+    /// Names of the columns with readings.
+    pub columns: Vec<String>,
+    /// Numbers of the rows as their author counts.
+    pub rows: Vec<usize>,
+    pub also: AlsoRead,
+}
+
+impl ObservedLog {
+    /// Reads a log for a recipe.
+    ///
+    /// # Errors
+    /// As a fit of the same log.
+    pub fn read(recipe: &Recipe, log: &Sheet) -> Result<Self, DataError> {
+        let mut collected = Collected::default();
+        logs::collect(recipe, log, true, &mut collected)?;
+        collected.settle_columns();
+        let tank = &recipe.model()?.tank;
+        let Some(Kind::Log(bath)) = collected.cases.pop().map(|case| case.kind) else {
+            return Err(log.problem(crate::error::SheetProblem::NothingMeasured { columns: log.names() }));
+        };
+        let mut readings: Vec<Observed> = collected
+            .rows
+            .iter()
+            .map(|row| {
+                let reading = bath.reading(row.value);
+                let channel = channel(tank, reading);
+                let sigma = match channel {
+                    Channel::Titration => row.observed.sigma,
+                    Channel::Content(slot) if slot == tank.bath.roles.by_product => {
+                        let per_mol_l = reading.content(tank).map_or(1.0, |(_, per_mol_l)| per_mol_l);
+                        let usual = ErrorModel::Mixed {
+                            absolute: BY_PRODUCT_FLOOR_MOL_L * per_mol_l,
+                            relative: BY_PRODUCT_RELATIVE,
+                        };
+                        Some(usual.sigma(row.observed))
+                    }
+                    _ => Some(collected.columns[row.column].errors.sigma(row.observed)),
+                };
+                let (value, below) = (row.observed.value, row.observed.below);
+                Observed { row: row.place, column: row.column, reading, channel, value, sigma, below }
+            })
+            .collect();
+        readings.sort_by_key(|one| (one.row, one.column));
+        let needs = |wanted| readings.iter().any(|one| one.reading.quantity.entry().needs == wanted);
+        Ok(ObservedLog {
+            also: AlsoRead { cooled: needs(Needs::CooledSample), liquid: needs(Needs::Liquid) },
+            columns: collected.columns.into_iter().map(|column| column.name).collect(),
+            rows: log.rows.clone(),
+            readings,
+            bath,
+        })
+    }
+
+    /// The readings of a row.
+    pub fn of_row(&self, row: usize) -> &[Observed] {
+        let from = self.readings.partition_point(|one| one.row < row);
+        let to = self.readings.partition_point(|one| one.row <= row);
+        &self.readings[from..to]
+    }
+
+    /// Whether a component is analysed anywhere.
+    pub fn analyses(&self, tank: &Tank, slot: usize) -> bool {
+        self.readings.iter().any(|one| one.reading.content(tank).is_some_and(|(of, _)| of == slot))
+    }
+}
+
+fn channel(tank: &Tank, reading: Reading) -> Channel {
+    let quantity = reading.quantity;
+    match reading.content(tank) {
+        Some((slot, _)) if slot == tank.bath.roles.metal => Channel::Titration,
+        Some((slot, _)) => Channel::Content(slot),
+        None if [Quantity::PH, Quantity::PH_25C].contains(&quantity) => Channel::Ph,
+        None if quantity.is_of_piece_alone() => Channel::Piece,
+        None => Channel::Other,
+    }
+}

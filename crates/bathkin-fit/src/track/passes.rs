@@ -1,0 +1,187 @@
+//! The filter over a log: first with a gate, which leaves wild readings out, until the log has told its own noise; then
+//! without, for what is odd.
+
+use bathkin::Recipe;
+use bathkin::life::replayed;
+use bathkin::tank::Tank;
+use bathkin_statistics::kalman::{FilteredRow, Gate, follow, own_noise};
+use std::sync::Arc;
+
+use crate::error::DataError;
+use crate::track::coordinates::Coordinates;
+use crate::track::findings::{Finding, SmallestSeen, findings};
+use crate::track::followed::TrackedBath;
+use crate::track::observed::{Channel, ObservedLog};
+use crate::track::start::{Age, Beginning, beginning};
+use crate::track::unknown::{AgeingForm, Kind, Unknown, unknowns};
+
+/// Standard deviations beyond which a reading is left out.
+const GATE: f64 = 4.0;
+/// A reading off by more than this factor is in no pass.
+const WILD: f64 = 1.65;
+/// What a titration of the metal scatters by, where the log does not tell (common practice, no source).
+const TITRATION: f64 = 0.02;
+const LEAST_TITRATION: f64 = 0.005;
+/// Rounds of estimating the noise.
+const ROUNDS: usize = 2;
+
+/// A log that was followed.
+pub(crate) struct Passes {
+    pub tank: Tank,
+    pub unknowns: Vec<Unknown>,
+    pub coordinates: Coordinates,
+    /// With the gate.
+    pub rows: Vec<FilteredRow>,
+    /// The (scaled) state at each row, with what is believed after its readings.
+    pub states: Vec<Vec<f64>>,
+    pub titration: f64,
+    pub noise_is_estimated: bool,
+    pub never_analysed: Vec<String>,
+    pub findings: Vec<Finding>,
+    pub smallest_seen: Vec<SmallestSeen>,
+    pub ln_likelihood: f64,
+}
+
+/// Follows a log.
+///
+/// # Errors
+/// As the model on the way.
+pub(crate) fn passes(
+    recipe: &Recipe,
+    log: &ObservedLog,
+    age: Age,
+    form: AgeingForm,
+    seek: bool,
+) -> Result<Passes, DataError> {
+    let model = recipe.model()?;
+    let tank = tank_of_log(&model.tank, log, form, &model.fresh_totals_mol_l);
+    let share = side_share(&tank, &model.fresh_totals_mol_l)?;
+    let column = log.readings.iter().find(|one| one.channel == Channel::Titration).map(|one| one.column);
+    let stated = stated_titration(log);
+    let (mut titration, mut estimated) = (stated.unwrap_or(TITRATION), false);
+    let rounds = if stated.is_some() || column.is_none() { 0 } else { ROUNDS };
+    let none = vec![false; log.readings.len()];
+    let rows = log.rows.len();
+    let mut round = 0;
+    loop {
+        recipe.go_on()?;
+        let unknowns = unknowns(&tank, share, titration);
+        let Beginning { state, belief, coordinates, never_analysed } =
+            beginning(recipe, log, &tank, age, &unknowns)?;
+        let totals = &model.fresh_totals_mol_l;
+        let bath = TrackedBath::new(log, &tank, totals, coordinates.clone(), &unknowns, &none, state.clone());
+        let filtered = follow(&bath, rows, belief.clone(), Gate { beyond: GATE })?;
+        let told = column.and_then(|column| own_noise(&filtered, column, titration, LEAST_TITRATION));
+        if round < rounds
+            && let Some(told) = told
+        {
+            (titration, estimated, round) = (told, true, round + 1);
+            continue;
+        }
+        let states = bath.states(&filtered);
+        let (found, smallest_seen) = if seek {
+            let wild = wild(log, &filtered);
+            let open = TrackedBath::new(log, &tank, totals, coordinates.clone(), &unknowns, &wild, state);
+            let all = follow(&open, rows, belief, Gate::OPEN)?;
+            findings(&open, &all, &filtered)
+        } else {
+            (Vec::new(), Vec::new())
+        };
+        let ln_likelihood = filtered.iter().map(|row| row.ln_likelihood).sum();
+        drop(bath);
+        return Ok(Passes {
+            unknowns,
+            coordinates,
+            rows: filtered,
+            states,
+            titration,
+            noise_is_estimated: estimated,
+            never_analysed,
+            findings: found,
+            smallest_seen,
+            ln_likelihood,
+            tank,
+        });
+    }
+}
+
+/// The tank that does as the log says, its equilibrium solved to rounding: differences of it are wanted.
+fn tank_of_log(tank: &Tank, log: &ObservedLog, form: AgeingForm, fresh_totals_mol_l: &[f64]) -> Tank {
+    let replayed = replayed(tank, log.bath.ph_is_logged);
+    let exactly = replayed.bath.equilibrium.solved_exactly();
+    with_form(replayed.with_equilibrium(exactly), form, fresh_totals_mol_l)
+}
+
+/// A tank that ages in a form.
+pub(crate) fn with_form(mut tank: Tank, form: AgeingForm, fresh_totals_mol_l: &[f64]) -> Tank {
+    if form == AgeingForm::Exponential
+        && let Some(kinetics) =
+            tank.bath.kinetics.with_exponential_ageing(tank.bath.roles.by_product, fresh_totals_mol_l)
+    {
+        tank.bath.kinetics = Arc::new(kinetics);
+    }
+    tank
+}
+
+/// Part of the by-product per metal that side reactions make, in the fresh bath.
+fn side_share(tank: &Tank, fresh_totals_mol_l: &[f64]) -> Result<f64, DataError> {
+    /// What side reactions are taken away by, to see what is left.
+    const NEXT_TO_NOTHING: f64 = 1e-6;
+    let made = |tank: &Tank| -> Result<f64, DataError> {
+        let balances = bathkin::tank::Balances::new(tank, fresh_totals_mol_l);
+        let state = bathkin::life::simulate::fresh_state(&balances, fresh_totals_mol_l);
+        let made = balances.observe(&state, |observed, _, _| {
+            let of = |slot| observed.made_mol_m2_s(tank, slot);
+            (of(tank.bath.roles.by_product) / of(tank.bath.roles.metal)).abs()
+        })?;
+        Ok(made)
+    };
+    let mut without = tank.clone();
+    without.bath.kinetics = Arc::new(tank.bath.kinetics.side_reactions_times(NEXT_TO_NOTHING));
+    let share = 1.0 - made(&without)? / made(tank)?;
+    // Reactions of the liquid alone: what they make beside the surface hangs on how much is plated.
+    const OF_LIQUID: f64 = 0.1;
+    Ok(if share.is_finite() && share > 0.0 {
+        share
+    } else if tank.bath.bulk.is_empty() {
+        0.0
+    } else {
+        OF_LIQUID
+    })
+}
+
+/// What the log states of its titrations, relative.
+fn stated_titration(log: &ObservedLog) -> Option<f64> {
+    let titrations = log.readings.iter().filter(|one| one.channel == Channel::Titration);
+    let stated: Vec<f64> =
+        titrations.filter_map(|one| Some(one.sigma? / one.value)).filter(|part| part.is_finite()).collect();
+    (!stated.is_empty()).then(|| stated.iter().sum::<f64>() / stated.len() as f64)
+}
+
+/// Readings off by more than a factor: they are in no pass.
+fn wild(log: &ObservedLog, rows: &[FilteredRow]) -> Vec<bool> {
+    let mut wild = vec![false; log.readings.len()];
+    for (row, filtered) in rows.iter().enumerate() {
+        let from = log.readings.partition_point(|one| one.row < row);
+        for (at, one) in log.of_row(row).iter().enumerate() {
+            let Some(of) = filtered.readings.iter().find(|of| of.channel == one.column) else { continue };
+            wild[from + at] = match one.channel {
+                Channel::Titration => of.difference.abs() > WILD.ln(),
+                Channel::Ph => of.difference.abs() > WILD,
+                _ => {
+                    let expected = one.value - of.difference;
+                    !of.taken && expected > 0.0 && (one.value / expected).ln().abs() > WILD.ln()
+                }
+            };
+        }
+    }
+    wild
+}
+
+impl Passes {
+    /// Place of an unknown in the state.
+    pub fn place(&self, kind: Kind) -> Option<usize> {
+        let at = self.unknowns.iter().position(|unknown| unknown.kind == kind)?;
+        Some(self.coordinates.len() + at)
+    }
+}

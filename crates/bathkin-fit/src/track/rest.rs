@@ -1,0 +1,175 @@
+//! The rest of a bath's life: members drawn from what is believed of it today, each continued to its first limit.
+//!
+//! A member has its own contents, and a tank at its own unknowns: rate, ageing, by-product, strengths, drag-out. Its operator
+//! holds what he *reads* at the set-points, so that a titration bias or an electrode offset moves the bath the other way. What
+//! walks from turnover to turnover has walked by the end: of the mean number n of turnovers still to come, a rate or an ageing
+//! constant by its variance times n, as at the end where it is judged, what piles up (side reactions) by a third of it, the variance of
+//! the mean of a walk over its way. Work: as the recipe plans it, times a level of its own where the log shows what is
+//! worked (exp of N(0, 0.06² + 0.12²/weeks seen)).
+
+use bathkin::Recipe;
+use bathkin::life::{Limit, RestOfLife, Used, rest_of_life};
+use bathkin::tank::{Load, Loads, Tank, Work};
+use bathkin_statistics::kalman::Belief;
+use bathkin_statistics::random::Stream;
+use nalgebra::DVector;
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+
+use crate::error::DataError;
+use crate::track::coordinates::Coordinates;
+use crate::track::unknown::{Kind, Unknown, tank_at};
+
+/// Relative scatter of a shop's load from week to week, and of its level (invented, tried on simulated baths).
+const WEEK: f64 = 0.12;
+const LEVEL_OF_LOAD: f64 = 0.06;
+
+/// What the work of the rest of its life is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct LoadAhead {
+    /// Work over what the recipe plans.
+    pub level: f64,
+    /// Weeks of log behind that; `None` where the plan of the recipe is certain.
+    pub weeks: Option<f64>,
+}
+
+/// The bath today, as members are drawn from it.
+pub(crate) struct Today<'a> {
+    pub recipe: &'a Recipe,
+    /// The tank that does as its policies say.
+    pub tank: &'a Tank,
+    pub coordinates: &'a Coordinates,
+    pub unknowns: &'a [Unknown],
+    pub belief: &'a Belief,
+    /// The (scaled) state at the mean.
+    pub state: &'a [f64],
+    /// Clock time of the recipe's schedule, s.
+    pub clock_s: f64,
+    pub load: LoadAhead,
+}
+
+/// A member: its unknown state, and how it ends.
+pub(crate) struct Member {
+    pub x: DVector<f64>,
+    pub ends: Result<RestOfLife, String>,
+}
+
+impl Today<'_> {
+    /// Members in order of their number; the same for any number of threads. `report` hears how many are done, and stops
+    /// them by `false`.
+    ///
+    /// # Errors
+    /// A life at the mean that fails, and [`bathkin_statistics::FitError::Stopped`].
+    pub fn members(
+        &self,
+        count: usize,
+        seed: u64,
+        report: &(dyn Fn(usize) -> bool + Sync),
+    ) -> Result<(RestOfLife, Vec<Member>), DataError> {
+        let at_mean = self.life_of(&self.belief.mean, &mut None, 0.0, &mut |_| true)?;
+        let turnovers_left = at_mean.turnovers_left.max(0.0);
+        let (done, stopped) = (AtomicUsize::new(0), AtomicBool::new(false));
+        let draws = self.belief.draws(count, seed);
+        let each = |(number, x): (usize, DVector<f64>)| {
+            // Streams of the draws count from zero; these lie beyond.
+            let mut stream = Some(Stream::new(seed, (1 << 32) + number as u64));
+            let mut go_on = |_: f64| !stopped.load(Ordering::Relaxed);
+            let ends = self.life_of(&x, &mut stream, turnovers_left, &mut go_on);
+            if !report(done.fetch_add(1, Ordering::Relaxed) + 1) {
+                stopped.store(true, Ordering::Relaxed);
+            }
+            Member { x, ends: ends.map_err(|error| error.to_string()) }
+        };
+        let numbered: Vec<(usize, DVector<f64>)> = draws.into_iter().enumerate().collect();
+        let members: Vec<Member> = numbered.into_par_iter().map(each).collect();
+        if stopped.load(Ordering::Relaxed) {
+            return Err(bathkin_statistics::FitError::Stopped.into());
+        }
+        Ok((at_mean, members))
+    }
+
+    /// The (scaled) state of contents.
+    pub fn state_of(&self, x: &DVector<f64>) -> Vec<f64> {
+        let mut state = self.state.to_vec();
+        self.coordinates.write(&mut state, &x.as_slice()[..self.coordinates.len()]);
+        state
+    }
+
+    /// The tank of a member, its operator misled by its biases.
+    pub fn tank_of(&self, values: &[f64]) -> Tank {
+        let mut tank = tank_at(self.tank, self.unknowns, values);
+        for (unknown, value) in self.unknowns.iter().zip(values) {
+            match unknown.kind {
+                Kind::TitrationBias => tank.operation.set_points.metal_mol_l *= (-value).exp(),
+                // A pump that holds the reading was moved with the unknown.
+                Kind::Electrode if tank.operation.set_points.ph == self.tank.operation.set_points.ph => {
+                    tank.operation.set_points.ph -= value
+                }
+                _ => {}
+            }
+        }
+        tank
+    }
+
+    fn life_of(
+        &self,
+        x: &DVector<f64>,
+        stream: &mut Option<Stream>,
+        turnovers_left: f64,
+        report: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<RestOfLife, DataError> {
+        let contents = self.coordinates.len();
+        let mut values = x.as_slice()[contents..].to_vec();
+        let mut load = self.load.level;
+        if let Some(stream) = stream {
+            for (unknown, value) in self.unknowns.iter().zip(&mut values) {
+                let way = if unknown.kind == Kind::SideReactions { 1.0 / 3.0 } else { 1.0 };
+                *value += (unknown.per_turnover * turnovers_left * way).sqrt() * stream.normal();
+            }
+            if let Some(weeks) = self.load.weeks {
+                let spread = (LEVEL_OF_LOAD * LEVEL_OF_LOAD + WEEK * WEEK / weeks.max(0.2)).sqrt();
+                load *= (spread * stream.normal()).exp();
+            }
+        }
+        let mut tank = self.tank_of(&values);
+        tank.operation.work = worked(&tank.operation.work, load);
+        let model = self.recipe.model()?;
+        let used = Used { state: self.state_of(x), clock_s: self.clock_s };
+        let limits: &[Limit] = &model.limits;
+        self.recipe.go_on()?;
+        Ok(rest_of_life(&tank, &model.fresh_totals_mol_l, used, limits, &model.settings, report)?)
+    }
+}
+
+/// Work times a level.
+fn worked(work: &Work, level: f64) -> Work {
+    if level == 1.0 {
+        return work.clone();
+    }
+    match work {
+        Work::Steady(shifts) => {
+            let mut shifts = *shifts;
+            shifts.area_m2 *= level;
+            Work::Steady(shifts)
+        }
+        Work::Loads(loads) => {
+            let more = |load: &Load| Load { area_m2: load.area_m2 * level, ..load.clone() };
+            Work::Loads(Loads::new(loads.racks().iter().map(more).collect()))
+        }
+    }
+}
+
+/// Share of the width of a spread that one more reading would take away: with T the end of each member and y what it
+/// would read, 1 - √(1 - cov(T, y)²/(var T (var y + R))).
+pub(crate) fn width_removed(ends: &[f64], readings: &[f64], variance: f64) -> f64 {
+    let count = ends.len() as f64;
+    let mean = |values: &[f64]| values.iter().sum::<f64>() / count;
+    let (end, read) = (mean(ends), mean(readings));
+    let across = |a: &[f64], mean_a: f64, b: &[f64], mean_b: f64| {
+        a.iter().zip(b).map(|(a, b)| (a - mean_a) * (b - mean_b)).sum::<f64>() / (count - 1.0)
+    };
+    let (var_end, var_read) = (across(ends, end, ends, end), across(readings, read, readings, read));
+    let both = across(ends, end, readings, read);
+    let explained = both * both / (var_end * (var_read + variance));
+    if explained.is_finite() { 1.0 - (1.0 - explained.min(1.0)).sqrt() } else { 0.0 }
+}

@@ -1,0 +1,133 @@
+//! What is believed of a bath before the first row of its log.
+//!
+//! A bath that starts as made up has its contents to 2 % where they are analysed and to 10 % where they never are, a level
+//! to 1 % and a pH to 0.1 (estimated). A used bath starts as a life of its recipe at that age, and is uncertain along the way
+//! from the make-up to there: by 5 % where its turnovers are told, by 30 % where only its by-product was read, and by
+//! 55 % of half a life where nothing tells.
+
+use bathkin::Recipe;
+use bathkin::life::{Member, RowByRow};
+use bathkin::study::aged;
+use bathkin::tank::{Quantity, Tank};
+use bathkin_statistics::kalman::Belief;
+use nalgebra::DMatrix;
+
+use crate::error::DataError;
+use crate::track::coordinates::Coordinates;
+use crate::track::observed::{Channel, ObservedLog};
+use crate::track::unknown::{LEVEL, Unknown};
+
+const ANALYSED: f64 = 0.02;
+const NEVER_ANALYSED: f64 = 0.10;
+const PH: f64 = 0.1;
+/// What a fresh bath may hold of its by-product, mol/L.
+const BY_PRODUCT_MOL_L: f64 = 0.005;
+
+/// What is told of the age of a bath at the first row of its log.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum Age {
+    /// It starts as made up.
+    #[default]
+    Fresh,
+    /// Metal turnovers so far.
+    Turnovers(f64),
+    /// It is used; its first reading of the by-product tells, if there is one.
+    Used,
+}
+
+/// A bath before its first row.
+pub(crate) struct Beginning {
+    /// Its (scaled) state.
+    pub state: Vec<f64>,
+    pub belief: Belief,
+    pub coordinates: Coordinates,
+    /// Components that are never analysed: held as made up, drawn wide.
+    pub never_analysed: Vec<String>,
+}
+
+/// The beginning of a log; `tank` is the one that follows it.
+///
+/// # Errors
+/// An age this bath does not get to.
+pub(crate) fn beginning(
+    recipe: &Recipe,
+    log: &ObservedLog,
+    tank: &Tank,
+    age: Age,
+    unknowns: &[Unknown],
+) -> Result<Beginning, DataError> {
+    let model = recipe.model()?;
+    let totals = &model.fresh_totals_mol_l;
+    let members = [Member { tank: std::borrow::Cow::Borrowed(tank), area_factor: 1.0 }];
+    let rows = RowByRow::new(&members, totals, 1e-6);
+    let coordinates = Coordinates::of(tank, rows.balances(0), totals);
+    let fresh = rows.fresh_state(totals);
+    let of_fresh = coordinates.read(&fresh);
+    let (state, along) = match age {
+        Age::Fresh => (fresh, 0.0),
+        Age::Turnovers(turnovers) => (aged(model, (Quantity::TURNOVERS, turnovers))?, 0.05),
+        Age::Used => match first_by_product_mol_l(log, tank) {
+            Some(mol_l) => (aged(model, (Quantity::component(tank.bath.roles.by_product), mol_l))?, 0.30),
+            None => {
+                let life = recipe.simulate_life()?.verdict.turnovers;
+                (aged(model, (Quantity::TURNOVERS, 0.5 * life))?, 0.55)
+            }
+        },
+    };
+    let mean = coordinates.read(&state);
+    let names = tank.bath.equilibrium.component_names();
+    let (mut deviations, mut never_analysed) = (vec![0.0; mean.len()], Vec::new());
+    for slot in 0..names.len() {
+        let analysed = log.analyses(tank, slot);
+        if slot == coordinates.base() {
+            continue;
+        }
+        if !analysed && of_fresh[slot] > 0.0 {
+            never_analysed.push(names[slot].clone());
+        }
+        let least =
+            if slot == tank.bath.roles.by_product { BY_PRODUCT_MOL_L * tank.plant.volume_l } else { 0.0 };
+        deviations[slot] = (if analysed { ANALYSED } else { NEVER_ANALYSED }) * mean[slot].abs() + least;
+    }
+    deviations[coordinates.base()] = PH * base_per_ph(&rows, &coordinates, &state, tank)?;
+    if let Some(volume) = coordinates.volume() {
+        deviations[volume] = LEVEL * mean[volume];
+    }
+    let way: Vec<f64> = mean.iter().zip(&of_fresh).map(|(used, fresh)| along * (used - fresh)).collect();
+    let size = mean.len() + unknowns.len();
+    let mut all = mean;
+    all.extend(unknowns.iter().map(|_| 0.0));
+    deviations.extend(unknowns.iter().map(|unknown| unknown.prior));
+    let mut belief = Belief::independent(&all, &deviations);
+    belief.covariance += DMatrix::from_fn(size, size, |row, column| {
+        let of = |at: usize| way.get(at).copied().unwrap_or(0.0);
+        of(row) * of(column)
+    });
+    Ok(Beginning { state, belief, coordinates, never_analysed })
+}
+
+/// The first reading of the by-product, mol/L.
+fn first_by_product_mol_l(log: &ObservedLog, tank: &Tank) -> Option<f64> {
+    let by_product = Channel::Content(tank.bath.roles.by_product);
+    let first = log.readings.iter().find(|one| one.channel == by_product && !one.below)?;
+    first.reading.content(tank).map(|(_, per_mol_l)| first.value / per_mol_l).filter(|mol_l| *mol_l > 0.0)
+}
+
+/// Moles of base that move the pH by one.
+fn base_per_ph(
+    rows: &RowByRow,
+    coordinates: &Coordinates,
+    state: &[f64],
+    tank: &Tank,
+) -> Result<f64, DataError> {
+    let ph = |state: &[f64]| rows.balances(0).observe(state, |observed, _, _| observed.ph);
+    let base = coordinates.base();
+    let mut values = coordinates.read(state);
+    let step = 1e-4 * tank.plant.volume_l;
+    values[base] += step;
+    let mut moved = state.to_vec();
+    coordinates.write(&mut moved, &values);
+    let slope = (ph(&moved)? - ph(state)?) / step;
+    // A bath that hardly buffers still has its content of base known to a hundredth of a mole per litre.
+    Ok((1.0 / slope.abs()).min(0.1 * tank.plant.volume_l))
+}

@@ -1,0 +1,410 @@
+//! A bath today: everything of [`Track`].
+
+use bathkin::Recipe;
+use bathkin::constants::SECONDS_PER_HOUR;
+use bathkin::life::{Member as OfReplay, Plates, RowByRow};
+use bathkin::tank::{Tank, Work};
+use bathkin_statistics::kalman::Belief;
+use bathkin_statistics::quantiles::of_ordered;
+
+use crate::data::logs::WorkSource;
+use crate::data::sheet::Sheet;
+use crate::error::DataError;
+use crate::predict::dates::{MadeUp, moment};
+use crate::predict::spread::{DateSpread, Spread};
+use crate::track::accept::{accepted, put_in};
+use crate::track::observed::ObservedLog;
+use crate::track::passes::{Passes, passes, with_form};
+use crate::track::rest::{LoadAhead, Member, Today};
+use crate::track::result::{AgeingWeight, DumpDate, Track, TrackedReading, TrackedRow, UnknownEstimate};
+use crate::track::standing::{Shown, next_analyses, passed, standing};
+use crate::track::start::Age;
+use crate::track::unknown::AgeingForm;
+
+/// How a bath is followed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TrackOptions {
+    /// Members that go on to the dump.
+    pub members: usize,
+    /// Seed of their draws.
+    pub seed: u64,
+    /// How old the bath is at the first row.
+    pub age: Age,
+    /// When the first row was written, where the log has dates.
+    pub start: Option<MadeUp>,
+    /// Rows whose finding is put in: an addition nobody wrote down, or a slip.
+    pub accept: Vec<usize>,
+    /// Forms of ageing followed side by side, weighted by their likelihood.
+    pub ageing: Vec<AgeingForm>,
+}
+
+impl Default for TrackOptions {
+    /// 500 members of a bath that starts as made up, ageing as its recipe has it.
+    fn default() -> Self {
+        TrackOptions {
+            members: 500,
+            seed: 1,
+            age: Age::Fresh,
+            start: None,
+            accept: Vec::new(),
+            ageing: vec![AgeingForm::OfRecipe],
+        }
+    }
+}
+
+/// A bath that was followed, with what a plan of its next shift needs.
+#[derive(Debug, Clone)]
+pub struct Tracked {
+    /// What it tells.
+    pub track: Track,
+    /// The tank at what is believed of it, by its own policies.
+    pub tank: Tank,
+    /// Its (scaled) state after the last row and what was added there.
+    pub state: Vec<f64>,
+}
+
+/// Follows a bath along its log, and members of it to their first limit; the same for any number of threads. `report` hears
+/// how many members are done; `false` from it stops the work.
+///
+/// # Errors
+/// [`DataError`]: a log that cannot be read; a model that fails on its way; an age that this bath does not get to; a row to
+/// accept without a finding; work that was stopped.
+pub fn track(
+    recipe: &Recipe,
+    log: &Sheet,
+    options: &TrackOptions,
+    report: &(dyn Fn(usize) -> bool + Sync),
+) -> Result<Tracked, DataError> {
+    let mut observed = ObservedLog::read(recipe, log)?;
+    let forms = if options.ageing.is_empty() { &[AgeingForm::OfRecipe] } else { options.ageing.as_slice() };
+    let mut told = Vec::new();
+    if !options.accept.is_empty() {
+        let first = passes(recipe, &observed, options.age, forms[0], true)?;
+        let accepted = accepted(log, &observed, &first, &options.accept)?;
+        told = put_in(&mut observed, recipe, &accepted)?;
+    }
+    let followed = forms
+        .iter()
+        .map(|form| passes(recipe, &observed, options.age, *form, *form == forms[0]))
+        .collect::<Result<Vec<Passes>, DataError>>()?;
+    let weights = weights(&followed);
+    let load = load_ahead(recipe, &observed)?;
+    let clock_s = clock_s(recipe, log, &observed)?;
+    let totals = &recipe.model()?.fresh_totals_mol_l;
+    let mut members = Vec::new();
+    let mut main: Option<(Belief, Vec<f64>, Tank)> = None;
+    let mut shown: Option<Shown> = None;
+    for ((of_form, weight), form) in followed.iter().zip(&weights).zip(forms) {
+        let tank = with_form(recipe.model()?.tank.clone(), *form, totals);
+        let (belief, state) = last(of_form, &observed, totals)?;
+        let today = Today {
+            recipe,
+            tank: &tank,
+            coordinates: &of_form.coordinates,
+            unknowns: &of_form.unknowns,
+            belief: &belief,
+            state: &state,
+            clock_s,
+            load,
+        };
+        let count = (weight * options.members as f64).round() as usize;
+        if count == 0 && main.is_some() {
+            continue;
+        }
+        let before = members.len();
+        let (_, of_form_members) =
+            today.members(count.max(1), options.seed, &|done| report(before + done))?;
+        if shown.is_none() {
+            shown = Some(Shown::of(&today, &of_form_members, &observed)?);
+        }
+        let values = &belief.mean.as_slice()[of_form.coordinates.len()..];
+        let own = crate::track::unknown::tank_at(&tank, &of_form.unknowns, values);
+        members.extend(of_form_members);
+        main.get_or_insert((belief, state, own));
+    }
+    let (Some((belief, state, tank)), Some(shown)) = (main, shown) else {
+        return Err(log.problem(crate::error::SheetProblem::NothingMeasured { columns: log.names() }));
+    };
+    let of = &followed[0];
+    let now_h = times_h(&observed).last().copied().unwrap_or(0.0);
+    let date = |hours: f64| options.start.as_ref().map(|start| moment(start.at_s + SECONDS_PER_HOUR * hours));
+    let ends = ends(&members, now_h, clock_s);
+    let dump = dump(&members, &ends, now_h, options.start.as_ref())?;
+    let next_analysis = next_analyses(&shown, &ends, &dump);
+    let mut findings = of.findings.clone();
+    let hours = times_h(&observed);
+    for finding in &mut findings {
+        let at = finding.row.and_then(|row| observed.rows.iter().position(|known| *known == row));
+        finding.at_h = at.map(|at| hours[at]);
+        finding.date = finding.at_h.and_then(date);
+    }
+    let rows = tracked_rows(recipe, &observed, of, &hours);
+    let failed = members.iter().filter(|member| member.ends.is_err()).count();
+    let beyond =
+        members.iter().filter(|member| matches!(&member.ends, Ok(rest) if rest.verdict.limit == "none"));
+    let track = Track {
+        now_h,
+        now: date(now_h),
+        standing: standing(recipe, &shown, &observed)?,
+        findings,
+        smallest_seen: of.smallest_seen.clone(),
+        unknowns: estimates(of, &belief),
+        titration_noise_pct: 100.0 * of.titration,
+        noise_is_estimated: of.noise_is_estimated,
+        first_limit: first_limits(&members),
+        passed: passed(recipe, of, &observed, &shown, &date)?,
+        next_analysis,
+        members: members.len(),
+        beyond: beyond.count(),
+        failed,
+        first_failure: members.iter().find_map(|member| member.ends.as_ref().err().cloned()),
+        ends_h: ends,
+        dump,
+        drawn: drawn(of, load),
+        held: held(of, load),
+        rows,
+        ageing_forms: forms
+            .iter()
+            .zip(&followed)
+            .zip(&weights)
+            .map(|((form, of), weight)| AgeingWeight {
+                form: match form {
+                    AgeingForm::OfRecipe => "of_recipe",
+                    AgeingForm::Exponential => "exponential",
+                },
+                ln_likelihood: of.ln_likelihood,
+                weight: *weight,
+            })
+            .collect(),
+        accepted: told,
+        flags: recipe.model()?.flags.clone(),
+    };
+    Ok(Tracked { track, tank, state })
+}
+
+/// Weights of the forms by their likelihood, each as likely as another before.
+fn weights(followed: &[Passes]) -> Vec<f64> {
+    let best = followed.iter().map(|of| of.ln_likelihood).fold(f64::NEG_INFINITY, f64::max);
+    let each: Vec<f64> = followed.iter().map(|of| (of.ln_likelihood - best).exp()).collect();
+    let sum: f64 = each.iter().sum();
+    each.into_iter().map(|one| one / sum).collect()
+}
+
+/// Belief and (scaled) state after the last row and what was added there.
+fn last(of: &Passes, log: &ObservedLog, totals: &[f64]) -> Result<(Belief, Vec<f64>), DataError> {
+    let (Some(row), Some(state)) = (of.rows.last(), of.states.last()) else {
+        return Ok((Belief::independent(&[], &[]), Vec::new()));
+    };
+    let mut belief = row.belief.clone();
+    let mut state = state.clone();
+    let contents = of.coordinates.len();
+    let tank = crate::track::unknown::tank_at(&of.tank, &of.unknowns, &belief.mean.as_slice()[contents..]);
+    let members = [OfReplay { tank: std::borrow::Cow::Owned(tank), area_factor: 1.0 }];
+    let rows = RowByRow::new(&members, totals, 1e-6);
+    if let Some(segment) = log.bath.course.last() {
+        rows.add(&mut state, segment)?;
+    }
+    belief.mean.as_mut_slice()[..contents].copy_from_slice(&of.coordinates.read(&state));
+    Ok((belief, state))
+}
+
+/// Clock time of each row from the first, h.
+pub(crate) fn times_h(log: &ObservedLog) -> Vec<f64> {
+    let at_row = log.bath.course.iter().filter(|segment| segment.row.is_some());
+    at_row.map(|segment| segment.until_s / SECONDS_PER_HOUR).collect()
+}
+
+/// What the log shows of the work against what the recipe plans: the plan as it stands where racks of its calendar were
+/// worked, else the plan times what was worked over what it plans for as long.
+fn load_ahead(recipe: &Recipe, log: &ObservedLog) -> Result<LoadAhead, DataError> {
+    const WEEK_S: f64 = 7.0 * 24.0 * SECONDS_PER_HOUR;
+    /// A plan is held against a log of at least so many weeks.
+    const LEAST_WEEKS: f64 = 0.4;
+    let model = recipe.model()?;
+    if log.bath.work == WorkSource::ByRacks {
+        return Ok(LoadAhead { level: 1.0, weeks: None });
+    }
+    let span_s = log.bath.course.last().map_or(0.0, |segment| segment.until_s);
+    let weeks = span_s / WEEK_S;
+    let mut since_s = 0.0;
+    let (mut worked, mut laid) = (0.0, 0.0);
+    for segment in &log.bath.course {
+        let length_s = segment.until_s - since_s;
+        match segment.plates {
+            Plates::Area(area_m2) => worked += area_m2 * length_s,
+            Plates::Laid(um_m2_s) => laid += um_m2_s * length_s,
+        }
+        since_s = segment.until_s;
+    }
+    let planned = match &model.tank.operation.work {
+        Work::Steady(shifts) => {
+            shifts.area_m2 * shifts.hours_per_day.min(24.0) / 24.0 * shifts.days_per_week.min(7.0) / 7.0
+        }
+        Work::Loads(_) => 0.0,
+    };
+    let growth_um_s = recipe.make_up()?.rate()?.deposition_um_h / SECONDS_PER_HOUR;
+    let area_s = worked + if growth_um_s > 0.0 { laid / growth_um_s } else { 0.0 };
+    let level = area_s / (planned * span_s);
+    let usable = weeks >= LEAST_WEEKS && level.is_finite() && level > 0.0;
+    Ok(LoadAhead { level: if usable { level } else { 1.0 }, weeks: Some(weeks) })
+}
+
+/// Clock time of the recipe's schedule at the last row, s: by the calendar of its racks, or with the first Monday of the
+/// log as the first day, and the earliest time of the day written as the start of the day.
+fn clock_s(recipe: &Recipe, log: &Sheet, observed: &ObservedLog) -> Result<f64, DataError> {
+    const DAY_S: f64 = 24.0 * SECONDS_PER_HOUR;
+    let since_first_s = observed.bath.course.last().map_or(0.0, |segment| segment.until_s);
+    let Some(start_s) = log.start_s else {
+        let first_s = log.cell("time_h", 0).unwrap_or(0.0) * SECONDS_PER_HOUR;
+        return Ok(first_s + since_first_s);
+    };
+    let model = recipe.model()?;
+    if let (Work::Loads(_), Some(zero_s)) = (&model.tank.operation.work, model.calendar_zero_s) {
+        return Ok((start_s + since_first_s - zero_s).max(0.0));
+    }
+    let of_day = |hours: f64| (start_s + hours * SECONDS_PER_HOUR).rem_euclid(DAY_S);
+    let earliest = times_h(observed).into_iter().map(of_day).fold(f64::INFINITY, f64::min);
+    // 1970-01-01 was a Thursday.
+    let days = (start_s / DAY_S).floor() + 3.0;
+    let monday_s = (days - days.rem_euclid(7.0) - 3.0) * DAY_S;
+    Ok((start_s + since_first_s - monday_s - earliest).max(0.0))
+}
+
+/// End of each member, h from the first row.
+fn ends(members: &[Member], now_h: f64, clock_s: f64) -> Vec<Option<f64>> {
+    let end = |member: &Member| {
+        let rest = member.ends.as_ref().ok().filter(|rest| rest.verdict.limit != "none")?;
+        Some(now_h + (rest.verdict.clock_h - clock_s / SECONDS_PER_HOUR).max(0.0))
+    };
+    members.iter().map(end).collect()
+}
+
+fn dump(
+    members: &[Member],
+    ends: &[Option<f64>],
+    now_h: f64,
+    start: Option<&MadeUp>,
+) -> Result<DumpDate, DataError> {
+    let spread = |of: &dyn Fn(usize) -> Option<f64>| {
+        let lived = (0..members.len()).filter(|at| members[*at].ends.is_ok());
+        let mut values: Vec<f64> = lived.map(|at| of(at).unwrap_or(f64::INFINITY)).collect();
+        values.sort_by(f64::total_cmp);
+        let [p10, p50, p90] = [0.1, 0.5, 0.9].map(|part| {
+            (!values.is_empty()).then(|| of_ordered(&values, part)).filter(|value| value.is_finite())
+        });
+        Spread { p10, p50, p90 }
+    };
+    let of_rest = |of: &dyn Fn(&bathkin::life::RestOfLife) -> f64| {
+        spread(&|at| ends[at].and_then(|_| members[at].ends.as_ref().ok().map(of)))
+    };
+    let clock_h = spread(&|at| ends[at]);
+    let day = |hours: Option<f64>| -> Result<Option<String>, DataError> {
+        start.zip(hours).map(|(start, hours)| start.day_after(hours)).transpose()
+    };
+    Ok(DumpDate {
+        left_h: spread(&|at| ends[at].map(|end| end - now_h)),
+        date: DateSpread { p10: day(clock_h.p10)?, p50: day(clock_h.p50)?, p90: day(clock_h.p90)? },
+        turnovers: of_rest(&|rest| rest.verdict.turnovers),
+        area_left_m2: of_rest(&|rest| rest.area_left_m2),
+        clock_h,
+    })
+}
+
+fn first_limits(members: &[Member]) -> Vec<(String, f64)> {
+    let mut counts = std::collections::BTreeMap::<&str, usize>::new();
+    let lived = members.iter().filter_map(|member| member.ends.as_ref().ok());
+    lived.clone().for_each(|rest| *counts.entry(&rest.verdict.limit).or_default() += 1);
+    let all = lived.count().max(1) as f64;
+    let mut found: Vec<(String, f64)> =
+        counts.into_iter().map(|(limit, count)| (limit.to_owned(), count as f64 / all)).collect();
+    found.sort_by(|a, b| b.1.total_cmp(&a.1));
+    found
+}
+
+fn estimates(of: &Passes, belief: &Belief) -> Vec<UnknownEstimate> {
+    /// A log that leaves less than this of a prior tells most of it.
+    const TOLD: f64 = 0.5;
+    of.unknowns
+        .iter()
+        .enumerate()
+        .map(|(at, unknown)| {
+            let place = of.coordinates.len() + at;
+            let sd = belief.standard_deviation(place);
+            UnknownEstimate {
+                name: unknown.name.clone(),
+                value: belief.mean[place],
+                sd,
+                prior_sd: unknown.prior,
+                told: sd < TOLD * unknown.prior,
+            }
+        })
+        .collect()
+}
+
+fn drawn(of: &Passes, load: LoadAhead) -> Vec<String> {
+    let mut drawn = vec!["contents of the bath, as the log tells them".to_owned()];
+    drawn.extend(of.never_analysed.iter().map(|name| format!("{name}, never analysed: as made up, to 10 %")));
+    drawn.extend(of.unknowns.iter().map(|unknown| unknown.name.clone()));
+    drawn.extend(load.weeks.map(|weeks| format!("work, from {weeks:.1} weeks of log")));
+    drawn
+}
+
+fn held(of: &Passes, load: LoadAhead) -> Vec<String> {
+    let mut held = vec![
+        "laws and equilibria of the recipe but for their factors".to_owned(),
+        "limits, set-points and policies".to_owned(),
+    ];
+    if load.weeks.is_none() {
+        held.push("the calendar of the racks".to_owned());
+    }
+    if !of.unknowns.iter().any(|unknown| unknown.kind == crate::track::unknown::Kind::DragOut) {
+        held.push("drag-out: the recipe has none".to_owned());
+    }
+    held
+}
+
+fn tracked_rows(recipe: &Recipe, log: &ObservedLog, of: &Passes, hours: &[f64]) -> Vec<TrackedRow> {
+    let tank = &of.tank;
+    let Ok(model) = recipe.model() else { return Vec::new() };
+    let balances = bathkin::tank::Balances::new(tank, &model.fresh_totals_mol_l);
+    let rate = of.place(crate::track::unknown::Kind::Rate);
+    of.rows
+        .iter()
+        .zip(&of.states)
+        .enumerate()
+        .map(|(at, (row, state))| {
+            let volume_l = balances.volume_l(state);
+            let content = |slot: usize| row.belief.mean[slot] / volume_l;
+            let deviation = |slot: usize| row.belief.standard_deviation(slot) / volume_l;
+            let (metal, by_product) = (tank.bath.roles.metal, tank.bath.roles.by_product);
+            let readings = row.readings.iter().filter_map(|one| {
+                let observed = log.of_row(at).iter().find(|observed| observed.column == one.channel)?;
+                let expected = match observed.channel {
+                    crate::track::observed::Channel::Titration => {
+                        (observed.value.ln() - one.difference).exp()
+                    }
+                    _ => observed.value - one.difference,
+                };
+                Some(TrackedReading {
+                    column: log.columns[one.channel].clone(),
+                    value: observed.value,
+                    expected,
+                    standardised: one.standardised,
+                    taken: one.taken,
+                })
+            });
+            TrackedRow {
+                row: log.rows[at],
+                time_h: hours.get(at).copied().unwrap_or(f64::NAN),
+                metal_g_l: tank.bath.metal_g_l(content(metal)),
+                metal_sd_g_l: tank.bath.metal_g_l(deviation(metal)),
+                by_product_mol_l: content(by_product),
+                by_product_sd_mol_l: deviation(by_product),
+                ln_rate: rate.map_or(0.0, |place| row.belief.mean[place]),
+                ln_rate_sd: rate.map_or(0.0, |place| row.belief.standard_deviation(place)),
+                turnovers: bathkin::tank::readings::turnovers(&balances, state).0,
+                readings: readings.collect(),
+            }
+        })
+        .collect()
+}

@@ -12,6 +12,7 @@ pub mod film_copper;
 pub mod fits;
 pub mod random;
 pub mod recipes;
+pub mod shop;
 pub mod solutions;
 pub mod stabilized;
 pub mod strd;

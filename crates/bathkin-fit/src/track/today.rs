@@ -88,8 +88,8 @@ pub fn track(
         .map(|form| passes(recipe, &observed, options.age, *form, *form == forms[0]))
         .collect::<Result<Vec<Passes>, DataError>>()?;
     let weights = weights(&followed);
-    let load = load_ahead(recipe, &observed)?;
     let clock_s = clock_s(recipe, log, &observed)?;
+    let load = load_ahead(recipe, &observed, clock_s)?;
     let totals = &recipe.model()?.fresh_totals_mol_l;
     let mut members = Vec::new();
     let mut main: Option<(Belief, Vec<f64>, Tank)> = None;
@@ -214,13 +214,12 @@ pub(crate) fn times_h(log: &ObservedLog) -> Vec<f64> {
     at_row.map(|segment| segment.until_s / SECONDS_PER_HOUR).collect()
 }
 
-/// What the log shows of the work against what the recipe plans: the plan as it stands where racks of its calendar were
-/// worked, else the plan times what was worked over what it plans for as long.
-fn load_ahead(recipe: &Recipe, log: &ObservedLog) -> Result<LoadAhead, DataError> {
+/// What the log shows of the work against what the recipe plans for the same hours, which end at `clock_s` of its schedule:
+/// the plan as it stands where racks of its calendar were worked, else the plan times their ratio.
+fn load_ahead(recipe: &Recipe, log: &ObservedLog, clock_s: f64) -> Result<LoadAhead, DataError> {
     const WEEK_S: f64 = 7.0 * 24.0 * SECONDS_PER_HOUR;
     /// A plan is held against a log of at least so many weeks.
-    const LEAST_WEEKS: f64 = 0.4;
-    let model = recipe.model()?;
+    const LEAST_WEEKS: f64 = 0.1;
     if log.bath.work == WorkSource::ByRacks {
         return Ok(LoadAhead { level: 1.0, weeks: None });
     }
@@ -236,15 +235,10 @@ fn load_ahead(recipe: &Recipe, log: &ObservedLog) -> Result<LoadAhead, DataError
         }
         since_s = segment.until_s;
     }
-    let planned = match &model.tank.operation.work {
-        Work::Steady(shifts) => {
-            shifts.area_m2 * shifts.hours_per_day.min(24.0) / 24.0 * shifts.days_per_week.min(7.0) / 7.0
-        }
-        Work::Loads(_) => 0.0,
-    };
+    let planned = recipe.model()?.tank.operation.work.area_seconds_m2(clock_s - span_s, clock_s);
     let growth_um_s = recipe.make_up()?.rate()?.deposition_um_h / SECONDS_PER_HOUR;
     let area_s = worked + if growth_um_s > 0.0 { laid / growth_um_s } else { 0.0 };
-    let level = area_s / (planned * span_s);
+    let level = area_s / planned;
     let usable = weeks >= LEAST_WEEKS && level.is_finite() && level > 0.0;
     Ok(LoadAhead { level: if usable { level } else { 1.0 }, weeks: Some(weeks) })
 }

@@ -18,8 +18,8 @@ pub struct Accounts {
     /// (element, atoms per mole of each slot of the liquid).
     elements: Vec<(Element, Vec<f64>)>,
     charges: Vec<f64>,
+    /// The whole (unscaled) state: of a bath in use much has come and gone before.
     opening: Vec<f64>,
-    opening_l: f64,
 }
 
 impl Accounts {
@@ -34,8 +34,7 @@ impl Accounts {
         Accounts {
             elements: atoms.into_iter().collect(),
             charges: tank.bath.liquid.iter().map(|formula| formula.charge).collect(),
-            opening: amounts[layout.liquid()].to_vec(),
-            opening_l: amounts[layout.volume(Volume::Bath)],
+            opening: amounts[..layout.len()].to_vec(),
         }
     }
 
@@ -57,19 +56,22 @@ impl Accounts {
     /// that came in; charge: the liquid's net charge over the ionic charge of the liquid and of what has gone.
     pub fn residual(&self, tank: &Tank, layout: &Layout, amounts: &[f64]) -> (f64, String) {
         let now = &amounts[layout.liquid()];
-        let gone = &amounts[layout.gone()];
+        let opening = &self.opening[layout.liquid()];
+        let opening_l = self.opening[layout.volume(Volume::Bath)];
+        let since: Vec<f64> = amounts.iter().zip(&self.opening).map(|(now, then)| now - then).collect();
+        let gone = &since[layout.gone()];
         let mut brought = vec![0.0; now.len()];
-        for (replenisher, volume) in tank.operation.replenishers.iter().zip(&amounts[layout.fed()]) {
+        for (replenisher, volume) in tank.operation.replenishers.iter().zip(&since[layout.fed()]) {
             for (sum, moles) in brought.iter_mut().zip(&replenisher.per_litre) {
                 *sum += moles * volume;
             }
         }
-        for (exchange, taken_up) in tank.plant.exchanges.iter().zip(&amounts[layout.exchanged()]) {
+        for (exchange, taken_up) in tank.plant.exchanges.iter().zip(&since[layout.exchanged()]) {
             for (slot, moles) in &exchange.brings {
                 brought[*slot] += moles * taken_up;
             }
         }
-        let volume = |which| amounts[layout.volume(which)];
+        let volume = |which| since[layout.volume(which)];
         let net_water_l = volume(Volume::Water) - volume(Volume::Evaporated);
         brought[tank.bath.water()] += net_water_l * WATER_MOL_L;
 
@@ -79,18 +81,18 @@ impl Accounts {
             let left = |range: std::ops::Range<usize>, names: &[Element]| {
                 names
                     .iter()
-                    .zip(&amounts[range])
+                    .zip(&since[range])
                     .filter(|(name, _)| *name == element)
                     .map(|(_, n)| n)
                     .sum::<f64>()
             };
-            let came = dot(&self.opening) + dot(&brought).abs();
+            let came = dot(opening) + dot(&brought).abs();
             let residual = dot(now)
                 + dot(gone)
                 + left(layout.deposited(), &tank.bath.deposited)
                 + left(layout.evolved(), &tank.bath.evolved)
                 + left(layout.settled(), &tank.bath.settled)
-                - dot(&self.opening)
+                - dot(opening)
                 - dot(&brought);
             keep_worse(&mut worst, residual.abs() / came.max(f64::MIN_POSITIVE), || element.symbol());
         }
@@ -100,10 +102,10 @@ impl Accounts {
             |amounts: &[f64]| self.charges.iter().zip(amounts).map(|(z, n)| (z * n).abs()).sum::<f64>();
         let ionic = ions(now) + ions(gone);
         keep_worse(&mut worst, net.abs() / ionic.max(f64::MIN_POSITIVE), || "charge".to_owned());
-        let came_l = amounts[layout.fed()].iter().sum::<f64>() + net_water_l;
+        let came_l = since[layout.fed()].iter().sum::<f64>() + net_water_l;
         let left_l = volume(Volume::DraggedOut) + volume(Volume::Bled) + volume(Volume::Overflowed);
-        let missing_l = volume(Volume::Bath) + left_l - self.opening_l - came_l;
-        keep_worse(&mut worst, missing_l.abs() / (self.opening_l + left_l), || "volume".to_owned());
+        let missing_l = volume(Volume::Bath) + left_l - came_l;
+        keep_worse(&mut worst, missing_l.abs() / (opening_l + left_l), || "volume".to_owned());
         worst
     }
 }

@@ -1,0 +1,112 @@
+//! How honest the dump date of a followed bath is: simulated shops whose truth is not the recipe's model, by number of rows.
+//!
+//! `cargo run --release -p tests --example track_coverage -- 200 0.02` prints, for each truth and cut, the share of baths
+//! whose dump lies between P10 and P90, the mean width and CRPS in days, and the CRPS of the earlier of two straight lines
+//! (through the by-product's readings, through the rate's). Not part of the tests: it takes a while.
+
+use bathkin_fit::Sheet;
+use bathkin_fit::track::{AgeingForm, TrackOptions, track};
+use rayon::prelude::*;
+use support::shop::{Shop, Truth, first_rows, shop};
+
+fn main() {
+    let mut arguments = std::env::args().skip(1);
+    let baths: u64 = arguments.next().and_then(|text| text.parse().ok()).unwrap_or(40);
+    let noise: f64 = arguments.next().and_then(|text| text.parse().ok()).unwrap_or(0.02);
+    let only: Option<String> = arguments.next().filter(|text| text != "every");
+    let both = arguments.next().is_some_and(|text| text == "both");
+    let plain = Truth::default();
+    let truths = [
+        ("same", plain),
+        ("law", Truth { law: true, ..plain }),
+        ("evaporation", Truth { evaporation: true, ..plain }),
+        ("unlogged", Truth { unlogged: true, ..plain }),
+        ("strength", Truth { strength: true, ..plain }),
+        ("drift", Truth { drift: true, ..plain }),
+        ("slip", Truth { slip: true, ..plain }),
+        ("all", Truth::ALL),
+    ];
+    println!("{baths} baths a cell, titrations to {:.1} %", 100.0 * noise);
+    println!("truth        row  baths  coverage  width d  CRPS d  lines d  early  rows s");
+    for (name, truth) in truths.into_iter().filter(|(name, _)| only.as_ref().is_none_or(|only| only == name)) {
+        let shops: Vec<Shop> = (0..baths).into_par_iter().map(|number| shop(truth, noise, 1000 + number)).collect();
+        for rows in [10, 20, 40] {
+            let begun = std::time::Instant::now();
+            let found: Vec<Scored> =
+                shops.par_iter().filter(|shop| shop.log.rows.len() > rows).map(|shop| score(shop, rows, both)).collect();
+            let count = found.len() as f64;
+            let mean = |of: &dyn Fn(&Scored) -> f64| found.iter().map(of).sum::<f64>() / count;
+            println!(
+                "{name:12} {rows:3}  {:5}  {:8.3}  {:7.2}  {:6.2}  {:7.2}  {:5.2}  {:6.2}",
+                found.len(),
+                mean(&|one| f64::from(u8::from(one.inside))),
+                mean(&|one| one.width_d),
+                mean(&|one| one.crps_d),
+                mean(&|one| one.lines_d),
+                mean(&|one| f64::from(u8::from(one.early))),
+                begun.elapsed().as_secs_f64() / count
+            );
+        }
+    }
+}
+
+struct Scored {
+    inside: bool,
+    /// The truth lies below P10.
+    early: bool,
+    width_d: f64,
+    crps_d: f64,
+    lines_d: f64,
+}
+
+fn score(shop: &Shop, rows: usize, both: bool) -> Scored {
+    const HOURS: f64 = 24.0;
+    let log = first_rows(&shop.log, rows);
+    let ageing =
+        if both { vec![AgeingForm::OfRecipe, AgeingForm::Exponential] } else { vec![AgeingForm::OfRecipe] };
+    let options = TrackOptions { members: 200, ageing, ..TrackOptions::default() };
+    let track = track(&shop.recipe, &log, &options, &|_| true).expect("followed").track;
+    let mut ends: Vec<f64> = track.ends_h.iter().flatten().copied().collect();
+    ends.sort_by(f64::total_cmp);
+    let (p10, p90) = (track.dump.clock_h.p10.unwrap_or(0.0), track.dump.clock_h.p90.unwrap_or(f64::INFINITY));
+    let truth = shop.dump_h;
+    // CRPS of an ensemble: mean |x - y| - half the mean |x - x'|.
+    let count = ends.len() as f64;
+    let off = ends.iter().map(|end| (end - truth).abs()).sum::<f64>() / count;
+    let apart: f64 =
+        ends.iter().enumerate().map(|(at, end)| end * (2.0 * at as f64 - count + 1.0)).sum::<f64>() / (count * count);
+    Scored {
+        inside: (p10..=p90).contains(&truth),
+        early: truth < p10,
+        width_d: (p90 - p10) / HOURS,
+        crps_d: (off - apart) / HOURS,
+        lines_d: (lines(&log) - truth).abs() / HOURS,
+    }
+}
+
+/// The earlier of two straight lines, h: by-product to its limit, rate to six tenths of what it was.
+fn lines(log: &Sheet) -> f64 {
+    // 150 g/L as HPO3.
+    const BY_PRODUCT_MOL_L: f64 = 1.829;
+    let column = |name: &str| {
+        let time = log.column("time_h").expect("times");
+        let cells = log.column(name).expect("a column");
+        time.iter().zip(cells).filter_map(|(time, cell)| Some(((*time)?, (*cell)?))).collect::<Vec<(f64, f64)>>()
+    };
+    let line = |points: &[(f64, f64)]| {
+        let count = points.len() as f64;
+        let mean = |of: &dyn Fn(&(f64, f64)) -> f64| points.iter().map(of).sum::<f64>() / count;
+        let (x, y) = (mean(&|point| point.0), mean(&|point| point.1));
+        let slope = points.iter().map(|point| (point.0 - x) * (point.1 - y)).sum::<f64>()
+            / points.iter().map(|point| (point.0 - x).powi(2)).sum::<f64>();
+        (y - slope * x, slope)
+    };
+    let reaches = |points: &[(f64, f64)], bound: &dyn Fn(f64) -> f64| {
+        let (start, slope) = line(points);
+        let at = (bound(start) - start) / slope;
+        if at.is_finite() && at > 0.0 { at } else { 5000.0 }
+    };
+    let phosphite = column("orthophosphite_mol_l");
+    let by_phosphite = if phosphite.len() > 1 { reaches(&phosphite, &|_| BY_PRODUCT_MOL_L) } else { 5000.0 };
+    by_phosphite.min(reaches(&column("deposition_um_h"), &|start| 0.6 * start)).min(5000.0)
+}

@@ -28,12 +28,17 @@ fn main() {
     ];
     println!("{baths} baths a cell, titrations to {:.1} %", 100.0 * noise);
     println!("truth        row  baths  coverage  width d  CRPS d  lines d  early  rows s");
-    for (name, truth) in truths.into_iter().filter(|(name, _)| only.as_ref().is_none_or(|only| only == name)) {
-        let shops: Vec<Shop> = (0..baths).into_par_iter().map(|number| shop(truth, noise, 1000 + number)).collect();
+    for (name, truth) in truths.into_iter().filter(|(name, _)| only.as_ref().is_none_or(|only| only == name))
+    {
+        let shops: Vec<Shop> =
+            (0..baths).into_par_iter().map(|number| shop(truth, noise, 1000 + number)).collect();
         for rows in [10, 20, 40] {
             let begun = std::time::Instant::now();
-            let found: Vec<Scored> =
-                shops.par_iter().filter(|shop| shop.log.rows.len() > rows).map(|shop| score(shop, rows, both)).collect();
+            let found: Vec<Scored> = shops
+                .par_iter()
+                .filter(|shop| shop.log.rows.len() > rows)
+                .map(|shop| score(shop, rows, both))
+                .collect();
             let count = found.len() as f64;
             let mean = |of: &dyn Fn(&Scored) -> f64| found.iter().map(of).sum::<f64>() / count;
             println!(
@@ -74,7 +79,8 @@ fn score(shop: &Shop, rows: usize, both: bool) -> Scored {
     let count = ends.len() as f64;
     let off = ends.iter().map(|end| (end - truth).abs()).sum::<f64>() / count;
     let apart: f64 =
-        ends.iter().enumerate().map(|(at, end)| end * (2.0 * at as f64 - count + 1.0)).sum::<f64>() / (count * count);
+        ends.iter().enumerate().map(|(at, end)| end * (2.0 * at as f64 - count + 1.0)).sum::<f64>()
+            / (count * count);
     Scored {
         inside: (p10..=p90).contains(&truth),
         early: truth < p10,
@@ -91,7 +97,10 @@ fn lines(log: &Sheet) -> f64 {
     let column = |name: &str| {
         let time = log.column("time_h").expect("times");
         let cells = log.column(name).expect("a column");
-        time.iter().zip(cells).filter_map(|(time, cell)| Some(((*time)?, (*cell)?))).collect::<Vec<(f64, f64)>>()
+        time.iter()
+            .zip(cells)
+            .filter_map(|(time, cell)| Some(((*time)?, (*cell)?)))
+            .collect::<Vec<(f64, f64)>>()
     };
     let line = |points: &[(f64, f64)]| {
         let count = points.len() as f64;

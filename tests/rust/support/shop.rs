@@ -90,10 +90,14 @@ pub fn shop(truth: Truth, noise: f64, number: u64) -> Shop {
         let mut tank = replayed(&model.tank, true);
         let by_product = tank.bath.roles.by_product;
         let own = tank.bath.kinetics.clone();
-        let formed =
-            if truth.law { own.with_exponential_ageing(by_product, totals).unwrap_or((*own).clone()) } else { (*own).clone() };
+        let formed = if truth.law {
+            own.with_exponential_ageing(by_product, totals).unwrap_or((*own).clone())
+        } else {
+            (*own).clone()
+        };
         let further = if truth.law { (1.0 - 0.012 * turnovers).max(0.5) } else { 1.0 };
-        let kinetics = formed.times(rate * further).side_reactions_times(side).ageing_times(by_product, ageing);
+        let kinetics =
+            formed.times(rate * further).side_reactions_times(side).ageing_times(by_product, ageing);
         tank.bath.kinetics = Arc::new(kinetics);
         let water = tank.bath.water();
         for (solution, strength) in [METAL, REDUCTANT].into_iter().zip(strengths) {
@@ -161,7 +165,8 @@ pub fn shop(truth: Truth, noise: f64, number: u64) -> Shop {
         let here = segment(3600.0 * time_h, 0.0);
         // The end: the first limit of the recipe, judged on the true bath.
         let judged = Readings::take(rows.balances(0), &state, fresh_ph).expect("readings");
-        let margin = |limit: &bathkin::life::Limit| limit.margin(&tank, &judged) / limit.bound.abs().max(1e-9);
+        let margin =
+            |limit: &bathkin::life::Limit| limit.margin(&tank, &judged) / limit.bound.abs().max(1e-9);
         let least = model.limits.iter().map(margin).fold(f64::INFINITY, f64::min);
         if least <= 0.0 {
             let (at, was) = before.unwrap_or((time_h, 0.0));
@@ -169,7 +174,8 @@ pub fn shop(truth: Truth, noise: f64, number: u64) -> Shop {
             break;
         }
         before = Some((time_h, least));
-        let shown = rows.read(0, &state, &state, &here, AlsoRead { cooled: false, liquid: false }).expect("a row");
+        let shown =
+            rows.read(0, &state, &state, &here, AlsoRead { cooled: false, liquid: false }).expect("a row");
         let volume_l = tank.plant.volume_l;
         let content = |slot: usize| shown.bath.totals_mol_l[slot] * (1.0 + low_level);
         let nickel = tank.bath.metal_g_l(content(metal));
@@ -190,7 +196,10 @@ pub fn shop(truth: Truth, noise: f64, number: u64) -> Shop {
         let round = |litres: f64, to: f64| (litres.max(0.0) / to).round() * to;
         let set_g_l = tank.bath.metal_g_l(points.metal_mol_l);
         let metal_l = if operator_nickel < 0.97 * set_g_l {
-            round((set_g_l - operator_nickel) / tank.bath.metal_g_l(1.0) * volume_l / brings(METAL, metal), 0.1)
+            round(
+                (set_g_l - operator_nickel) / tank.bath.metal_g_l(1.0) * volume_l / brings(METAL, metal),
+                0.1,
+            )
         } else {
             0.0
         };

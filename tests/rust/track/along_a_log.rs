@@ -18,7 +18,12 @@ fn what_it_says() {
         )
         .expect("followed");
         let track = tracked.track;
-        println!("{rows} rows in {:?}: dump {:?} first {:?}", begun.elapsed(), track.dump.clock_h, track.first_limit);
+        println!(
+            "{rows} rows in {:?}: dump {:?} first {:?}",
+            begun.elapsed(),
+            track.dump.clock_h,
+            track.first_limit
+        );
         println!("noise {} {}", track.titration_noise_pct, track.noise_is_estimated);
         for one in &track.unknowns {
             println!("  {} {:.4} +- {:.4} (prior {:.4})", one.name, one.value, one.sd, one.prior_sd);
@@ -34,11 +39,23 @@ fn what_it_says() {
         }
         if rows == 20 {
             for row in &track.rows {
-                let z: Vec<String> = row.readings.iter().map(|r| format!("{}:{:.2}", r.column, r.standardised)).collect();
-                println!("  row {} t {} ni {:.3}+-{:.3} true {:.3} {}", row.row, row.time_h, row.metal_g_l, row.metal_sd_g_l, of.nickel_g_l[row.row-1], z.join(" "));
+                let z: Vec<String> =
+                    row.readings.iter().map(|r| format!("{}:{:.2}", r.column, r.standardised)).collect();
+                println!(
+                    "  row {} t {} ni {:.3}+-{:.3} true {:.3} {}",
+                    row.row,
+                    row.time_h,
+                    row.metal_g_l,
+                    row.metal_sd_g_l,
+                    of.nickel_g_l[row.row - 1],
+                    z.join(" ")
+                );
             }
             for one in track.standing.iter() {
-                println!("  {} {:.4} [{:.4} {:.4}] {:?}", one.name, one.value, one.p10, one.p90, one.pct_of_set_point);
+                println!(
+                    "  {} {:.4} [{:.4} {:.4}] {:?}",
+                    one.name, one.value, one.p10, one.p90, one.pct_of_set_point
+                );
             }
         }
     }

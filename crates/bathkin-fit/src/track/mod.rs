@@ -16,10 +16,12 @@
 //! | [`findings`] | what is odd, in two grades |
 //! | [`accept`] | findings that are acted on |
 //! | [`standing`] | how it stands today |
+//! | [`alarms`] | what asks for somebody now |
 //! | [`rest`] | members to their first limit |
 //! | [`today`] | all together |
 
 mod accept;
+pub mod alarms;
 mod coordinates;
 pub mod findings;
 mod followed;

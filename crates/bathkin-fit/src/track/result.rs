@@ -6,6 +6,7 @@ use serde::Serialize;
 use bathkin::flag::Flag;
 
 use crate::predict::spread::{DateSpread, Spread};
+use crate::track::alarms::Alarm;
 use crate::track::findings::{Finding, SmallestSeen};
 
 /// A bath followed along its log: where it stands, what is odd, when it must go.
@@ -17,6 +18,8 @@ pub struct Track {
     pub now: Option<String>,
     /// How the bath stands after the last row and what was added there.
     pub standing: Vec<Standing>,
+    /// What asks for somebody now.
+    pub alarms: Vec<Alarm>,
     /// What is odd in the log, findings before looks.
     pub findings: Vec<Finding>,
     /// The smallest additions nobody wrote down that this log would have shown.

@@ -3,6 +3,7 @@
 use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::{Member as OfReplay, Plates, RowByRow};
+use bathkin::study::InUse;
 use bathkin::tank::{Tank, Work};
 use bathkin_statistics::kalman::Belief;
 use bathkin_statistics::quantiles::of_ordered;
@@ -13,6 +14,7 @@ use crate::error::DataError;
 use crate::predict::dates::{MadeUp, moment};
 use crate::predict::spread::{DateSpread, Spread};
 use crate::track::accept::{accepted, put_in};
+use crate::track::alarms::alarms;
 use crate::track::observed::ObservedLog;
 use crate::track::passes::{Passes, passes, with_form};
 use crate::track::rest::{LoadAhead, Member, Today};
@@ -57,10 +59,8 @@ impl Default for TrackOptions {
 pub struct Tracked {
     /// What it tells.
     pub track: Track,
-    /// The tank at what is believed of it, by its own policies.
-    pub tank: Tank,
-    /// Its (scaled) state after the last row and what was added there.
-    pub state: Vec<f64>,
+    /// The bath as it is believed to be after the last row and what was added there, by its own policies.
+    pub in_use: InUse,
 }
 
 /// Follows a bath along its log, and members of it to their first limit; the same for any number of threads. `report` hears
@@ -142,8 +142,10 @@ pub fn track(
     let failed = members.iter().filter(|member| member.ends.is_err()).count();
     let beyond =
         members.iter().filter(|member| matches!(&member.ends, Ok(rest) if rest.verdict.limit == "none"));
+    let alarms = alarms(recipe, &shown, &ends, &members, now_h, &findings, &observed)?;
     let track = Track {
         now_h,
+        alarms,
         now: date(now_h),
         standing: standing(recipe, &shown, &observed)?,
         findings,
@@ -179,7 +181,7 @@ pub fn track(
         accepted: told,
         flags: recipe.model()?.flags.clone(),
     };
-    Ok(Tracked { track, tank, state })
+    Ok(Tracked { track, in_use: InUse { tank, state } })
 }
 
 /// Weights of the forms by their likelihood, each as likely as another before.

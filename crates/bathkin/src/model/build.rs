@@ -11,6 +11,7 @@ use crate::document::reader::{Bounds, Reader, Role as Of};
 use crate::error::Result;
 use crate::flag::Flag;
 use crate::life::{Limit, Settings};
+use crate::model::alarms::{Alarms, read_alarms};
 use crate::model::amounts::Amounts;
 use crate::model::caps::Caps;
 use crate::model::chapters::{CONDITIONS, DERIVED, GROUND, Kept, LAWS, MAKE_UP, PLANT, SOLUTIONS};
@@ -80,6 +81,8 @@ pub struct Model {
     pub settings: Settings,
     /// How its logs are kept.
     pub log: Arc<LogSettings>,
+    /// When a followed bath raises an alarm.
+    pub alarms: Alarms,
     /// Roles of each component, in the order of the totals.
     pub roles: Arc<[Vec<Role>]>,
     /// Warnings found when reading.
@@ -287,17 +290,19 @@ impl Build<'_> {
         let limits = limit_keys.limits(reader, &tank, &fresh, &caps)?;
         reader.role(Of::FitRecord);
         read_fit_record(reader)?;
-        let (settings, log, warnings, component_roles) = match self.kept(PLANT) {
+        let (settings, log, alarms, warnings, component_roles) = match self.kept(PLANT) {
             Some(model) => {
-                (model.settings.clone(), model.log.clone(), model.warnings.clone(), model.roles.clone())
+                let (warnings, roles) = (model.warnings.clone(), model.roles.clone());
+                (model.settings.clone(), model.log.clone(), model.alarms, warnings, roles)
             }
             None => {
                 reader.begin(PLANT, Of::Computation);
                 let settings = read_settings(reader)?;
                 let log = Arc::new(read_log_settings(reader)?);
                 reader.role(Of::Warning);
+                let alarms = read_alarms(reader)?;
                 let warnings = read_warnings(reader, &tank)?.into();
-                (settings, log, warnings, read_roles(reader, &slots, &tank)?.into())
+                (settings, log, alarms, warnings, read_roles(reader, &slots, &tank)?.into())
             }
         };
         let by_hand = self.by_hand(chemistry, &make_up, &solutions);
@@ -338,6 +343,7 @@ impl Build<'_> {
             calendar_zero_s,
             settings,
             log,
+            alarms,
             roles: component_roles,
             flags,
             tank,

@@ -1,5 +1,6 @@
 //! 6. From the document to a model: every value read and checked, names resolved to slots.
 
+pub mod alarms;
 pub(crate) mod amounts;
 pub mod build;
 pub(crate) mod bulk;
@@ -52,6 +53,7 @@ pub mod substrates;
 pub(crate) mod traces;
 pub(crate) mod warnings;
 
+pub use alarms::Alarms;
 pub use build::Model;
 pub use fit_record::{FitRecord, FittedTie};
 pub use heading::Heading;

@@ -27,7 +27,7 @@ pub use bath::{
 pub use beyond_limits::LifeCost;
 pub use bleed::{BleedForLimit, SteadyBleed};
 pub use equations::{Equation, Equations, Notation};
-pub use plan::{Plan, PlanRequest, aged};
+pub use plan::{InUse, Plan, PlanRequest, aged};
 pub use saturation::CouplePotential;
 pub use sensitivity::{LifeSensitivity, Sensitivity};
 pub use strategy::{Horizon, Strategy, StrategyResult};

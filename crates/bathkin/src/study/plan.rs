@@ -44,6 +44,15 @@ impl Default for PlanRequest {
     }
 }
 
+/// A bath in use: its tank as it is believed to be, and its (scaled) state.
+#[derive(Debug, Clone)]
+pub struct InUse {
+    /// The tank.
+    pub tank: Tank,
+    /// The state.
+    pub state: Vec<f64>,
+}
+
 /// A dosing plan.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Plan {
@@ -89,6 +98,14 @@ impl Recipe {
     /// As [`Recipe::model`]; [`Error::UnknownName`] and [`Error::Recipe`] for what the bath cannot be;
     /// those of a life.
     pub fn plan(&self, request: &PlanRequest) -> Result<Plan> {
+        self.plan_of(request, None)
+    }
+
+    /// The same of a bath in use, as a log tells of it; analyses in [`PlanRequest::now`] come on top of that.
+    ///
+    /// # Errors
+    /// As [`Recipe::plan`].
+    pub fn plan_of(&self, request: &PlanRequest, in_use: Option<&InUse>) -> Result<Plan> {
         let model = self.model()?;
         model.surface.start(&model.substrates)?;
         check(request)?;
@@ -98,7 +115,9 @@ impl Recipe {
             .calendar
             .as_ref()
             .map(|file| self.with("work.calendar", Value::Text(file.clone()), "--calendar"));
-        let mut tank = on_calendar.as_ref().map_or(Ok(model), Recipe::model)?.tank.clone();
+        let planned = &on_calendar.as_ref().map_or(Ok(model), Recipe::model)?.tank;
+        let mut tank = in_use.map_or(planned, |bath| &bath.tank).clone();
+        tank.operation.work = planned.operation.work.clone();
         let mut notes = Vec::new();
         if !tank.operation.events.is_empty() {
             notes.push("declared events of the recipe are not part of a plan".to_owned());
@@ -108,9 +127,10 @@ impl Recipe {
         let balances = Balances::new(&tank, totals_mol_l);
         let fresh = fresh_state(&balances, totals_mol_l);
         let fresh_ph = balances.observe(&fresh, |observed, _, _| observed.ph)?;
-        let mut state = match now.age(model) {
-            Some(limit) => aged(model, limit)?,
-            None => fresh,
+        let mut state = match (in_use, now.age(model)) {
+            (Some(bath), _) => bath.state.clone(),
+            (None, Some(limit)) => aged(model, limit)?,
+            (None, None) => fresh,
         };
         let contents = now.contents();
         if let Some(ph) = set_to_analyses(&balances, &mut state, &contents, now.ph())? {
@@ -122,10 +142,11 @@ impl Recipe {
         notes.extend(past.map(|limit| format!("the bath is past {} of its recipe", limit.path)));
 
         let known = Known {
-            contents: contents.iter().any(|(slot, _)| {
-                [model.tank.bath.roles.metal, model.tank.bath.roles.reductant].contains(slot)
-            }),
-            ph: now.ph().is_some(),
+            contents: in_use.is_some()
+                || contents.iter().any(|(slot, _)| {
+                    [model.tank.bath.roles.metal, model.tank.bath.roles.reductant].contains(slot)
+                }),
+            ph: in_use.is_some() || now.ph().is_some(),
         };
         let through = |step_ml: Option<f64>| {
             go_through(&balances, state.clone(), fresh_ph, &model.settings, request.shift_h, step_ml, known)

@@ -52,6 +52,7 @@ from bathkin.recipe.substrates import substrates
 from bathkin.sweeps.call import sweep
 from bathkin.tables.logs import Log, read_log
 from bathkin.tables.runs import Runs, read_runs
+from bathkin.tracking.track import Track, track
 
 __version__ = _core.VERSION
 
@@ -91,6 +92,7 @@ __all__ = [
     "Start",
     "Substrate",
     "Titration",
+    "Track",
     "UnknownNameError",
     "__version__",
     "activation_energy_kj_mol",
@@ -110,6 +112,7 @@ __all__ = [
     "simulate_life",
     "substrates",
     "sweep",
+    "track",
 ]
 
 

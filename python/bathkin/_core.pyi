@@ -45,6 +45,7 @@ from bathkin.recipe.results import (
     SolverSettings,
     Substrate,
 )
+from bathkin.tracking.track import Track
 
 __all__ = [
     "FASTEST_UM_H",
@@ -54,6 +55,7 @@ __all__ = [
     "Recipe",
     "RecipeFit",
     "TankBalances",
+    "Tracked",
     "activation_energy_kj_mol",
     "against_reference",
     "amount_for_ph",
@@ -236,6 +238,30 @@ class RecipeFit:
         progress: Callable[[float], object] | None = None,
     ) -> Forecast: ...
     def fitted_recipe(self, data: str, labels: Sequence[tuple[str, str]]) -> Recipe: ...
+
+@final
+class Tracked:
+    def __new__(
+        cls,
+        recipe: Recipe,
+        log: Given,
+        members: int,
+        seed: int,
+        used: float | None = None,
+        start: tuple[float, str] | None = None,
+        accept: Sequence[int] = ...,
+        rival_ageing: bool = False,
+        progress: Callable[[float], object] | None = None,
+    ) -> Tracked: ...
+    def result(self) -> Track: ...
+    def plan(
+        self,
+        shift_h: float,
+        now: Sequence[tuple[str, float]],
+        round_ml: float | None = None,
+        calendar: str | None = None,
+        sure: bool = False,
+    ) -> Plan: ...
 
 @final
 class TankBalances:

@@ -18,6 +18,7 @@ mod sensitivities;
 mod tables;
 mod tank;
 mod threads;
+mod tracking;
 mod watched;
 
 use pyo3::prelude::*;
@@ -61,6 +62,8 @@ mod _core {
     };
     #[pymodule_export]
     use super::tank::TankBalances;
+    #[pymodule_export]
+    use super::tracking::Tracked;
 
     #[pymodule_export]
     const VERSION: &str = env!("CARGO_PKG_VERSION");

@@ -22,6 +22,7 @@ from bathkin.cli.plan import plan
 from bathkin.cli.reagents import list_reagents
 from bathkin.cli.simulate import life, plate, rate
 from bathkin.cli.substrates import list_substrates
+from bathkin.cli.today import today
 from bathkin.core import files
 from bathkin.errors import BathkinError, BathkinWarning, ConvergenceError, EntryWarning
 
@@ -43,8 +44,8 @@ def group(context: click.Context) -> None:
 
     Results are estimates for planning, never safety limits.
 
-    Exit codes: 0 done, 2 wrong input, 3 the computation failed or a file could not be written, 130
-    interrupted.
+    Exit codes: 0 done, 2 wrong input, 3 the computation failed or a file could not be written, 4 an
+    alarm stands (`today`; the result is complete), 130 interrupted.
     """
     if context.invoked_subcommand is None:
         echo(context.get_help())
@@ -60,6 +61,7 @@ for command in (
     plate,
     life,
     plan,
+    today,
     compare,
     arrhenius,
     fit_command,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Any
 
 from bathkin import _core
 from bathkin.core.answer import Tabled
@@ -102,6 +102,27 @@ def plan(
     stacklevel: int = 4,
 ) -> Plan:
     """A plan; analyses may be texts with a unit of the trade, or per cent of the set-point."""
+
+    def of_recipe(*request: Any) -> Plan:
+        return _core.plan(recipe._core, *request)
+
+    return planned(
+        recipe, of_recipe, shift_h, now, round_ml, calendar, by, sure=sure, stacklevel=stacklevel
+    )
+
+
+def planned(
+    recipe: Recipe,
+    core: Callable[..., Plan],
+    shift_h: float,
+    now: Mapping[str, float | str],
+    round_ml: float | None,
+    calendar: str | os.PathLike[str] | None,
+    by: str = "now",
+    sure: bool = False,
+    stacklevel: int = 4,
+) -> Plan:
+    """A plan that the core makes of a checked request."""
     analysed = named(by, now, "a dictionary of analyses")
     known = dict(_analysis(name, value, by) for name, value in analysed.items())
     hours = to_number("shift_h", shift_h, "plan")
@@ -109,9 +130,7 @@ def plan(
     if calendar is not None and not isinstance(calendar, (str, os.PathLike)):
         raise RecipeError(f"plan: calendar = {shown(calendar)}: expected the path of a file")
     file = os.fspath(calendar) if calendar else None
-    found = made_from(
-        _core.plan(recipe._core, hours, list(known.items()), marks, file, sure), recipe
-    )
+    found = made_from(core(hours, list(known.items()), marks, file, sure), recipe)
     warn(found.flags, known=recipe.flags, stacklevel=stacklevel)
     return found
 

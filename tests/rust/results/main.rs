@@ -89,6 +89,7 @@ fn rooms() -> Vec<(&'static str, String)> {
                 add.class::<ModelComparison>();
             }),
         ),
+        ("tracking", written.room("tracking", |add| add.class::<bathkin_fit::track::Track>())),
     ]
 }
 

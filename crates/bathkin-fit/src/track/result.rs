@@ -85,6 +85,8 @@ pub struct Standing {
     pub pct_of_set_point: Option<f64>,
     /// Whether the log has readings of it.
     pub analysed: bool,
+    /// Whether it belongs on one screen: what is held, analysed, has a role, or tells how the bath plates.
+    pub main: bool,
 }
 
 /// An unknown of the bath.

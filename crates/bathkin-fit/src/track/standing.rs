@@ -1,6 +1,7 @@
 //! How the bath stands today, with its uncertainty, and which analysis would tell most about its end.
 
 use bathkin::Recipe;
+use bathkin::model::Model;
 use bathkin::tank::quantity::UsualError;
 use bathkin::tank::{Balances, PhPolicy, Quantity, Readings, Tank};
 use bathkin_statistics::quantiles::of_ordered;
@@ -126,9 +127,30 @@ pub(crate) fn standing(
                 .filter(|_| quantity != Quantity::PH)
                 .map(|set_point| 100.0 * value / set_point),
             analysed: *analysed,
+            main: main(model, tank, quantity, *analysed || set_point.is_some()),
         });
     }
     Ok(found)
+}
+
+/// Whether a quantity belongs on one screen.
+fn main(model: &Model, tank: &Tank, quantity: Quantity, looked_at: bool) -> bool {
+    const PLATING: [&str; 2] = ["deposition_um_h", "minutes_to_thickness"];
+    // Metal and reductant by one name each.
+    let of_role = [tank.bath.roles.metal, tank.bath.roles.reductant];
+    match quantity.content(tank) {
+        _ if PLATING.contains(&quantity.own_name()) => true,
+        _ if [Quantity::PH, Quantity::TURNOVERS, Quantity::METAL_G_L].contains(&quantity) => true,
+        _ if Quantity::alloy(tank) == Some(quantity) => true,
+        Some((slot, _)) if of_role.contains(&slot) => {
+            slot == tank.bath.roles.reductant && quantity == Quantity::component(slot)
+        }
+        Some((slot, _)) => {
+            let with_role = !model.roles[slot].is_empty() || slot == tank.bath.roles.by_product;
+            quantity == Quantity::component(slot) && (with_role || looked_at)
+        }
+        None => looked_at && quantity != Quantity::PH_25C,
+    }
 }
 
 /// What one more analysis of each kind would take of the width of the date.

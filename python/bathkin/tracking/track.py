@@ -1,0 +1,266 @@
+"""A bath followed along its log."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from typing import TYPE_CHECKING, Any, TypeAlias, Union
+
+from bathkin import _core
+from bathkin.core.answer import Tabled
+from bathkin.core.arguments import MOST_REPEATS, truth, whole
+from bathkin.core.flags import warn
+from bathkin.core.numbers import shown
+from bathkin.core.progress import Progress, reporting
+from bathkin.core.result import made_from
+from bathkin.errors import DataError, UnknownNameError
+from bathkin.fit.data import assumptions, given
+from bathkin.life.plan import Plan, planned
+from bathkin.recipe.recipe import Recipe, as_recipe
+from bathkin.tables.logs import Log, read_log
+from bathkin.tracking import results
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    import pandas as pd
+    from matplotlib.figure import Figure
+
+Readable: TypeAlias = Union[Log, str, "os.PathLike[str]", "pd.DataFrame"]
+
+
+class TrackInput:
+    """What a bath is followed with, and the followed bath in the core: made when it is needed.
+
+    Attributes:
+        recipe: The recipe.
+        log: The log.
+        options: Further arguments of `bathkin.track`, as the core takes them.
+    """
+
+    def __init__(self, recipe: Recipe, log: Log, options: tuple[Any, ...]) -> None:
+        self.recipe = recipe
+        self.log = log
+        self.options = options
+        self._followed: _core.Tracked | None = None
+
+    def core(self, report: Any = None) -> _core.Tracked:
+        """The followed bath in the core."""
+        if self._followed is None:
+            sheet = given([self.log])[0]
+            self._followed = _core.Tracked(self.recipe._core, sheet, *self.options, report)
+        return self._followed
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, TrackInput) and self.__reduce__() == other.__reduce__()
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return TrackInput, (self.recipe, self.log, self.options)
+
+
+class Track(Tabled, results.Track):
+    """A bath followed along its log. Made by `track`."""
+
+    __slots__ = ("_of",)
+    _of: TrackInput
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe it is held against."""
+        return self._of.recipe
+
+    @property
+    def log(self) -> Log:
+        """The log."""
+        return self._of.log
+
+    @property
+    def cautions(self) -> list[str]:
+        """Cautions of the recipe."""
+        return self.recipe.cautions
+
+    def __getitem__(self, name: str) -> results.Standing:
+        """How the bath stands in one reading, by its name with unit.
+
+        Raises:
+            UnknownNameError: For a name that is none.
+        """
+        for one in self.standing:
+            if one.name == name:
+                return one
+        known = ", ".join(one.name for one in self.standing if one.main)
+        raise UnknownNameError(f"the bath has no reading called {shown(name)}: such as {known}")
+
+    def plan(
+        self,
+        shift_h: float = 8.0,
+        now: Mapping[str, float | str] | None = None,
+        round_ml: float | None = None,
+        calendar: str | os.PathLike[str] | None = None,
+        sure: bool = False,
+    ) -> Plan:
+        """What to add in the coming shift, from the bath as the log tells it.
+
+        Args:
+            shift_h: Length of the shift, h.
+            now: Analyses made since the last row, as in `Recipe.plan`.
+            round_ml: Smallest step of the measure, mL.
+            calendar: Racks of the shift, a CSV file with hours from its start.
+            sure: Take analyses far off their set-points as they stand.
+
+        Raises:
+            RecipeError: As `Recipe.plan`.
+        """
+        return planned(
+            self.recipe,
+            self._of.core().plan,
+            shift_h,
+            {} if now is None else now,
+            round_ml,
+            calendar,
+            sure=sure,
+        )
+
+    def table(self) -> pd.DataFrame:
+        """The log as it was followed: a row each, with what is believed after its readings.
+
+        Columns `expected_`, `off_` (in standard deviations) and `taken_` before the name of a reading say what was
+        made of it.
+        """
+        import pandas as pd
+
+        lines = []
+        for row in self.rows:
+            line: dict[str, Any] = {
+                name: value for name, value in row if name not in {"readings", "row"}
+            }
+            for one in row.readings:
+                line[one.column] = one.value
+                line[f"expected_{one.column}"] = one.expected
+                line[f"off_{one.column}"] = one.standardised
+                line[f"taken_{one.column}"] = one.taken
+            lines.append(line)
+        index = pd.Index([row.row for row in self.rows], name="row")
+        table: pd.DataFrame = pd.DataFrame(lines, index=index)
+        return table
+
+    def to_dict(self) -> dict[str, Any]:
+        """Everything in plain values, as `bathkin today --json` prints it."""
+        return {**super().to_dict(), "assumptions": assumptions([self.log])}
+
+    def summary(self) -> str:
+        """The bath today on one screen."""
+        from bathkin.reports.track import track_text
+
+        return track_text(self)
+
+    def _drawn(self) -> Figure:
+        from bathkin.plots.track import plot_track
+
+        return plot_track(self)
+
+    def _sources(self) -> list[Path]:
+        return self.recipe.files()
+
+    def __repr__(self) -> str:
+        return self.summary()
+
+
+def track(
+    recipe: Recipe | str,
+    log: Readable,
+    *,
+    members: int = 500,
+    seed: int = 1,
+    turnovers: float | None = None,
+    used: bool = False,
+    accept: Iterable[int] = (),
+    rival_ageing: bool = False,
+    progress: Progress = None,
+) -> Track:
+    """Follows a bath along its log: where it stands today, what is odd, when it must go.
+
+    An extended Kalman filter over the model of the recipe: additions are taken as written, readings
+    correct what the bath holds, and what no recipe knows (its rate, its ageing, strengths of the
+    replenishers, bias of the titration, offset of the electrode) is learned on the way. Members
+    drawn from what is believed today go on to their first limit, which gives the spread of the
+    date. How honest that spread is stands in the documentation; it is an estimate for planning.
+
+    Args:
+        recipe: The recipe, or the name or path of one.
+        log: A log from `read_log`, or a path or table, which it reads.
+        members: Baths that go on to their first limit.
+        seed: The same seed gives the same answer, for any number of threads.
+        turnovers: Metal turnovers before the first row: the bath was used. It starts as the
+            recipe's own bath at that age, with its contents as uncertain as that is.
+        used: It was used, nobody knows how long: its first reading of the by-product tells, or
+            nothing does, and the date is drawn wide.
+        accept: Rows whose finding is put in: the dose that nobody wrote down, or the reading put
+            right.
+        rival_ageing: Follow an exponential ageing beside that of the recipe, each weighted by its
+            likelihood.
+        progress: True for a bar, or a function that is called with the members done.
+
+    Raises:
+        DataError: For a log that cannot be used, with file, row and column; for a row to accept
+            without a finding.
+        RecipeError: For an age that this bath does not get to.
+        ConvergenceError: When the bath cannot be followed, with the clock time.
+
+    Warns:
+        BathkinWarning: For what is doubtful in the recipe.
+
+    Example:
+        >>> import bathkin as bk, pandas as pd
+        >>> log = pd.DataFrame({  # invented
+        ...     "timestamp": ["2026-03-02 06:00", "2026-03-02 08:00", "2026-03-02 10:00"],
+        ...     "nickel (g/L)": [6.0, 4.75, 4.85],
+        ...     "area in tank (dm2)": [0, 200, 200],
+        ...     "metal added (L)": [0, 5, 4.6],
+        ... })
+        >>> today = bk.track("nickel-acid", log, members=20)
+        >>> today["metal_g_l"].set_point
+        6.0
+        >>> today.dump.date.p10 <= today.dump.date.p50 <= today.dump.date.p90
+        True
+        >>> [alarm.code for alarm in today.alarms]
+        []
+    """
+    of = as_recipe(recipe)
+    sheet = log if isinstance(log, Log) else read_log(log)
+    count = whole("members", members, least=1, most=MOST_REPEATS)
+    rows = tuple(whole("accept", row, least=1) for row in accept)
+    options = (
+        count,
+        whole("seed", seed),
+        _age(turnovers, truth("used", used)),
+        _start(sheet.start),
+        rows,
+        truth("rival_ageing", rival_ageing),
+    )
+    made = TrackInput(of, sheet, options)
+    with reporting(progress, f"members of {count}") as report:
+        found = made_from(made.core(report).result(), made)
+    warn(found.flags, known=of.flags, stacklevel=3)
+    return found
+
+
+def _age(turnovers: float | None, used: bool) -> float | None:
+    """Turnovers of a used bath, below zero where nothing tells them, None of a fresh one."""
+    if turnovers is None:
+        return -1.0 if used else None
+    if not isinstance(turnovers, (int, float)) or not 0.0 < turnovers < 1000.0:
+        raise DataError(f"turnovers = {shown(turnovers)}: expected a number above zero")
+    return float(turnovers)
+
+
+def _start(start: datetime | None) -> tuple[float, str] | None:
+    """The first row by the clock on the wall, with what is written behind a time of day."""
+    if start is None:
+        return None
+    plain = start.replace(tzinfo=None)
+    zone = start.isoformat().removeprefix(plain.isoformat())
+    return (plain - datetime(1970, 1, 1)).total_seconds(), zone

@@ -127,8 +127,8 @@ class Track(Tabled, results.Track):
     def table(self) -> pd.DataFrame:
         """The log as it was followed: a row each, with what is believed after its readings.
 
-        Columns `expected_`, `off_` (in standard deviations) and `taken_` before the name of a reading say what was
-        made of it.
+        Columns `expected_`, `off_` (in standard deviations) and `taken_` before the name of a
+        reading say what was made of it.
         """
         import pandas as pd
 

@@ -18,7 +18,7 @@ use std::sync::Arc;
 use crate::random::normal;
 
 /// In what the truth differs from the recipe beyond numbers.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Truth {
     /// Ageing by an exponential, and a further 1.2 % per turnover on the rate.
     pub law: bool,
@@ -32,12 +32,21 @@ pub struct Truth {
     pub drift: bool,
     /// One decimal slip.
     pub slip: bool,
+    /// Metal replenisher poured in after a row (counted from 0), L, that nobody writes down.
+    pub dose: Option<(usize, f64)>,
 }
 
 impl Truth {
     /// Everything wrong at once.
-    pub const ALL: Truth =
-        Truth { law: true, evaporation: true, unlogged: true, strength: true, drift: true, slip: true };
+    pub const ALL: Truth = Truth {
+        law: true,
+        evaporation: true,
+        unlogged: true,
+        strength: true,
+        drift: true,
+        slip: true,
+        dose: None,
+    };
 }
 
 /// A simulated shop.
@@ -214,7 +223,8 @@ pub fn shop(truth: Truth, noise: f64, number: u64) -> Shop {
         } else {
             0.0
         };
-        let unlogged_l = if truth.unlogged && draw(1.0) > 1.645 { 1.5 } else { 0.0 };
+        let forgotten_l = truth.dose.filter(|(after, _)| *after == row).map_or(0.0, |(_, litres)| litres);
+        let unlogged_l = forgotten_l + if truth.unlogged && draw(1.0) > 1.645 { 1.5 } else { 0.0 };
         let last_of_day = of_day + 1 == ROWS_A_DAY;
         let worked_dm2 = if row == 0 || of_day == 0 { 0.0 } else { 100.0 * AREA_M2 };
         let cells = [

@@ -1,3 +1,6 @@
 //! A bath followed along its log, against baths whose truth is known and is not the recipe's model.
 
-mod along_a_log;
+mod coverage;
+mod in_the_log;
+mod rest_of_its_life;
+mod where_it_stands;

@@ -1,0 +1,97 @@
+//! What is odd in a log is found, and what is not odd is not. Producer of the truths: `support/shop.rs`.
+
+use bathkin_fit::track::{Finding, Grade, TrackOptions, track};
+use support::shop::{Shop, Truth, first_rows, shop};
+
+use crate::where_it_stands::followed;
+
+const ROW: usize = 16;
+
+fn with_dose(litres: f64, number: u64) -> Shop {
+    shop(Truth { dose: Some((ROW, litres)), ..Truth::default() }, 0.02, number)
+}
+
+fn of_dose(findings: &[Finding]) -> Option<&Finding> {
+    let after = |row: usize| row.abs_diff(ROW + 1) <= 1;
+    findings
+        .iter()
+        .find(|one| matches!(one.code, "unlogged_addition" | "forgotten_dose") && one.row.is_some_and(after))
+}
+
+/// 4.5 L in 400 L is a fifth of the metal: a finding in nearly every shop, and told to a third.
+#[test]
+fn an_addition_nobody_wrote_down_is_found_with_its_size() {
+    let mut seen = 0;
+    for number in 0..8 {
+        let track = followed(&with_dose(4.5, number), 30, 1);
+        let Some(found) = of_dose(&track.findings) else { continue };
+        seen += 1;
+        assert_eq!(found.grade, Grade::Finding);
+        if found.code == "unlogged_addition" {
+            assert!((found.size.expect("a size") / 4.5 - 1.0).abs() < 0.4, "{found:?}");
+        }
+    }
+    assert!(seen >= 7, "{seen}");
+}
+
+/// A plain gate would lock the filter out: the metal is right again within 4 % after a row or two.
+#[test]
+fn a_large_addition_does_not_lock_the_filter_out() {
+    let mut sum = 0.0;
+    for number in 0..8 {
+        let of = with_dose(4.5, 40 + number);
+        let track = followed(&of, ROW + 4, 1);
+        let row = &track.rows[ROW + 2];
+        sum += (row.metal_g_l / of.nickel_g_l[ROW + 2] - 1.0).powi(2);
+    }
+    let off = (sum / 8.0_f64).sqrt();
+    assert!(off < 0.04, "{off}");
+}
+
+/// A titration ten times too large is a slip, and the bath stays where it was.
+#[test]
+fn a_decimal_slip_is_told_with_what_was_meant() {
+    for number in 0..6 {
+        let of = shop(Truth { slip: true, ..Truth::default() }, 0.02, number);
+        let row = 8 + (number % 12) as usize;
+        let track = followed(&of, row + 4, 1);
+        let slip = track
+            .findings
+            .iter()
+            .find(|one| one.code == "outlying_reading" && one.row == Some(row + 1))
+            .unwrap_or_else(|| panic!("{number}: {:?}", track.findings));
+        assert_eq!(slip.grade, Grade::Finding);
+        let meant = slip.meant.expect("a slip of the point");
+        assert!((meant / of.nickel_g_l[row] - 1.0).abs() < 0.15, "{meant} {}", of.nickel_g_l[row]);
+        let believed = track.rows[row + 1].metal_g_l;
+        assert!((believed / of.nickel_g_l[row + 1] - 1.0).abs() < 0.05, "{believed}");
+    }
+}
+
+/// Findings in logs where nothing is odd: at most one in a hundred rows for all kinds, three times that in these few.
+#[test]
+fn a_log_without_oddities_has_hardly_any_findings() {
+    let (mut rows, mut found) = (0, 0);
+    for number in 60..68 {
+        let track = followed(&shop(Truth::default(), 0.02, number), 40, 1);
+        rows += track.rows.len();
+        found += track.findings.iter().filter(|one| one.grade == Grade::Finding && one.row.is_some()).count();
+    }
+    assert!((found as f64) < 0.03 * rows as f64, "{found} in {rows}");
+}
+
+/// The finding put in: what was forgotten is in the bath, and no finding any more.
+#[test]
+fn an_accepted_finding_is_put_in() {
+    let of = with_dose(4.5, 2);
+    let log = first_rows(&of.log, 30);
+    let plain = followed(&of, 30, 1);
+    let row = of_dose(&plain.findings).and_then(|one| one.row).expect("found");
+    let options = TrackOptions { members: 1, accept: vec![row], ..TrackOptions::default() };
+    let accepted = track(&of.recipe, &log, &options, &|_| true).expect("followed").track;
+    assert_eq!(accepted.accepted.len(), 1);
+    assert!(of_dose(&accepted.findings).is_none_or(|one| one.score.abs() < 4.0), "{:?}", accepted.findings);
+    let nothing = TrackOptions { members: 1, accept: vec![3], ..TrackOptions::default() };
+    let error = track(&of.recipe, &log, &nothing, &|_| true).expect_err("row 3 has none").to_string();
+    assert!(error.contains("row 3 has no finding to accept") && error.contains(&row.to_string()), "{error}");
+}

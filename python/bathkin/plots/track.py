@@ -12,10 +12,10 @@ from bathkin.plots.picture import BLUE, GREEN, GREY, INK, RED, Picture, plain_ax
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from bathkin.tracking.track import Track
+    from bathkin.tracking.record import TrackRecord
 
 
-def plot_track(track: Track) -> Figure:
+def plot_track(track: TrackRecord) -> Figure:
     """See `Track.plot`."""
     figure = Picture(figsize=(9.0, 8.2), layout="constrained")
     metal, by_product, ends = figure.subplots(3, 1, height_ratios=[3, 3, 2])
@@ -48,7 +48,7 @@ def plot_track(track: Track) -> Figure:
     return figure
 
 
-def _times(track: Track) -> list[Any]:
+def _times(track: TrackRecord) -> list[Any]:
     hours = [row.time_h for row in track.rows]
     start = track.log.start
     return [start + timedelta(hours=h) for h in hours] if start else hours
@@ -56,14 +56,18 @@ def _times(track: Track) -> list[Any]:
 
 def _band(axes: Any, time: list[Any], mean: list[float], sd: list[float]) -> None:
     middle, width = np.array(mean), 2.0 * np.array(sd)
+    # A slip of the pen is marked at the edge, and does not set the scale.
+    low, high = float(min(middle - width)), float(max(middle + width))
+    axes.set_ylim(low - 0.6 * (high - low), high + 0.6 * (high - low))
     axes.fill_between(time, middle - width, middle + width, color=BLUE, alpha=0.2, linewidth=0)
     axes.plot(time, middle, color=BLUE, linewidth=1.4)
 
 
-def _readings(axes: Any, track: Track, time: list[Any], column: str) -> None:
+def _readings(axes: Any, track: TrackRecord, time: list[Any], column: str) -> None:
     for taken, colour, mark in ((True, INK, "o"), (False, RED, "x")):
+        low, high = axes.get_ylim()
         points = [
-            (at, one.value)
+            (at, min(max(one.value, low), high))
             for at, row in zip(time, track.rows, strict=True)
             for one in row.readings
             if one.column == column and one.taken is taken
@@ -76,7 +80,7 @@ def _readings(axes: Any, track: Track, time: list[Any], column: str) -> None:
         axes.legend(frameon=False, fontsize=8, loc="best")
 
 
-def _marks(axes: Any, track: Track, time: list[Any]) -> None:
+def _marks(axes: Any, track: TrackRecord, time: list[Any]) -> None:
     at = {row.row: when for row, when in zip(track.rows, time, strict=True)}
     for one in track.findings:
         if one.row in at:
@@ -84,7 +88,7 @@ def _marks(axes: Any, track: Track, time: list[Any]) -> None:
             axes.axvline(at[one.row], color=colour, linewidth=0.8, linestyle=":")
 
 
-def _ends(axes: Any, track: Track) -> None:
+def _ends(axes: Any, track: TrackRecord) -> None:
     """How many of ten members have ended by then."""
     ends = sorted(end for end in track.ends_h if end is not None)
     axes.set_ylabel("gone by then, %", fontsize=9)

@@ -9,14 +9,15 @@ from bathkin.core.layout import Column, number
 
 if TYPE_CHECKING:
     from bathkin.life.results import Plan
-    from bathkin.tracking.track import Track
+    from bathkin.tracking.record import TrackRecord
+    from bathkin.tracking.results import Standing
 
 # More looks than this are counted.
 _MOST_LOOKS = 6
 _DAY_H = 24.0
 
 
-def track_text(track: Track) -> str:
+def track_text(track: TrackRecord) -> str:
     """Alarms, standing, findings, the date with its band, and what one more analysis would do."""
     parts = [
         headline(track),
@@ -29,7 +30,7 @@ def track_text(track: Track) -> str:
     return "\n\n".join(filter(None, parts))
 
 
-def headline(track: Track) -> str:
+def headline(track: TrackRecord) -> str:
     """Which bath, when, and how far."""
     when = track.now or f"{number(track.now_h)} h after the first row"
     last = track.rows[-1].row if track.rows else 0
@@ -41,7 +42,7 @@ def headline(track: Track) -> str:
     return layout.wrapped(text, 0, 2)
 
 
-def standing_text(track: Track) -> str:
+def standing_text(track: TrackRecord) -> str:
     """The bath as it stands after what was added last."""
     rows = [one for one in track.standing if one.main]
     share = ["-" if one.pct_of_set_point is None else f"{one.pct_of_set_point:.0f}" for one in rows]
@@ -54,9 +55,14 @@ def standing_text(track: Track) -> str:
             Column("", [one.unit for one in rows], left=True),
             Column("set-\npoint", [number(one.set_point) for one in rows]),
             Column("% of\nit", share),
-            Column("", ["" if one.analysed else "never analysed" for one in rows], left=True),
+            Column("", [_analysed(one) for one in rows], left=True),
         ]
     )
+
+
+def _analysed(one: Standing) -> str:
+    """Whether a content was ever analysed."""
+    return "" if one.analysed or not one.unit.endswith("/L") else "never analysed"
 
 
 def aligned_each(values: list[float]) -> list[str]:
@@ -64,7 +70,7 @@ def aligned_each(values: list[float]) -> list[str]:
     return [number(value, 3) for value in values]
 
 
-def findings_text(track: Track) -> str:
+def findings_text(track: TrackRecord) -> str:
     """Findings, then looks."""
     found = [one for one in track.findings if one.grade == "finding"]
     looks = [one for one in track.findings if one.grade != "finding"]
@@ -89,7 +95,7 @@ def findings_text(track: Track) -> str:
     return "\n\n".join(filter(None, parts))
 
 
-def dump_text(track: Track) -> str:
+def dump_text(track: TrackRecord) -> str:
     """When it must go, as dates or hours, and by which limit."""
     dump = track.dump
     ends = ("p10", "p50", "p90")
@@ -120,7 +126,7 @@ def dump_text(track: Track) -> str:
     return "\n".join([text, *(layout.wrapped(line, 0, 2) for line in told)])
 
 
-def next_text(track: Track) -> str:
+def next_text(track: TrackRecord) -> str:
     """What one more analysis would do to the width of the date."""
     width = [one for one in track.next_analysis if one.width_left_h is not None][:3]
     if not width:

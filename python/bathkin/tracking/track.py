@@ -7,7 +7,6 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, TypeAlias, Union
 
-from bathkin import _core
 from bathkin.core.answer import Tabled
 from bathkin.core.arguments import MOST_REPEATS, truth, whole
 from bathkin.core.flags import warn
@@ -15,11 +14,12 @@ from bathkin.core.numbers import shown
 from bathkin.core.progress import Progress, reporting
 from bathkin.core.result import made_from
 from bathkin.errors import DataError, UnknownNameError
-from bathkin.fit.data import assumptions, given
+from bathkin.fit.data import assumptions
 from bathkin.life.plan import Plan, planned
 from bathkin.recipe.recipe import Recipe, as_recipe
 from bathkin.tables.logs import Log, read_log
 from bathkin.tracking import results
+from bathkin.tracking.record import Options, TrackInput, TrackRecord
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -30,57 +30,10 @@ if TYPE_CHECKING:
 Readable: TypeAlias = Union[Log, str, "os.PathLike[str]", "pd.DataFrame"]
 
 
-class TrackInput:
-    """What a bath is followed with, and the followed bath in the core: made when it is needed.
-
-    Attributes:
-        recipe: The recipe.
-        log: The log.
-        options: Further arguments of `bathkin.track`, as the core takes them.
-    """
-
-    def __init__(self, recipe: Recipe, log: Log, options: tuple[Any, ...]) -> None:
-        self.recipe = recipe
-        self.log = log
-        self.options = options
-        self._followed: _core.Tracked | None = None
-
-    def core(self, report: Any = None) -> _core.Tracked:
-        """The followed bath in the core."""
-        if self._followed is None:
-            sheet = given([self.log])[0]
-            self._followed = _core.Tracked(self.recipe._core, sheet, *self.options, report)
-        return self._followed
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, TrackInput) and self.__reduce__() == other.__reduce__()
-
-    __hash__ = None  # type: ignore[assignment]
-
-    def __reduce__(self) -> tuple[Any, ...]:
-        return TrackInput, (self.recipe, self.log, self.options)
-
-
-class Track(Tabled, results.Track):
+class Track(Tabled, TrackRecord):
     """A bath followed along its log. Made by `track`."""
 
-    __slots__ = ("_of",)
-    _of: TrackInput
-
-    @property
-    def recipe(self) -> Recipe:
-        """The recipe it is held against."""
-        return self._of.recipe
-
-    @property
-    def log(self) -> Log:
-        """The log."""
-        return self._of.log
-
-    @property
-    def cautions(self) -> list[str]:
-        """Cautions of the recipe."""
-        return self.recipe.cautions
+    __slots__ = ()
 
     def __getitem__(self, name: str) -> results.Standing:
         """How the bath stands in one reading, by its name with unit.
@@ -232,8 +185,8 @@ def track(
     of = as_recipe(recipe)
     sheet = log if isinstance(log, Log) else read_log(log)
     count = whole("members", members, least=1, most=MOST_REPEATS)
-    rows = tuple(whole("accept", row, least=1) for row in accept)
-    options = (
+    rows = [whole("accept", row, least=1) for row in accept]
+    options: Options = (
         count,
         whole("seed", seed),
         _age(turnovers, truth("used", used)),

@@ -22,6 +22,8 @@ const WILD: f64 = 1.65;
 /// What a titration of the metal scatters by, where the log does not tell (common practice, no source).
 const TITRATION: f64 = 0.02;
 const LEAST_TITRATION: f64 = 0.005;
+/// No titration scatters more: what does is the model that misses.
+const MOST_TITRATION: f64 = 0.08;
 /// Rounds of estimating the noise.
 const ROUNDS: usize = 2;
 
@@ -75,7 +77,7 @@ pub(crate) fn passes(
         if round < rounds
             && let Some(told) = told
         {
-            (titration, estimated, round) = (told, true, round + 1);
+            (titration, estimated, round) = (told.min(MOST_TITRATION), true, round + 1);
             continue;
         }
         let states = bath.states(&filtered);

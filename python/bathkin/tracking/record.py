@@ -1,0 +1,67 @@
+"""What a bath was followed with, and the numbers of it; `Track` adds what goes on from them."""
+
+from __future__ import annotations
+
+from typing import Any, TypeAlias
+
+from bathkin import _core
+from bathkin.fit.data import given
+from bathkin.recipe.recipe import Recipe
+from bathkin.tables.logs import Log
+from bathkin.tracking import results
+
+# Members, seed, turnovers of a used bath, first row by the clock, rows to accept, rival ageing.
+Options: TypeAlias = "tuple[int, int, float | None, tuple[float, str] | None, list[int], bool]"
+
+
+class TrackInput:
+    """What a bath is followed with, and the followed bath in the core: made when it is needed.
+
+    Attributes:
+        recipe: The recipe.
+        log: The log.
+        options: Further arguments of `bathkin.track`, as the core takes them.
+    """
+
+    def __init__(self, recipe: Recipe, log: Log, options: Options) -> None:
+        self.recipe = recipe
+        self.log = log
+        self.options = options
+        self._followed: _core.Tracked | None = None
+
+    def core(self, report: Any = None) -> _core.Tracked:
+        """The followed bath in the core."""
+        if self._followed is None:
+            sheet = given([self.log])[0]
+            self._followed = _core.Tracked(self.recipe._core, sheet, *self.options, progress=report)
+        return self._followed
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, TrackInput) and self.__reduce__() == other.__reduce__()
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return TrackInput, (self.recipe, self.log, self.options)
+
+
+class TrackRecord(results.Track):
+    """The numbers of a followed bath."""
+
+    __slots__ = ("_of",)
+    _of: TrackInput
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe it is held against."""
+        return self._of.recipe
+
+    @property
+    def log(self) -> Log:
+        """The log."""
+        return self._of.log
+
+    @property
+    def cautions(self) -> list[str]:
+        """Cautions of the recipe."""
+        return self.recipe.cautions

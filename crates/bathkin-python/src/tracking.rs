@@ -47,7 +47,7 @@ impl Tracked {
             members,
             seed,
             age: match used {
-                None => Age::Fresh,
+                None => Age::OfLog,
                 Some(turnovers) if turnovers < 0.0 => Age::Used,
                 Some(turnovers) => Age::Turnovers(turnovers),
             },

@@ -27,6 +27,8 @@ const END_POINT: f64 = 0.003;
 /// Standard deviations of what is written of a row (assumed): hung area, and each addition.
 const AREA: f64 = 0.04;
 const JUG: f64 = 0.015;
+/// Offset of an electrode that was just calibrated, pH (common practice, no source).
+const CALIBRATED: f64 = 0.02;
 
 /// A bath that is followed along its log.
 pub(crate) struct TrackedBath<'a> {
@@ -305,6 +307,11 @@ impl Followed for TrackedBath<'_> {
             slopes[(place, place)] = unknown.kept;
             mean[place] *= unknown.kept;
             noise[(place, place)] += unknown.per_turnover * passed + unknown.per_row;
+            if unknown.kind == Kind::Electrode && self.log.bath.calibrated.contains(&(row + 1)) {
+                slopes[(place, place)] = 0.0;
+                mean[place] = 0.0;
+                noise[(place, place)] = CALIBRATED * CALIBRATED;
+            }
         }
         if hung {
             let last = arrived.len() - 1;

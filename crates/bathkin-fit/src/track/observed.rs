@@ -67,7 +67,7 @@ impl ObservedLog {
     /// As a fit of the same log.
     pub fn read(recipe: &Recipe, log: &Sheet) -> Result<Self, DataError> {
         let mut collected = Collected::default();
-        logs::collect(recipe, log, true, &mut collected)?;
+        logs::collect(recipe, log, false, &mut collected)?;
         collected.settle_columns();
         let tank = &recipe.model()?.tank;
         let Some(Kind::Log(bath)) = collected.cases.pop().map(|case| case.kind) else {

@@ -12,26 +12,32 @@ use bathkin::tank::{Quantity, Tank};
 use bathkin_statistics::kalman::Belief;
 use nalgebra::DMatrix;
 
+use crate::data::logs::UsedBath;
 use crate::error::DataError;
 use crate::track::coordinates::Coordinates;
-use crate::track::observed::{Channel, ObservedLog};
+use crate::track::observed::ObservedLog;
 use crate::track::unknown::{LEVEL, Unknown};
 
 const ANALYSED: f64 = 0.02;
 const NEVER_ANALYSED: f64 = 0.10;
 const PH: f64 = 0.1;
+/// How uncertain a used bath is along its way from the make-up: with its turnovers written down, with what grows with age
+/// read, with nothing.
+const TOLD: f64 = 0.05;
+const READ: f64 = 0.30;
+const UNTOLD: f64 = 0.55;
 /// What a fresh bath may hold of its by-product, mol/L.
 const BY_PRODUCT_MOL_L: f64 = 0.005;
 
 /// What is told of the age of a bath at the first row of its log.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub enum Age {
-    /// It starts as made up.
+    /// What the first row says: turnovers, or what grows with age; nothing of that: it starts as made up.
     #[default]
-    Fresh,
+    OfLog,
     /// Metal turnovers so far.
     Turnovers(f64),
-    /// It is used; its first reading of the by-product tells, if there is one.
+    /// It is used, and nothing tells how long.
     Used,
 }
 
@@ -63,16 +69,20 @@ pub(crate) fn beginning(
     let coordinates = Coordinates::of(tank, rows.balances(0), totals);
     let fresh = rows.fresh_state(totals);
     let of_fresh = coordinates.read(&fresh);
-    let (state, along) = match age {
-        Age::Fresh => (fresh, 0.0),
-        Age::Turnovers(turnovers) => (aged(model, (Quantity::TURNOVERS, turnovers))?, 0.05),
-        Age::Used => match first_by_product_mol_l(log, tank) {
-            Some(mol_l) => (aged(model, (Quantity::component(tank.bath.roles.by_product), mol_l))?, 0.30),
-            None => {
-                let life = recipe.simulate_life()?.verdict.turnovers;
-                (aged(model, (Quantity::TURNOVERS, 0.5 * life))?, 0.55)
-            }
-        },
+    let by_product = Quantity::component(tank.bath.roles.by_product);
+    let of_turnovers = |turnovers| aged(model, (Quantity::TURNOVERS, turnovers)).map(|state| (state, TOLD));
+    let (state, along) = match (age, &log.bath.used) {
+        (Age::Turnovers(turnovers), _) => of_turnovers(turnovers)?,
+        (_, Some(UsedBath { turnovers: Some(turnovers), .. })) => of_turnovers(*turnovers)?,
+        (_, Some(used)) => {
+            let mol_l = totals[tank.bath.roles.by_product] + used.gained_mol_l[tank.bath.roles.by_product];
+            (aged(model, (by_product, mol_l))?, READ)
+        }
+        (Age::Used, None) => {
+            let life = recipe.simulate_life()?.verdict.turnovers;
+            (aged(model, (Quantity::TURNOVERS, 0.5 * life))?, UNTOLD)
+        }
+        (Age::OfLog, None) => (fresh, 0.0),
     };
     let mean = coordinates.read(&state);
     let names = tank.bath.equilibrium.component_names();
@@ -104,13 +114,6 @@ pub(crate) fn beginning(
         of(row) * of(column)
     });
     Ok(Beginning { state, belief, coordinates, never_analysed })
-}
-
-/// The first reading of the by-product, mol/L.
-fn first_by_product_mol_l(log: &ObservedLog, tank: &Tank) -> Option<f64> {
-    let by_product = Channel::Content(tank.bath.roles.by_product);
-    let first = log.readings.iter().find(|one| one.channel == by_product && !one.below)?;
-    first.reading.content(tank).map(|(_, per_mol_l)| first.value / per_mol_l).filter(|mol_l| *mol_l > 0.0)
 }
 
 /// Moles of base that move the pH by one.

@@ -41,12 +41,12 @@ pub struct TrackOptions {
 }
 
 impl Default for TrackOptions {
-    /// 500 members of a bath that starts as made up, ageing as its recipe has it.
+    /// 500 members of a bath as old as its log says, ageing as its recipe has it.
     fn default() -> Self {
         TrackOptions {
             members: 500,
             seed: 1,
-            age: Age::Fresh,
+            age: Age::OfLog,
             start: None,
             accept: Vec::new(),
             ageing: vec![AgeingForm::OfRecipe],

@@ -19,6 +19,7 @@ pub(crate) mod unmoved;
 pub(crate) mod usual_strategies;
 pub(crate) mod warnings;
 
+pub use aged::aged;
 pub use apparent_energy::ApparentEnergy;
 pub use bath::{
     Bath, BathDistribution, BathPolarisation, BathSensitivity, BathTitration, HeldSolution, ParameterKind,
@@ -27,7 +28,7 @@ pub use bath::{
 pub use beyond_limits::LifeCost;
 pub use bleed::{BleedForLimit, SteadyBleed};
 pub use equations::{Equation, Equations, Notation};
-pub use plan::{InUse, Plan, PlanRequest, aged};
+pub use plan::{InUse, Plan, PlanRequest};
 pub use saturation::CouplePotential;
 pub use sensitivity::{LifeSensitivity, Sensitivity};
 pub use strategy::{Horizon, Strategy, StrategyResult};

@@ -12,4 +12,5 @@ mod work;
 pub use check::{LogCheck, LogColumn, check_log};
 pub(crate) use collect::collect;
 pub(crate) use logged_bath::LoggedBath;
+pub(crate) use used::UsedBath;
 pub(crate) use work::WorkSource;

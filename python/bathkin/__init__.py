@@ -36,6 +36,7 @@ from bathkin.fit.fit import Fit
 from bathkin.fit.forecast import Forecast
 from bathkin.fit.log_check import LogCheck, check_log
 from bathkin.fit.model_comparison import ModelComparison, compare_models
+from bathkin.fit.new_log import new_log
 from bathkin.fit.next_runs import NextRuns
 from bathkin.life.area import area_per_turnover_m2
 from bathkin.life.cost import LifeCost
@@ -105,6 +106,7 @@ __all__ = [
     "fit_arrhenius",
     "forecast",
     "load_recipe",
+    "new_log",
     "read_log",
     "read_runs",
     "reagents",

@@ -14,7 +14,7 @@ use bathkin::solution::Role;
 use bathkin::study::{ApparentEnergy, Equations, Notation, SweepPoint, sweep};
 use bathkin::tank::Quantity;
 use bathkin::tank::quantity::Described;
-use bathkin_fit::data::check_log;
+use bathkin_fit::data::{check_log, empty_log};
 use bathkin_fit::{Data, DataError};
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
@@ -118,6 +118,12 @@ impl Recipe {
     fn log_columns(&self, py: Python<'_>) -> PyResult<Vec<(String, String)>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;
         Ok(model.log.columns.clone())
+    }
+
+    /// Headings of an empty log, each with what its example row has.
+    fn empty_log(&self, py: Python<'_>) -> PyResult<Vec<(String, String)>> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(empty_log(model).into_iter().map(|column| (column.heading, column.example)).collect())
     }
 
     /// Sheet of a workbook that holds its log.

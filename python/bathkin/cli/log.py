@@ -10,8 +10,10 @@ from bathkin.cli.options import print_json, read_recipe, recipe_options
 from bathkin.cli.outputs import Command, OutputPath, echo, written
 from bathkin.errors import DataError, RecipeError
 from bathkin.fit.log_check import check_log
+from bathkin.fit.new_log import as_csv, new_log
 from bathkin.reports.documents import document
 
+_sheet_path = OutputPath("a log", ".csv", ".xlsx", strict=True)
 _map_path = OutputPath("a table of a recipe", ".toml", ".txt")
 
 
@@ -64,3 +66,28 @@ def check_command(
         count = len(found.problems)
         what = "1 problem" if count == 1 else f"{count} problems"
         raise DataError(f"{found.file}: {what}: the log cannot be used as it stands")
+
+
+@log_group.command("new", cls=Command)
+@recipe_options
+@click.option("--out", type=_sheet_path, metavar="FILE", help="A new file, .csv or .xlsx.")
+def new_command(
+    recipe: str, settings: tuple[str, ...], out: Path | None, as_json: bool, quiet: bool
+) -> None:
+    """An empty sheet with the headings of RECIPE, in its own substances, and an example row.
+
+    Without --out it is printed as CSV. A log in which the example row was left is refused.
+
+    Example: bathkin log new mybath.toml --out log.xlsx
+    """
+    begun = read_recipe(recipe, settings)
+    if as_json:
+        columns = [
+            {"heading": heading, "example": example} for heading, example in begun._core.empty_log()
+        ]
+        print_json(document("log new", begun, begun.flags, columns=columns))
+    elif out is None:
+        echo(as_csv(begun).lstrip("\ufeff").rstrip())
+    if out is not None:
+        new_log(begun, out)
+        written(out, as_json, existed=False)

@@ -28,6 +28,8 @@ _ABSENT = {
     "interval": ("empty", "not told for the time since the row before"),
     "temperature": ("empty", "taken straight between the rows that have one"),
 }
+# What the note of the example row of an empty log says.
+EXAMPLE = "EXAMPLE: write over this row"
 # Kinds of columns whose cells are no numbers.
 _STAMPED = ("stamp", "clock")
 _NO_NUMBERS = (*_STAMPED, "mark", "sampled")
@@ -195,6 +197,11 @@ def as_far_as_it_goes(source: Source, recipe: KeepsLogs | None, sheet: str | Non
     place, header, cells, left_out = cells_of(_with_its_times(source), sheet)
     problems = Problems(place)
     judge = mapped(recipe.log_columns() if recipe is not None else {})
+    for row, texts in enumerate(cells, start=1):
+        if EXAMPLE in texts:
+            with problems.gathered():
+                expected = "a row of your own, or none: this is the example of an empty sheet"
+                refuse(place, row, header[texts.index(EXAMPLE)], EXAMPLE, expected)
     heads = sigmas_of_readings(headings.judged(header, judge, problems), problems)
     with problems.gathered():
         _refuse_bare_area(place, heads)

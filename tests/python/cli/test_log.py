@@ -91,3 +91,39 @@ def test_a_good_log_has_no_problem(tmp_path: Path, bathkin: Callable[..., Any]) 
     bk.check_log(bk.load_recipe("nickel-acid"), path).refuse_any()
     refused = bathkin("log", "check", "nickel-acid", str(path), "--sheet", "March")
     assert "a text file has no sheet 'March'" in refused.err
+
+
+@pytest.mark.parametrize("name", bk.recipes())
+def test_an_empty_log_is_read_as_it_stands(name: str, tmp_path: Path) -> None:
+    recipe = bk.load_recipe(name)
+    for file in ("log.csv", "log.xlsx"):
+        path = bk.new_log(recipe, tmp_path / file)
+        checked = bk.check_log(recipe, path)
+        assert all(one.is_read for one in checked.columns), checked
+        # The example is refused, and nothing else is wrong with it.
+        assert [(one.row, one.column) for one in checked.problems] == [(1, "note")]
+        with pytest.raises(bk.DataError, match="this is the example of an empty sheet"):
+            bk.read_log(path, recipe)
+        with pytest.raises(bk.RecipeError, match="that file is there"):
+            bk.new_log(recipe, path)
+    text = (tmp_path / "log.csv").read_text(encoding="utf-8-sig")
+    own = tmp_path / "own.csv"
+    own.write_text(text.replace("EXAMPLE: write over this row", "first"), encoding="utf-8")
+    bk.check_log(recipe, own).refuse_any()
+
+
+def test_an_empty_log_from_the_command_line(tmp_path: Path, bathkin: Callable[..., Any]) -> None:
+    out = tmp_path / "log.xlsx"
+    assert bathkin("log", "new", "nickel-acid", "--out", str(out)).code == 0
+    before = out.read_bytes()
+    again = bathkin("log", "new", "nickel-acid", "--out", str(out))
+    assert (again.code, out.read_bytes()) == (2, before)
+    assert "that file is there" in again.err
+    printed = bathkin("log", "new", "nickel-acid").out.splitlines()[0].split(",")
+    assert printed[:4] == ["timestamp", "temperature_c", "ph", "nickel_g_l"]
+    assert "nickel replenisher (L)" in printed
+    assert "sodium_hypophosphite_monohydrate_g_l" in printed
+    other = bathkin("log", "new", "nickel-acid", "--out", str(tmp_path / "log.pdf"))
+    assert other.code == 2
+    racks = bathkin("log", "new", "nickel-acid", "--json", "--set", "tank.volume_l=300")
+    assert json.loads(racks.out)["columns"][0]["heading"] == "timestamp"

@@ -4,6 +4,7 @@ mod check;
 mod collect;
 pub mod columns;
 pub(crate) mod course;
+mod empty;
 mod heat;
 mod logged_bath;
 mod used;
@@ -11,6 +12,7 @@ mod work;
 
 pub use check::{LogCheck, LogColumn, check_log};
 pub(crate) use collect::collect;
+pub use empty::{EmptyColumn, empty_log};
 pub(crate) use logged_bath::LoggedBath;
 pub(crate) use used::UsedBath;
 pub(crate) use work::WorkSource;

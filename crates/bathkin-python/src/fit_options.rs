@@ -1,5 +1,7 @@
 //! What Python asks of a fit: data as tuples, options as the attributes of `bathkin.fit.options.FitOptions`.
 
+use std::collections::BTreeMap;
+
 use bathkin::Recipe;
 use bathkin_fit::data::{ErrorModel, Sheet};
 use bathkin_fit::estimate::Prior;
@@ -11,6 +13,43 @@ use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 
 use crate::errors::raise_data;
+
+/// Losses by the words that ask for them.
+const LOSSES: [(&str, Loss); 4] =
+    [("linear", Loss::Linear), ("soft_l1", Loss::SoftL1), ("huber", Loss::Huber), ("cauchy", Loss::Cauchy)];
+/// Whether baths of logs start exactly as made up.
+const LOG_STARTS: [(&str, bool); 2] = [("measured", false), ("made-up", true)];
+const SIGMAS: [Scale; 2] = [Scale::Estimated, Scale::Known];
+/// Error models with what they say of runs.
+const ERROR_MODELS: [(&str, &str); 3] = [
+    ("absolute", "the same standard deviation in every run, in the unit of the data"),
+    ("relative", "the same standard deviation of the logarithm in every run"),
+    ("mixed", "a standard deviation in the unit of the data and a relative one"),
+];
+
+/// The words that options of a fit take, by option.
+#[pyfunction]
+pub fn fit_words() -> BTreeMap<&'static str, Vec<&'static str>> {
+    BTreeMap::from([
+        ("error_model", ERROR_MODELS.map(|(word, _)| word).to_vec()),
+        ("sigma", SIGMAS.map(Scale::code).to_vec()),
+        ("log_start", LOG_STARTS.map(|(word, _)| word).to_vec()),
+        ("loss", LOSSES.map(|(word, _)| word).to_vec()),
+    ])
+}
+
+/// What each error model says of runs.
+#[pyfunction]
+pub fn error_models() -> BTreeMap<&'static str, &'static str> {
+    BTreeMap::from(ERROR_MODELS)
+}
+
+/// What a word stands for.
+fn of_word<T: Copy>(option: &str, given: &str, words: &[(&str, T)]) -> PyResult<T> {
+    let known = words.iter().find(|(word, _)| *word == given);
+    let valid = || words.iter().map(|(word, _)| *word).collect::<Vec<_>>().join(", ");
+    known.map(|(_, value)| *value).ok_or_else(|| unknown(option, given, &valid()))
+}
 
 /// Columns of numbers; an empty cell is `None`.
 type Numbers = Vec<(String, Vec<Option<f64>>)>;
@@ -81,19 +120,13 @@ impl FitOptions {
                 per: self.per,
                 errors: Some(errors),
                 column_errors: self.errors.into_iter().map(column).collect::<PyResult<_>>()?,
-                starts_as_made_up: self.log_start == "made-up",
+                starts_as_made_up: of_word("log_start", &self.log_start, &LOG_STARTS)?,
             },
-            scale: if self.sigma == "known" { Scale::Known } else { Scale::Estimated },
+            scale: of_word("sigma", &self.sigma, &SIGMAS.map(|of| (of.code(), of)))?,
             start: self.start,
             bounds: self.bounds.into_iter().map(bound).collect(),
             priors: self.priors.into_iter().map(prior).collect::<PyResult<_>>()?,
-            loss: match self.loss.as_str() {
-                "linear" => Loss::Linear,
-                "soft_l1" => Loss::SoftL1,
-                "huber" => Loss::Huber,
-                "cauchy" => Loss::Cauchy,
-                other => return Err(unknown("loss", other, "linear, soft_l1, huber or cauchy")),
-            },
+            loss: of_word("loss", &self.loss, &LOSSES)?,
             loss_scale: Some(self.loss_scale),
             starts: self.starts,
             seed: self.seed,

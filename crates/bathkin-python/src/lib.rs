@@ -38,6 +38,8 @@ mod _core {
     #[pymodule_export]
     use super::fit::{activation_energy_kj_mol, fit_arrhenius};
     #[pymodule_export]
+    use super::fit_options::{error_models, fit_words};
+    #[pymodule_export]
     use super::fitting::RecipeFit;
     #[pymodule_export]
     use super::life::Life;

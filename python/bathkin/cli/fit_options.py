@@ -15,6 +15,7 @@ from bathkin.errors import DataError
 from bathkin.fit.call import fit
 from bathkin.fit.data import Sheets, names_of
 from bathkin.fit.fit import Fit
+from bathkin.fit.options import WORDS
 from bathkin.recipe.recipe import Recipe
 from bathkin.tables.sheets import Assumption, assumed_text
 
@@ -55,7 +56,7 @@ _OPTIONS = (
     click.option(
         "--errors",
         "error_model",
-        type=click.Choice(["relative", "absolute", "mixed"]),
+        type=click.Choice(WORDS["error_model"]),
         default="relative",
         show_default=True,
         help="How errors of what was measured on coupons are distributed.",
@@ -77,14 +78,14 @@ _OPTIONS = (
     ),
     click.option(
         "--log-start",
-        type=click.Choice(["measured", "made-up"]),
+        type=click.Choice(WORDS["log_start"]),
         default="measured",
         show_default=True,
         help="Baths of logs start with what the first row found, or exactly as made up.",
     ),
     click.option(
         "--loss",
-        type=click.Choice(["linear", "soft_l1", "huber", "cauchy"]),
+        type=click.Choice(WORDS["loss"]),
         default="linear",
         show_default=True,
         help="All but linear take outliers lightly.",

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
+from bathkin import _core
 from bathkin.core.arguments import MOST_STARTS, above_zero, finite, whole, word
 from bathkin.core.numbers import is_one, shown
 from bathkin.core.units import to_difference, to_number
@@ -20,12 +21,9 @@ Ties: TypeAlias = Mapping[str, str | tuple[str, float]]
 Priors: TypeAlias = Mapping[str, "str | tuple[float | str, float | str]"]
 Errors: TypeAlias = Mapping[str, Sequence[str | float]]
 
-_LOSSES = ("linear", "soft_l1", "huber", "cauchy")
-_STATED = {
-    "absolute": "absolute: the same standard deviation in every run, in the unit of the data",
-    "relative": "relative: the same standard deviation of the logarithm in every run",
-    "mixed": "mixed: a standard deviation in the unit of the data and a relative one",
-}
+# Words by option, and what each error model says, from the core.
+WORDS = _core.fit_words()
+_STATED = _core.error_models()
 
 
 @dataclass(frozen=True)
@@ -55,12 +53,8 @@ class FitOptions:
         Raises:
             DataError: For a word that is not known, or a standard deviation that is missing.
         """
-        for name, value, known in (
-            ("error_model", self.error_model, tuple(_STATED)),
-            ("sigma", self.sigma, ("estimated", "known")),
-            ("log_start", self.log_start, ("measured", "made-up")),
-            ("loss", self.loss, _LOSSES),
-        ):
+        for name, known in WORDS.items():
+            value = getattr(self, name)
             if not isinstance(value, str) or value not in known:
                 raise DataError(f"{name} = {shown(value)}: expected {', '.join(known)}")
         for name, size in (
@@ -107,7 +101,11 @@ class FitOptions:
             sizes = {"absolute": self.absolute_sigma, "relative": self.relative_sigma}
             stated = [f"{name} {size:g}" for name, size in sizes.items() if size is not None]
             own = ["each run with its own sigma"] if _with_sigma(sheets) else []
-            parts.append("; ".join([f"{_STATED[self.error_model]}, {how}", *own, *stated]))
+            parts.append(
+                "; ".join(
+                    [f"{self.error_model}: {_STATED[self.error_model]}, {how}", *own, *stated]
+                )
+            )
         if not all(isinstance(sheet, Runs) for sheet in sheets):
             kinds = "absolute for pH, wt% and specific gravity, mixed for contents"
             rates = f"{self.error_model} for rate and thickness"

@@ -33,8 +33,10 @@ type WithSlopes = (Vec<f64>, Vec<Vec<f64>>);
 /// number and its usual size to either side, from one side where the recipe refuses the other; on the way to
 /// a minimum they are from one side, with a smaller step, off by a few millionths. All points of a simulated case are
 /// carried with the same steps ([`bathkin_numerics::Lockstep`]) and with equilibria solved to rounding, so that
-/// what is differenced is smooth: the relative error of central ones is about 1e-9. They pass through
-/// equilibrium, rates, integration and additions, and hold for every number of a recipe. Rates of fresh baths by
+/// what is differenced is smooth: central ones are off by a few 1e-9 at most of what the steps have as their derivative,
+/// and with these steps columns of a log are within 1e-7 of extrapolated differences of replays carried to 3e-12, those
+/// to one side within 4e-5. They pass through equilibrium, rates, integration and additions, and hold for every number
+/// of a recipe. Rates of fresh baths by
 /// numbers of laws, constants of species, what is weighed out and the pH are exact: the laws are evaluated in dual
 /// numbers, in a liquid that moves by the implicit function theorem.
 #[derive(Debug, Clone)]

@@ -229,6 +229,7 @@ def as_far_as_it_goes(source: Source, recipe: KeepsLogs | None, sheet: str | Non
             None if moment is None or start is None else (moment - start).total_seconds() / 3600.0
             for moment in moments
         ]
+        _tell_of_the_future(said, moments, report)
     notes: dict[str, list[str]] = {}
     for at, head in enumerate(heads):
         column = [row[at] for row in cells]
@@ -335,6 +336,17 @@ def _warn(
         if value and middle > 0.0 and not middle / _FAR < value < middle * _FAR:
             effect = f"doubtful: the median of the column is {layout.number(middle)}"
             report.append(Assumption(row, head.text, cell, "it stands", effect))
+
+
+def _tell_of_the_future(
+    said: When, moments: Sequence[datetime | None], report: list[Assumption]
+) -> None:
+    """Tells of the first row that lies more than a day ahead; clocks differ, so it stands."""
+    for row, (cell, moment) in enumerate(zip(said.cells, moments, strict=True), start=1):
+        if moment is not None and moment > datetime.now(moment.tzinfo) + timedelta(days=1):
+            effect = "doubtful: the row lies in the future"
+            report.append(Assumption(row, said.text, cell, "it stands", effect))
+            return
 
 
 def _check_order(

@@ -132,3 +132,10 @@ def test_marks_and_turnovers_of_a_log(tmp_path: Path) -> None:
     codes = {one.code: one.text for one in fit.remarks}
     assert "a used bath, turnovers 2.500 in its first row" in codes["log-start"]
     assert "calibrated at row 2, 3" in codes["log-calibrated"]
+
+
+def test_a_row_in_the_future_is_told(tmp_path: Path) -> None:
+    text = "when,nickel_g_l\n2026-03-04 06:00,6\n2999-03-04 14:00,5\n2999-03-05 14:00,5\n"
+    log = bk.read_log(sheet(tmp_path, text))
+    told = [one.row for one in log.report if "lies in the future" in one.effect]
+    assert told == [2]

@@ -55,3 +55,21 @@ fn twenty_are_named_and_the_rest_counted() {
     assert_eq!(text.lines().count(), 22);
     assert_eq!(several(error).len(), 30);
 }
+
+#[test]
+fn the_log_of_another_bath_is_named() {
+    let litres = power_law().model().expect("resolves").tank.plant.volume_l;
+    let added = |metal_l: f64, reductant_l: f64| {
+        refused(vec![
+            ("time_h", some(&[0.0, 8.0])),
+            ("nickel_g_l", some(&[6.0, 5.5])),
+            ("metal_l", some(&[0.0, metal_l])),
+            ("reductant_l", some(&[0.0, reductant_l])),
+        ])
+        .to_string()
+    };
+    let larger = added(0.3 * litres, 0.25 * litres);
+    assert!(larger.contains("row 2, metal_l = ") && larger.contains("the log of a larger bath"), "{larger}");
+    let copper = refused(vec![("time_h", some(&[0.0, 8.0])), ("copper_g_l", some(&[2.0, 1.9]))]).to_string();
+    assert!(copper.contains("it holds no copper"), "{copper}");
+}

@@ -50,6 +50,9 @@ pub(crate) fn course(
     Ok(stretches)
 }
 
+/// No bath is fed more than this part of its volume between two rows.
+const MOST_AT_ONCE: f64 = 0.5;
+
 /// What was added at a row: (solution, L) of each, and litres of water.
 fn poured(
     log: &Sheet,
@@ -59,6 +62,7 @@ fn poured(
     wrong: &mut Vec<DataError>,
 ) -> (Vec<(usize, f64)>, f64) {
     let (mut additions, mut water_l) = (Vec::new(), 0.0);
+    let before = wrong.len();
     for ((column, _), meaning) in log.columns.iter().zip(meanings) {
         let (Meaning::Addition { litres, .. } | Meaning::Water { litres }) = meaning else { continue };
         let volume_l = not_negative(log, column, row, wrong) * litres;
@@ -70,6 +74,20 @@ fn poured(
             Meaning::Addition { solution, .. } if volume_l > 0.0 => additions.push((*solution, volume_l)),
             Meaning::Water { .. } => water_l += volume_l,
             _ => {}
+        }
+    }
+    let (most, all_l) = (MOST_AT_ONCE * tank_l, additions.iter().map(|(_, litres)| litres).sum::<f64>());
+    if wrong.len() == before && all_l > most {
+        let largest = log.columns.iter().zip(meanings).filter_map(|((column, _), meaning)| match meaning {
+            Meaning::Addition { litres, .. } => Some((column, log.cell(column, row).unwrap_or(0.0) * litres)),
+            _ => None,
+        });
+        if let Some((column, _)) = largest.max_by(|one, other| one.1.total_cmp(&other.1)) {
+            let expected = format!(
+                "additions of at most {most:.4} L in one row, half the tank; they are {all_l:.4} L: is it the log of a \
+                 larger bath, or another unit?"
+            );
+            wrong.push(log.refuse(row, column, &expected));
         }
     }
     (additions, water_l)

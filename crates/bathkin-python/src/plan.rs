@@ -9,7 +9,7 @@ use crate::watched::of_recipe;
 
 /// What to add in the coming shift.
 #[pyfunction]
-#[pyo3(signature = (recipe, shift_h, now, round_ml = None, calendar = None, sure = false))]
+#[pyo3(signature = (recipe, shift_h, now, round_ml = None, calendar = None, start_s = None, sure = false))]
 pub fn plan(
     py: Python<'_>,
     recipe: &Recipe,
@@ -17,8 +17,9 @@ pub fn plan(
     now: Vec<(String, f64)>,
     round_ml: Option<f64>,
     calendar: Option<String>,
+    start_s: Option<f64>,
     sure: bool,
 ) -> PyResult<Made<Plan>> {
-    let request = PlanRequest { shift_h, now, round_ml, calendar, sure };
+    let request = PlanRequest { shift_h, now, round_ml, calendar, start_s, sure };
     of_recipe(py, &recipe.inner, |recipe| recipe.plan(&request)).map(Made)
 }

@@ -126,6 +126,12 @@ impl Recipe {
         Ok(empty_log(model).into_iter().map(|column| (column.heading, column.example)).collect())
     }
 
+    /// Path of its log.
+    fn log_file(&self, py: Python<'_>) -> PyResult<Option<String>> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(model.log.file.clone())
+    }
+
     /// Sheet of a workbook that holds its log.
     fn log_sheet(&self, py: Python<'_>) -> PyResult<Option<String>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;

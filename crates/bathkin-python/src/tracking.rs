@@ -4,7 +4,7 @@ use bathkin::study::{Plan, PlanRequest};
 use bathkin_fit::Stop;
 use bathkin_fit::data::Data;
 use bathkin_fit::predict::MadeUp;
-use bathkin_fit::track::{Age, AgeingForm, Track, TrackOptions, track};
+use bathkin_fit::track::{Age, AgeingForm, Track, TrackOptions, held_against, track};
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 
@@ -73,7 +73,7 @@ impl Tracked {
     }
 
     /// What to add in the coming shift.
-    #[pyo3(signature = (shift_h, now, round_ml = None, calendar = None, sure = false))]
+    #[pyo3(signature = (shift_h, now, round_ml = None, calendar = None, start_s = None, sure = false))]
     fn plan(
         &self,
         py: Python<'_>,
@@ -81,12 +81,19 @@ impl Tracked {
         now: Vec<(String, f64)>,
         round_ml: Option<f64>,
         calendar: Option<String>,
+        start_s: Option<f64>,
         sure: bool,
     ) -> PyResult<Made<Plan>> {
-        let request = PlanRequest { shift_h, now, round_ml, calendar, sure };
+        let request = PlanRequest { shift_h, now, round_ml, calendar, start_s, sure };
+        let doubts = held_against(&self.recipe, &self.inner.track, &request.now, sure)
+            .map_err(|error| raise_data(py, &error))?;
         let stop = Stop::default();
         let recipe = self.recipe.heeding(&stop);
         let found = watched(py, None, &stop, |_| recipe.plan_of(&request, Some(&self.inner.in_use)))?;
-        found.map(Made).map_err(|error| raise(py, &error))
+        let with_doubts = |mut plan: Plan| {
+            plan.flags.extend(doubts);
+            Made(plan)
+        };
+        found.map(with_doubts).map_err(|error| raise(py, &error))
     }
 }

@@ -2,18 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
 
 import click
 
-from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
+from bathkin.cli.options import (
+    print_json,
+    print_result,
+    read_recipe,
+    recipe_options,
+    shows_progress,
+)
 from bathkin.cli.outputs import Command, check_pictures, output_path, table_path, write_files
 from bathkin.core.units import to_number
 from bathkin.errors import RecipeError
+from bathkin.life.plan import Plan, start_of_shift
 from bathkin.life.plan import plan as make_plan
+from bathkin.recipe.recipe import Recipe
 from bathkin.reports.documents import document
+from bathkin.reports.measures import mark_ml
 from bathkin.reports.plan import plan_text
+from bathkin.reports.shift import Shift, shift_text
+from bathkin.reports.track import bath_name
+from bathkin.tables.logs import read_log
+from bathkin.tracking.track import Track, track
+
+# Members that tell how sure the bath at the start is; none goes on to its dump for a plan.
+_MEMBERS = 100
 
 
 @click.command(cls=Command)
@@ -27,13 +44,23 @@ from bathkin.reports.plan import plan_text
     help="The bath as analysed: nickel_g_l=5.6, ph=4.7 (ph_25c of a cooled sample), turnovers=3.2,"
     ' any substance of `bathkin reagents`, "nickel_g_l=95 %" of the set-point. Repeatable.',
 )
-@click.option("--sure", is_flag=True, help="Take analyses far off their set-points as they stand.")
+@click.option("--sure", is_flag=True, help="Take analyses far off as they stand.")
 @click.option("--round-ml", help="Smallest step of the measure, mL: doses are whole steps.")
 @click.option(
     "--calendar",
     type=click.Path(dir_okay=False, path_type=Path),
     help="Racks of the shift, a CSV file with hours from its start.",
 )
+@click.option(
+    "--from",
+    "log",
+    type=click.Path(path_type=Path),
+    metavar="LOG",
+    help="The bath as this log tells it: a shift sheet.",
+)
+@click.option("--start", metavar="DATE", help='When the shift begins: "2026-03-02 06:00".')
+@click.option("--litres", "unit", flag_value="L", help="A shift sheet in litres.")
+@click.option("--gallons", "unit", flag_value="gal", help="A shift sheet in US gallons.")
 @click.option("--csv", type=table_path, help="Write the additions to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 def plan(
@@ -44,6 +71,9 @@ def plan(
     sure: bool,
     round_ml: str | None,
     calendar: Path | None,
+    log: Path | None,
+    start: str | None,
+    unit: str | None,
     csv: Path | None,
     plot: Path | None,
     as_json: bool,
@@ -56,28 +86,67 @@ def plan(
     and pH are then set to the analyses. An analysis a quarter off its set-point, or half a pH, is
     flagged; from twice up, below a fifth, or 1.5 pH off it is refused, unless --sure.
 
+    With --from the bath is as its log tells it, and an analysis far off that is refused with the
+    slip it may be. --from, --start, --litres or --gallons give a sheet for the shift: times (or
+    start, middle and end), volumes in steps that can be measured, pumps, water, racks, room to
+    sign.
+
     Example: bathkin plan nickel-acid --now nickel_g_l=5.6 --now ph=4.7 --round-ml 50
+    Example: bathkin plan tank.toml --from log.csv --start "2026-03-02 06:00"
 
     Files given to --csv and --plot are replaced when they exist.
     """
     check_pictures(plot)
     of = read_recipe(recipe, settings)
-    found = make_plan(
-        of,
-        to_number("shift_h", shift_h, "--shift-h"),
-        dict(read_analysis(text) for text in analyses),
-        None if round_ml is None else to_number("round_ml", round_ml, "--round-ml"),
-        calendar,
-        "--now",
-        sure=sure,
+    begins = None if start is None else start_of_shift(start)
+    followed = None if log is None else _followed(of, log, shows_progress(as_json, quiet))
+    wants_sheet = log is not None or begins is not None or unit is not None
+    now = dict(read_analysis(text) for text in analyses)
+    hours = to_number("shift_h", shift_h, "--shift-h")
+
+    def planned(step_ml: float | None) -> Plan:
+        if followed is not None:
+            return followed.plan(hours, now, step_ml, calendar, sure=sure, start=begins)
+        return make_plan(of, hours, now, step_ml, calendar, "--now", sure=sure, start=begins)
+
+    step = None if round_ml is None else to_number("round_ml", round_ml, "--round-ml")
+    found = (
+        planned(step) if step is not None or not wants_sheet else _measured(planned, unit or "L")
     )
     if as_json:
-        values = found.to_dict()
+        values: dict[str, Any] = found.to_dict()
         values.pop("flags")
+        if wants_sheet:
+            values["shift_start"] = None if begins is None else f"{begins:%Y-%m-%d %H:%M}"
         print_json(document("plan", of, found.flags, **values))
     else:
-        print_result(plan_text(found, of), of, found.flags, quiet)
+        sheet = Shift(_name(of, followed), of, found, unit or "L", begins, _known(followed))
+        text = shift_text(sheet) if wants_sheet else plan_text(found, of)
+        print_result(text, of, found.flags, quiet)
     write_files([(csv, found.to_csv), (plot, found.plot)], as_json)
+
+
+def _followed(of: Recipe, log: Path, progress: bool) -> Track:
+    return track(of, read_log(log, of), members=_MEMBERS, progress=progress)
+
+
+def _measured(planned: Callable[[float | None], Plan], unit: str) -> Plan:
+    """The plan in steps of a jug that suits its doses."""
+    exact = planned(None)
+    doses = [one.exact_ml for one in exact.additions if one.pump_ml_h is None]
+    return planned(mark_ml(doses, unit)) if doses else exact
+
+
+def _known(followed: Track | None) -> str:
+    if followed is None:
+        return ""
+    row = followed.rows[-1].row
+    when = f", {followed.now}" if followed.now else ""
+    return f" (as {followed.log.file} tells to row {row}{when})"
+
+
+def _name(of: Recipe, followed: Track | None) -> str:
+    return of.name if followed is None else bath_name(followed)
 
 
 def read_analysis(text: str) -> tuple[str, str]:

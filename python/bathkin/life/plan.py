@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable, Mapping
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core
@@ -99,6 +100,7 @@ def plan(
     calendar: str | os.PathLike[str] | None,
     by: str = "now",
     sure: bool = False,
+    start: str | datetime | None = None,
     stacklevel: int = 4,
 ) -> Plan:
     """A plan; analyses may be texts with a unit of the trade, or per cent of the set-point."""
@@ -107,7 +109,16 @@ def plan(
         return _core.plan(recipe._core, *request)
 
     return planned(
-        recipe, of_recipe, shift_h, now, round_ml, calendar, by, sure=sure, stacklevel=stacklevel
+        recipe,
+        of_recipe,
+        shift_h,
+        now,
+        round_ml,
+        calendar,
+        by,
+        sure=sure,
+        start=start,
+        stacklevel=stacklevel,
     )
 
 
@@ -120,6 +131,7 @@ def planned(
     calendar: str | os.PathLike[str] | None,
     by: str = "now",
     sure: bool = False,
+    start: str | datetime | None = None,
     stacklevel: int = 4,
 ) -> Plan:
     """A plan that the core makes of a checked request."""
@@ -130,9 +142,29 @@ def planned(
     if calendar is not None and not isinstance(calendar, (str, os.PathLike)):
         raise RecipeError(f"plan: calendar = {shown(calendar)}: expected the path of a file")
     file = os.fspath(calendar) if calendar else None
-    found = made_from(core(hours, list(known.items()), marks, file, sure), recipe)
+    found = made_from(core(hours, list(known.items()), marks, file, _moment(start), sure), recipe)
     warn(found.flags, known=recipe.flags, stacklevel=stacklevel)
     return found
+
+
+def start_of_shift(start: str | datetime) -> datetime:
+    """The start of a shift by the clock on the wall.
+
+    Raises:
+        RecipeError: For a text that is no day with a time.
+    """
+    if isinstance(start, datetime):
+        return start.replace(tzinfo=None)
+    try:
+        return datetime.strptime(str(start).strip().replace("T", " "), "%Y-%m-%d %H:%M")
+    except ValueError:
+        message = f"start = {shown(start)}: expected a day with a time, 2026-03-02 06:00"
+        raise RecipeError(message) from None
+
+
+def _moment(start: str | datetime | None) -> float | None:
+    """Seconds from 1970-01-01 00:00 by the clock on the wall."""
+    return None if start is None else (start_of_shift(start) - datetime(1970, 1, 1)).total_seconds()
 
 
 def _analysis(name: str, value: float | str, by: str) -> tuple[str, float]:

@@ -491,6 +491,8 @@ class Plan(Result):
         end_exact: At its end, if nothing were rounded.
         additions: What to add, in order.
         totals: What the shift takes of each solution.
+        volumes: Water, and what leaves the tank.
+        racks: Racks of a calendar that go in during the shift, or are in the tank at its start.
         notes: What has to be known with it; an empty plan says why.
         flags: Warnings.
     """
@@ -502,6 +504,8 @@ class Plan(Result):
     end_exact: ShiftState
     additions: list[PlannedAddition]
     totals: list[ShiftTotal]
+    volumes: ShiftVolumes
+    racks: list[ShiftRack]
     notes: list[str]
     flags: list[Flag]
 
@@ -536,6 +540,7 @@ class PlannedAddition(Result):
         volume_ml: Volume to add, mL.
         dose: The same in the unit of the solution.
         dose_unit: That unit.
+        pump_ml_h: Of what a pump feeds, the rate while work is in the tank, mL/h.
         reason: Why.
         before: The bath before it; for what a pump feeds, at the start of the shift.
         after: The bath after it; for what a pump feeds, at the end of the shift.
@@ -547,6 +552,7 @@ class PlannedAddition(Result):
     volume_ml: float
     dose: float
     dose_unit: str
+    pump_ml_h: float | None
     reason: str
     before: ShiftState
     after: ShiftState
@@ -565,6 +571,47 @@ class ShiftTotal(Result):
     replenisher: str
     exact_ml: float
     volume_ml: float
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class ShiftVolumes(Result):
+    """Volumes of a shift as planned.
+
+    Attributes:
+        working_l: Working volume of the recipe, L.
+        water_l: Water made up, L; below zero at a held level that water had to leave.
+        evaporated_l: Evaporated, L.
+        dragged_out_l: Carried out with the work, L.
+        bled_l: Bled off or taken out, L.
+        overflowed_l: Gone over the brim, L.
+    """
+
+    working_l: float
+    water_l: float
+    evaporated_l: float
+    dragged_out_l: float
+    bled_l: float
+    overflowed_l: float
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class ShiftRack(Result):
+    """A rack of a shift.
+
+    Attributes:
+        at_h: Hours from the start of the shift at which it goes in; 0 for one that is in the tank
+            then.
+        rack: Its name.
+        minutes: Time it stays from then, min.
+        area_dm2: Its area, dm2.
+        substrate: What it is made of, where the calendar says.
+    """
+
+    at_h: float
+    rack: str
+    minutes: float
+    area_dm2: float
+    substrate: str | None
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

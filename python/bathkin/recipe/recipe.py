@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core
@@ -74,6 +75,16 @@ class Recipe(RecipeDocument):
             {'Ni %': 'nickel_pct_of_set_point'}
         """
         return dict(self._core.log_columns())
+
+    def log_file(self) -> str | None:
+        """Path of its log, `log.file`, beside the recipe that names it; None where it names none.
+
+        Example:
+            >>> import bathkin as bk
+            >>> bk.load_recipe("nickel-acid").set("log.file", "tank-1.csv").log_file()
+            'tank-1.csv'
+        """
+        return self._core.log_file()
 
     def log_sheet(self) -> str | None:
         """Sheet of a workbook that holds its log, `log.sheet`; None where it names none."""
@@ -151,6 +162,7 @@ class Recipe(RecipeDocument):
         round_ml: float | None = None,
         calendar: str | os.PathLike[str] | None = None,
         sure: bool = False,
+        start: str | datetime | None = None,
     ) -> Plan:
         """What to add in the coming shift, from the policies of the recipe.
 
@@ -163,6 +175,8 @@ class Recipe(RecipeDocument):
             round_ml: Smallest step of the measure: doses are rounded to whole steps.
             calendar: Racks of the shift, a CSV file with hours from its start.
             sure: Take analyses far off their set-points as they stand.
+            start: When it begins, "2026-03-02 06:00" by the clock on the wall: its racks are those
+                of the recipe's calendar from then on.
 
         Raises:
             UnknownNameError: For an analysis of something nobody knows.
@@ -180,7 +194,9 @@ class Recipe(RecipeDocument):
         """
         from bathkin.life.plan import plan
 
-        return plan(self, shift_h, {} if now is None else now, round_ml, calendar, sure=sure)
+        return plan(
+            self, shift_h, {} if now is None else now, round_ml, calendar, sure=sure, start=start
+        )
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Recipe) and self._core == other._core

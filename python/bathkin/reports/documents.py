@@ -44,7 +44,7 @@ def document(
         "cite": recipe.cite if recipe else [],
         "cautions": recipe.cautions if recipe else [],
     }
-    return with_inputs(_plain(values), recipe, **_plain(depends_on or {}))
+    return with_inputs(plain_values(values), recipe, **plain_values(depends_on or {}))
 
 
 def life_document(life: LifeRecord, past_limits: bool = False) -> dict[str, Any]:
@@ -73,16 +73,16 @@ def life_document(life: LifeRecord, past_limits: bool = False) -> dict[str, Any]
     )
 
 
-def _plain(value: Any) -> Any:
+def plain_values(value: Any) -> Any:
     """Values as JSON has them: no arrays, and null for what is not a finite number."""
     if isinstance(value, Result):
-        return _plain(value.to_dict())
+        return plain_values(value.to_dict())
     if isinstance(value, Mapping):
-        return {str(name): _plain(inner) for name, inner in value.items()}
+        return {str(name): plain_values(inner) for name, inner in value.items()}
     if isinstance(value, np.ndarray):
-        return _plain(value.tolist())
+        return plain_values(value.tolist())
     if isinstance(value, (list, tuple)):
-        return [_plain(inner) for inner in value]
+        return [plain_values(inner) for inner in value]
     if isinstance(value, float) and not math.isfinite(value):
         return None
     return value

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from bathkin.core import layout
-from bathkin.core.layout import Column, number
+from bathkin.core.layout import Column, aligned, number
+from bathkin.fit.results import Spread
+from bathkin.reports.dates import ends_shown, rounded
 
 if TYPE_CHECKING:
     from bathkin.life.results import Plan
@@ -15,6 +18,12 @@ if TYPE_CHECKING:
 # More looks than this are counted.
 _MOST_LOOKS = 6
 _DAY_H = 24.0
+# An analysis that narrows the date by less is not worth naming.
+_WORTH_PCT = 5.0
+
+# Headings of the table of the bath, and which of its columns are words.
+STANDING = ("the bath", "now", "P10", "P90", "", "set-point", "of it", "")
+STANDING_LEFT = (0, 4, 7)
 
 
 def track_text(track: TrackRecord) -> str:
@@ -30,44 +39,55 @@ def track_text(track: TrackRecord) -> str:
     return "\n\n".join(filter(None, parts))
 
 
+def bath_name(track: TrackRecord) -> str:
+    """The bath by the name of its file, or of the built-in recipe."""
+    recipe = track.recipe
+    return recipe.name if recipe.is_built_in() else PurePath(recipe.file).stem
+
+
 def headline(track: TrackRecord) -> str:
     """Which bath, when, and how far."""
     when = track.now or f"{number(track.now_h)} h after the first row"
-    last = track.rows[-1].row if track.rows else 0
-    text = (
-        f"{track.recipe.name} on {when}: {len(track.rows)} rows of {track.log.file} to row {last}"
-    )
+    text = f"{bath_name(track)} on {when}, after {_rows(track)} of {track.log.file}"
     if track.accepted:
         text += f"; put in: {'; '.join(track.accepted)}"
     return layout.wrapped(text, 0, 2)
 
 
+def _rows(track: TrackRecord) -> str:
+    return "1 row" if len(track.rows) == 1 else f"{len(track.rows)} rows"
+
+
 def standing_text(track: TrackRecord) -> str:
     """The bath as it stands after what was added last."""
-    rows = [one for one in track.standing if one.main]
-    share = ["-" if one.pct_of_set_point is None else f"{one.pct_of_set_point:.0f}" for one in rows]
-    return layout.render(
+    rows = standing_rows(track)
+    table = layout.render(
         [
-            Column("the bath today", [one.title for one in rows], left=True),
-            Column("", aligned_each([one.value for one in rows])),
-            Column("P10", aligned_each([one.p10 for one in rows])),
-            Column("P90", aligned_each([one.p90 for one in rows])),
-            Column("", [one.unit for one in rows], left=True),
-            Column("set-\npoint", [number(one.set_point) for one in rows]),
-            Column("% of\nit", share),
-            Column("", [_analysed(one) for one in rows], left=True),
+            Column(head, [row[at] for row in rows], left=at in STANDING_LEFT)
+            for at, head in enumerate(STANDING)
         ]
     )
+    legend = "P10, P90: with a probability of 10 % it is below P10, with 10 % above P90"
+    return f"{table}\n{layout.wrapped(legend, 0, 2)}"
+
+
+def standing_rows(track: TrackRecord) -> list[list[str]]:
+    """The cells of the table: how it stands, its spread, and its set-point."""
+    rows = []
+    for one in track.standing:
+        if not one.main:
+            continue
+        share = "" if one.pct_of_set_point is None else f"{one.pct_of_set_point:.0f} %"
+        set_point = "" if one.set_point is None else number(one.set_point, 3)
+        values = aligned([one.value, one.p10, one.p90], 3)
+        unit = "" if one.unit == one.title.split()[-1] else one.unit
+        rows.append([one.title, *values, unit, set_point, share, _analysed(one)])
+    return rows
 
 
 def _analysed(one: Standing) -> str:
     """Whether a content was ever analysed."""
     return "" if one.analysed or not one.unit.endswith("/L") else "never analysed"
-
-
-def aligned_each(values: list[float]) -> list[str]:
-    """Each number by itself: they have units of their own."""
-    return [number(value, 3) for value in values]
 
 
 def findings_text(track: TrackRecord) -> str:
@@ -97,55 +117,92 @@ def findings_text(track: TrackRecord) -> str:
 
 def dump_text(track: TrackRecord) -> str:
     """When it must go, as dates or hours, and by which limit."""
-    dump = track.dump
-    ends = ("p10", "p50", "p90")
-    rows = [("hours from the first row", dump.clock_h), ("hours left", dump.left_h)]
-    rows += [("turnovers", dump.turnovers), ("m2 still to plate", dump.area_left_m2)]
-    table = [("date", [getattr(dump.date, end) or "-" for end in ends])] if dump.date.p50 else []
-    table += [(name, [number(getattr(spread, end), 3) for end in ends]) for name, spread in rows]
+    rows = dump_rows(track)
     text = layout.render(
         [
-            Column("it must go", [name for name, _ in table], left=True),
-            *(
-                Column(end.upper(), [cells[at] for _, cells in table])
-                for at, end in enumerate(ends)
-            ),
+            Column(head, [row[at] for row in rows], left=at == 0)
+            for at, head in enumerate(("must be dumped", "P10", "P50", "P90"))
         ]
     )
-    limits = ", ".join(
-        f"{track.recipe.words(name)[0] if name != 'none' else 'no limit'} {100 * part:.0f} %"
-        for name, part in track.first_limit.items()
-    )
-    told = [f"first limit: {limits}"]
-    told += [
-        f"past {one.limit} of {number(one.bound)} since {one.date or f'row {one.row}'}"
-        for one in track.passed
-    ]
+    told = [first_limits(track), *past(track)]
+    if track.beyond:
+        told.append(f"{track.beyond} of {track.members} members reach no limit")
     if track.failed:
         told.append(f"{track.failed} of {track.members} members failed: {track.first_failure}")
     return "\n".join([text, *(layout.wrapped(line, 0, 2) for line in told)])
 
 
+def dump_rows(track: TrackRecord) -> list[list[str]]:
+    """When it must go: name, P10, P50, P90, as fine as their width deserves."""
+    dump = track.dump
+    days = [None if left is None else left / _DAY_H for left in _ends(dump.left_h)]
+    rows = [["on", *ends_shown(track)]] if dump.date.p10 else []
+    rows += [] if rows else [["hours from the first row", *rounded(dump.clock_h)]]
+    rows.append(["days from the last row", *rounded(Spread(*days))])
+    rows.append(["turnovers", *rounded(dump.turnovers)])
+    rows.append(["m2 still to plate", *rounded(dump.area_left_m2)])
+    return rows
+
+
+def _ends(spread: Spread) -> list[float | None]:
+    return [spread.p10, spread.p50, spread.p90]
+
+
+def first_limits(track: TrackRecord) -> str:
+    """Which limit comes first, with its probability."""
+    limits = ", ".join(
+        f"{track.recipe.words(name)[0] if name != 'none' else 'no limit'} {100 * part:.0f} %"
+        for name, part in track.first_limit.items()
+    )
+    return f"first limit: {limits}"
+
+
+def past(track: TrackRecord) -> list[str]:
+    """Limits that it is past."""
+    told = []
+    for one in track.passed:
+        words, unit = track.recipe.words(one.limit)
+        since = one.date or f"row {one.row}"
+        told.append(
+            f"past its limit: {words}, {number(one.bound)} {unit}".rstrip() + f", since {since}"
+        )
+    return told
+
+
 def next_text(track: TrackRecord) -> str:
-    """What one more analysis would do to the width of the date."""
-    width = [one for one in track.next_analysis if one.width_left_h is not None][:3]
-    if not width:
-        return ""
-    told = "; ".join(
-        f"{one.of} (to {number(one.sd, 2)}): {one.width_removed_pct:.0f} % less width,"
-        f" {number((one.width_left_h or 0.0) / _DAY_H, 2)} d left"
-        for one in width
+    """What one more analysis would do to the width of the date; what was drawn, what held."""
+    noise = (
+        f"titrations of {track.recipe.metal} scatter by {number(track.titration_noise_pct, 2)} %"
     )
-    noise = f"titrations scatter by {number(track.titration_noise_pct, 2)} %"
     noise += ", as the log tells" if track.noise_is_estimated else ", as assumed"
-    return "\n".join(
-        [
-            layout.wrapped(f"one more analysis now: {told}", 0, 2),
-            layout.wrapped(noise, 0, 2),
-            layout.wrapped(f"drawn: {'; '.join(track.drawn)}", 0, 2),
-            layout.wrapped(f"held: {'; '.join(track.held)}", 0, 2),
-        ]
+    told = [
+        *filter(None, [next_analysis(track)]),
+        noise,
+        f"drawn for each of {track.members} members: {'; '.join(track.drawn)}",
+        f"held: {'; '.join(track.held)}",
+    ]
+    return "\n".join(layout.wrapped(line, 0, 2) for line in told)
+
+
+def next_analysis(track: TrackRecord) -> str:
+    """Which analyses would narrow the date most."""
+    known = [one for one in track.next_analysis if one.width_left_h is not None]
+    worth = [one for one in known if one.width_removed_pct >= _WORTH_PCT][:3]
+    if not known:
+        return ""
+    if not worth:
+        return f"no single analysis now would narrow the date by more than {_WORTH_PCT:.0f} %"
+    told = "; ".join(
+        f"{_spoken(track, one.of)} to +- {number(one.sd, 2)}: {one.width_removed_pct:.0f} % less"
+        f" width, {number((one.width_left_h or 0.0) / _DAY_H, 2)} d left"
+        for one in worth
     )
+    return f"one more analysis now would narrow the date: {told}"
+
+
+def _spoken(track: TrackRecord, name: str) -> str:
+    titles = {one.name: one.title for one in track.standing}
+    return titles.get(name, name)
 
 
 def additions_text(plan: Plan) -> str:

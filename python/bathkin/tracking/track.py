@@ -54,18 +54,23 @@ class Track(Tabled, TrackRecord):
         round_ml: float | None = None,
         calendar: str | os.PathLike[str] | None = None,
         sure: bool = False,
+        start: str | datetime | None = None,
     ) -> Plan:
         """What to add in the coming shift, from the bath as the log tells it.
 
         Args:
             shift_h: Length of the shift, h.
-            now: Analyses made since the last row, as in `Recipe.plan`.
+            now: Analyses made since the last row, as in `Recipe.plan`. They are held against what
+                the log tells of the bath.
             round_ml: Smallest step of the measure, mL.
             calendar: Racks of the shift, a CSV file with hours from its start.
-            sure: Take analyses far off their set-points as they stand.
+            sure: Take analyses as they stand, however far off.
+            start: When it begins, "2026-03-02 06:00" by the clock on the wall: its racks are those
+                of the recipe's calendar from then on.
 
         Raises:
-            RecipeError: As `Recipe.plan`.
+            RecipeError: As `Recipe.plan`; unless `sure`, for an analysis far off what the log
+                tells, with the slip it may be: the point moved, two digits swapped.
         """
         return planned(
             self.recipe,
@@ -75,6 +80,7 @@ class Track(Tabled, TrackRecord):
             round_ml,
             calendar,
             sure=sure,
+            start=start,
         )
 
     def table(self) -> pd.DataFrame:
@@ -124,7 +130,7 @@ class Track(Tabled, TrackRecord):
 
 def track(
     recipe: Recipe | str,
-    log: Readable,
+    log: Readable | None = None,
     *,
     members: int = 500,
     seed: int = 1,
@@ -144,7 +150,8 @@ def track(
 
     Args:
         recipe: The recipe, or the name or path of one.
-        log: A log from `read_log`, or a path or table, which it reads.
+        log: A log from `read_log`, or a path or table, which it reads as the recipe says
+            (`[log]`). Without one, the log that the recipe names, `log.file`.
         members: Baths that go on to their first limit.
         seed: The same seed gives the same answer, for any number of threads.
         turnovers: Metal turnovers before the first row: the bath was used. It starts as the
@@ -183,7 +190,11 @@ def track(
         []
     """
     of = as_recipe(recipe)
-    sheet = log if isinstance(log, Log) else read_log(log)
+    named = of.log_file() if log is None else log
+    if named is None:
+        expected = 'expected one, or in the recipe [log] file = "log.csv"'
+        raise DataError(f"track: {of.name} comes without a log: {expected}")
+    sheet = named if isinstance(named, Log) else read_log(named, of)
     count = whole("members", members, least=1, most=MOST_REPEATS)
     rows = [whole("accept", row, least=1) for row in accept]
     options: Options = (

@@ -12,7 +12,7 @@ use support::{assert_relative, assert_within};
 #[track_caller]
 fn plan(recipe: &Recipe, now: &[(&str, f64)], round_ml: Option<f64>, shift_h: f64) -> Plan {
     let now = now.iter().map(|(name, value)| ((*name).to_owned(), *value)).collect();
-    let request = PlanRequest { shift_h, now, round_ml, calendar: None, sure: false };
+    let request = PlanRequest { shift_h, now, round_ml, calendar: None, start_s: None, sure: false };
     recipe.plan(&request).unwrap_or_else(|error| panic!("{error}"))
 }
 
@@ -298,7 +298,7 @@ fn what_a_bath_cannot_be_is_refused() {
     let asked = |now: (&str, f64), shift_h: f64, round_ml: Option<f64>| {
         let now = vec![(now.0.to_owned(), now.1)];
         nickel_acid()
-            .plan(&PlanRequest { shift_h, now, round_ml, calendar: None, sure: false })
+            .plan(&PlanRequest { shift_h, now, round_ml, calendar: None, start_s: None, sure: false })
             .expect_err("refused")
     };
     let Error::UnknownName { nearest, .. } = asked(("nickle_g_l", 5.0), 8.0, None) else { panic!("a name") };

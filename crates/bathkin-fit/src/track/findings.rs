@@ -291,7 +291,7 @@ fn near_slip(log: &ObservedLog, slip: &Finding, after: usize) -> bool {
 }
 
 /// What a number would be with its point moved or two neighbouring digits swapped, if that is near what was expected.
-fn meant(value: f64, expected: f64, sd: f64) -> Option<(f64, &'static str)> {
+pub(crate) fn meant(value: f64, expected: f64, sd: f64) -> Option<(f64, &'static str)> {
     const NEAR: f64 = 2.0;
     let mut candidates = vec![(value * 10.0, "with the point moved"), (value / 10.0, "with the point moved")];
     let text = format!("{value}");

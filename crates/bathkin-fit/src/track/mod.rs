@@ -32,10 +32,12 @@ pub mod result;
 mod standing;
 mod start;
 mod today;
+mod typed;
 mod unknown;
 
 pub use findings::{Finding, Grade, SmallestSeen};
 pub use result::Track;
 pub use start::Age;
 pub use today::{TrackOptions, Tracked, track};
+pub use typed::held_against;
 pub use unknown::AgeingForm;

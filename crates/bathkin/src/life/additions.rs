@@ -10,6 +10,9 @@ use crate::solution::ph::{Adjustment, adjust_ph};
 use crate::tank::readings::turnovers;
 use crate::tank::{Balances, Event, Level, PH, Volume, WATER_MOL_L};
 
+/// Why a pump feeds, in the ledger.
+pub(super) const PUMPED: &str = "pumped";
+
 /// The operator of a tank: changes its state at stops and keeps the ledger.
 pub struct Operator<'a> {
     pub(super) balances: &'a Balances<'a>,
@@ -68,7 +71,7 @@ impl<'a> Operator<'a> {
             let volume = fed - self.booked_l[which];
             if tank.operation.flows_in(which) && volume > ROUND_OFF * fed {
                 let carried = tank.operation.drag_in == Some(which);
-                let reason = if carried { "carried in with the work" } else { "pumped" };
+                let reason = if carried { "carried in with the work" } else { PUMPED };
                 self.ledger.write(self.moment(time_s, state), tank, which, volume, reason);
                 self.booked_l[which] = fed;
             }

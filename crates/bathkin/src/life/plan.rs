@@ -4,8 +4,10 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::Settings;
+use super::additions::PUMPED;
 use super::rounding::{Rounding, Size};
 use super::run::Run;
+use super::shift::ShiftVolumes;
 use super::simulate::unscaled;
 use super::watch::{ShiftState, Watch};
 use crate::constants::SECONDS_PER_HOUR;
@@ -32,6 +34,8 @@ pub struct PlannedAddition {
     pub dose: f64,
     /// That unit.
     pub dose_unit: &'static str,
+    /// Of what a pump feeds, the rate while work is in the tank, mL/h.
+    pub pump_ml_h: Option<f64>,
     /// Why.
     pub reason: String,
     /// The bath before it; for what a pump feeds, at the start of the shift.
@@ -57,6 +61,7 @@ pub(crate) struct Shift {
     pub(crate) additions: Vec<PlannedAddition>,
     pub(crate) start: ShiftState,
     pub(crate) end: ShiftState,
+    pub(crate) volumes: ShiftVolumes,
     /// Totals of the components at the end, mol/L.
     pub(crate) end_mol_l: Vec<f64>,
     /// Time with work in the tank, h.
@@ -90,6 +95,7 @@ pub(crate) fn go_through(
     let tank = balances.tank();
     let settings = Settings { longest_clock_h: shift_h, ..settings.clone() };
     let start = ShiftState::read(balances, &state).map_err(|error| error.at_time(0.0))?;
+    let at_start = state.clone();
     let mut run = Run::new(balances, &[], &settings, fresh_ph, state);
     run.operator.rounding =
         step_ml.map(|step| Rounding::new(step / ML_PER_L, tank.operation.replenishers.len()));
@@ -121,6 +127,8 @@ pub(crate) fn go_through(
     }
     run.close_ledger()?;
     let end = ShiftState::read(balances, &run.state).map_err(|error| error.at_time(run.clock_h()))?;
+    let volumes = ShiftVolumes::between(balances, &at_start, &run.state);
+    let plating_h = run.segment.plating_s(run.time) / SECONDS_PER_HOUR;
     let end_mol_l = totals_of_state_mol_l(balances, &run.state);
     let watched = run.operator.watch.take().unwrap_or_default().doses;
     let mut watched = watched.into_iter().peekable();
@@ -133,7 +141,9 @@ pub(crate) fn go_through(
                 (Some(_), Some(step)) => (addition.volume_ml / step).round() * step,
                 _ => addition.volume_ml,
             };
+            let is_pumped = dose.is_none() && addition.reason == PUMPED;
             PlannedAddition {
+                pump_ml_h: (is_pumped && plating_h > 0.0).then(|| volume_ml / plating_h),
                 at_h: addition.clock_h,
                 replenisher: addition.replenisher,
                 exact_ml: dose.map_or(addition.volume_ml, |dose| dose.exact_l * ML_PER_L),
@@ -146,14 +156,7 @@ pub(crate) fn go_through(
             }
         })
         .collect();
-    Ok(Shift {
-        additions,
-        start,
-        end,
-        end_mol_l,
-        plating_h: run.segment.plating_s(run.time) / SECONDS_PER_HOUR,
-        dry,
-    })
+    Ok(Shift { additions, start, end, end_mol_l, plating_h, volumes, dry })
 }
 
 /// Totals of the components in a (scaled) state, mol/L.

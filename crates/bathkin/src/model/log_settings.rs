@@ -3,25 +3,34 @@
 //! | key | meaning |
 //! |---|---|
 //! | `columns."heading as written"` | the heading it is read as, such as `nickel_pct_of_set_point` or `nickel (oz/gal)`; empty: words that are not read |
+//! | `file` | the log of this bath, relative to the folder of the file that says so; `bathkin today RECIPE` reads it |
 //! | `sheet` | sheet of a workbook that holds the log; without it the first one that is shown and holds anything |
 
 use crate::document::reader::Reader;
 use crate::document::value::quoted;
 use crate::error::Result;
+use crate::model::calendar::beside;
+
+/// Path of the name of the log.
+const LOG_FILE: &str = "log.file";
 
 /// How logs are kept.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct LogSettings {
     /// Headings as the shop writes them, each with the heading it is read as.
     pub columns: Vec<(String, String)>,
+    /// Path of the log, beside the recipe that names it.
+    pub file: Option<String>,
     /// Sheet of a workbook that holds the log.
     pub sheet: Option<String>,
 }
 
 /// The table of a recipe.
 pub(crate) fn read_log_settings(reader: &Reader) -> Result<LogSettings> {
+    let file = reader.optional_text(LOG_FILE)?;
     Ok(LogSettings {
         columns: reader.texts_under("log.columns")?,
+        file: file.map(|name| beside(name, &reader.place(LOG_FILE)).display().to_string()),
         sheet: reader.optional_text("log.sheet")?.map(str::to_owned),
     })
 }

@@ -8,13 +8,14 @@ use crate::document::Value;
 use crate::error::{Error, Place, Result};
 use crate::flag::Flag;
 use crate::life::plan::{Known, Shift, go_through, set_to_analyses, totals, totals_of_state_mol_l};
+use crate::life::shift::{from_clock, racks};
 use crate::life::simulate::fresh_state;
-use crate::life::{PlannedAddition, ShiftState, ShiftTotal};
+use crate::life::{PlannedAddition, ShiftRack, ShiftState, ShiftTotal, ShiftVolumes};
 use crate::recipe::Recipe;
 use crate::study::aged::aged;
 use crate::study::analyses::Analyses;
 use crate::study::off_set_point::{Odd, blamed, held_against};
-use crate::tank::{Balances, MetalPolicy, Occasion, PhPolicy, Readings, Tank};
+use crate::tank::{Balances, MetalPolicy, Occasion, PhPolicy, Readings, Tank, Work};
 use bathkin_numerics::short;
 
 /// Longest shift planned, h: a week.
@@ -33,6 +34,9 @@ pub struct PlanRequest {
     pub round_ml: Option<f64>,
     /// Racks of the shift, a calendar file with hours from its start; none: the recipe's own work.
     pub calendar: Option<String>,
+    /// Start of the shift by the clock on the wall, s from 1970-01-01 00:00: racks of the recipe's calendar are those from
+    /// then on, where the calendar says when its clock is zero; none: the calendar begins with the shift.
+    pub start_s: Option<f64>,
     /// Whether analyses far off their set-points are meant as they stand.
     pub sure: bool,
 }
@@ -40,7 +44,14 @@ pub struct PlanRequest {
 impl Default for PlanRequest {
     /// Eight hours of a fresh bath, not rounded.
     fn default() -> Self {
-        PlanRequest { shift_h: 8.0, now: Vec::new(), round_ml: None, calendar: None, sure: false }
+        PlanRequest {
+            shift_h: 8.0,
+            now: Vec::new(),
+            round_ml: None,
+            calendar: None,
+            start_s: None,
+            sure: false,
+        }
     }
 }
 
@@ -70,6 +81,10 @@ pub struct Plan {
     pub additions: Vec<PlannedAddition>,
     /// What the shift takes of each solution.
     pub totals: Vec<ShiftTotal>,
+    /// Water, and what leaves the tank.
+    pub volumes: ShiftVolumes,
+    /// Racks of a calendar that go in during the shift, or are in the tank at its start.
+    pub racks: Vec<ShiftRack>,
     /// What has to be known with it; an empty plan says why.
     pub notes: Vec<String>,
     /// Warnings.
@@ -119,6 +134,19 @@ impl Recipe {
         let mut tank = in_use.map_or(planned, |bath| &bath.tank).clone();
         tank.operation.work = planned.operation.work.clone();
         let mut notes = Vec::new();
+        if let (Work::Loads(_), Some(start_s), None) =
+            (&tank.operation.work, request.start_s, &request.calendar)
+        {
+            match model.calendar_zero_s {
+                Some(zero_s) => {
+                    tank.operation.work = from_clock(&tank.operation.work, (start_s - zero_s).max(0.0));
+                }
+                None => notes.push(
+                    "the racks are those from hour zero of the calendar: work.calendar_start says when that is"
+                        .to_owned(),
+                ),
+            }
+        }
         if !tank.operation.events.is_empty() {
             notes.push("declared events of the recipe are not part of a plan".to_owned());
             tank.operation.events.clear();
@@ -180,6 +208,8 @@ impl Recipe {
             end_exact: exact.end,
             totals: totals(&planned.additions, &exact.additions),
             additions: planned.additions,
+            volumes: planned.volumes,
+            racks: racks(&tank.operation.work, request.shift_h),
             notes,
             flags,
         })

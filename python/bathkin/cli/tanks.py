@@ -1,0 +1,110 @@
+"""Tanks that `bathkin today` is asked for, each with its log, and what comes of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import click
+
+from bathkin.cli.options import read_recipe
+from bathkin.cli.outputs import reading
+from bathkin.errors import BathkinError, ConvergenceError, DataError
+from bathkin.life.plan import Plan
+from bathkin.recipe.recipe import Recipe, recipes
+from bathkin.reports.documents import plain_values
+from bathkin.tracking.track import Track
+
+DONE, WRONG_INPUT, FAILED, ALARM = 0, 2, 3, 4
+
+
+@dataclass(frozen=True)
+class Tank:
+    """A tank that was followed, or why it could not be.
+
+    Attributes:
+        asked: Its recipe, as it was given.
+        track: The bath along its log.
+        plan: Its next shift.
+        error: Why there is none.
+    """
+
+    asked: str
+    track: Track | None = None
+    plan: Plan | None = None
+    error: BathkinError | OSError | None = None
+
+    def document(self) -> dict[str, Any]:
+        """What the JSON document of several tanks says of it."""
+        if self.track is None or self.plan is None:
+            return {"file": self.asked, "recipe": None, "error": str(self.error)}
+        of = self.track.recipe
+        more = {"next_shift": self.plan, "cite": of.cite, "cautions": of.cautions}
+        told: dict[str, Any] = plain_values(
+            {"file": self.asked, "recipe": of.name, **self.track.to_dict(), **more}
+        )
+        return told
+
+
+def asked_for(recipe: str, more: Sequence[str]) -> tuple[list[str], Path | None]:
+    """Recipes, and the log where it was given: what is no recipe behind a single one.
+
+    Raises:
+        click.UsageError: For a log among several recipes.
+    """
+    if len(more) == 1 and not _is_recipe(more[0]):
+        return [recipe], Path(more[0])
+    named = [recipe, *more]
+    for one in named:
+        if len(named) > 1 and not _is_recipe(one):
+            raise click.UsageError(
+                f"{one}: expected recipes alone, as there are several: each names its log, [log]"
+                ' file = "log.csv"'
+            )
+    return named, None
+
+
+def _is_recipe(text: str) -> bool:
+    return text.lower().endswith(".toml") or text in recipes()
+
+
+def recipe_and_log(
+    name: str, settings: Sequence[str], given: Path | None = None
+) -> tuple[Recipe, Path]:
+    """A recipe and its log, the one given or the one it names, noted as read.
+
+    Raises:
+        DataError: Without a log.
+    """
+    of = read_recipe(name, settings)
+    named = of.log_file()
+    if given is None and named is None:
+        expected = 'LOG behind the recipe, or in the recipe [log] file = "log.csv"'
+        raise DataError(f"{name}: no log: expected {expected}")
+    log = given if given is not None else Path(str(named))
+    reading([log])
+    return of, log
+
+
+def each_followed(names: Sequence[str], follow: Callable[[str], tuple[Track, Plan]]) -> list[Tank]:
+    """Every tank; one that cannot be followed keeps none of the others from being shown."""
+    found = []
+    for name in names:
+        try:
+            track, plan = follow(name)
+            found.append(Tank(name, track, plan))
+        except (BathkinError, OSError) as error:
+            found.append(Tank(name, error=error))
+    return found
+
+
+def exit_code(tanks: Sequence[Tank]) -> int:
+    """2 for wrong input, or else 3 for what failed, or else 4 for an alarm."""
+    errors = [tank.error for tank in tanks if tank.error is not None]
+    if any(not isinstance(error, ConvergenceError) for error in errors):
+        return WRONG_INPUT
+    if errors:
+        return FAILED
+    return ALARM if any(tank.track and tank.track.alarms for tank in tanks) else DONE

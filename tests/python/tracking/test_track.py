@@ -1,0 +1,87 @@
+"""A bath followed along its log, at the face. All data is invented."""
+
+from __future__ import annotations
+
+import json
+import pickle
+from pathlib import Path
+
+import bathkin as bk
+import pytest
+from support.tanks import RUN_DOWN, tank
+
+
+@pytest.fixture(scope="module")
+def found(tmp_path_factory: pytest.TempPathFactory) -> bk.Track:
+    return bk.track(str(tank(tmp_path_factory.mktemp("tank"), "line-1")), members=20)
+
+
+def test_standing_dump_and_rows(found: bk.Track) -> None:
+    metal = found["metal_g_l"]
+    assert metal.set_point == pytest.approx(6.0, rel=1e-4)
+    assert (metal.unit, metal.analysed) == ("g/L", True)
+    assert metal.p10 < metal.value < metal.p90
+    assert metal.pct_of_set_point == pytest.approx(100.0 * metal.value / metal.set_point)
+    assert found.now == "2026-03-03 08:00"
+    assert [row.row for row in found.rows] == [1, 2, 3, 4, 5, 6]
+    left, clock = found.dump.left_h, found.dump.clock_h
+    assert left.p10 < left.p50 < left.p90
+    assert clock.p50 == pytest.approx(left.p50 + found.now_h)
+    assert found.dump.date.p10 <= found.dump.date.p50 <= found.dump.date.p90
+    assert sum(found.first_limit.values()) == pytest.approx(1.0)
+    assert found.alarms == []
+
+
+def test_an_unknown_reading_is_named_with_those_there_are(found: bk.Track) -> None:
+    with pytest.raises(bk.UnknownNameError, match=r"no reading called nickel: .*metal_g_l"):
+        found["nickel"]
+
+
+def test_it_is_plain_values_and_pickles(found: bk.Track) -> None:
+    told = found.to_dict()
+    assert json.loads(json.dumps(told)) == told
+    assert {"standing", "findings", "alarms", "dump", "drawn", "held", "first_limit"} <= set(told)
+    again = pickle.loads(pickle.dumps(found))
+    assert again == found
+    # What a plan needs is computed again, and gives the same.
+    assert again.plan(8) == found.plan(8)
+
+
+def test_a_plan_starts_from_the_bath_as_the_log_tells_it(found: bk.Track) -> None:
+    plan = found.plan(8, round_ml=50)
+    assert plan.start.metal_g_l == pytest.approx(found["metal_g_l"].value, rel=1e-6)
+    assert plan.start.turnovers == pytest.approx(found["turnovers"].value, rel=1e-6)
+    assert {total.replenisher for total in plan.totals} >= {"nickel replenisher"}
+    assert all(total.volume_ml % 50 == 0 for total in plan.totals)
+    assert found.plan(8, {"nickel_g_l": 5.8}).start.metal_g_l == pytest.approx(5.8)
+
+
+def test_a_table_has_a_line_for_each_row(found: bk.Track, tmp_path: Path) -> None:
+    table = found.table()
+    assert list(table.index) == [1, 2, 3, 4, 5, 6]
+    assert table["nickel_g_l"].iloc[1] == 4.84
+    assert table["taken_nickel_g_l"].all()
+    found.to_csv(tmp_path / "rows.csv")
+    found.plot(tmp_path / "today.png")
+    assert (tmp_path / "today.png").stat().st_size > 5000
+
+
+def test_a_screen_fits_and_dates_have_no_hours(found: bk.Track) -> None:
+    text = repr(found)
+    assert max(map(len, text.splitlines())) <= 100
+    line = next(line for line in text.splitlines() if line.startswith("on "))
+    assert line.split()[1:] == [found.dump.date.p10, found.dump.date.p50, found.dump.date.p90]
+    assert ":" not in line
+    assert " ".join(text.split()).count("never analysed") >= 2
+
+
+def test_a_bath_that_was_never_fed_raises_an_alarm(tmp_path: Path) -> None:
+    low = bk.track(str(tank(tmp_path, "low", RUN_DOWN)), members=5)
+    assert [alarm.code for alarm in low.alarms] == ["metal_low"]
+    assert 55.0 < low.alarms[0].value < 65.0
+    assert low.alarms[0].bound == 70.0
+
+
+def test_a_recipe_without_a_log_says_so() -> None:
+    with pytest.raises(bk.DataError, match=r'\[log\] file = "log.csv"'):
+        bk.track("nickel-acid")

@@ -69,6 +69,8 @@ class OutputPath(click.Path):
 output_path = OutputPath()
 table_path = OutputPath("a table of comma-separated values", ".csv", ".txt")
 page_path = OutputPath("a page of HTML", ".html", ".htm", strict=True)
+report_path = OutputPath("a page of HTML or PDF", ".html", ".htm", ".pdf", strict=True)
+kept_path = OutputPath("a kept result", ".json", strict=True)
 recipe_path = OutputPath("a recipe", ".toml", ".txt")
 
 

@@ -15,7 +15,14 @@ from bathkin.cli.options import (
     recipe_options,
     shows_progress,
 )
-from bathkin.cli.outputs import Command, check_pictures, output_path, table_path, write_files
+from bathkin.cli.outputs import (
+    Command,
+    check_pictures,
+    output_path,
+    report_path,
+    table_path,
+    write_files,
+)
 from bathkin.core.units import to_number
 from bathkin.errors import RecipeError
 from bathkin.life.plan import Plan, start_of_shift
@@ -23,8 +30,10 @@ from bathkin.life.plan import plan as make_plan
 from bathkin.recipe.recipe import Recipe
 from bathkin.reports.documents import document
 from bathkin.reports.measures import mark_ml
+from bathkin.reports.pages import check_report, write_pages
 from bathkin.reports.plan import plan_text
 from bathkin.reports.shift import Shift, shift_text
+from bathkin.reports.shift_page import shift_page
 from bathkin.reports.track import bath_name
 from bathkin.tables.logs import read_log
 from bathkin.tracking.track import Track, track
@@ -61,6 +70,7 @@ _MEMBERS = 100
 @click.option("--start", metavar="DATE", help='When the shift begins: "2026-03-02 06:00".')
 @click.option("--litres", "unit", flag_value="L", help="A shift sheet in litres.")
 @click.option("--gallons", "unit", flag_value="gal", help="A shift sheet in US gallons.")
+@click.option("--report", type=report_path, help="Write the sheet to this file (html, pdf).")
 @click.option("--csv", type=table_path, help="Write the additions to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 def plan(
@@ -74,6 +84,7 @@ def plan(
     log: Path | None,
     start: str | None,
     unit: str | None,
+    report: Path | None,
     csv: Path | None,
     plot: Path | None,
     as_json: bool,
@@ -87,20 +98,21 @@ def plan(
     flagged; from twice up, below a fifth, or 1.5 pH off it is refused, unless --sure.
 
     With --from the bath is as its log tells it, and an analysis far off that is refused with the
-    slip it may be. --from, --start, --litres or --gallons give a sheet for the shift: times (or
-    start, middle and end), volumes in steps that can be measured, pumps, water, racks, room to
-    sign.
+    slip it may be. --from, --start, --litres, --gallons and --report give a sheet for the shift:
+    times (or start, middle and end), volumes in steps that can be measured, pumps, water, racks,
+    room to sign.
 
     Example: bathkin plan nickel-acid --now nickel_g_l=5.6 --now ph=4.7 --round-ml 50
     Example: bathkin plan tank.toml --from log.csv --start "2026-03-02 06:00"
 
-    Files given to --csv and --plot are replaced when they exist.
+    Files given to --report, --csv and --plot are replaced when they exist.
     """
     check_pictures(plot)
+    check_report(report)
     of = read_recipe(recipe, settings)
     begins = None if start is None else start_of_shift(start)
     followed = None if log is None else _followed(of, log, shows_progress(as_json, quiet))
-    wants_sheet = log is not None or begins is not None or unit is not None
+    wants_sheet = log is not None or begins is not None or unit is not None or report is not None
     now = dict(read_analysis(text) for text in analyses)
     hours = to_number("shift_h", shift_h, "--shift-h")
 
@@ -113,6 +125,7 @@ def plan(
     found = (
         planned(step) if step is not None or not wants_sheet else _measured(planned, unit or "L")
     )
+    sheet = Shift(_name(of, followed), of, found, unit or "L", begins, _known(followed))
     if as_json:
         values: dict[str, Any] = found.to_dict()
         values.pop("flags")
@@ -120,10 +133,13 @@ def plan(
             values["shift_start"] = None if begins is None else f"{begins:%Y-%m-%d %H:%M}"
         print_json(document("plan", of, found.flags, **values))
     else:
-        sheet = Shift(_name(of, followed), of, found, unit or "L", begins, _known(followed))
         text = shift_text(sheet) if wants_sheet else plan_text(found, of)
         print_result(text, of, found.flags, quiet)
-    write_files([(csv, found.to_csv), (plot, found.plot)], as_json)
+
+    def write(path: Path) -> None:
+        write_pages(path, [shift_page(sheet)], keep=of.files())
+
+    write_files([(report, write), (csv, found.to_csv), (plot, found.plot)], as_json)
 
 
 def _followed(of: Recipe, log: Path, progress: bool) -> Track:

@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import click
 
-from bathkin.cli.options import (
-    print_json,
-    print_result,
-    recipe_options,
-    shows_progress,
+from bathkin.cli.options import recipe_options, shows_progress
+from bathkin.cli.outputs import (
+    Command,
+    check_pictures,
+    kept_path,
+    output_path,
+    report_path,
+    table_path,
+    write_files,
 )
-from bathkin.cli.outputs import Command, check_pictures, echo, output_path, table_path, write_files
-from bathkin.cli.tanks import Tank, asked_for, each_followed, exit_code, recipe_and_log
-from bathkin.core import layout
+from bathkin.cli.tanks import asked_for, each_followed, exit_code
+from bathkin.cli.today_output import pages_of, show_one, show_several
+from bathkin.cli.today_run import Asking
+from bathkin.cli.watch import watched
 from bathkin.core.arguments import MOST_REPEATS
 from bathkin.core.units import to_number
-from bathkin.life.plan import Plan
-from bathkin.reports.documents import document
-from bathkin.reports.inputs import ASKED
-from bathkin.reports.tanks import in_order, tanks_text
-from bathkin.reports.track import additions_text, bath_name, track_text
-from bathkin.tracking.track import Track, track
+from bathkin.reports.pages import check_report
 
 
 @click.command(cls=Command)
@@ -51,6 +51,15 @@ from bathkin.tracking.track import Track, track
 )
 @click.option("--rival-ageing", is_flag=True, help="Weigh an exponential ageing against it.")
 @click.option("--shift-h", default="8", show_default=True, help="Length of the next shift, h.")
+@click.option(
+    "--report", type=report_path, help="Write a page for each tank to this file (html, pdf)."
+)
+@click.option("--watch", is_flag=True, help="Run again when a log or recipe is saved; Ctrl-C ends.")
+@click.option(
+    "--keep",
+    type=kept_path,
+    help="Keep the result in this file: shown at once where nothing changed since.",
+)
 @click.option("--csv", type=table_path, help="Write the rows as followed to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 def today(
@@ -65,6 +74,9 @@ def today(
     accept: tuple[int, ...],
     rival_ageing: bool,
     shift_h: str,
+    report: Path | None,
+    watch: bool,
+    keep: Path | None,
     csv: Path | None,
     plot: Path | None,
     as_json: bool,
@@ -84,9 +96,10 @@ def today(
     Examples: bathkin today nickel-acid log.csv --plot today.png; bathkin today tanks/*.toml
     """
     check_pictures(plot)
+    check_report(report)
     names, log = asked_for(recipe, more)
     several = len(names) > 1
-    used_by = {"--turnovers": turnovers, "--used": used, "--accept": accept}
+    used_by = {"--turnovers": turnovers, "--used": used, "--accept": accept, "--keep": keep}
     for option, value in {**used_by, "--csv": csv, "--plot": plot}.items():
         if several and value:
             raise click.UsageError(
@@ -94,64 +107,38 @@ def today(
             )
     age = None if turnovers is None else to_number("turnovers", turnovers, "--turnovers")
     hours = to_number("shift_h", shift_h, "--shift-h")
-
-    def follow(name: str) -> tuple[Track, Plan]:
-        of, file = recipe_and_log(name, settings, log)
-        asked = ASKED.get()
-        if not several and asked is not None:
-            asked.options["more"] = [str(file)]
-        found = track(
-            of,
-            file,
-            members=members,
-            seed=seed,
-            turnovers=age,
-            used=used,
-            accept=accept,
-            rival_ageing=rival_ageing,
-            progress=shows_progress(as_json, quiet),
-        )
-        return found, found.plan(hours)
-
+    options = {
+        "members": members,
+        "seed": seed,
+        "turnovers": age,
+        "used": used,
+        "accept": accept,
+        "rival_ageing": rival_ageing,
+    }
+    asked = Asking(settings, log, options, shows_progress(as_json, quiet), hours)
     drawn = {"seed": seed, "members": members}
-    if several:
-        return _several(each_followed(names, follow), full, drawn, as_json, quiet)
-    found, plan = follow(recipe)
-    if as_json:
-        values = found.to_dict()
-        values.pop("flags")
-        values["next_shift"] = plan.to_dict()
-        print_json(document("today", found.recipe, found.flags, depends_on=drawn, **values))
-    else:
-        print_result(_screen(found, plan), found.recipe, found.flags, quiet)
-    write_files([(csv, found.to_csv), (plot, found.plot)], as_json)
-    return exit_code([Tank(recipe, found, plan)])
+    shown = {"full": full, "as_json": as_json, "quiet": quiet}
 
+    def once() -> int:
+        if several:
+            tanks = each_followed(names, asked.follow)
+            show_several(tanks, drawn, **shown)
+        else:
+            anew = report is not None or csv is not None or plot is not None
+            found = asked.kept(recipe, keep, drawn, as_json=as_json, quiet=quiet, anew=anew)
+            if isinstance(found, int):
+                return found
+            tanks = [found]
+            show_one(tanks, drawn, **shown)
+        outputs: list[tuple[Path | None, Callable[[Path], object]]] = [(report, pages_of(tanks))]
+        alone = tanks[0].track
+        if alone is not None:
+            # Refused above for several.
+            outputs += [(csv, alone.to_csv), (plot, alone.plot)]
+        write_files(outputs, as_json)
+        return exit_code(tanks)
 
-def _screen(found: Track, plan: Plan) -> str:
-    return f"{track_text(found)}\n\n{additions_text(plan)}"
-
-
-def _several(
-    tanks: Sequence[Tank], full: bool, drawn: dict[str, int], as_json: bool, quiet: bool
-) -> int:
-    """The overview, alarms of each, and with `full` each on its screen."""
-    if as_json:
-        each = [tank.document() for tank in tanks]
-        print_json(document("today", None, [], depends_on=drawn, tanks=each))
-    followed = {id(tank.track): tank for tank in tanks if tank.track is not None}
-    if followed and not as_json:
-        tracks = in_order([tank.track for tank in tanks if tank.track is not None])
-        echo(tanks_text(tracks))
-        for found in tracks:
-            for alarm in found.alarms:
-                echo(layout.wrapped(f"ALARM {bath_name(found)}: {alarm.text}", 0, 2))
-        for found in tracks if full else []:
-            plan = followed[id(found)].plan
-            if plan is not None:
-                echo()
-                print_result(_screen(found, plan), found.recipe, found.flags, quiet)
-    for tank in tanks:
-        if tank.error is not None:
-            echo(f"bathkin: error: {tank.asked}: {tank.error}", err=True)
-    return exit_code(tanks)
+    if not watch:
+        return once()
+    watched(once, asked.files)
+    return 0

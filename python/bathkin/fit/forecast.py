@@ -26,6 +26,12 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
+VIEW = (
+    "the fit's view from make-up: every simulated bath starts from a fresh make-up and the fitted"
+    " numbers alone vary; where this bath stands today: bathkin today"
+)
+
+
 class Forecast(Drawn, results.Forecast):
     """Simulated bath lives, sampled from a fit. Made by `forecast` or `Fit.forecast`."""
 
@@ -95,7 +101,8 @@ class Forecast(Drawn, results.Forecast):
             ]
         )
         held = held_text(self.held_numbers)
-        return "\n\n".join(filter(None, [dump, limits, held, layout.remarks(self.remarks)]))
+        told = [layout.wrapped(VIEW, 0, 2), dump, limits, held, layout.remarks(self.remarks)]
+        return "\n\n".join(filter(None, told))
 
     def _drawn(self) -> Figure:
         from bathkin.plots.forecast import plot_forecast

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from bathkin.plots.picture import BLUE, GREEN, GREY, INK, RED, Picture, plain_axes, small_print
+from bathkin.reports.track import bath_name
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -39,7 +40,7 @@ def plot_track(track: TrackRecord) -> Figure:
         for axes in (metal, by_product, ends):
             axes.tick_params(axis="x", labelrotation=20)
     metal.set_title(
-        f"{track.recipe.name} along {track.log.file}: what is believed (2 sd) and what was read",
+        f"{bath_name(track)} along {track.log.file}: what is believed (2 sd) and what was read",
         loc="left",
         fontsize=10,
         color=INK,
@@ -58,7 +59,8 @@ def _band(axes: Any, time: list[Any], mean: list[float], sd: list[float]) -> Non
     middle, width = np.array(mean), 2.0 * np.array(sd)
     # A slip of the pen is marked at the edge, and does not set the scale.
     low, high = float(min(middle - width)), float(max(middle + width))
-    axes.set_ylim(low - 0.6 * (high - low), high + 0.6 * (high - low))
+    margin = 0.6 * (high - low)
+    axes.set_ylim(max(low - margin, min(low, 0.0)), high + margin)
     axes.fill_between(time, middle - width, middle + width, color=BLUE, alpha=0.2, linewidth=0)
     axes.plot(time, middle, color=BLUE, linewidth=1.4)
 

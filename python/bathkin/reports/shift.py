@@ -48,7 +48,8 @@ class Shift:
         if self.start is None:
             return f"shift sheet of {self.name}: {hours} h"
         end = self.start + timedelta(hours=self.plan.shift_h)
-        return f"shift sheet of {self.name}: {self.start:%Y-%m-%d %H:%M} to {end:%H:%M}"
+        until = f"{end:%H:%M}" if end.date() == self.start.date() else f"{end:%Y-%m-%d %H:%M}"
+        return f"shift sheet of {self.name}: {self.start:%Y-%m-%d %H:%M} to {until}"
 
     def bath(self) -> str:
         """The bath at the start."""

@@ -13,7 +13,7 @@ from bathkin.reports.dates import ends_shown, rounded
 if TYPE_CHECKING:
     from bathkin.life.results import Plan
     from bathkin.tracking.record import TrackRecord
-    from bathkin.tracking.results import Standing
+    from bathkin.tracking.results import Finding, Standing
 
 # More looks than this are counted.
 _MOST_LOOKS = 6
@@ -92,19 +92,14 @@ def _analysed(one: Standing) -> str:
 
 def findings_text(track: TrackRecord) -> str:
     """Findings, then looks."""
-    found = [one for one in track.findings if one.grade == "finding"]
-    looks = [one for one in track.findings if one.grade != "finding"]
-
-    def line(one: object) -> str:
-        date = getattr(one, "date", None)
-        text: str = getattr(one, "text", "")
-        return f"{text} ({date})" if date else text
-
-    parts = [_list("Findings", [line(one) for one in found])]
-    shown = [line(one) for one in looks[:_MOST_LOOKS]]
-    if len(looks) > len(shown):
-        shown.append(f"and {len(looks) - len(shown)} more, which --json lists")
-    parts.append(_list("Worth a look (one false alarm in 100 rows per kind)", shown))
+    found, looks = findings_lines(track)
+    if len(looks) > _MOST_LOOKS:
+        more = f"and {len(looks) - _MOST_LOOKS} more, which --json lists"
+        looks = [*looks[:_MOST_LOOKS], more]
+    parts = [
+        _list("Findings", found),
+        _list("Worth a look (one false alarm in 100 rows per kind)", looks),
+    ]
     seen = [
         f"{one.solution} {number(one.look_l, 2)} L (as a finding {number(one.finding_l, 2)} L)"
         for one in track.smallest_seen
@@ -113,6 +108,16 @@ def findings_text(track: TrackRecord) -> str:
         text = f"smallest addition nobody wrote down that would be seen: {', '.join(seen)}"
         parts.append(layout.wrapped(text, 0, 2))
     return "\n\n".join(filter(None, parts))
+
+
+def findings_lines(track: TrackRecord) -> tuple[list[str], list[str]]:
+    """Findings and looks in words, each with its day."""
+
+    def line(one: Finding) -> str:
+        return f"{one.text} ({one.date})" if one.date else one.text
+
+    found = [line(one) for one in track.findings if one.grade == "finding"]
+    return found, [line(one) for one in track.findings if one.grade != "finding"]
 
 
 def dump_text(track: TrackRecord) -> str:
@@ -136,7 +141,7 @@ def dump_rows(track: TrackRecord) -> list[list[str]]:
     """When it must go: name, P10, P50, P90, as fine as their width deserves."""
     dump = track.dump
     days = [None if left is None else left / _DAY_H for left in _ends(dump.left_h)]
-    rows = [["on", *ends_shown(track)]] if dump.date.p10 else []
+    rows = [["date", *ends_shown(track)]] if dump.date.p10 else []
     rows += [] if rows else [["hours from the first row", *rounded(dump.clock_h)]]
     rows.append(["days from the last row", *rounded(Spread(*days))])
     rows.append(["turnovers", *rounded(dump.turnovers)])

@@ -182,7 +182,7 @@ def track(
         ...     "metal added (L)": [0, 5, 4.6],
         ... })
         >>> today = bk.track("nickel-acid", log, members=20)
-        >>> today["metal_g_l"].set_point
+        >>> round(today["metal_g_l"].set_point, 2)
         6.0
         >>> today.dump.date.p10 <= today.dump.date.p50 <= today.dump.date.p90
         True

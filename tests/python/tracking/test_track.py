@@ -69,7 +69,7 @@ def test_a_table_has_a_line_for_each_row(found: bk.Track, tmp_path: Path) -> Non
 def test_a_screen_fits_and_dates_have_no_hours(found: bk.Track) -> None:
     text = repr(found)
     assert max(map(len, text.splitlines())) <= 100
-    line = next(line for line in text.splitlines() if line.startswith("on "))
+    line = next(line for line in text.splitlines() if line.startswith("date "))
     assert line.split()[1:] == [found.dump.date.p10, found.dump.date.p50, found.dump.date.p90]
     assert ":" not in line
     assert " ".join(text.split()).count("never analysed") >= 2

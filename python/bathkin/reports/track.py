@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from bathkin.core import layout
 from bathkin.core.layout import Column, aligned, number
 from bathkin.fit.results import Spread
+from bathkin.recipe.recipe import recipes
 from bathkin.reports.dates import ends_shown, rounded
 
 if TYPE_CHECKING:
@@ -40,9 +41,10 @@ def track_text(track: TrackRecord) -> str:
 
 
 def bath_name(track: TrackRecord) -> str:
-    """The bath by the name of its file, or of the built-in recipe."""
+    """The bath by the name that its recipe has for itself, or else by that of its file."""
     recipe = track.recipe
-    return recipe.name if recipe.is_built_in() else PurePath(recipe.file).stem
+    inherited = not recipe.is_built_in() and recipe.name in recipes()
+    return PurePath(recipe.file).stem if inherited else recipe.name
 
 
 def headline(track: TrackRecord) -> str:

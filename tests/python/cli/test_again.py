@@ -13,6 +13,7 @@ import bathkin as bk
 import pytest
 from bathkin.reports import inputs
 from support import POWER_LAW, ROOT, Outcome
+from support.tanks import tank
 
 Command = Callable[..., Outcome]
 # Invented.
@@ -23,6 +24,7 @@ RUNS = (
 )
 RATES = "temperature_c,rate_um_h\n70,6.1\n80,10.6\n85,13.7\n90,17.9\n"
 SHORT = ["--set", "limits.turnovers=0.3"]
+FEW = ["--members", "3"]
 RATE = ["--free", "deposition.rate_mol_m2_s"]
 SHOP = """
 base = "nickel-acid"
@@ -46,6 +48,8 @@ def shop(tmp_path: Path) -> Path:
     (folder / "log.csv").write_bytes((ROOT / "benches" / "data" / "log_a.csv").read_bytes())
     # What the log was made with.
     (folder / "power-law.toml").write_bytes(POWER_LAW.read_bytes())
+    for name in ("line-1", "line-2"):
+        tank(folder, name)
     (folder / "inside.toml").write_text(SHOP.format(calendar="plans/racks.csv"))
     (folder / "outside.toml").write_text(SHOP.format(calendar=str(folder / "racks.csv")))
     return folder
@@ -85,6 +89,10 @@ COMMANDS = [
     ["life", "nickel-acid", *SHORT, "--set", "work.calendar={shop}/racks.csv"],
     ["plan", "nickel-acid", "--now", "nickel_g_l=5.6", "--round-ml", "50"],
     ["plan", "{shop}/inside.toml", "--calendar", "{shop}/racks.csv", "--shift-h", "6"],
+    ["plan", "nickel-acid", "--from", "{shop}/log.csv", "--start", "2026-03-04 06:00"],
+    ["today", "{shop}/line-1.toml", "{shop}/line-2.csv", *FEW],
+    ["today", "{shop}/line-1.toml", *FEW],
+    ["today", "{shop}/line-1.toml", "{shop}/line-2.toml", *FEW],
     ["compare", "nickel-acid", "--horizon-h", "60", "--strategy", "big:tank.volume_l=500"],
     ["compare", "nickel-acid", "--bleed-for", "orthophosphite_mol_l"],
     ["arrhenius", "{shop}/rates.csv", "--at", "190 degF"],
@@ -102,7 +110,7 @@ COMMANDS = [
 def test_every_command_is_tried() -> None:
     from bathkin import cli
 
-    assert {command[0] for command in COMMANDS} == set(cli.group.commands) - {"again"}
+    assert {command[0] for command in COMMANDS} == set(cli.group.commands) - {"again", "log"}
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: " ".join(command)[:60])

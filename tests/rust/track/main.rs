@@ -3,4 +3,5 @@
 mod coverage;
 mod in_the_log;
 mod rest_of_its_life;
+mod typed_analyses;
 mod where_it_stands;

@@ -3,7 +3,7 @@
 use bathkin::Flag;
 use bathkin::life::Outlook;
 use bathkin::study::{
-    BleedForLimit, Horizon, LifeCost, LifeSensitivity, SteadyBleed, Strategy, StrategyResult,
+    BleedForLimit, Horizon, LifeCost, LifeSensitivity, RankedBy, SteadyBleed, Strategy, StrategyResult,
 };
 use pyo3::prelude::*;
 
@@ -41,15 +41,16 @@ pub fn life_outlook(
     outlook.map(Made)
 }
 
-/// How the dump moves with each number.
+/// How the dump moves with each number, ranked by `area`, `money` or `hours`.
 #[pyfunction]
-#[pyo3(signature = (recipe, paths = None))]
 pub fn life_sensitivity(
     py: Python<'_>,
     recipe: &Recipe,
     paths: Option<Vec<String>>,
+    by: &str,
 ) -> PyResult<Made<LifeSensitivity>> {
-    of_recipe(py, &recipe.inner, |recipe| recipe.life_sensitivity(paths.as_deref())).map(Made)
+    let by = RankedBy::named(by).map_err(|error| raise(py, &error))?;
+    of_recipe(py, &recipe.inner, |recipe| recipe.life_sensitivity(paths.as_deref(), by)).map(Made)
 }
 
 /// Where a steady bleed ends.

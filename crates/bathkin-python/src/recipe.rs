@@ -24,6 +24,7 @@ use crate::errors::{raise, raise_problem};
 use crate::fit_options::{Given, sheets};
 use crate::life::{Lived, simulate};
 use crate::made::Made;
+use crate::tables::{Moment, parts};
 use crate::watched::of_recipe;
 
 /// Paths with their values, for Python.
@@ -112,6 +113,12 @@ impl Recipe {
     /// The value at a path; None where the recipe sets none.
     fn value(&self, py: Python<'_>, path: &str) -> PyResult<Option<Py<PyAny>>> {
         self.inner.document().get(path).map(|entry| value_to_python(py, &entry.value)).transpose()
+    }
+
+    /// The moment of clock zero where a calendar of racks tells it.
+    fn calendar_zero(&self, py: Python<'_>) -> PyResult<Option<Moment>> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(model.calendar_zero.map(parts))
     }
 
     /// Headings of its logs as the shop writes them, each with the heading it is read as.

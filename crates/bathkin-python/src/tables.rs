@@ -19,7 +19,12 @@ type Assumption = (Option<usize>, String, String, String, String);
 type Cells = Vec<Vec<(String, bool)>>;
 
 /// Year, month, day, hour, minute, second, microsecond, seconds ahead of UTC.
-type Moment = (i64, i64, i64, i64, i64, i64, i64, Option<i64>);
+pub type Moment = (i64, i64, i64, i64, i64, i64, i64, Option<i64>);
+
+/// A moment as Python makes it.
+pub fn parts(m: dates::Moment) -> Moment {
+    (m.year, m.month, m.day, m.hour, m.minute, m.second, m.microsecond, m.offset_s)
+}
 
 fn told(assumed: Vec<Assumed>) -> Vec<Assumption> {
     assumed.into_iter().map(|one| (one.row, one.column, one.raw, one.taken, one.effect)).collect()
@@ -112,8 +117,6 @@ pub fn moments(
         cells.iter().enumerate().map(|(at, text)| (at + 1, column, text.as_str())).collect();
     let (mut assumed, mut wrong) = (Vec::new(), Vec::new());
     let found = dates::readable(&cells, &mut assumed, &mut wrong);
-    let parts =
-        |m: dates::Moment| (m.year, m.month, m.day, m.hour, m.minute, m.second, m.microsecond, m.offset_s);
     let told_of = |error: TableError| {
         let message = format!("{place}: {error}");
         match error {

@@ -7,7 +7,13 @@ from pathlib import Path
 
 import click
 
-from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
+from bathkin.cli.options import (
+    print_json,
+    print_result,
+    read_recipe,
+    recipe_options,
+    start_option,
+)
 from bathkin.cli.outputs import (
     Command,
     check_pictures,
@@ -41,6 +47,7 @@ from bathkin.reports.documents import document
     metavar="NAME:PATH=VALUE,...",
     help="Another way to run it: what it sets in the recipe, or phosphite-removal. Repeatable.",
 )
+@start_option
 @click.option("--csv", type=table_path, help="Write the table to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
 def compare(
@@ -51,6 +58,7 @@ def compare(
     bleed: str | None,
     bleed_for: str | None,
     others: Sequence[str],
+    start: str | None,
     csv: Path | None,
     plot: Path | None,
     as_json: bool,
@@ -73,12 +81,13 @@ def compare(
     check_pictures(plot)
     of = read_recipe(recipe, settings)
     if bleed_for is not None:
-        if csv or plot:
-            raise RecipeError("--bleed-for takes no --csv or --plot: it is one number")
+        if csv or plot or start:
+            raise RecipeError("--bleed-for takes no --start, --csv or --plot: it is one number")
         print_bleed(of, bleed_for, as_json, quiet)
         return
     if horizon_h is not None and horizon_m2 is not None:
         raise RecipeError("compare: expected one of --horizon-h and --horizon-m2")
+    of, begins = of._dated(start, "--start")
     hours = None if horizon_h is None else positive("horizon_h", horizon_h, "--horizon-h")
     area = None if horizon_m2 is None else positive("horizon_m2", horizon_m2, "--horizon-m2")
     part = None if bleed is None else positive("bleed", bleed, "--bleed")
@@ -88,7 +97,7 @@ def compare(
     own = dict(read_strategy(text) for text in others if ":" in text)
     strategies = {**usual, **more, **own}
     reading(file for changes in strategies.values() for file in of.set(changes).files())
-    found = Comparison(of, strategies, hours, area)
+    found = Comparison(of, strategies, hours, area, begins)
     if as_json:
         print_json(document("compare", of, found.flags, **found.to_dict()))
     else:

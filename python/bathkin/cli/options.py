@@ -46,6 +46,15 @@ def recipe_options(function: Function) -> Function:
     return click.argument("recipe")(settings(output_options(function)))
 
 
+def start_option(function: Function) -> Function:
+    """--start."""
+    return click.option(
+        "--start",
+        metavar="DATE",
+        help='When the bath is made up, "2026-03-02 06:00": dates beside hours.',
+    )(function)
+
+
 def read_recipe(name: str, settings: Sequence[str], calendar: Path | None = None) -> Recipe:
     """The recipe with the file of --calendar and the changes of --set, checked in the end."""
     changes = [] if calendar is None else [("work.calendar", str(calendar), "--calendar")]

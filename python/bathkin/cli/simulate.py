@@ -13,7 +13,13 @@ import numpy as np
 
 from bathkin.bath.bath import make_up
 from bathkin.bath.plate import Plate
-from bathkin.cli.options import print_json, print_result, read_recipe, recipe_options
+from bathkin.cli.options import (
+    print_json,
+    print_result,
+    read_recipe,
+    recipe_options,
+    start_option,
+)
 from bathkin.cli.outputs import (
     Command,
     check_pictures,
@@ -272,6 +278,7 @@ def load_text(load: Plate, recipe: Recipe) -> str:
     type=click.Path(dir_okay=False, path_type=Path),
     help="Racks from this CSV file: work.calendar.",
 )
+@start_option
 @click.option("--csv", type=table_path, help="Write the table to this CSV file.")
 @click.option("--loads", type=table_path, help="Write the racks to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
@@ -286,12 +293,18 @@ def load_text(load: Plate, recipe: Recipe) -> str:
 @click.option(
     "--sensitivity",
     is_flag=True,
-    help="Instead of the life: sensitivity of the dump time to each number.",
+    help="Instead of the life: sensitivity of the dump to each number, by a shop's step of it.",
+)
+@click.option(
+    "--by",
+    type=click.Choice(["area", "money", "hours"]),
+    help="Rank --sensitivity by area plated (without it), cost per um dm2, or hours of plating.",
 )
 def life(
     recipe: str,
     settings: Sequence[str],
     calendar: Path | None,
+    start: str | None,
     csv: Path | None,
     loads: Path | None,
     plot: Path | None,
@@ -300,27 +313,32 @@ def life(
     cost_plot: Path | None,
     past_limits: bool,
     sensitivity: bool,
+    by: str | None,
     as_json: bool,
     quiet: bool,
 ) -> None:
     """Life of the bath: when to dump it, and why.
 
-    A table per turnover, the first limit reached, and where the others stand.
+    A table per turnover, the first limit reached, and where the others stand; with --start, or a
+    calendar with dates, by date too.
 
     Files given to --csv, --loads, --plot, --ledger and --report are replaced when they exist.
     """
     check_pictures(plot, cost_plot)
     of = read_recipe(recipe, settings, calendar)
     if sensitivity:
-        if report or cost_plot or past_limits or loads or ledger:
+        if report or cost_plot or past_limits or loads or ledger or start:
             raise RecipeError(
-                "--sensitivity takes no --loads, --ledger, --report, --cost-plot or --past-limits"
+                "--sensitivity takes no --start, --loads, --ledger, --report, --cost-plot or"
+                " --past-limits"
             )
-        print_sensitivity(of, csv, plot, as_json, quiet)
+        print_sensitivity(of, by or "area", csv, plot, as_json, quiet)
         return
+    if by is not None:
+        raise RecipeError("--by ranks what --sensitivity lists: expected both")
     if cost_plot is not None and not any(e.path.startswith("cost.") for e in of.numbers()):
         raise RecipeError(f"--cost-plot: {of.name} has no prices, [cost]")
-    lived = run(of, not quiet and sys.stderr.isatty())
+    lived = run(of, not quiet and sys.stderr.isatty(), start, by="--start")
     if as_json:
         print_json(life_document(lived, past_limits))
     else:
@@ -345,12 +363,12 @@ def life(
 
 
 def print_sensitivity(
-    recipe: Recipe, csv: Path | None, plot: Path | None, as_json: bool, quiet: bool
+    recipe: Recipe, by: str, csv: Path | None, plot: Path | None, as_json: bool, quiet: bool
 ) -> None:
     """Sensitivity of the dump time to each number."""
     from bathkin.life.sensitivity import sensitivity_text
 
-    found = recipe.life_sensitivity()
+    found = recipe.life_sensitivity(by=by)
     if as_json:
         values = found.to_dict()
         rows = values.pop("rows")

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
-from datetime import date, datetime, time
+from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
-from bathkin.core import layout
+from bathkin.core import dates, layout
 from bathkin.core.answer import Drawn
 from bathkin.core.arguments import MOST_REPEATS, whole
-from bathkin.core.numbers import shown
 from bathkin.core.progress import Progress, reporting
 from bathkin.core.remarks import messages
 from bathkin.core.result import made_from, plain
@@ -144,18 +142,9 @@ def lives(
 
 
 def _moment(of: FitRecord, made_up: date | str | None) -> datetime | None:
-    read = made_up
-    if isinstance(made_up, str):
-        with suppress(ValueError):
-            read = datetime.fromisoformat(made_up)
-    if read is None:
+    if made_up is None:
         return _log_start(of.data)
-    # pandas has a date that is none, unequal to itself.
-    if not isinstance(read, date) or read != read:
-        raise DataError(
-            f"made_up = {shown(made_up)}: expected a day and time such as 2026-03-04 07:30"
-        )
-    return read if isinstance(read, datetime) else datetime.combine(read, time())
+    return dates.moment("made_up", made_up, DataError)
 
 
 def _clocks(

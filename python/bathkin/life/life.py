@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from bathkin.core import files
 from bathkin.core.answer import Tabled
+from bathkin.core.dates import Moment, with_dates
 from bathkin.core.flags import warn
 from bathkin.core.frames import frame, rows
 from bathkin.core.progress import Progress, reporting
@@ -53,7 +54,7 @@ class Life(Tabled, LifeRecord):
         `ionic_strength_mol_l`, additions, every component, `surface_ph` behind a film,
         `potential_v_she` where partial currents give a mixed potential, and the saturation index of
         the solids of the by-product (`saturation_index_nickel_phosphite`). Volumes as in `volumes`,
-        and `temperature_c` where the temperature moves.
+        and `temperature_c` where the temperature moves. With a start, `date` behind `clock_h`.
 
         Example:
             >>> import bathkin as bk
@@ -61,7 +62,8 @@ class Life(Tabled, LifeRecord):
             >>> bool(table["ph_25c"].lt(table["ph"]).all())
             True
         """
-        return frame(self._columns, self._recipe)
+        table = frame(self._columns, self._recipe)
+        return with_dates(table, self._start, date="clock_h")
 
     def ledger(self) -> pd.DataFrame:
         """Every addition, in order.
@@ -69,15 +71,16 @@ class Life(Tabled, LifeRecord):
         `clock_h`, `turnovers` with the addition in, `replenisher`, `volume_ml`, the same as a
         `dose` in its `dose_unit` (`ml_l`, `pct_of_make_up` or `g_l`), and the `reason`. What a pump
         feeds is one line per turnover. The lines of a solution sum to what was fed, or the life is
-        refused.
+        refused. With a start, `date` behind `clock_h`.
         """
-        return rows(self._found.ledger, Addition)
+        return with_dates(rows(self._found.ledger, Addition), self._start, date="clock_h")
 
     def loads(self) -> pd.DataFrame:
         """Every rack that came out, a row each; empty for steady work.
 
         `name`, `substrate`, `in_h`, `out_h`, `area_dm2`, `thickness_um`, `alloy_wt_pct`, `mass_g`,
-        and `weighed_g`, what it gained on a balance where the calendar says.
+        and `weighed_g`, what it gained on a balance where the calendar says. With a start,
+        `in_date` and `out_date` behind the hours.
 
         Example:
             >>> import bathkin as bk
@@ -87,15 +90,17 @@ class Life(Tabled, LifeRecord):
             >>> bool(life.loads()["thickness_um"].gt(12).all())
             True
         """
-        return rows(self._found.loads, LoadRecord)
+        racks = rows(self._found.loads, LoadRecord)
+        return with_dates(racks, self._start, in_date="in_h", out_date="out_h")
 
     def events(self) -> pd.DataFrame:
         """Declared events as they happened.
 
         `clock_h`, `turnovers`, `event`, `what`, and `doubtful_after`, true for an addition that is
-        not on the list of the bath: results after it are doubtful.
+        not on the list of the bath: results after it are doubtful. With a start, `date` behind
+        `clock_h`.
         """
-        return rows(self._found.events, EventRecord)
+        return with_dates(rows(self._found.events, EventRecord), self._start, date="clock_h")
 
     def outlook(self, *, past_limits: bool = False) -> pd.DataFrame:
         """When each limit is reached, and each cap of work that is not plated.
@@ -106,8 +111,8 @@ class Life(Tabled, LifeRecord):
         Returns:
             A row per limit: `name`, `path`, `substrate`, `applies` (false for a cap of other
             work), `bound`, `turnovers`, `clock_h` and `area_m2` when it is reached (NaN when the
-            table ends before), `past_first_limit`, and how far that was looked for,
-            `looked_to_turnovers` and `looked_to_h`.
+            table ends before; with a start its `date`), `past_first_limit`, and how far that was
+            looked for, `looked_to_turnovers` and `looked_to_h`.
 
         Raises:
             ConvergenceError: When the life cannot be run on.
@@ -157,6 +162,7 @@ class Life(Tabled, LifeRecord):
             isinstance(other, Life)
             and self._recipe == other._recipe
             and self._found == other._found
+            and self._start == other._start
             and self._flags == other._flags
             and same(self._columns, other._columns)
         )
@@ -164,7 +170,7 @@ class Life(Tabled, LifeRecord):
     __hash__ = None  # type: ignore[assignment]
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return Life, (self._recipe, self._core, self._found, self._flags)
+        return Life, (self._recipe, self._core, self._found, self._flags, self._start)
 
     def __repr__(self) -> str:
         from bathkin.reports.life import life_text
@@ -177,15 +183,25 @@ class Life(Tabled, LifeRecord):
         return life_fragment(self)
 
 
-def run(recipe: Recipe, progress: Progress = None, *, stacklevel: int = 3) -> Life:
+def run(
+    recipe: Recipe,
+    progress: Progress = None,
+    start: Moment | None = None,
+    *,
+    by: str = "start",
+    stacklevel: int = 3,
+) -> Life:
     """A life with its progress shown and its warnings raised."""
+    recipe, begins = recipe._dated(start, by)
     with reporting(progress) as report:
-        life = Life(recipe, *recipe._core.simulate_life(report))
+        life = Life(recipe, *recipe._core.simulate_life(report), begins)
     warn(life.flags, stacklevel=stacklevel)
     return life
 
 
-def simulate_life(recipe: Recipe | str, progress: Progress = None) -> Life:
+def simulate_life(
+    recipe: Recipe | str, progress: Progress = None, *, start: Moment | None = None
+) -> Life:
     """The life of a bath, from make-up through doses and corrections to the first limit.
 
     The interpreter lock is released meanwhile, and Ctrl-C stops it.
@@ -194,9 +210,14 @@ def simulate_life(recipe: Recipe | str, progress: Progress = None) -> Life:
         recipe: A recipe, or the name or path of one.
         progress: True for a progress bar on standard error, or a function that is called with the
             turnovers so far, now and then.
+        start: When the bath is made up, a date or a text such as "2026-03-02 06:00": tables,
+            pictures and documents then have dates beside hours. Without it that of a calendar of
+            racks with dates, if there is one. A calendar keeps its dates: the bath has to be made
+            up before its first rack.
 
     Raises:
-        RecipeError: When a limit is already exceeded at make-up, or the pH cannot be held.
+        RecipeError: When a limit is already exceeded at make-up, or the pH cannot be held; for a
+            start that is no date, or after the first rack.
         ConvergenceError: When the computation fails, with the time.
 
     Warns:
@@ -208,5 +229,8 @@ def simulate_life(recipe: Recipe | str, progress: Progress = None) -> Life:
         >>> life = bk.simulate_life("nickel-acid")
         >>> 6 < life.dump.turnovers < 10
         True
+        >>> life = bk.simulate_life("nickel-acid", start="2026-03-02 06:00")
+        >>> life.table()["date"].dt.strftime("%d.%m.").tolist()[:3]
+        ['02.03.', '04.03.', '06.03.']
     """
-    return run(as_recipe(recipe), progress, stacklevel=4)
+    return run(as_recipe(recipe), progress, start, stacklevel=4)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from bathkin import _core
 from bathkin.core.arguments import truth
+from bathkin.core.dates import with_dates
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -31,4 +32,4 @@ def outlook(life: LifeRecord, past_limits: bool) -> pd.DataFrame:
     table: pd.DataFrame = pd.DataFrame(found)
     when = ["turnovers", "clock_h", "area_m2"]
     table[when] = table[when].astype(float)
-    return table
+    return with_dates(table, life.start, date="clock_h")

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from bathkin import _core
+from bathkin.core import dates
 from bathkin.core.flags import Flag
 from bathkin.recipe.document import RecipeDocument
 
@@ -29,13 +31,19 @@ class LifeRecord:
     """The numbers of a life; `Life` adds its tables, pictures and files."""
 
     def __init__(
-        self, recipe: RecipeDocument, core: _core.Life, found: results.Life, flags: list[Flag]
+        self,
+        recipe: RecipeDocument,
+        core: _core.Life,
+        found: results.Life,
+        flags: list[Flag],
+        start: datetime | None = None,
     ) -> None:
         self._recipe = recipe
         self._core = core
         self._columns = core.columns()
         self._found = found
         self._flags = flags
+        self._start = start
 
     @property
     def recipe(self) -> RecipeDocument:
@@ -46,6 +54,23 @@ class LifeRecord:
     def dump(self) -> Dump:
         """When the bath has to be dumped, and which limit says so."""
         return self._found.verdict
+
+    @property
+    def start(self) -> datetime | None:
+        """When the bath is made up, or None; by it tables, pictures and documents have dates."""
+        return self._start
+
+    @property
+    def dump_date(self) -> datetime | None:
+        """When the bath has to be dumped, by date, to the minute; None without a start.
+
+        Example:
+            >>> import bathkin as bk
+            >>> life = bk.simulate_life("nickel-acid", start="2026-03-02 06:00")
+            >>> life.dump_date.isoformat(" ", "hours")
+            '2026-03-17 09'
+        """
+        return None if self._start is None else dates.at(self._start, self.dump.clock_h)
 
     @property
     def limits(self) -> list[Limit]:

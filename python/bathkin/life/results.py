@@ -620,13 +620,20 @@ class LifeSensitivity(Result):
 
     Attributes:
         base: The life as the recipe has it.
+        base_cost_per_um_dm2: What it costs per um dm2, with the part of a dose that it owes at its
+            end; none without prices.
+        currency: Currency of the cost; none without prices.
         step: Relative step to both sides.
-        rows: A row per number, the one that moves the turnovers most first.
+        by: What the rows are ranked by. One of `area`, `money`, `hours`.
+        rows: A row per number, the one whose shop's step moves most first.
         skipped: Numbers left out, and why.
     """
 
     base: Dump
+    base_cost_per_um_dm2: float | None
+    currency: str | None
     step: float
+    by: str
     rows: list[Sensitivity]
     skipped: dict[str, str]
 
@@ -645,6 +652,15 @@ class Sensitivity(Result):
         plating_h: d ln(plating hours) / d ln(value).
         clock_h: d ln(clock hours) / d ln(value); nights and weekends make it jump.
         area_m2: d ln(area plated) / d ln(value).
+        cost_per_um_dm2: d ln(cost per um dm2) / d ln(value), without the steps of single doses;
+            none without prices.
+        shop_step: The step of a shop for its unit, such as 0.1 of a pH or 1 degC; 1 % of it where
+            it has no unit that shops set.
+        shop_step_is: That step in words: `0.1 pH`.
+        area_m2_per_step: What the shop's step more does to the area plated, m2, to first order.
+        plating_h_per_step: The same to the plating hours, h.
+        cost_per_um_dm2_per_step: The same to the cost per um dm2, in the currency; none without
+            prices.
         limits: The limit that ends the life on the low and on the high side.
         limit_changes: Whether the first limit is another one somewhere within the step: then the
             slope is that of a corner.
@@ -657,6 +673,12 @@ class Sensitivity(Result):
     plating_h: float
     clock_h: float
     area_m2: float
+    cost_per_um_dm2: float | None
+    shop_step: float
+    shop_step_is: str
+    area_m2_per_step: float
+    plating_h_per_step: float
+    cost_per_um_dm2_per_step: float | None
     limits: tuple[str, str]
     limit_changes: bool
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core
+from bathkin.core import dates
 from bathkin.core.answer import Tabled
 from bathkin.core.arguments import above_zero, word
+from bathkin.core.dates import Moment
 from bathkin.core.flags import Flag
 from bathkin.core.numbers import several, shown
 from bathkin.errors import RecipeError
@@ -44,16 +47,27 @@ class Comparison(Tabled):
     _INDEXED = True
 
     def __init__(
-        self, recipe: Recipe, strategies: Strategies, hours: float | None, area_m2: float | None
+        self,
+        recipe: Recipe,
+        strategies: Strategies,
+        hours: float | None,
+        area_m2: float | None,
+        start: datetime | None = None,
     ) -> None:
         asked = [(name, _read(recipe, name, one)) for name, one in strategies.items()]
         self._recipe = recipe
+        self._start = start
         self.strategies: list[StrategyResult] = _core.compare(recipe._core, asked, hours, area_m2)
 
     @property
     def recipe(self) -> Recipe:
         """The recipe."""
         return self._recipe
+
+    @property
+    def start(self) -> datetime | None:
+        """When the first bath is made up, or None."""
+        return self._start
 
     @property
     def currency(self) -> str | None:
@@ -77,7 +91,8 @@ class Comparison(Tabled):
 
         `baths`, `ends_by`, `clock_h`, `downtime_h`, `area_m2`, `deposit_um_dm2`, `waste_l`,
         `waste_metal_g`, `waste_ml_per_um_dm2`, `cost_per_um_dm2`, the by-product and the rate at
-        the end of a bath, the mean rate, `steady`.
+        the end of a bath, the mean rate, `steady`. With a start `first_dump_h` and
+        `first_dump_date`, of a bath that ends within the horizon.
         """
         import pandas as pd
 
@@ -85,6 +100,8 @@ class Comparison(Tabled):
         rows: dict[str, dict[str, Any]] = {}
         for one in self.strategies:
             row = {name: getattr(one, name) for name in names}
+            if self._start is not None:
+                row["first_dump_h"] = first_dump_h(one)
             row["waste_l"] = one.waste.volume_l
             row["waste_metal_g"] = one.waste.metal_g
             row["waste_ml_per_um_dm2"] = one.waste_ml_per_um_dm2
@@ -98,13 +115,22 @@ class Comparison(Tabled):
             rows[one.name] = row
         table: pd.DataFrame = pd.DataFrame.from_dict(rows, orient="index")
         table.index.name = "strategy"
-        return table
+        if self._start is None:
+            return table
+        table["first_dump_h"] = table["first_dump_h"].astype(float)
+        return dates.with_dates(table, self._start, first_dump_date="first_dump_h")
 
     def to_dict(self) -> dict[str, Any]:
         """The keys of the JSON document."""
+        strategies = [one.to_dict() for one in self.strategies]
+        if self._start is not None:
+            for row, one in zip(strategies, self.strategies, strict=True):
+                hours = {"first_dump_h": first_dump_h(one)}
+                row |= dates.named(hours, self._start, first_dump_date="first_dump_h")
         return {
+            **({} if self._start is None else {"start": dates.text(self._start)}),
             "currency": self.currency,
-            "strategies": self.strategies,
+            "strategies": strategies,
             "waste_caution": WASTE_CAUTION,
         }
 
@@ -119,7 +145,12 @@ class Comparison(Tabled):
     def __repr__(self) -> str:
         from bathkin.reports.strategies import comparison_text
 
-        return comparison_text(self._recipe, self.strategies, self.currency)
+        return comparison_text(self._recipe, self.strategies, self.currency, self._start)
+
+
+def first_dump_h(strategy: StrategyResult) -> float | None:
+    """Clock time of the first dump, h; None for a bath that outlives the horizon."""
+    return None if strategy.ends_by == "horizon" else strategy.bath.clock_h
 
 
 def usual_strategies(
@@ -143,6 +174,7 @@ def compare(
     *,
     horizon_h: float | None = None,
     horizon_m2: float | None = None,
+    start: Moment | None = None,
 ) -> Comparison:
     """Ways to run the same line over the same horizon.
 
@@ -156,6 +188,7 @@ def compare(
             its sodium stays as sulfate (chloride), so the ionic strength goes on growing.
         horizon_h: Clock hours to compare over.
         horizon_m2: Area to compare over; without either, that of five baths of the recipe.
+        start: When the first bath is made up, as for `simulate_life`: first dumps have dates.
 
     Raises:
         RecipeError: For an unknown name, two horizons, or a setting that cannot be used.
@@ -168,11 +201,11 @@ def compare(
         >>> bool(found["waste_l"]["bleed-and-feed"] > found["waste_l"]["dump-and-remake"])
         True
     """
-    of = as_recipe(recipe)
+    of, begins = as_recipe(recipe)._dated(start)
     if horizon_h is not None and horizon_m2 is not None:
         raise RecipeError("compare: expected one horizon, in hours or in m2")
     hours = None if horizon_h is None else above_zero("horizon_h", horizon_h)
     area_m2 = None if horizon_m2 is None else above_zero("horizon_m2", horizon_m2)
     if not isinstance(strategies, Mapping):
         strategies = usual_strategies(of, strategies)
-    return Comparison(of, strategies, hours, area_m2)
+    return Comparison(of, strategies, hours, area_m2, begins)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.layout_engine import ConstrainedLayoutEngine
 
-from bathkin.core import layout
+from bathkin.core import dates, layout
 from bathkin.core.flags import is_illustrative, of_rates
 from bathkin.plots.picture import (
     BLUE,
@@ -53,6 +55,8 @@ def draw_life(life: LifeRecord) -> Figure:
     events = mark_events(list(grid.flat), life)
     for axes in grid[1]:
         axes.set_xlabel("metal turnovers", fontsize=10)
+        if life.start is not None:
+            date_ticks(axes, life, life.start)
     headline(figure, heading(life))
     notes = ["rate and composition at set-point metal and pH", "estimate, no safety limit"]
     if events:
@@ -68,10 +72,25 @@ def heading(life: LifeRecord) -> str:
     """What the picture shows, and when the bath is dumped."""
     dump, first = life.dump, first_limit(life)
     time = f"{dump.clock_h:.0f} h on the clock, {dump.plating_h:.0f} h of plating"
+    if life.start is not None:
+        time = f"{dates.spoken(life.start, dump.clock_h)}, {time}"
     if first is None:
         return f"{life.recipe.name}: no limit reached in {time}"
     words, _ = life.recipe.words(first.name)
     return f"{life.recipe.name}: dump after {dump.turnovers:.1f} turnovers ({time}), by {words}"
+
+
+def date_ticks(axes: Any, life: LifeRecord, start: datetime) -> None:
+    """The day below each turnover of the axis, as far as the life goes."""
+    turnovers, clock_h = life.columns["turnovers"], life.columns["clock_h"]
+
+    def labelled(turnover: float, _: int) -> str:
+        if not turnovers[0] <= turnover <= turnovers[-1]:
+            return f"{turnover:g}"
+        hours = float(np.interp(turnover, turnovers, clock_h))
+        return f"{turnover:g}\n{dates.day(dates.at(start, hours))}"
+
+    axes.xaxis.set_major_formatter(labelled)
 
 
 def panels(life: LifeRecord) -> list[Panel]:

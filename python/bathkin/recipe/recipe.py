@@ -8,6 +8,8 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core
+from bathkin.core import dates
+from bathkin.core.dates import Moment
 from bathkin.core.progress import Progress
 from bathkin.errors import RecipeError
 from bathkin.recipe.document import RecipeDocument
@@ -59,6 +61,20 @@ class Recipe(RecipeDocument):
         changes = path.items() if isinstance(path, Mapping) else [(path, value)]
         return self._changed(list(changes), "set")
 
+    def _dated(self, start: Moment | None, by: str = "start") -> tuple[Recipe, datetime | None]:
+        """The recipe with its make-up at `start`, and when that is; None where nothing tells.
+
+        The racks of a calendar stay at their dates, or get them: `start` is its
+        `work.calendar_start`. Without a start it is that of the calendar, if its dates tell.
+        """
+        if start is None:
+            zero = self._core.calendar_zero()
+            return self, None if zero is None else dates.of_parts(zero)
+        begins = dates.moment(by, start)
+        if self._core.value("work.calendar") is None:
+            return self, begins
+        return self._changed([("work.calendar_start", begins.isoformat(" "))], by), begins
+
     def _changed(self, changes: list[tuple[str, Value | None]], by: str) -> Recipe:
         return Recipe(with_values(self._core, [(path, value, by) for path, value in changes]))
 
@@ -103,20 +119,25 @@ class Recipe(RecipeDocument):
 
         return make_up(self, stacklevel=4)
 
-    def simulate_life(self, progress: Progress = None) -> Life:
+    def simulate_life(self, progress: Progress = None, *, start: Moment | None = None) -> Life:
         """The life of the bath; see `bathkin.simulate_life`."""
         from bathkin.life.life import run
 
-        return run(self, progress, stacklevel=4)
+        return run(self, progress, start, stacklevel=4)
 
-    def life_sensitivity(self, paths: Sequence[str] | None = None) -> LifeSensitivity:
-        """Sensitivity of the dump time to each number of the recipe.
+    def life_sensitivity(
+        self, paths: Sequence[str] | None = None, *, by: str = "area"
+    ) -> LifeSensitivity:
+        """Sensitivity of the dump to each number of the recipe, by a shop's step of each unit.
 
         Args:
             paths: Numbers to move; without, all that a shop or a chemist can move.
+            by: What they are ranked by: "area" plated until the dump, "money" (cost per um dm2), or
+                "hours" of plating. None of them jumps across nights and weekends.
 
         Raises:
-            UnknownNameError: For a path that holds no number.
+            UnknownNameError: For a path that holds no number, and another ranking.
+            RecipeError: For a ranking by money without prices.
 
         Example:
             >>> import bathkin as bk
@@ -127,7 +148,7 @@ class Recipe(RecipeDocument):
         """
         from bathkin.life.sensitivity import life_sensitivity
 
-        return life_sensitivity(self, paths)
+        return life_sensitivity(self, paths, by)
 
     def steady_bleed(self, bleed_per_turnover: float) -> SteadyBleed:
         """Where a bleed of a part of the bath per turnover of plated metal ends.

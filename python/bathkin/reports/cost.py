@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from bathkin.core import layout
+from bathkin.core import dates, layout
 from bathkin.core.layout import Column, number
 from bathkin.life.outlook import outlook_rows
 
@@ -76,10 +76,13 @@ def outlook_text(life: LifeRecord, past_limits: bool) -> str | None:
             looked = number(row.looked_to_turnovers, 3)
             note = f"{note}, not by" if note else "not reached by"
             note += f" {looked} turnovers"
+        if life.start is not None:
+            when.insert(2, dates.spoken(life.start, at.clock_h if at else None))
         cells.append([words, bound, *when, note])
-    heads = ["would be reached", "bound", "turnovers", "clock h", "area m2", ""]
+    by_date = ["date"] if life.start is not None else []
+    heads = ["would be reached", "bound", "turnovers", "clock h", *by_date, "area m2", ""]
     columns = list(zip(*cells, strict=True))
-    flush = [True, False, False, False, False, True]
+    flush = [head in {"would be reached", "date", ""} for head in heads]
     return layout.render(
         [Column(h, list(c), left=f) for h, c, f in zip(heads, columns, flush, strict=True)]
     )

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from bathkin import _core
+from bathkin.core import dates
 from bathkin.core.flags import Flag
 from bathkin.core.result import Result
 from bathkin.reports.inputs import with_inputs
@@ -51,25 +52,35 @@ def life_document(life: LifeRecord, past_limits: bool = False) -> dict[str, Any]
     """The document of `bathkin life`."""
     from bathkin.life.outlook import outlook_rows
 
+    start = life.start
+    made_up: dict[str, Any] = {} if start is None else {"start": dates.text(start)}
+
+    def rows(found: Sequence[Result], **dates_of: str) -> list[dict[str, Any]]:
+        return [dates.named(one.to_dict(), start, **dates_of) for one in found]
+
+    outlook = [one.to_dict() for one in outlook_rows(life, past_limits)]
+    for row in outlook:
+        row["reached"] = row["reached"] and dates.named(row["reached"], start, date="clock_h")
     return document(
         "life",
         life.recipe,
         life.flags,
-        verdict=life.dump,
+        **made_up,
+        verdict=dates.named(life.dump.to_dict(), start, date="clock_h"),
         limits=life.limits,
         solids=life.solids,
         film=life.film,
         stress=life.stress,
-        events=life._found.events,
-        loads=life._found.loads,
+        events=rows(life._found.events, date="clock_h"),
+        loads=rows(life._found.loads, in_date="in_h", out_date="out_h"),
         volumes=life.volumes,
-        table=life.columns,
+        table=dates.named(life.columns, start, date="clock_h"),
         balance=life.balance,
         reductant_feed=life.reductant_feed,
         hydrogen_l=life.hydrogen_l,
-        ledger=life._found.ledger,
+        ledger=rows(life._found.ledger, date="clock_h"),
         cost=life.cost,
-        outlook=outlook_rows(life, past_limits),
+        outlook=outlook,
     )
 
 

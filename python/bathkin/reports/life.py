@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from bathkin.core import layout, naming
+from bathkin.core import dates, layout, naming
 from bathkin.core.layout import Column, aligned, number
 from bathkin.reports.cost import cost_text, outlook_text
-from bathkin.reports.tank import tank_text
+from bathkin.reports.tank import date_column, tank_text
 
 if TYPE_CHECKING:
     from bathkin.life.record import LifeRecord
@@ -33,7 +33,8 @@ LEGEND = (
 def life_text(life: LifeRecord, *, short: bool = False, past_limits: bool = False) -> str:
     """A life for a terminal; `short` leaves out the table and the remarks."""
     recipe = life.recipe
-    parts = [layout.wrapped(f"life of {recipe.name}: {recipe.title}", 0, 2)]
+    made_up = f"; made up {dates.spoken(life.start, 0.0)}" if life.start else ""
+    parts = [layout.wrapped(f"life of {recipe.name}: {recipe.title}{made_up}", 0, 2)]
     if not short:
         rows = len(life.columns["turnovers"])
         left_out = rows - len(rows_shown(rows))
@@ -94,6 +95,8 @@ def table_text(life: LifeRecord) -> str:
         elif name == "turnovers":
             cells = [f"{value:.1f}" for value in values]
         columns.append(Column(header, cells))
+        if name == "clock_h":
+            columns += date_column(life.start, values)
     return layout.render(columns)
 
 
@@ -137,6 +140,9 @@ def verdict_text(life: LifeRecord) -> str:
         f"{number(dump.clock_h)} h on the clock ({dump.clock_h / _HOURS_PER_DAY:.1f} days,"
         f" {dump.clock_h / _HOURS_PER_DAY / _DAYS_PER_WEEK:.1f} weeks)"
     )
+    if life.start is not None:
+        on = "until" if dump.limit == "none" else "on"
+        time += f", {on} {dates.spoken(life.start, dump.clock_h)}"
     work = (
         f"{number(dump.plating_h)} h of plating, {number(dump.area_m2)} m2 plated,"
         f" {number(dump.turnovers, 3)} turnovers"

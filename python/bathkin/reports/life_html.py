@@ -7,7 +7,7 @@ import html
 from typing import TYPE_CHECKING
 
 from bathkin import _core
-from bathkin.core import layout
+from bathkin.core import dates, layout
 from bathkin.reports.cost import cost_text
 from bathkin.reports.life import balance_text, feed_text, used_text, verdict_text, with_a_role
 from bathkin.reports.tank import stress_text, volumes_text
@@ -54,6 +54,7 @@ def life_page(life: LifeRecord) -> str:
 
     picture = base64.b64encode(rendered(draw_life(life), "png")).decode("ascii")
     recipe = life.recipe
+    made_up = f"; made up {dates.spoken(life.start, 0.0)}" if life.start else ""
     flags = "".join(f"<li>{html.escape(str(flag))}</li>" for flag in life.flags)
     cautions = "".join(f"<li>{html.escape(text)}</li>" for text in life.cautions)
     cite = "".join(f"<li>{html.escape(text)}</li>" for text in life.cite)
@@ -69,7 +70,7 @@ def life_page(life: LifeRecord) -> str:
             f"<title>Life of {html.escape(recipe.name)}</title>",
             f"<style>{_STYLE}</style></head><body>",
             f"<h1>Life of {html.escape(recipe.name)}</h1>",
-            f"<p>{html.escape(recipe.title)}</p>",
+            f"<p>{html.escape(recipe.title)}{made_up}</p>",
             f"<p><b>{html.escape(_one_line(verdict_text(life)))}</b></p>",
             f'<p><img alt="rate, by-product, pH and composition against turnovers"'
             f' src="data:image/png;base64,{picture}"></p>',
@@ -94,9 +95,11 @@ def life_page(life: LifeRecord) -> str:
 
 def _events(life: LifeRecord) -> str:
     """What was declared to happen, as a table; nothing where nothing was."""
+    start = life.start
     rows = [
         [
             f"{event.clock_h:.1f}",
+            *([] if start is None else dates.texts(start, [event.clock_h])),
             f"{event.turnovers:.2f}",
             event.event,
             event.what,
@@ -105,7 +108,8 @@ def _events(life: LifeRecord) -> str:
     ]
     if not rows:
         return ""
-    table = _html_table(["clock_h", "turnovers", "event", "what"], rows)
+    heads = ["clock_h", *(["date"] if start else []), "turnovers", "event", "what"]
+    table = _html_table(heads, rows)
     return f"<h2>What happened</h2>{table}"
 
 
@@ -141,6 +145,10 @@ def _table(life: LifeRecord) -> str:
     ]
     names += [f"{name}_mol_l" for name in with_a_role(life)]
     cells = [layout.aligned(life.columns[name].tolist()) for name in names]
+    if life.start is not None:
+        behind = names.index("clock_h") + 1
+        names.insert(behind, "date")
+        cells.insert(behind, dates.texts(life.start, life.columns["clock_h"].tolist()))
     return _html_table(names, [list(row) for row in zip(*cells, strict=True)])
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING
 
-from bathkin.core import layout, naming
+from bathkin.core import dates, layout, naming
 from bathkin.core.layout import Column, aligned, number
 from bathkin.life.cost import WASTE_CAUTION
 
@@ -14,7 +15,10 @@ if TYPE_CHECKING:
 
 
 def comparison_text(
-    recipe: RecipeDocument, rows: list[StrategyResult], currency: str | None
+    recipe: RecipeDocument,
+    rows: list[StrategyResult],
+    currency: str | None,
+    start: datetime | None = None,
 ) -> str:
     """A row per strategy."""
     names = [one.name for one in rows]
@@ -34,6 +38,16 @@ def comparison_text(
         ),
         Column("mean\num/h", aligned([one.deposition_mean_um_h for one in rows])),
     ]
+    if start is not None:
+        ended = [None if one.ends_by == "horizon" else one.bath.clock_h for one in rows]
+        columns.insert(
+            3,
+            Column(
+                "first dump",
+                ["-" if at is None else f"{dates.at(start, at):%Y-%m-%d}" for at in ended],
+                left=True,
+            ),
+        )
     if currency:
         cost = [number(one.cost_per_um_dm2) for one in rows]
         columns.append(Column(f"{currency}\n/um dm2", cost))

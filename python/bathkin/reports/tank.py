@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import datetime
 from typing import TYPE_CHECKING
 
-from bathkin.core import layout
+from bathkin.core import dates, layout
 from bathkin.core.layout import Column, aligned, number
 
 if TYPE_CHECKING:
@@ -29,6 +31,11 @@ def tank_text(life: LifeRecord) -> str:
     return "\n\n".join(part for part in parts if part)
 
 
+def date_column(start: datetime | None, hours: Sequence[float]) -> list[Column]:
+    """The dates of a column of hours, for behind it; nothing without a start."""
+    return [] if start is None else [Column("date", dates.texts(start, hours), left=True)]
+
+
 def events_text(life: LifeRecord) -> str:
     """What was declared to happen, and when it did."""
     events = life._found.events
@@ -38,6 +45,7 @@ def events_text(life: LifeRecord) -> str:
     table = layout.render(
         [
             Column("clock\nh", [f"{event.clock_h:.1f}" for event in kept]),
+            *date_column(life.start, [event.clock_h for event in kept]),
             Column("turn-\nover", [f"{event.turnovers:.2f}" for event in kept]),
             Column("event", [event.event for event in kept], left=True),
             Column("", [DOUBTFUL if event.doubtful_after else "" for event in kept], left=True),

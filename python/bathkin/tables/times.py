@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta, timezone
+from datetime import datetime
 from itertools import pairwise
 from statistics import median
 from typing import NamedTuple
 
 from bathkin import _core
 from bathkin.core import layout
+from bathkin.core.dates import of_parts
 from bathkin.errors import DataError
 from bathkin.tables.cells import is_empty, refuse
 from bathkin.tables.headings import Heading
@@ -88,13 +89,7 @@ def stamps(
     for row, raw, message in wrong:
         with problems.gathered():
             raise DataError(message, row=row, column=column, raw=raw)
-    return [
-        None if moment is None else datetime(*moment[:7], _zone(moment[7])) for moment in moments
-    ]
-
-
-def _zone(ahead_s: int | None) -> timezone | None:
-    return None if ahead_s is None else timezone(timedelta(seconds=ahead_s))
+    return [None if moment is None else of_parts(moment) for moment in moments]
 
 
 def in_order(

@@ -96,16 +96,54 @@ def test_sensitivity(bathkin: Command, tmp_path: Path) -> None:
     assert max(map(len, outcome.out.splitlines())) <= 100
     assert picture.stat().st_size > 0
     document = bathkin("life", "nickel-acid", "--sensitivity", "--json").document()
-    strongest = [abs(row["turnovers"]) for row in document["sensitivity"]]
+    strongest = [abs(row["area_m2_per_step"]) for row in document["sensitivity"]]
     assert strongest == sorted(strongest, reverse=True)
+    assert (document["by"], document["currency"]) == ("area", "EUR")
+    steps = {row["path"]: row["shop_step_is"] for row in document["sensitivity"]}
+    assert steps["operation.ph"] == "0.1 pH"
+    assert steps["operation.temperature_c"] == "1 degC"
+    assert steps["make_up.lactic_acid_g_l"] == "1 g/L"
+    assert "ranked by area plated until the dump" in " ".join(outcome.out.split())
+    assert "0.1 pH" in outcome.out
     assert "tank.drag_out_l_m2" in document["skipped"]
     paths = [row["path"] for row in document["sensitivity"]]
     assert not [path for path in paths if path.startswith(("cost.", "half_reaction."))]
     lines = table.read_text().splitlines()
     assert lines[0].startswith("path,value,turnovers,plating_h")
     assert len(lines) == len(paths) + 1
-    both = bathkin("life", "nickel-acid", "--sensitivity", "--past-limits")
-    assert both.code == 2
+    for other in (["--past-limits"], ["--start", "2026-03-02"]):
+        assert bathkin("life", "nickel-acid", "--sensitivity", *other).code == 2
+    alone = bathkin("life", "nickel-acid", "--by", "money")
+    assert alone.code == 2
+    assert "--by ranks what --sensitivity lists" in alone.err
+    no_prices = bathkin("life", "nickel-alkaline", "--sensitivity", "--by", "money")
+    assert no_prices.code == 2
+    assert "by = money: expected a recipe with prices, [cost]" in no_prices.err
+
+
+@pytest.mark.parametrize(
+    ("by", "column", "label"),
+    [
+        ("area", "area_m2_per_step", "area plated until the dump: more for the step, m²"),
+        ("money", "cost_per_um_dm2_per_step", "cost per µm dm²: more for the step, %"),
+        ("hours", "plating_h_per_step", "hours of plating until the dump: more for the step, h"),
+    ],
+)
+def test_sensitivity_by(recipe: bk.Recipe, by: str, column: str, label: str) -> None:
+    paths = ["operation.ph", "work.thickness_um", "limits.orthophosphite_g_l_as_hpo3"]
+    found = recipe.life_sensitivity(paths, by=by)
+    assert found.by == by
+    assert found.table()[column].abs().is_monotonic_decreasing
+    axes = found.plot().axes[0]
+    assert axes.get_xlabel() == label
+    names = [tick.get_text() for tick in axes.get_yticklabels()]
+    assert names[-1] == f"{found.rows[0].path}, {found.rows[0].shop_step_is}"
+
+
+def test_an_unknown_ranking_is_told_the_known(recipe: bk.Recipe) -> None:
+    with pytest.raises(bk.UnknownNameError, match="'clock'") as refused:
+        recipe.life_sensitivity(by="clock")
+    assert refused.value.valid == ["area", "money", "hours"]
 
 
 def test_sensitivity_of_a_few(recipe: bk.Recipe) -> None:

@@ -48,12 +48,16 @@ fn dates_and_decimal_commas_are_the_same_racks() {
     assert_eq!(one.loads, other.loads);
     let order: Vec<(&str, f64)> = one.loads.iter().map(|rack| (rack.name.as_str(), rack.area_dm2)).collect();
     assert_eq!(order, [("A", 40.0), ("A", 20.0), ("B", 12.5)], "sorted by time, names may come again");
+    // The earliest rack is clock zero, wherever it stands.
+    let zero = dates.recipe().model().expect("a model").calendar_zero;
+    assert_eq!(zero.map(|zero| zero.to_string()).as_deref(), Some("2026-03-02 06:00"));
+    assert_eq!(hours.recipe().model().expect("a model").calendar_zero, None);
     // Clock zero said: everything two hours later.
     let later = live(&say(&dates.recipe(), &[("work.calendar_start", "2026-03-02T04:00")]));
     assert_eq!(later.loads[0].in_h, 2.0);
     let early = say(&dates.recipe(), &[("work.calendar_start", "2026-03-02T06:15")]);
     let message = early.model().map(|_| ()).expect_err("refused").to_string();
-    assert!(message.contains(":4: in = 0.25 h before it"), "{message}");
+    assert!(message.contains(":4: in = 0.25 h before the make-up"), "{message}");
 }
 
 /// Producer: a week written out twice.

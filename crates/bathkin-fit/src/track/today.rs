@@ -255,8 +255,8 @@ fn clock_s(recipe: &Recipe, log: &Sheet, observed: &ObservedLog) -> Result<f64, 
         return Ok(first_s + since_first_s);
     };
     let model = recipe.model()?;
-    if let (Work::Loads(_), Some(zero_s)) = (&model.tank.operation.work, model.calendar_zero_s) {
-        return Ok((start_s + since_first_s - zero_s).max(0.0));
+    if let (Work::Loads(_), Some(zero)) = (&model.tank.operation.work, model.calendar_zero) {
+        return Ok((start_s + since_first_s - zero.seconds()).max(0.0));
     }
     let of_day = |hours: f64| (start_s + hours * SECONDS_PER_HOUR).rem_euclid(DAY_S);
     let earliest = times_h(observed).into_iter().map(of_day).fold(f64::INFINITY, f64::min);

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::table::Table;
-use crate::tank::{Cost, CostPoint, Tank};
+use crate::tank::{Cost, CostPoint, Quantity, Tank};
 
 /// Where dumping is cheapest.
 #[derive(Debug, Clone, Copy, PartialEq, JsonSchema, Serialize)]
@@ -22,6 +22,27 @@ pub struct Optimum {
 /// What the bath has cost if dumped at each row of its table; none for a table that lacks a column for it.
 pub fn points(cost: &Cost, tank: &Tank, table: &Table) -> Vec<CostPoint> {
     (0..table.rows()).map(|row| cost.point(|quantity| table.at(tank, quantity, row))).collect()
+}
+
+/// Cost per um dm² of a bath dumped at the last row of its table, without the steps of single doses; none for an empty table.
+///
+/// Between two doses a bath owes the part of a dose that it has used. With c the metal, c₀ that of the first row and n
+/// the turnovers replenished, it owes 1 − c/c₀ turnovers: what was fed counts (n + 1 − c/c₀)/n times, and the metal in
+/// the waste is c₀. A bath that got no metal owes nothing.
+pub fn cost_without_steps(cost: &Cost, tank: &Tank, table: &Table) -> Option<f64> {
+    let last = table.rows().checked_sub(1)?;
+    let [first_g_l, metal_g_l] = [0, last].map(|row| table.at(tank, Quantity::METAL_G_L, row));
+    let replenished = table.at(tank, Quantity::TURNOVERS, last);
+    if replenished <= 0.0 {
+        return Some(cost.point(|quantity| table.at(tank, quantity, last)).cost_per_um_dm2);
+    }
+    let fed = 1.0 + (1.0 - metal_g_l / first_g_l) / replenished;
+    let steady = |quantity: Quantity| match quantity {
+        _ if quantity == Quantity::METAL_G_L => first_g_l,
+        _ if cost.feeds.iter().any(|feed| feed.fed == quantity) => fed * table.at(tank, quantity, last),
+        _ => table.at(tank, quantity, last),
+    };
+    Some(cost.point(steady).cost_per_um_dm2)
 }
 
 /// Where the cost per work done is least; `None` when it still falls at the last point.

@@ -8,6 +8,7 @@ use crate::constants::SECONDS_PER_HOUR;
 use crate::document::Document;
 use crate::document::declared::Chapter;
 use crate::document::reader::{Bounds, Reader, Role as Of};
+use crate::document::table::dates::Moment;
 use crate::error::Result;
 use crate::flag::Flag;
 use crate::life::{Limit, Settings};
@@ -75,8 +76,8 @@ pub struct Model {
     pub limits_of_other_work: Vec<Limit>,
     /// Warnings the recipe gives about itself.
     pub warnings: Arc<[Warning]>,
-    /// Clock zero of a calendar of racks, seconds since 1970-01-01 00:00, where dates tell it.
-    pub calendar_zero_s: Option<f64>,
+    /// Clock zero of a calendar of racks, where dates tell it.
+    pub calendar_zero: Option<Moment>,
     /// How a life is computed.
     pub settings: Settings,
     /// How its logs are kept.
@@ -273,8 +274,8 @@ impl Build<'_> {
         let deposition_um_h = fresh.growth_um_s * SECONDS_PER_HOUR;
         let starting = Starting { surface, substrates: &substrates.known, deposition_um_h };
         reader.role(Of::Work);
-        let calendar_zero_s;
-        (tank.operation.work, calendar_zero_s) = read_work(reader, at.volume_l, &starting)?;
+        let calendar_zero;
+        (tank.operation.work, calendar_zero) = read_work(reader, at.volume_l, &starting)?;
         reader.role(Of::Price);
         let own = [&solutions.metal, &solutions.reductant, &corrector_solution];
         let poured = solutions.poured.iter().map(|pour| (pour.name(), pour.amounts()));
@@ -340,7 +341,7 @@ impl Build<'_> {
             limits: limits.ending,
             limits_of_other_work: limits.of_other_work,
             warnings,
-            calendar_zero_s,
+            calendar_zero,
             settings,
             log,
             alarms,

@@ -74,8 +74,8 @@ pub(crate) struct Row {
 pub(crate) struct Calendar {
     pub(crate) file: String,
     pub(crate) rows: Vec<Row>,
-    /// The moment of clock zero, seconds since 1970-01-01 00:00, where dates tell it.
-    pub(crate) zero_s: Option<f64>,
+    /// The moment of clock zero, where dates tell it.
+    pub(crate) zero: Option<dates::Moment>,
     pub(crate) assumed: Vec<Assumed>,
 }
 
@@ -110,19 +110,21 @@ pub(crate) fn read_calendar(name: &str, named_in: &Place, start: Option<dates::M
         let times = moments.get(at).map(|times| times.map(|time| time.map(|time| time.seconds())));
         rows.push(Cells { names: &names, table: &table, at, place, mark, times }.row()?);
     }
-    let mut zero_s = start.map(|start| start.seconds());
-    if by_date {
-        let earliest = rows.iter().map(|row| row.in_s).fold(f64::INFINITY, f64::min);
-        let start_s = zero_s.unwrap_or(earliest);
-        zero_s = Some(start_s);
+    let first_in = || {
+        let went_in = moments.iter().filter_map(|[went_in, _]| *went_in);
+        went_in.min_by(|one, other| one.seconds().total_cmp(&other.seconds()))
+    };
+    let zero = start.or_else(first_in);
+    if let Some(zero) = zero.filter(|_| by_date) {
+        let start_s = zero.seconds();
         for row in &mut rows {
             row.in_s -= start_s;
             if row.in_s < 0.0 {
                 return Err(Error::Recipe {
                     place: row.place.clone(),
                     key: "in".to_owned(),
-                    value: format!("{} h before it", short(-row.in_s / SECONDS_PER_HOUR)),
-                    expected: "a rack at or after work.calendar_start".to_owned(),
+                    value: format!("{} h before the make-up", short(-row.in_s / SECONDS_PER_HOUR)),
+                    expected: format!("a rack at or after the make-up, work.calendar_start = {zero}"),
                     hint: None,
                 });
             }
@@ -131,7 +133,7 @@ pub(crate) fn read_calendar(name: &str, named_in: &Place, start: Option<dates::M
     let mut all = std::mem::take(&mut table.assumed);
     all.extend(assumed);
     all.extend(mark.and_then(|mark| marks::assumed_mark(Some(mark), &table.rows)));
-    Ok(Calendar { file, rows, zero_s, assumed: all })
+    Ok(Calendar { file, rows, zero, assumed: all })
 }
 
 /// An error of a table, with the line of the file.

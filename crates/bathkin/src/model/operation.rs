@@ -31,10 +31,14 @@ impl Starting<'_> {
 }
 
 /// The work: racks from a calendar or from `[load.<name>]`, or a steady load from `[work]`. Second, the moment of
-/// clock zero, seconds since 1970-01-01 00:00, where a calendar tells it.
-pub(crate) fn read_work(reader: &Reader, volume_l: f64, starting: &Starting) -> Result<(Work, Option<f64>)> {
+/// clock zero, where a calendar tells it.
+pub(crate) fn read_work(
+    reader: &Reader,
+    volume_l: f64,
+    starting: &Starting,
+) -> Result<(Work, Option<dates::Moment>)> {
     let mut loads = read_loads(reader, starting)?;
-    let (on_calendar, zero_s) = read_calendar_loads(reader, starting)?;
+    let (on_calendar, zero) = read_calendar_loads(reader, starting)?;
     loads.extend(on_calendar);
     let steady = |key: &str| format!("work.{key}");
     if !loads.is_empty() {
@@ -42,7 +46,7 @@ pub(crate) fn read_work(reader: &Reader, volume_l: f64, starting: &Starting) -> 
         for key in ["loading_dm2_l", "thickness_um", "hours_per_day", "days_per_week"] {
             reader.optional(&steady(key), Bounds::POSITIVE)?;
         }
-        return Ok((Work::Loads(Loads::new(loads)), zero_s));
+        return Ok((Work::Loads(Loads::new(loads)), zero));
     }
     let loading = reader.number(&steady("loading_dm2_l"), Bounds::POSITIVE)?;
     const HOURS: Bounds = Bounds::between(0.1, 24.0, "hours per day up to 24");
@@ -57,7 +61,7 @@ pub(crate) fn read_work(reader: &Reader, volume_l: f64, starting: &Starting) -> 
 }
 
 /// Racks of the file `work.calendar` names, with what repeats it.
-fn read_calendar_loads(reader: &Reader, starting: &Starting) -> Result<(Vec<Load>, Option<f64>)> {
+fn read_calendar_loads(reader: &Reader, starting: &Starting) -> Result<(Vec<Load>, Option<dates::Moment>)> {
     let path = "work.calendar";
     let Some(name) = reader.optional_text(path)? else { return Ok((Vec::new(), None)) };
     let start = reader.optional_text("work.calendar_start")?;
@@ -107,7 +111,7 @@ fn read_calendar_loads(reader: &Reader, starting: &Starting) -> Result<(Vec<Load
             drain_s: row.drain_s,
         });
     }
-    Ok((loads, calendar.zero_s))
+    Ok((loads, calendar.zero))
 }
 
 /// The moment of clock zero.

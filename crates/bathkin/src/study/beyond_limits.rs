@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::document::Entry;
 use crate::error::Result;
 use crate::flag::Flag;
-use crate::life::cost::{optimum, points};
+use crate::life::cost::{cost_without_steps, optimum, points};
 use crate::life::outlook::crossing;
 use crate::life::{Life, Limit, LimitCrossing, Optimum, Outlook, Settings, Table, Verdict, simulate};
 use crate::recipe::Recipe;
@@ -105,6 +105,16 @@ impl Recipe {
                 }
             })
             .collect())
+    }
+
+    /// What a life with this table has cost per um dm², dumped at its end, without the steps of single doses; `None`
+    /// for a recipe without prices.
+    ///
+    /// # Errors
+    /// As [`Recipe::model`].
+    pub fn cost_per_um_dm2(&self, table: &Table) -> Result<Option<f64>> {
+        let tank = &self.model()?.tank;
+        Ok(tank.operation.cost.as_ref().and_then(|cost| cost_without_steps(cost, tank, table)))
     }
 
     /// What a life has cost and where dumping would be cheapest; `None` for a recipe without prices.

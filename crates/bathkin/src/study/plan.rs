@@ -137,9 +137,9 @@ impl Recipe {
         if let (Work::Loads(_), Some(start_s), None) =
             (&tank.operation.work, request.start_s, &request.calendar)
         {
-            match model.calendar_zero_s {
-                Some(zero_s) => {
-                    tank.operation.work = from_clock(&tank.operation.work, (start_s - zero_s).max(0.0));
+            match model.calendar_zero {
+                Some(zero) => {
+                    tank.operation.work = from_clock(&tank.operation.work, (start_s - zero.seconds()).max(0.0));
                 }
                 None => notes.push(
                     "the racks are those from hour zero of the calendar: work.calendar_start says when that is"

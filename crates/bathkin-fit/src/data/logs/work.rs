@@ -131,8 +131,8 @@ fn racks(recipe: &Recipe, log: &Sheet) -> Result<Vec<Stay>, DataError> {
     let Work::Loads(loads) = &model.tank.operation.work else { return Ok(Vec::new()) };
     let first_s = log.cell(TIME, 0).unwrap_or(0.0) * SECONDS_PER_HOUR;
     // A log without dates counts its hours on the clock of the racks.
-    let zero_s = match (log.start_s, model.calendar_zero_s) {
-        (Some(start_s), Some(zero_s)) => zero_s - start_s,
+    let zero_s = match (log.start_s, model.calendar_zero) {
+        (Some(start_s), Some(zero)) => zero.seconds() - start_s,
         (Some(_), None) => return Err(log.problem(SheetProblem::NoClock)),
         (None, _) => -first_s,
     };

@@ -46,7 +46,7 @@ def bleed_for(recipe: RecipeDocument, limit: str) -> BleedForLimit:
 
 def bleed_text(needed: BleedForLimit, recipe: RecipeDocument) -> str:
     """A bleed in words."""
-    words, unit = recipe.words(needed.limit)
+    given = needed.as_given
     levels = needed.steady.levels
     rows = [
         ("bleed", f"{number(needed.bleed_per_turnover)} of the bath per turnover of plated metal"),
@@ -58,6 +58,6 @@ def bleed_text(needed: BleedForLimit, recipe: RecipeDocument) -> str:
         rows.pop(1)
     if recipe.alloy_column and recipe.alloy:
         rows.append((recipe.alloy, f"{number(levels[recipe.alloy_column], 3)} wt%"))
-    title = f"least bleed that holds {words} at {number(needed.bound)} {unit} for ever"
+    title = f"least bleed that holds {given.words} at {number(given.bound)} {given.unit} for ever"
     warnings = [layout.wrapped(f"! {warning}", 0, 2) for warning in needed.steady.warnings]
     return "\n".join([layout.card(title, rows), *warnings])

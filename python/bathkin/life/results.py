@@ -81,6 +81,7 @@ class Limit(Result):
         margin: Distance left, in the unit of the name; zero or below when reached.
         used_pct: Share of the way from the fresh bath to the bound, %; of a saturation index, the
             activity product over the one at the bound.
+        as_given: The same in the words and the unit it was set in.
     """
 
     name: str
@@ -90,6 +91,24 @@ class Limit(Result):
     value: float
     margin: float
     used_pct: float
+    as_given: GivenLimit
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class GivenLimit(Result):
+    """A limit in the words and the unit it was set in.
+
+    Attributes:
+        words: What is limited.
+        unit: Unit; empty for a pure number.
+        bound: The bound in that unit.
+        value: The reading in that unit, where one is at hand.
+    """
+
+    words: str
+    unit: str
+    bound: float
+    value: float | None
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -447,6 +466,7 @@ class Outlook(Result):
         substrate: The substrate it holds for; none: whatever is plated.
         applies: Whether it ends this life: false for a cap of other work.
         bound: The bound.
+        as_given: The same in the words and the unit it was set in.
         reached: When it is reached; `None` when the table ends before.
         looked_to_turnovers: Turnovers up to which it was looked for.
         looked_to_h: Clock time of those, h.
@@ -458,6 +478,7 @@ class Outlook(Result):
     substrate: str | None
     applies: bool
     bound: float
+    as_given: GivenLimit
     reached: LimitCrossing | None
     looked_to_turnovers: float
     looked_to_h: float
@@ -690,6 +711,7 @@ class BleedForLimit(Result):
     Attributes:
         limit: Name of the limit.
         bound: Its bound.
+        as_given: The same in the words and the unit it was set in.
         bleed_per_turnover: Least part of the bath to bleed off per turnover of plated metal.
         closed_form: The same by the closed form, where the limit is on the by-product.
         steady: Where that bleed ends.
@@ -697,6 +719,7 @@ class BleedForLimit(Result):
 
     limit: str
     bound: float
+    as_given: GivenLimit
     bleed_per_turnover: float
     closed_form: float | None
     steady: SteadyBleed

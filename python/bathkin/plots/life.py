@@ -76,7 +76,7 @@ def heading(life: LifeRecord) -> str:
         time = f"{dates.spoken(life.start, dump.clock_h)}, {time}"
     if first is None:
         return f"{life.recipe.name}: no limit reached in {time}"
-    words, _ = life.recipe.words(first.name)
+    words = first.as_given.words
     return f"{life.recipe.name}: dump after {dump.turnovers:.1f} turnovers ({time}), by {words}"
 
 
@@ -191,8 +191,12 @@ def draw_panel(axes: Any, life: LifeRecord, panel: Panel) -> None:
         axes.axhline(limit.bound, color=RED, linestyle=(0, (5, 3)), linewidth=1.1)
         unit = panel.title.rpartition(", ")[2]
         words = {"min": "lowest", "max": "highest"}.get(limit.name.rsplit("_", 1)[-1], "limit")
+        given = limit.as_given
+        told = f"{words} {layout.number(limit.bound, 3)} {unit}"
+        if given.bound != limit.bound:
+            told += f" ({layout.number(given.bound, 3)} {given.unit} {given.words})"
         axes.annotate(
-            f"{words} {layout.number(limit.bound, 3)} {unit}",
+            told,
             (0.02, limit.bound),
             xycoords=("axes fraction", "data"),
             xytext=(0, 3),

@@ -61,14 +61,14 @@ def outlook_text(life: LifeRecord, past_limits: bool) -> str | None:
         return None
     cells = []
     for row in rows:
-        words, unit = life.recipe.words(row.name)
+        given = row.as_given
         at = row.reached
         when = (
             [number(getattr(at, key), 3) for key in ("turnovers", "clock_h", "area_m2")]
             if at
             else ["-"] * 3
         )
-        bound = f"{number(row.bound)} {unit}".rstrip()
+        bound = f"{number(given.bound)} {given.unit}".rstrip()
         note = "past the first limit" if row.past_first_limit and at else ""
         if not row.applies:
             note = "if this were plated" + (", " + note if note else "")
@@ -78,7 +78,7 @@ def outlook_text(life: LifeRecord, past_limits: bool) -> str | None:
             note += f" {looked} turnovers"
         if life.start is not None:
             when.insert(2, dates.spoken(life.start, at.clock_h if at else None))
-        cells.append([words, bound, *when, note])
+        cells.append([given.words, bound, *when, note])
     by_date = ["date"] if life.start is not None else []
     heads = ["would be reached", "bound", "turnovers", "clock h", *by_date, "area m2", ""]
     columns = list(zip(*cells, strict=True))

@@ -154,9 +154,9 @@ def verdict_text(life: LifeRecord) -> str:
         return layout.wrapped(f"The bath ran dry, {life.dump.limit}: after {time}, {work}.", 0, 2)
     if first is None:
         return layout.wrapped(f"No limit was reached in {time}: {work}.", 0, 2)
-    words, unit = life.recipe.words(first.name)
+    given = first.as_given
     if first.name.startswith("saturation_index_"):
-        solid = words.removeprefix("precipitation of ")
+        solid = given.words.removeprefix("precipitation of ")
         return layout.wrapped(
             f"First limit reached: {solid} precipitates (saturation index"
             f" {number(first.value)}, limit {number(first.bound)}), after {time}, {work}.",
@@ -164,7 +164,7 @@ def verdict_text(life: LifeRecord) -> str:
             2,
         )
     return layout.wrapped(
-        f"First limit reached: {words} at {number(first.bound)} {unit}".rstrip()
+        f"First limit reached: {given.words} at {number(given.bound)} {given.unit}".rstrip()
         + f", after {time}, {work}.",
         0,
         2,
@@ -180,13 +180,13 @@ def first_limit(life: LifeRecord) -> Limit | None:
 def limits_text(life: LifeRecord) -> str:
     """Where every limit stands at the end."""
     first = first_limit(life)
-    words = [life.recipe.words(limit.name) for limit in life.limits]
+    given = [limit.as_given for limit in life.limits]
     return layout.render(
         [
-            Column("limit", [name for name, _ in words], left=True),
-            Column("bound", [number(limit.bound) for limit in life.limits]),
-            Column("at the end", [number(limit.value) for limit in life.limits]),
-            Column("", [unit for _, unit in words], left=True),
+            Column("limit", [one.words for one in given], left=True),
+            Column("bound", [number(one.bound) for one in given]),
+            Column("at the\nend", [number(one.value) for one in given]),
+            Column("", [one.unit for one in given], left=True),
             Column("used", [used_text(limit) for limit in life.limits]),
             Column("set by", [limit.path for limit in life.limits], left=True),
             Column("", ["<-" if limit == first else "" for limit in life.limits], left=True),

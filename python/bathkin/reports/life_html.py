@@ -125,11 +125,11 @@ def _one_line(text: str) -> str:
 def _limits(life: LifeRecord) -> str:
     rows = []
     for limit in life.limits:
-        words, unit = life.recipe.words(limit.name)
+        given = limit.as_given
         cells = [
-            words,
-            f"{layout.number(limit.bound)} {unit}",
-            f"{layout.number(limit.value)} {unit}",
+            given.words,
+            f"{layout.number(given.bound)} {given.unit}",
+            f"{layout.number(given.value)} {given.unit}",
             used_text(limit),
         ]
         rows.append(cells)

@@ -168,11 +168,10 @@ def past(track: TrackRecord) -> list[str]:
     """Limits that it is past."""
     told = []
     for one in track.passed:
-        words, unit = track.recipe.words(one.limit)
+        given = one.as_given
         since = one.date or f"row {one.row}"
-        told.append(
-            f"past its limit: {words}, {number(one.bound)} {unit}".rstrip() + f", since {since}"
-        )
+        bound = f"past its limit: {given.words}, {number(given.bound)} {given.unit}".rstrip()
+        told.append(f"{bound}, since {since}")
     return told
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from bathkin.core.result import Result
 from bathkin.core.results import Flag
 from bathkin.fit.results import DateSpread, Spread
+from bathkin.life.results import GivenLimit
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -214,6 +215,7 @@ class Passed(Result):
         limit: Name of the limit.
         value: Value today, in the unit of the name.
         bound: Bound.
+        as_given: The same in the words and the unit it was set in.
         row: Row since which it is past.
         date: Its day, where the log has dates.
     """
@@ -221,6 +223,7 @@ class Passed(Result):
     limit: str
     value: float
     bound: float
+    as_given: GivenLimit
     row: int | None
     date: str | None
 

@@ -194,3 +194,16 @@ fn runs_with_another_salt_say_what_becomes_of_the_recipes() {
     let swapped = say(&set(&nickel_acid(), &[(HEPTAHYDRATE, 28.72)]), &[(HEXAHYDRATE, "off")]);
     assert!(fit(&swapped, &[salt, rates]).is_ok());
 }
+
+/// Producer: the built-in recipe itself: a recipe with nothing of its own on one that stands on another is that one.
+#[test]
+fn a_base_may_stand_on_another() {
+    let lactate = Recipe::built_in("nickel-lactate").expect("built in");
+    let mine = Recipe::from_toml("mine.toml", "base = \"nickel-lactate\"\n").expect("a recipe");
+    assert_eq!(mine.model().expect("resolves").heading, lactate.model().expect("resolves").heading);
+    let entries = lactate.document().entries().iter().filter(|entry| entry.path != "base");
+    for entry in entries {
+        assert_eq!(mine.document().get(&entry.path).map(|own| &own.value), Some(&entry.value), "{}", entry.path);
+    }
+    assert!(mine.document().entries().iter().any(|entry| entry.place.file == "nickel-acid"));
+}

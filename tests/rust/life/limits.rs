@@ -100,3 +100,49 @@ fn the_outlook_past_the_first_limit_is_the_life_without_it() {
     let plain = recipe.outlook(&life.verdict, &life.table, &life.margins(), None).expect("an outlook");
     assert!(plain.iter().all(|one| one.looked_to_turnovers == life.verdict.turnovers));
 }
+
+/// Producer: the recipes' own words: a limit is told in the substance and the unit it was set in, and its bound there
+/// is the number that was written. 1.875 mol/L HPO3 at 79.98 g/mol (IUPAC 2021 atomic weights) are 150 g/L.
+#[test]
+fn a_limit_is_told_in_the_unit_it_was_set_in() {
+    let bath = set(
+        &nickel_acid(),
+        &[
+            ("limits.orthophosphite_g_l_as_na2hpo3_max", 300.0),
+            ("limits.sodium_hypophosphite_monohydrate_g_l_min", 5.0),
+            ("limits.metal_pct_of_set_point", 50.0),
+            ("limits.nickel_mol_l", 0.02),
+            ("limits.substrate.aluminium.orthophosphite_g_l_as_hpo3", 90.0),
+        ],
+    );
+    let model = bath.model().expect("a model");
+    let all = model.limits.iter().chain(&model.limits_of_other_work);
+    let given: Vec<_> = all.map(|limit| (limit.path.as_str(), limit.as_given(Some(limit.bound)))).collect();
+    for (path, words, unit, bound) in [
+        ("limits.orthophosphite_g_l_as_hpo3", "orthophosphite as HPO3", "g/L", 150.0),
+        ("limits.orthophosphite_g_l_as_na2hpo3_max", "orthophosphite as Na2HPO3 (highest)", "g/L", 300.0),
+        (
+            "limits.sodium_hypophosphite_monohydrate_g_l_min",
+            "sodium hypophosphite monohydrate (lowest)",
+            "g/L",
+            5.0,
+        ),
+        ("limits.metal_pct_of_set_point", "nickel", "% of set-point", 50.0),
+        ("limits.nickel_mol_l", "nickel", "mol/L", 0.02),
+        ("limits.deposition_pct_of_fresh", "deposition rate", "% of fresh", 60.0),
+        ("limits.turnovers", "metal turnovers", "turnovers", 10.0),
+        (
+            "limits.substrate.aluminium.orthophosphite_g_l_as_hpo3",
+            "orthophosphite as HPO3 on aluminium",
+            "g/L",
+            90.0,
+        ),
+    ] {
+        let (_, one) = given.iter().find(|(of, _)| *of == path).expect(path);
+        assert_eq!((one.words.as_str(), one.unit.as_str()), (words, unit), "{path}");
+        assert_relative(path, one.bound, bound, 1e-12);
+        assert_eq!(one.value, Some(one.bound));
+    }
+    let hpo3 = model.limits.iter().find(|limit| limit.path.ends_with("as_hpo3")).expect("the limit");
+    assert_relative("mol/L", hpo3.bound, 150.0 / 79.98, 1e-4);
+}

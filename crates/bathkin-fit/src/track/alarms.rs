@@ -62,17 +62,20 @@ pub(crate) fn alarms(
         let value = limit.value(tank, &shown.at_mean);
         if limit.margin_of(value) <= 0.0 {
             let side = if limit.floor { "below" } else { "above" };
+            let given = limit.as_given(None);
             found.push(Alarm {
                 code: "past_limit",
                 of: limit.name.clone(),
                 value: Some(value),
                 bound: Some(limit.bound),
                 text: format!(
-                    "{} is {}, {side} its limit of {}",
-                    limit.name,
-                    number(value, 4),
-                    number(limit.bound, 4)
-                ),
+                    "{} is {} {}, {side} its limit of {}",
+                    given.words,
+                    number(value / limit.wording.factor, 4),
+                    given.unit,
+                    number(given.bound, 4)
+                )
+                .replace(" ,", ","),
             });
         }
         let lived = members.iter().filter(|member| member.ends.is_ok()).count().max(1);
@@ -89,7 +92,7 @@ pub(crate) fn alarms(
                 bound: Some(when.probability_pct),
                 text: format!(
                     "{} reaches its limit within {} h with a probability of {probability:.0} %",
-                    limit.name,
+                    limit.wording.words,
                     number(when.within_h, 3)
                 ),
             });

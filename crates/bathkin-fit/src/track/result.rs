@@ -129,6 +129,8 @@ pub struct Passed {
     pub value: f64,
     /// Bound.
     pub bound: f64,
+    /// The same in the words and the unit it was set in.
+    pub as_given: bathkin::life::GivenLimit,
     /// Row since which it is past.
     pub row: Option<usize>,
     /// Its day, where the log has dates.

@@ -238,6 +238,7 @@ pub(crate) fn passed(
             limit: limit.name.clone(),
             value: limit.value(&shown.tank, &shown.at_mean),
             bound: limit.bound,
+            as_given: limit.as_given(Some(limit.value(&shown.tank, &shown.at_mean))),
             row: since.map(|at| log.rows[at]),
             date: since.and_then(|at| hours.get(at)).and_then(|hours| date(*hours)),
         });

@@ -30,8 +30,29 @@ pub struct Limit {
     pub floor: bool,
     /// The bound.
     pub bound: f64,
+    /// The words and the unit it was set in.
+    pub wording: Wording,
     /// Where it was set.
     pub place: Place,
+}
+
+/// The words and the unit a limit was set in: `orthophosphite_g_l_as_hpo3 = 150` is orthophosphite as HPO3, in g/L.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wording {
+    /// What is limited.
+    pub words: String,
+    /// Unit; empty for a pure number.
+    pub unit: String,
+    /// One of that unit, in the unit of the quantity.
+    pub factor: f64,
+}
+
+impl Wording {
+    /// That of the quantity itself, by the name of the limit.
+    pub fn of_name(tank: &Tank, name: &str) -> Self {
+        let (words, unit) = Quantity::words(tank, name);
+        Wording { words, unit, factor: 1.0 }
+    }
 }
 
 impl Limit {
@@ -44,7 +65,19 @@ impl Limit {
             quantity,
             floor: quantity.worse(tank) == Worse::Falling,
             bound,
+            wording: Wording::of_name(tank, &quantity.name(tank)),
             place: Place::default(),
+        }
+    }
+
+    /// The limit in the words and the unit it was set in, with a reading of what it watches.
+    pub fn as_given(&self, value: Option<f64>) -> GivenLimit {
+        let Wording { words, unit, factor } = &self.wording;
+        GivenLimit {
+            words: words.clone(),
+            unit: unit.clone(),
+            bound: self.bound / factor,
+            value: value.map(|value| value / factor),
         }
     }
 
@@ -98,6 +131,7 @@ impl Limit {
             value: self.value(tank, now),
             margin,
             used_pct: 100.0 * used,
+            as_given: self.as_given(Some(self.value(tank, now))),
         }
     }
 }
@@ -121,4 +155,19 @@ pub struct LimitStatus {
     /// Share of the way from the fresh bath to the bound, %; of a saturation index, the activity
     /// product over the one at the bound.
     pub used_pct: f64,
+    /// The same in the words and the unit it was set in.
+    pub as_given: GivenLimit,
+}
+
+/// A limit in the words and the unit it was set in.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct GivenLimit {
+    /// What is limited.
+    pub words: String,
+    /// Unit; empty for a pure number.
+    pub unit: String,
+    /// The bound in that unit.
+    pub bound: f64,
+    /// The reading in that unit, where one is at hand.
+    pub value: Option<f64>,
 }

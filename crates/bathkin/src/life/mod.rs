@@ -49,7 +49,7 @@ pub use cost::Optimum;
 pub(crate) use depletion::depleted_by_drag_out;
 pub use film_status::FilmStatus;
 pub use ledger::{Addition, Ledger};
-pub use limits::{Limit, LimitStatus};
+pub use limits::{GivenLimit, Limit, LimitStatus, Wording};
 pub use load_curve::{LoadCurve, load_curve};
 pub use loads::LoadRecord;
 pub use lockstep::{BareLoad, plate_in_lockstep};

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::Verdict;
-use super::limits::Limit;
+use super::limits::{GivenLimit, Limit};
 use super::table::Table;
 use crate::tank::{Quantity, Tank};
 
@@ -39,6 +39,8 @@ pub struct Outlook {
     pub applies: bool,
     /// The bound.
     pub bound: f64,
+    /// The same in the words and the unit it was set in.
+    pub as_given: GivenLimit,
     /// When it is reached; `None` when the table ends before.
     pub reached: Option<LimitCrossing>,
     /// Turnovers up to which it was looked for.

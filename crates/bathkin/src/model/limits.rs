@@ -6,9 +6,9 @@
 use crate::document::Value;
 use crate::document::reader::{Bounds, Reader};
 use crate::error::{Place, Result};
-use crate::life::Limit;
+use crate::life::{Limit, Wording};
 use crate::model::caps::{Binds, Caps, SUBSTRATE};
-use crate::model::substance::content;
+use crate::model::substance::{content, worded};
 use crate::solution::Chemistry;
 use crate::tank::quantity::{Quantity, Range, Worse};
 use crate::tank::{BathState, Tank};
@@ -71,14 +71,8 @@ impl LimitKeys {
             for (path, key) in &table.keys {
                 if let Some(number) = reader.optional(path, key.bounds)? {
                     let place = reader.place(path);
-                    limits.push(self.limit(
-                        table,
-                        path,
-                        key,
-                        place,
-                        number * key.scale.factor(tank, fresh),
-                        tank,
-                    ));
+                    let factor = key.scale.factor(tank, fresh);
+                    limits.push(self.limit(table, path, key, place, (number, factor), tank));
                 }
             }
             let limits = settled(limits);
@@ -96,11 +90,29 @@ impl LimitKeys {
         Ok(read)
     }
 
-    fn limit(&self, table: &Table, path: &str, key: &Key, place: Place, bound: f64, tank: &Tank) -> Limit {
+    fn limit(
+        &self,
+        table: &Table,
+        path: &str,
+        key: &Key,
+        place: Place,
+        (number, factor): (f64, f64),
+        tank: &Tank,
+    ) -> Limit {
         let (name, quantity) = &self.known[key.quantity];
         let whose = table.substrate.as_ref().map_or_else(String::new, |substrate| format!("{substrate}."));
+        let full = format!("{whose}{name}{}", key.ending);
+        let mut wording = Wording::of_name(tank, &full);
+        if let Some(Said { weighed, unit }) = &key.said {
+            if let Some(weighed) = weighed {
+                // The side and the substrate behind the title stay.
+                wording.words = wording.words.replacen(&Wording::of_name(tank, name).words, weighed, 1);
+            }
+            wording = Wording { unit: (*unit).to_owned(), factor, ..wording };
+        }
         Limit {
-            name: format!("{whose}{name}{}", key.ending),
+            wording,
+            name: full,
             place,
             path: path.to_owned(),
             substrate: table.substrate.clone(),
@@ -109,7 +121,7 @@ impl LimitKeys {
                 "" => quantity.worse(tank) == Worse::Falling,
                 ending => ending == "_min",
             },
-            bound,
+            bound: number * factor,
         }
     }
 }
@@ -123,13 +135,22 @@ pub(crate) fn bounds_of(range: Range) -> Bounds {
     }
 }
 
-/// What a key says: which of the known quantities, its ending, and what the number is multiplied by.
-#[derive(Debug, Clone, Copy)]
+/// What a key says: which of the known quantities, its ending, what the number is multiplied by, and the words for it.
+#[derive(Debug, Clone)]
 struct Key {
     quantity: usize,
     ending: &'static str,
     bounds: Bounds,
     scale: Scale,
+    said: Option<Said>,
+}
+
+/// What a key limits where it is not the quantity in its own unit.
+#[derive(Debug, Clone)]
+struct Said {
+    /// What it is weighed as, in words; none: the quantity.
+    weighed: Option<String>,
+    unit: &'static str,
 }
 
 /// What a number of a limit is multiplied by.
@@ -197,7 +218,7 @@ impl Reading<'_> {
         let find = |wanted: &str| self.known.iter().position(|(name, _)| name == wanted);
         let of = |quantity: usize, ending| {
             let bounds = bounds_of(self.known[quantity].1.entry().range);
-            Key { quantity, ending, bounds, scale: Scale::Factor(1.0) }
+            Key { quantity, ending, bounds, scale: Scale::Factor(1.0), said: None }
         };
         if let Some(quantity) = find(key) {
             return bare(&&self.known[quantity]).then(|| of(quantity, ""));
@@ -205,7 +226,8 @@ impl Reading<'_> {
         let share = self.known.iter().enumerate().find_map(|(quantity, (_, known))| {
             let share = known.entry().share.filter(|share| share.key == key)?;
             let bounds = if known.worse(self.tank) == Worse::Rising { MORE_PERCENT } else { PERCENT };
-            Some(Key { quantity, ending: "", bounds, scale: Scale::Percent(share.whole) })
+            let said = Some(Said { weighed: None, unit: share.unit });
+            Some(Key { quantity, ending: "", bounds, scale: Scale::Percent(share.whole), said })
         });
         let side = || {
             let sides = ["_min", "_max"].into_iter();
@@ -249,7 +271,8 @@ impl Reading<'_> {
             return Err(self.reader.refuse(&path, &format!("{key}_min or {key}_max"), None));
         };
         let scale = Scale::Factor(factor);
-        Ok(Some(Key { quantity, ending, bounds: Bounds::NOT_NEGATIVE, scale }))
+        let said = worded(self.chemistry, name, found.component).map(|(weighed, unit)| Said { weighed, unit });
+        Ok(Some(Key { quantity, ending, bounds: Bounds::NOT_NEGATIVE, scale, said }))
     }
 }
 

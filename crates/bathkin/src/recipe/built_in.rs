@@ -39,5 +39,6 @@ pub(crate) fn on_its_base(document: Document) -> Result<Document> {
             BUILT_IN.iter().map(|(name, _)| *name),
         )
     })?;
-    Ok(document.on_top_of(Document::parse(name, text)?))
+    // A built-in recipe may stand on another one.
+    Ok(document.on_top_of(on_its_base(Document::parse(name, text)?)?))
 }

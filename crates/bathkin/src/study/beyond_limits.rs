@@ -98,6 +98,7 @@ impl Recipe {
                     substrate: limit.substrate.clone(),
                     applies,
                     bound: limit.bound,
+                    as_given: limit.as_given(None),
                     past_first_limit: within.is_none(),
                     reached,
                     looked_to_turnovers: looked.turnovers,

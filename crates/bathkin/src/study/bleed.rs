@@ -12,7 +12,7 @@ use serde::Serialize;
 use crate::document::Value;
 use crate::error::{Error, Place, Result};
 use crate::life::simulate::simulate_seeing;
-use crate::life::{Life, Limit, Settings};
+use crate::life::{GivenLimit, Life, Limit, Settings};
 use crate::recipe::Recipe;
 use crate::tank::{Quantity, Readings, Tank};
 use bathkin_numerics::short;
@@ -52,6 +52,8 @@ pub struct BleedForLimit {
     pub limit: String,
     /// Its bound.
     pub bound: f64,
+    /// The same in the words and the unit it was set in.
+    pub as_given: GivenLimit,
     /// Least part of the bath to bleed off per turnover of plated metal.
     pub bleed_per_turnover: f64,
     /// The same by the closed form, where the limit is on the by-product.
@@ -212,6 +214,7 @@ impl Recipe {
         Ok(BleedForLimit {
             limit: name.to_owned(),
             bound: limit.bound,
+            as_given: limit.as_given(None),
             bleed_per_turnover,
             closed_form: closed,
             steady: self.steady_bleed(bleed_per_turnover)?,

@@ -104,6 +104,25 @@ pub fn content(
     (!hydrates.is_empty()).then(|| Err(readings::of_hydrates(chemistry, substance, unit, value)))
 }
 
+/// What a name of [`content`] weighs, in words, and the unit it ends in: `orthophosphite_g_l_as_na2hpo3` is
+/// orthophosphite as Na2HPO3 in g/L. No words where it weighs the component itself.
+pub(crate) fn worded(
+    chemistry: &Chemistry,
+    name: &str,
+    component: usize,
+) -> Option<(Option<String>, &'static str)> {
+    let Name { substance, unit, form: key } = Name::split(name)?;
+    let of_form = key.and_then(|key| form(chemistry, component, key)).map(|form| {
+        let neutral = form.formula.split(['+', '-']).next().unwrap_or_default();
+        format!("{} as {neutral}", chemistry.components[component].name.replace('_', " "))
+    });
+    let of_reagent = || {
+        let is_component = chemistry.component(substance).is_some();
+        chemistry.reagent(substance).filter(|_| !is_component).map(|_| substance.replace('_', " "))
+    };
+    Some((of_form.or_else(of_reagent), unit.text()))
+}
+
 /// Grams per mole of a component that is weighed as itself: an element, or a molecule sold under its name.
 pub fn weighed_as_itself(chemistry: &Chemistry, component: usize) -> Option<f64> {
     let of = &chemistry.components[component];

@@ -119,6 +119,8 @@ pub enum Needs {
 pub struct Share {
     /// Its key.
     pub key: &'static str,
+    /// Its unit: per cent of what.
+    pub unit: &'static str,
     /// What it is a part of, from the tank and its fresh bath.
     pub whole: fn(&Tank, &BathState) -> f64,
 }

@@ -32,6 +32,7 @@ pub(super) static METAL_G_L: Entry = Entry {
     content: Some(|tank, _| (tank.bath.roles.metal, tank.bath.metal_g_l(1.0))),
     share: Some(Share {
         key: "metal_pct_of_set_point",
+            unit: "% of set-point",
         whole: |tank, _| tank.bath.metal_g_l(tank.operation.set_points.metal_mol_l),
     }),
     ..Entry::new("metal_g_l", "{metal}", "metal", "g/L")
@@ -60,6 +61,7 @@ pub(super) const ANALYSED: &[&Entry] = &[
         content: Some(|tank, _| (tank.bath.roles.reductant, 1.0)),
         share: Some(Share {
             key: "reductant_pct_of_set_point",
+            unit: "% of set-point",
             whole: |tank, _| tank.operation.set_points.reductant_mol_l,
         }),
         ..Entry::new("reductant_mol_l", "reductant", "reductant", "mol/L")
@@ -85,6 +87,7 @@ pub(super) const SOLVED: &[&Entry] = &[
         level: Level::Solved,
         share: Some(Share {
             key: "ionic_strength_pct_of_fresh",
+            unit: "% of fresh",
             whole: |_, fresh| fresh.ionic_strength_mol_l,
         }),
         ..Entry::new("ionic_strength_mol_l", "ionic strength", "I", "mol/L")

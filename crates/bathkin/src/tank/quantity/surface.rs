@@ -13,6 +13,7 @@ pub(super) static DEPOSITION_UM_H: Entry = Entry {
     spellings: &["deposition", "deposition_rate", "rate", "plating_rate", "growth"],
     share: Some(Share {
         key: "deposition_pct_of_fresh",
+        unit: "% of fresh",
         whole: |_, fresh| fresh.growth_um_s * SECONDS_PER_HOUR,
     }),
     ..Entry::new("deposition_um_h", "deposition rate", "r", "um/h")

@@ -46,6 +46,7 @@ from bathkin.life.plan import Plan
 from bathkin.life.results import Dump, Limit
 from bathkin.life.sensitivity import LifeSensitivity
 from bathkin.life.strategies import Comparison, compare
+from bathkin.recipe.new_recipe import new_recipe
 from bathkin.recipe.reagents import reagents
 from bathkin.recipe.recipe import Recipe, load_recipe, recipes
 from bathkin.recipe.results import Reagent, Start, Substrate
@@ -107,6 +108,7 @@ __all__ = [
     "forecast",
     "load_recipe",
     "new_log",
+    "new_recipe",
     "read_log",
     "read_runs",
     "reagents",

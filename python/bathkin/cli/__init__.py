@@ -17,6 +17,7 @@ from bathkin.cli.fit import fit_command
 from bathkin.cli.forecast import forecast_command
 from bathkin.cli.inspect import list_recipes, show, solution
 from bathkin.cli.log import log_group
+from bathkin.cli.new import new_bath
 from bathkin.cli.outputs import WRITTEN, echo, silence, what_was_written
 from bathkin.cli.plan import plan
 from bathkin.cli.reagents import list_reagents
@@ -67,6 +68,7 @@ for command in (
     fit_command,
     design_command,
     forecast_command,
+    new_bath,
     log_group,
     again,
 ):

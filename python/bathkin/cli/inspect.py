@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import groupby
 from typing import Any
 
 import click
 
 from bathkin.bath.bath import Bath, make_up
+from bathkin.cli.card import HEADING, card
 from bathkin.cli.constants import constants_text
 from bathkin.cli.options import (
     output_options,
@@ -25,26 +25,10 @@ from bathkin.cli.solids import PRECIPITATES_AT_HELP, precipitation, solids_conte
 from bathkin.core import layout
 from bathkin.core.layout import Column, number, spoken
 from bathkin.recipe.recipe import Recipe, load_recipe, recipes
-from bathkin.recipe.results import Entry
 from bathkin.reports.documents import document
 
-_HEADING = (
-    "format",
-    "name",
-    "title",
-    "metal",
-    "reductant",
-    "by_product",
-    "backing",
-    "disagreements",
-    "cautions",
-    "cite",
-)
 # Below this a substance is only counted.
 _TRACE_MOL_L = 1e-12
-
-# A value that does not stand in a column of values.
-_LONG = 30
 
 
 @click.command("recipes", cls=Command)
@@ -110,17 +94,19 @@ def show(
     as_json: bool,
     quiet: bool,
 ) -> None:
-    """A recipe: every number with its path and source.
+    """A recipe as one card: every number with its path, whose it is, and its source.
 
-    The path of a number is its section, a point, and its name: operation.temperature_c. With
-    --constants, the formation constants of the bath and of its solids: --set constants.set=LABEL
-    puts in use all that have this label, --set species.NAME.constant=LABEL one alone. With
-    --equations, its chemistry: half-reactions, what they come to together, and the rate laws with
-    their numbers and units. With --parameters, every number that can be set, those that the
-    recipe leaves out too; --schema prints them as a JSON Schema for editors. With --quantities,
-    what can be read off its bath: each name is a column of a life or a log, NAME_min and NAME_max
-    are limits, NAME_above and NAME_below conditions of a warning; the name alone limits it from
-    the side it gets worse on.
+    In the order it is read: what it is, make-up, how it is run, tank and work, replenishers,
+    limits, cost, law. "yours" stands behind what the recipe or --set says, "inherited from" behind
+    what the recipe stands on says, "invented" behind what nobody measured. The path of a number is
+    its section, a point, and its name: operation.temperature_c. With --constants, the formation
+    constants of the bath and of its solids: --set constants.set=LABEL puts in use all that have
+    this label, --set species.NAME.constant=LABEL one alone. With --equations, its chemistry: half-
+    reactions, what they come to together, and the rate laws with their numbers and units. With
+    --parameters, every number that can be set, those that the recipe leaves out too; --schema
+    prints them as a JSON Schema for editors. With --quantities, what can be read off its bath: each
+    name is a column of a life or a log, NAME_min and NAME_max are limits, NAME_above and NAME_below
+    conditions of a warning; the name alone limits it from the side it gets worse on.
     """
     if constants + equations + parameters + schema + quantities > 1:
         raise click.UsageError(
@@ -144,7 +130,7 @@ def show(
         elif parameters:
             contents["parameters"] = of.parameters()
         else:
-            contents["numbers"] = [one for one in of.numbers() if one.path not in _HEADING]
+            contents["numbers"] = [one for one in of.numbers() if one.path not in HEADING]
         print_json(document("show", of, of.flags, **contents))
         return
     if equations:
@@ -172,73 +158,6 @@ def quantities_text(recipe: Recipe) -> str:
         lines.append(f"{one.name}  {one.title}{unit}{worse}")
         lines.append(layout.wrapped(f"{one.definition}{error}", 4))
     return "\n".join(lines)
-
-
-def card(recipe: Recipe) -> str:
-    """A recipe section by section."""
-    lines = [
-        layout.wrapped(f"{recipe.name}: {recipe.title}", 0, 2),
-        layout.wrapped(f"backing: {recipe.backing}", 2, 4),
-        *(layout.wrapped(f"published laws disagree: {one}", 2, 4) for one in recipe.disagreements),
-    ]
-    entries = [entry for entry in recipe.numbers() if entry.path not in _HEADING]
-    for section, group in groupby(entries, lambda entry: section_of(entry.path)):
-        lines += ["", f"[{section}]", *section_lines(section, list(group))]
-    return "\n".join(lines)
-
-
-def section_of(path: str) -> str:
-    """Section of a path: two words for a half-reaction, a replenisher or a solid, else one."""
-    first, _, rest = path.partition(".")
-    nested = first in {
-        *("half_reaction", "bulk_reaction", "replenisher", "load", "solids", "gas_exchange"),
-        "warning",
-    }
-    return f"{first}.{rest.partition('.')[0]}" if nested else first
-
-
-def section_lines(section: str, entries: Sequence[Entry]) -> list[str]:
-    """Name, value, range and source of each value, the source broken into lines."""
-    names = [entry.path.removeprefix(f"{section}.") for entry in entries]
-    values = [value_text(entry.value) for entry in entries]
-    ranges = [
-        f"{number(entry.range[0])} to {number(entry.range[1])}" if entry.range else ""
-        for entry in entries
-    ]
-    abouts = [about(entry) for entry in entries]
-    # A word without a source may run on; it does not widen the column of numbers.
-    short = [value for value in values if len(value) <= _LONG] or [""]
-    beside = [value for value, text in zip(values, abouts, strict=True) if text and value in short]
-    beside = beside or short
-    widths = [max(map(len, column)) for column in (names, beside, ranges)]
-    lines = []
-    for name, value, span, text in zip(names, values, ranges, abouts, strict=True):
-        name = f"  {name:{widths[0]}}  "
-        if len(value) > _LONG:
-            # A sentence, and below it where it comes from.
-            lines.append(layout.wrapped(f"{name}{value}", 0, len(name)))
-            lines += [layout.wrapped(text, len(name), len(name))] if text else []
-            continue
-        start = f"{name}{value:>{widths[1]}}"
-        start += f"  {span:{widths[2]}}" if widths[2] and text else ""
-        lines.append(layout.wrapped(f"{start}  {text}", 0, len(start) + 2).rstrip())
-    return lines
-
-
-def about(entry: Entry) -> str:
-    """Where a value comes from."""
-    if entry.kind == "user":
-        return str(entry.source)
-    return ": ".join(text for text in (entry.kind, entry.source) if text)
-
-
-def value_text(value: object) -> str:
-    """A value of a recipe."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float):
-        return number(value, 6)
-    return ", ".join(value) if isinstance(value, list) else str(value)
 
 
 @click.command(cls=Command)

@@ -50,7 +50,7 @@ def test_show(bathkin: Command) -> None:
     assert numbers["operation.temperature_c"]["range"] == [75.0, 95.0]
     assert numbers["operation.temperature_c"]["source"]
     text = bathkin("show", "nickel-acid", "--set", "tank.volume_l=80 gal").out
-    assert "302.833  set by --set" in text
+    assert "302.833  yours, set by --set" in text
     assert "[replenisher.metal]" in text
 
 

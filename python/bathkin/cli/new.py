@@ -159,7 +159,8 @@ def _ask(question: Question, answers: Answers) -> list[str]:
     """Asks until the answer is understood; Enter leaves out what may be inherited."""
     ending = " One a line, an empty line ends." if question.several else ""
     kept = "" if question.needed else " Enter: inherited."
-    echo(f"\n{question.text}{ending}{kept}\n  such as: {question.example}")
+    echo("\n" + layout.wrapped(f"{question.text}{ending}{kept}", 0, 2))
+    echo(layout.wrapped(f"such as: {question.example}", 2, 4))
     while True:
         texts = _typed(question)
         if not texts and not question.needed:

@@ -15,7 +15,7 @@ from bathkin.recipe.values import OFF, Value
 # Words for reductants, beside their names: what they leave in the deposit, what they are bought as.
 _REDUCTANTS = {
     "hypophosphite": ("hypophosphite", "phosphorus", "ni-p", "co-p", "pd-p"),
-    "dimethylamine_borane": ("dimethylamine", "dmab", "boron", "ni-b"),
+    "dimethylamine_borane": ("dimethylamine borane", "dimethylamine", "dmab", "boron", "ni-b"),
     "borohydride": ("borohydride",),
     "methylene_glycol": ("formaldehyde", "formalin", "methylene glycol"),
     "tartrate": ("tartrate", "rochelle"),

@@ -260,7 +260,9 @@ def test_every_built_in_bath_can_be_told(name: str, tmp_path: Path) -> None:
     same = bk.load_recipe(nearest).make_up()
     assert told.make_up().ph == pytest.approx(same.ph, abs=1e-6)
     life = bk.simulate_life(bk.load_recipe(tmp_path / "told.toml"))
-    assert life.dump.turnovers <= 0.1 + 1e-6
+    # A bath that is dosed once, near its end, passes a turnover in one step.
+    assert life.dump.limit == "turnovers"
+    assert life.dump.turnovers >= 0.1 - 1e-6
 
 
 @pytest.mark.parametrize(

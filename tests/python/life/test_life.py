@@ -148,7 +148,7 @@ def test_text_fits_and_names_everything(name: str) -> None:
     assert len(repr(life)) < len(text)
     for limit in life.limits:
         assert bk.load_recipe(name).metal in life_text(life)
-        assert f"{limit.bound:.4g}" in text
+        assert f"{limit.as_given.bound:.4g}" in text
 
 
 def test_plot(life: bk.Life, tmp_path: Path) -> None:

@@ -203,7 +203,12 @@ fn a_base_may_stand_on_another() {
     assert_eq!(mine.model().expect("resolves").heading, lactate.model().expect("resolves").heading);
     let entries = lactate.document().entries().iter().filter(|entry| entry.path != "base");
     for entry in entries {
-        assert_eq!(mine.document().get(&entry.path).map(|own| &own.value), Some(&entry.value), "{}", entry.path);
+        assert_eq!(
+            mine.document().get(&entry.path).map(|own| &own.value),
+            Some(&entry.value),
+            "{}",
+            entry.path
+        );
     }
     assert!(mine.document().entries().iter().any(|entry| entry.place.file == "nickel-acid"));
 }

@@ -271,7 +271,8 @@ impl Reading<'_> {
             return Err(self.reader.refuse(&path, &format!("{key}_min or {key}_max"), None));
         };
         let scale = Scale::Factor(factor);
-        let said = worded(self.chemistry, name, found.component).map(|(weighed, unit)| Said { weighed, unit });
+        let said =
+            worded(self.chemistry, name, found.component).map(|(weighed, unit)| Said { weighed, unit });
         Ok(Some(Key { quantity, ending, bounds: Bounds::NOT_NEGATIVE, scale, said }))
     }
 }

@@ -32,7 +32,7 @@ pub(super) static METAL_G_L: Entry = Entry {
     content: Some(|tank, _| (tank.bath.roles.metal, tank.bath.metal_g_l(1.0))),
     share: Some(Share {
         key: "metal_pct_of_set_point",
-            unit: "% of set-point",
+        unit: "% of set-point",
         whole: |tank, _| tank.bath.metal_g_l(tank.operation.set_points.metal_mol_l),
     }),
     ..Entry::new("metal_g_l", "{metal}", "metal", "g/L")

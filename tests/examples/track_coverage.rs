@@ -75,6 +75,21 @@ fn score(shop: &Shop, rows: usize, both: bool) -> Scored {
     ends.sort_by(f64::total_cmp);
     let (p10, p90) = (track.dump.clock_h.p10.unwrap_or(0.0), track.dump.clock_h.p90.unwrap_or(f64::INFINITY));
     let truth = shop.dump_h;
+    if std::env::var_os("TRACK_EACH").is_some() {
+        let of = |name: &str| {
+            let one = track.unknowns.iter().find(|one| one.name == name);
+            one.map_or((f64::NAN, f64::NAN), |one| (one.value, one.sd))
+        };
+        eprintln!(
+            "{} row {rows}: truth {truth:.0} P10 {p10:.0} P50 {:.0} P90 {p90:.0} rate {:.3?} ageing {:.3?} side {:.3?} first {:?}",
+            shop.log.file,
+            track.dump.clock_h.p50.unwrap_or(f64::NAN),
+            of("rate factor"),
+            of("ageing constant"),
+            of("side reactions"),
+            track.first_limit.first()
+        );
+    }
     // CRPS of an ensemble: mean |x - y| - half the mean |x - x'|.
     let count = ends.len() as f64;
     let off = ends.iter().map(|end| (end - truth).abs()).sum::<f64>() / count;

@@ -54,12 +54,14 @@ from bathkin.recipe.substrates import substrates
 from bathkin.sweeps.call import sweep
 from bathkin.tables.logs import Log, read_log
 from bathkin.tables.runs import Runs, read_runs
+from bathkin.tracking.backtest import Backtest, backtest
 from bathkin.tracking.track import Track, track
 
 __version__ = _core.VERSION
 
 __all__ = [
     "ArrheniusFit",
+    "Backtest",
     "Bath",
     "BathSensitivities",
     "BathkinError",
@@ -99,6 +101,7 @@ __all__ = [
     "__version__",
     "activation_energy_kj_mol",
     "area_per_turnover_m2",
+    "backtest",
     "check_log",
     "compare",
     "compare_models",

@@ -45,6 +45,8 @@ from bathkin.recipe.results import (
     SolverSettings,
     Substrate,
 )
+from bathkin.tracking.backtest import Backtest
+from bathkin.tracking.record import TrackOptions
 from bathkin.tracking.track import Track
 
 __all__ = [
@@ -60,6 +62,7 @@ __all__ = [
     "against_reference",
     "amount_for_ph",
     "area_per_turnover_m2",
+    "backtest",
     "bleed_for_limit",
     "built_in_reagents",
     "built_in_recipes",
@@ -258,12 +261,7 @@ class Tracked:
         cls,
         recipe: Recipe,
         log: Given,
-        members: int,
-        seed: int,
-        used: float | None = None,
-        start: tuple[float, str] | None = None,
-        accept: Sequence[int] = ...,
-        rival_ageing: bool = False,
+        options: TrackOptions,
         progress: Callable[[float], object] | None = None,
     ) -> Tracked: ...
     def result(self) -> Track: ...
@@ -285,6 +283,15 @@ class TankBalances:
     def derivative(self, state: NDArray[np.float64]) -> NDArray[np.float64]: ...
     def integrate(self, seconds: float, relative_tolerance: float) -> NDArray[np.float64]: ...
 
+def backtest(
+    recipe: Recipe,
+    log: Given,
+    options: TrackOptions,
+    rows: Sequence[int],
+    dumped_h: float | None = None,
+    last_bath_h: float | None = None,
+    progress: Callable[[float], object] | None = None,
+) -> Backtest: ...
 def life_cost(recipe: Recipe, life: Life) -> LifeCost | None: ...
 def price_flags(recipe: Recipe) -> list[Flag]: ...
 def life_outlook(recipe: Recipe, life: Life, past: bool) -> list[Outlook]: ...

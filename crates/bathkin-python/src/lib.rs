@@ -65,7 +65,7 @@ mod _core {
     #[pymodule_export]
     use super::tank::TankBalances;
     #[pymodule_export]
-    use super::tracking::Tracked;
+    use super::tracking::{Tracked, backtested};
 
     #[pymodule_export]
     const VERSION: &str = env!("CARGO_PKG_VERSION");

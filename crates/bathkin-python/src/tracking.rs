@@ -2,9 +2,11 @@
 
 use bathkin::study::{Plan, PlanRequest};
 use bathkin_fit::Stop;
-use bathkin_fit::data::Data;
+use bathkin_fit::data::{Data, Sheet};
 use bathkin_fit::predict::MadeUp;
-use bathkin_fit::track::{Age, AgeingForm, Track, TrackOptions, held_against, track};
+use bathkin_fit::track::{
+    Age, AgeingForm, Backtest, BacktestOptions, Track, TrackOptions, backtest, held_against, track,
+};
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 
@@ -13,6 +15,71 @@ use crate::errors::{raise, raise_data};
 use crate::fit_options::{Given, sheets};
 use crate::made::Made;
 use crate::watched::watched;
+
+/// How a bath is followed: the attributes of `bathkin.tracking.record.TrackOptions`.
+#[derive(FromPyObject)]
+pub struct TrackingOptions {
+    members: usize,
+    seed: u64,
+    /// Turnovers of a used bath, below zero where nothing tells them; `None`: as the log says.
+    turnovers: Option<f64>,
+    /// Seconds since 1970 of the first row by the clock on the wall, and its offset as text.
+    start: Option<(f64, String)>,
+    accept: Vec<usize>,
+    rival_ageing: bool,
+}
+
+impl TrackingOptions {
+    fn of(self) -> TrackOptions {
+        TrackOptions {
+            members: self.members,
+            seed: self.seed,
+            age: match self.turnovers {
+                None => Age::OfLog,
+                Some(turnovers) if turnovers < 0.0 => Age::Used,
+                Some(turnovers) => Age::Turnovers(turnovers),
+            },
+            start: self.start.map(|(at_s, zone)| MadeUp { at_s, zone }),
+            accept: self.accept,
+            ageing: if self.rival_ageing {
+                vec![AgeingForm::OfRecipe, AgeingForm::Exponential]
+            } else {
+                vec![AgeingForm::OfRecipe]
+            },
+        }
+    }
+}
+
+fn log_sheet(log: Given) -> PyResult<Sheet> {
+    match sheets(vec![log])?.pop() {
+        Some(Data::Log(sheet)) => Ok(sheet),
+        _ => Err(PyValueError::new_err("expected a log")),
+    }
+}
+
+/// Forecasts from several rows of a log, scored; `progress` gets how many members are done.
+#[pyfunction]
+#[pyo3(name = "backtest", signature = (recipe, log, options, rows, dumped_h = None, last_bath_h = None, progress = None))]
+#[expect(clippy::too_many_arguments, reason = "the arguments of a Python call")]
+pub fn backtested(
+    py: Python<'_>,
+    recipe: &Recipe,
+    log: Given,
+    options: TrackingOptions,
+    rows: Vec<usize>,
+    dumped_h: Option<f64>,
+    last_bath_h: Option<f64>,
+    progress: Option<Py<PyAny>>,
+) -> PyResult<Made<Backtest>> {
+    let sheet = log_sheet(log)?;
+    let options = BacktestOptions { track: options.of(), rows, dumped_h, last_bath_h };
+    let stop = Stop::default();
+    let recipe = recipe.inner.heeding(&stop);
+    let found = watched(py, progress.as_ref(), &stop, |report| {
+        backtest(&recipe, &sheet, &options, &|count| report(count as f64))
+    })?;
+    found.map(Made).map_err(|error| raise_data(py, &error))
+}
 
 /// A bath that was followed.
 #[pyclass(frozen, module = "bathkin._core")]
@@ -23,48 +90,24 @@ pub struct Tracked {
 
 #[pymethods]
 impl Tracked {
-    /// Follows a log; `used` is the turnovers of a used bath, below zero where nothing tells them; `start` (seconds since
-    /// 1970 by the clock on the wall, offset as text) of the first row; `progress` gets how many members are done.
+    /// Follows a log; `progress` gets how many members are done.
     #[new]
-    #[pyo3(signature = (recipe, log, members, seed, used = None, start = None, accept = vec![], rival_ageing = false, progress = None))]
-    #[expect(clippy::too_many_arguments, reason = "the arguments of a Python call")]
+    #[pyo3(signature = (recipe, log, options, progress = None))]
     fn new(
         py: Python<'_>,
         recipe: &Recipe,
         log: Given,
-        members: usize,
-        seed: u64,
-        used: Option<f64>,
-        start: Option<(f64, String)>,
-        accept: Vec<usize>,
-        rival_ageing: bool,
+        options: TrackingOptions,
         progress: Option<Py<PyAny>>,
     ) -> PyResult<Self> {
-        let Some(Data::Log(sheet)) = sheets(vec![log])?.pop() else {
-            return Err(PyValueError::new_err("expected a log"));
-        };
-        let options = TrackOptions {
-            members,
-            seed,
-            age: match used {
-                None => Age::OfLog,
-                Some(turnovers) if turnovers < 0.0 => Age::Used,
-                Some(turnovers) => Age::Turnovers(turnovers),
-            },
-            start: start.map(|(at_s, zone)| MadeUp { at_s, zone }),
-            accept,
-            ageing: if rival_ageing {
-                vec![AgeingForm::OfRecipe, AgeingForm::Exponential]
-            } else {
-                vec![AgeingForm::OfRecipe]
-            },
-        };
+        let (sheet, options) = (log_sheet(log)?, options.of());
         let stop = Stop::default();
         let recipe = recipe.inner.heeding(&stop);
         let found = watched(py, progress.as_ref(), &stop, |report| {
             track(&recipe, &sheet, &options, &|count| report(count as f64))
         })?;
-        Ok(Tracked { inner: found.map_err(|error| raise_data(py, &error))?, recipe })
+        let inner = found.map_err(|error| raise_data(py, &error))?;
+        Ok(Tracked { inner, recipe })
     }
 
     /// What it tells.

@@ -44,6 +44,7 @@ pub mod random;
 pub mod ranking;
 pub mod residual_model;
 pub mod robust;
+pub mod scores;
 
 pub use error::FitError;
 pub use fit::{Fit, fit};

@@ -11,6 +11,7 @@ import click
 from bathkin import _core
 from bathkin.cli.again import again
 from bathkin.cli.arrhenius import arrhenius
+from bathkin.cli.backtest import backtest_command
 from bathkin.cli.compare import compare
 from bathkin.cli.design import design_command
 from bathkin.cli.fit import fit_command
@@ -63,6 +64,7 @@ for command in (
     life,
     plan,
     today,
+    backtest_command,
     compare,
     arrhenius,
     fit_command,

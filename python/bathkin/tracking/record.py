@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any, TypeAlias
+from dataclasses import dataclass
+from typing import Any
 
 from bathkin import _core
 from bathkin.fit.data import given
@@ -10,8 +11,27 @@ from bathkin.recipe.recipe import Recipe
 from bathkin.tables.logs import Log
 from bathkin.tracking import results
 
-# Members, seed, turnovers of a used bath, first row by the clock, rows to accept, rival ageing.
-Options: TypeAlias = "tuple[int, int, float | None, tuple[float, str] | None, list[int], bool]"
+
+@dataclass(frozen=True)
+class TrackOptions:
+    """How a bath is followed, as the core reads it.
+
+    Attributes:
+        members: Baths that go on to their first limit.
+        seed: Of their draws.
+        turnovers: Of a used bath at the first row, below zero where nothing tells them; None as the
+            log says.
+        start: The first row by the clock on the wall, seconds since 1970 and its offset as text.
+        accept: Rows whose finding is put in.
+        rival_ageing: Follow an exponential ageing beside that of the recipe.
+    """
+
+    members: int
+    seed: int
+    turnovers: float | None
+    start: tuple[float, str] | None
+    accept: list[int]
+    rival_ageing: bool
 
 
 class TrackInput:
@@ -23,7 +43,7 @@ class TrackInput:
         options: Further arguments of `bathkin.track`, as the core takes them.
     """
 
-    def __init__(self, recipe: Recipe, log: Log, options: Options) -> None:
+    def __init__(self, recipe: Recipe, log: Log, options: TrackOptions) -> None:
         self.recipe = recipe
         self.log = log
         self.options = options
@@ -33,7 +53,7 @@ class TrackInput:
         """The followed bath in the core."""
         if self._followed is None:
             sheet = given([self.log])[0]
-            self._followed = _core.Tracked(self.recipe._core, sheet, *self.options, progress=report)
+            self._followed = _core.Tracked(self.recipe._core, sheet, self.options, report)
         return self._followed
 
     def __eq__(self, other: object) -> bool:

@@ -19,7 +19,7 @@ from bathkin.life.plan import Plan, planned
 from bathkin.recipe.recipe import Recipe, as_recipe
 from bathkin.tables.logs import Log, read_log
 from bathkin.tracking import results
-from bathkin.tracking.record import Options, TrackInput, TrackRecord
+from bathkin.tracking.record import TrackInput, TrackOptions, TrackRecord
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -190,19 +190,14 @@ def track(
         []
     """
     of = as_recipe(recipe)
-    named = of.log_file() if log is None else log
-    if named is None:
-        expected = 'expected one, or in the recipe [log] file = "log.csv"'
-        raise DataError(f"track: {of.name} comes without a log: {expected}")
-    sheet = named if isinstance(named, Log) else read_log(named, of)
+    sheet = as_log(log, of)
     count = whole("members", members, least=1, most=MOST_REPEATS)
-    rows = [whole("accept", row, least=1) for row in accept]
-    options: Options = (
+    options = TrackOptions(
         count,
         whole("seed", seed),
         _age(turnovers, truth("used", used)),
-        _start(sheet.start),
-        rows,
+        start_of(sheet.start),
+        [whole("accept", row, least=1) for row in accept],
         truth("rival_ageing", rival_ageing),
     )
     made = TrackInput(of, sheet, options)
@@ -210,6 +205,19 @@ def track(
         found = made_from(made.core(report).result(), made)
     warn(found.flags, known=of.flags, stacklevel=3)
     return found
+
+
+def as_log(log: Readable | None, recipe: Recipe) -> Log:
+    """A log, the one read from a path or table as the recipe names its columns, or the recipe's own.
+
+    Raises:
+        DataError: Where there is none.
+    """
+    named = recipe.log_file() if log is None else log
+    if named is None:
+        expected = 'expected one, or in the recipe [log] file = "log.csv"'
+        raise DataError(f"{recipe.name} comes without a log: {expected}")
+    return named if isinstance(named, Log) else read_log(named, recipe)
 
 
 def _age(turnovers: float | None, used: bool) -> float | None:
@@ -221,7 +229,7 @@ def _age(turnovers: float | None, used: bool) -> float | None:
     return float(turnovers)
 
 
-def _start(start: datetime | None) -> tuple[float, str] | None:
+def start_of(start: datetime | None) -> tuple[float, str] | None:
     """The first row by the clock on the wall, with what is written behind a time of day."""
     if start is None:
         return None

@@ -89,7 +89,13 @@ fn rooms() -> Vec<(&'static str, String)> {
                 add.class::<ModelComparison>();
             }),
         ),
-        ("tracking", written.room("tracking", |add| add.class::<bathkin_fit::track::Track>())),
+        (
+            "tracking",
+            written.room("tracking", |add| {
+                add.class::<bathkin_fit::track::Track>();
+                add.class::<bathkin_fit::track::Backtest>();
+            }),
+        ),
     ]
 }
 

@@ -143,6 +143,22 @@ pub enum RequestProblem {
         /// Rows that have one.
         with_findings: Vec<usize>,
     },
+    /// A forecast from rows that a log does not have.
+    #[error("{file}: cannot forecast from {rows} rows: expected 2 to {all}")]
+    CutOutside {
+        /// The log.
+        file: String,
+        /// Rows asked for.
+        rows: usize,
+        /// Rows there are.
+        all: usize,
+    },
+    /// A backtest of a bath that reaches no limit, where nobody says when it was dumped.
+    #[error("{file}: the bath reaches no limit: say when it was dumped")]
+    NoDump {
+        /// The log.
+        file: String,
+    },
     /// No life at a draw of the parameters succeeded.
     #[error("none of {count} simulated bath lives, sampled from the fit, succeeded{}", why.as_ref().map_or(String::new(), |why| format!(": {why}")))]
     NoLife {

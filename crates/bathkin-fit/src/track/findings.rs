@@ -292,8 +292,11 @@ fn near_slip(log: &ObservedLog, slip: &Finding, after: usize) -> bool {
 
 /// What a number would be with its point moved or two neighbouring digits swapped, if that is near what was expected.
 pub(crate) fn meant(value: f64, expected: f64, sd: f64) -> Option<(f64, &'static str)> {
-    const NEAR: f64 = 2.0;
-    let mut candidates = vec![(value * 10.0, "with the point moved"), (value / 10.0, "with the point moved")];
+    // A factor of ten is unmistakable, two digits are not.
+    const SWAPPED: f64 = 2.0;
+    const POINT: f64 = 3.5;
+    let mut candidates =
+        vec![(value * 10.0, "with the point moved", POINT), (value / 10.0, "with the point moved", POINT)];
     let text = format!("{value}");
     let digits: Vec<char> = text.chars().collect();
     for at in 0..digits.len().saturating_sub(1) {
@@ -304,14 +307,15 @@ pub(crate) fn meant(value: f64, expected: f64, sd: f64) -> Option<(f64, &'static
         }
         swapped.swap(at, next);
         if let Ok(number) = swapped.iter().collect::<String>().parse() {
-            candidates.push((number, "with two digits swapped"));
+            candidates.push((number, "with two digits swapped", SWAPPED));
         }
     }
     let off = |value: f64| ((value - expected) / sd).abs();
     candidates
         .into_iter()
-        .filter(|(candidate, _)| off(*candidate) < NEAR)
+        .filter(|(candidate, _, near)| off(*candidate) < *near)
         .min_by(|a, b| off(a.0).total_cmp(&off(b.0)))
+        .map(|(candidate, how, _)| (candidate, how))
 }
 
 /// Several alarms of one solution on one side.

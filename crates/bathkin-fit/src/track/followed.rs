@@ -179,7 +179,8 @@ impl<'a> TrackedBath<'a> {
     fn is_compared(&self, one: &Observed) -> bool {
         let volume_is_held =
             one.reading.quantity == bathkin::tank::Quantity::VOLUME_L && self.tank.plant.level == Level::Held;
-        !one.below && !volume_is_held && !(one.channel == Channel::Titration && one.value <= 0.0)
+        let no_titration = one.channel == Channel::Titration && one.value <= 0.0;
+        !(one.below || volume_is_held || no_titration)
     }
 }
 

@@ -19,9 +19,11 @@
 //! | [`alarms`] | what asks for somebody now |
 //! | [`rest`] | members to their first limit |
 //! | [`today`] | all together |
+//! | [`backtest`] | forecasts of a log whose tail is hidden, scored |
 
 mod accept;
 pub mod alarms;
+pub mod backtest;
 mod coordinates;
 pub mod findings;
 mod followed;
@@ -35,6 +37,7 @@ mod today;
 mod typed;
 mod unknown;
 
+pub use backtest::{Backtest, BacktestOptions, backtest};
 pub use findings::{Finding, Grade, SmallestSeen};
 pub use result::Track;
 pub use start::Age;

@@ -2,7 +2,7 @@
 
 use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
-use bathkin::life::{Member as OfReplay, Plates, RowByRow};
+use bathkin::life::{Member as OfReplay, RowByRow, Settings, Used, rest_of_life};
 use bathkin::study::InUse;
 use bathkin::tank::{Tank, Work};
 use bathkin_statistics::kalman::Belief;
@@ -89,14 +89,17 @@ pub fn track(
         .collect::<Result<Vec<Passes>, DataError>>()?;
     let weights = weights(&followed);
     let clock_s = clock_s(recipe, log, &observed)?;
-    let load = load_ahead(recipe, &observed, clock_s)?;
     let totals = &recipe.model()?.fresh_totals_mol_l;
     let mut members = Vec::new();
     let mut main: Option<(Belief, Vec<f64>, Tank)> = None;
-    let mut shown: Option<Shown> = None;
+    let (mut shown, mut load): (Option<Shown>, Option<LoadAhead>) = (None, None);
     for ((of_form, weight), form) in followed.iter().zip(&weights).zip(forms) {
         let tank = with_form(recipe.model()?.tank.clone(), *form, totals);
         let (belief, state) = last(of_form, &observed, totals)?;
+        let values = &belief.mean.as_slice()[of_form.coordinates.len()..];
+        let own = crate::track::unknown::tank_at(&tank, &of_form.unknowns, values);
+        let of_form_load = load_ahead(recipe, &observed, of_form, &own, clock_s)?;
+        load.get_or_insert(of_form_load);
         let today = Today {
             recipe,
             tank: &tank,
@@ -105,7 +108,7 @@ pub fn track(
             belief: &belief,
             state: &state,
             clock_s,
-            load,
+            load: of_form_load,
         };
         let count = (weight * options.members as f64).round() as usize;
         if count == 0 && main.is_some() {
@@ -117,12 +120,10 @@ pub fn track(
         if shown.is_none() {
             shown = Some(Shown::of(&today, &of_form_members, &observed)?);
         }
-        let values = &belief.mean.as_slice()[of_form.coordinates.len()..];
-        let own = crate::track::unknown::tank_at(&tank, &of_form.unknowns, values);
         members.extend(of_form_members);
         main.get_or_insert((belief, state, own));
     }
-    let (Some((belief, state, tank)), Some(shown)) = (main, shown) else {
+    let (Some((belief, state, tank)), Some(shown), Some(load)) = (main, shown, load) else {
         return Err(log.problem(crate::error::SheetProblem::NothingMeasured { columns: log.names() }));
     };
     let of = &followed[0];
@@ -216,9 +217,16 @@ pub(crate) fn times_h(log: &ObservedLog) -> Vec<f64> {
     at_row.map(|segment| segment.until_s / SECONDS_PER_HOUR).collect()
 }
 
-/// What the log shows of the work against what the recipe plans for the same hours, which end at `clock_s` of its schedule:
-/// the plan as it stands where racks of its calendar were worked, else the plan times their ratio.
-fn load_ahead(recipe: &Recipe, log: &ObservedLog, clock_s: f64) -> Result<LoadAhead, DataError> {
+/// What the log plated against what the recipe would have plated in the same hours, which end at `clock_s` of its schedule,
+/// with the bath as it is believed to be and by its own policies: that is how busy, how lean and how cool the shop runs it.
+/// Where racks of the recipe's calendar were worked the plan stands as it is.
+fn load_ahead(
+    recipe: &Recipe,
+    log: &ObservedLog,
+    of: &Passes,
+    tank: &Tank,
+    clock_s: f64,
+) -> Result<LoadAhead, DataError> {
     const WEEK_S: f64 = 7.0 * 24.0 * SECONDS_PER_HOUR;
     /// A plan is held against a log of at least so many weeks.
     const LEAST_WEEKS: f64 = 0.1;
@@ -227,22 +235,20 @@ fn load_ahead(recipe: &Recipe, log: &ObservedLog, clock_s: f64) -> Result<LoadAh
     }
     let span_s = log.bath.course.last().map_or(0.0, |segment| segment.until_s);
     let weeks = span_s / WEEK_S;
-    let mut since_s = 0.0;
-    let (mut worked, mut laid) = (0.0, 0.0);
-    for segment in &log.bath.course {
-        let length_s = segment.until_s - since_s;
-        match segment.plates {
-            Plates::Area(area_m2) => worked += area_m2 * length_s,
-            Plates::Laid(um_m2_s) => laid += um_m2_s * length_s,
-        }
-        since_s = segment.until_s;
+    let plan = LoadAhead { level: 1.0, weeks: Some(weeks) };
+    let (Some(first), Some(last)) = (of.states.first(), of.states.last()) else { return Ok(plan) };
+    if weeks < LEAST_WEEKS {
+        return Ok(plan);
     }
-    let planned = recipe.model()?.tank.operation.work.area_seconds_m2(clock_s - span_s, clock_s);
-    let growth_um_s = recipe.make_up()?.rate()?.deposition_um_h / SECONDS_PER_HOUR;
-    let area_s = worked + if growth_um_s > 0.0 { laid / growth_um_s } else { 0.0 };
-    let level = area_s / planned;
-    let usable = weeks >= LEAST_WEEKS && level.is_finite() && level > 0.0;
-    Ok(LoadAhead { level: if usable { level } else { 1.0 }, weeks: Some(weeks) })
+    let model = recipe.model()?;
+    let totals = &model.fresh_totals_mol_l;
+    let balances = bathkin::tank::Balances::new(tank, totals);
+    let plated = |state: &[f64]| bathkin::tank::readings::turnovers(&balances, state).1;
+    let used = Used { state: first.clone(), clock_s: clock_s - span_s };
+    let settings = Settings { longest_clock_h: span_s / SECONDS_PER_HOUR, ..model.settings.clone() };
+    let planned = rest_of_life(tank, totals, used, &[], &settings, &mut |_| true)?.turnovers_left;
+    let level = (plated(last) - plated(first)) / planned;
+    Ok(if level.is_finite() && level > 0.0 { LoadAhead { level, ..plan } } else { plan })
 }
 
 /// Clock time of the recipe's schedule at the last row, s: by the calendar of its racks, or with the first Monday of the

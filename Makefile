@@ -58,7 +58,7 @@ package: setup-dev
 	rm -rf target/package
 	cargo package --allow-dirty -p bathkin-numerics -p bathkin-statistics -p bathkin -p bathkin-fit
 	$(BIN)/maturin sdist --out dist
-	$(BIN)/pip wheel --no-deps --wheel-dir dist dist/bathkin-*.tar.gz
+	MATURIN_PEP517_ARGS='--profile quick' $(BIN)/pip wheel --no-deps --wheel-dir dist dist/bathkin-*.tar.gz
 
 notebooks: setup
 	VIRTUAL_ENV=$(abspath $(VENV)) $(BIN)/maturin develop --release --quiet --extras notebook

@@ -12,10 +12,17 @@ fn main() {
     let column = |name: &str| of.log.column(name).expect("a column");
     let brought_g_l = 100.0 / 400.0;
     let added: f64 = column("metal_l")[..FROM].iter().flatten().sum();
-    println!("# An acid nickel bath of 400 L, invented for the demo, as a shop might keep its log: it begins with a used bath, one");
-    println!("# titration has a slip of the pen, one dose was not written down, and orthophosphite comes from a laboratory.");
+    println!(
+        "# An acid nickel bath of 400 L, invented for the demo, as a shop might keep its log: it begins with a used bath, one"
+    );
+    println!(
+        "# titration has a slip of the pen, one dose was not written down, and orthophosphite comes from a laboratory."
+    );
     println!("# Command: cargo run -p tests --example shop_log > shared/scenarios/shop-log.csv");
-    println!("# It was dumped {:.0} h after its first row.", of.dump_h - column("time_h")[FROM].unwrap_or(0.0));
+    println!(
+        "# It was dumped {:.0} h after its first row.",
+        of.dump_h - column("time_h")[FROM].unwrap_or(0.0)
+    );
     println!(
         "Date;Time;MTO;Ni (g/l);hypophosphite (mol/l);pH;orthophosphite (mol/l);coupon rate (um/h);area in tank (dm2);\
          nickel replenisher (l);hypophosphite replenisher (l);ph added (l);remark"

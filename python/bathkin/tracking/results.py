@@ -307,3 +307,53 @@ class AgeingWeight(Result):
     form: str
     ln_likelihood: float
     weight: float
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Backtest(Result):
+    """Forecasts of a log whose tail was hidden.
+
+    Attributes:
+        came_h: When the bath was dumped, h from the first row.
+        came_by: `dumped` where that is told; `whole_log`: the P50 of the whole log.
+        cuts: Each forecast.
+        coverage: Share of the forecasts whose P10 to P90 holds it; eight of ten are right.
+        crps_h: Mean CRPS, h.
+        lines_h: Mean error of the straight lines, h; none where they never reach a limit.
+        last_bath_h: Error of the life of the last bath, h.
+    """
+
+    came_h: float
+    came_by: str
+    cuts: list[BacktestCut]
+    coverage: float
+    crps_h: float
+    lines_h: float | None
+    last_bath_h: float | None
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class BacktestCut(Result):
+    """A forecast from the first rows.
+
+    Attributes:
+        rows: Rows that were seen.
+        at_h: Time of the last of them, h.
+        p10_h: One of ten members has ended by then, h from the first row; none where so many
+            outlive the longest.
+        p50_h: The median.
+        p90_h: Nine of ten.
+        inside: Whether P10 to P90 holds what came.
+        crps_h: CRPS, h.
+        lines_h: Where straight lines through the readings come to a limit first, h from the first
+            row.
+    """
+
+    rows: int
+    at_h: float
+    p10_h: float | None
+    p50_h: float | None
+    p90_h: float | None
+    inside: bool
+    crps_h: float
+    lines_h: float | None

@@ -208,7 +208,7 @@ def track(
 
 
 def as_log(log: Readable | None, recipe: Recipe) -> Log:
-    """A log, the one read from a path or table as the recipe names its columns, or the recipe's own.
+    """A log: as given, read from a path or table, or the recipe's own.
 
     Raises:
         DataError: Where there is none.

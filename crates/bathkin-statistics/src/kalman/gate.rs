@@ -1,8 +1,8 @@
 //! Leaving out a wild reading.
 //!
-//! A reading further than `beyond` standard deviations from what is expected is left out. If the next of its kind is as
-//! far on the same side, it is the state that moved: the variance of its component is opened and the reading taken. A gate
-//! without that locks itself out after a jump of the state, since every later reading is wild too.
+//! A reading further than `beyond` standard deviations from what is expected is left out. If the next of its kind is off
+//! by half as much on the same side, it is the state that moved: the variance of its component is opened and the reading
+//! taken. A gate without that locks itself out after a jump of the state, since every later reading is wild too.
 
 use std::collections::BTreeMap;
 
@@ -28,7 +28,10 @@ pub(super) struct Rejected(BTreeMap<usize, f64>);
 impl Rejected {
     /// Whether a reading with a standardised innovation is taken; opens the variance of what moved.
     pub(super) fn takes(&mut self, gate: Gate, reading: &Reading, z: f64, belief: &mut Belief) -> bool {
-        if z.abs() < gate.beyond {
+        /// Part of the gate beyond which a second reading on the same side says that the state moved.
+        const SECOND: f64 = 0.5;
+        let moved = self.0.get(&reading.channel).is_some_and(|side| side * z > SECOND * gate.beyond);
+        if z.abs() < gate.beyond && !moved {
             self.0.remove(&reading.channel);
             return true;
         }
@@ -37,6 +40,7 @@ impl Rejected {
                 belief.widen(component, variance);
                 true
             }
+            _ if z.abs() < gate.beyond => true,
             _ => {
                 self.0.insert(reading.channel, z.signum());
                 false

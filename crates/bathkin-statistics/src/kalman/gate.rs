@@ -1,8 +1,8 @@
 //! Leaving out a wild reading.
 //!
-//! A reading further than `beyond` standard deviations from what is expected is left out. If the next of its kind is off
-//! by half as much on the same side, it is the state that moved: the variance of its component is opened and the reading
-//! taken. A gate without that locks itself out after a jump of the state, since every later reading is wild too.
+//! A reading further than `beyond` standard deviations from what is expected is left out. If two of its kind in a row are off by
+//! half as much on the same side, left out or not, it is the state that moved: the variance of its component is opened and
+//! the second is taken. A gate without that locks itself out after a jump of the state, since every later reading is wild too.
 
 use std::collections::BTreeMap;
 
@@ -21,30 +21,26 @@ impl Gate {
     pub const OPEN: Gate = Gate { beyond: f64::INFINITY };
 }
 
-/// Which kinds of reading were left out last, and on which side.
+/// Which kinds of reading were far off last, and on which side.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Rejected(BTreeMap<usize, f64>);
 
 impl Rejected {
     /// Whether a reading with a standardised innovation is taken; opens the variance of what moved.
     pub(super) fn takes(&mut self, gate: Gate, reading: &Reading, z: f64, belief: &mut Belief) -> bool {
-        /// Part of the gate beyond which a second reading on the same side says that the state moved.
-        const SECOND: f64 = 0.5;
-        let moved = self.0.get(&reading.channel).is_some_and(|side| side * z > SECOND * gate.beyond);
-        if z.abs() < gate.beyond && !moved {
-            self.0.remove(&reading.channel);
+        /// Part of the gate beyond which a reading is far off.
+        const FAR: f64 = 0.5;
+        let before = self.0.remove(&reading.channel);
+        if z.abs() <= FAR * gate.beyond {
             return true;
         }
-        match (self.0.remove(&reading.channel), reading.released) {
-            (Some(side), Some((component, variance))) if side * z > 0.0 => {
-                belief.widen(component, variance);
-                true
-            }
-            _ if z.abs() < gate.beyond => true,
-            _ => {
-                self.0.insert(reading.channel, z.signum());
-                false
-            }
+        if let (Some(side), Some((component, variance))) = (before, reading.released)
+            && side * z > 0.0
+        {
+            belief.widen(component, variance);
+            return true;
         }
+        self.0.insert(reading.channel, z.signum());
+        z.abs() < gate.beyond
     }
 }

@@ -24,7 +24,7 @@ fn main() {
         of.dump_h - column("time_h")[FROM].unwrap_or(0.0)
     );
     println!(
-        "Date;Time;MTO;Ni (g/l);hypophosphite (mol/l);pH;orthophosphite (mol/l);coupon rate (um/h);area in tank (dm2);\
+        "Date;Time;MTO;Ni (g/l);hypophosphite (mol/l);pH;orthophosphite (mol/l);deposition rate (um/h);area in tank (dm2);\
          nickel replenisher (l);hypophosphite replenisher (l);ph added (l);remark"
     );
     let text = |value: Option<f64>, digits: usize| {

@@ -21,8 +21,15 @@ def plot_track(track: TrackRecord) -> Figure:
     figure = Picture(figsize=(9.0, 8.2), layout="constrained")
     metal, by_product, ends = figure.subplots(3, 1, height_ratios=[3, 3, 2])
     time = _times(track)
-    _band(metal, time, [r.metal_g_l for r in track.rows], [r.metal_sd_g_l for r in track.rows])
-    _readings(metal, track, time, f"{track.recipe.metal}_g_l")
+    # What was added after a row is not in it: no line leads from row to row.
+    _band(
+        metal,
+        time,
+        [r.metal_g_l for r in track.rows],
+        [r.metal_sd_g_l for r in track.rows],
+        joined=False,
+    )
+    _readings(metal, track, time, track.recipe.metal, "_g_l")
     _marks(metal, track, time)
     metal.set_ylabel(f"{track.recipe.metal}, g/L", fontsize=9)
     _band(
@@ -31,7 +38,7 @@ def plot_track(track: TrackRecord) -> Figure:
         [r.by_product_mol_l for r in track.rows],
         [r.by_product_sd_mol_l for r in track.rows],
     )
-    _readings(by_product, track, time, f"{track.recipe.by_product}_mol_l")
+    _readings(by_product, track, time, track.recipe.by_product, "_mol_l")
     by_product.set_ylabel(f"{track.recipe.by_product}, mol/L", fontsize=9)
     _ends(ends, track)
     for axes in (metal, by_product, ends):
@@ -55,24 +62,29 @@ def _times(track: TrackRecord) -> list[Any]:
     return [start + timedelta(hours=h) for h in hours] if start else hours
 
 
-def _band(axes: Any, time: list[Any], mean: list[float], sd: list[float]) -> None:
+def _band(
+    axes: Any, time: list[Any], mean: list[float], sd: list[float], joined: bool = True
+) -> None:
     middle, width = np.array(mean), 2.0 * np.array(sd)
     # A slip of the pen is marked at the edge, and does not set the scale.
     low, high = float(min(middle - width)), float(max(middle + width))
     margin = 0.6 * (high - low)
     axes.set_ylim(max(low - margin, min(low, 0.0)), high + margin)
+    if not joined:
+        axes.errorbar(time, middle, width, fmt="_", color=BLUE, elinewidth=3, alpha=0.45)
+        return
     axes.fill_between(time, middle - width, middle + width, color=BLUE, alpha=0.2, linewidth=0)
     axes.plot(time, middle, color=BLUE, linewidth=1.4)
 
 
-def _readings(axes: Any, track: TrackRecord, time: list[Any], column: str) -> None:
+def _readings(axes: Any, track: TrackRecord, time: list[Any], component: str, ending: str) -> None:
     for taken, colour, mark in ((True, INK, "o"), (False, RED, "x")):
         low, high = axes.get_ylim()
         points = [
             (at, min(max(one.value, low), high))
             for at, row in zip(time, track.rows, strict=True)
             for one in row.readings
-            if one.column == column and one.taken is taken
+            if one.component == component and one.column.endswith(ending) and one.taken is taken
         ]
         if points:
             x, y = zip(*points, strict=True)

@@ -299,9 +299,10 @@ fn wrong(recipe: &Recipe, life: &Life) -> Option<String> {
     (balance.max_relative_residual > balance.allowed).then(|| format!("{balance:?}"))
 }
 
-/// What a user can do something about.
+/// What a user can do something about; policies that trigger each other without end are told with what to change.
 fn is_of_use(error: &Error) -> bool {
-    error.is_input() && error.to_string().len() > 10
+    let text = error.to_string();
+    (error.is_input() || text.contains("no progress: ")) && text.len() > 10
 }
 
 proptest! {

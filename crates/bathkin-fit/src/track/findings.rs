@@ -228,8 +228,11 @@ fn addition(log: &ObservedLog, of: &Pourable, score: &JumpScore) -> Finding {
 /// Readings that are off, and that no jump explains.
 fn slips(log: &ObservedLog, gated: &[FilteredRow], scored: &[(usize, Vec<JumpScore>)]) -> Vec<Finding> {
     let mut found = Vec::new();
-    for (row, filtered) in gated.iter().enumerate().skip(SETTLING) {
-        for one in filtered.readings.iter().filter(|one| one.standardised.abs() > READING_LOOK) {
+    // A factor of ten is a slip wherever it stands.
+    const UNMISTAKABLE: f64 = 10.0;
+    for (row, filtered) in gated.iter().enumerate() {
+        let least = if row < SETTLING { UNMISTAKABLE } else { READING_LOOK };
+        for one in filtered.readings.iter().filter(|one| one.standardised.abs() > least) {
             let Some(observed) =
                 log.of_row(row).iter().find(|observed| observed.column == one.channel && !observed.below)
             else {

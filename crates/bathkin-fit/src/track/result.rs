@@ -180,6 +180,8 @@ pub struct TrackedRow {
 pub struct TrackedReading {
     /// Which column.
     pub column: String,
+    /// The component it is a content of.
+    pub component: Option<String>,
     /// What was read.
     pub value: f64,
     /// What was expected before any of the row.

@@ -389,6 +389,10 @@ fn tracked_rows(recipe: &Recipe, log: &ObservedLog, of: &Passes, hours: &[f64]) 
                 };
                 Some(TrackedReading {
                     column: log.columns[one.channel].clone(),
+                    component: observed
+                        .reading
+                        .content(tank)
+                        .map(|(slot, _)| tank.bath.equilibrium.component_names()[slot].clone()),
                     value: observed.value,
                     expected,
                     standardised: one.standardised,

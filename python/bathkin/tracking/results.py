@@ -281,6 +281,7 @@ class TrackedReading(Result):
 
     Attributes:
         column: Which column.
+        component: The component it is a content of.
         value: What was read.
         expected: What was expected before any of the row.
         standardised: How far it is off, in standard deviations of what is expected.
@@ -288,6 +289,7 @@ class TrackedReading(Result):
     """
 
     column: str
+    component: str | None
     value: float
     expected: float
     standardised: float

@@ -92,19 +92,14 @@ class Log(Sheet):
         return super().drop(*which)
 
     def upto(self, row: int) -> Log:
-        """The log as it stood when a row had just been written.
-
-        Args:
-            row: Its number.
+        """The log as it stood when a row, by its number, had just been written.
 
         Raises:
             DataError: For a row that is not there.
         """
         if row not in self.rows:
             raise DataError(f"{self.file}: no row {row}: it has {self.rows[0]} to {self.rows[-1]}")
-        kept: Log = super().drop(*self.rows[self.rows.index(row) + 1 :])
-        kept.report = self.report
-        return kept
+        return super().drop(*self.rows[self.rows.index(row) + 1 :])
 
     def _headline(self) -> str:
         first = f" from {self.start.isoformat(' ', 'minutes')}" if self.start else ""

@@ -17,12 +17,15 @@
 //! | [`accept`] | findings that are acted on |
 //! | [`standing`] | how it stands today |
 //! | [`alarms`] | what asks for somebody now |
+//! | [`all_along`] | what the whole log tells: drifts, strengths, what the model misses |
 //! | [`rest`] | members to their first limit |
+//! | [`told`] | what members and rows tell |
 //! | [`today`] | all together |
 //! | [`backtest`] | forecasts of a log whose tail is hidden, scored |
 
 mod accept;
 pub mod alarms;
+mod all_along;
 pub mod backtest;
 mod coordinates;
 pub mod findings;
@@ -34,6 +37,7 @@ pub mod result;
 mod standing;
 mod start;
 mod today;
+mod told;
 mod typed;
 mod unknown;
 

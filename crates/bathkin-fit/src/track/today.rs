@@ -6,21 +6,20 @@ use bathkin::life::{Member as OfReplay, RowByRow, Settings, Used, rest_of_life};
 use bathkin::study::InUse;
 use bathkin::tank::{Tank, Work};
 use bathkin_statistics::kalman::Belief;
-use bathkin_statistics::quantiles::of_ordered;
 
 use crate::data::logs::WorkSource;
 use crate::data::sheet::Sheet;
 use crate::error::DataError;
 use crate::predict::dates::{MadeUp, moment};
-use crate::predict::spread::{DateSpread, Spread};
 use crate::track::accept::{accepted, put_in};
 use crate::track::alarms::alarms;
 use crate::track::observed::ObservedLog;
 use crate::track::passes::{Passes, passes, with_form};
-use crate::track::rest::{LoadAhead, Member, Today};
-use crate::track::result::{AgeingWeight, DumpDate, Track, TrackedReading, TrackedRow, UnknownEstimate};
+use crate::track::rest::{LoadAhead, Today};
+use crate::track::result::{AgeingWeight, Track};
 use crate::track::standing::{Shown, next_analyses, passed, standing};
 use crate::track::start::Age;
+use crate::track::told::{drawn, dump, ends, estimates, first_limits, held, tracked_rows};
 use crate::track::unknown::AgeingForm;
 
 /// How a bath is followed.
@@ -270,147 +269,4 @@ fn clock_s(recipe: &Recipe, log: &Sheet, observed: &ObservedLog) -> Result<f64, 
     let days = (start_s / DAY_S).floor() + 3.0;
     let monday_s = (days - days.rem_euclid(7.0) - 3.0) * DAY_S;
     Ok((start_s + since_first_s - monday_s - earliest).max(0.0))
-}
-
-/// End of each member, h from the first row.
-fn ends(members: &[Member], now_h: f64, clock_s: f64) -> Vec<Option<f64>> {
-    let end = |member: &Member| {
-        let rest = member.ends.as_ref().ok().filter(|rest| rest.verdict.limit != "none")?;
-        Some(now_h + (rest.verdict.clock_h - clock_s / SECONDS_PER_HOUR).max(0.0))
-    };
-    members.iter().map(end).collect()
-}
-
-fn dump(
-    members: &[Member],
-    ends: &[Option<f64>],
-    now_h: f64,
-    start: Option<&MadeUp>,
-) -> Result<DumpDate, DataError> {
-    let spread = |of: &dyn Fn(usize) -> Option<f64>| {
-        let lived = (0..members.len()).filter(|at| members[*at].ends.is_ok());
-        let mut values: Vec<f64> = lived.map(|at| of(at).unwrap_or(f64::INFINITY)).collect();
-        values.sort_by(f64::total_cmp);
-        let [p10, p50, p90] = [0.1, 0.5, 0.9].map(|part| {
-            (!values.is_empty()).then(|| of_ordered(&values, part)).filter(|value| value.is_finite())
-        });
-        Spread { p10, p50, p90 }
-    };
-    let of_rest = |of: &dyn Fn(&bathkin::life::RestOfLife) -> f64| {
-        spread(&|at| ends[at].and_then(|_| members[at].ends.as_ref().ok().map(of)))
-    };
-    let clock_h = spread(&|at| ends[at]);
-    let day = |hours: Option<f64>| -> Result<Option<String>, DataError> {
-        start.zip(hours).map(|(start, hours)| start.day_after(hours)).transpose()
-    };
-    Ok(DumpDate {
-        left_h: spread(&|at| ends[at].map(|end| end - now_h)),
-        date: DateSpread { p10: day(clock_h.p10)?, p50: day(clock_h.p50)?, p90: day(clock_h.p90)? },
-        turnovers: of_rest(&|rest| rest.verdict.turnovers),
-        area_left_m2: of_rest(&|rest| rest.area_left_m2),
-        clock_h,
-    })
-}
-
-fn first_limits(members: &[Member]) -> Vec<(String, f64)> {
-    let mut counts = std::collections::BTreeMap::<&str, usize>::new();
-    let lived = members.iter().filter_map(|member| member.ends.as_ref().ok());
-    lived.clone().for_each(|rest| *counts.entry(&rest.verdict.limit).or_default() += 1);
-    let all = lived.count().max(1) as f64;
-    let mut found: Vec<(String, f64)> =
-        counts.into_iter().map(|(limit, count)| (limit.to_owned(), count as f64 / all)).collect();
-    found.sort_by(|a, b| b.1.total_cmp(&a.1));
-    found
-}
-
-fn estimates(of: &Passes, belief: &Belief) -> Vec<UnknownEstimate> {
-    /// A log that leaves less than this of a prior tells most of it.
-    const TOLD: f64 = 0.5;
-    of.unknowns
-        .iter()
-        .enumerate()
-        .map(|(at, unknown)| {
-            let place = of.coordinates.len() + at;
-            let sd = belief.standard_deviation(place);
-            UnknownEstimate {
-                name: unknown.name.clone(),
-                value: belief.mean[place],
-                sd,
-                prior_sd: unknown.prior,
-                told: sd < TOLD * unknown.prior,
-            }
-        })
-        .collect()
-}
-
-fn drawn(of: &Passes, load: LoadAhead) -> Vec<String> {
-    let mut drawn = vec!["contents of the bath, as the log tells them".to_owned()];
-    drawn.extend(of.never_analysed.iter().map(|name| format!("{name}, never analysed: as made up, to 10 %")));
-    drawn.extend(of.unknowns.iter().map(|unknown| unknown.name.clone()));
-    drawn.extend(load.weeks.map(|weeks| format!("work, from {weeks:.1} weeks of log")));
-    drawn
-}
-
-fn held(of: &Passes, load: LoadAhead) -> Vec<String> {
-    let mut held = vec![
-        "laws and equilibria of the recipe but for their factors".to_owned(),
-        "limits, set-points and policies".to_owned(),
-    ];
-    if load.weeks.is_none() {
-        held.push("the calendar of the racks".to_owned());
-    }
-    if !of.unknowns.iter().any(|unknown| unknown.kind == crate::track::unknown::Kind::DragOut) {
-        held.push("drag-out: the recipe has none".to_owned());
-    }
-    held
-}
-
-fn tracked_rows(recipe: &Recipe, log: &ObservedLog, of: &Passes, hours: &[f64]) -> Vec<TrackedRow> {
-    let tank = &of.tank;
-    let Ok(model) = recipe.model() else { return Vec::new() };
-    let balances = bathkin::tank::Balances::new(tank, &model.fresh_totals_mol_l);
-    let rate = of.place(crate::track::unknown::Kind::Rate);
-    of.rows
-        .iter()
-        .zip(&of.states)
-        .enumerate()
-        .map(|(at, (row, state))| {
-            let volume_l = balances.volume_l(state);
-            let content = |slot: usize| row.belief.mean[slot] / volume_l;
-            let deviation = |slot: usize| row.belief.standard_deviation(slot) / volume_l;
-            let (metal, by_product) = (tank.bath.roles.metal, tank.bath.roles.by_product);
-            let readings = row.readings.iter().filter_map(|one| {
-                let observed = log.of_row(at).iter().find(|observed| observed.column == one.channel)?;
-                let expected = match observed.channel {
-                    crate::track::observed::Channel::Titration => {
-                        (observed.value.ln() - one.difference).exp()
-                    }
-                    _ => observed.value - one.difference,
-                };
-                Some(TrackedReading {
-                    column: log.columns[one.channel].clone(),
-                    component: observed
-                        .reading
-                        .content(tank)
-                        .map(|(slot, _)| tank.bath.equilibrium.component_names()[slot].clone()),
-                    value: observed.value,
-                    expected,
-                    standardised: one.standardised,
-                    taken: one.taken,
-                })
-            });
-            TrackedRow {
-                row: log.rows[at],
-                time_h: hours.get(at).copied().unwrap_or(f64::NAN),
-                metal_g_l: tank.bath.metal_g_l(content(metal)),
-                metal_sd_g_l: tank.bath.metal_g_l(deviation(metal)),
-                by_product_mol_l: content(by_product),
-                by_product_sd_mol_l: deviation(by_product),
-                ln_rate: rate.map_or(0.0, |place| row.belief.mean[place]),
-                ln_rate_sd: rate.map_or(0.0, |place| row.belief.standard_deviation(place)),
-                turnovers: bathkin::tank::readings::turnovers(&balances, state).0,
-                readings: readings.collect(),
-            }
-        })
-        .collect()
 }

@@ -231,6 +231,6 @@ def simulate_life(
         True
         >>> life = bk.simulate_life("nickel-acid", start="2026-03-02 06:00")
         >>> life.table()["date"].dt.strftime("%d.%m.").tolist()[:3]
-        ['02.03.', '04.03.', '06.03.']
+        ['02.03.', '03.03.', '04.03.']
     """
     return run(as_recipe(recipe), progress, start, stacklevel=4)

@@ -212,8 +212,11 @@ def test_a_calendar_of_a_strategy_is_never_replaced(bathkin: Command, tmp_path: 
         (("life", "nickel-acid", "--report", "page"), "ends in .html or .htm"),
         (("life", "nickel-acid", "--csv", "x.xlsx"), "ends in .csv or .txt"),
         (("rate", "nickel-acid", "--csv", "x.png"), "ends in .csv or .txt"),
-        (("compare", "nickel-acid", "--bleed-for", "ph", "--csv", "x.csv"), "takes no --csv"),
-        (("life", "nickel-acid", "--sensitivity", "--loads", "x.csv"), "takes no --loads"),
+        (
+            ("compare", "nickel-acid", "--bleed-for", "ph", "--csv", "x.csv"),
+            "takes no --start, --csv",
+        ),
+        (("life", "nickel-acid", "--sensitivity", "--loads", "x.csv"), "takes no --start, --loads"),
     ],
 )
 def test_a_file_of_another_kind_than_it_says(

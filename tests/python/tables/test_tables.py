@@ -113,7 +113,8 @@ def test_a_workbook_is_read(tmp_path: Path) -> None:
     assert runs.columns["mass_gain_mg"] == [1.234, 2.0]
     assert not runs.report
     several = bk.read_runs(workbook(tmp_path / "two.xlsx", rows, sheets=2))
-    assert "S1 (S2 left out: save the sheet you mean as a file of its own)" in effects(several)
+    told = "name the sheet you mean (log.sheet), or save it as a file of its own"
+    assert f"S1 (S2 left out: {told})" in effects(several)
     error_cell = '<c t="e"><v>#N/A</v></c>'
     rows[2][1] = error_cell
     with pytest.raises(bk.DataError, match=r"row 2, mass gain .mg. = #N/A: expected a number"):

@@ -35,5 +35,29 @@ pub(crate) fn check_solutions(reader: &Reader, level: Level, tank: &Tank) -> Res
             return Err(reader.refuse(path, &expected, Some(hint)));
         }
     }
+    if let ReductantPolicy::Ratio { per_metal_mol } = tank.operation.policies.reductant {
+        check_ratio(reader, tank, per_metal_mol)?;
+    }
     Ok(())
+}
+
+/// Refuses a reductant so thin that the metal cannot be held: with each mole of metal go `ratio` moles of it, whose solution
+/// drives bath over the brim. With M and R mol/L in the solutions and c of the metal in the bath the metal is held where
+/// M > (1 + ratio M/R) c, so R > ratio c M/(M - c).
+fn check_ratio(reader: &Reader, tank: &Tank, ratio: f64) -> Result<()> {
+    let (roles, solutions) = (tank.bath.roles, &tank.operation.replenishers);
+    let held = tank.operation.set_points.metal_mol_l;
+    let (metal, thin) =
+        (solutions[METAL].per_litre[roles.metal], solutions[REDUCTANT].per_litre[roles.reductant]);
+    let least = ratio * held * metal / (metal - held);
+    if thin > least {
+        return Ok(());
+    }
+    let name = &tank.bath.equilibrium.component_names()[roles.reductant];
+    let expected = format!("more than {least:.4} mol/L {name} at a free level");
+    let hint = format!(
+        "it holds {thin:.4} mol/L: {ratio:.3} mol of it go in with each mole of metal, and drive more metal over the brim than \
+         comes in"
+    );
+    Err(reader.refuse("replenisher.reductant", &expected, Some(hint)))
 }

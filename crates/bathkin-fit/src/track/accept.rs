@@ -6,7 +6,7 @@ use bathkin::tank::METAL;
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, RequestProblem};
 use crate::format::number;
-use crate::track::findings::Finding;
+use crate::track::finding::Finding;
 use crate::track::observed::ObservedLog;
 use crate::track::passes::Passes;
 

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::error::DataError;
 use crate::format::number;
-use crate::track::findings::{Finding, Grade};
+use crate::track::finding::{Finding, Grade};
 use crate::track::observed::ObservedLog;
 use crate::track::rest::Member;
 use crate::track::standing::Shown;

@@ -3,7 +3,7 @@
 use bathkin_statistics::kalman::FilteredRow;
 
 use crate::format::number;
-use crate::track::findings::{FINDING, Finding, Grade, SETTLING};
+use crate::track::finding::{FINDING, Finding, Grade, SETTLING};
 use crate::track::followed::TrackedBath;
 use crate::track::observed::ObservedLog;
 use crate::track::unknown::Kind;

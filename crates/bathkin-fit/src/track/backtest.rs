@@ -11,7 +11,7 @@ use serde::Serialize;
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, RequestProblem};
 use crate::track::observed::ObservedLog;
-use crate::track::today::{TrackOptions, times_h, track};
+use crate::track::today::{TrackOptions, track};
 
 /// How to backtest.
 #[derive(Debug, Clone, PartialEq)]
@@ -143,7 +143,7 @@ fn lines(recipe: &Recipe, log: &Sheet, now_h: f64) -> Result<Option<f64>, DataEr
     let model = recipe.model()?;
     let tank = &model.tank;
     let observed = ObservedLog::read(recipe, log)?;
-    let hours = times_h(&observed);
+    let hours = observed.times_h();
     let mut first: Option<f64> = None;
     for limit in &model.limits {
         let of = limit.quantity.content(tank);

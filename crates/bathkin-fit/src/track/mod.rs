@@ -13,6 +13,7 @@
 //! | [`start`] | what is believed before the first row |
 //! | [`followed`] | the model as the filter follows it |
 //! | [`passes`] | the filter over the log: noise of its own, with a gate, and without |
+//! | [`finding`] | a finding and its grade |
 //! | [`findings`] | what is odd, in two grades |
 //! | [`accept`] | findings that are acted on |
 //! | [`standing`] | how it stands today |
@@ -28,7 +29,8 @@ pub mod alarms;
 mod all_along;
 pub mod backtest;
 mod coordinates;
-pub mod findings;
+pub mod finding;
+mod findings;
 mod followed;
 mod observed;
 mod passes;
@@ -42,7 +44,7 @@ mod typed;
 mod unknown;
 
 pub use backtest::{Backtest, BacktestOptions, backtest};
-pub use findings::{Finding, Grade, SmallestSeen};
+pub use finding::{Finding, Grade, SmallestSeen};
 pub use result::Track;
 pub use start::Age;
 pub use today::{TrackOptions, Tracked, track};

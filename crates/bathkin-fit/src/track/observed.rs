@@ -1,6 +1,7 @@
 //! The readings of a log, by rows, with their errors.
 
 use bathkin::Recipe;
+use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::tank::Quantity;
 use bathkin::tank::quantity::Needs;
 use bathkin::tank::{AlsoRead, Tank};
@@ -111,6 +112,12 @@ impl ObservedLog {
         let from = self.readings.partition_point(|one| one.row < row);
         let to = self.readings.partition_point(|one| one.row <= row);
         &self.readings[from..to]
+    }
+
+    /// Clock time of each row from the first, h.
+    pub fn times_h(&self) -> Vec<f64> {
+        let at_row = self.bath.course.iter().filter(|segment| segment.row.is_some());
+        at_row.map(|segment| segment.until_s / SECONDS_PER_HOUR).collect()
     }
 
     /// Whether a component is analysed anywhere.

@@ -9,7 +9,8 @@ use std::sync::Arc;
 
 use crate::error::DataError;
 use crate::track::coordinates::Coordinates;
-use crate::track::findings::{Finding, SmallestSeen, findings};
+use crate::track::finding::{Finding, SmallestSeen};
+use crate::track::findings::findings;
 use crate::track::followed::TrackedBath;
 use crate::track::observed::{Channel, ObservedLog};
 use crate::track::start::{Age, Beginning, beginning};

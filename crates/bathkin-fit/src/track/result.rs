@@ -7,7 +7,7 @@ use bathkin::flag::Flag;
 
 use crate::predict::spread::{DateSpread, Spread};
 use crate::track::alarms::Alarm;
-use crate::track::findings::{Finding, SmallestSeen};
+use crate::track::finding::{Finding, SmallestSeen};
 
 /// A bath followed along its log: where it stands, what is odd, when it must go.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]

@@ -217,7 +217,7 @@ pub(crate) fn passed(
     date: &dyn Fn(f64) -> Option<String>,
 ) -> Result<Vec<Passed>, DataError> {
     let model = recipe.model()?;
-    let hours = crate::track::today::times_h(log);
+    let hours = log.times_h();
     let balances = Balances::new(&of.tank, &model.fresh_totals_mol_l);
     let fresh = bathkin::life::simulate::fresh_state(&balances, &model.fresh_totals_mol_l);
     let fresh_ph = balances.observe(&fresh, |observed, _, _| observed.ph)?;

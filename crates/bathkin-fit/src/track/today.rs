@@ -126,13 +126,13 @@ pub fn track(
         return Err(log.problem(crate::error::SheetProblem::NothingMeasured { columns: log.names() }));
     };
     let of = &followed[0];
-    let now_h = times_h(&observed).last().copied().unwrap_or(0.0);
+    let now_h = observed.times_h().last().copied().unwrap_or(0.0);
     let date = |hours: f64| options.start.as_ref().map(|start| moment(start.at_s + SECONDS_PER_HOUR * hours));
     let ends = ends(&members, now_h, clock_s);
     let dump = dump(&members, &ends, now_h, options.start.as_ref())?;
     let next_analysis = next_analyses(&shown, &ends, &dump);
     let mut findings = of.findings.clone();
-    let hours = times_h(&observed);
+    let hours = observed.times_h();
     for finding in &mut findings {
         let at = finding.row.and_then(|row| observed.rows.iter().position(|known| *known == row));
         finding.at_h = at.map(|at| hours[at]);
@@ -210,12 +210,6 @@ fn last(of: &Passes, log: &ObservedLog, totals: &[f64]) -> Result<(Belief, Vec<f
     Ok((belief, state))
 }
 
-/// Clock time of each row from the first, h.
-pub(crate) fn times_h(log: &ObservedLog) -> Vec<f64> {
-    let at_row = log.bath.course.iter().filter(|segment| segment.row.is_some());
-    at_row.map(|segment| segment.until_s / SECONDS_PER_HOUR).collect()
-}
-
 /// What the log plated against what the recipe would have plated in the same hours, which end at `clock_s` of its schedule,
 /// with the bath as it is believed to be and by its own policies: that is how busy, how lean and how cool the shop runs it.
 /// Where racks of the recipe's calendar were worked the plan stands as it is.
@@ -264,7 +258,7 @@ fn clock_s(recipe: &Recipe, log: &Sheet, observed: &ObservedLog) -> Result<f64, 
         return Ok((start_s + since_first_s - zero.seconds()).max(0.0));
     }
     let of_day = |hours: f64| (start_s + hours * SECONDS_PER_HOUR).rem_euclid(DAY_S);
-    let earliest = times_h(observed).into_iter().map(of_day).fold(f64::INFINITY, f64::min);
+    let earliest = observed.times_h().into_iter().map(of_day).fold(f64::INFINITY, f64::min);
     // 1970-01-01 was a Thursday.
     let days = (start_s / DAY_S).floor() + 3.0;
     let monday_s = (days - days.rem_euclid(7.0) - 3.0) * DAY_S;

@@ -1,20 +1,11 @@
 //! The life of a bath that is in use, from where it stands to its first limit.
 
+use super::Verdict;
 use super::limits::Limit;
 use super::settings::Settings;
-use super::simulate::carry_on;
-use super::{Verdict, simulate::fresh_state};
+use super::simulate::{Used, carry_on, fresh_state};
 use crate::error::Result;
 use crate::tank::{Balances, Readings, Tank};
-
-/// A bath in use.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Used {
-    /// Its (scaled) state.
-    pub state: Vec<f64>,
-    /// Clock time of its schedule, s.
-    pub clock_s: f64,
-}
 
 /// How a bath in use ends.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,7 +4,6 @@ use super::settings::Settings;
 
 use super::film_status::FilmStatus;
 use super::limits::Limit;
-use super::rest_of_life::Used;
 use super::run::Run;
 use super::solid_status::SolidStatus;
 use super::surface_status::SurfaceStatus;
@@ -17,6 +16,15 @@ use crate::tank::{Balances, Readings, Tank, Volume, WATER_MOL_L};
 
 /// Most stops in one life: beyond this something repeats too often.
 const MOST_STOPS: u64 = 1_000_000;
+
+/// A bath in use.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Used {
+    /// Its (scaled) state.
+    pub state: Vec<f64>,
+    /// Clock time of its schedule, s.
+    pub clock_s: f64,
+}
 
 /// Runs a bath of fresh totals (mol/L) from make-up to the first limit.
 ///

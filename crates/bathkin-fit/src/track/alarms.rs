@@ -2,30 +2,14 @@
 
 use bathkin::Recipe;
 use bathkin::solution::Role;
-use schemars::JsonSchema;
-use serde::Serialize;
 
 use crate::error::DataError;
 use crate::format::number;
 use crate::track::finding::{Finding, Grade};
 use crate::track::observed::ObservedLog;
 use crate::track::rest::Member;
+use crate::track::result::Alarm;
 use crate::track::standing::Shown;
-
-/// Something that asks for somebody now.
-#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
-pub struct Alarm {
-    /// What it is, by name: `metal_low`, `past_limit`, `limit_near`, `stabilizer`, `complexant`, `reading`.
-    pub code: &'static str,
-    /// Of what.
-    pub of: String,
-    /// The value, in the unit of the bound.
-    pub value: Option<f64>,
-    /// The bound.
-    pub bound: Option<f64>,
-    /// In words.
-    pub text: String,
-}
 
 /// The alarms of a bath today.
 pub(crate) fn alarms(

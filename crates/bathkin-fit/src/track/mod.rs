@@ -25,7 +25,7 @@
 //! | [`backtest`] | forecasts of a log whose tail is hidden, scored |
 
 mod accept;
-pub mod alarms;
+mod alarms;
 mod all_along;
 pub mod backtest;
 mod coordinates;

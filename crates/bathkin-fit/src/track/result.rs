@@ -6,7 +6,6 @@ use serde::Serialize;
 use bathkin::flag::Flag;
 
 use crate::predict::spread::{DateSpread, Spread};
-use crate::track::alarms::Alarm;
 use crate::track::finding::{Finding, SmallestSeen};
 
 /// A bath followed along its log: where it stands, what is odd, when it must go.
@@ -62,6 +61,21 @@ pub struct Track {
     pub accepted: Vec<String>,
     /// Warnings.
     pub flags: Vec<Flag>,
+}
+
+/// Something that asks for somebody now.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct Alarm {
+    /// What it is, by name: `metal_low`, `past_limit`, `limit_near`, `stabilizer`, `complexant`, `reading`.
+    pub code: &'static str,
+    /// Of what.
+    pub of: String,
+    /// The value, in the unit of the bound.
+    pub value: Option<f64>,
+    /// The bound.
+    pub bound: Option<f64>,
+    /// In words.
+    pub text: String,
 }
 
 /// One reading of the bath today.

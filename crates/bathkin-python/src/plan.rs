@@ -10,6 +10,7 @@ use crate::watched::of_recipe;
 /// What to add in the coming shift.
 #[pyfunction]
 #[pyo3(signature = (recipe, shift_h, now, round_ml = None, calendar = None, start_s = None, sure = false))]
+#[expect(clippy::too_many_arguments, reason = "the arguments of a Python call")]
 pub fn plan(
     py: Python<'_>,
     recipe: &Recipe,

@@ -12,6 +12,8 @@ use pyo3::types::PyDict;
 
 use crate::errors::new;
 
+/// Row, raw text and what was expected of a cell that cannot be read.
+type CellProblem = (Option<usize>, String, String);
 /// Row, column, what stands there, what was taken for it, what that does.
 type Assumption = (Option<usize>, String, String, String, String);
 
@@ -112,7 +114,7 @@ pub fn moments(
     place: &str,
     column: &str,
     cells: Vec<String>,
-) -> (Vec<Option<Moment>>, Vec<Assumption>, Vec<(Option<usize>, String, String)>) {
+) -> (Vec<Option<Moment>>, Vec<Assumption>, Vec<CellProblem>) {
     let cells: Vec<(usize, &str, &str)> =
         cells.iter().enumerate().map(|(at, text)| (at + 1, column, text.as_str())).collect();
     let (mut assumed, mut wrong) = (Vec::new(), Vec::new());

@@ -117,6 +117,7 @@ impl Tracked {
 
     /// What to add in the coming shift.
     #[pyo3(signature = (shift_h, now, round_ml = None, calendar = None, start_s = None, sure = false))]
+    #[expect(clippy::too_many_arguments, reason = "the arguments of a Python call")]
     fn plan(
         &self,
         py: Python<'_>,

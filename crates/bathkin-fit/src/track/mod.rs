@@ -7,22 +7,22 @@
 //!
 //! | piece | what it does |
 //! | --- | --- |
-//! | [`observed`] | the readings of a log by rows, with their errors |
-//! | [`coordinates`] | what a bath holds, as numbers that move independently and leave it neutral |
-//! | [`unknown`] | what a recipe does not know of a bath |
-//! | [`start`] | what is believed before the first row |
-//! | [`followed`] | the model as the filter follows it |
-//! | [`passes`] | the filter over the log: noise of its own, with a gate, and without |
+//! | `observed` | the readings of a log by rows, with their errors |
+//! | `coordinates` | what a bath holds, as numbers that move independently and leave it neutral |
+//! | `unknown` | what a recipe does not know of a bath |
+//! | `start` | what is believed before the first row |
+//! | `followed` | the model as the filter follows it |
+//! | `passes` | the filter over the log: noise of its own, with a gate, and without |
 //! | [`finding`] | a finding and its grade |
-//! | [`findings`] | what is odd, in two grades |
-//! | [`accept`] | findings that are acted on |
-//! | [`standing`] | how it stands today |
-//! | [`alarms`] | what asks for somebody now |
-//! | [`all_along`] | what the whole log tells: drifts, strengths, what the model misses |
-//! | [`rest`] | members to their first limit |
-//! | [`told`] | what members and rows tell |
-//! | [`today`] | all together |
-//! | [`backtest`] | forecasts of a log whose tail is hidden, scored |
+//! | `findings` | what is odd, in two grades |
+//! | `accept` | findings that are acted on |
+//! | `standing` | how it stands today |
+//! | `alarms` | what asks for somebody now |
+//! | `all_along` | what the whole log tells: drifts, strengths, what the model misses |
+//! | `rest` | members to their first limit |
+//! | `told` | what members and rows tell |
+//! | `today` | all together |
+//! | [`mod@backtest`] | forecasts of a log whose tail is hidden, scored |
 
 mod accept;
 mod alarms;

@@ -16,7 +16,7 @@
 //! | [`gate`] | leaves out a wild reading, and lets the next one on the same side in |
 //! | [`filter`] | the filter over the rows of a log |
 //! | [`jump`] | the score of a jump of the state between two rows, and its size |
-//! | [`own_noise`] | what a kind of reading scatters by, as its own rows tell |
+//! | [`mod@own_noise`] | what a kind of reading scatters by, as its own rows tell |
 //! | [`ensemble`] | the same by members, where derivatives are not to be had |
 
 pub mod belief;

@@ -6,6 +6,7 @@
 
 use bathkin_fit::Sheet;
 use bathkin_fit::track::{AgeingForm, TrackOptions, track};
+use bathkin_statistics::scores::{crps, line_reaches};
 use rayon::prelude::*;
 use support::shop::{Shop, Truth, first_rows, shop};
 
@@ -71,8 +72,7 @@ fn score(shop: &Shop, rows: usize, both: bool) -> Scored {
         if both { vec![AgeingForm::OfRecipe, AgeingForm::Exponential] } else { vec![AgeingForm::OfRecipe] };
     let options = TrackOptions { members: 200, ageing, ..TrackOptions::default() };
     let track = track(&shop.recipe, &log, &options, &|_| true).expect("followed").track;
-    let mut ends: Vec<f64> = track.ends_h.iter().flatten().copied().collect();
-    ends.sort_by(f64::total_cmp);
+    let ends: Vec<f64> = track.ends_h.iter().flatten().copied().collect();
     let (p10, p90) = (track.dump.clock_h.p10.unwrap_or(0.0), track.dump.clock_h.p90.unwrap_or(f64::INFINITY));
     let truth = shop.dump_h;
     if std::env::var_os("TRACK_EACH").is_some() {
@@ -90,17 +90,11 @@ fn score(shop: &Shop, rows: usize, both: bool) -> Scored {
             track.first_limit.first()
         );
     }
-    // CRPS of an ensemble: mean |x - y| - half the mean |x - x'|.
-    let count = ends.len() as f64;
-    let off = ends.iter().map(|end| (end - truth).abs()).sum::<f64>() / count;
-    let apart: f64 =
-        ends.iter().enumerate().map(|(at, end)| end * (2.0 * at as f64 - count + 1.0)).sum::<f64>()
-            / (count * count);
     Scored {
         inside: (p10..=p90).contains(&truth),
         early: truth < p10,
         width_d: (p90 - p10) / HOURS,
-        crps_d: (off - apart) / HOURS,
+        crps_d: crps(&ends, truth) / HOURS,
         lines_d: (lines(&log) - truth).abs() / HOURS,
     }
 }
@@ -117,20 +111,15 @@ fn lines(log: &Sheet) -> f64 {
             .filter_map(|(time, cell)| Some(((*time)?, (*cell)?)))
             .collect::<Vec<(f64, f64)>>()
     };
-    let line = |points: &[(f64, f64)]| {
-        let count = points.len() as f64;
-        let mean = |of: &dyn Fn(&(f64, f64)) -> f64| points.iter().map(of).sum::<f64>() / count;
-        let (x, y) = (mean(&|point| point.0), mean(&|point| point.1));
-        let slope = points.iter().map(|point| (point.0 - x) * (point.1 - y)).sum::<f64>()
-            / points.iter().map(|point| (point.0 - x).powi(2)).sum::<f64>();
-        (y - slope * x, slope)
-    };
-    let reaches = |points: &[(f64, f64)], bound: &dyn Fn(f64) -> f64| {
-        let (start, slope) = line(points);
-        let at = (bound(start) - start) / slope;
-        if at.is_finite() && at > 0.0 { at } else { 5000.0 }
-    };
     let phosphite = column("orthophosphite_mol_l");
-    let by_phosphite = if phosphite.len() > 1 { reaches(&phosphite, &|_| BY_PRODUCT_MOL_L) } else { 5000.0 };
-    by_phosphite.min(reaches(&column("deposition_um_h"), &|start| 0.6 * start)).min(5000.0)
+    let rate = column("deposition_um_h");
+    let now = log.column("time_h").and_then(|cells| cells.last().copied().flatten()).unwrap_or(0.0);
+    let start = rate.first().map_or(0.0, |point| point.1);
+    let reached = [
+        line_reaches(&phosphite, BY_PRODUCT_MOL_L, now),
+        line_reaches(&rate, 0.6 * start, now),
+        // The longest that is waited.
+        Some(5000.0),
+    ];
+    reached.into_iter().flatten().fold(f64::INFINITY, f64::min)
 }

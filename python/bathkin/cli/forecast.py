@@ -78,9 +78,9 @@ def forecast_command(
     """When a bath will be dumped and by which limit, with the uncertainty of the fit to LOG.
 
     The fit's view from make-up; `bathkin today` follows the bath as it stands. Fits the log, then
-    runs the life of the bath, from its make-up as the recipe has it, at draws of the fitted
-    numbers. Where the model misses the log (its remarks say so) the forecast is
-    refused, unless asked for with --despite-misfit. Numbers that were not fitted are held, and in
+    simulates lives of the bath, from its make-up as the recipe has it, sampled from the fit. Where
+    the model misses the log (its remarks say so) the forecast is refused, unless asked for with
+    --despite-misfit. Numbers that were not fitted are held, and in
     no spread: what 10 % more of the uncertain ones moves is listed.
     """
     if plot is not None:

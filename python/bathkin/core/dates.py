@@ -59,6 +59,19 @@ def of_parts(parts: tuple[int, int, int, int, int, int, int, int | None]) -> dat
     return datetime(*parts[:7], zone)
 
 
+def by_the_clock(moment: datetime) -> tuple[float, str]:
+    """Seconds from 1970-01-01 00:00 by the clock on the wall, and the offset behind a time of day.
+
+    Example:
+        >>> from bathkin.core.dates import by_the_clock, moment
+        >>> by_the_clock(moment("start", "1970-01-02 06:00+01:00"))
+        (108000.0, '+01:00')
+    """
+    plain = moment.replace(tzinfo=None)
+    zone = moment.isoformat().removeprefix(plain.isoformat())
+    return (plain - datetime(1970, 1, 1)).total_seconds(), zone
+
+
 def at(start: datetime, hours: float) -> datetime:
     """The moment so many hours after the start, to the minute.
 

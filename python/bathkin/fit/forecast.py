@@ -152,15 +152,8 @@ def _clocks(
 ) -> tuple[tuple[float, str] | None, float | None]:
     """Make-up with its offset, and start of the only log, as seconds by the clock on the wall."""
     start = _log_start(sheets)
-    begun = None if start is None else _seconds(start)
-    if made_up is None:
-        return None, begun
-    zone = made_up.isoformat().removeprefix(made_up.replace(tzinfo=None).isoformat())
-    return (_seconds(made_up), zone), begun
-
-
-def _seconds(moment: datetime) -> float:
-    return (moment.replace(tzinfo=None) - datetime(1970, 1, 1)).total_seconds()
+    begun = None if start is None else dates.by_the_clock(start)[0]
+    return None if made_up is None else dates.by_the_clock(made_up), begun
 
 
 def _log_start(sheets: Sheets) -> datetime | None:

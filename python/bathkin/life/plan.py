@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from bathkin import _core
+from bathkin.core import dates
 from bathkin.core.answer import Tabled
 from bathkin.core.arguments import named
 from bathkin.core.flags import warn
@@ -142,7 +143,8 @@ def planned(
     if calendar is not None and not isinstance(calendar, (str, os.PathLike)):
         raise RecipeError(f"plan: calendar = {shown(calendar)}: expected the path of a file")
     file = os.fspath(calendar) if calendar else None
-    found = made_from(core(hours, list(known.items()), marks, file, _moment(start), sure), recipe)
+    begins = None if start is None else dates.by_the_clock(start_of_shift(start))[0]
+    found = made_from(core(hours, list(known.items()), marks, file, begins, sure), recipe)
     warn(found.flags, known=recipe.flags, stacklevel=stacklevel)
     return found
 
@@ -153,18 +155,7 @@ def start_of_shift(start: str | datetime) -> datetime:
     Raises:
         RecipeError: For a text that is no day with a time.
     """
-    if isinstance(start, datetime):
-        return start.replace(tzinfo=None)
-    try:
-        return datetime.strptime(str(start).strip().replace("T", " "), "%Y-%m-%d %H:%M")
-    except ValueError:
-        message = f"start = {shown(start)}: expected a day with a time, 2026-03-02 06:00"
-        raise RecipeError(message) from None
-
-
-def _moment(start: str | datetime | None) -> float | None:
-    """Seconds from 1970-01-01 00:00 by the clock on the wall."""
-    return None if start is None else (start_of_shift(start) - datetime(1970, 1, 1)).total_seconds()
+    return dates.moment("start", start).replace(tzinfo=None)
 
 
 def _analysis(name: str, value: float | str, by: str) -> tuple[str, float]:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date, datetime, time
+from datetime import date
 from typing import TYPE_CHECKING
 
 from bathkin import _core
-from bathkin.core import layout
+from bathkin.core import dates, layout
 from bathkin.core.arguments import MOST_REPEATS, finite, whole
 from bathkin.core.layout import Column, number
 from bathkin.core.numbers import shown
@@ -19,7 +19,7 @@ from bathkin.recipe.recipe import Recipe, as_recipe
 from bathkin.tables.logs import Log
 from bathkin.tracking import results
 from bathkin.tracking.record import TrackOptions
-from bathkin.tracking.track import Readable, as_log, start_of
+from bathkin.tracking.track import Readable, as_log
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -120,7 +120,7 @@ def backtest(
     of = as_recipe(recipe)
     sheet = as_log(log, of)
     count = whole("members", members, least=1, most=MOST_REPEATS)
-    start = start_of(sheet.start)
+    start = None if sheet.start is None else dates.by_the_clock(sheet.start)
     options = TrackOptions(count, whole("seed", seed), None, start, [], False)
     asked = [whole("rows", row, least=1) for row in rows]
     last = None if last_bath_h is None else finite("last_bath_h", last_bath_h)
@@ -140,12 +140,7 @@ def _hours(dumped: float | date | str | None, log: Log) -> float | None:
     if dumped is None or isinstance(dumped, (int, float)):
         return None if dumped is None else finite("dumped", dumped)
     expected = "expected hours from the first row, or a date such as 2026-03-20"
-    try:
-        moment = datetime.fromisoformat(dumped) if isinstance(dumped, str) else dumped
-    except ValueError:
-        raise DataError(f"dumped = {shown(dumped)}: {expected}") from None
-    if not isinstance(moment, datetime):
-        moment = datetime.combine(moment, time(12))
+    moment = dates.moment("dumped", dumped, DataError)
     if log.start is None:
         raise DataError(f"dumped = {shown(dumped)}: the log has no dates: {expected}")
     hours = (moment.replace(tzinfo=log.start.tzinfo) - log.start).total_seconds() / 3600.0

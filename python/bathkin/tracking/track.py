@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias, Union
 
 from bathkin.core.answer import Tabled
 from bathkin.core.arguments import MOST_REPEATS, truth, whole
+from bathkin.core.dates import by_the_clock
 from bathkin.core.flags import warn
 from bathkin.core.numbers import shown
 from bathkin.core.progress import Progress, reporting
@@ -196,7 +197,7 @@ def track(
         count,
         whole("seed", seed),
         _age(turnovers, truth("used", used)),
-        start_of(sheet.start),
+        None if sheet.start is None else by_the_clock(sheet.start),
         [whole("accept", row, least=1) for row in accept],
         truth("rival_ageing", rival_ageing),
     )
@@ -227,12 +228,3 @@ def _age(turnovers: float | None, used: bool) -> float | None:
     if not isinstance(turnovers, (int, float)) or not 0.0 < turnovers < 1000.0:
         raise DataError(f"turnovers = {shown(turnovers)}: expected a number above zero")
     return float(turnovers)
-
-
-def start_of(start: datetime | None) -> tuple[float, str] | None:
-    """The first row by the clock on the wall, with what is written behind a time of day."""
-    if start is None:
-        return None
-    plain = start.replace(tzinfo=None)
-    zone = start.isoformat().removeprefix(plain.isoformat())
-    return (plain - datetime(1970, 1, 1)).total_seconds(), zone

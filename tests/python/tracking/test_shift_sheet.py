@@ -113,4 +113,4 @@ def test_pumps_are_set_in_ml_an_hour(bathkin: Command, tmp_path: Path) -> None:
 def test_a_start_is_a_day_with_a_time(bathkin: Command, line: list[str]) -> None:
     outcome = bathkin(*line, "--start", "Monday")
     assert outcome.code == 2
-    assert "expected a day with a time, 2026-03-02 06:00" in outcome.err
+    assert "expected a day and time such as 2026-03-02 06:00" in outcome.err

@@ -1,6 +1,8 @@
 //! The filter against another library's, and against itself run twice.
 
-use bathkin_statistics::kalman::{Advanced, Belief, Ensemble, Followed, Gate, Reading, follow, jump_scores};
+use bathkin_statistics::kalman::{
+    Advanced, Belief, Ensemble, Followed, Gate, Reading, follow, jump_scores, own_noise,
+};
 use bathkin_statistics::random::Stream;
 use nalgebra::{DMatrix, DVector, dmatrix, dvector};
 
@@ -213,4 +215,57 @@ fn exact_readings_that_say_the_same_count_once() {
     let filtered = follow(&SeenTwice, 1, start, Gate::OPEN).expect("never fails");
     near(filtered[0].belief.mean[0], 2.0, 1e-12, "mean");
     near(filtered[0].belief.standard_deviation(0), 0.0, 1e-8, "standard deviation");
+}
+
+/// A level that stays, read once a row: the error is that of the reading alone.
+struct Level {
+    readings: Vec<f64>,
+    assumed: f64,
+}
+
+impl Followed for Level {
+    type Error = std::convert::Infallible;
+
+    fn readings(&self, row: usize, state: &DVector<f64>) -> Result<Vec<Reading>, Self::Error> {
+        Ok(vec![Reading {
+            channel: 3,
+            measured: self.readings[row],
+            expected: state[0],
+            slopes: vec![1.0],
+            variance: self.assumed * self.assumed,
+            released: None,
+        }])
+    }
+
+    fn advance(&self, _row: usize, state: &DVector<f64>) -> Result<Advanced, Self::Error> {
+        Ok(Advanced { state: state.clone(), slopes: dmatrix![1.0], noise: dmatrix![0.0] })
+    }
+}
+
+/// Producer: 400 readings drawn with a standard deviation of 0.05, one of them ten times too large; two rounds from 0.02.
+#[test]
+fn a_kind_of_reading_tells_its_own_scatter() {
+    let mut random = Stream::new(4, 1);
+    let mut readings: Vec<f64> = (0..400).map(|_| 1.0 + 0.05 * random.normal()).collect();
+    readings[70] = 10.0;
+    let mut assumed = 0.02;
+    for _ in 0..2 {
+        let level = Level { readings: readings.clone(), assumed };
+        let rows =
+            follow(&level, 400, Belief::independent(&[1.0], &[0.1]), Gate { beyond: 8.0 }).expect("followed");
+        assumed = own_noise(&rows, 3, assumed, 0.001).expect("enough readings");
+    }
+    // Four standard errors of a median deviation: 1.17/sqrt(400) of it.
+    assert!((assumed / 0.05 - 1.0).abs() < 0.24, "{assumed}");
+    let few = Level { readings: readings[..8].to_vec(), assumed };
+    let rows = follow(&few, 8, Belief::independent(&[1.0], &[0.1]), Gate::OPEN).expect("followed");
+    assert_eq!(own_noise(&rows, 3, assumed, 0.001), None);
+}
+
+/// Producer: by hand, S = P + R = 0.04 + 0.01, ν = 0.3: -(0.09/0.05 + ln 0.05)/2.
+#[test]
+fn a_row_has_its_likelihood() {
+    let level = Level { readings: vec![1.3], assumed: 0.1 };
+    let rows = follow(&level, 1, Belief::independent(&[1.0], &[0.2]), Gate::OPEN).expect("followed");
+    assert!((rows[0].ln_likelihood + 0.5 * (0.09 / 0.05 + 0.05_f64.ln())).abs() < 1e-12);
 }

@@ -95,15 +95,20 @@ pub fn shop(truth: Truth, noise: f64, number: u64) -> Shop {
     let drift = if truth.drift { 0.005 * draw(1.0).signum() } else { 0.0 };
     let model = recipe.model().expect("a model");
     let totals = &model.fresh_totals_mol_l;
+    let rival = {
+        let balances = bathkin::tank::Balances::new(&model.tank, totals);
+        let fresh = bathkin::life::simulate::fresh_state(&balances, totals);
+        let roles = model.tank.bath.roles;
+        let of = |observed: &mut bathkin::tank::BathState| {
+            model.tank.bath.kinetics.with_exponential_ageing(roles.by_product, &observed.conditions())
+        };
+        balances.observe(&fresh, |observed, _, _| of(observed)).expect("a fresh bath")
+    };
     let tank_at = |turnovers: f64| -> Tank {
         let mut tank = replayed(&model.tank, true);
         let by_product = tank.bath.roles.by_product;
         let own = tank.bath.kinetics.clone();
-        let formed = if truth.law {
-            own.with_exponential_ageing(by_product, totals).unwrap_or((*own).clone())
-        } else {
-            (*own).clone()
-        };
+        let formed = rival.clone().filter(|_| truth.law).unwrap_or_else(|| (*own).clone());
         let further = if truth.law { (1.0 - 0.012 * turnovers).max(0.5) } else { 1.0 };
         let kinetics =
             formed.times(rate * further).side_reactions_times(side).ageing_times(by_product, ageing);

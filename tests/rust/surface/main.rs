@@ -5,6 +5,7 @@ mod film;
 mod film_temperature;
 mod mixed_potential;
 mod rate_laws;
+mod scaled;
 mod stabilizer;
 mod start;
 mod stoichiometry;

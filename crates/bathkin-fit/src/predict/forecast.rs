@@ -15,10 +15,9 @@ use crate::predict::draws::{draws, with_draw};
 use crate::predict::forecast_remarks::remarks;
 use crate::predict::forecast_result::{DumpForecast, Forecast, ForecastOptions};
 use crate::predict::held::{HeldNumber, by_strength, held};
-use crate::predict::spread::Spread;
+use crate::predict::spread::{Spread, first_limits};
 use crate::recipe_fit::RecipeFit;
 use bathkin_statistics::error::FitError;
-use bathkin_statistics::quantiles::of_ordered;
 
 /// Lives of a recipe at draws of a fit, from a seed; the same for any number of threads.
 ///
@@ -87,7 +86,7 @@ pub fn forecast(
             area_m2: spread(&lived, |life| life.area_m2),
             date: made_up.map(|made_up| made_up.spread(&clock_h)).transpose()?.unwrap_or_default(),
         },
-        first_limit: first_limits(&lived),
+        first_limit: first_limits(lived.iter().map(|life| life.limit.as_str())),
         beyond: lived.iter().filter(|life| outlives(life)).count(),
         longest_clock_h,
         failed: lives.len() - lived.len(),
@@ -127,20 +126,6 @@ fn outlives(life: &Verdict) -> bool {
 }
 
 fn spread(lives: &[&Verdict], of: impl Fn(&Verdict) -> f64) -> Spread {
-    let value = |life: &&Verdict| if outlives(life) { f64::INFINITY } else { of(life) };
-    let mut values: Vec<f64> = lives.iter().map(value).collect();
-    values.sort_by(f64::total_cmp);
-    let [p10, p50, p90] =
-        [0.1, 0.5, 0.9].map(|part| Some(of_ordered(&values, part)).filter(|value| value.is_finite()));
-    Spread { p10, p50, p90 }
-}
-
-fn first_limits(lives: &[&Verdict]) -> Vec<(String, f64)> {
-    let mut counts = std::collections::BTreeMap::<&str, usize>::new();
-    lives.iter().for_each(|life| *counts.entry(&life.limit).or_default() += 1);
-    let part = |count: usize| count as f64 / lives.len() as f64;
-    let mut found: Vec<(String, f64)> =
-        counts.into_iter().map(|(limit, count)| (limit.to_owned(), part(count))).collect();
-    found.sort_by(|a, b| b.1.total_cmp(&a.1));
-    found
+    let end = |life: &&Verdict| if outlives(life) { f64::INFINITY } else { of(life) };
+    Spread::of(lives.iter().map(end).collect())
 }

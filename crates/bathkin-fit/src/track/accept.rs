@@ -1,7 +1,6 @@
 //! Acting on findings: additions nobody wrote down put in, slips put right.
 
 use bathkin::Recipe;
-use bathkin::tank::METAL;
 
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, RequestProblem};
@@ -66,25 +65,36 @@ pub(crate) fn put_in(
             continue;
         }
         let litres = finding.size.unwrap_or(0.0);
-        let written: Vec<f64> = (0..tank.operation.replenishers.len())
-            .map(|solution| {
-                let of = log.bath.course.iter().flat_map(|segment| &segment.additions);
-                of.filter(|(which, _)| *which == solution).map(|(_, litres)| litres).sum()
-            })
-            .collect();
+        let parts = match tank.operation.replenishers.iter().position(|known| known.name == finding.of) {
+            Some(solution) => vec![(solution, 1.0)],
+            None => log.parts_of_a_dose(tank),
+        };
         let Some(segment) = log.bath.course.iter_mut().find(|segment| segment.row == Some(*row)) else {
             continue;
         };
-        if finding.code == "forgotten_dose" {
-            for (solution, sum) in written.iter().enumerate().filter(|(_, sum)| **sum > 0.0) {
-                segment.additions.push((solution, litres * sum / written[METAL]));
-            }
-        } else if let Some(solution) =
-            tank.operation.replenishers.iter().position(|replenisher| replenisher.name == finding.of)
-        {
-            segment.additions.push((solution, litres));
+        let mut done = 0.0;
+        for (solution, part) in parts {
+            let moved = moved(&mut segment.additions, solution, litres * part);
+            done = if part == 1.0 { moved } else { done };
         }
-        told.push(format!("row {}: {} L of {} put in", log.rows[*row], number(litres, 2), finding.of));
+        let what = if litres < 0.0 { "taken off what is written" } else { "put in" };
+        let (row, litres) = (log.rows[*row], number(done.abs(), 2));
+        told.push(format!("row {row}: {litres} L of {} {what}", finding.of));
     }
     Ok(told)
+}
+
+/// Adds litres of a solution to what is written, or takes them off, at most what there is; gives what was done, L.
+fn moved(additions: &mut Vec<(usize, f64)>, solution: usize, litres: f64) -> f64 {
+    if litres >= 0.0 {
+        additions.push((solution, litres));
+        return litres;
+    }
+    let mut left = -litres;
+    for (_, written) in additions.iter_mut().filter(|(which, _)| *which == solution) {
+        let taken = left.min(*written);
+        *written -= taken;
+        left -= taken;
+    }
+    litres + left
 }

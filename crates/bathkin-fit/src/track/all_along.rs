@@ -29,7 +29,12 @@ pub(crate) fn drifts(found: &[Finding]) -> Vec<Finding> {
             let more = if code == "added_too_much" { "more" } else { "less" };
             drifts.push(Finding {
                 code,
-                grade: Grade::Finding,
+                // Looks alone come by chance in a long log.
+                grade: if own.iter().filter(|one| one.grade == Grade::Finding).count() > 1 {
+                    Grade::Finding
+                } else {
+                    Grade::Look
+                },
                 row: None,
                 at_h: None,
                 date: None,

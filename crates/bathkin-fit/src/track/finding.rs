@@ -5,6 +5,8 @@ use serde::Serialize;
 
 /// Score of an addition beyond which it is a finding.
 pub(crate) const FINDING: f64 = 2.8;
+/// What a finding is of where every solution of a dose was forgotten, or left out.
+pub(crate) const WHOLE_DOSE: &str = "the whole dose";
 /// Rows at the start that tell the start.
 pub(crate) const SETTLING: usize = 2;
 

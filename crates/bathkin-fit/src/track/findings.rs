@@ -5,16 +5,15 @@
 //! counts but wild ones; whether it was a slip of the pen or an addition is told by the rows after it: a slip where z² of the
 //! reading is above t² of the jump. Thresholds were set on simulated baths (invented).
 
-use bathkin::life::LoggedSegment;
 use bathkin::tank::{METAL, REDUCTANT};
 use bathkin_statistics::kalman::{FilteredRow, JumpScore, jump_scores};
 use nalgebra::DVector;
 
 use crate::format::number;
 use crate::track::all_along::{drifts, misses, strengths};
-use crate::track::finding::{FINDING, Finding, Grade, SETTLING, SmallestSeen};
+use crate::track::finding::{FINDING, Finding, Grade, SETTLING, SmallestSeen, WHOLE_DOSE};
 use crate::track::followed::TrackedBath;
-use crate::track::observed::{Channel, ObservedLog};
+use crate::track::observed::ObservedLog;
 
 /// Rows that tell of a jump.
 pub(crate) const WINDOW: usize = 8;
@@ -52,7 +51,7 @@ pub(crate) fn findings(
         .iter()
         .flat_map(|(at, scores)| scores.iter().map(move |score| (*at, *score)))
         .filter(|(_, score)| score.score.abs() > LOOK && score.after >= SETTLING)
-        .filter(|(_, score)| !slips.iter().any(|slip| near_slip(bath.log, slip, score.after)))
+        .filter(|(_, score)| !slips.iter().any(|slip| explains(bath.log, slip, score)))
         .collect();
     alarms.sort_by(|a, b| b.1.score.abs().total_cmp(&a.1.score.abs()));
     let mut told: Vec<usize> = Vec::new();
@@ -104,26 +103,14 @@ fn pourables(bath: &TrackedBath, size: usize) -> Vec<Pourable> {
             effect: padded(bath.coordinates.of_solution(tank, *solution)),
         })
         .collect();
-    let written = |solution: usize| -> f64 {
-        let of = |segment: &LoggedSegment| -> f64 {
-            let own = segment.additions.iter().filter(|(which, _)| *which == solution);
-            own.map(|(_, litres)| litres).sum()
-        };
-        bath.log.bath.course.iter().map(of).sum()
-    };
-    let metal = written(METAL);
-    let others: Vec<(usize, f64)> = (0..tank.operation.replenishers.len())
-        .filter(|solution| *solution != METAL)
-        .map(|solution| (solution, written(solution) / metal))
-        .filter(|(_, part)| *part > 0.0 && part.is_finite())
-        .collect();
-    if !others.is_empty() {
-        let mut effect = bath.coordinates.of_solution(tank, METAL);
-        for (solution, part) in &others {
+    let parts = bath.log.parts_of_a_dose(tank);
+    if parts.len() > 1 {
+        let mut effect = vec![0.0; bath.coordinates.len()];
+        for (solution, part) in &parts {
             let own = bath.coordinates.of_solution(tank, *solution);
             effect.iter_mut().zip(own).for_each(|(sum, own)| *sum += part * own);
         }
-        found.push(Pourable { solution: None, name: "the whole dose".to_owned(), effect: padded(effect) });
+        found.push(Pourable { solution: None, name: WHOLE_DOSE.to_owned(), effect: padded(effect) });
     }
     found
 }
@@ -192,14 +179,7 @@ fn slips(log: &ObservedLog, gated: &[FilteredRow], scored: &[(usize, Vec<JumpSco
             if !last && jump * jump > one.standardised.powi(2) {
                 continue;
             }
-            let expected = match observed.channel {
-                Channel::Titration => (observed.value.ln() - one.difference).exp(),
-                _ => observed.value - one.difference,
-            };
-            let sd = match observed.channel {
-                Channel::Titration => expected * (one.difference / one.standardised).abs(),
-                _ => (one.difference / one.standardised).abs(),
-            };
+            let (expected, sd) = observed.expected(one);
             let meant = meant(observed.value, expected, sd);
             let column = &log.columns[observed.column];
             let digits = |value: f64| number(value, 3);
@@ -233,9 +213,11 @@ fn slips(log: &ObservedLog, gated: &[FilteredRow], scored: &[(usize, Vec<JumpSco
     found
 }
 
-fn near_slip(log: &ObservedLog, slip: &Finding, after: usize) -> bool {
+/// Whether a slip beside a jump explains it: a wild reading pulls the scores of its neighbours along.
+fn explains(log: &ObservedLog, slip: &Finding, jump: &JumpScore) -> bool {
     let row = slip.row.and_then(|row| log.rows.iter().position(|known| *known == row));
-    row.is_some_and(|row| after + 1 == row || after == row)
+    let beside = row.is_some_and(|row| jump.after + 1 == row || jump.after == row);
+    beside && slip.score.abs() > jump.score.abs()
 }
 
 /// What a number would be with its point moved or two neighbouring digits swapped, if that is near what was expected.

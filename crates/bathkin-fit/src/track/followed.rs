@@ -16,7 +16,7 @@ use nalgebra::{DMatrix, DVector};
 use crate::error::DataError;
 use crate::track::coordinates::Coordinates;
 use crate::track::observed::{Channel, Observed, ObservedLog};
-use crate::track::unknown::{Kind, LEVEL, Unknown, tank_at};
+use crate::track::unknown::{Kind, LEVEL, Unknown, place_of, tank_at};
 
 /// Relative tolerance of the integration between rows.
 const TOLERANCE: f64 = 1e-6;
@@ -96,8 +96,7 @@ impl<'a> TrackedBath<'a> {
 
     /// Place of an unknown in the state.
     pub fn place(&self, kind: Kind) -> Option<usize> {
-        let at = self.unknowns.iter().position(|unknown| unknown.kind == kind)?;
-        Some(self.coordinates.len() + at)
+        place_of(self.unknowns, kind, self.coordinates.len())
     }
 
     fn pumped(&self) -> bool {

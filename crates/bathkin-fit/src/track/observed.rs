@@ -4,7 +4,9 @@ use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::tank::Quantity;
 use bathkin::tank::quantity::Needs;
-use bathkin::tank::{AlsoRead, Tank};
+use bathkin::tank::{AlsoRead, METAL, Tank};
+
+use bathkin_statistics::kalman::Innovation;
 
 use crate::data::cases::Kind;
 use crate::data::collected::Collected;
@@ -46,6 +48,21 @@ pub(crate) struct Observed {
     pub sigma: Option<f64>,
     /// All that is known is that it is below the value.
     pub below: bool,
+}
+
+impl Observed {
+    /// What was expected of it, and the standard deviation of that, in the unit of the column, from its innovation on the
+    /// scale it is compared on.
+    pub fn expected(&self, innovation: &Innovation) -> (f64, f64) {
+        let sd = (innovation.difference / innovation.standardised).abs();
+        match self.channel {
+            Channel::Titration => {
+                let expected = (self.value.ln() - innovation.difference).exp();
+                (expected, expected * sd)
+            }
+            _ => (self.value - innovation.difference, sd),
+        }
+    }
 }
 
 /// A log as it is followed.
@@ -118,6 +135,19 @@ impl ObservedLog {
     pub fn times_h(&self) -> Vec<f64> {
         let at_row = self.bath.course.iter().filter(|segment| segment.row.is_some());
         at_row.map(|segment| segment.until_s / SECONDS_PER_HOUR).collect()
+    }
+
+    /// What goes in with each litre of the metal's solution, by the sums of the log: (solution, L), that solution first.
+    pub fn parts_of_a_dose(&self, tank: &Tank) -> Vec<(usize, f64)> {
+        let written = |solution: usize| -> f64 {
+            let all = self.bath.course.iter().flat_map(|segment| &segment.additions);
+            all.filter(|(which, _)| *which == solution).map(|(_, litres)| litres).sum()
+        };
+        let metal = written(METAL);
+        let part = |solution: usize| (solution, written(solution) / metal);
+        let others = (0..tank.operation.replenishers.len()).filter(|solution| *solution != METAL).map(part);
+        let known = others.filter(|(_, part)| *part > 0.0 && part.is_finite());
+        std::iter::once((METAL, 1.0)).chain(known).collect()
     }
 
     /// Whether a component is analysed anywhere.

@@ -14,7 +14,7 @@ use crate::track::findings::findings;
 use crate::track::followed::TrackedBath;
 use crate::track::observed::{Channel, ObservedLog};
 use crate::track::start::{Age, Beginning, beginning};
-use crate::track::unknown::{AgeingForm, Kind, Unknown, unknowns};
+use crate::track::unknown::{AgeingForm, Kind, Unknown, place_of, unknowns};
 
 /// Standard deviations beyond which a reading is left out.
 const GATE: f64 = 4.0;
@@ -57,7 +57,7 @@ pub(crate) fn passes(
     seek: bool,
 ) -> Result<Passes, DataError> {
     let model = recipe.model()?;
-    let tank = tank_of_log(&model.tank, log, form, &model.fresh_totals_mol_l);
+    let tank = tank_of_log(&model.tank, log, form, &model.fresh_totals_mol_l)?;
     let share = side_share(&tank, &model.fresh_totals_mol_l)?;
     let column = log.readings.iter().find(|one| one.channel == Channel::Titration).map(|one| one.column);
     let stated = stated_titration(log);
@@ -109,21 +109,39 @@ pub(crate) fn passes(
 }
 
 /// The tank that does as the log says, its equilibrium solved to rounding: differences of it are wanted.
-fn tank_of_log(tank: &Tank, log: &ObservedLog, form: AgeingForm, fresh_totals_mol_l: &[f64]) -> Tank {
+fn tank_of_log(
+    tank: &Tank,
+    log: &ObservedLog,
+    form: AgeingForm,
+    fresh_totals_mol_l: &[f64],
+) -> Result<Tank, DataError> {
     let replayed = replayed(tank, log.bath.ph_is_logged);
     let exactly = replayed.bath.equilibrium.solved_exactly();
     with_form(replayed.with_equilibrium(exactly), form, fresh_totals_mol_l)
 }
 
 /// A tank that ages in a form.
-pub(crate) fn with_form(mut tank: Tank, form: AgeingForm, fresh_totals_mol_l: &[f64]) -> Tank {
-    if form == AgeingForm::Exponential
-        && let Some(kinetics) =
-            tank.bath.kinetics.with_exponential_ageing(tank.bath.roles.by_product, fresh_totals_mol_l)
-    {
+///
+/// # Errors
+/// [`bathkin::Error::Convergence`] from the equilibrium of the fresh bath.
+pub(crate) fn with_form(
+    mut tank: Tank,
+    form: AgeingForm,
+    fresh_totals_mol_l: &[f64],
+) -> Result<Tank, DataError> {
+    if form == AgeingForm::OfRecipe {
+        return Ok(tank);
+    }
+    let by_product = tank.bath.roles.by_product;
+    let balances = bathkin::tank::Balances::new(&tank, fresh_totals_mol_l);
+    let fresh = bathkin::life::simulate::fresh_state(&balances, fresh_totals_mol_l);
+    let rival = balances.observe(&fresh, |observed, _, _| {
+        tank.bath.kinetics.with_exponential_ageing(by_product, &observed.conditions())
+    })?;
+    if let Some(kinetics) = rival {
         tank.bath.kinetics = Arc::new(kinetics);
     }
-    tank
+    Ok(tank)
 }
 
 /// Part of the by-product per metal that side reactions make, in the fresh bath.
@@ -184,7 +202,6 @@ fn wild(log: &ObservedLog, rows: &[FilteredRow]) -> Vec<bool> {
 impl Passes {
     /// Place of an unknown in the state.
     pub fn place(&self, kind: Kind) -> Option<usize> {
-        let at = self.unknowns.iter().position(|unknown| unknown.kind == kind)?;
-        Some(self.coordinates.len() + at)
+        place_of(&self.unknowns, kind, self.coordinates.len())
     }
 }

@@ -87,11 +87,7 @@ impl Shown {
 }
 
 /// Every reading of the bath with its spread.
-pub(crate) fn standing(
-    recipe: &Recipe,
-    shown: &Shown,
-    _log: &ObservedLog,
-) -> Result<Vec<Standing>, DataError> {
+pub(crate) fn standing(recipe: &Recipe, shown: &Shown) -> Result<Vec<Standing>, DataError> {
     let model = recipe.model()?;
     let tank = &shown.tank;
     let points = model.tank.operation.set_points;

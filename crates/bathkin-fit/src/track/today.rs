@@ -11,6 +11,7 @@ use crate::data::logs::WorkSource;
 use crate::data::sheet::Sheet;
 use crate::error::DataError;
 use crate::predict::dates::{MadeUp, moment};
+use crate::predict::spread::first_limits;
 use crate::track::accept::{accepted, put_in};
 use crate::track::alarms::alarms;
 use crate::track::observed::ObservedLog;
@@ -19,8 +20,8 @@ use crate::track::rest::{LoadAhead, Today};
 use crate::track::result::{AgeingWeight, Track};
 use crate::track::standing::{Shown, next_analyses, passed, standing};
 use crate::track::start::Age;
-use crate::track::told::{drawn, dump, ends, estimates, first_limits, held, tracked_rows};
-use crate::track::unknown::AgeingForm;
+use crate::track::told::{drawn, dump, ends, estimates, held, tracked_rows};
+use crate::track::unknown::{AgeingForm, tank_at};
 
 /// How a bath is followed.
 #[derive(Debug, Clone, PartialEq)]
@@ -93,10 +94,10 @@ pub fn track(
     let mut main: Option<(Belief, Vec<f64>, Tank)> = None;
     let (mut shown, mut load): (Option<Shown>, Option<LoadAhead>) = (None, None);
     for ((of_form, weight), form) in followed.iter().zip(&weights).zip(forms) {
-        let tank = with_form(recipe.model()?.tank.clone(), *form, totals);
+        let tank = with_form(recipe.model()?.tank.clone(), *form, totals)?;
         let (belief, state) = last(of_form, &observed, totals)?;
         let values = &belief.mean.as_slice()[of_form.coordinates.len()..];
-        let own = crate::track::unknown::tank_at(&tank, &of_form.unknowns, values);
+        let own = tank_at(&tank, &of_form.unknowns, values);
         let of_form_load = load_ahead(recipe, &observed, of_form, &own, clock_s)?;
         load.get_or_insert(of_form_load);
         let today = Today {
@@ -143,17 +144,18 @@ pub fn track(
     let beyond =
         members.iter().filter(|member| matches!(&member.ends, Ok(rest) if rest.verdict.limit == "none"));
     let alarms = alarms(recipe, &shown, &ends, &members, now_h, &findings, &observed)?;
+    let lived = members.iter().filter_map(|member| member.ends.as_ref().ok());
     let track = Track {
         now_h,
         alarms,
         now: date(now_h),
-        standing: standing(recipe, &shown, &observed)?,
+        standing: standing(recipe, &shown)?,
         findings,
         smallest_seen: of.smallest_seen.clone(),
         unknowns: estimates(of, &belief),
         titration_noise_pct: 100.0 * of.titration,
         noise_is_estimated: of.noise_is_estimated,
-        first_limit: first_limits(&members),
+        first_limit: first_limits(lived.map(|rest| rest.verdict.limit.as_str())),
         passed: passed(recipe, of, &observed, &shown, &date)?,
         next_analysis,
         members: members.len(),
@@ -200,7 +202,7 @@ fn last(of: &Passes, log: &ObservedLog, totals: &[f64]) -> Result<(Belief, Vec<f
     let mut belief = row.belief.clone();
     let mut state = state.clone();
     let contents = of.coordinates.len();
-    let tank = crate::track::unknown::tank_at(&of.tank, &of.unknowns, &belief.mean.as_slice()[contents..]);
+    let tank = tank_at(&of.tank, &of.unknowns, &belief.mean.as_slice()[contents..]);
     let members = [OfReplay { tank: std::borrow::Cow::Owned(tank), area_factor: 1.0 }];
     let rows = RowByRow::new(&members, totals, 1e-6);
     if let Some(segment) = log.bath.course.last() {

@@ -3,12 +3,11 @@
 use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin_statistics::kalman::Belief;
-use bathkin_statistics::quantiles::of_ordered;
 
 use crate::error::DataError;
 use crate::predict::dates::MadeUp;
-use crate::predict::spread::{DateSpread, Spread};
-use crate::track::observed::{Channel, ObservedLog};
+use crate::predict::spread::Spread;
+use crate::track::observed::ObservedLog;
 use crate::track::passes::Passes;
 use crate::track::rest::{LoadAhead, Member};
 use crate::track::result::{DumpDate, TrackedReading, TrackedRow, UnknownEstimate};
@@ -31,38 +30,19 @@ pub(crate) fn dump(
 ) -> Result<DumpDate, DataError> {
     let spread = |of: &dyn Fn(usize) -> Option<f64>| {
         let lived = (0..members.len()).filter(|at| members[*at].ends.is_ok());
-        let mut values: Vec<f64> = lived.map(|at| of(at).unwrap_or(f64::INFINITY)).collect();
-        values.sort_by(f64::total_cmp);
-        let [p10, p50, p90] = [0.1, 0.5, 0.9].map(|part| {
-            (!values.is_empty()).then(|| of_ordered(&values, part)).filter(|value| value.is_finite())
-        });
-        Spread { p10, p50, p90 }
+        Spread::of(lived.map(|at| of(at).unwrap_or(f64::INFINITY)).collect())
     };
     let of_rest = |of: &dyn Fn(&bathkin::life::RestOfLife) -> f64| {
         spread(&|at| ends[at].and_then(|_| members[at].ends.as_ref().ok().map(of)))
     };
     let clock_h = spread(&|at| ends[at]);
-    let day = |hours: Option<f64>| -> Result<Option<String>, DataError> {
-        start.zip(hours).map(|(start, hours)| start.day_after(hours)).transpose()
-    };
     Ok(DumpDate {
         left_h: spread(&|at| ends[at].map(|end| end - now_h)),
-        date: DateSpread { p10: day(clock_h.p10)?, p50: day(clock_h.p50)?, p90: day(clock_h.p90)? },
+        date: start.map(|start| start.spread(&clock_h)).transpose()?.unwrap_or_default(),
         turnovers: of_rest(&|rest| rest.verdict.turnovers),
         area_left_m2: of_rest(&|rest| rest.area_left_m2),
         clock_h,
     })
-}
-
-pub(crate) fn first_limits(members: &[Member]) -> Vec<(String, f64)> {
-    let mut counts = std::collections::BTreeMap::<&str, usize>::new();
-    let lived = members.iter().filter_map(|member| member.ends.as_ref().ok());
-    lived.clone().for_each(|rest| *counts.entry(&rest.verdict.limit).or_default() += 1);
-    let all = lived.count().max(1) as f64;
-    let mut found: Vec<(String, f64)> =
-        counts.into_iter().map(|(limit, count)| (limit.to_owned(), count as f64 / all)).collect();
-    found.sort_by(|a, b| b.1.total_cmp(&a.1));
-    found
 }
 
 pub(crate) fn estimates(of: &Passes, belief: &Belief) -> Vec<UnknownEstimate> {
@@ -128,10 +108,6 @@ pub(crate) fn tracked_rows(
             let (metal, by_product) = (tank.bath.roles.metal, tank.bath.roles.by_product);
             let readings = row.readings.iter().filter_map(|one| {
                 let observed = log.of_row(at).iter().find(|observed| observed.column == one.channel)?;
-                let expected = match observed.channel {
-                    Channel::Titration => (observed.value.ln() - one.difference).exp(),
-                    _ => observed.value - one.difference,
-                };
                 Some(TrackedReading {
                     column: log.columns[one.channel].clone(),
                     component: observed
@@ -139,7 +115,7 @@ pub(crate) fn tracked_rows(
                         .content(tank)
                         .map(|(slot, _)| tank.bath.equilibrium.component_names()[slot].clone()),
                     value: observed.value,
-                    expected,
+                    expected: observed.expected(one).0,
                     standardised: one.standardised,
                     taken: one.taken,
                 })

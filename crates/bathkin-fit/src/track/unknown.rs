@@ -112,6 +112,11 @@ pub(crate) fn unknowns(tank: &Tank, side_share: f64, titration: f64) -> Vec<Unkn
     found
 }
 
+/// Place of an unknown in a state whose contents come first.
+pub(crate) fn place_of(unknowns: &[Unknown], kind: Kind, contents: usize) -> Option<usize> {
+    unknowns.iter().position(|unknown| unknown.kind == kind).map(|at| contents + at)
+}
+
 /// How ageing goes with the by-product.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum AgeingForm {

@@ -29,7 +29,7 @@ pub mod own_noise;
 
 pub use belief::Belief;
 pub use ensemble::Ensemble;
-pub use filter::{FilteredRow, follow};
+pub use filter::{FilteredRow, Innovation, follow};
 pub use followed::{Advanced, Followed, Reading};
 pub use gate::Gate;
 pub use jump::{JumpScore, jump_scores};

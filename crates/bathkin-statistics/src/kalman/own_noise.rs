@@ -9,7 +9,7 @@
 //! Source: R. K. Mehra, *IEEE Trans. Autom. Control* 15 (1970) 175 (noise from innovations; from memory); the median:
 //! P. J. Rousseeuw and A. M. Leroy, *Robust Regression and Outlier Detection*, Wiley 1987.
 
-use super::filter::FilteredRow;
+use super::filter::{FilteredRow, Innovation};
 use crate::quantiles::of_ordered;
 use crate::robust::OF_NORMAL;
 
@@ -27,7 +27,7 @@ pub fn own_noise(rows: &[FilteredRow], channel: usize, assumed: f64, least: f64)
     let mut sizes: Vec<f64> = settled.iter().map(|one| one.difference.abs()).collect();
     sizes.sort_by(f64::total_cmp);
     let seen = (OF_NORMAL * of_ordered(&sizes, 0.5)).powi(2);
-    let expected = |one: &&super::filter::Innovation| (one.difference / one.standardised).powi(2);
+    let expected = |one: &&Innovation| (one.difference / one.standardised).powi(2);
     let mean = settled.iter().map(expected).sum::<f64>() / settled.len() as f64;
     Some((seen - (mean - assumed * assumed)).max(least * least).sqrt())
 }

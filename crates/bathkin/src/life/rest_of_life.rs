@@ -4,6 +4,7 @@ use super::Verdict;
 use super::limits::Limit;
 use super::settings::Settings;
 use super::simulate::{Used, carry_on, fresh_state};
+use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
 use crate::tank::{Balances, Readings, Tank};
 
@@ -16,8 +17,6 @@ pub struct RestOfLife {
     pub area_left_m2: f64,
     /// Turnovers still to come, by metal plated.
     pub turnovers_left: f64,
-    /// Margin of each limit where the bath stood, in the order of the limits: zero or below where it is past.
-    pub margins_now: Vec<f64>,
 }
 
 /// Continues a bath of a tank by its policies from a state to the first limit; the fresh bath has totals, mol/L. A bath
@@ -37,10 +36,9 @@ pub fn rest_of_life(
     let fresh = fresh_state(&balances, fresh_totals_mol_l);
     let fresh_ph = balances.observe(&fresh, |observed, _, _| observed.ph)?;
     let now = Readings::take(&balances, &used.state, fresh_ph)?;
-    let margins_now = limits.iter().map(|limit| limit.margin(tank, &now)).collect();
     // The end is counted from make-up, as a life's is.
     let settings = Settings {
-        longest_clock_h: settings.longest_clock_h + used.clock_s / crate::constants::SECONDS_PER_HOUR,
+        longest_clock_h: settings.longest_clock_h + used.clock_s / SECONDS_PER_HOUR,
         ..settings.clone()
     };
     let (life, _) =
@@ -49,6 +47,5 @@ pub fn rest_of_life(
         area_left_m2: life.verdict.area_m2 - now.area_m2,
         turnovers_left: life.verdict.turnovers_plated - now.turnovers_plated,
         verdict: life.verdict,
-        margins_now,
     })
 }

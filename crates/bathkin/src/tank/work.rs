@@ -85,32 +85,6 @@ impl Work {
         }
     }
 
-    /// Area times the time it plates between two clock times, m² s.
-    pub fn area_seconds_m2(&self, from_s: f64, to_s: f64) -> f64 {
-        match self {
-            Work::Steady(shifts) => {
-                let (mut at_s, mut sum) = (from_s, 0.0);
-                while at_s < to_s {
-                    let next_s = shifts.next_change_s(at_s).min(to_s);
-                    sum += shifts.area_at_m2(at_s) * (next_s - at_s);
-                    at_s = next_s;
-                }
-                sum
-            }
-            Work::Loads(loads) => {
-                let of = |load: &Load| -> f64 {
-                    let inside = |turn: u32| {
-                        let in_s = load.in_s + f64::from(turn) * load.every_s;
-                        let plates_s = (in_s + load.induction_s).max(from_s);
-                        ((in_s + load.stay_s).min(to_s) - plates_s).max(0.0)
-                    };
-                    (0..load.count).map(inside).sum::<f64>() * load.area_m2
-                };
-                loads.racks().iter().map(of).sum()
-            }
-        }
-    }
-
     /// Thickness each piece gets, um, when the work is steady.
     pub fn thickness_um(&self) -> Option<f64> {
         match self {
@@ -162,7 +136,5 @@ mod tests {
         // Friday evening: the next change is Monday morning.
         assert_eq!(shop.next_change_s((4.0 * 24.0 + 8.0) * hour), 7.0 * 24.0 * hour);
         assert_eq!(shop.area_at_m2(5.5 * 24.0 * hour), 0.0);
-        // Friday and Saturday: one shift.
-        assert_eq!(Work::Steady(shop).area_seconds_m2(4.0 * 24.0 * hour, 6.0 * 24.0 * hour), 8.0 * hour);
     }
 }

@@ -1,7 +1,7 @@
 //! The same surface, somewhat faster, slower, or ageing otherwise: what a bath is followed with.
 
 use super::{Drive, Kinetics, Route};
-use crate::surface::conditions::Concentration;
+use crate::surface::conditions::{Concentration, Conditions};
 use crate::surface::factor::Factor;
 use crate::surface::half_reaction::HalfReaction;
 use crate::surface::inhibition::{Inhibition, InhibitionForm};
@@ -52,11 +52,6 @@ impl Kinetics {
         scaled
     }
 
-    /// Whether a reaction gives off gas beside the deposit.
-    pub fn has_side_reactions(&self) -> bool {
-        self.half_reactions.iter().any(is_side_reaction)
-    }
-
     /// Constants of what ages a bath times a factor: by-product and salt together, since one bath's log cannot tell
     /// them apart. Above one it ages later.
     pub fn ageing_times(&self, by_product: usize, factor: f64) -> Kinetics {
@@ -81,22 +76,18 @@ impl Kinetics {
     }
 
     /// The same ageing in another form: instead of what the by-product does in its laws, an exponential exp(-c/K), with
-    /// the K that gives the same slope of ln rate in an unused bath at total contents `totals_mol_l` of the components.
-    /// `None` where the by-product does nothing.
+    /// the K that gives the same slope of ln rate under the conditions of an unused bath. `None` where the by-product does
+    /// nothing.
     ///
     /// Adsorption: d ln r/dc = -m K_j/(1 + sum K_k c_k); inhibition 1/(1 + c/K): -m/K; both as powers go.
-    pub fn with_exponential_ageing(&self, by_product: usize, totals_mol_l: &[f64]) -> Option<Kinetics> {
+    pub fn with_exponential_ageing(&self, by_product: usize, unused: &Conditions) -> Option<Kinetics> {
         let slope = |law: &RateLaw| -> f64 {
             let of = |factor: &Factor| match factor {
                 Factor::Inhibition(one) if is_of(one.of, by_product) => one.exponent / one.constant_mol_l,
                 Factor::Adsorption(one) => {
-                    let content = |of| match of {
-                        Concentration::Total(at) => totals_mol_l.get(at).copied().unwrap_or(0.0),
-                        Concentration::Dissolved(_) => 0.0,
-                    };
                     let terms = one.adsorbates.iter().filter(|each| !is_of(each.of, by_product));
                     let free: f64 =
-                        terms.map(|each| each.constant_l_mol * content(each.of).powf(each.power)).sum();
+                        terms.map(|each| each.constant_l_mol * each.of.of(unused).powf(each.power)).sum();
                     let own = one.adsorbates.iter().filter(|each| is_of(each.of, by_product));
                     one.sites * own.map(|each| each.constant_l_mol).sum::<f64>() / (1.0 + free)
                 }

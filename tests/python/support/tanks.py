@@ -38,10 +38,10 @@ RUN_DOWN = [
 ]
 
 
-def tank(folder: Path, name: str, rows: list[str] = ROWS) -> Path:
+def tank(folder: Path, name: str, rows: list[str] = ROWS, head: str = HEAD) -> Path:
     """The recipe of a tank, its log beside it."""
     log = f"{name}.csv"
-    (folder / log).write_text("\n".join([HEAD, *rows]) + "\n")
+    (folder / log).write_text("\n".join([head, *rows]) + "\n")
     recipe = folder / f"{name}.toml"
     recipe.write_text(RECIPE.format(log=log))
     return recipe

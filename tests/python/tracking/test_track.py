@@ -8,7 +8,7 @@ from pathlib import Path
 
 import bathkin as bk
 import pytest
-from support.tanks import RUN_DOWN, tank
+from support.tanks import HEAD, ROWS, RUN_DOWN, tank
 
 
 @pytest.fixture(scope="module")
@@ -85,3 +85,24 @@ def test_a_bath_that_was_never_fed_raises_an_alarm(tmp_path: Path) -> None:
 def test_a_recipe_without_a_log_says_so() -> None:
     with pytest.raises(bk.DataError, match=r'\[log\] file = "log.csv"'):
         bk.track("nickel-acid")
+
+
+def test_a_late_result_gives_the_answer_of_one_known_at_once(tmp_path: Path) -> None:
+    def found(name: str, row: int, sampled: str) -> bk.Track:
+        cells = [line.split(",") for line in [*ROWS, "2026-03-03 09:00,,,,,0,0,0,0"]]
+        cells[4][4] = ""
+        cells[row - 1][4] = "0.05"
+        lines = [
+            ",".join([*line, sampled if at == row else ""]) for at, line in enumerate(cells, 1)
+        ]
+        return bk.track(str(tank(tmp_path, name, lines, f"{HEAD},sampled")), members=20)
+
+    at_once = found("at-once", 3, "")
+    # It comes in four rows after its sample.
+    late = found("late", 7, "2026-03-02 10:00")
+    for one, other in zip(at_once.standing, late.standing, strict=True):
+        assert other.value == pytest.approx(one.value, rel=1e-9), one.name
+    assert late.ends_h == pytest.approx(at_once.ends_h, rel=1e-9)
+    # Taken as one of the row it came in at, it says something else.
+    own = found("own", 7, "")
+    assert own["orthophosphite_mol_l"].value < 0.95 * late["orthophosphite_mol_l"].value

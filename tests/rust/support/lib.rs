@@ -13,6 +13,7 @@ pub mod fits;
 pub mod random;
 pub mod recipes;
 pub mod shop;
+pub mod slips;
 pub mod solutions;
 pub mod stabilized;
 pub mod strd;

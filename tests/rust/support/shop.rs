@@ -281,3 +281,18 @@ pub fn first_rows(log: &Sheet, count: usize) -> Sheet {
     cut.columns.iter_mut().for_each(|(_, cells)| cells.truncate(count));
     cut
 }
+
+/// The rows of a log from one (counted from 0) on, as a log of its own.
+///
+/// # Panics
+/// Where that row has no time.
+pub fn later_rows(log: &Sheet, from: usize) -> Sheet {
+    let mut late = log.clone();
+    late.rows.drain(..from);
+    late.columns.iter_mut().for_each(|(_, cells)| {
+        cells.drain(..from);
+    });
+    let hours = late.column("time_h").and_then(|cells| cells[0]).expect("a time");
+    late.start_s = late.start_s.map(|start| start + 3600.0 * hours);
+    late
+}

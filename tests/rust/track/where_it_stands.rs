@@ -1,7 +1,8 @@
 //! What is believed of the bath against what it was. Producer of the truths: `support/shop.rs`.
 
 use bathkin_fit::track::{Age, Track, TrackOptions, track};
-use support::shop::{Shop, Truth, first_rows, shop};
+use rayon::prelude::*;
+use support::shop::{Shop, Truth, first_rows, later_rows, shop};
 
 pub fn followed(of: &Shop, rows: usize, members: usize) -> Track {
     let options = TrackOptions { members, ..TrackOptions::default() };
@@ -44,14 +45,7 @@ fn a_log_tells_its_own_scatter() {
 fn a_used_bath_stands_where_its_whole_log_has_it() {
     let of = shop(Truth::default(), 0.02, 3);
     let whole = followed(&of, 30, 60);
-    let mut late = first_rows(&of.log, 30);
-    late.rows.drain(..20);
-    late.columns.iter_mut().for_each(|(_, cells)| {
-        cells.drain(..20);
-    });
-    let hours = late.column("time_h").and_then(|cells| cells[0]).expect("a time");
-    let begun = late.start_s.map(|start| start + 3600.0 * hours);
-    late.start_s = begun;
+    let late = later_rows(&first_rows(&of.log, 30), 20);
     let turnovers = whole.rows[20].turnovers;
     let options = TrackOptions { members: 60, age: Age::Turnovers(turnovers), ..TrackOptions::default() };
     let found = track(&of.recipe, &late, &options, &|_| true).expect("followed").track;
@@ -62,6 +56,44 @@ fn a_used_bath_stands_where_its_whole_log_has_it() {
     let width =
         |track: &Track| track.dump.clock_h.p90.expect("late") - track.dump.clock_h.p10.expect("early");
     assert!(width(&found) > 0.8 * width(&whole));
+}
+
+/// A used bath of which nothing is told, not even its by-product: its band is at least half as wide again as that of the
+/// whole log (mean of a few shops). Producer: the same bath with its whole log.
+#[test]
+fn a_used_bath_of_which_nothing_is_told_has_a_wide_band() {
+    // Two shifts, in which the by-product is not analysed.
+    const ROWS: usize = 26;
+    const FROM: usize = 21;
+    let widths = |number: u64| {
+        let of = shop(Truth::default(), 0.02, 120 + number);
+        let whole = followed(&of, ROWS, 100);
+        let options = TrackOptions { members: 100, age: Age::Used, ..TrackOptions::default() };
+        let late = later_rows(&first_rows(&of.log, ROWS), FROM);
+        let found = track(&of.recipe, &late, &options, &|_| true).expect("followed").track;
+        let width =
+            |of: &Track| of.dump.clock_h.p90.unwrap_or(5000.0) - of.dump.clock_h.p10.unwrap_or(5000.0);
+        (width(&found), width(&whole))
+    };
+    let each: Vec<(f64, f64)> = (0..4_u64).into_par_iter().map(widths).collect();
+    let sum = |of: fn(&(f64, f64)) -> f64| each.iter().map(of).sum::<f64>();
+    assert!(sum(|of| of.0) > 1.5 * sum(|of| of.1), "{each:?}");
+}
+
+/// The median of 500 members is that of others to 0.3 day. Producer: the same bath with another seed.
+#[test]
+fn seeds_hardly_matter() {
+    let of = shop(Truth::default(), 0.02, 5);
+    let medians: Vec<f64> = (1..3_u64)
+        .into_par_iter()
+        .map(|seed| {
+            let options = TrackOptions { members: 500, seed, ..TrackOptions::default() };
+            let found =
+                track(&of.recipe, &first_rows(&of.log, 30), &options, &|_| true).expect("followed").track;
+            found.dump.clock_h.p50.expect("a date")
+        })
+        .collect();
+    assert!((medians[0] - medians[1]).abs() < 0.3 * 24.0, "{medians:?}");
 }
 
 /// Producer: the same work in pools of one and of two threads.

@@ -91,7 +91,7 @@ def test_a_late_result_gives_the_answer_of_one_known_at_once(tmp_path: Path) -> 
     def found(name: str, row: int, sampled: str) -> bk.Track:
         cells = [line.split(",") for line in [*ROWS, "2026-03-03 09:00,,,,,0,0,0,0"]]
         cells[4][4] = ""
-        cells[row - 1][4] = "0.05"
+        cells[row - 1][4] = "0.13"
         lines = [
             ",".join([*line, sampled if at == row else ""]) for at, line in enumerate(cells, 1)
         ]
@@ -105,4 +105,4 @@ def test_a_late_result_gives_the_answer_of_one_known_at_once(tmp_path: Path) -> 
     assert late.ends_h == pytest.approx(at_once.ends_h, rel=1e-9)
     # Taken as one of the row it came in at, it says something else.
     own = found("own", 7, "")
-    assert own["orthophosphite_mol_l"].value < 0.95 * late["orthophosphite_mol_l"].value
+    assert own["orthophosphite_mol_l"].value < 0.98 * late["orthophosphite_mol_l"].value

@@ -5,6 +5,7 @@ use bathkin_statistics::kalman::{
 };
 use bathkin_statistics::random::Stream;
 use nalgebra::{DMatrix, DVector, dmatrix, dvector};
+use support::Csv;
 
 /// Amount of a metal, its use per row, bias of the titration and its correlated error; known doses; one reading a row.
 struct Linear {
@@ -260,6 +261,59 @@ fn a_kind_of_reading_tells_its_own_scatter() {
     let few = Level { readings: readings[..8].to_vec(), assumed };
     let rows = follow(&few, 8, Belief::independent(&[1.0], &[0.1]), Gate::OPEN).expect("followed");
     assert_eq!(own_noise(&rows, 3, assumed, 0.001), None);
+}
+
+/// A level that a shop holds, read with errors of which part stays from reading to reading.
+struct HeldLevel {
+    ln_readings: Vec<f64>,
+    assumed: f64,
+}
+
+impl Followed for HeldLevel {
+    type Error = std::convert::Infallible;
+
+    fn readings(&self, row: usize, state: &DVector<f64>) -> Result<Vec<Reading>, Self::Error> {
+        Ok(vec![Reading {
+            channel: 0,
+            measured: self.ln_readings[row],
+            expected: state[0] + state[1],
+            slopes: vec![1.0, 1.0],
+            variance: 0.003 * 0.003,
+            released: None,
+        }])
+    }
+
+    fn advance(&self, _row: usize, state: &DVector<f64>) -> Result<Advanced, Self::Error> {
+        let slopes = dmatrix![1.0, 0.0; 0.0, CORRELATION];
+        let anew = (1.0 - CORRELATION * CORRELATION) * self.assumed * self.assumed;
+        Ok(Advanced { state: &slopes * state, slopes, noise: dmatrix![0.0, 0.0; 0.0, anew] })
+    }
+}
+
+/// 75 nickel analyses of a real shop, from 2 % in two rounds. Producer: their standard deviation, to two standard errors of a
+/// median deviation of 75 (2 x 1.17/sqrt(75)); they are recorded in steps of 2.2 %.
+#[test]
+fn the_analyses_of_a_real_shop_tell_their_scatter() {
+    let series: Vec<f64> = Csv::reference("shop_nickel_series.csv")
+        .rows()
+        .map(|row| row.number("nickel_oz_gal_as_recorded"))
+        .collect();
+    let count = series.len() as f64;
+    let mean = series.iter().sum::<f64>() / count;
+    let across =
+        |lag: usize| -> f64 { series.iter().zip(&series[lag..]).map(|(a, b)| (a - mean) * (b - mean)).sum() };
+    let relative = (across(0) / (count - 1.0)).sqrt() / mean;
+    near(relative, 0.0439, 5e-5, "standard deviation");
+    near(across(1) / across(0), 0.229, 5e-4, "correlation of neighbours");
+    let mut assumed = 0.02;
+    for _ in 0..2 {
+        let ln_readings = series.iter().map(|reading| reading.ln()).collect();
+        let level = HeldLevel { ln_readings, assumed };
+        let start = Belief::independent(&[mean.ln(), 0.0], &[0.05, assumed]);
+        let rows = follow(&level, series.len(), start, Gate { beyond: 4.0 }).expect("followed");
+        assumed = own_noise(&rows, 0, assumed, 0.005).expect("enough readings");
+    }
+    near(assumed / relative, 1.0, 2.0 * 1.17 / count.sqrt(), "told by itself");
 }
 
 /// Producer: by hand, S = P + R = 0.04 + 0.01, ν = 0.3: -(0.09/0.05 + ln 0.05)/2.

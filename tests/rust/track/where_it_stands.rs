@@ -96,6 +96,19 @@ fn seeds_hardly_matter() {
     assert!((medians[0] - medians[1]).abs() < 0.3 * 24.0, "{medians:?}");
 }
 
+/// Where a log shows what is worked, that is what the work to come is drawn from, and the answer says so: of eight days the
+/// first and the last may not be whole.
+#[test]
+fn the_work_to_come_is_drawn_from_the_log() {
+    let found = followed(&shop(Truth::default(), 0.02, 5), 30, 12);
+    let of_work: Vec<&String> = found.drawn.iter().filter(|one| one.starts_with("work")).collect();
+    assert!(
+        of_work.len() == 1 && of_work[0].starts_with("work: 6 past shifts redrawn singly"),
+        "{of_work:?}"
+    );
+    assert!(!found.held.iter().any(|one| one.contains("calendar")), "{:?}", found.held);
+}
+
 /// Producer: the same work in pools of one and of two threads.
 #[test]
 fn threads_do_not_matter() {

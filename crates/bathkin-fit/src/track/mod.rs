@@ -19,6 +19,7 @@
 //! | `standing` | how it stands today |
 //! | `alarms` | what asks for somebody now |
 //! | `all_along` | what the whole log tells: drifts, strengths, what the model misses |
+//! | `load` | the work to come |
 //! | `rest` | members to their first limit |
 //! | `told` | what members and rows tell |
 //! | `today` | all together |
@@ -32,6 +33,7 @@ mod coordinates;
 pub mod finding;
 mod findings;
 mod followed;
+mod load;
 mod observed;
 mod passes;
 mod rest;

@@ -4,12 +4,12 @@
 //! holds what he *reads* at the set-points, so that a titration bias or an electrode offset moves the bath the other way. What
 //! walks from turnover to turnover has walked by the end: of the mean number n of turnovers still to come, a rate or an ageing
 //! constant by its variance times n, as at the end where it is judged, what piles up (side reactions) by a third of it, the variance of
-//! the mean of a walk over its way. Work: as the recipe plans it, times a level of its own where the log shows what is
-//! worked (exp of N(0, 0.06² + 0.12²/weeks seen)).
+//! the mean of a walk over its way. Work: as the recipe plans it, or drawn from what the log shows of it ([`LoadAhead`]).
 
 use bathkin::Recipe;
+use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::{Limit, RestOfLife, Used, rest_of_life};
-use bathkin::tank::{Load, Loads, Tank, Work};
+use bathkin::tank::Tank;
 use bathkin_statistics::kalman::Belief;
 use bathkin_statistics::random::Stream;
 use nalgebra::DVector;
@@ -18,20 +18,8 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use crate::error::DataError;
 use crate::track::coordinates::Coordinates;
+use crate::track::load::{LoadAhead, worked};
 use crate::track::unknown::{Kind, Unknown, tank_at};
-
-/// Relative scatter of a shop's load from week to week, and of its level (invented, tried on simulated baths).
-const WEEK: f64 = 0.12;
-const LEVEL_OF_LOAD: f64 = 0.06;
-
-/// What the work of the rest of its life is.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct LoadAhead {
-    /// Work over what the recipe plans.
-    pub level: f64,
-    /// Weeks of log behind that; `None` where the plan of the recipe is certain.
-    pub weeks: Option<f64>,
-}
 
 /// The bath today, as members are drawn from it.
 pub(crate) struct Today<'a> {
@@ -45,7 +33,15 @@ pub(crate) struct Today<'a> {
     pub state: &'a [f64],
     /// Clock time of the recipe's schedule, s.
     pub clock_s: f64,
-    pub load: LoadAhead,
+    pub load: &'a LoadAhead,
+}
+
+/// What is still to come of the bath at the mean.
+struct Ahead {
+    /// Turnovers plated.
+    turnovers: f64,
+    /// Time, s.
+    left_s: f64,
 }
 
 /// A member: its unknown state, and how it ends.
@@ -66,15 +62,18 @@ impl Today<'_> {
         seed: u64,
         report: &(dyn Fn(usize) -> bool + Sync),
     ) -> Result<(RestOfLife, Vec<Member>), DataError> {
-        let at_mean = self.life_of(&self.belief.mean, &mut None, 0.0, &mut |_| true)?;
-        let turnovers_left = at_mean.turnovers_left.max(0.0);
+        let at_mean = self.life_of(&self.belief.mean, None, &mut |_| true)?;
+        let ahead = Ahead {
+            turnovers: at_mean.turnovers_left.max(0.0),
+            left_s: at_mean.verdict.clock_h * SECONDS_PER_HOUR - self.clock_s,
+        };
         let (done, stopped) = (AtomicUsize::new(0), AtomicBool::new(false));
         let draws = self.belief.draws(count, seed);
         let each = |(number, x): (usize, DVector<f64>)| {
             // Streams of the draws count from zero; these lie beyond.
-            let mut stream = Some(Stream::new(seed, (1 << 32) + number as u64));
+            let mut stream = Stream::new(seed, (1 << 32) + number as u64);
             let mut go_on = |_: f64| !stopped.load(Ordering::Relaxed);
-            let ends = self.life_of(&x, &mut stream, turnovers_left, &mut go_on);
+            let ends = self.life_of(&x, Some((&mut stream, &ahead)), &mut go_on);
             if !report(done.fetch_add(1, Ordering::Relaxed) + 1) {
                 stopped.store(true, Ordering::Relaxed);
             }
@@ -111,25 +110,22 @@ impl Today<'_> {
         tank
     }
 
+    /// A life from a state, its work and what walks drawn where a stream is given.
     fn life_of(
         &self,
         x: &DVector<f64>,
-        stream: &mut Option<Stream>,
-        turnovers_left: f64,
+        walks: Option<(&mut Stream, &Ahead)>,
         report: &mut dyn FnMut(f64) -> bool,
     ) -> Result<RestOfLife, DataError> {
         let contents = self.coordinates.len();
         let mut values = x.as_slice()[contents..].to_vec();
-        let mut load = self.load.level;
-        if let Some(stream) = stream {
+        let mut load = self.load.level();
+        if let Some((stream, ahead)) = walks {
             for (unknown, value) in self.unknowns.iter().zip(&mut values) {
                 let way = if unknown.kind == Kind::SideReactions { 1.0 / 3.0 } else { 1.0 };
-                *value += (unknown.per_turnover * turnovers_left * way).sqrt() * stream.normal();
+                *value += (unknown.per_turnover * ahead.turnovers * way).sqrt() * stream.normal();
             }
-            if let Some(weeks) = self.load.weeks {
-                let spread = (LEVEL_OF_LOAD * LEVEL_OF_LOAD + WEEK * WEEK / weeks.max(0.2)).sqrt();
-                load *= (spread * stream.normal()).exp();
-            }
+            load = self.load.drawn(ahead.left_s, stream);
         }
         let mut tank = self.tank_of(&values);
         tank.operation.work = worked(&tank.operation.work, load);
@@ -138,24 +134,6 @@ impl Today<'_> {
         let limits: &[Limit] = &model.limits;
         self.recipe.go_on()?;
         Ok(rest_of_life(&tank, &model.fresh_totals_mol_l, used, limits, &model.settings, report)?)
-    }
-}
-
-/// Work times a level.
-fn worked(work: &Work, level: f64) -> Work {
-    if level == 1.0 {
-        return work.clone();
-    }
-    match work {
-        Work::Steady(shifts) => {
-            let mut shifts = *shifts;
-            shifts.area_m2 *= level;
-            Work::Steady(shifts)
-        }
-        Work::Loads(loads) => {
-            let more = |load: &Load| Load { area_m2: load.area_m2 * level, ..load.clone() };
-            Work::Loads(Loads::new(loads.racks().iter().map(more).collect()))
-        }
     }
 }
 

@@ -2,21 +2,21 @@
 
 use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
-use bathkin::life::{Member as OfReplay, RowByRow, Settings, Used, rest_of_life};
+use bathkin::life::{Member as OfReplay, RowByRow};
 use bathkin::study::InUse;
 use bathkin::tank::{Tank, Work};
 use bathkin_statistics::kalman::Belief;
 
-use crate::data::logs::WorkSource;
 use crate::data::sheet::Sheet;
 use crate::error::DataError;
 use crate::predict::dates::{MadeUp, moment};
 use crate::predict::spread::first_limits;
 use crate::track::accept::{accepted, put_in};
 use crate::track::alarms::alarms;
+use crate::track::load::LoadAhead;
 use crate::track::observed::ObservedLog;
 use crate::track::passes::{Passes, passes, with_form};
-use crate::track::rest::{LoadAhead, Today};
+use crate::track::rest::Today;
 use crate::track::result::{AgeingWeight, Track};
 use crate::track::standing::{Shown, next_analyses, passed, standing};
 use crate::track::start::Age;
@@ -98,8 +98,7 @@ pub fn track(
         let (belief, state) = last(of_form, &observed, totals)?;
         let values = &belief.mean.as_slice()[of_form.coordinates.len()..];
         let own = tank_at(&tank, &of_form.unknowns, values);
-        let of_form_load = load_ahead(recipe, &observed, of_form, &own, clock_s)?;
-        load.get_or_insert(of_form_load);
+        let of_form_load = LoadAhead::after(recipe, &observed, of_form, &own, clock_s)?;
         let today = Today {
             recipe,
             tank: &tank,
@@ -108,7 +107,7 @@ pub fn track(
             belief: &belief,
             state: &state,
             clock_s,
-            load: of_form_load,
+            load: &of_form_load,
         };
         let count = (weight * options.members as f64).round() as usize;
         if count == 0 && main.is_some() {
@@ -122,6 +121,7 @@ pub fn track(
         }
         members.extend(of_form_members);
         main.get_or_insert((belief, state, own));
+        load.get_or_insert(of_form_load);
     }
     let (Some((belief, state, tank)), Some(shown), Some(load)) = (main, shown, load) else {
         return Err(log.problem(crate::error::SheetProblem::NothingMeasured { columns: log.names() }));
@@ -164,8 +164,8 @@ pub fn track(
         first_failure: members.iter().find_map(|member| member.ends.as_ref().err().cloned()),
         ends_h: ends,
         dump,
-        drawn: drawn(of, load),
-        held: held(of, load),
+        drawn: drawn(of, &load),
+        held: held(of, &load),
         rows,
         ageing_forms: forms
             .iter()
@@ -210,40 +210,6 @@ fn last(of: &Passes, log: &ObservedLog, totals: &[f64]) -> Result<(Belief, Vec<f
     }
     belief.mean.as_mut_slice()[..contents].copy_from_slice(&of.coordinates.read(&state));
     Ok((belief, state))
-}
-
-/// What the log plated against what the recipe would have plated in the same hours, which end at `clock_s` of its schedule,
-/// with the bath as it is believed to be and by its own policies: that is how busy, how lean and how cool the shop runs it.
-/// Where racks of the recipe's calendar were worked the plan stands as it is.
-fn load_ahead(
-    recipe: &Recipe,
-    log: &ObservedLog,
-    of: &Passes,
-    tank: &Tank,
-    clock_s: f64,
-) -> Result<LoadAhead, DataError> {
-    const WEEK_S: f64 = 7.0 * 24.0 * SECONDS_PER_HOUR;
-    /// A plan is held against a log of at least so many weeks.
-    const LEAST_WEEKS: f64 = 0.1;
-    if log.bath.work == WorkSource::ByRacks {
-        return Ok(LoadAhead { level: 1.0, weeks: None });
-    }
-    let span_s = log.bath.course.last().map_or(0.0, |segment| segment.until_s);
-    let weeks = span_s / WEEK_S;
-    let plan = LoadAhead { level: 1.0, weeks: Some(weeks) };
-    let (Some(first), Some(last)) = (of.states.first(), of.states.last()) else { return Ok(plan) };
-    if weeks < LEAST_WEEKS {
-        return Ok(plan);
-    }
-    let model = recipe.model()?;
-    let totals = &model.fresh_totals_mol_l;
-    let balances = bathkin::tank::Balances::new(tank, totals);
-    let plated = |state: &[f64]| bathkin::tank::readings::turnovers(&balances, state).1;
-    let used = Used { state: first.clone(), clock_s: clock_s - span_s };
-    let settings = Settings { longest_clock_h: span_s / SECONDS_PER_HOUR, ..model.settings.clone() };
-    let planned = rest_of_life(tank, totals, used, &[], &settings, &mut |_| true)?.turnovers_left;
-    let level = (plated(last) - plated(first)) / planned;
-    Ok(if level.is_finite() && level > 0.0 { LoadAhead { level, ..plan } } else { plan })
 }
 
 /// Clock time of the recipe's schedule at the last row, s: by the calendar of its racks, or with the first Monday of the

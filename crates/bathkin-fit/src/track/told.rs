@@ -7,9 +7,10 @@ use bathkin_statistics::kalman::Belief;
 use crate::error::DataError;
 use crate::predict::dates::MadeUp;
 use crate::predict::spread::Spread;
+use crate::track::load::LoadAhead;
 use crate::track::observed::ObservedLog;
 use crate::track::passes::Passes;
-use crate::track::rest::{LoadAhead, Member};
+use crate::track::rest::Member;
 use crate::track::result::{DumpDate, TrackedReading, TrackedRow, UnknownEstimate};
 use crate::track::unknown::Kind;
 
@@ -65,20 +66,20 @@ pub(crate) fn estimates(of: &Passes, belief: &Belief) -> Vec<UnknownEstimate> {
         .collect()
 }
 
-pub(crate) fn drawn(of: &Passes, load: LoadAhead) -> Vec<String> {
+pub(crate) fn drawn(of: &Passes, load: &LoadAhead) -> Vec<String> {
     let mut drawn = vec!["contents of the bath, as the log tells them".to_owned()];
     drawn.extend(of.never_analysed.iter().map(|name| format!("{name}, never analysed: as made up, to 10 %")));
     drawn.extend(of.unknowns.iter().map(|unknown| unknown.name.clone()));
-    drawn.extend(load.weeks.map(|weeks| format!("work, from {weeks:.1} weeks of log")));
+    drawn.extend(load.told());
     drawn
 }
 
-pub(crate) fn held(of: &Passes, load: LoadAhead) -> Vec<String> {
+pub(crate) fn held(of: &Passes, load: &LoadAhead) -> Vec<String> {
     let mut held = vec![
         "laws and equilibria of the recipe but for their factors".to_owned(),
         "limits, set-points and policies".to_owned(),
     ];
-    if load.weeks.is_none() {
+    if load.told().is_none() {
         held.push("the calendar of the racks".to_owned());
     }
     if !of.unknowns.iter().any(|unknown| unknown.kind == Kind::DragOut) {

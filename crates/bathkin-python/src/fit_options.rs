@@ -54,8 +54,9 @@ fn of_word<T: Copy>(option: &str, given: &str, words: &[(&str, T)]) -> PyResult<
 /// Columns of numbers; an empty cell is `None`.
 type Numbers = Vec<(String, Vec<Option<f64>>)>;
 
-/// A sheet: `runs` or `log`, file, numbers of the rows, columns, columns of words, when a log begins.
-pub type Given = (String, String, Vec<usize>, Numbers, Vec<(String, Vec<String>)>, Option<f64>);
+/// A sheet: `runs` or `log`, file, numbers of the rows, columns, columns of words, when a log begins, what its reader
+/// doubts.
+pub type Given = (String, String, Vec<usize>, Numbers, Vec<(String, Vec<String>)>, Option<f64>, Vec<String>);
 
 /// The options of a fit; what each means stands at `bathkin.fit`.
 #[derive(FromPyObject)]
@@ -83,8 +84,8 @@ pub struct FitOptions {
 
 /// Sheets of data.
 pub fn sheets(given: Vec<Given>) -> PyResult<Vec<Data>> {
-    let of = |(kind, file, rows, columns, labels, start_s): Given| {
-        let sheet = Sheet { file, rows, columns, labels, start_s };
+    let of = |(kind, file, rows, columns, labels, start_s, doubts): Given| {
+        let sheet = Sheet { file, rows, columns, labels, start_s, doubts };
         match kind.as_str() {
             "runs" => Ok(Data::Runs(sheet)),
             "log" => Ok(Data::Log(sheet)),

@@ -30,8 +30,8 @@ use crate::watched::of_recipe;
 /// Paths with their values, for Python.
 pub(crate) type Set = Vec<(String, Py<PyAny>)>;
 
-/// Columns of a log, and what is wrong with it.
-type Checked = (Vec<(String, String, String)>, Vec<(Option<String>, Py<PyAny>)>);
+/// Columns of a log, what is wrong with it, and what is hard to believe.
+type Checked = (Vec<(String, String, String)>, Vec<(Option<String>, Py<PyAny>)>, Vec<String>);
 
 /// What a recipe is made again from: file, text, overrides.
 type Arguments = (String, String, Set);
@@ -145,16 +145,17 @@ impl Recipe {
         Ok(model.log.sheet.clone())
     }
 
-    /// Name, words and unit of every column of a log, and its problems: the column and the exception of each.
+    /// Name, words and unit of every column of a log; its problems, the column and the exception of each; its doubts.
     fn check_log(&self, py: Python<'_>, given: Given) -> PyResult<Checked> {
         let mut sheets = sheets(vec![given])?;
-        let Some(Data::Log(log)) = sheets.pop() else { return Ok((Vec::new(), Vec::new())) };
+        let Some(Data::Log(log)) = sheets.pop() else { return Ok((Vec::new(), Vec::new(), Vec::new())) };
         let checked = py.detach(|| check_log(&self.inner, &log)).map_err(|error| raise(py, &error))?;
         let columns = checked.columns.into_iter().map(|one| (one.name, one.what, one.unit)).collect();
         let raised = |(column, error): (Option<String>, DataError)| {
             (column, raise_problem(py, &error).into_value(py).into_any())
         };
-        Ok((columns, checked.problems.into_iter().map(raised).collect()))
+        let doubts = checked.doubts.iter().map(ToString::to_string).collect();
+        Ok((columns, checked.problems.into_iter().map(raised).collect(), doubts))
     }
 
     /// Warnings found when reading.

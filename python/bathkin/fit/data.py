@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 
 Sheets: TypeAlias = "list[Runs | Log]"
 Readable: TypeAlias = Union[Runs, Log, str, "os.PathLike[str]", "pd.DataFrame"]
-# Kind, file, numbers of the rows, columns, columns of words, when a log begins in seconds.
+# Kind, file, numbers of the rows, columns, columns of words, when a log begins in seconds, what its
+# reader doubts.
 Given: TypeAlias = tuple[
     str,
     str,
@@ -26,6 +27,7 @@ Given: TypeAlias = tuple[
     list[tuple[str, list[float | None]]],
     list[tuple[str, list[str]]],
     "float | None",
+    list[str],
 ]
 
 
@@ -80,6 +82,7 @@ def given(sheets: Sheets) -> list[Given]:
             list(sheet.columns.items()),
             list(sheet.notes.items()),
             sheet.start_s if isinstance(sheet, Log) else None,
+            sheet.doubts if isinstance(sheet, Log) else [],
         )
         for sheet, name in zip(sheets, names_of(sheets), strict=True)
     ]

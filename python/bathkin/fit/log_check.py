@@ -68,6 +68,7 @@ class LogCheck(Result):
         columns: Every heading, in the order of the file.
         assumed: Everything the reader had to decide.
         problems: Everything that is wrong.
+        doubts: What can be used but is hard to believe.
     """
 
     file: str
@@ -76,6 +77,7 @@ class LogCheck(Result):
     columns: list[ReadColumn]
     assumed: list[Assumption]
     problems: list[LogProblem]
+    doubts: list[str]
 
     def map_toml(self) -> str:
         """The table `[log.columns]` of the recipe: every heading with what it is read as.
@@ -94,7 +96,7 @@ class LogCheck(Result):
         return one.heading if one.written_in or one.name == "time_h" else one.name
 
     def summary(self) -> str:
-        """One list: the headings, what was assumed, what is wrong."""
+        """One list: the headings, what was assumed, what is hard to believe, what is wrong."""
         begun = f" from {self.start}" if self.start else ""
         read = layout.render(
             [
@@ -108,6 +110,9 @@ class LogCheck(Result):
             indent=2,
         )
         parts = [f"{self.file}: {self.rows} rows{begun}\n{read}", assumed_text(self.assumed)]
+        if self.doubts:
+            told = [layout.wrapped(f"- {one}", 2, 4) for one in self.doubts]
+            parts.append("\n".join(["hard to believe", *told]))
         if self.problems:
             told = [layout.wrapped(f"- {one.text}", 2, 4) for one in self.problems]
             parts.append("\n".join(["problems", *told]))
@@ -159,7 +164,7 @@ def check_log(recipe: Recipe, log: Source, *, sheet: str | None = None) -> LogCh
         [(2, 'Ni (% of set point)'), (None, 'lactat (g/L)')]
     """
     read = as_far_as_it_goes(log, recipe, sheet)
-    columns, found = recipe._core.check_log(given([read.log])[0])
+    columns, found, doubts = recipe._core.check_log(given([read.log])[0])
     words = {name: (what, unit) for name, what, unit in columns}
     problems = [*read.problems.found, *_of_the_recipe(read, found)]
     started = read.log.start
@@ -173,6 +178,7 @@ def check_log(recipe: Recipe, log: Source, *, sheet: str | None = None) -> LogCh
             LogProblem(str(one).removeprefix(f"{read.log.file}: "), one.row, one.column, one.raw)
             for one in problems
         ],
+        doubts=doubts,
     )
 
 

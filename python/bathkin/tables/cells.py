@@ -21,6 +21,11 @@ _THOUSANDS = frozenset(
     | {"mg", "ug", "mg/L", "mmol/L", "nm", "nm/min"}
 )
 
+# How laboratories write that a reading is below their limit of detection without saying which.
+_NOT_DETECTED = re.compile(
+    r"(?i)n\.?\s?d\.?|not detected|b\.?d\.?l?\.?|(?:<|below)\s*(?:lod|mdl|loq|dl|det\w*.*)"
+)
+
 
 def is_empty(cell: str) -> bool:
     """Whether nothing was measured."""
@@ -168,6 +173,8 @@ def _number(
     except (RecipeError, ValueError):
         measures = unit_of(head.target)
         expected = f"a number, {measures[1]}" if measures else "a number"
+        if head.kind == "reading" and _NOT_DETECTED.fullmatch(cell.strip()):
+            expected = "the limit that it is below, such as <0.05, or nothing where nobody measured"
         refuse(place, row, head.text, cell, expected)
 
 

@@ -17,11 +17,24 @@ _CALIBRATED = frozenset({"electrode_calibrated", "ph_calibrated", "calibrated", 
 _SAMPLED = frozenset({"sampled", "sampled_at", "sample_time", "sample_taken", "sampled_h"})
 # How people write that a column has times of the day.
 _CLOCKS = frozenset({"", "hh:mm", "h:mm", "hh:mm:ss"})
-_WORDS = headings.WORDS | {"analyst", "shift", "by", "initials"}
+_WORDS = headings.WORDS | {
+    *("analyst", "shift", "by", "initials", "part", "parts", "part_no", "rack", "rack_no"),
+    *("job", "job_no", "order", "order_no", "customer", "batch"),
+}
+# When a rack went in and came out, by the clock on the wall or as the times of the rows.
+_HUNG = {
+    **dict.fromkeys(("in", "rack_in", "in_at", "time_in", "rack_in_h"), "rack_in_h"),
+    **dict.fromkeys(("out", "rack_out", "out_at", "time_out", "rack_out_h"), "rack_out_h"),
+}
 _STEMS = (
     *headings.OF_LOGS,
     Stem(("time", "elapsed", "elapsed_time", "t"), headings.TIME_UNITS, "time_h", kind="time"),
-    Stem(("plating", "plating_time"), headings.TIME_UNITS, "plating_min", kind="interval"),
+    Stem(
+        ("plating", "plating_time", "time_in_tank", "immersion", "dwell"),
+        headings.TIME_UNITS,
+        "plating_min",
+        kind="interval",
+    ),
     Stem(
         ("area_in_tank", "area_in_the_tank", "mean_area_in_tank", "mean_area"),
         headings.AREA_UNITS,
@@ -50,8 +63,8 @@ def log_heading(place: str, text: str) -> Heading:
     """Name, unit and kind of a column of a log from its heading.
 
     The kind is `stamp`, `clock`, `time`, `reading`, `sigma`, `interval` (what happened since the
-    row before), `in`, `out`, `age`, `mark` (yes or nothing), `sampled`, or empty for settings and
-    words.
+    row before), `hung` (when a rack went in or came out), `in`, `out`, `age`, `mark` (yes or
+    nothing), `sampled`, or empty for settings and words.
 
     Raises:
         DataError: For a quantity without its unit, or with one that is not known.
@@ -74,6 +87,8 @@ def log_heading(place: str, text: str) -> Heading:
         return Heading(text, "electrode_calibrated", None, kind="mark")
     if name in _SAMPLED:
         return Heading(text, "sampled", None, kind="sampled")
+    if name in _HUNG and unit.lower() in {*_CLOCKS, "h"}:
+        return Heading(text, _HUNG[name], None, kind="hung")
     if name == "time" and unit.lower() in _CLOCKS:
         return Heading(text, "time_h", None, kind="clock")
     if re.match(r"sigma(_|$)", name):
@@ -130,6 +145,24 @@ def mapped(columns: Mapping[str, str]) -> Callable[[str, str], Heading]:
 
 def _as_written(text: str) -> str:
     return " ".join(headings.bracketed(text).lower().split())
+
+
+def minutes_of_work(heads: Sequence[Heading]) -> list[Heading]:
+    """Bare `minutes` beside an area are how long it plated, where another column says when.
+
+    Example:
+        >>> from bathkin.tables.log_headings import log_heading, minutes_of_work
+        >>> heads = [log_heading("log.csv", text) for text in ("when", "area_dm2", "minutes")]
+        >>> [head.name for head in minutes_of_work(heads)]
+        ['time_h', 'area_dm2', 'plating_min']
+    """
+    of_work = {"area_dm2", "rack_in_h", "rack_out_h"} & {head.name for head in heads}
+    saying = [head for head in heads if head.kind in {"time", "stamp"}]
+    bare = [head for head in saying if headings.named(head.text)[0] in {"minutes", "min"}]
+    if not of_work or len(bare) != 1 or len(saying) != 2:
+        return list(heads)
+    work = Heading("", "plating_min", "min", kind="interval", assumed="how long the area plated")
+    return [work._replace(text=head.text) if head is bare[0] else head for head in heads]
 
 
 def sigmas_of_readings(heads: Sequence[Heading], problems: Problems) -> list[Heading]:

@@ -5,23 +5,20 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
-from statistics import median
 from typing import Any, NamedTuple, Protocol
 
-from bathkin.core import layout
 from bathkin.errors import DataError
 from bathkin.tables import headings
 from bathkin.tables.cells import add_column, decimal_mark, is_empty, numbers, refuse
+from bathkin.tables.doubts import doubts_of, tell_of_far_readings, tell_of_the_future
 from bathkin.tables.headings import Heading
 from bathkin.tables.late import marks, put_at_their_samples
-from bathkin.tables.log_headings import mapped, sigmas_of_readings
+from bathkin.tables.log_headings import mapped, minutes_of_work, sigmas_of_readings
 from bathkin.tables.problems import Problems
+from bathkin.tables.racks import check_intervals, put_racks
 from bathkin.tables.sheets import Assumption, Sheet, Source, cells_of
 from bathkin.tables.times import When, in_order, stamps, when
 
-# A reading this many times the median of its column, or a fraction as small, is doubted.
-_FAR = 20.0
-_ENOUGH_READINGS = 5
 _ABSENT = {
     "in": ("0", "nothing was added"),
     "out": ("0", "nothing was taken out"),
@@ -32,7 +29,7 @@ _ABSENT = {
 EXAMPLE = "EXAMPLE: write over this row"
 # Kinds of columns whose cells are no numbers.
 _STAMPED = ("stamp", "clock")
-_NO_NUMBERS = (*_STAMPED, "mark", "sampled")
+_NO_NUMBERS = (*_STAMPED, "mark", "sampled", "hung")
 _CONTENTS = ("_g_l", "_mg_l", "_mol_l", "_wt_pct")
 
 
@@ -70,6 +67,11 @@ class Log(Sheet):
         return (self.start - datetime(1970, 1, 1, tzinfo=self.start.tzinfo)).total_seconds() - (
             (self.start.utcoffset() or timedelta()).total_seconds()
         )
+
+    @property
+    def doubts(self) -> list[str]:
+        """What of it is hard to believe, each with row, heading and what stands there."""
+        return doubts_of(self.report, self.rows)
 
     def drop(self, *which: int | str) -> Log:
         """The log without some rows, by number, or columns, by name.
@@ -139,8 +141,9 @@ def read_log(source: Source, recipe: KeepsLogs | None = None, *, sheet: str | No
     and other contents, `phosphorus_wt_pct`, `deposition_um_h`, `specific_gravity`, `volume_l`, and
     `sigma_` before the name of any but the temperature, its standard deviation. `<0.05` is kept as
     a limit, `below_nickel_g_l`. Since the row before: `area_dm2` with `plating_min` of that time,
-    or with `thickness_um` as it came out; or `area_in_tank_dm2`, the mean in the tank; without any,
-    a fit follows the racks of the recipe (`work.calendar`), by date or by `time_h`.
+    or with `thickness_um` as it came out, or with `in` and `out` of a rack (by date, or `07:10`; of
+    one of them and `minutes`); or `area_in_tank_dm2`, the mean in the tank; without any, a fit
+    follows the racks of the recipe (`work.calendar`), by date or by `time_h`.
     `turnovers` of the first row are those of a used bath; a mark in `electrode_calibrated` says
     that the pH electrode was calibrated before the reading; `sampled` is the time of the sample
     where the readings of a row came in later: they are read at the last row at or before that.
@@ -212,7 +215,8 @@ def as_far_as_it_goes(source: Source, recipe: KeepsLogs | None, sheet: str | Non
             with problems.gathered():
                 expected = "a row of your own, or none: this is the example of an empty sheet"
                 refuse(place, row, header[texts.index(EXAMPLE)], EXAMPLE, expected)
-    heads = sigmas_of_readings(headings.judged(header, judge, problems), problems)
+    heads = minutes_of_work(headings.judged(header, judge, problems))
+    heads = sigmas_of_readings(heads, problems)
     with problems.gathered():
         _refuse_bare_area(place, heads)
     stamped = [head if head.kind in _STAMPED else None for head in heads]
@@ -239,7 +243,7 @@ def as_far_as_it_goes(source: Source, recipe: KeepsLogs | None, sheet: str | Non
             None if moment is None or start is None else (moment - start).total_seconds() / 3600.0
             for moment in moments
         ]
-        _tell_of_the_future(said, moments, report)
+        tell_of_the_future(said, moments, report)
     notes: dict[str, list[str]] = {}
     for at, head in enumerate(heads):
         column = [row[at] for row in cells]
@@ -259,10 +263,11 @@ def as_far_as_it_goes(source: Source, recipe: KeepsLogs | None, sheet: str | Non
             _check(head, column, limits, problems)
             with problems.gathered():
                 add_column(place, columns, head, _filled(head, column, values, report), limits)
-            _warn(head, column, values, report)
+            tell_of_far_readings(head, column, values, report)
     if said is not None and (said.stamped or marked):
         _check_order(said, columns, report, problems)
-        _check_intervals(heads, cells, columns, report, problems)
+        check_intervals(heads, cells, columns, report, problems)
+        put_racks(heads, cells, said, columns, report, problems)
         put_at_their_samples(heads, cells, said, columns, report, problems)
     log = Log(place, range(1, len(cells) + 1), columns, notes, report, start)
     return Read(log, heads, problems)
@@ -276,13 +281,14 @@ def _is_workbook(source: Source) -> bool:
 def _refuse_bare_area(place: str, heads: Sequence[Heading]) -> None:
     """Refuses an area of which no other column tells how long or how thick it plated."""
     by_name = {head.name: head.text for head in heads}
-    if "area_dm2" in by_name and not by_name.keys() & {"plating_min", "thickness_um"}:
+    told = {"plating_min", "thickness_um", "rack_in_h", "rack_out_h"}
+    if "area_dm2" in by_name and not by_name.keys() & told:
         text = by_name["area_dm2"]
         raise DataError(
             f"{place}: column {text}: an area alone does not tell how long it plated: expected"
-            " plating_min (of the time since the row before) or thickness_um beside it; or"
-            " area_in_tank_dm2, the mean in the tank since the row before; or no area, and the"
-            " racks of a calendar (work.calendar)",
+            " plating_min (of the time since the row before) or thickness_um beside it; or in and"
+            " out, when the rack went in and came out; or area_in_tank_dm2, the mean in the tank"
+            " since the row before; or no area, and the racks of a calendar (work.calendar)",
             column=text,
         )
 
@@ -334,31 +340,6 @@ def _filled(
     return [nothing if value is None else value for value in values]
 
 
-def _warn(
-    head: Heading, column: list[str], values: list[float | None], report: list[Assumption]
-) -> None:
-    """Tells of readings far from the median of their column; zeros may be true."""
-    known = [value for value in values if value is not None]
-    if head.kind != "reading" or len(known) < _ENOUGH_READINGS:
-        return
-    middle = median(known)
-    for row, (cell, value) in enumerate(zip(column, values, strict=True), start=1):
-        if value and middle > 0.0 and not middle / _FAR < value < middle * _FAR:
-            effect = f"doubtful: the median of the column is {layout.number(middle)}"
-            report.append(Assumption(row, head.text, cell, "it stands", effect))
-
-
-def _tell_of_the_future(
-    said: When, moments: Sequence[datetime | None], report: list[Assumption]
-) -> None:
-    """Tells of the first row that lies more than a day ahead; clocks differ, so it stands."""
-    for row, (cell, moment) in enumerate(zip(said.cells, moments, strict=True), start=1):
-        if moment is not None and moment > datetime.now(moment.tzinfo) + timedelta(days=1):
-            effect = "doubtful: the row lies in the future"
-            report.append(Assumption(row, said.text, cell, "it stands", effect))
-            return
-
-
 def _check_order(
     said: When,
     columns: dict[str, list[float | None]],
@@ -370,30 +351,3 @@ def _check_order(
             if hour is None and is_empty(cell) and not said.stamped:
                 refuse(problems.place, row, said.text, cell, "a time in every row")
     in_order(said.text, said.cells, columns["time_h"], report, problems)
-
-
-def _check_intervals(
-    heads: Sequence[Heading],
-    cells: Sequence[Sequence[str]],
-    columns: dict[str, list[float | None]],
-    report: list[Assumption],
-    problems: Problems,
-) -> None:
-    """Refuses a plating time longer than its interval; the first row has none."""
-    hours = columns["time_h"]
-    for at, head in enumerate(heads):
-        if head.kind != "interval":
-            continue
-        if columns[head.name][0]:
-            effect = "there is no row before it"
-            report.append(Assumption(1, head.text, cells[0][at], "it stands", effect))
-        if head.name != "plating_min":
-            continue
-        for row, minutes in enumerate(columns["plating_min"][1:], start=1):
-            before, now = hours[row - 1], hours[row]
-            since = 60.0 * (now - before) if now is not None and before is not None else 0.0
-            # Rows out of order are told by themselves.
-            if minutes is not None and since > 0.0 and minutes > since * (1.0 + 1e-9):
-                expected = f"at most the {layout.number(since)} min since the row before"
-                with problems.gathered():
-                    refuse(problems.place, row + 1, head.text, cells[row][at], expected)

@@ -14,7 +14,7 @@ from bathkin.core.flags import warn
 from bathkin.core.numbers import shown
 from bathkin.core.progress import Progress, reporting
 from bathkin.core.result import made_from
-from bathkin.errors import DataError, UnknownNameError
+from bathkin.errors import ConvergenceError, DataError, UnknownNameError
 from bathkin.fit.data import assumptions
 from bathkin.life.plan import Plan, planned
 from bathkin.recipe.recipe import Recipe, as_recipe
@@ -202,8 +202,13 @@ def track(
         truth("rival_ageing", rival_ageing),
     )
     made = TrackInput(of, sheet, options)
-    with reporting(progress, f"members of {count}") as report:
-        found = made_from(made.core(report).result(), made)
+    try:
+        with reporting(progress, f"members of {count}") as report:
+            found = made_from(made.core(report).result(), made)
+    except ConvergenceError as error:
+        # What is hard to believe may be why.
+        error.args = ("; ".join([str(error), *sheet.doubts]),)
+        raise
     warn(found.flags, known=of.flags, stacklevel=3)
     return found
 

@@ -139,3 +139,55 @@ def test_a_row_in_the_future_is_told(tmp_path: Path) -> None:
     log = bk.read_log(sheet(tmp_path, text))
     told = [one.row for one in log.report if "lies in the future" in one.effect]
     assert told == [2]
+
+
+def test_racks_of_a_log_by_the_clock(tmp_path: Path) -> None:
+    text = (
+        "timestamp,part,in,out,area (dm2),nickel (g/L)\n"
+        "2026-03-02 06:00,,,,,6.0\n"
+        "2026-03-02 08:00,bracket 7,06:30,07:45,120,5.5\n"
+        "2026-03-02 22:00,sleeve,21:10,,80,5.4\n"
+        "2026-03-03 06:00,sleeve,23:30,01:00,80,5.2\n"
+        "2026-03-03 08:00,long,2026-03-02 23:00,2026-03-03 07:00,40,5.1\n"
+    ).replace("21:10,,", "21:10,21:55,")
+    log = bk.read_log(sheet(tmp_path, text))
+    assert log.columns["rack_in_h"] == [None, 0.5, pytest.approx(15.0 + 1 / 6), 17.5, 17.0]
+    assert log.columns["rack_out_h"] == [None, 1.75, pytest.approx(15.0 + 11 / 12), 19.0, 25.0]
+    assert log.notes["part"][1] == "bracket 7"
+    assert ("in", "06:30") in [(one.column, one.raw) for one in log.report]
+    checked = bk.check_log(bk.load_recipe("nickel-acid"), sheet(tmp_path, text))
+    assert [one.text for one in checked.problems] == []
+    # One end and how long; what is written of one end alone is refused with what is missing.
+    minutes = text.replace("in,out,", "in,minutes,")
+    for time, long in (
+        ("07:45", "75"),
+        ("21:55", "45"),
+        ("01:00", "90"),
+        ("2026-03-03 07:00", "480"),
+    ):
+        minutes = minutes.replace(f",{time},", f",{long},")
+    again = bk.read_log(sheet(tmp_path, minutes))
+    assert again.columns["plating_min"] == [None, 75.0, 45.0, 90.0, 480.0]
+    assert again.columns["rack_in_h"] == log.columns["rack_in_h"]
+    missing = bk.check_log(
+        bk.load_recipe("nickel-acid"), sheet(tmp_path, text.replace(",07:45,", ",,"))
+    )
+    assert [(one.row, one.column) for one in missing.problems] == [(2, "out")]
+    assert "when the rack came out, or plating_min" in missing.problems[0].text
+    assert "row 2, in = 6 30: expected a time" in str(
+        refused(text.replace("06:30", "6 30"), tmp_path)
+    )
+
+
+def test_bare_minutes_beside_an_area_are_its_minutes(tmp_path: Path) -> None:
+    text = "when,area (dm2),minutes,nickel (g/L)\n2026-03-02 06:00,,,6\n2026-03-02 08:00,120,75,5\n"
+    log = bk.read_log(sheet(tmp_path, text))
+    assert log.columns["plating_min"] == [None, 75.0]
+    assert log.columns["time_h"] == [0.0, 2.0]
+
+
+def test_not_detected_asks_for_the_limit(tmp_path: Path) -> None:
+    text = "time_h,lead (mg/L)\n0,n.d.\n1,< LOD\n2,<0.05\n"
+    error = refused(text, tmp_path)
+    assert [one.row for one in error.problems] == [1, 2]
+    assert "expected the limit that it is below, such as <0.05" in str(error)

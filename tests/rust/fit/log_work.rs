@@ -77,6 +77,25 @@ fn minutes_a_mean_area_and_racks_are_the_same_work() {
     );
     // A rack waits some seconds for its induction.
     same(&nickel(&racks, log(vec![])), &by_minutes, 1e-3);
+    // By when they went in and came out, written where they came out; or by one of these and minutes.
+    let hung = |columns: Vec<(&str, Vec<Option<f64>>)>| {
+        let area = ("area_dm2", some(&[0.0, 150.0, 300.0]));
+        nickel(&still(), log([vec![area], columns].concat()))
+    };
+    let goes_in = ("rack_in_h", vec![None, Some(0.0), Some(2.0)]);
+    let comes_out = ("rack_out_h", vec![None, Some(1.0), Some(4.0)]);
+    let stays = ("plating_min", vec![None, Some(60.0), Some(120.0)]);
+    same(&hung(vec![goes_in.clone(), comes_out.clone()]), &by_minutes, 1e-9);
+    same(&hung(vec![goes_in, stays.clone()]), &by_minutes, 1e-9);
+    same(&hung(vec![comes_out, stays]), &by_minutes, 1e-9);
+    // A rack that hangs over a row, written where it went in: an hour of 150 dm2 on either side of it.
+    let over = log(vec![
+        ("area_dm2", some(&[0.0, 150.0, 0.0])),
+        ("rack_in_h", vec![None, Some(1.0), None]),
+        ("rack_out_h", vec![None, Some(3.0), None]),
+    ]);
+    let halves = log(vec![("area_in_tank_dm2", some(&[0.0, 75.0, 75.0]))]);
+    same(&nickel(&still(), over), &nickel(&still(), halves), 2e-3);
     // The mean over two hours of 150 dm2 for one is 75; the rate moves a little with what was plated.
     let mean = log(vec![("area_in_tank_dm2", some(&[0.0, 75.0, 300.0]))]);
     same(&nickel(&still(), mean), &by_minutes, 2e-3);
@@ -124,6 +143,14 @@ fn number(recipe: &Recipe, path: &str) -> f64 {
 #[test]
 fn a_bare_area_is_refused_with_the_ways_to_tell() {
     let bare = refused(&still(), log(vec![("area_dm2", some(&[0.0, 150.0, 300.0]))]));
+    let half = refused(
+        &still(),
+        log(vec![("area_dm2", some(&[0.0, 150.0, 0.0])), ("rack_in_h", vec![None, Some(1.0), None])]),
+    );
+    assert!(
+        half.contains("row 2, rack_out_h = (empty): expected when the rack came out, or plating_min"),
+        "{half}"
+    );
     for words in ["row 2, area_dm2 = 150", "plating_min", "thickness_um", "area_in_tank_dm2", "work.calendar"]
     {
         assert!(bare.contains(words), "{bare}");

@@ -12,6 +12,7 @@ mod coverage;
 mod forecasts;
 mod intervals;
 mod log_columns;
+mod log_doubts;
 mod log_problems;
 mod log_work;
 mod logs;

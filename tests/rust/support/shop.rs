@@ -270,6 +270,7 @@ pub fn shop(truth: Truth, noise: f64, number: u64) -> Shop {
         labels: Vec::new(),
         // A Monday, 06:00.
         start_s: Some(1_772_431_200.0),
+        doubts: Vec::new(),
     };
     Shop { recipe, log, dump_h, nickel_g_l }
 }

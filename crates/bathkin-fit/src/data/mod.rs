@@ -11,6 +11,6 @@ pub mod sheet;
 
 pub use digest::digest;
 pub use error_model::{ErrorModel, Observation};
-pub use logs::{EmptyColumn, LogCheck, LogColumn, check_log, empty_log};
+pub use logs::{EmptyColumn, LogCheck, LogColumn, LogDoubt, check_log, empty_log};
 pub use rows::Column;
 pub use sheet::{Data, Sheet};

@@ -18,6 +18,8 @@ pub struct Sheet {
     pub labels: Vec<(String, Vec<String>)>,
     /// When the first row of a log was written, seconds since 1970-01-01 00:00; none where times are hours alone.
     pub start_s: Option<f64>,
+    /// What its reader doubts, in words.
+    pub doubts: Vec<String>,
 }
 
 /// A sheet with what it is.

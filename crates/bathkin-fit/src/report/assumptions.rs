@@ -128,6 +128,9 @@ pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Remark> {
         if log.reads_cooled_ph() {
             say(Assumed::CooledPh { file: file() });
         }
+        for doubt in &log.doubts {
+            say(Assumed::Doubted { file: file(), doubt: doubt.to_string() });
+        }
     }
     found
 }

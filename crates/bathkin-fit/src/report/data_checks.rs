@@ -3,12 +3,14 @@
 use crate::data::cases::Kind;
 use crate::data::digest::digest;
 use crate::data::error_model::ErrorModel;
+use crate::data::logs::columns::TIME;
 use crate::data::rows::Column;
-use crate::data::sheet::Data;
+use crate::data::sheet::{Data, Sheet};
 use crate::objective::free::Target;
 use crate::report::sentences::data::OfData;
 use crate::result::solution::Solution;
 use bathkin::Remark;
+use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::tank::Quantity;
 use bathkin_statistics::Scale;
 use bathkin_statistics::quantiles::chi_squared_tail;
@@ -34,11 +36,48 @@ fn twice(made: &Solution) -> Vec<Remark> {
             found.push(OfData::SameSheet { first, second }.into());
         }
     }
+    for (place, data) in made.data.iter().enumerate() {
+        for (before, known) in made.data[..place].iter().enumerate() {
+            let (Data::Log(first), Data::Log(second)) = (known, data) else { continue };
+            let rows = rows_of_both(first, second);
+            if digests[before] != digests[place] && !rows.is_empty() {
+                let (first, second) = (first.file.clone(), second.file.clone());
+                found.push(OfData::SameRows { first, second, rows }.into());
+            }
+        }
+    }
     let fitted_before = made.recipe.fit_record().ok().flatten();
     if fitted_before.is_some_and(|record| !made.priors.is_empty() && record.digest == digest(&made.data)) {
         found.push(OfData::FittedBefore {}.into());
     }
     found
+}
+
+/// Rows of the second log that the first has too: at the same time by their dates, with the same numbers.
+fn rows_of_both(first: &Sheet, second: &Sheet) -> Vec<usize> {
+    /// Times are written to the minute at best.
+    const SAME_S: f64 = 1.0;
+    let times = |log: &Sheet| -> Option<Vec<Option<f64>>> {
+        let (start_s, hours) = (log.start_s?, log.column(TIME)?);
+        let begun = hours.iter().flatten().next()?;
+        Some(hours.iter().map(|hour| hour.map(|hour| start_s + SECONDS_PER_HOUR * (hour - begun))).collect())
+    };
+    let (Some(of_first), Some(of_second)) = (times(first), times(second)) else { return Vec::new() };
+    let both: Vec<_> = second
+        .columns
+        .iter()
+        .filter(|(name, _)| name != TIME)
+        .filter_map(|(name, cells)| Some((first.column(name)?, cells)))
+        .collect();
+    let same = |(row, time_s): (usize, &Option<f64>)| {
+        let at = of_first
+            .iter()
+            .position(|known| matches!((known, time_s), (Some(a), Some(b)) if (a - b).abs() < SAME_S))?;
+        let known =
+            both.iter().filter(|(first, second)| first[at].is_some() && second[row].is_some()).count();
+        (known > 1 && both.iter().all(|(first, second)| first[at] == second[row])).then_some(second.rows[row])
+    };
+    of_second.iter().enumerate().filter_map(same).collect()
 }
 
 /// Settings of runs outside what the recipe's author vouches for.

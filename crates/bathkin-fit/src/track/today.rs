@@ -1,12 +1,13 @@
 //! A bath today: everything of [`Track`].
 
-use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::{Member as OfReplay, RowByRow};
 use bathkin::study::InUse;
 use bathkin::tank::{Tank, Work};
+use bathkin::{Flag, Recipe};
 use bathkin_statistics::kalman::Belief;
 
+use crate::data::logs::LogDoubt;
 use crate::data::sheet::Sheet;
 use crate::error::DataError;
 use crate::predict::dates::{MadeUp, moment};
@@ -181,9 +182,15 @@ pub fn track(
             })
             .collect(),
         accepted: told,
-        flags: recipe.model()?.flags.clone(),
+        flags: flags(recipe, log, &observed)?,
     };
     Ok(Tracked { track, in_use: InUse { tank, state } })
+}
+
+/// What is doubtful of the recipe and of the log.
+fn flags(recipe: &Recipe, log: &Sheet, observed: &ObservedLog) -> Result<Vec<Flag>, DataError> {
+    let of_log = |doubt: &LogDoubt| Flag { r#where: log.file.clone(), what: doubt.to_string() };
+    Ok(recipe.model()?.flags.iter().cloned().chain(observed.bath.doubts.iter().map(of_log)).collect())
 }
 
 /// Weights of the forms by their likelihood, each as likely as another before.

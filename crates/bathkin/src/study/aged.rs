@@ -36,6 +36,12 @@ impl Model {
     pub fn fresh_specific_gravity(&self) -> f64 {
         self.fresh.0.specific_gravity
     }
+
+    /// Metal that the bath as made up deposits, mol/(m² s), and its deposition rate, um/s.
+    pub fn fresh_deposition(&self) -> (f64, f64) {
+        let (bath, _) = &*self.fresh;
+        (bath.rates_mol_m2_s[self.tank.bath.kinetics.metal()], bath.growth_um_s)
+    }
 }
 
 /// The (scaled) state of a bath aged by its life until a quantity has a value.

@@ -5,11 +5,14 @@ use bathkin::document::Unit;
 use bathkin::model::Model;
 use bathkin::model::substance::OF_SET_POINT;
 
+use crate::data::cases::Kind;
 use crate::data::collected::Collected;
 use crate::data::logs::collect::collect;
 use crate::data::logs::columns::{
-    AREA, CALIBRATED, IN_TANK, Meaning, PLATING, REMOVED, TEMPERATURE, TIME, TURNOVERS, meanings,
+    AREA, CALIBRATED, IN_TANK, Meaning, PLATING, RACK_IN, RACK_OUT, REMOVED, TEMPERATURE, TIME, TURNOVERS,
+    meanings,
 };
+use crate::data::logs::doubts::LogDoubt;
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, SheetProblem};
 
@@ -31,6 +34,8 @@ pub struct LogCheck {
     pub columns: Vec<LogColumn>,
     /// What is wrong with it, each for its own reason, with the column it is about, where that is one.
     pub problems: Vec<(Option<String>, DataError)>,
+    /// What can be used but is hard to believe.
+    pub doubts: Vec<LogDoubt>,
 }
 
 /// How a log is read for a recipe.
@@ -46,7 +51,8 @@ pub fn check_log(recipe: &Recipe, log: &Sheet) -> Result<LogCheck, bathkin::Erro
         unit: unit(name, meaning),
     };
     let columns = log.columns.iter().zip(&found).map(of).collect();
-    let problems = match collect(recipe, log, false, &mut Collected::default()) {
+    let mut collected = Collected::default();
+    let problems = match collect(recipe, log, false, &mut collected) {
         Ok(()) => Vec::new(),
         Err(DataError::Sheet { problem: SheetProblem::Several(all), .. }) => all,
         Err(one) => vec![one],
@@ -62,7 +68,11 @@ pub fn check_log(recipe: &Recipe, log: &Sheet) -> Result<LogCheck, bathkin::Erro
         };
         (column, error)
     };
-    Ok(LogCheck { columns, problems: problems.into_iter().map(about).collect() })
+    let doubts = match collected.cases.pop().map(|case| case.kind) {
+        Some(Kind::Log(bath)) => bath.doubts,
+        _ => Vec::new(),
+    };
+    Ok(LogCheck { columns, problems: problems.into_iter().map(about).collect(), doubts })
 }
 
 fn words(model: &Model, name: &str, meaning: &Meaning) -> String {
@@ -77,6 +87,8 @@ fn words(model: &Model, name: &str, meaning: &Meaning) -> String {
         Meaning::Unread => String::new(),
         Meaning::Known => match name {
             TIME => "clock time",
+            RACK_IN => "when the rack went in",
+            RACK_OUT => "when the rack came out",
             AREA => "area plated since the row before",
             IN_TANK => "mean area in the tank since the row before",
             PLATING => "how long of the time since the row before it plated",

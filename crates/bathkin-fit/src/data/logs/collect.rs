@@ -9,6 +9,7 @@ use crate::data::collected::Collected;
 use crate::data::error_model::Observation;
 use crate::data::logs::columns::{CALIBRATED, Meaning, Reading, TEMPERATURE, meanings, sigma};
 use crate::data::logs::course::course;
+use crate::data::logs::doubts::doubts;
 use crate::data::logs::logged_bath::{LogStart, LoggedBath};
 use crate::data::logs::used::used;
 use crate::data::logs::work::{thickness_is_work, work_source};
@@ -45,6 +46,7 @@ pub(crate) fn collect(
         used: if starts_as_made_up { None } else { used(model, log, &meanings, &mut wrong)? },
         calibrated: calibrated(log),
         readings: Vec::new(),
+        doubts: Vec::new(),
     };
     bath.water_l = bath.course.iter().map(|stretch| stretch.water_l).sum();
     for (row, number) in log.rows.iter().enumerate() {
@@ -87,6 +89,7 @@ pub(crate) fn collect(
         wrong.push(log.problem(SheetProblem::NothingMeasured { columns: log.names() }));
     }
     log.refuse_all(wrong)?;
+    bath.doubts = doubts(log, &bath, &meanings)?;
     into.cases.push(Case {
         kind: Kind::Log(bath),
         labels: vec![("data".to_owned(), log.file.clone())],

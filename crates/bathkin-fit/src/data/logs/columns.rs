@@ -17,6 +17,10 @@ pub const IN_TANK: &str = "area_in_tank_dm2";
 pub const AREA: &str = "area_dm2";
 /// How long of the time since the row before it plated, min, from there on.
 pub const PLATING: &str = "plating_min";
+/// When a rack of [`AREA`] went in, h as [`TIME`]; it may hang over several rows.
+pub const RACK_IN: &str = "rack_in_h";
+/// When it came out, h as [`TIME`].
+pub const RACK_OUT: &str = "rack_out_h";
 /// Thickness of what was plated since the row before, um: how much that was where no minutes say, else a reading.
 pub const THICKNESS: &str = "thickness_um";
 /// Temperature of the bath, degC; linear between the rows that have one.
@@ -33,7 +37,8 @@ const WATER: &str = "water";
 const SIGMA: &str = "sigma_";
 
 /// Columns that are the same in every bath.
-const KNOWN: [&str; 8] = [TIME, AREA, IN_TANK, PLATING, TEMPERATURE, REMOVED, TURNOVERS, CALIBRATED];
+const KNOWN: [&str; 10] =
+    [TIME, AREA, IN_TANK, PLATING, RACK_IN, RACK_OUT, TEMPERATURE, REMOVED, TURNOVERS, CALIBRATED];
 
 /// What a reading is of.
 #[derive(Debug, Clone, Copy, PartialEq)]

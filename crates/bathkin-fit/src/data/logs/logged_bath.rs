@@ -6,6 +6,7 @@ use bathkin::life::LoggedSegment;
 use bathkin::tank::{PhPolicy, Quantity};
 
 use crate::data::logs::columns::Reading;
+use crate::data::logs::doubts::LogDoubt;
 use crate::data::logs::used::UsedBath;
 use crate::data::logs::work::WorkSource;
 
@@ -29,6 +30,8 @@ pub(crate) struct LoggedBath {
     pub calibrated: Vec<usize>,
     /// (row, what it is of) of every reading, by rows.
     pub readings: Vec<(usize, Reading)>,
+    /// What is hard to believe of it.
+    pub doubts: Vec<LogDoubt>,
 }
 
 /// What the first row of a log found of a content.

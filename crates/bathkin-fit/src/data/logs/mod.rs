@@ -4,6 +4,7 @@ mod check;
 mod collect;
 pub mod columns;
 pub(crate) mod course;
+mod doubts;
 mod empty;
 mod heat;
 mod logged_bath;
@@ -12,6 +13,7 @@ mod work;
 
 pub use check::{LogCheck, LogColumn, check_log};
 pub(crate) use collect::collect;
+pub use doubts::LogDoubt;
 pub use empty::{EmptyColumn, empty_log};
 pub(crate) use logged_bath::LoggedBath;
 pub(crate) use used::UsedBath;

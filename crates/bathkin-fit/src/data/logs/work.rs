@@ -3,11 +3,14 @@
 use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::Plates;
+use bathkin::model::Model;
 use bathkin::tank::{Load, Work};
 
 use crate::data::logs::columns::AREA;
 use crate::data::logs::columns::IN_TANK;
 use crate::data::logs::columns::PLATING;
+use crate::data::logs::columns::RACK_IN;
+use crate::data::logs::columns::RACK_OUT;
 use crate::data::logs::columns::THICKNESS;
 use crate::data::logs::columns::TIME;
 use crate::data::sheet::Sheet;
@@ -58,13 +61,20 @@ pub(crate) fn pieces(
     if log.column(AREA).is_some() && log.column(IN_TANK).is_some() {
         wrong.push(log.problem(SheetProblem::WorkTwice { columns: [AREA, IN_TANK] }));
     }
+    let of_log = [RACK_IN, RACK_OUT].into_iter().find(|column| log.column(column).is_some());
+    if let Some(column) = of_log {
+        for other in [IN_TANK, THICKNESS].into_iter().filter(|other| log.column(other).is_some()) {
+            wrong.push(log.problem(SheetProblem::WorkTwice { columns: [column, other] }));
+        }
+    }
     let racks = match work_source(recipe, log)? {
         WorkSource::ByRacks => racks(recipe, log)?,
+        WorkSource::ByTheLog if of_log.is_some() => written_racks(log, times_s, wrong),
         WorkSource::ByTheLog | WorkSource::Nowhere => Vec::new(),
     };
     let of = |row: usize| {
         let since_s = times_s[row.saturating_sub(1)];
-        if row > 0 && !racks.is_empty() {
+        if row > 0 && (!racks.is_empty() || of_log.is_some()) {
             return between(&racks, since_s, times_s[row]);
         }
         of_row(log, row, since_s, times_s[row]).unwrap_or_else(|error| {
@@ -119,26 +129,87 @@ fn of_row(log: &Sheet, row: usize, since_s: f64, until_s: f64) -> Result<Vec<Pie
 
 /// What is wanted in place of an area alone.
 const BARE: &str = "how long or how thick it plated: plating_min (of the time since the row before) or \
-                    thickness_um beside it; area_in_tank_dm2 where it is the mean in the tank since the row \
+                    thickness_um beside it; rack_in_h and rack_out_h, when it went in and came out; area_in_tank_dm2 where it is the mean in the tank since the row \
                     before; or no area, and the racks of a calendar (work.calendar)";
 
 /// A rack plates from and to, s from the first row, with its area, m².
 type Stay = (f64, f64, f64);
+
+/// The racks that the rows of a log have, each with its area: from when it went in to when it came out, told by these two
+/// or by one of them and minutes; by minutes alone from the row before on.
+fn written_racks(log: &Sheet, times_s: &[f64], wrong: &mut Vec<DataError>) -> Vec<Stay> {
+    let first_s = log.cell(TIME, 0).unwrap_or(0.0) * SECONDS_PER_HOUR;
+    let at_s =
+        |column: &str, row: usize| log.cell(column, row).map(|hours| hours * SECONDS_PER_HOUR - first_s);
+    let of = |row: usize| -> Result<Option<Stay>, DataError> {
+        let (goes_in, comes_out) = (at_s(RACK_IN, row), at_s(RACK_OUT, row));
+        let stay_s = log.cell(PLATING, row).map(|minutes| minutes * SECONDS_PER_MINUTE);
+        let Some(area) = log.cell(AREA, row).filter(|area| *area != 0.0) else {
+            let told = [RACK_IN, RACK_OUT].into_iter().find(|column| log.cell(column, row).is_some());
+            let empty = told.filter(|_| log.cell(AREA, row).is_none());
+            return empty.map_or(Ok(None), |_| Err(log.refuse(row, AREA, "the area of the rack")));
+        };
+        if area < 0.0 {
+            return Err(log.refuse(row, AREA, "zero or more"));
+        }
+        let (from_s, to_s) = match (goes_in, comes_out, stay_s) {
+            (Some(from_s), Some(to_s), _) => (from_s, to_s),
+            (Some(from_s), None, Some(stay_s)) => (from_s, from_s + stay_s),
+            (None, Some(to_s), Some(stay_s)) => (to_s - stay_s, to_s),
+            (None, None, Some(stay_s)) if row > 0 => (times_s[row - 1], times_s[row - 1] + stay_s),
+            (None, None, Some(_)) => return Ok(None),
+            (Some(_), None, None) => return Err(log.refuse(row, RACK_OUT, LEFT)),
+            (None, Some(_), None) => return Err(log.refuse(row, RACK_IN, ENTERED)),
+            (None, None, None) => return Err(log.refuse(row, AREA, BARE)),
+        };
+        if to_s <= from_s {
+            let column = if comes_out.is_some() { RACK_OUT } else { PLATING };
+            return Err(log.refuse(row, column, "a time after the rack went in"));
+        }
+        Ok(Some((from_s.max(0.0), to_s, area * M2_PER_DM2)))
+    };
+    let each = (0..times_s.len()).filter_map(|row| {
+        of(row).unwrap_or_else(|error| {
+            wrong.push(error);
+            None
+        })
+    });
+    each.filter(|(from_s, to_s, _)| to_s > from_s).collect()
+}
+
+/// What is wanted of a rack of which one end is written.
+const LEFT: &str = "when the rack came out, or plating_min";
+const ENTERED: &str = "when the rack went in, or plating_min";
+
+/// Clock zero of the recipe's racks, s from the first row.
+fn zero_s(model: &Model, log: &Sheet) -> Result<f64, DataError> {
+    match (log.start_s, model.calendar_zero) {
+        (Some(start_s), Some(zero)) => Ok(zero.seconds() - start_s),
+        (Some(_), None) => Err(log.problem(SheetProblem::NoClock)),
+        // A log without dates counts its hours on the clock of the racks.
+        (None, _) => Ok(-log.cell(TIME, 0).unwrap_or(0.0) * SECONDS_PER_HOUR),
+    }
+}
 
 /// The racks of the recipe, by the clock of the log.
 fn racks(recipe: &Recipe, log: &Sheet) -> Result<Vec<Stay>, DataError> {
     let model = recipe.model()?;
     let Work::Loads(loads) = &model.tank.operation.work else { return Ok(Vec::new()) };
     let first_s = log.cell(TIME, 0).unwrap_or(0.0) * SECONDS_PER_HOUR;
-    // A log without dates counts its hours on the clock of the racks.
-    let zero_s = match (log.start_s, model.calendar_zero) {
-        (Some(start_s), Some(zero)) => zero.seconds() - start_s,
-        (Some(_), None) => return Err(log.problem(SheetProblem::NoClock)),
-        (None, _) => -first_s,
-    };
+    let zero_s = zero_s(model, log)?;
     let last_s = log.rows.len().checked_sub(1).and_then(|row| log.cell(TIME, row));
     let until_s = last_s.map_or(0.0, |hours| hours * SECONDS_PER_HOUR) - first_s;
     Ok(loads.racks().iter().flat_map(|load| stays(load, zero_s, until_s)).collect())
+}
+
+/// When the first of the recipe's racks goes in and the last one comes out for good, s from the first row.
+pub(crate) fn racks_span_s(model: &Model, log: &Sheet) -> Result<Option<(f64, f64)>, DataError> {
+    let Work::Loads(loads) = &model.tank.operation.work else { return Ok(None) };
+    let zero_s = zero_s(model, log)?;
+    let last = |load: &Load| load.in_s + load.stay_s + f64::from(load.count.saturating_sub(1)) * load.every_s;
+    let begins = loads.racks().iter().map(|load| zero_s + load.in_s).reduce(f64::min);
+    let ends = loads.racks().iter().map(|load| zero_s + last(load)).reduce(f64::max);
+    Ok(begins.zip(ends))
 }
 
 /// When a rack plates between the first row and the last, each time it comes.

@@ -58,6 +58,8 @@ remarks! {
     "log-work", NoWork { file: String } =>
         format!("{file}: no column of areas and no racks in the recipe: nothing plates");
 
+    "log-doubt", Doubted { file: String, doubt: String } => format!("{file}: {doubt}");
+
     "log-water", Water { file: String, holds_level: bool, water_l: f64 } => format!(
         "{file}: the recipe {}: of the log's {} L of water only what refills the tank to its level counts, the rest \
          came in already (tank.level = \"free\" with tank.water = \"by-hand\" takes the log's)",

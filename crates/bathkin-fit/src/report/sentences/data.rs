@@ -1,5 +1,6 @@
 //! Sentences on what is implausible in the data, and on rows that dominate or repeat.
 
+use super::listed;
 use crate::format::{number, probability};
 
 remarks! {
@@ -8,6 +9,12 @@ remarks! {
 
     "data-twice", SameSheet { first: String, second: String } => format!(
         "{second} holds the numbers of {first}: they count twice, and errors are too small"
+    );
+
+    "data-twice", SameRows { first: String, second: String, rows: Vec<usize> } => format!(
+        "{second}, row {}: {first} has rows of the same time with the same numbers: two logs that overlap, and these rows \
+         count twice",
+        listed(&rows)
     );
 
     "data-twice", FittedBefore {} =>

@@ -1,4 +1,4 @@
-"""The result of the last `bathkin today`, kept in a file of its own: safe to lose."""
+"""What the last `bathkin today` said, kept in a file of its own: safe to lose."""
 
 from __future__ import annotations
 
@@ -7,32 +7,31 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from bathkin.cli.outputs import echo
+from bathkin.cli.told import Told
 from bathkin.core import files
 from bathkin.core.origin import digest_of, versions
 from bathkin.recipe.recipe import Recipe
+from bathkin.reports.tanks import Line
 from bathkin.tables.logs import Log
 
-FORMAT = 1
+FORMAT = 2
 # Digits of the digest of a row.
 _DIGITS = 16
 
 
 class Kept(NamedTuple):
-    """What a run is known by, and what it showed.
+    """What a run is known by, and what it said.
 
     Attributes:
         recipe: Digest of the recipe, its files and the options.
         rows: Digest of each row of the log.
-        document: Its JSON document.
-        screen: Its text.
-        code: Its exit code.
+        told: What was said of the bath.
     """
 
     recipe: str
     rows: list[str]
-    document: dict[str, Any]
-    screen: str
-    code: int
+    told: Told
 
 
 def known_by(of: Recipe, log: Log, options: Mapping[str, Any]) -> tuple[str, list[str]]:
@@ -48,18 +47,57 @@ def known_by(of: Recipe, log: Log, options: Mapping[str, Any]) -> tuple[str, lis
     return digest_of(json.dumps(asked, sort_keys=True, default=str).encode()), rows
 
 
-def read(path: Path) -> tuple[Kept | None, str]:
-    """What was kept, or None with why it is not used."""
-    if not path.is_file():
-        return None, ""
-    try:
-        told = json.loads(path.read_text(encoding="utf-8"))
-        if told.get("format") != FORMAT:
+class Keeping:
+    """The file of the kept results, one for each tank.
+
+    Attributes:
+        path: The file.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._read: list[Path] = []
+        self._tanks = self._there()
+
+    def of(self, tank: str) -> Kept | None:
+        """What was kept of a tank."""
+        return self._tanks.get(tank)
+
+    def put(self, tank: str, kept: Kept, read: Sequence[Path]) -> None:
+        """Keeps what was said of a tank, made from the files that were read."""
+        self._tanks[tank] = kept
+        self._read += read
+
+    def write(self) -> None:
+        """Keeps all of it, written beside and moved into place; another's file is left alone."""
+        if not self._read:
+            return
+        if not is_kept_or_free(self.path):
+            echo(f"bathkin: {self.path} is another file: left alone, nothing is kept", err=True)
+            return
+        tanks = {name: one._asdict() for name, one in self._tanks.items()}
+        told = {"kept_by": "bathkin today", "format": FORMAT, "tanks": tanks}
+        files.write(self.path, json.dumps(told, allow_nan=False).encode(), keep=self._read)
+
+    def _there(self) -> dict[str, Kept]:
+        """What was kept; says why it is not used."""
+        if not self.path.is_file():
+            return {}
+        try:
+            told = json.loads(self.path.read_text(encoding="utf-8"))
             was = told.get("format")
-            return None, f"{path} has format {was}, this is {FORMAT}: ignored, everything runs anew"
-        return Kept(**{name: told[name] for name in Kept._fields}), ""
-    except (OSError, ValueError, KeyError, AttributeError, TypeError):
-        return None, f"{path} is no kept result: ignored, everything runs anew"
+            if was == FORMAT:
+                return {name: _kept(one) for name, one in told["tanks"].items()}
+            why = f"{self.path} has format {was}, this is {FORMAT}"
+        except (OSError, ValueError, KeyError, AttributeError, TypeError):
+            why = f"{self.path} is no kept result"
+        echo(f"bathkin: {why}: ignored, everything runs anew", err=True)
+        return {}
+
+
+def _kept(told: dict[str, Any]) -> Kept:
+    values, line, screen = told["told"]
+    return Kept(told["recipe"], told["rows"], Told(values, Line(*line), screen))
 
 
 def is_kept_or_free(path: Path) -> bool:
@@ -73,14 +111,8 @@ def is_kept_or_free(path: Path) -> bool:
     return isinstance(told, dict) and told.get("kept_by") == "bathkin today"
 
 
-def write(path: Path, kept: Kept, *, keep: Sequence[Path]) -> None:
-    """Keeps it, written beside and moved into place."""
-    told = {"kept_by": "bathkin today", "format": FORMAT, **kept._asdict()}
-    files.write(path, json.dumps(told, allow_nan=False).encode(), keep=keep)
-
-
-def what_changed(kept: Kept, recipe: str, rows: Sequence[str]) -> str | None:
-    """Why the whole log is followed again; None where nothing changed."""
+def what_changed(kept: Kept, recipe: str, rows: Sequence[str]) -> str:
+    """Why the whole log is followed again; empty where nothing changed."""
     if kept.recipe != recipe:
         return "the recipe, an option or the version changed since the kept result"
     same = [one == other for one, other in zip(kept.rows, rows, strict=False)]
@@ -90,4 +122,4 @@ def what_changed(kept: Kept, recipe: str, rows: Sequence[str]) -> str | None:
         more = len(rows) - len(kept.rows)
         plural = "row" if abs(more) == 1 else "rows"
         return f"{abs(more)} {plural} {'more' if more > 0 else 'fewer'} than in the kept result"
-    return None
+    return ""

@@ -11,10 +11,10 @@ import click
 
 from bathkin.cli.options import read_recipe
 from bathkin.cli.outputs import reading
+from bathkin.cli.told import Told
 from bathkin.errors import BathkinError, ConvergenceError, DataError
 from bathkin.life.plan import Plan
 from bathkin.recipe.recipe import Recipe, recipes
-from bathkin.reports.documents import plain_values
 from bathkin.tracking.track import Track
 
 DONE, WRONG_INPUT, FAILED, ALARM = 0, 2, 3, 4
@@ -22,30 +22,29 @@ DONE, WRONG_INPUT, FAILED, ALARM = 0, 2, 3, 4
 
 @dataclass(frozen=True)
 class Tank:
-    """A tank that was followed, or why it could not be.
+    """A tank and what is said of it, or why nothing is.
 
     Attributes:
         asked: Its recipe, as it was given.
-        track: The bath along its log.
-        plan: Its next shift.
-        error: Why there is none.
+        recipe: The recipe.
+        told: What is said of it.
+        followed: The bath along its log and its next shift; none where what is said was kept.
+        error: Why nothing is said.
     """
 
     asked: str
-    track: Track | None = None
-    plan: Plan | None = None
+    recipe: Recipe | None = None
+    told: Told | None = None
+    followed: tuple[Track, Plan] | None = None
     error: BathkinError | OSError | None = None
 
     def document(self) -> dict[str, Any]:
         """What the JSON document of several tanks says of it."""
-        if self.track is None or self.plan is None:
+        if self.recipe is None or self.told is None:
             return {"file": self.asked, "recipe": None, "error": str(self.error)}
-        of = self.track.recipe
-        more = {"next_shift": self.plan, "cite": of.cite, "cautions": of.cautions}
-        told: dict[str, Any] = plain_values(
-            {"file": self.asked, "recipe": of.name, **self.track.to_dict(), **more}
-        )
-        return told
+        of = self.recipe
+        named = {"file": self.asked, "recipe": of.name}
+        return {**named, **self.told.values, "cite": of.cite, "cautions": of.cautions}
 
 
 def asked_for(recipe: str, more: Sequence[str]) -> tuple[list[str], Path | None]:
@@ -88,13 +87,12 @@ def recipe_and_log(
     return of, log
 
 
-def each_followed(names: Sequence[str], follow: Callable[[str], tuple[Track, Plan]]) -> list[Tank]:
+def each_told(names: Sequence[str], tell: Callable[[str], Tank]) -> list[Tank]:
     """Every tank; one that cannot be followed keeps none of the others from being shown."""
     found = []
     for name in names:
         try:
-            track, plan = follow(name)
-            found.append(Tank(name, track, plan))
+            found.append(tell(name))
         except (BathkinError, OSError) as error:
             found.append(Tank(name, error=error))
     return found
@@ -107,4 +105,4 @@ def exit_code(tanks: Sequence[Tank]) -> int:
         return WRONG_INPUT
     if errors:
         return FAILED
-    return ALARM if any(tank.track and tank.track.alarms for tank in tanks) else DONE
+    return ALARM if any(tank.told and tank.told.alarms for tank in tanks) else DONE

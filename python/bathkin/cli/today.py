@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from bathkin.cli.kept import Keeping
 from bathkin.cli.options import recipe_options, shows_progress
 from bathkin.cli.outputs import (
     Command,
@@ -17,7 +18,7 @@ from bathkin.cli.outputs import (
     table_path,
     write_files,
 )
-from bathkin.cli.tanks import asked_for, each_followed, exit_code
+from bathkin.cli.tanks import asked_for, each_told, exit_code
 from bathkin.cli.today_output import pages_of, show_one, show_several
 from bathkin.cli.today_run import Asking
 from bathkin.cli.watch import watched
@@ -58,7 +59,7 @@ from bathkin.reports.pages import check_report
 @click.option(
     "--keep",
     type=kept_path,
-    help="Keep the result in this file: shown at once where nothing changed since.",
+    help="Keep what is said of each bath in this file: at once where nothing changed since.",
 )
 @click.option("--csv", type=table_path, help="Write the rows as followed to this CSV file.")
 @click.option("--plot", type=output_path, help="Write the picture to this file (png, pdf, svg).")
@@ -99,7 +100,7 @@ def today(
     check_report(report)
     names, log = asked_for(recipe, more)
     several = len(names) > 1
-    used_by = {"--turnovers": turnovers, "--used": used, "--accept": accept, "--keep": keep}
+    used_by = {"--turnovers": turnovers, "--used": used, "--accept": accept}
     for option, value in {**used_by, "--csv": csv, "--plot": plot}.items():
         if several and value:
             raise click.UsageError(
@@ -115,26 +116,25 @@ def today(
         "accept": accept,
         "rival_ageing": rival_ageing,
     }
-    asked = Asking(settings, log, options, shows_progress(as_json, quiet), hours)
+    asked = Asking(settings, log, options, shows_progress(as_json, quiet), hours, several)
     drawn = {"seed": seed, "members": members}
     shown = {"full": full, "as_json": as_json, "quiet": quiet}
 
     def once() -> int:
+        kept = None if keep is None else Keeping(keep)
+        anew = any(path is not None for path in (report, csv, plot))
         if several:
-            tanks = each_followed(names, asked.follow)
+            tanks = each_told(names, lambda name: asked.tell(name, kept, anew=anew))
             show_several(tanks, drawn, **shown)
         else:
-            anew = report is not None or csv is not None or plot is not None
-            found = asked.kept(recipe, keep, drawn, as_json=as_json, quiet=quiet, anew=anew)
-            if isinstance(found, int):
-                return found
-            tanks = [found]
+            tanks = [asked.tell(recipe, kept, anew=anew)]
             show_one(tanks, drawn, **shown)
+        if kept is not None:
+            kept.write()
         outputs: list[tuple[Path | None, Callable[[Path], object]]] = [(report, pages_of(tanks))]
-        alone = tanks[0].track
-        if alone is not None:
+        if tanks[0].followed is not None:
             # Refused above for several.
-            outputs += [(csv, alone.to_csv), (plot, alone.plot)]
+            outputs += [(csv, tanks[0].followed[0].to_csv), (plot, tanks[0].followed[0].plot)]
         write_files(outputs, as_json)
         return exit_code(tanks)
 

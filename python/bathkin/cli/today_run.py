@@ -6,17 +6,14 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from bathkin.cli import kept as kept_result
-from bathkin.cli.options import print_json, print_result
+from bathkin.cli.kept import Keeping, Kept, known_by, what_changed
 from bathkin.cli.outputs import echo
-from bathkin.cli.tanks import Tank, exit_code, recipe_and_log
-from bathkin.cli.today_output import document_of, screen
-from bathkin.core.flags import Flag
-from bathkin.life.plan import Plan
+from bathkin.cli.tanks import Tank, recipe_and_log
+from bathkin.cli.told import told_of
 from bathkin.recipe.recipe import Recipe, recipes
 from bathkin.reports.inputs import ASKED
 from bathkin.tables.logs import Log, read_log
-from bathkin.tracking.track import Track, track
+from bathkin.tracking.track import track
 
 
 class Asking:
@@ -28,6 +25,7 @@ class Asking:
         options: Further arguments of `bathkin.track`.
         progress: Whether a bar is shown.
         shift_h: Length of the next shift, h.
+        several: Whether there are several.
     """
 
     def __init__(
@@ -37,54 +35,37 @@ class Asking:
         options: Mapping[str, Any],
         progress: bool,
         shift_h: float,
+        several: bool,
     ) -> None:
         self.settings = settings
         self.log = log
         self.options = dict(options)
         self.progress = progress
         self.shift_h = shift_h
+        self.several = several
         self._files: dict[Path, None] = {}
 
-    def follow(self, name: str) -> tuple[Track, Plan]:
-        """A tank."""
-        return self._followed(*self._read(name))
-
-    def kept(
-        self,
-        name: str,
-        path: Path | None,
-        drawn: Mapping[str, int],
-        *,
-        as_json: bool,
-        quiet: bool,
-        anew: bool,
-    ) -> Tank | int:
-        """A single tank, to be kept; or the exit code of what was kept and shown."""
+    def tell(self, name: str, kept: Keeping | None, *, anew: bool) -> Tank:
+        """A tank: followed, or as it was kept where nothing changed since and no page is wanted."""
         of, log = self._read(name)
         asked = ASKED.get()
-        if asked is not None:
+        if asked is not None and not self.several:
             asked.options["more"] = [log.file]
-        if path is None:
-            return Tank(name, *self._followed(of, log))
-        digest, rows = kept_result.known_by(of, log, {**self.options, "shift_h": self.shift_h})
-        before, why = kept_result.read(path)
-        if before is not None:
-            why = kept_result.what_changed(before, digest, rows) or ""
-            if not why and not anew:
-                echo("bathkin: nothing changed since the kept result", err=True)
-                _show(before, of, as_json, quiet)
-                return before.code
+        if kept is None:
+            return self._followed(name, of, log)
+        said = f"bathkin: {name}: " if self.several else "bathkin: "
+        key = str(Path(name).resolve()) if Path(name).is_file() else name
+        digest, rows = known_by(of, log, {**self.options, "shift_h": self.shift_h})
+        before = kept.of(key)
+        why = "" if before is None else what_changed(before, digest, rows)
+        if before is not None and not why and not anew:
+            echo(f"{said}nothing changed since the kept result", err=True)
+            return Tank(name, of, before.told)
         if why:
-            echo(f"bathkin: {why}: the whole log is followed", err=True)
-        tank = Tank(name, *self._followed(of, log))
-        if tank.track is not None and tank.plan is not None:
-            told = document_of(tank.track, tank.plan, drawn)
-            text = screen(tank.track, tank.plan)
-            result = kept_result.Kept(digest, rows, told, text, exit_code([tank]))
-            if kept_result.is_kept_or_free(path):
-                kept_result.write(path, result, keep=[*of.files(), Path(log.file)])
-            else:
-                echo(f"bathkin: {path} is another file: left alone, nothing is kept", err=True)
+            echo(f"{said}{why}: the whole log is followed", err=True)
+        tank = self._followed(name, of, log)
+        if tank.told is not None:
+            kept.put(key, Kept(digest, rows, tank.told), [*of.files(), Path(log.file)])
         return tank
 
     def files(self) -> list[Path]:
@@ -99,14 +80,7 @@ class Asking:
         self._files.update(dict.fromkeys([*of.files(), file]))
         return of, read_log(file, of)
 
-    def _followed(self, of: Recipe, log: Log) -> tuple[Track, Plan]:
+    def _followed(self, name: str, of: Recipe, log: Log) -> Tank:
         found = track(of, log, progress=self.progress, **self.options)
-        return found, found.plan(self.shift_h)
-
-
-def _show(before: kept_result.Kept, of: Recipe, as_json: bool, quiet: bool) -> None:
-    if as_json:
-        print_json(before.document)
-    else:
-        flags = [Flag(one["where"], one["what"]) for one in before.document["flags"]]
-        print_result(before.screen, of, flags, quiet)
+        plan = found.plan(self.shift_h)
+        return Tank(name, of, told_of(found, plan), (found, plan))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, TypeVar
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from bathkin.core import layout
 from bathkin.core.layout import Column, number
@@ -13,38 +13,77 @@ from bathkin.reports.track import bath_name
 if TYPE_CHECKING:
     from bathkin.tracking.record import TrackRecord
 
-AnyTrack = TypeVar("AnyTrack", bound="TrackRecord")
+AnyBath = TypeVar("AnyBath")
 _LONG_AFTER = "9999"
 
 
-def in_order(tracks: Sequence[AnyTrack]) -> list[AnyTrack]:
+class Line(NamedTuple):
+    """A bath in the overview.
+
+    Attributes:
+        bath: Its name.
+        log_to: When its last row was written.
+        turnovers: So far.
+        metal_pct: Metal, per cent of its set-point.
+        alarms: How many stand.
+        ends: When it must go, P10, P50 and P90, as shown.
+        first_limit: The likeliest one.
+        date: When it must go, the median, where its log has dates.
+        left_h: The same from the last row, h.
+    """
+
+    bath: str
+    log_to: str
+    turnovers: str
+    metal_pct: str
+    alarms: int
+    ends: list[str]
+    first_limit: str
+    date: str | None
+    left_h: float | None
+
+
+def line_of(track: TrackRecord) -> Line:
+    """A followed bath in the overview."""
+    return Line(
+        bath_name(track),
+        track.now or f"{number(track.now_h)} h",
+        f"{turnovers(track):.1f}",
+        metal_pct(track),
+        len(track.alarms),
+        ends_shown(track),
+        first_limit(track),
+        track.dump.date.p50,
+        track.dump.left_h.p50,
+    )
+
+
+def in_order(baths: Sequence[AnyBath], line: Callable[[AnyBath], Line]) -> list[AnyBath]:
     """The same, the one that must go first in front; those that reach no limit at the end."""
-    dated = all(track.dump.date.p50 or track.dump.left_h.p50 is None for track in tracks)
+    dated = all(line(one).date or line(one).left_h is None for one in baths)
 
-    def key(track: AnyTrack) -> tuple[str, float]:
-        left = track.dump.left_h.p50
-        hours = float("inf") if left is None else left
-        return (track.dump.date.p50 or _LONG_AFTER) if dated else "", hours
+    def key(one: AnyBath) -> tuple[str, float]:
+        of = line(one)
+        hours = float("inf") if of.left_h is None else of.left_h
+        return (of.date or _LONG_AFTER) if dated else "", hours
 
-    return sorted(tracks, key=key)
+    return sorted(baths, key=key)
 
 
-def tanks_text(tracks: Sequence[TrackRecord]) -> str:
-    """The overview."""
-    ordered = in_order(tracks)
-    ends = [ends_shown(track) for track in ordered]
+def tanks_text(lines: Sequence[Line]) -> str:
+    """The overview, in this order."""
     columns = [
-        Column("bath", [bath_name(track) for track in ordered], left=True),
-        Column("log to", [track.now or f"{number(track.now_h)} h" for track in ordered], left=True),
-        Column("turn-\novers", [f"{turnovers(track):.1f}" for track in ordered]),
-        Column("metal\n% of set", [metal_pct(track) for track in ordered]),
-        Column("alarms", [str(len(track.alarms) or "-") for track in ordered]),
+        Column("bath", [one.bath for one in lines], left=True),
+        Column("log to", [one.log_to for one in lines], left=True),
+        Column("turn-\novers", [one.turnovers for one in lines]),
+        Column("metal\n% of set", [one.metal_pct for one in lines]),
+        Column("alarms", [str(one.alarms or "-") for one in lines]),
     ]
     columns += [
-        Column(f"must go\n{name}", [cells[at] for cells in ends])
+        Column(f"must go\n{name}", [one.ends[at] for one in lines])
         for at, name in enumerate(("P10", "P50", "P90"))
     ]
-    columns.append(Column("first limit", [first_limit(track) for track in ordered], left=True))
+    columns.append(Column("first limit", [one.first_limit for one in lines], left=True))
     return layout.render(columns)
 
 

@@ -37,7 +37,8 @@ def test_what_was_kept_is_shown_while_nothing_changed(
     # Another option, another result.
     assert "an option" in bathkin(*asked, "--seed", "2").err
     told = json.loads((tmp_path / "kept.json").read_text())
-    assert (told["format"], len(told["rows"]), told["code"]) == (1, 8, 4)
+    (of_tank,) = told["tanks"].values()
+    assert (told["format"], len(of_tank["rows"])) == (2, 8)
 
 
 def test_a_row_more_and_a_row_changed_follow_the_whole_log(
@@ -56,16 +57,40 @@ def test_another_format_is_named_and_another_file_left_alone(
 ) -> None:
     kept = tmp_path / "kept.json"
     bathkin(*asked)
-    kept.write_text(kept.read_text().replace('"format": 1', '"format": 99'))
+    kept.write_text(kept.read_text().replace('"format": 2', '"format": 99'))
     outcome = bathkin(*asked)
     assert outcome.code == 4
-    assert "kept.json has format 99, this is 1: ignored" in outcome.err
-    assert json.loads(kept.read_text())["format"] == 1
+    assert "kept.json has format 99, this is 2: ignored" in outcome.err
+    assert json.loads(kept.read_text())["format"] == 2
     kept.write_text('{"mine": 1}')
     outcome = bathkin(*asked)
     assert outcome.code == 4
     assert "left alone, nothing is kept" in outcome.err
     assert kept.read_text() == '{"mine": 1}'
+
+
+def test_several_tanks_are_kept_in_one_file(bathkin: Command, tmp_path: Path) -> None:
+    names = [str(tank(tmp_path, "line-1")), str(tank(tmp_path, "line-2", RUN_DOWN))]
+    line = ["today", *names, *FEW, "--keep", str(tmp_path / "kept.json")]
+    first = bathkin(*line, "--full")
+    again = bathkin(*line, "--full")
+    assert (first.code, again.code) == (4, 4)
+    assert again.out == first.out
+    assert again.err.count("nothing changed since the kept result") == 2
+    assert (
+        bathkin(*line, "--json").document()["tanks"]
+        == (bathkin(*line[:-2], "--json").document()["tanks"])
+    )
+    # One log goes on: that one alone is followed again.
+    log = tmp_path / "line-1.csv"
+    log.write_text(log.read_text() + "2026-03-04 06:00,5.9,0.28,4.8,,0,0,0,0\n")
+    onward = bathkin(*line)
+    assert f"{names[0]}: 1 row more than in the kept result" in onward.err
+    assert f"{names[1]}: nothing changed" in onward.err
+    assert bathkin(*line).out == onward.out
+    # What was kept of the others stays where one is asked for.
+    bathkin("today", names[0], *FEW, "--keep", str(tmp_path / "kept.json"))
+    assert bathkin(*line).err.count("nothing changed since the kept result") == 2
 
 
 def test_it_runs_again_when_a_file_was_saved(tmp_path: Path) -> None:

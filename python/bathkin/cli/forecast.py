@@ -23,6 +23,7 @@ from bathkin.reports.documents import document
 from bathkin.reports.fit import depends_on
 from bathkin.tables.logs import read_log
 from bathkin.tables.runs import read_runs
+from bathkin.tracking.beside import beside_today
 
 
 @click.command("forecast", cls=Command)
@@ -88,7 +89,8 @@ def forecast_command(
 
         check_format(plot)
     begun = read_recipe(recipe, settings)
-    data: Sheets = [read_log(log, begun), *map(read_runs, runs)]
+    log_read = read_log(log, begun)
+    data: Sheets = [log_read, *map(read_runs, runs)]
     found = fitted(begun, data, free, options)
     showing = shows_progress(as_json, quiet)
     ahead = found.forecast(
@@ -98,16 +100,13 @@ def forecast_command(
         progress=showing,
         despite_misfit=despite_misfit,
     )
+    today = beside_today(ahead, begun, log_read)
     if as_json:
-        print_json(
-            document(
-                "forecast", begun, ahead.flags, depends_on=depends_on(found), **ahead.to_dict()
-            )
-        )
+        values = {**ahead.to_dict(), "today": None if today is None else today.to_dict()}
+        print_json(document("forecast", begun, ahead.flags, depends_on=depends_on(found), **values))
     else:
-        print_result(
-            with_assumptions(ahead.summary(), found.data, quiet), begun, ahead.flags, quiet
-        )
+        text = ahead.summary() if today is None else f"{ahead.summary()}\n\n{today.text()}"
+        print_result(with_assumptions(text, found.data, quiet), begun, ahead.flags, quiet)
     if plot is not None:
         from bathkin.plots.picture import save
 

@@ -38,7 +38,7 @@ from bathkin.reports.track import bath_name
 from bathkin.tables.logs import read_log
 from bathkin.tracking.track import Track, track
 
-# Members that tell how sure the bath at the start is; none goes on to its dump for a plan.
+# Members that tell how far off an analysis is. A plan without one needs the mean alone.
 _MEMBERS = 100
 
 
@@ -111,7 +111,9 @@ def plan(
     check_report(report)
     of = read_recipe(recipe, settings)
     begins = None if start is None else start_of_shift(start)
-    followed = None if log is None else _followed(of, log, shows_progress(as_json, quiet))
+    followed = (
+        None if log is None else _followed(of, log, bool(analyses), shows_progress(as_json, quiet))
+    )
     wants_sheet = log is not None or begins is not None or unit is not None or report is not None
     now = dict(read_analysis(text) for text in analyses)
     hours = to_number("shift_h", shift_h, "--shift-h")
@@ -126,15 +128,17 @@ def plan(
         planned(step) if step is not None or not wants_sheet else _measured(planned, unit or "L")
     )
     sheet = Shift(_name(of, followed), of, found, unit or "L", begins, _known(followed))
+    of_log = [] if followed is None else [one for one in followed.flags if one not in found.flags]
+    flags = [*found.flags, *of_log]
     if as_json:
         values: dict[str, Any] = found.to_dict()
         values.pop("flags")
         if wants_sheet:
             values["shift_start"] = None if begins is None else f"{begins:%Y-%m-%d %H:%M}"
-        print_json(document("plan", of, found.flags, **values))
+        print_json(document("plan", of, flags, **values))
     else:
         text = shift_text(sheet) if wants_sheet else plan_text(found, of)
-        print_result(text, of, found.flags, quiet)
+        print_result(text, of, flags, quiet)
 
     def write(path: Path) -> None:
         write_pages(path, [shift_page(sheet)], keep=of.files())
@@ -142,8 +146,9 @@ def plan(
     write_files([(report, write), (csv, found.to_csv), (plot, found.plot)], as_json)
 
 
-def _followed(of: Recipe, log: Path, progress: bool) -> Track:
-    return track(of, read_log(log, of), members=_MEMBERS, progress=progress)
+def _followed(of: Recipe, log: Path, analysed: bool, progress: bool) -> Track:
+    members = _MEMBERS if analysed else 1
+    return track(of, read_log(log, of), members=members, progress=progress)
 
 
 def _measured(planned: Callable[[float | None], Plan], unit: str) -> Plan:

@@ -123,3 +123,56 @@ def test_what_is_of_one_bath_is_refused_for_several(bathkin: Command, tanks: lis
     assert outcome.code == 2
     assert "--turnovers is of one bath" in outcome.err
     assert "log.csv: expected recipes alone" in bathkin("today", *tanks, "log.csv").err
+
+
+def test_what_is_hard_to_believe_of_a_log_is_a_warning(bathkin: Command, tmp_path: Path) -> None:
+    future = tank(tmp_path, "future", [row.replace("2026-", "2996-") for row in ROWS])
+    outcome = bathkin("today", str(future), *FEW, "--quiet")
+    assert outcome.code == 0
+    assert "row 1, timestamp = 2996-03-02 06:00: the row lies in the future" in outcome.err
+    cells = [row.split(",") for row in ROWS]
+    tenfold = [[*each[:5], *(f"{10 * float(cell)}" for cell in each[5:])] for each in cells]
+    larger = [",".join(each) for each in tenfold]
+    outcome = bathkin("today", str(tank(tmp_path, "larger", larger)), *FEW, "--quiet")
+    assert "is it the log of a larger tank (tank.volume_l = 400)" in outcome.err
+    # What fails says it too: the row of the year 2996 comes long after all was used up.
+    last = ROWS[-1].replace("2026-", "2996-")
+    outcome = bathkin("today", str(tank(tmp_path, "typo", [*ROWS, last])), *FEW)
+    assert outcome.code == 3
+    assert "row 7, timestamp = 2996-03-03 08:00: the row lies in the future" in outcome.err
+
+
+def test_a_calendar_that_ends_before_the_log_is_a_warning(bathkin: Command, tmp_path: Path) -> None:
+    recipe = tank(tmp_path, "racks", [row.replace(",200,", ",,") for row in ROWS])
+    log = tmp_path / "racks.csv"
+    log.write_text(log.read_text().replace("area in tank (dm2)", "note"))
+    (tmp_path / "calendar.csv").write_text(
+        "in,out,area_dm2\n"
+        "2026-03-02 06:30,2026-03-02 08:00,200\n"
+        "2026-03-02 08:30,2026-03-02 10:00,200\n"
+    )
+    recipe.write_text(recipe.read_text().replace("hours_per_day = 8", 'calendar = "calendar.csv"'))
+    outcome = bathkin("today", str(recipe), *FEW, "--quiet")
+    assert "the racks of the calendar end 4.00 h after the first row, 22.0 h before" in outcome.err
+    checked = bathkin("log", "check", str(recipe), str(log))
+    assert checked.code == 0
+    assert "hard to believe" in checked.out
+    assert "work.calendar_repeat_h" in checked.out
+
+
+def test_a_forecast_says_how_far_off_today_is(bathkin: Command, tmp_path: Path) -> None:
+    recipe, log = str(tank(tmp_path, "line-1")), str(tmp_path / "line-1.csv")
+    line = ["forecast", recipe, log, "--count", "10", "--despite-misfit"]
+    found = bathkin(*line, "--json").document()
+    followed = bk.track(recipe, log, members=100)
+    assert found["today"]["dump"]["clock_h"]["p50"] == followed.dump.clock_h.p50
+    later = followed.dump.clock_h.p50 - found["dump"]["clock_h"]["p50"]
+    assert found["today"]["later_h"] == pytest.approx(later)
+    days = "later" if later > 0.0 else "earlier"
+    text = " ".join(bathkin(*line).out.split())
+    assert "bathkin today, from where the bath stands: 2026-" in text
+    assert f"days {days} than this forecast; plan by that of today" in text
+    # Made up a day before the log begins: its hours count from there.
+    made_up = ["--made-up", "2026-03-01 06:00", "--json"]
+    earlier = bathkin(*line, *made_up).document()
+    assert earlier["today"]["later_h"] == pytest.approx(later + 24.0)

@@ -14,6 +14,9 @@
 //! | [`design`] | which experiments to make next |
 //! | [`kalman`] | a state followed through rows of readings, and jumps nobody wrote down |
 //! | [`bands`] | how well a value is known, and where an observation will lie |
+//! | [`distribution`], [`sobol`] | what is drawn, from random numbers or from points that fill a cube evenly |
+//! | [`morris`], [`sobol_indices`] | which of many numbers matter, and which part of a variance each makes |
+//! | [`streaming`], [`exact_sum`] | what is kept of numbers that are not: the same bits however they were split |
 //! | [`quantiles`], [`random`] | distributions, and reproducible streams of random numbers |
 
 #[cfg(doctest)]
@@ -27,12 +30,15 @@ pub mod combinations;
 pub mod criteria;
 pub mod cross_validation;
 pub mod design;
+pub mod distribution;
 pub mod error;
+pub mod exact_sum;
 pub mod fit;
 pub mod influence;
 pub mod kalman;
 pub mod lack_of_fit;
 pub mod linear_model;
+pub mod morris;
 pub mod multi_start;
 pub mod options;
 pub mod parameter;
@@ -45,6 +51,9 @@ pub mod ranking;
 pub mod residual_model;
 pub mod robust;
 pub mod scores;
+pub mod sobol;
+pub mod sobol_indices;
+pub mod streaming;
 
 pub use error::FitError;
 pub use fit::{Fit, fit};

@@ -20,6 +20,11 @@ impl Stream {
         (self.0.next_u64() >> 11) as f64 * 2_f64.powi(-53)
     }
 
+    /// Uniform inside (0, 1), neither end included.
+    pub fn inside_unit(&mut self) -> f64 {
+        ((self.0.next_u64() >> 12) as f64 + 0.5) * 2_f64.powi(-52)
+    }
+
     /// Standard normal: G. E. P. Box and M. E. Muller, Annals of Mathematical Statistics 29 (1958) 610-611.
     pub fn normal(&mut self) -> f64 {
         let (radius, angle) = (1.0 - self.unit(), self.unit());
@@ -40,4 +45,14 @@ impl Stream {
         }
         order
     }
+}
+
+/// A number of 64 bits that depends on two others in no simple way: the finaliser of SplitMix64, G. L. Steele, D. Lea and
+/// C. H. Flood, *Fast splittable pseudorandom number generators*, OOPSLA (2014) 453-472.
+pub(crate) fn mixed(key: u64, number: u64) -> u64 {
+    const GOLDEN: u64 = 0x9e37_79b9_7f4a_7c15;
+    let mut z = key.wrapping_add(number.wrapping_add(1).wrapping_mul(GOLDEN));
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    z ^ (z >> 31)
 }

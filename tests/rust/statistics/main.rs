@@ -12,5 +12,8 @@ mod nist;
 mod priors;
 mod robust;
 mod scipy;
+mod sensitivity;
+mod sobol;
 mod straight;
+mod streaming;
 mod thresholds;

@@ -78,6 +78,16 @@ fn rooms() -> Vec<(&'static str, String)> {
             }),
         ),
         (
+            "ensemble",
+            written.room("ensemble", |add| {
+                add.class::<bathkin::study::OutputStatistics>();
+                add.class::<bathkin::study::FailedMember>();
+                add.class::<bathkin::study::VarianceShare>();
+                add.class::<bathkin::study::ElementaryEffects>();
+                add.class::<bathkin::study::Silent>();
+            }),
+        ),
+        (
             "fit",
             written.room("fit", |add| {
                 add.class::<ArrheniusFit>();

@@ -106,6 +106,18 @@ fn the_core_imports_downwards_only() {
 }
 
 #[test]
+fn study_alone_uses_statistics() {
+    let src = sources("bathkin");
+    let others = |file: &PathBuf| !file.starts_with(src.join("study"));
+    let found: Vec<PathBuf> = files_under(&src)
+        .into_iter()
+        .filter(others)
+        .filter(|file| read(file).contains("bathkin_statistics"))
+        .collect();
+    assert_eq!(found, Vec::<PathBuf>::new());
+}
+
+#[test]
 fn an_upward_import_would_be_found() {
     assert_eq!(offences("solution", "use crate::tank::Tank;\nuse crate::error::Result;"), ["tank"]);
     assert_eq!(

@@ -1,6 +1,7 @@
 //! What one asks of a bath or a life: cost, plans, reasons, strategies, warnings.
 
 mod cost;
+mod ensemble;
 mod equations;
 mod lean_bath;
 mod no_law;

@@ -9,6 +9,7 @@ use crate::error::{DataError, Part, SpecificationProblem};
 use crate::objective::free::ParameterScale;
 use crate::objective::residuals::RecipeModel;
 use crate::objective::specification::number_at;
+use bathkin_statistics::distribution::Distribution;
 use bathkin_statistics::priors::NormalPrior;
 
 /// A number as it was known before, in the unit of the recipe.
@@ -85,6 +86,25 @@ impl Prior {
                 let mean = (low * high).sqrt();
                 made(mean, 0.25 * mean * (high / low).ln())
             }
+        })
+    }
+
+    /// What draws of it come from: normal, or lognormal where the number is fitted on a log scale.
+    ///
+    /// # Errors
+    /// [`DataError`]: no such number, a standard deviation that is not above zero, a mean that is not above zero on a log
+    /// scale.
+    pub fn distribution(&self, recipe: &Recipe) -> Result<Distribution, DataError> {
+        let Prior { path, mean, standard_deviation: sd } = self;
+        let scale = recipe.model()?.scale_of(path, number_at(recipe, path)?);
+        let found = match scale {
+            ParameterScale::Linear => Distribution::named("normal", &[*mean, *sd]),
+            ParameterScale::Log => Distribution::named("lognormal", &[*mean, sd / mean]),
+        };
+        let expected = "a finite mean, above zero on a log scale, and a standard deviation above zero";
+        found.ok_or_else(|| {
+            let (path, mean, standard_deviation) = (path.clone(), *mean, *sd);
+            SpecificationProblem::Prior { path, mean, standard_deviation, expected }.into()
         })
     }
 }

@@ -2,6 +2,7 @@
 
 pub mod declaration;
 pub mod declared;
+pub mod digest;
 pub mod entries;
 pub mod history;
 pub mod reader;
@@ -11,6 +12,7 @@ pub mod units;
 pub mod value;
 
 pub use declaration::{Bounds, Declaration, ParameterScale, Role};
+pub use digest::Digest;
 pub use entries::{Document, Entry};
 pub use history::{History, Layer};
 pub use slot::{ParameterId, Slot};

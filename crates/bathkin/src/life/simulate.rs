@@ -75,9 +75,7 @@ pub(crate) fn carry_on(
 ) -> Result<(Life, Vec<f64>)> {
     let (tank, layout) = (balances.tank(), balances.layout().clone());
     let made_up = fresh_state(balances, fresh_totals_mol_l);
-    let fresh_ph = balances.observe(&made_up, |observed, _, _| observed.ph)?;
-    let fresh = Readings::take(balances, &made_up, fresh_ph)?;
-    let fresh = fresh.cooled(balances)?;
+    let (fresh, fresh_ph) = fresh_readings(balances, &made_up)?;
     let mut run = match used {
         None => {
             check_make_up(tank, limits, &fresh)?;
@@ -175,6 +173,15 @@ pub(crate) fn carry_on(
 
 fn first_reached(tank: &Tank, limits: &[Limit], readings: &Readings) -> Option<String> {
     limits.iter().find(|limit| limit.margin(tank, readings) <= 0.0).map(|limit| limit.name.clone())
+}
+
+/// What can be read off a fresh bath of this (scaled) state, and its pH.
+///
+/// # Errors
+/// [`Error::Convergence`] from the equilibrium.
+pub(crate) fn fresh_readings(balances: &Balances, made_up: &[f64]) -> Result<(Readings, f64)> {
+    let fresh_ph = balances.observe(made_up, |observed, _, _| observed.ph)?;
+    Ok((Readings::take(balances, made_up, fresh_ph)?.cooled(balances)?, fresh_ph))
 }
 
 /// The (scaled) state of a fresh bath: its totals, protons from electroneutrality, water.

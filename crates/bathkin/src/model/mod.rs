@@ -28,6 +28,7 @@ pub(crate) mod law_slots;
 pub(crate) mod laws;
 pub(crate) mod laws_in_use;
 pub(crate) mod limits;
+mod lived;
 pub(crate) mod log_settings;
 pub mod make_up;
 pub(crate) mod missing_enthalpies;

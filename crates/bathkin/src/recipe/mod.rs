@@ -22,7 +22,7 @@ use std::path::Path;
 use std::sync::{Arc, OnceLock};
 
 use crate::error::{Error, Place, Result};
-use crate::life::{Life, simulate};
+use crate::life::Life;
 use crate::stop::Stop;
 
 /// A bath described by a document. Cheap to clone; overriding gives a new one.
@@ -208,7 +208,7 @@ impl Recipe {
     /// is refused.
     ///
     /// # Errors
-    /// As [`Recipe::model`], and those of [`simulate()`].
+    /// As [`Recipe::model`], and those of [`crate::life::simulate()`].
     pub fn simulate_life(&self) -> Result<Life> {
         self.simulate_life_reporting(&mut |_| true)
     }
@@ -219,8 +219,6 @@ impl Recipe {
     /// As [`Recipe::simulate_life`].
     pub fn simulate_life_reporting(&self, report: &mut dyn FnMut(f64) -> bool) -> Result<Life> {
         let model = self.model()?;
-        // Work that does not start never ages a bath.
-        model.surface.start(&model.substrates)?;
-        simulate(&model.tank, &model.fresh_totals_mol_l, &model.limits, &model.settings, report)
+        model.life_to(&model.limits, report)
     }
 }

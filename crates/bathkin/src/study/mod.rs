@@ -6,6 +6,7 @@ pub mod apparent_energy;
 pub mod bath;
 pub mod beyond_limits;
 pub mod bleed;
+pub mod ensemble;
 pub mod equations;
 pub(crate) mod off_set_point;
 pub mod plan;
@@ -28,6 +29,7 @@ pub use bath::{
 };
 pub use beyond_limits::LifeCost;
 pub use bleed::{BleedForLimit, SteadyBleed};
+pub use ensemble::{ElementaryEffects, FailedMember, OutputStatistics, Silent, VarianceShare};
 pub use equations::{Equation, Equations, Notation};
 pub use plan::{InUse, Plan, PlanRequest};
 pub use saturation::CouplePotential;

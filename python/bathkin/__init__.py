@@ -21,6 +21,9 @@ from bathkin.bath.rate import Rate
 from bathkin.bath.sensitivities import BathSensitivities
 from bathkin.bath.titration import Titration
 from bathkin.core.flags import Flag
+from bathkin.ensemble.call import ensemble
+from bathkin.ensemble.ensemble import Ensemble
+from bathkin.ensemble.sensitivity import GlobalSensitivity, global_sensitivity
 from bathkin.errors import (
     BathkinError,
     BathkinWarning,
@@ -71,10 +74,12 @@ __all__ = [
     "DataError",
     "Distribution",
     "Dump",
+    "Ensemble",
     "EntryWarning",
     "Fit",
     "Flag",
     "Forecast",
+    "GlobalSensitivity",
     "HeldSolution",
     "Life",
     "LifeCost",
@@ -106,9 +111,11 @@ __all__ = [
     "compare",
     "compare_models",
     "drag_out_from_use_l",
+    "ensemble",
     "fit",
     "fit_arrhenius",
     "forecast",
+    "global_sensitivity",
     "load_recipe",
     "new_log",
     "new_recipe",

@@ -15,6 +15,7 @@ import pytest
 
 RATE = "deposition.rate_mol_m2_s"
 ENERGY = "deposition.activation_energy_kj_mol"
+PH, PH_OUT = "operation.ph", "make_up.ph"
 # Invented.
 RUNS = pd.DataFrame(
     {"temperature_c": [75, 80, 85, 90, 95], "deposition_um_h": [8.1, 11.3, 14.6, 19.9, 25.2]}
@@ -78,6 +79,11 @@ CALLS: dict[str, Callable[[Any, bk.Fit, bk.Recipe], Any]] = {
     "compare_models candidate": lambda odd, fit, short: bk.compare_models(short, {"a": odd}, RUNS),
     "sweep": lambda odd, fit, short: bk.sweep(short, odd),
     "sweep values": lambda odd, fit, short: bk.sweep(short, {"operation.ph": odd}),
+    "ensemble": lambda odd, fit, short: bk.ensemble(short, odd, [PH_OUT]),
+    "ensemble draws": lambda odd, fit, short: bk.ensemble(short, {PH: odd}, [PH_OUT]),
+    "ensemble spread": lambda odd, fit, short: bk.ensemble(short, {PH: ("normal", odd)}, [PH_OUT]),
+    "ensemble outputs": lambda odd, fit, short: bk.ensemble(short, {PH: [4.8]}, odd),
+    "ensemble part": lambda odd, fit, short: bk.ensemble(short, {PH: [4.8]}, [PH_OUT], part=odd),
     "simulate_life": lambda odd, fit, short: bk.simulate_life(odd),
     "start": lambda odd, fit, short: bk.simulate_life(short, start=odd),
     "compare start": lambda odd, fit, short: bk.compare(short, {"a": {}}, horizon_h=1, start=odd),

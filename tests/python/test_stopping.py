@@ -142,6 +142,9 @@ CALLS: dict[str, Callable[[bk.Recipe, bk.Fit, bk.Bath], Any]] = {
     "next_runs": lambda slow, fitted, bath: fitted.next_runs(
         {"temperature_c": np.linspace(75, 95, 300), "ph": np.linspace(4.4, 5.2, 300)}, count=2
     ),
+    "global_sensitivity": lambda slow, fitted, bath: bk.global_sensitivity(
+        "nickel-acid", {"operation.ph": "uniform(4.6, 5.0)"}, points=4096
+    ),
     "forecast": lambda slow, fitted, bath: fitted.forecast(slow, count=1000),
     "compare_models": lambda slow, fitted, bath: bk.compare_models(
         POWER_LAW,

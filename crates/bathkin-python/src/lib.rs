@@ -4,6 +4,7 @@ mod bath;
 mod classes;
 mod comparison;
 mod economy;
+mod ensemble;
 mod errors;
 mod fit;
 mod fit_options;
@@ -35,6 +36,8 @@ mod _core {
         bleed_for_limit, compare, life_cost, life_outlook, life_sensitivity, price_flags, steady_bleed,
         usual_strategies,
     };
+    #[pymodule_export]
+    use super::ensemble::Ensemble;
     #[pymodule_export]
     use super::fit::{activation_energy_kj_mol, fit_arrhenius};
     #[pymodule_export]

@@ -26,8 +26,25 @@ pub fn watched<T: Send>(
     stop: &Stop,
     work: impl FnOnce(Report) -> T + Send,
 ) -> PyResult<T> {
-    let pool = threads()?;
     let at_work = stop.begin();
+    let found = match until_interrupted(py, progress, stop, work)? {
+        (_, Some(interrupted)) => Err(interrupted),
+        // Another call on the same thing was interrupted: what was found may be short of what was asked.
+        _ if stop.is_asked() => Err(PyRuntimeError::new_err("stopped before it ended")),
+        (found, None) => Ok(found),
+    };
+    drop(at_work);
+    found
+}
+
+/// The same, of work that has something to show when it is interrupted: with what interrupted it.
+pub fn until_interrupted<T: Send>(
+    py: Python<'_>,
+    progress: Option<&Py<PyAny>>,
+    stop: &Stop,
+    work: impl FnOnce(Report) -> T + Send,
+) -> PyResult<(T, Option<PyErr>)> {
+    let pool = threads()?;
     // Bits of numbers that are not negative are ordered as the numbers.
     let done = AtomicU64::new(0);
     let report = |count: f64| {
@@ -41,7 +58,7 @@ pub fn watched<T: Send>(
             progress.map_or(Ok(()), |progress| progress.call1(py, (count,)).map(|_| ()))
         })
     };
-    let found = py.detach(|| {
+    py.detach(|| {
         std::thread::scope(|scope| {
             let (open, finished) = channel::<()>();
             let worker = scope.spawn(move || {
@@ -58,17 +75,12 @@ pub fn watched<T: Send>(
                     }
                 }
             }
-            match (interrupted, worker.join()) {
-                (Some(error), _) => Err(error),
-                // Another call on the same thing was interrupted: what was found may be short of what was asked.
-                (None, Ok(_)) if stop.is_asked() => Err(PyRuntimeError::new_err("stopped before it ended")),
-                (None, Ok(found)) => Ok(found),
-                (None, Err(panic)) => std::panic::resume_unwind(panic),
+            match worker.join() {
+                Ok(found) => Ok((found, interrupted)),
+                Err(panic) => std::panic::resume_unwind(panic),
             }
         })
-    });
-    drop(at_work);
-    found
+    })
 }
 
 /// Work of a recipe that hears of Ctrl-C.

@@ -14,6 +14,7 @@ from bathkin.cli.arrhenius import arrhenius
 from bathkin.cli.backtest import backtest_command
 from bathkin.cli.compare import compare
 from bathkin.cli.design import design_command
+from bathkin.cli.ensemble import ensemble_command
 from bathkin.cli.fit import fit_command
 from bathkin.cli.forecast import forecast_command
 from bathkin.cli.inspect import list_recipes, show, solution
@@ -22,6 +23,7 @@ from bathkin.cli.new import new_bath
 from bathkin.cli.outputs import WRITTEN, echo, silence, what_was_written
 from bathkin.cli.plan import plan
 from bathkin.cli.reagents import list_reagents
+from bathkin.cli.sensitivity import sensitivity_command
 from bathkin.cli.simulate import life, plate, rate
 from bathkin.cli.substrates import list_substrates
 from bathkin.cli.today import today
@@ -66,6 +68,8 @@ for command in (
     today,
     backtest_command,
     compare,
+    ensemble_command,
+    sensitivity_command,
     arrhenius,
     fit_command,
     design_command,

@@ -20,6 +20,8 @@ from bathkin.reports.inputs import ASKED, Asked
 
 # What the context of a command keeps: outputs by option, files that are read, a failure to print.
 _CLAIMED, _READ, _LOST = "bathkin.outputs", "bathkin.inputs", "bathkin.lost"
+# Options that say how it is computed and printed, not what.
+_HOW = {"as_json", "quiet", "checkpoints", "workers"}
 # Endings that promise another format than the option writes.
 _FORMATS = (
     {".csv", ".html", ".htm", ".json", ".toml", ".txt", ".tsv", ".md"}
@@ -150,9 +152,9 @@ def named(one: click.Parameter) -> str:
 
 
 def _told(one: click.Parameter, ctx: click.Context) -> Any:
-    """What was given for a parameter, as JSON has it; None for what says how it is printed."""
+    """What was given for a parameter, as JSON has it; None for what changes no result."""
     value = ctx.params.get(one.name or "")
-    if isinstance(one.type, OutputPath) or one.name in {"as_json", "quiet"}:
+    if isinstance(one.type, OutputPath) or one.name in _HOW:
         return None
     if isinstance(value, (tuple, list)):
         return [str(each) for each in value]

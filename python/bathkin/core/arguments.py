@@ -21,6 +21,7 @@ MOST_POINTS = 100_000
 MOST_RUNS = 1_000
 MOST_STEPS = 1_000_000
 MOST_WALKERS = 10_000
+MOST_MEMBERS = 1_000_000_000
 
 
 def check_points(by: str, counts: Iterable[int], times: int = 1) -> None:

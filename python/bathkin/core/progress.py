@@ -14,9 +14,15 @@ Progress: TypeAlias = bool | Callable[[float], object] | None
 
 @contextmanager
 def reporting(
-    progress: Progress, unit: str = "turnovers", doing: str = "simulating"
+    progress: Progress,
+    unit: str = "turnovers",
+    doing: str = "simulating",
+    total: int | None = None,
 ) -> Iterator[Callable[[float], object] | None]:
-    """A function that takes how many are done, or None; True gives a bar after a second."""
+    """A function that takes how many are done, or None; True gives a bar after a second.
+
+    With a `total` the bar says what is left, too.
+    """
     if progress is None or progress is False:
         yield None
     elif progress is not True and not callable(progress):
@@ -24,8 +30,9 @@ def reporting(
     elif progress is True:
         from tqdm import tqdm
 
-        bar_format = f"{doing}: {_BAR}"
-        with tqdm(unit=f" {unit}", delay=1.0, leave=False, bar_format=bar_format) as bar:
+        bar_format = f"{doing}: {_BAR if total is None else _BAR_TO_END}"
+        made = tqdm(total=total, unit=f" {unit}", delay=1.0, leave=False, bar_format=bar_format)
+        with made as bar:
 
             def show(done: float) -> None:
                 bar.n = round(done, 2)
@@ -37,3 +44,4 @@ def reporting(
 
 
 _BAR = "{n:g}{unit} after {elapsed}"
+_BAR_TO_END = "{n:g} of {total:g}{unit} after {elapsed}, {remaining} left"

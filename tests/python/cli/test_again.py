@@ -45,6 +45,7 @@ def shop(tmp_path: Path) -> Path:
     (folder / "racks.csv").write_text(RACKS)
     (folder / "runs.csv").write_text(RUNS)
     (folder / "rates.csv").write_text(RATES)
+    (folder / "members.csv").write_text("operation.ph\n4.6\n4.8\n")
     (folder / "log.csv").write_bytes((ROOT / "benches" / "data" / "log_a.csv").read_bytes())
     # What the log was made with.
     (folder / "power-law.toml").write_bytes(POWER_LAW.read_bytes())
@@ -96,6 +97,12 @@ COMMANDS = [
     ["today", "{shop}/line-1.toml", "{shop}/line-2.toml", *FEW],
     ["compare", "nickel-acid", "--horizon-h", "60", "--strategy", "big:tank.volume_l=500"],
     ["compare", "nickel-acid", "--bleed-for", "orthophosphite_mol_l"],
+    ["ensemble", "nickel-acid", *SHORT, "--draw", "operation.ph=normal(4.8, 0.05)", *FEW],
+    ["ensemble", "nickel-acid", "--table", "{shop}/members.csv", "--output", "make_up.ph"],
+    [
+        *("sensitivity", "nickel-acid", "--draw", "operation.ph=uniform(4.6, 5.0)"),
+        *("--output", "make_up.ph_25c", "--points", "4", "--scrambles", "2"),
+    ],
     ["arrhenius", "{shop}/rates.csv", "--at", "190 degF"],
     ["fit", "nickel-acid", "{shop}/runs.csv", *RATE, "--set", "tank.volume_l=1"],
     ["fit", "{shop}/inside.toml", "{shop}/runs.csv", *RATE, "--bootstrap", "3", "--starts", "2"],

@@ -1,0 +1,134 @@
+//! Where the values of members come from, as Python says it.
+
+use bathkin::study::ensemble::Design;
+use bathkin_fit::estimate::Prior;
+use bathkin_statistics::FitError;
+use bathkin_statistics::distribution::Distribution;
+use bathkin_statistics::morris::MorrisSample;
+use bathkin_statistics::sobol::Sobol;
+use bathkin_statistics::sobol_indices::SobolSample;
+use numpy::{IntoPyArray, PyArray1, PyReadonlyArray1};
+use pyo3::exceptions::PyValueError;
+use pyo3::prelude::*;
+use pyo3::types::PyTuple;
+
+use crate::errors::{new, raise_data, raise_fit};
+
+/// Kind, columns of values, distributions by name with their numbers, and sizes:
+///
+/// | kind | sizes |
+/// |---|---|
+/// | table | its first member |
+/// | grid | |
+/// | random, sobol | members |
+/// | indices | points of a scrambling, scramblings |
+/// | effects | trajectories, levels |
+#[derive(Clone)]
+pub struct Draws {
+    kind: String,
+    columns: Vec<Vec<f64>>,
+    distributions: Vec<(String, Vec<f64>)>,
+    sizes: Vec<u64>,
+}
+
+type Given<'py> = (String, Vec<PyReadonlyArray1<'py, f64>>, Vec<(String, Vec<f64>)>, Vec<u64>);
+
+impl<'a, 'py> FromPyObject<'a, 'py> for Draws {
+    type Error = PyErr;
+
+    fn extract(given: Borrowed<'a, 'py, PyAny>) -> PyResult<Self> {
+        let (kind, columns, distributions, sizes): Given = given.extract()?;
+        let columns =
+            columns.iter().map(|column| Ok(column.as_slice()?.to_vec())).collect::<PyResult<_>>()?;
+        Ok(Draws { kind, columns, distributions, sizes })
+    }
+}
+
+impl<'py> IntoPyObject<'py> for Draws {
+    type Target = PyTuple;
+    type Output = Bound<'py, PyTuple>;
+    type Error = PyErr;
+
+    fn into_pyobject(self, py: Python<'py>) -> PyResult<Self::Output> {
+        let columns: Vec<Bound<'py, PyArray1<f64>>> =
+            self.columns.into_iter().map(|column| column.into_pyarray(py)).collect();
+        (self.kind, columns, self.distributions, self.sizes).into_pyobject(py)
+    }
+}
+
+impl Draws {
+    /// What they are to the core.
+    pub fn design(
+        &self,
+        py: Python<'_>,
+        recipe: &bathkin::Recipe,
+        paths: &[String],
+        seed: u64,
+    ) -> PyResult<Design> {
+        let columns = self.columns.clone();
+        let of = paths.iter().zip(&self.distributions);
+        let of = of.map(|(path, one)| distribution(py, recipe, path, one)).collect::<PyResult<Vec<_>>>()?;
+        let refused = |error: FitError| raise_fit(py, &error);
+        match (self.kind.as_str(), self.sizes.as_slice()) {
+            ("table", &[first]) => Ok(Design::Table { first, columns }),
+            ("grid", _) => Ok(Design::Grid(columns)),
+            ("random", &[count]) => Ok(Design::Random { of, count, seed }),
+            ("sobol", &[count]) => {
+                let points = Sobol::scrambled(of.len(), seed).map_err(refused)?;
+                Ok(Design::Sobol { of, count, points })
+            }
+            ("indices", &[base, scrambles]) => {
+                let sample = SobolSample::new(of.len(), base, scrambles as usize, seed).map_err(refused)?;
+                Ok(Design::Indices { of, sample })
+            }
+            ("effects", &[trajectories, levels]) => {
+                let sample =
+                    MorrisSample::new(of.len(), levels as usize, trajectories, seed).map_err(refused)?;
+                Ok(Design::Effects { of, sample })
+            }
+            _ => Err(PyValueError::new_err("these are no draws")),
+        }
+    }
+
+    /// Those of some members; of a table only their rows.
+    pub fn part(&self, from: u64, to: u64) -> Draws {
+        if self.kind != "table" {
+            return self.clone();
+        }
+        let first = self.sizes.first().copied().unwrap_or(0);
+        let rows = (from - first) as usize..(to - first) as usize;
+        let columns = self.columns.iter().map(|column| column[rows.clone()].to_vec()).collect();
+        Draws { columns, sizes: vec![from], ..self.clone() }
+    }
+}
+
+/// A distribution by its name; a prior is that of the recipe where no numbers stand with it.
+fn distribution(
+    py: Python<'_>,
+    recipe: &bathkin::Recipe,
+    path: &str,
+    (name, numbers): &(String, Vec<f64>),
+) -> PyResult<Distribution> {
+    if name == "prior" {
+        let given = |mean, standard_deviation| Prior { path: path.to_owned(), mean, standard_deviation };
+        let prior = match numbers.as_slice() {
+            [mean, standard_deviation] => Ok(given(*mean, *standard_deviation)),
+            _ => Prior::from_recipe(recipe, path),
+        };
+        let spread = prior.and_then(|prior| prior.distribution(recipe));
+        return spread.map_err(|error| raise_data(py, &error));
+    }
+    Distribution::named(name, numbers).ok_or_else(|| {
+        let takes = Distribution::NAMED.iter().find(|(known, _)| known == name);
+        let expected = match takes {
+            Some((_, takes)) => format!("{takes}, finite, in order, standard deviations above zero"),
+            None => {
+                let known: Vec<&str> = Distribution::NAMED.iter().map(|(known, _)| *known).collect();
+                format!("{} or prior", known.join(", "))
+            }
+        };
+        let numbers: Vec<String> = numbers.iter().map(f64::to_string).collect();
+        let told = format!("ensemble: {path} = {name}({}): expected {expected}", numbers.join(", "));
+        new(py, "RecipeError", told, None)
+    })
+}

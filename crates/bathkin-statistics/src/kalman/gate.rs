@@ -1,8 +1,10 @@
 //! Leaving out a wild reading.
 //!
-//! A reading further than `beyond` standard deviations from what is expected is left out. If two of its kind in a row are off by
-//! half as much on the same side, left out or not, it is the state that moved: the variance of its component is opened and
-//! the second is taken. A gate without that locks itself out after a jump of the state, since every later reading is wild too.
+//! A reading further than `beyond` standard deviations from what is expected is left out. One that is off by half as much and
+//! more is remembered, left out or not. If the next of its kind is off on the same side too, it is the state that moved: by half as
+//! much where the one before was left out; where that was taken, and has pulled the state along, by so much that both together
+//! are off by `beyond`. Then the variance of its component is opened and the reading is taken. A gate without that locks itself
+//! out after a jump of the state, since every later reading is wild too.
 
 use std::collections::BTreeMap;
 
@@ -21,7 +23,7 @@ impl Gate {
     pub const OPEN: Gate = Gate { beyond: f64::INFINITY };
 }
 
-/// Which kinds of reading were far off last, and on which side.
+/// Which kinds of reading were far off last, in standard deviations.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Rejected(BTreeMap<usize, f64>);
 
@@ -30,17 +32,19 @@ impl Rejected {
     pub(super) fn takes(&mut self, gate: Gate, reading: &Reading, z: f64, belief: &mut Belief) -> bool {
         /// Part of the gate beyond which a reading is far off.
         const FAR: f64 = 0.5;
-        let before = self.0.remove(&reading.channel);
-        if z.abs() <= FAR * gate.beyond {
-            return true;
-        }
-        if let (Some(side), Some((component, variance))) = (before, reading.released)
-            && side * z > 0.0
+        let far = FAR * gate.beyond;
+        if let (Some(before), Some((component, variance))) =
+            (self.0.remove(&reading.channel), reading.released)
         {
-            belief.widen(component, variance);
-            return true;
+            let together = if before.abs() < gate.beyond { gate.beyond - before.abs() } else { far };
+            if before * z > 0.0 && z.abs() > together {
+                belief.widen(component, variance);
+                return true;
+            }
         }
-        self.0.insert(reading.channel, z.signum());
+        if z.abs() > far {
+            self.0.insert(reading.channel, z);
+        }
         z.abs() < gate.beyond
     }
 }

@@ -70,7 +70,7 @@ fn score(shop: &Shop, rows: usize, both: bool) -> Scored {
     let log = first_rows(&shop.log, rows);
     let ageing =
         if both { vec![AgeingForm::OfRecipe, AgeingForm::Exponential] } else { vec![AgeingForm::OfRecipe] };
-    let options = TrackOptions { members: 200, ageing, ..TrackOptions::default() };
+    let options = TrackOptions { members: 200, ageing, held_numbers: false, ..TrackOptions::default() };
     let track = track(&shop.recipe, &log, &options, &|_| true).expect("followed").track;
     let ends: Vec<f64> = track.ends_h.iter().flatten().copied().collect();
     let (p10, p90) = (track.dump.clock_h.p10.unwrap_or(0.0), track.dump.clock_h.p90.unwrap_or(f64::INFINITY));

@@ -32,7 +32,7 @@ fn row_of(number: u64) -> usize {
 }
 
 fn findings(of: &Shop, log: &Sheet, rows: usize) -> Vec<Finding> {
-    let options = TrackOptions { members: 1, ..TrackOptions::default() };
+    let options = TrackOptions { members: 1, held_numbers: false, ..TrackOptions::default() };
     track(&of.recipe, &first_rows(log, rows), &options, &|_| true).expect("followed").track.findings
 }
 

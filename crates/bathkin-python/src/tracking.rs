@@ -41,6 +41,7 @@ impl TrackingOptions {
             },
             start: self.start.map(|(at_s, zone)| MadeUp { at_s, zone }),
             accept: self.accept,
+            held_numbers: true,
             ageing: if self.rival_ageing {
                 vec![AgeingForm::OfRecipe, AgeingForm::Exponential]
             } else {

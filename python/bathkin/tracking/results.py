@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from bathkin.core.result import Result
 from bathkin.core.results import Flag
-from bathkin.fit.results import DateSpread, Spread
+from bathkin.fit.results import DateSpread, HeldNumber, Spread
 from bathkin.life.results import GivenLimit
 
 
@@ -40,6 +40,9 @@ class Track(Result):
             limit.
         drawn: What was drawn for each member.
         held: What was held at what the recipe says.
+        held_numbers: Numbers of laws that were held though they are invented or widely uncertain,
+            with the hours by which 10 % more of each from now on moves the date, the bath plating
+            today as fast as the log says. The strongest first.
         rows: The log, row by row.
         ageing_forms: Ageing forms that were followed beside each other, with their weights.
         accepted: Additions nobody wrote down that were accepted and put in.
@@ -66,6 +69,7 @@ class Track(Result):
     ends_h: list[float | None]
     drawn: list[str]
     held: list[str]
+    held_numbers: list[HeldNumber]
     rows: list[TrackedRow]
     ageing_forms: list[AgeingWeight]
     accepted: list[str]
@@ -255,6 +259,7 @@ class TrackedRow(Result):
         time_h: Clock time from the first row, h.
         metal_g_l: Metal believed after its readings, g/L.
         metal_sd_g_l: Its standard deviation.
+        metal_after_additions_g_l: Metal believed after what was added at the row, g/L.
         by_product_mol_l: By-product believed, mol/L.
         by_product_sd_mol_l: Its standard deviation.
         ln_rate: Logarithm of the rate factor.
@@ -267,6 +272,7 @@ class TrackedRow(Result):
     time_h: float
     metal_g_l: float
     metal_sd_g_l: float
+    metal_after_additions_g_l: float
     by_product_mol_l: float
     by_product_sd_mol_l: float
     ln_rate: float

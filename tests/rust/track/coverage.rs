@@ -16,7 +16,7 @@ fn the_band_holds_about_eight_of_ten() {
     ];
     let inside = |number: u64| {
         let of = shop(truths[number as usize % truths.len()], 0.02, 300 + number);
-        let options = TrackOptions { members: 60, ..TrackOptions::default() };
+        let options = TrackOptions { members: 60, held_numbers: false, ..TrackOptions::default() };
         let found = track(&of.recipe, &first_rows(&of.log, 20), &options, &|_| true).expect("followed");
         let dump = found.track.dump.clock_h;
         dump.p10.is_some_and(|early| early <= of.dump_h) && dump.p90.is_none_or(|late| of.dump_h <= late)

@@ -1,5 +1,7 @@
 //! What is odd in a log is found, and what is not odd is not. Producer of the truths: `support/shop.rs`.
 
+use bathkin::Recipe;
+use bathkin::document::Value;
 use bathkin_fit::track::{Finding, Grade, TrackOptions, track};
 use rayon::prelude::*;
 use support::shop::{Shop, Truth, first_rows, shop};
@@ -92,6 +94,45 @@ fn swapped_digits_are_told_with_what_was_meant() {
     assert!(told as f64 >= 0.85 * SHOPS as f64, "{told} of {SHOPS}");
 }
 
+/// A person reads words: alarms, findings and what was put in have no names with underscores, whatever is odd.
+#[test]
+fn what_is_told_is_in_words() {
+    let set = |recipe: Recipe, path: &str, value: f64| recipe.with(path, Value::Number(value), "test");
+    let told = |number: u64| {
+        let of = shop(Truth { dose: Some((12, 3.6)), ..Truth::ALL }, 0.02, 200 + number);
+        let recipe = [
+            ("alarms.metal_pct_of_set_point_min", 100.0),
+            ("alarms.complexant_pct_of_fresh_max", 70.5),
+            ("alarms.within_h", 5000.0),
+            ("alarms.probability_pct", 0.0),
+            ("limits.orthophosphite_mol_l_max", 0.3),
+        ];
+        let recipe = recipe.into_iter().fold(of.recipe, |recipe, (path, value)| set(recipe, path, value));
+        let last = if number == 0 { "nickel_g_l" } else { "hypophosphite_mol_l" };
+        let (log, _) = slipped(&first_rows(&of.log, 24), last, 23, Slip::TenTimes);
+        let options = TrackOptions { members: 20, ..TrackOptions::default() };
+        let found = track(&recipe, &log, &options, &|_| true).expect("followed").track;
+        let accept =
+            found.findings.iter().filter(|one| one.code == "outlying_reading").filter_map(|one| one.row);
+        let options = TrackOptions { accept: accept.collect(), members: 1, ..options };
+        let accepted = track(&recipe, &log, &options, &|_| true).expect("followed").track.accepted;
+        let alarms = found.alarms.iter().map(|one| one.text.clone());
+        let findings = found.findings.iter().map(|one| one.text.clone());
+        let texts: Vec<String> = alarms.chain(findings).chain(accepted).chain(found.drawn).collect();
+        let codes: Vec<&str> = found.alarms.iter().map(|one| one.code).collect();
+        (texts, codes)
+    };
+    let all: Vec<(Vec<String>, Vec<&str>)> = (0..2_u64).into_par_iter().map(told).collect();
+    let texts: Vec<&String> = all.iter().flat_map(|(texts, _)| texts).collect();
+    let names: Vec<&&String> =
+        texts.iter().filter(|text| text.contains('_') || text.contains("NaN")).collect();
+    assert!(names.is_empty(), "{names:#?}");
+    for code in ["metal_low", "past_limit", "complexant", "reading"] {
+        assert!(all.iter().any(|(_, codes)| codes.contains(&code)), "{code}: {:?}", all[0].1);
+    }
+    assert!(texts.iter().any(|text| text.contains("nickel = ") && text.contains(" g/L: ")), "{texts:#?}");
+}
+
 /// Findings in logs where nothing is odd: at most one in a hundred rows for all kinds, three times that in these few.
 #[test]
 fn a_log_without_oddities_has_hardly_any_findings() {
@@ -111,11 +152,13 @@ fn an_accepted_finding_is_put_in() {
     let log = first_rows(&of.log, 30);
     let plain = followed(&of, 30, 1);
     let row = of_dose(&plain.findings).and_then(|one| one.row).expect("found");
-    let options = TrackOptions { members: 1, accept: vec![row], ..TrackOptions::default() };
+    let options =
+        TrackOptions { members: 1, accept: vec![row], held_numbers: false, ..TrackOptions::default() };
     let accepted = track(&of.recipe, &log, &options, &|_| true).expect("followed").track;
     assert_eq!(accepted.accepted.len(), 1);
     assert!(of_dose(&accepted.findings).is_none_or(|one| one.score.abs() < 4.0), "{:?}", accepted.findings);
-    let nothing = TrackOptions { members: 1, accept: vec![3], ..TrackOptions::default() };
+    let nothing =
+        TrackOptions { members: 1, accept: vec![3], held_numbers: false, ..TrackOptions::default() };
     let error = track(&of.recipe, &log, &nothing, &|_| true).expect_err("row 3 has none").to_string();
     assert!(error.contains("row 3 has no finding to accept") && error.contains(&row.to_string()), "{error}");
 }

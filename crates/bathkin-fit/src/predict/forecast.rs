@@ -14,7 +14,7 @@ use crate::error::{DataError, RequestProblem};
 use crate::predict::draws::{draws, with_draw};
 use crate::predict::forecast_remarks::remarks;
 use crate::predict::forecast_result::{DumpForecast, Forecast, ForecastOptions};
-use crate::predict::held::{HeldNumber, by_strength, held};
+use crate::predict::held::{HeldNumber, by_strength, held_by};
 use crate::predict::spread::{Spread, first_limits};
 use crate::recipe_fit::RecipeFit;
 use bathkin_statistics::error::FitError;
@@ -117,7 +117,7 @@ fn moved(
             ended.filter(|_| !outlives(at_estimates)).map(|verdict| verdict.clock_h - at_estimates.clock_h);
         one
     };
-    held(estimated, fit).into_par_iter().map(life).collect()
+    held_by(estimated, fit).into_par_iter().map(life).collect()
 }
 
 /// Whether a life reached no limit.

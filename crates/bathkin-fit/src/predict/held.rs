@@ -1,4 +1,4 @@
-//! Numbers of a recipe that a fit held, and what they change: they are in no interval and in no spread.
+//! Numbers of a recipe that were held, and what they change: they are in no interval and in no spread.
 
 use bathkin::Recipe;
 use bathkin::document::Value;
@@ -28,20 +28,24 @@ pub struct HeldNumber {
     pub moved: Option<f64>,
 }
 
-/// Numbers of a recipe that are invented, or whose range spans a factor of two or reaches zero, and that the fit
-/// held; those at zero have no ten per cent.
-pub(crate) fn held(recipe: &Recipe, fit: &Solution) -> Vec<HeldNumber> {
-    const WIDE: f64 = 2.0;
-    let fitted = |path: &str| {
+/// Those that a fit held.
+pub(crate) fn held_by(recipe: &Recipe, fit: &Solution) -> Vec<HeldNumber> {
+    held(recipe, |path| {
         let targets = fit.model.free.iter().flat_map(|number| &number.targets);
-        targets.into_iter().any(|target| matches!(target, Target::Path { path: known, .. } if known == path))
-    };
+        !targets.into_iter().any(|target| matches!(target, Target::Path { path: known, .. } if known == path))
+    })
+}
+
+/// Numbers of a recipe that are invented, or whose range spans a factor of two or reaches zero, and that were held; those
+/// at zero have no ten per cent.
+pub(crate) fn held(recipe: &Recipe, was_held: impl Fn(&str) -> bool) -> Vec<HeldNumber> {
+    const WIDE: f64 = 2.0;
     let document = recipe.document();
     let numbers = recipe
         .movable_numbers()
         .unwrap_or_default()
         .into_iter()
-        .filter(|(path, value)| *value != 0.0 && !fitted(path));
+        .filter(|(path, value)| *value != 0.0 && was_held(path));
     let of = |(path, value): (String, f64)| {
         let entry = document.get(&path)?;
         let kind = entry.source.as_ref().map(|source| source.kind);

@@ -15,7 +15,7 @@ use crate::data::rows::Column;
 use crate::data::runs::{AREA, Setting, TIME, reach_ph, settings};
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, RequestProblem};
-use crate::predict::held::{HeldNumber, by_strength, held};
+use crate::predict::held::{HeldNumber, by_strength, held_by};
 use crate::result::solution::Solution;
 use bathkin::tank::Quantity;
 use bathkin_statistics::bands::band;
@@ -94,7 +94,7 @@ impl Solution {
         // Per cent; less does not matter.
         const LEAST: f64 = 0.05;
         let mut found = Vec::new();
-        for mut one in held(&self.recipe, self) {
+        for mut one in held_by(&self.recipe, self) {
             let (case, _) = coupon(&one.more(&self.recipe), given)?;
             let other = self.model.values_of(OF_NO_TABLE, &case, self.fit.values()).ok();
             one.moved = other.and_then(|other| other.first().map(|other| 100.0 * (other / value - 1.0)));

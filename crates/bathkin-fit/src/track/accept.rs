@@ -5,7 +5,7 @@ use bathkin::Recipe;
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, RequestProblem};
 use crate::format::number;
-use crate::track::finding::Finding;
+use crate::track::finding::{Finding, OUTLYING};
 use crate::track::observed::ObservedLog;
 use crate::track::passes::Passes;
 
@@ -20,7 +20,7 @@ pub(crate) fn accepted(
     rows: &[usize],
 ) -> Result<Vec<(usize, Finding)>, DataError> {
     let actionable = |finding: &&Finding| {
-        matches!(finding.code, "unlogged_addition" | "forgotten_dose" | "less_added" | "outlying_reading")
+        matches!(finding.code, "unlogged_addition" | "forgotten_dose" | "less_added" | OUTLYING)
     };
     let one = |row: &usize| {
         let found = of.findings.iter().filter(actionable).find(|finding| finding.row == Some(*row));
@@ -47,19 +47,20 @@ pub(crate) fn put_in(
     let tank = &recipe.model()?.tank;
     let mut told = Vec::new();
     for (row, finding) in accepted {
-        if finding.code == "outlying_reading" {
+        if finding.code == OUTLYING {
             let place =
                 log.readings.iter().position(|one| one.row == *row && log.columns[one.column] == finding.of);
             let Some(place) = place else { continue };
             let file_row = log.rows[*row];
+            let (words, _) = log.words[log.readings[place].column].clone();
             told.push(match finding.meant {
                 Some(meant) => {
                     log.readings[place].value = meant;
-                    format!("row {file_row}: {} taken as {}", finding.of, number(meant, 4))
+                    format!("row {file_row}: {words} taken as {}", number(meant, 4))
                 }
                 None => {
                     log.readings.remove(place);
-                    format!("row {file_row}: {} left out", finding.of)
+                    format!("row {file_row}: {words} left out")
                 }
             });
             continue;

@@ -2,10 +2,11 @@
 
 use bathkin::Recipe;
 use bathkin::solution::Role;
+use bathkin::tank::Quantity;
 
 use crate::error::DataError;
 use crate::format::number;
-use crate::track::finding::{Finding, Grade};
+use crate::track::finding::{Finding, Grade, OUTLYING};
 use crate::track::observed::ObservedLog;
 use crate::track::rest::Member;
 use crate::track::result::Alarm;
@@ -24,6 +25,7 @@ pub(crate) fn alarms(
     let model = recipe.model()?;
     let (when, tank) = (&model.alarms, &shown.tank);
     let names = tank.bath.equilibrium.component_names();
+    let title = |slot: usize| Quantity::component(slot).title(tank);
     let mut found = Vec::new();
     let totals = &shown.at_mean.totals_mol_l;
     let metal = tank.bath.roles.metal;
@@ -36,7 +38,7 @@ pub(crate) fn alarms(
             bound: Some(when.metal_pct_of_set_point_min),
             text: format!(
                 "{} is at {} % of its set-point, below {} %: add, and analyse again",
-                names[metal],
+                title(metal),
                 number(metal_pct, 3),
                 number(when.metal_pct_of_set_point_min, 3)
             ),
@@ -97,7 +99,7 @@ pub(crate) fn alarms(
                     bound: Some(if pct < low { low } else { high }),
                     text: format!(
                         "{}, {code}, is at {} % of the make-up, outside {} to {} %",
-                        names[slot],
+                        title(slot),
                         number(pct, 3),
                         number(low, 3),
                         number(high, 3)
@@ -108,7 +110,7 @@ pub(crate) fn alarms(
     }
     let last = log.rows.last().copied();
     for finding in findings {
-        let wild = finding.code == "outlying_reading" && finding.grade == Grade::Finding;
+        let wild = finding.code == OUTLYING && finding.grade == Grade::Finding;
         if wild && finding.row == last {
             let text = format!("{}: analyse again before you dose", finding.text);
             let (of, value) = (finding.of.clone(), finding.size);

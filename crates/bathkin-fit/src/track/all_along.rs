@@ -94,7 +94,7 @@ pub(crate) fn misses(log: &ObservedLog, rows: &[FilteredRow]) -> Vec<Finding> {
     const FEWEST: usize = 8;
     const TIMES: f64 = 2.0;
     let mut found = Vec::new();
-    for (column, name) in log.columns.iter().enumerate() {
+    for (column, (name, (words, _))) in log.columns.iter().zip(&log.words).enumerate() {
         let mut sizes: Vec<f64> = rows
             .iter()
             .skip(SETTLING)
@@ -104,7 +104,9 @@ pub(crate) fn misses(log: &ObservedLog, rows: &[FilteredRow]) -> Vec<Finding> {
             .collect();
         sizes.sort_by(f64::total_cmp);
         // Half of all normal deviates are below 0.6745.
-        let Some(middle) = sizes.get(sizes.len() / 2).map(|size| size / 0.6745) else { continue };
+        let Some(middle) = sizes.get(sizes.len() / 2).map(|size| log.scatter[column] * size / 0.6745) else {
+            continue;
+        };
         if sizes.len() < FEWEST || middle < TIMES {
             continue;
         }
@@ -120,7 +122,7 @@ pub(crate) fn misses(log: &ObservedLog, rows: &[FilteredRow]) -> Vec<Finding> {
             score: middle,
             meant: None,
             text: format!(
-                "{name} scatters {} times as far about the model as expected: the recipe misses this bath there, and what \
+                "{words} scatters {} times as far about the model as expected: the recipe misses this bath there, and what \
                  hangs on it is uncertain",
                 number(middle, 1)
             ),

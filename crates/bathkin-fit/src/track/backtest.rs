@@ -85,10 +85,11 @@ pub fn backtest(
         return Err(RequestProblem::CutOutside { file: log.file.clone(), rows: *rows, all }.into());
     }
     let each = options.track.members;
+    let how = TrackOptions { held_numbers: false, ..options.track.clone() };
     let (came_h, came_by) = match options.dumped_h {
         Some(hours) => (hours, "dumped"),
         None => {
-            let whole = track(recipe, log, &options.track, &|done| report(done))?.track;
+            let whole = track(recipe, log, &how, &|done| report(done))?.track;
             let Some(hours) = whole.dump.clock_h.p50 else {
                 return Err(RequestProblem::NoDump { file: log.file.clone() }.into());
             };
@@ -99,7 +100,7 @@ pub fn backtest(
     for (number, rows) in cuts.iter().enumerate() {
         let seen = first_rows(log, *rows);
         let before = (number + 1) * each;
-        let found_here = track(recipe, &seen, &options.track, &|done| report(before + done))?.track;
+        let found_here = track(recipe, &seen, &how, &|done| report(before + done))?.track;
         let ends: Vec<f64> = found_here.ends_h.iter().flatten().copied().collect();
         let spread = found_here.dump.clock_h;
         let inside =

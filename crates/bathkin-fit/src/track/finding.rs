@@ -7,6 +7,8 @@ use serde::Serialize;
 pub(crate) const FINDING: f64 = 2.8;
 /// What a finding is of where every solution of a dose was forgotten, or left out.
 pub(crate) const WHOLE_DOSE: &str = "the whole dose";
+/// Code of a reading that is off, and that no jump explains.
+pub(crate) const OUTLYING: &str = "outlying_reading";
 /// Rows at the start that tell the start.
 pub(crate) const SETTLING: usize = 2;
 

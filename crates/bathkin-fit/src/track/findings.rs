@@ -11,7 +11,7 @@ use nalgebra::DVector;
 
 use crate::format::number;
 use crate::track::all_along::{drifts, misses, strengths};
-use crate::track::finding::{FINDING, Finding, Grade, SETTLING, SmallestSeen, WHOLE_DOSE};
+use crate::track::finding::{FINDING, Finding, Grade, OUTLYING, SETTLING, SmallestSeen, WHOLE_DOSE};
 use crate::track::followed::TrackedBath;
 use crate::track::observed::ObservedLog;
 
@@ -22,6 +22,8 @@ const LOOK: f64 = 2.2;
 /// The same of a single reading.
 const READING_LOOK: f64 = 2.6;
 const READING_FINDING: f64 = 3.3;
+/// How a slip of the point is put right.
+const POINT_MOVED: &str = "with the point moved";
 /// Alarms this many rows apart are one.
 const NEIGHBOURS: usize = 3;
 
@@ -33,11 +35,13 @@ struct Pourable {
     effect: DVector<f64>,
 }
 
-/// Findings of a log, from the pass in which every reading counts.
+/// Findings of a log, from the pass in which every reading counts; `known`: what an earlier pass found, whose slips are left out
+/// of this one.
 pub(crate) fn findings(
     bath: &TrackedBath,
     rows: &[FilteredRow],
     gated: &[FilteredRow],
+    known: Option<Vec<Finding>>,
 ) -> (Vec<Finding>, Vec<SmallestSeen>) {
     let pourables = pourables(bath, bath.coordinates.len() + bath.unknowns.len());
     let scored: Vec<(usize, Vec<JumpScore>)> = pourables
@@ -45,7 +49,10 @@ pub(crate) fn findings(
         .enumerate()
         .map(|(at, pourable)| (at, jump_scores(rows, WINDOW, |_| pourable.effect.clone())))
         .collect();
-    let slips = slips(bath.log, gated, &scored);
+    let slips = match known {
+        Some(known) => known.into_iter().filter(|one| one.code == OUTLYING).collect(),
+        None => slips(bath.log, gated, &scored),
+    };
     let mut found: Vec<Finding> = Vec::new();
     let mut alarms: Vec<(usize, JumpScore)> = scored
         .iter()
@@ -181,30 +188,29 @@ fn slips(log: &ObservedLog, gated: &[FilteredRow], scored: &[(usize, Vec<JumpSco
             }
             let (expected, sd) = observed.expected(one);
             let meant = meant(observed.value, expected, sd);
-            let column = &log.columns[observed.column];
             let digits = |value: f64| number(value, 3);
             let because =
                 meant.map_or(String::new(), |(value, how)| format!("; {how} it would be {}", digits(value)));
-            let wait = if last {
+            let wait = if last && meant.is_none_or(|(_, how)| how != POINT_MOVED) {
                 "; an addition nobody wrote down would look the same: the next row tells"
             } else {
                 ""
             };
             found.push(Finding {
-                code: "outlying_reading",
+                code: OUTLYING,
                 grade: if one.standardised.abs() > READING_FINDING { Grade::Finding } else { Grade::Look },
                 row: Some(log.rows[row]),
                 at_h: None,
                 date: None,
-                of: column.clone(),
+                of: log.columns[observed.column].clone(),
                 size: Some(observed.value - expected),
                 size_sd: Some(sd),
                 score: one.standardised,
                 meant: meant.map(|(value, _)| value),
                 text: format!(
-                    "row {}, {column} = {}: {} was expected{because}{wait}",
+                    "row {}, {}: {} was expected{because}{wait}",
                     log.rows[row],
-                    digits(observed.value),
+                    log.told(observed.column, observed.value),
                     digits(expected)
                 ),
             });
@@ -224,15 +230,18 @@ fn explains(log: &ObservedLog, slip: &Finding, jump: &JumpScore) -> bool {
 pub(crate) fn meant(value: f64, expected: f64, sd: f64) -> Option<(f64, &'static str)> {
     // A factor of ten is unmistakable, two digits are not.
     const SWAPPED: f64 = 2.0;
-    const POINT: f64 = 3.5;
-    let mut candidates =
-        vec![(value * 10.0, "with the point moved", POINT), (value / 10.0, "with the point moved", POINT)];
+    const POINT: f64 = 5.0;
+    let mut candidates = vec![(value * 10.0, POINT_MOVED, POINT), (value / 10.0, POINT_MOVED, POINT)];
     let text = format!("{value}");
     let digits: Vec<char> = text.chars().collect();
     for at in 0..digits.len().saturating_sub(1) {
         let mut swapped = digits.clone();
         let next = if swapped[at + 1] == '.' { at + 2 } else { at + 1 };
         if next >= swapped.len() || !swapped[at].is_ascii_digit() || !swapped[next].is_ascii_digit() {
+            continue;
+        }
+        // Nobody writes 0.52 for 5.02.
+        if at == 0 && digits[0] == '0' {
             continue;
         }
         swapped.swap(at, next);

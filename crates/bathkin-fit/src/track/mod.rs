@@ -21,6 +21,7 @@
 //! | `all_along` | what the whole log tells: drifts, strengths, what the model misses |
 //! | `load` | the work to come |
 //! | `rest` | members to their first limit |
+//! | `held` | numbers of the recipe that no member draws |
 //! | `told` | what members and rows tell |
 //! | `today` | all together |
 //! | [`mod@backtest`] | forecasts of a log whose tail is hidden, scored |
@@ -33,6 +34,7 @@ mod coordinates;
 pub mod finding;
 mod findings;
 mod followed;
+mod held;
 mod load;
 mod observed;
 mod passes;

@@ -6,14 +6,16 @@ use bathkin::tank::Quantity;
 use bathkin::tank::quantity::Needs;
 use bathkin::tank::{AlsoRead, METAL, Tank};
 
-use bathkin_statistics::kalman::Innovation;
+use bathkin_statistics::kalman::{FilteredRow, Innovation, own_noise};
 
 use crate::data::cases::Kind;
 use crate::data::collected::Collected;
 use crate::data::error_model::ErrorModel;
-use crate::data::logs::{self, LoggedBath, columns::Reading};
+use crate::data::logs::columns::{Reading, in_words};
+use crate::data::logs::{self, LoggedBath};
 use crate::data::sheet::Sheet;
 use crate::error::DataError;
+use crate::format::number;
 
 /// Relative standard deviation of an analysis of the by-product (assumed: a laboratory's, seldom better).
 const BY_PRODUCT_RELATIVE: f64 = 0.05;
@@ -46,6 +48,8 @@ pub(crate) struct Observed {
     pub value: f64,
     /// Standard deviation in the unit of the column; of a titration the one the log states for this row.
     pub sigma: Option<f64>,
+    /// Whether the log states that.
+    pub stated: bool,
     /// All that is known is that it is below the value.
     pub below: bool,
 }
@@ -73,6 +77,10 @@ pub(crate) struct ObservedLog {
     pub readings: Vec<Observed>,
     /// Names of the columns with readings.
     pub columns: Vec<String>,
+    /// The same in words, each with its unit.
+    pub words: Vec<(String, String)>,
+    /// By how much the readings of each column scatter more than is usual, as the log itself tells it.
+    pub scatter: Vec<f64>,
     /// Numbers of the rows as their author counts.
     pub rows: Vec<usize>,
     pub also: AlsoRead,
@@ -109,19 +117,54 @@ impl ObservedLog {
                     }
                     _ => Some(collected.columns[row.column].errors.sigma(row.observed)),
                 };
-                let (value, below) = (row.observed.value, row.observed.below);
-                Observed { row: row.place, column: row.column, reading, channel, value, sigma, below }
+                let (value, below, stated) =
+                    (row.observed.value, row.observed.below, row.observed.sigma.is_some());
+                Observed { row: row.place, column: row.column, reading, channel, value, sigma, stated, below }
             })
             .collect();
         readings.sort_by_key(|one| (one.row, one.column));
         let needs = |wanted| readings.iter().any(|one| one.reading.quantity.entry().needs == wanted);
         Ok(ObservedLog {
             also: AlsoRead { cooled: needs(Needs::CooledSample), liquid: needs(Needs::Liquid) },
+            scatter: vec![1.0; collected.columns.len()],
+            words: collected.columns.iter().map(|column| in_words(tank, &column.name)).collect(),
             columns: collected.columns.into_iter().map(|column| column.name).collect(),
             rows: log.rows.clone(),
             readings,
             bath,
         })
+    }
+
+    /// Gives readings the scatter that their own innovations tell, titrations of the metal and what the log states
+    /// aside; whether any is told.
+    pub fn take_own_scatter(&mut self, rows: &[FilteredRow]) -> bool {
+        /// What scatters more or less than that times the usual is no error of reading.
+        const MOST: f64 = 2.0;
+        let mut told = false;
+        for column in 0..self.columns.len() {
+            let own = |one: &&mut Observed| {
+                one.column == column && !one.stated && !one.below && one.channel != Channel::Titration
+            };
+            let mut readings: Vec<&mut Observed> = self.readings.iter_mut().filter(own).collect();
+            if readings.is_empty() {
+                continue;
+            }
+            let square: f64 = readings.iter().filter_map(|one| one.sigma).map(|sigma| sigma * sigma).sum();
+            let assumed = (square / readings.len() as f64).sqrt();
+            let Some(found) = own_noise(rows, column, assumed, 0.0) else { continue };
+            let before = self.scatter[column];
+            self.scatter[column] = (before * found / assumed).clamp(1.0 / MOST, MOST);
+            let times = self.scatter[column] / before;
+            readings.iter_mut().filter_map(|one| one.sigma.as_mut()).for_each(|sigma| *sigma *= times);
+            told = true;
+        }
+        told
+    }
+
+    /// A value of a column in words: nickel = 5.8 g/L.
+    pub fn told(&self, column: usize, value: f64) -> String {
+        let (words, unit) = &self.words[column];
+        format!("{words} = {} {unit}", number(value, 3)).trim_end().to_owned()
     }
 
     /// The readings of a row.

@@ -2,19 +2,20 @@
 //! without, for what is odd.
 
 use bathkin::Recipe;
-use bathkin::life::replayed;
+use bathkin::life::{Member, RowByRow, replayed};
 use bathkin::tank::Tank;
 use bathkin_statistics::kalman::{FilteredRow, Gate, follow, own_noise};
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use crate::error::DataError;
 use crate::track::coordinates::Coordinates;
-use crate::track::finding::{Finding, SmallestSeen};
+use crate::track::finding::{Finding, Grade, OUTLYING, SmallestSeen};
 use crate::track::findings::findings;
 use crate::track::followed::TrackedBath;
-use crate::track::observed::{Channel, ObservedLog};
+use crate::track::observed::{Channel, Observed, ObservedLog};
 use crate::track::start::{Age, Beginning, beginning};
-use crate::track::unknown::{AgeingForm, Kind, Unknown, place_of, unknowns};
+use crate::track::unknown::{AgeingForm, Kind, Unknown, place_of, tank_at, unknowns};
 
 /// Standard deviations beyond which a reading is left out.
 const GATE: f64 = 4.0;
@@ -62,36 +63,50 @@ pub(crate) fn passes(
     let column = log.readings.iter().find(|one| one.channel == Channel::Titration).map(|one| one.column);
     let stated = stated_titration(log);
     let (mut titration, mut estimated) = (stated.unwrap_or(TITRATION), false);
-    let rounds = if stated.is_some() || column.is_none() { 0 } else { ROUNDS };
     let none = vec![false; log.readings.len()];
     let rows = log.rows.len();
+    let mut log = log.clone();
     let mut round = 0;
     loop {
         recipe.go_on()?;
         let unknowns = unknowns(&tank, share, titration);
         let Beginning { state, belief, coordinates, never_analysed } =
-            beginning(recipe, log, &tank, age, &unknowns)?;
+            beginning(recipe, &log, &tank, age, &unknowns)?;
         let totals = &model.fresh_totals_mol_l;
-        let bath = TrackedBath::new(log, &tank, totals, coordinates.clone(), &unknowns, &none, state.clone());
+        let bath =
+            TrackedBath::new(&log, &tank, totals, coordinates.clone(), &unknowns, &none, state.clone());
         let filtered = follow(&bath, rows, belief.clone(), Gate { beyond: GATE })?;
-        let told = column.and_then(|column| own_noise(&filtered, column, titration, LEAST_TITRATION));
-        if round < rounds
-            && let Some(told) = told
-        {
-            (titration, estimated, round) = (told.min(MOST_TITRATION), true, round + 1);
-            continue;
-        }
         let states = bath.states(&filtered);
-        let (found, smallest_seen) = if seek {
-            let wild = wild(log, &filtered);
-            let open = TrackedBath::new(log, &tank, totals, coordinates.clone(), &unknowns, &wild, state);
-            let all = follow(&open, rows, belief, Gate::OPEN)?;
-            findings(&open, &all, &filtered)
-        } else {
-            (Vec::new(), Vec::new())
-        };
-        let ln_likelihood = filtered.iter().map(|row| row.ln_likelihood).sum();
         drop(bath);
+        if round < ROUNDS {
+            round += 1;
+            let told = column
+                .filter(|_| stated.is_none())
+                .and_then(|column| own_noise(&filtered, column, titration, LEAST_TITRATION));
+            if let Some(told) = told {
+                (titration, estimated) = (told.min(MOST_TITRATION), true);
+            }
+            if log.take_own_scatter(&filtered) || told.is_some() {
+                continue;
+            }
+        }
+        let (mut found, mut smallest_seen) = (Vec::new(), Vec::new());
+        let mut left_out = wild(&log, &filtered);
+        // Once more where readings are slips: they are no evidence of additions.
+        for again in [false, true].into_iter().filter(|_| seek) {
+            let places: Vec<usize> =
+                found.iter().filter_map(|one| slip(&log, one)).filter(|at| !left_out[*at]).collect();
+            if again && places.is_empty() {
+                break;
+            }
+            places.into_iter().for_each(|at| left_out[at] = true);
+            let (coordinates, state) = (coordinates.clone(), state.clone());
+            let open = TrackedBath::new(&log, &tank, totals, coordinates, &unknowns, &left_out, state);
+            let all = follow(&open, rows, belief.clone(), Gate::OPEN)?;
+            let slips = again.then_some(found);
+            (found, smallest_seen) = findings(&open, &all, &filtered, slips);
+        }
+        let ln_likelihood = filtered.iter().map(|row| row.ln_likelihood).sum();
         return Ok(Passes {
             unknowns,
             coordinates,
@@ -179,6 +194,16 @@ fn stated_titration(log: &ObservedLog) -> Option<f64> {
     (!stated.is_empty()).then(|| stated.iter().sum::<f64>() / stated.len() as f64)
 }
 
+/// Place of the reading that a finding calls wrong.
+fn slip(log: &ObservedLog, one: &Finding) -> Option<usize> {
+    if one.code != OUTLYING || one.grade != Grade::Finding {
+        return None;
+    }
+    let of =
+        |reading: &Observed| Some(log.rows[reading.row]) == one.row && log.columns[reading.column] == one.of;
+    log.readings.iter().position(of)
+}
+
 /// Readings off by more than a factor: they are in no pass.
 fn wild(log: &ObservedLog, rows: &[FilteredRow]) -> Vec<bool> {
     let mut wild = vec![false; log.readings.len()];
@@ -200,6 +225,25 @@ fn wild(log: &ObservedLog, rows: &[FilteredRow]) -> Vec<bool> {
 }
 
 impl Passes {
+    /// The (scaled) state at a row after what was added there, with what is believed after its readings.
+    ///
+    /// # Errors
+    /// As additions to a bath.
+    pub fn after_additions(
+        &self,
+        row: usize,
+        log: &ObservedLog,
+        fresh_totals_mol_l: &[f64],
+    ) -> Result<Vec<f64>, DataError> {
+        let (mut state, unknowns) = (self.states[row].clone(), &self.rows[row].belief.mean);
+        let tank = tank_at(&self.tank, &self.unknowns, &unknowns.as_slice()[self.coordinates.len()..]);
+        let members = [Member { tank: Cow::Owned(tank), area_factor: 1.0 }];
+        if let Some(segment) = log.bath.course.iter().find(|segment| segment.row == Some(row)) {
+            RowByRow::new(&members, fresh_totals_mol_l, 1e-6).add(&mut state, segment)?;
+        }
+        Ok(state)
+    }
+
     /// Place of an unknown in the state.
     pub fn place(&self, kind: Kind) -> Option<usize> {
         place_of(&self.unknowns, kind, self.coordinates.len())

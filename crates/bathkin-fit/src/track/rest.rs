@@ -34,6 +34,8 @@ pub(crate) struct Today<'a> {
     /// Clock time of the recipe's schedule, s.
     pub clock_s: f64,
     pub load: &'a LoadAhead,
+    /// Where a life ends.
+    pub limits: &'a [Limit],
 }
 
 /// What is still to come of the bath at the mean.
@@ -62,7 +64,7 @@ impl Today<'_> {
         seed: u64,
         report: &(dyn Fn(usize) -> bool + Sync),
     ) -> Result<(RestOfLife, Vec<Member>), DataError> {
-        let at_mean = self.life_of(&self.belief.mean, None, &mut |_| true)?;
+        let at_mean = self.at_mean()?;
         let ahead = Ahead {
             turnovers: at_mean.turnovers_left.max(0.0),
             left_s: at_mean.verdict.clock_h * SECONDS_PER_HOUR - self.clock_s,
@@ -85,6 +87,14 @@ impl Today<'_> {
             return Err(bathkin_statistics::FitError::Stopped.into());
         }
         Ok((at_mean, members))
+    }
+
+    /// The rest of the life of the bath at the mean.
+    ///
+    /// # Errors
+    /// A life that fails.
+    pub fn at_mean(&self) -> Result<RestOfLife, DataError> {
+        self.life_of(&self.belief.mean, None, &mut |_| true)
     }
 
     /// The (scaled) state of contents.
@@ -131,9 +141,8 @@ impl Today<'_> {
         tank.operation.work = worked(&tank.operation.work, load);
         let model = self.recipe.model()?;
         let used = Used { state: self.state_of(x), clock_s: self.clock_s };
-        let limits: &[Limit] = &model.limits;
         self.recipe.go_on()?;
-        Ok(rest_of_life(&tank, &model.fresh_totals_mol_l, used, limits, &model.settings, report)?)
+        Ok(rest_of_life(&tank, &model.fresh_totals_mol_l, used, self.limits, &model.settings, report)?)
     }
 }
 

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use bathkin::flag::Flag;
 
+use crate::predict::held::HeldNumber;
 use crate::predict::spread::{DateSpread, Spread};
 use crate::track::finding::{Finding, SmallestSeen};
 
@@ -53,6 +54,9 @@ pub struct Track {
     pub drawn: Vec<String>,
     /// What was held at what the recipe says.
     pub held: Vec<String>,
+    /// Numbers of laws that were held though they are invented or widely uncertain, with the hours by which 10 % more of
+    /// each from now on moves the date, the bath plating today as fast as the log says. The strongest first.
+    pub held_numbers: Vec<HeldNumber>,
     /// The log, row by row.
     pub rows: Vec<TrackedRow>,
     /// Ageing forms that were followed beside each other, with their weights.
@@ -175,6 +179,8 @@ pub struct TrackedRow {
     pub metal_g_l: f64,
     /// Its standard deviation.
     pub metal_sd_g_l: f64,
+    /// Metal believed after what was added at the row, g/L.
+    pub metal_after_additions_g_l: f64,
     /// By-product believed, mol/L.
     pub by_product_mol_l: f64,
     /// Its standard deviation.

@@ -85,15 +85,14 @@ pub(crate) fn beginning(
         (Age::OfLog, None) => (fresh, 0.0),
     };
     let mean = coordinates.read(&state);
-    let names = tank.bath.equilibrium.component_names();
     let (mut deviations, mut never_analysed) = (vec![0.0; mean.len()], Vec::new());
-    for slot in 0..names.len() {
+    for slot in 0..tank.bath.equilibrium.component_names().len() {
         let analysed = log.analyses(tank, slot);
         if slot == coordinates.base() {
             continue;
         }
         if !analysed && of_fresh[slot] > 0.0 {
-            never_analysed.push(names[slot].clone());
+            never_analysed.push(Quantity::component(slot).title(tank));
         }
         let least =
             if slot == tank.bath.roles.by_product { BY_PRODUCT_MOL_L * tank.plant.volume_l } else { 0.0 };

@@ -1,7 +1,6 @@
 //! A bath today: everything of [`Track`].
 
 use bathkin::constants::SECONDS_PER_HOUR;
-use bathkin::life::{Member as OfReplay, RowByRow};
 use bathkin::study::InUse;
 use bathkin::tank::{Tank, Work};
 use bathkin::{Flag, Recipe};
@@ -14,6 +13,7 @@ use crate::predict::dates::{MadeUp, moment};
 use crate::predict::spread::first_limits;
 use crate::track::accept::{accepted, put_in};
 use crate::track::alarms::alarms;
+use crate::track::held::held_numbers;
 use crate::track::load::LoadAhead;
 use crate::track::observed::ObservedLog;
 use crate::track::passes::{Passes, passes, with_form};
@@ -37,6 +37,8 @@ pub struct TrackOptions {
     pub start: Option<MadeUp>,
     /// Rows whose finding is put in: an addition nobody wrote down, or a slip.
     pub accept: Vec<usize>,
+    /// Whether to tell what ten per cent of each number that was held would move.
+    pub held_numbers: bool,
     /// Forms of ageing followed side by side, weighted by their likelihood.
     pub ageing: Vec<AgeingForm>,
 }
@@ -50,6 +52,7 @@ impl Default for TrackOptions {
             age: Age::OfLog,
             start: None,
             accept: Vec::new(),
+            held_numbers: true,
             ageing: vec![AgeingForm::OfRecipe],
         }
     }
@@ -92,6 +95,7 @@ pub fn track(
     let clock_s = clock_s(recipe, log, &observed)?;
     let totals = &recipe.model()?.fresh_totals_mol_l;
     let mut members = Vec::new();
+    let mut never_measured = Vec::new();
     let mut main: Option<(Belief, Vec<f64>, Tank)> = None;
     let (mut shown, mut load): (Option<Shown>, Option<LoadAhead>) = (None, None);
     for ((of_form, weight), form) in followed.iter().zip(&weights).zip(forms) {
@@ -109,16 +113,20 @@ pub fn track(
             state: &state,
             clock_s,
             load: &of_form_load,
+            limits: &recipe.model()?.limits,
         };
         let count = (weight * options.members as f64).round() as usize;
         if count == 0 && main.is_some() {
             continue;
         }
         let before = members.len();
-        let (_, of_form_members) =
+        let (at_mean, of_form_members) =
             today.members(count.max(1), options.seed, &|done| report(before + done))?;
         if shown.is_none() {
             shown = Some(Shown::of(&today, &of_form_members, &observed)?);
+        }
+        if main.is_none() && options.held_numbers {
+            never_measured = held_numbers(&today, *form, &at_mean)?;
         }
         members.extend(of_form_members);
         main.get_or_insert((belief, state, own));
@@ -140,7 +148,7 @@ pub fn track(
         finding.at_h = at.map(|at| hours[at]);
         finding.date = finding.at_h.and_then(date);
     }
-    let rows = tracked_rows(recipe, &observed, of, &hours);
+    let rows = tracked_rows(recipe, &observed, of, &hours)?;
     let failed = members.iter().filter(|member| member.ends.is_err()).count();
     let beyond =
         members.iter().filter(|member| matches!(&member.ends, Ok(rest) if rest.verdict.limit == "none"));
@@ -166,7 +174,8 @@ pub fn track(
         ends_h: ends,
         dump,
         drawn: drawn(of, &load),
-        held: held(of, &load),
+        held: held(of, &load, &never_measured),
+        held_numbers: never_measured,
         rows,
         ageing_forms: forms
             .iter()
@@ -203,18 +212,12 @@ fn weights(followed: &[Passes]) -> Vec<f64> {
 
 /// Belief and (scaled) state after the last row and what was added there.
 fn last(of: &Passes, log: &ObservedLog, totals: &[f64]) -> Result<(Belief, Vec<f64>), DataError> {
-    let (Some(row), Some(state)) = (of.rows.last(), of.states.last()) else {
+    let Some(row) = of.rows.last() else {
         return Ok((Belief::independent(&[], &[]), Vec::new()));
     };
     let mut belief = row.belief.clone();
-    let mut state = state.clone();
+    let state = of.after_additions(of.rows.len() - 1, log, totals)?;
     let contents = of.coordinates.len();
-    let tank = tank_at(&of.tank, &of.unknowns, &belief.mean.as_slice()[contents..]);
-    let members = [OfReplay { tank: std::borrow::Cow::Owned(tank), area_factor: 1.0 }];
-    let rows = RowByRow::new(&members, totals, 1e-6);
-    if let Some(segment) = log.bath.course.last() {
-        rows.add(&mut state, segment)?;
-    }
     belief.mean.as_mut_slice()[..contents].copy_from_slice(&of.coordinates.read(&state));
     Ok((belief, state))
 }

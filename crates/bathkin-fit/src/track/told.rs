@@ -6,7 +6,9 @@ use bathkin_statistics::kalman::Belief;
 
 use crate::error::DataError;
 use crate::predict::dates::MadeUp;
+use crate::predict::held::HeldNumber;
 use crate::predict::spread::Spread;
+use crate::track::held::told;
 use crate::track::load::LoadAhead;
 use crate::track::observed::ObservedLog;
 use crate::track::passes::Passes;
@@ -74,7 +76,7 @@ pub(crate) fn drawn(of: &Passes, load: &LoadAhead) -> Vec<String> {
     drawn
 }
 
-pub(crate) fn held(of: &Passes, load: &LoadAhead) -> Vec<String> {
+pub(crate) fn held(of: &Passes, load: &LoadAhead, numbers: &[HeldNumber]) -> Vec<String> {
     let mut held = vec![
         "laws and equilibria of the recipe but for their factors".to_owned(),
         "limits, set-points and policies".to_owned(),
@@ -85,6 +87,7 @@ pub(crate) fn held(of: &Passes, load: &LoadAhead) -> Vec<String> {
     if !of.unknowns.iter().any(|unknown| unknown.kind == Kind::DragOut) {
         held.push("drag-out: the recipe has none".to_owned());
     }
+    held.extend(told(numbers));
     held
 }
 
@@ -93,10 +96,10 @@ pub(crate) fn tracked_rows(
     log: &ObservedLog,
     of: &Passes,
     hours: &[f64],
-) -> Vec<TrackedRow> {
+) -> Result<Vec<TrackedRow>, DataError> {
     let tank = &of.tank;
-    let Ok(model) = recipe.model() else { return Vec::new() };
-    let balances = bathkin::tank::Balances::new(tank, &model.fresh_totals_mol_l);
+    let totals = &recipe.model()?.fresh_totals_mol_l;
+    let balances = bathkin::tank::Balances::new(tank, totals);
     let rate = of.place(Kind::Rate);
     of.rows
         .iter()
@@ -121,18 +124,21 @@ pub(crate) fn tracked_rows(
                     taken: one.taken,
                 })
             });
-            TrackedRow {
+            let added = of.after_additions(at, log, totals)?;
+            let after = of.coordinates.read(&added)[metal] / balances.volume_l(&added);
+            Ok(TrackedRow {
                 row: log.rows[at],
                 time_h: hours.get(at).copied().unwrap_or(f64::NAN),
                 metal_g_l: tank.bath.metal_g_l(content(metal)),
                 metal_sd_g_l: tank.bath.metal_g_l(deviation(metal)),
+                metal_after_additions_g_l: tank.bath.metal_g_l(after),
                 by_product_mol_l: content(by_product),
                 by_product_sd_mol_l: deviation(by_product),
                 ln_rate: rate.map_or(0.0, |place| row.belief.mean[place]),
                 ln_rate_sd: rate.map_or(0.0, |place| row.belief.standard_deviation(place)),
                 turnovers: bathkin::tank::readings::turnovers(&balances, state).0,
                 readings: readings.collect(),
-            }
+            })
         })
         .collect()
 }

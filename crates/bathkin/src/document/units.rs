@@ -97,7 +97,7 @@ impl Unit {
 }
 
 /// A path without the unit of its number, and that unit.
-pub(crate) fn split(path: &str) -> (String, Option<Unit>) {
+pub fn split(path: &str) -> (String, Option<Unit>) {
     let mut words: Vec<String> = path.split('.').map(str::to_owned).collect();
     for word in words.iter_mut().rev().take(2) {
         if IN_MINUTES.contains(&word.as_str()) {

@@ -1,8 +1,10 @@
 //! What the columns of a log mean for a recipe.
 
+use bathkin::document::units::split;
 use bathkin::error::Place;
 use bathkin::life::AtRow;
 use bathkin::model::Model;
+use bathkin::model::substance::OF_SET_POINT;
 use bathkin::solution::Element;
 use bathkin::tank::{Feed, METAL, PH, Quantity, REDUCTANT, Tank};
 
@@ -200,6 +202,19 @@ fn reading(model: &Model, log: &Sheet, column: &str) -> Result<Option<Reading>, 
             let (expected, hint) = (unclear.expected.to_string(), unclear.hint.to_string());
             Err(log.problem(SheetProblem::Unclear { column: column.to_owned(), expected, hint }))
         }
+    }
+}
+
+/// A column with a reading in words, and its unit: by the dictionary, or by its own name where a content is weighed as a salt.
+pub(crate) fn in_words(tank: &Tank, column: &str) -> (String, String) {
+    if let Some(content) = column.strip_suffix(OF_SET_POINT) {
+        return (content.replace('_', " "), "% of set-point".to_owned());
+    }
+    match split(column) {
+        (name, Some(unit)) if Quantity::named(tank, column).is_none() => {
+            (name.replace('_', " "), unit.shown.to_owned())
+        }
+        _ => Quantity::words(tank, column),
     }
 }
 

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 # More looks than this are counted.
 _MOST_LOOKS = 6
 _DAY_H = 24.0
+# Readings whose third figure says nothing.
+_DIGITS = {"specific_gravity": 4}
 # An analysis that narrows the date by less is not worth naming.
 _WORTH_PCT = 5.0
 
@@ -80,10 +82,14 @@ def standing_rows(track: TrackRecord) -> list[list[str]]:
         if not one.main:
             continue
         share = "" if one.pct_of_set_point is None else f"{one.pct_of_set_point:.0f} %"
-        set_point = "" if one.set_point is None else number(one.set_point, 3)
-        values = aligned([one.value, one.p10, one.p90], 3)
-        unit = "" if one.unit == one.title.split()[-1] else one.unit
-        rows.append([one.title, *values, unit, set_point, share, _analysed(one)])
+        # In the words and the unit of those who run it.
+        said = one.as_given or one
+        title = one.title if one.as_given is None else one.as_given.words
+        set_point = "" if said.set_point is None else number(said.set_point, 3)
+        digits = _DIGITS.get(one.name, 3)
+        values = aligned([said.value, said.p10, said.p90], digits)
+        unit = "" if said.unit == title.split()[-1] else said.unit
+        rows.append([title, *values, unit, set_point, share, _analysed(one)])
     return rows
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from bathkin.core.flags import is_standing
 from bathkin.core.layout import number
 from bathkin.reports.page import Block, Grid, Items, Page, Words, image
 from bathkin.reports.track import (
@@ -40,6 +41,9 @@ def track_page(track: TrackRecord, plan: Plan, picture: Figure) -> Page:
             more = len(lines) - _MOST_FINDINGS
             told = [*lines[:_MOST_FINDINGS], *([f"and {more} more"] if more > 0 else [])]
             blocks.append(Items(title, told))
+    doubts = [str(flag) for flag in track.flags if not is_standing(flag)]
+    if doubts:
+        blocks.append(Items("Warnings", doubts))
     blocks.append(_next_shift(plan))
     blocks.append(image("metal, by-product and the share of members that have ended", picture))
     small = [

@@ -240,6 +240,8 @@ def of_content(place: str, text: str) -> Heading:
         >>> from bathkin.tables.headings import of_content
         >>> of_content("log.csv", "Nickel (oz/gal)")[1:3], of_content("log.csv", "zinc_ppm")[1:3]
         (('nickel_g_l', 'oz/gal'), ('zinc_mg_l', 'mg/L'))
+        >>> of_content("log.csv", "orthophosphite (g/L as HPO3)").name
+        'orthophosphite_g_l_as_hpo3'
     """
     name, unit = named(text)
     if unit and unit_of(name) is not None:
@@ -253,6 +255,11 @@ def of_content(place: str, text: str) -> Heading:
             if len(ending) > 1 and name.endswith(suffix) and suffix != end:
                 return Heading(text, name.removesuffix(suffix) + end, known)
         return Heading(text, name, None)
+    inside = re.fullmatch(r"(\S+)\s+as\s+(\w+)", unit.strip(), re.IGNORECASE)
+    if inside:
+        # (g/L as HPO3)
+        plain_text = f"{name}_as_{inside[2].lower()} ({inside[1]})"
+        return of_content(place, plain_text)._replace(text=text)
     plain = unit.lower().replace(" ", "")
     if plain in _SHARES:
         assumed = "weight per cent of the deposit" if plain in {"%", "pct"} else ""

@@ -35,6 +35,7 @@ _STEMS = (
         "plating_min",
         kind="interval",
     ),
+    Stem(("age", "bath_age", "age_of_bath"), headings.TIME_UNITS, "age_h", kind="age"),
     Stem(
         ("area_in_tank", "area_in_the_tank", "mean_area_in_tank", "mean_area"),
         headings.AREA_UNITS,

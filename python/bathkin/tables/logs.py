@@ -80,18 +80,27 @@ class Log(Sheet):
             DataError: For a row or column that is not there, and for a row in which something was
                 plated, added or taken out: that would be lost.
         """
-        changes = [name for name in self.columns if name.endswith(("_l", "_dm2"))]
         for row in which:
             if isinstance(row, str) or row not in self.rows:
                 continue
             at = self.rows.index(row)
-            for name in changes:
-                is_reading = name.endswith(_CONTENTS) or name in {"volume_l", "below_volume_l"}
-                if not is_reading and self.columns[name][at]:
+            for name in self.amounts():
+                if self.columns[name][at]:
                     message = f"{self.file}: row {row}, {name} = {self.columns[name][at]:g}"
                     expected = "expected a row without work: empty its readings instead"
                     raise DataError(f"{message}: {expected}", row=row, column=name)
         return super().drop(*which)
+
+    def amounts(self) -> list[str]:
+        """Columns of what was plated, added or taken out."""
+        readings = {"volume_l", "below_volume_l"}
+        return [
+            name
+            for name in self.columns
+            if name.endswith(("_l", "_dm2"))
+            and not name.endswith(_CONTENTS)
+            and name not in readings
+        ]
 
     def upto(self, row: int) -> Log:
         """The log as it stood when a row, by its number, had just been written.
@@ -144,9 +153,10 @@ def read_log(source: Source, recipe: KeepsLogs | None = None, *, sheet: str | No
     or with `thickness_um` as it came out, or with `in` and `out` of a rack (by date, or `07:10`; of
     one of them and `minutes`); or `area_in_tank_dm2`, the mean in the tank; without any, a fit
     follows the racks of the recipe (`work.calendar`), by date or by `time_h`.
-    `turnovers` of the first row are those of a used bath; a mark in `electrode_calibrated` says
-    that the pH electrode was calibrated before the reading; `sampled` is the time of the sample
-    where the readings of a row came in later: they are read at the last row at or before that.
+    `turnovers` of the first row, or its `age_d` since make-up, are those of a used bath; a mark in
+    `electrode_calibrated` says that the pH electrode was calibrated before the reading; `sampled`
+    is the time of the sample where the readings of a row came in later: they are read at the last
+    row at or before that.
     After the reading of the row: what was added by the name of the replenisher (`metal_ml`,
     `metal addition (gal)`, `water_l`; `ph_ml_l` per liter of bath), and `removed_l`. An empty cell
     was not measured; where it is an addition, nothing was added.

@@ -89,6 +89,8 @@ class Standing(Result):
         p90: See `p10`.
         set_point: Set-point, where it has one.
         pct_of_set_point: Value in per cent of the set-point.
+        as_given: A content as those who run the bath say it: as its log, its limits or its make-up
+            weigh it; none where that is how it stands here.
         analysed: Whether the log has readings of it.
         main: Whether it belongs on one screen: what is held, analysed, has a role, or tells how
             the bath plates.
@@ -102,8 +104,30 @@ class Standing(Result):
     p90: float
     set_point: float | None
     pct_of_set_point: float | None
+    as_given: GivenStanding | None
     analysed: bool
     main: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class GivenStanding(Result):
+    """A content of the bath today in the words and the unit of those who run it.
+
+    Attributes:
+        words: What it is weighed as.
+        unit: Unit.
+        value: At the mean.
+        p10: Of ten members one lies below and one above.
+        p90: See `p10`.
+        set_point: Set-point, where it has one.
+    """
+
+    words: str
+    unit: str
+    value: float
+    p10: float
+    p90: float
+    set_point: float | None
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

@@ -106,3 +106,52 @@ def test_a_late_result_gives_the_answer_of_one_known_at_once(tmp_path: Path) -> 
     # Taken as one of the row it came in at, it says something else.
     own = found("own", 7, "")
     assert own["orthophosphite_mol_l"].value < 0.98 * late["orthophosphite_mol_l"].value
+
+
+def test_contents_are_said_as_the_shop_says_them(found: bk.Track) -> None:
+    """27 g/L of lactic acid stand in the make-up; HPO3-2 of 0.1 mol/L, IUPAC 2021, is 7.998 g/L."""
+    lactate = found["lactate_mol_l"].as_given
+    assert (lactate.words, lactate.unit) == ("lactic acid", "g/L")
+    assert lactate.value == pytest.approx(90.08 * found["lactate_mol_l"].value, rel=1e-3)
+    assert found["metal_g_l"].as_given is None
+    # Its log has it in mol/L.
+    assert found["hypophosphite_mol_l"].as_given is None
+    assert "lactic acid" in found.summary()
+
+
+def test_analyses_that_stand_in_no_row_yet_are_one_more(tmp_path: Path) -> None:
+    recipe = str(tank(tmp_path, "used", [row.replace(",0.134,", ",,") for row in ROWS]))
+    later = bk.track(recipe, now={"orthophosphite_g_l_as_hpo3": 60}, used=True, members=20)
+    assert later.rows[-1].row == 7
+    assert later["orthophosphite_mol_l"].as_given.value == pytest.approx(60.0, rel=0.05)
+    # A bath of which nothing tells the age is drawn wider.
+    untold = bk.track(recipe, used=True, members=20)
+
+    def width(found: bk.Track) -> float:
+        one = found["orthophosphite_mol_l"]
+        return one.p90 - one.p10
+
+    assert width(untold) > 2.0 * width(later)
+    with pytest.raises(bk.DataError, match="turnovers = 3: expected --turnovers"):
+        bk.track(recipe, now={"turnovers": 3}, members=1)
+    with pytest.raises(bk.DataError, match="expected a reading"):
+        bk.track(recipe, now={"metal_l": 3, "note": "x"}, members=1)
+
+
+@pytest.mark.parametrize(
+    ("heading", "value"),
+    [
+        ("turnovers", "3"),
+        ("age (d)", "5"),
+        ("orthophosphite (g/L as HPO3)", "60"),
+        ("sulfate (mol/L)", "0.42"),
+        ("specific gravity", "1.16"),
+    ],
+)
+def test_a_used_bath_is_told_by_its_first_row(heading: str, value: str, tmp_path: Path) -> None:
+    rows = [row.replace(",0.134,", ",,") for row in ROWS]
+    recipe = tank(tmp_path, "used", [rows[0].replace(",,", f",{value},", 1), *rows[1:]])
+    log = tmp_path / "used.csv"
+    log.write_text(log.read_text().replace("orthophosphite (mol/L)", heading))
+    found = bk.track(str(recipe), members=5)
+    assert found["orthophosphite_mol_l"].value > 0.6

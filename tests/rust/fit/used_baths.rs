@@ -63,6 +63,16 @@ fn turnovers_of_the_first_row_are_those_of_the_recipes_life() {
     assert!((both[0] / 0.5 - 1.0).abs() < 1e-2 && (both[1] / found[1] - 1.0).abs() < 1e-3, "{both:?}");
 }
 
+/// Producer: the life of the recipe itself, whose clock is at that age when it has made so many turnovers.
+#[test]
+fn an_age_by_the_clock_is_that_of_the_recipes_calendar() {
+    let model = recipe().model().expect("a model").clone();
+    let by_product = model.tank.bath.roles.by_product;
+    let aged = model.totals_at_mol_l(Quantity::CLOCK_H, 120.0).expect("an age")[by_product];
+    let [after, ..] = second(vec![("age_h", 120.0)]);
+    assert!(aged > 0.5 && (after / aged - 1.0).abs() < 1e-2, "{after} and not {aged}");
+}
+
 #[test]
 fn an_age_the_bath_never_gets_to_is_refused() {
     let options = RecipeFitOptions { specification: asked(&[RATE]), ..RecipeFitOptions::default() };

@@ -101,10 +101,30 @@ pub struct Standing {
     pub set_point: Option<f64>,
     /// Value in per cent of the set-point.
     pub pct_of_set_point: Option<f64>,
+    /// A content as those who run the bath say it: as its log, its limits or its make-up weigh it; none where that is how it
+    /// stands here.
+    pub as_given: Option<GivenStanding>,
     /// Whether the log has readings of it.
     pub analysed: bool,
     /// Whether it belongs on one screen: what is held, analysed, has a role, or tells how the bath plates.
     pub main: bool,
+}
+
+/// A content of the bath today in the words and the unit of those who run it.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct GivenStanding {
+    /// What it is weighed as.
+    pub words: String,
+    /// Unit.
+    pub unit: String,
+    /// At the mean.
+    pub value: f64,
+    /// Of ten members one lies below and one above.
+    pub p10: f64,
+    /// See `p10`.
+    pub p90: f64,
+    /// Set-point, where it has one.
+    pub set_point: Option<f64>,
 }
 
 /// An unknown of the bath.

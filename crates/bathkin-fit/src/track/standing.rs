@@ -1,6 +1,7 @@
 //! How the bath stands today, with its uncertainty, and which analysis would tell most about its end.
 
 use bathkin::Recipe;
+use bathkin::life::Wording;
 use bathkin::model::Model;
 use bathkin::tank::quantity::UsualError;
 use bathkin::tank::{Balances, PhPolicy, Quantity, Readings, Tank};
@@ -11,7 +12,7 @@ use crate::error::DataError;
 use crate::track::observed::ObservedLog;
 use crate::track::passes::Passes;
 use crate::track::rest::{Member, Today, width_removed};
-use crate::track::result::{DumpDate, NextAnalysis, Passed, Standing};
+use crate::track::result::{DumpDate, GivenStanding, NextAnalysis, Passed, Standing};
 use crate::track::unknown::Kind;
 
 /// Members that tell the spread of what the bath shows.
@@ -27,6 +28,8 @@ pub(crate) struct Shown {
     /// Offset of the electrode of each member, pH.
     electrode: Vec<f64>,
     analysed: Vec<bool>,
+    /// Columns of the log with readings.
+    columns: Vec<String>,
 }
 
 impl Shown {
@@ -77,6 +80,7 @@ impl Shown {
                 .collect(),
             tank,
             analysed,
+            columns: log.columns.clone(),
         })
     }
 
@@ -111,13 +115,27 @@ pub(crate) fn standing(recipe: &Recipe, shown: &Shown) -> Result<Vec<Standing>, 
                 held.into_iter().find(|(own, _)| *own == slot).map(|(_, mol_l)| mol_l * per_mol_l)
             })
         };
+        let (p10, p90) = (at(0.1), at(0.9));
+        let said = quantity
+            .content(tank)
+            .filter(|(slot, _)| quantity == Quantity::component(*slot))
+            .and_then(|(slot, _)| model.content_as_said(slot, &shown.columns));
+        let as_given = said.map(|Wording { words, unit, factor }| GivenStanding {
+            words,
+            unit,
+            value: value / factor,
+            p10: p10 / factor,
+            p90: p90 / factor,
+            set_point: set_point.map(|set_point| set_point / factor),
+        });
         found.push(Standing {
             name: quantity.name(tank),
             title: quantity.title(tank),
             unit: quantity.entry().unit,
             value,
-            p10: at(0.1),
-            p90: at(0.9),
+            p10,
+            p90,
+            as_given,
             set_point,
             pct_of_set_point: set_point
                 .filter(|_| quantity != Quantity::PH)

@@ -9,8 +9,8 @@ use crate::data::cases::Kind;
 use crate::data::collected::Collected;
 use crate::data::logs::collect::collect;
 use crate::data::logs::columns::{
-    AREA, CALIBRATED, IN_TANK, Meaning, PLATING, RACK_IN, RACK_OUT, REMOVED, TEMPERATURE, TIME, TURNOVERS,
-    meanings,
+    AGE, AREA, CALIBRATED, IN_TANK, Meaning, PLATING, RACK_IN, RACK_OUT, REMOVED, TEMPERATURE, TIME,
+    TURNOVERS, meanings,
 };
 use crate::data::logs::doubts::LogDoubt;
 use crate::data::sheet::Sheet;
@@ -95,6 +95,7 @@ fn words(model: &Model, name: &str, meaning: &Meaning) -> String {
             TEMPERATURE => "temperature of the bath",
             REMOVED => "bath taken out",
             TURNOVERS => "turnovers before the first row",
+            AGE => "age of the bath before the first row",
             CALIBRATED => "the pH electrode was calibrated",
             name if name.starts_with("below_") => "limit of detection of a reading",
             _ => "standard deviation of a reading",

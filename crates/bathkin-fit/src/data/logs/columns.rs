@@ -31,6 +31,8 @@ pub const TEMPERATURE: &str = "temperature_c";
 pub const REMOVED: &str = "removed_l";
 /// Turnovers of metal replenished before the first row; those of later rows follow from the log.
 pub const TURNOVERS: &str = "turnovers";
+/// Clock time from the make-up to the first row, h, where nobody counted turnovers.
+pub const AGE: &str = "age_h";
 /// Whether the pH electrode was calibrated before the reading of the row.
 pub const CALIBRATED: &str = "electrode_calibrated";
 /// Water added, L.
@@ -39,8 +41,8 @@ const WATER: &str = "water";
 const SIGMA: &str = "sigma_";
 
 /// Columns that are the same in every bath.
-const KNOWN: [&str; 10] =
-    [TIME, AREA, IN_TANK, PLATING, RACK_IN, RACK_OUT, TEMPERATURE, REMOVED, TURNOVERS, CALIBRATED];
+const KNOWN: [&str; 11] =
+    [TIME, AREA, IN_TANK, PLATING, RACK_IN, RACK_OUT, TEMPERATURE, REMOVED, TURNOVERS, AGE, CALIBRATED];
 
 /// What a reading is of.
 #[derive(Debug, Clone, Copy, PartialEq)]

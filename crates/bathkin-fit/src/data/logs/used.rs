@@ -3,7 +3,7 @@
 use bathkin::model::Model;
 use bathkin::tank::Quantity;
 
-use crate::data::logs::columns::{Meaning, TURNOVERS};
+use crate::data::logs::columns::{AGE, Meaning, TURNOVERS};
 use crate::data::sheet::Sheet;
 use crate::error::DataError;
 
@@ -25,7 +25,7 @@ pub(crate) struct UsedBath {
 
 /// What the first row says of the past of the bath; `None` where it says that it was fresh, or nothing.
 ///
-/// The age is told by `turnovers`, or else by what grows with it alone: by-product, sulfate, specific gravity, the
+/// The age is told by `turnovers`, or else by `age_h` along the calendar of the recipe, or by what grows with it alone: by-product, sulfate, specific gravity, the
 /// first of these that stands above the make-up. The bath is then what the life of the recipe makes of it by that
 /// age, so that by-product and counter-ions go together; readings of the row override.
 pub(crate) fn used(
@@ -71,6 +71,14 @@ fn age(
             let aged = (TURNOVERS.to_owned(), turnovers, Quantity::TURNOVERS, turnovers);
             return (turnovers > 0.0).then_some(aged);
         }
+        None => {}
+    }
+    match log.cell(AGE, 0) {
+        Some(hours) if hours < 0.0 => {
+            wrong.push(log.refuse(0, AGE, "zero hours or more"));
+            return None;
+        }
+        Some(hours) => return (hours > 0.0).then(|| (AGE.to_owned(), hours, Quantity::CLOCK_H, hours)),
         None => {}
     }
     let names = model.tank.bath.equilibrium.component_names();

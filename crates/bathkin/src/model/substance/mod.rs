@@ -10,6 +10,7 @@
 //! Grams of an ion that is sold as a salt (`hypophosphite_g_l`) say nothing until the salt is named: they are
 //! refused with the numbers of each reading, and so is a salt without its water of crystallisation.
 
+mod as_said;
 mod forms;
 mod list;
 mod of_bath;

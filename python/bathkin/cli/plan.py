@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from bathkin.cli.analyses import read_analysis
 from bathkin.cli.options import (
     print_json,
     print_result,
@@ -24,7 +25,6 @@ from bathkin.cli.outputs import (
     write_files,
 )
 from bathkin.core.units import to_number
-from bathkin.errors import RecipeError
 from bathkin.life.plan import Plan, start_of_shift
 from bathkin.life.plan import plan as make_plan
 from bathkin.recipe.recipe import Recipe
@@ -168,11 +168,3 @@ def _known(followed: Track | None) -> str:
 
 def _name(of: Recipe, followed: Track | None) -> str:
     return of.name if followed is None else bath_name(followed)
-
-
-def read_analysis(text: str) -> tuple[str, str]:
-    """A name and its value from NAME=VALUE."""
-    name, equals, value = (part.strip() for part in text.partition("="))
-    if not equals or not name or not value:
-        raise RecipeError(f"--now {text}: expected NAME=VALUE, such as nickel_g_l=5.6")
-    return name, value

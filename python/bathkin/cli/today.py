@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from bathkin.cli.analyses import read_analysis
 from bathkin.cli.kept import Keeping
 from bathkin.cli.options import recipe_options, shows_progress
 from bathkin.cli.outputs import (
@@ -44,6 +45,14 @@ from bathkin.reports.pages import check_report
 @click.option("--turnovers", help="Metal turnovers before the first row: the bath was used.")
 @click.option("--used", is_flag=True, help="It was used, nobody knows how long.")
 @click.option(
+    "--now",
+    "analyses",
+    multiple=True,
+    metavar="NAME=VALUE",
+    help="Analysed since the last row: orthophosphite_mol_l=0.9, specific_gravity=1.17, nickel_g_l"
+    " ... With --used it tells the age. Repeatable.",
+)
+@click.option(
     "--accept",
     multiple=True,
     type=click.IntRange(min=1),
@@ -72,6 +81,7 @@ def today(
     seed: int,
     turnovers: str | None,
     used: bool,
+    analyses: tuple[str, ...],
     accept: tuple[int, ...],
     rival_ageing: bool,
     shift_h: str,
@@ -100,7 +110,7 @@ def today(
     check_report(report)
     names, log = asked_for(recipe, more)
     several = len(names) > 1
-    used_by = {"--turnovers": turnovers, "--used": used, "--accept": accept}
+    used_by = {"--turnovers": turnovers, "--used": used, "--now": analyses, "--accept": accept}
     for option, value in {**used_by, "--csv": csv, "--plot": plot}.items():
         if several and value:
             raise click.UsageError(
@@ -113,6 +123,7 @@ def today(
         "seed": seed,
         "turnovers": age,
         "used": used,
+        "now": dict(read_analysis(text) for text in analyses),
         "accept": accept,
         "rival_ageing": rival_ageing,
     }

@@ -18,6 +18,7 @@ from bathkin.errors import ConvergenceError, DataError, UnknownNameError
 from bathkin.fit.data import assumptions
 from bathkin.life.plan import Plan, planned
 from bathkin.recipe.recipe import Recipe, as_recipe
+from bathkin.tables.analysed_now import with_analyses
 from bathkin.tables.logs import Log, read_log
 from bathkin.tracking import results
 from bathkin.tracking.record import TrackInput, TrackOptions, TrackRecord
@@ -137,6 +138,7 @@ def track(
     seed: int = 1,
     turnovers: float | None = None,
     used: bool = False,
+    now: Mapping[str, float | str] | None = None,
     accept: Iterable[int] = (),
     rival_ageing: bool = False,
     progress: Progress = None,
@@ -159,6 +161,8 @@ def track(
             recipe's own bath at that age, with its contents as uncertain as that is.
         used: It was used, nobody knows how long: its first reading of the by-product tells, or
             nothing does, and the date is drawn wide.
+        now: Analyses that stand in no row yet, by name: a row more, a minute after the last. Of a
+            `used` bath whose log tells nothing of its age, the by-product or specific gravity.
         accept: Rows whose finding is put in: the dose that nobody wrote down, or the reading put
             right.
         rival_ageing: Follow an exponential ageing beside that of the recipe, each weighted by its
@@ -192,6 +196,8 @@ def track(
     """
     of = as_recipe(recipe)
     sheet = as_log(log, of)
+    if now:
+        sheet = with_analyses(sheet, now)
     count = whole("members", members, least=1, most=MOST_REPEATS)
     options = TrackOptions(
         count,

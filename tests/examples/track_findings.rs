@@ -2,8 +2,8 @@
 //! pen, or nothing odd.
 //!
 //! `cargo run --release -p tests --example track_findings -- 50 0.02` prints, for titrations of nickel that scatter by 2 %,
-//! how often each is found and called what it is, and how often something is found where nothing is odd. Not part of the
-//! tests: it takes a while. Litres are those of a bath of 500 L; the shops have 400 L and get as much less.
+//! how often each is found and called what it is, and how often something is found where nothing is odd (with `additions`,
+//! `slips` or `nothing` after that, one of the three alone). Not part of the tests: it takes a while. Litres are those of a bath of 500 L; the shops have 400 L and get as much less.
 
 use bathkin_fit::Sheet;
 use bathkin_fit::track::{Finding, Grade, TrackOptions, track};
@@ -21,9 +21,13 @@ fn main() {
     let baths: u64 = arguments.next().and_then(|text| text.parse().ok()).unwrap_or(10);
     let noise: f64 = arguments.next().and_then(|text| text.parse().ok()).unwrap_or(0.02);
     println!("{baths} baths a cell, titrations to {:.1} %", 100.0 * noise);
-    additions(baths, noise);
-    slips(baths, noise);
-    nothing_odd(baths, noise);
+    let only: Option<String> = arguments.next();
+    let parts: [(&str, fn(u64, f64)); 3] =
+        [("additions", additions), ("slips", slips), ("nothing", nothing_odd)];
+    parts
+        .into_iter()
+        .filter(|(name, _)| only.as_ref().is_none_or(|only| only == name))
+        .for_each(|(_, part)| part(baths, noise));
 }
 
 /// Row (counted from 0) at which something odd happens.

@@ -15,7 +15,7 @@
 //! | [`kalman`] | a state followed through rows of readings, and jumps nobody wrote down |
 //! | [`bands`] | how well a value is known, and where an observation will lie |
 //! | [`distribution`], [`sobol`] | what is drawn, from random numbers or from points that fill a cube evenly |
-//! | [`morris`], [`sobol_indices`] | which of many numbers matter, and which part of a variance each makes |
+//! | [`morris`], [`sobol_indices`], [`correlation`] | which of many numbers matter, and which part of a variance each makes |
 //! | [`streaming`], [`exact_sum`] | what is kept of numbers that are not: the same bits however they were split |
 //! | [`quantiles`], [`random`] | distributions, and reproducible streams of random numbers |
 
@@ -27,6 +27,7 @@ pub mod bands;
 pub mod bootstrap;
 pub mod censored;
 pub mod combinations;
+pub mod correlation;
 pub mod criteria;
 pub mod cross_validation;
 pub mod design;

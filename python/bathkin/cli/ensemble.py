@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
 from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
@@ -63,7 +62,11 @@ def work_options(function: Function) -> Function:
 
 def pool_of(workers: int | None) -> Any:
     """The processes of --workers, or none."""
-    return ProcessPoolExecutor(workers) if workers else nullcontext()
+    if not workers:
+        return nullcontext()
+    from concurrent.futures import ProcessPoolExecutor
+
+    return ProcessPoolExecutor(workers)
 
 
 @click.command("ensemble", cls=Command)

@@ -22,6 +22,7 @@ from bathkin.cli.over_ph import answered, check_together, complexed_rows, over_p
 from bathkin.cli.parameters import parameters_text
 from bathkin.cli.sensitivities import SENSITIVITIES_HELP, sensitivities_contents, sensitivities_text
 from bathkin.cli.solids import PRECIPITATES_AT_HELP, precipitation, solids_contents, solids_text
+from bathkin.cli.uncertainty import print_uncertainty, uncertainty_option
 from bathkin.core import layout
 from bathkin.core.layout import Column, number, spoken
 from bathkin.recipe.recipe import Recipe, load_recipe, recipes
@@ -165,11 +166,13 @@ def quantities_text(recipe: Recipe) -> str:
 @over_ph_options
 @click.option("--precipitates-at", multiple=True, metavar="SOLID=PH", help=PRECIPITATES_AT_HELP)
 @click.option("--sensitivities", is_flag=True, help=SENSITIVITIES_HELP)
+@uncertainty_option
 def solution(
     recipe: str,
     settings: Sequence[str],
     precipitates_at: Sequence[str],
     sensitivities: bool,
+    uncertainty: bool,
     as_json: bool,
     quiet: bool,
     **asked: Any,
@@ -180,7 +183,7 @@ def solution(
 
     In its place: with --over-ph the shares of the species over pH, with --titrate a titration, with
     --to-ph the amount of acid or base that sets a pH, with --sensitivities what moves pH and free
-    metal. For example
+    metal, with --uncertainty how wide they are by what is not known. For example
 
     \b
       bathkin solution nickel-acid --over-ph 2:8 --plot over-ph.png
@@ -193,8 +196,12 @@ def solution(
             **asked,
             "precipitates_at": precipitates_at or None,
             "sensitivities": sensitivities or None,
+            "uncertainty": uncertainty or None,
         }
     )
+    if uncertainty:
+        print_uncertainty(read_recipe(recipe, settings), "solution", as_json, quiet)
+        return
     bath = make_up(read_recipe(recipe, settings))
     if answered(bath, asked, as_json, quiet):
         return

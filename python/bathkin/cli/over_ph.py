@@ -123,6 +123,10 @@ def check_together(asked: dict[str, Any]) -> None:
         ("precipitates_at", "over_ph"),
         ("precipitates_at", "to_ph"),
         ("precipitates_at", "sensitivities"),
+        ("uncertainty", "over_ph"),
+        ("uncertainty", "to_ph"),
+        ("uncertainty", "precipitates_at"),
+        ("uncertainty", "sensitivities"),
         ("sensitivities", "over_ph"),
         ("sensitivities", "to_ph"),
     ):

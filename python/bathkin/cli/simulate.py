@@ -33,6 +33,7 @@ from bathkin.cli.polarisation import (
     polarisation_options,
     print_polarisation,
 )
+from bathkin.cli.uncertainty import print_uncertainty, uncertainty_option
 from bathkin.core import files, layout
 from bathkin.core.layout import Column, aligned, number, spoken
 from bathkin.core.naming import symbol
@@ -59,10 +60,12 @@ _FLAT = 1e-3
     help="Values to go through: low:high:count, or a list a,b,c. Repeatable; every combination.",
 )
 @polarisation_options
+@uncertainty_option
 def rate(
     recipe: str,
     settings: Sequence[str],
     varied: Sequence[str],
+    uncertainty: bool,
     as_json: bool,
     quiet: bool,
     **asked: Any,
@@ -84,6 +87,13 @@ def rate(
     """  # noqa: D301 (the mark keeps lines apart)
     check_polarisation(asked, varied)
     of = read_recipe(recipe, settings)
+    if uncertainty:
+        if varied or any(asked.values()):
+            raise RecipeError(
+                "--uncertainty: expected it without --vary, --csv, --plot and the like"
+            )
+        print_uncertainty(of, "rate", as_json, quiet)
+        return
     if asked["polarisation"] is not None:
         print_polarisation(of, asked, as_json, quiet)
         return
@@ -300,6 +310,7 @@ def load_text(load: Plate, recipe: Recipe) -> str:
     type=click.Choice(["area", "money", "hours"]),
     help="Rank --sensitivity by area plated (without it), cost per um dm2, or hours of plating.",
 )
+@uncertainty_option
 def life(
     recipe: str,
     settings: Sequence[str],
@@ -314,6 +325,7 @@ def life(
     past_limits: bool,
     sensitivity: bool,
     by: str | None,
+    uncertainty: bool,
     as_json: bool,
     quiet: bool,
 ) -> None:
@@ -333,6 +345,11 @@ def life(
                 " --past-limits"
             )
         print_sensitivity(of, by or "area", csv, plot, as_json, quiet)
+        return
+    if uncertainty:
+        if any((report, cost_plot, past_limits, loads, ledger, start, csv, plot)):
+            raise RecipeError("--uncertainty: expected it without --start and files")
+        print_uncertainty(of, "life", as_json, quiet)
         return
     if by is not None:
         raise RecipeError("--by ranks what --sensitivity lists: expected both")

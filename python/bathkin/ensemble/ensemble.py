@@ -234,6 +234,39 @@ class Ensemble(Tabled):
         table.attrs = {"recipe": self.recipe.name, **origin(self.recipe)}
         return table
 
+    def drivers(self, output: str, most: int | None = None) -> pd.DataFrame:
+        """Which numbers an output goes with, the one that makes most of its width first.
+
+        Columns: `rank_correlation` (Spearman's) of the number with the output over the members, and
+        `share`, its square: the part of the spread that goes with the number alone. A number that
+        acts both ways, or only with others, is not seen; `bathkin.global_sensitivity` sees it.
+
+        Args:
+            output: An output that is a number.
+            most: Rows, all without.
+
+        Raises:
+            DataError: For an output that was not asked for or is no number.
+            RecipeError: Where members are not kept.
+
+        Example:
+            >>> import bathkin as bk
+            >>> recipe = bk.load_recipe("nickel-acid")
+            >>> output = "make_up.free_metal_mol_l"
+            >>> found = bk.ensemble(recipe, recipe.widths(), [output], members=200)
+            >>> found.drivers(output).index[0]
+            'species.nickel_lactate_1.log_k_25c'
+        """
+        word("output", output, [one.output for one in self.statistics])
+        self.columns()
+        import pandas as pd
+
+        found = self._core.drivers(output)[:most]
+        columns = ["path", "rank_correlation", "share"]
+        rows = [dict(one) for one in found]
+        table: pd.DataFrame = pd.DataFrame(rows, columns=columns).set_index("path")
+        return table
+
     def histogram(self, output: str, bins: int = 30) -> Histogram:
         """Counts of the members between equal steps of an output.
 

@@ -52,6 +52,21 @@ class FailedMember(Result):
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Driver(Result):
+    """How far an output goes with a number over the members of any ensemble.
+
+    Attributes:
+        path: Path of the number.
+        rank_correlation: Spearman's rank correlation.
+        share: Its square: the part of the spread that goes with the number alone.
+    """
+
+    path: str
+    rank_correlation: float
+    share: float
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class VarianceShare(Result):
     """The part of the variance of an output that a number makes: Sobol's indices.
 

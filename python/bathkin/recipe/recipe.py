@@ -14,6 +14,7 @@ from bathkin.core.progress import Progress
 from bathkin.errors import RecipeError
 from bathkin.recipe.document import RecipeDocument
 from bathkin.recipe.values import Value, with_values
+from bathkin.recipe.widths import Width, widths
 
 if TYPE_CHECKING:
     from bathkin.bath.bath import Bath
@@ -105,6 +106,26 @@ class Recipe(RecipeDocument):
     def log_sheet(self) -> str | None:
         """Sheet of a workbook that holds its log, `log.sheet`; None where it names none."""
         return self._core.log_sheet()
+
+    def widths(self, *, solids: bool = False) -> dict[str, Width]:
+        """How well its numbers are known, as draws of `bathkin.ensemble`.
+
+        Formation constants and enthalpies of the species of its bath, normal with their standard
+        deviations, stated or by class; numbers of its laws that have a range, as a fit takes it for
+        a prior (plus and minus two standard deviations), or the fitted value with its error.
+
+        Args:
+            solids: Those of the solids that can fall out, too.
+
+        Example:
+            >>> import bathkin as bk
+            >>> known = bk.load_recipe("nickel-acid").widths()
+            >>> known["species.nickel_lactate_1.log_k_25c"][0]
+            'normal'
+            >>> known["deposition.activation_energy_kj_mol"]
+            ('prior',)
+        """
+        return widths(self, solids)
 
     def make_up(self) -> Bath:
         """The fresh bath: weighed out, its pH set.

@@ -82,6 +82,7 @@ COMMANDS = [
     ["rate", "nickel-acid"],
     ["rate", "nickel-acid", "--vary", "operation.ph=1,4.4", "--vary", "tank.volume_l=100:200:2"],
     ["rate", "nickel-mixed-potential", "--polarisation", "-0.9:-0.4:5", "--reference", "SCE"],
+    ["rate", "nickel-acid", "--uncertainty"],
     ["plate", "{shop}/inside.toml", "--minutes", "30", "--area-dm2", "1 ft2"],
     ["life", "nickel-acid", *SHORT],
     ["life", "{shop}/inside.toml", "--past-limits"],

@@ -85,3 +85,36 @@ def test_ctrl_c_prints_what_is_done() -> None:
     told = json.loads(printed)
     assert not told["complete"]
     assert 0 < told["done"] < 200_000
+
+
+def test_uncertainty_of_a_rate(bathkin: Command) -> None:
+    told = bathkin("rate", "nickel-acid", "--uncertainty", "--json").document()["uncertainty"]
+    names = [one["output"] for one in told["outputs"]]
+    assert names == ["make_up.deposition_um_h", "make_up.phosphorus_wt_pct"]
+    drivers = told["drivers"]["make_up.phosphorus_wt_pct"]
+    assert len(drivers) == 10
+    assert drivers[0]["share"] == pytest.approx(drivers[0]["rank_correlation"] ** 2)
+    text = bathkin("rate", "nickel-acid", "--uncertainty").out
+    assert "make_up.deposition_um_h: width by" in text
+    assert max(map(len, text.splitlines())) <= 100
+
+
+def test_uncertainty_of_a_solution_counts_its_solids(bathkin: Command) -> None:
+    told = bathkin("solution", "lab", "--uncertainty")
+    assert told.code == 2
+    asked = ("solution", "gold-borohydride", "--uncertainty", "--json")
+    found = bathkin(*asked).document()["uncertainty"]
+    assert found["outputs"][0]["output"] == "make_up.ph_25c"
+    for options in (["--to-ph", "12"], ["--over-ph", "11:13"], ["--sensitivities"]):
+        outcome = bathkin("solution", "nickel-acid", "--uncertainty", *options)
+        assert outcome.code == 2
+    assert bathkin("rate", "nickel-acid", "--uncertainty", "--vary", "operation.ph=4.8").code == 2
+    assert bathkin("life", "nickel-acid", "--uncertainty", "--past-limits").code == 2
+
+
+def test_uncertainty_of_a_life(bathkin: Command) -> None:
+    told = bathkin(
+        *("life", "nickel-acid", "--set", "limits.turnovers=0.3", "--uncertainty", "--json")
+    ).document()["uncertainty"]
+    assert told["done"] == 256
+    assert sum(told["first_limits"].values()) == 256 - told["failed"]

@@ -82,6 +82,7 @@ fn rooms() -> Vec<(&'static str, String)> {
             written.room("ensemble", |add| {
                 add.class::<bathkin::study::OutputStatistics>();
                 add.class::<bathkin::study::FailedMember>();
+                add.class::<bathkin::study::Driver>();
                 add.class::<bathkin::study::VarianceShare>();
                 add.class::<bathkin::study::ElementaryEffects>();
                 add.class::<bathkin::study::Silent>();

@@ -3,6 +3,7 @@
 mod asked_in_public;
 mod bounds;
 mod censored;
+mod correlation;
 mod coverage;
 mod cross_validation;
 mod design;

@@ -340,3 +340,31 @@ fn what_cannot_be_asked_is_refused_by_name() {
         assert!(found.contains("expected a recipe with prices"), "{found}");
     }
 }
+
+/// ln of the rate is linear in ln of its constant and in the temperature over so small a range: shares are those of the variances.
+#[test]
+fn drivers_part_the_spread_of_a_linear_case() {
+    let count = 1024;
+    let rate = 1e-3;
+    let of = vec![Distribution::Lognormal(rate, 0.03), normal(88.0, 0.5), normal(100.0, 1.0)];
+    let points = Sobol::scrambled(3, 3).expect("there are directions");
+    let design = Design::Sobol { of, count, points };
+    let paths = [RATE, "operation.temperature_c", "tank.volume_l"];
+    let plan = plan(&recipe(), &paths, design, &["make_up.deposition_um_h"]);
+    let mut found = Collected::new(&plan, 0..count, true);
+    plan.in_this_thread(0..count, |chunk| found.take(&plan, chunk)).expect("not stopped");
+    let at = |kelvin: f64| {
+        let warmer = recipe().with("operation.temperature_c", Value::Number(88.0 + kelvin), "test");
+        warmer.make_up().and_then(|bath| bath.rate()).expect("it plates").deposition_um_h.ln()
+    };
+    let by_temperature = (0.5 * (at(0.5) - at(-0.5))).powi(2);
+    let all = 0.03_f64.powi(2) + by_temperature;
+    let drivers = found.drivers(&plan, 0);
+    assert_eq!(drivers.len(), 3);
+    let share = |path: &str| drivers.iter().find(|one| one.path == path).expect("there").share;
+    // Ranks of a normal pair: (6/π asin(r/2))², within 0.03 of r².
+    assert_within("of the rate", share(RATE), 0.03_f64.powi(2) / all, 0.04);
+    assert_within("of the temperature", share("operation.temperature_c"), by_temperature / all, 0.04);
+    assert_within("of the volume", share("tank.volume_l"), 0.0, 0.01);
+    assert!(drivers.windows(2).all(|two| two[0].share >= two[1].share));
+}

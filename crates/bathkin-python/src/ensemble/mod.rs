@@ -11,7 +11,7 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use bathkin::study::ensemble::record::record;
 use bathkin::study::ensemble::{Chunk, Collected, EnsemblePlan};
-use bathkin::study::{ElementaryEffects, FailedMember, OutputStatistics, Silent, VarianceShare};
+use bathkin::study::{Driver, ElementaryEffects, FailedMember, OutputStatistics, Silent, VarianceShare};
 use bathkin::{Error, Stop};
 use numpy::{IntoPyArray, PyArray1};
 use pyo3::exceptions::{PyKeyboardInterrupt, PyOSError};
@@ -273,6 +273,12 @@ impl Ensemble {
     fn quantiles(&self, output: &str, parts: Vec<f64>) -> Vec<Option<f64>> {
         let place = self.place(output);
         place.map_or_else(Vec::new, |place| self.at_hand().collected.quantiles(place, &parts))
+    }
+
+    /// How far an output goes with each number, the strongest first.
+    fn drivers(&self, py: Python<'_>, output: &str) -> Made<Vec<Driver>> {
+        let Some(place) = self.place(output) else { return Made(Vec::new()) };
+        Made(py.detach(|| self.at_hand().collected.drivers(&self.plan, place)))
     }
 
     /// Sobol's indices with intervals of this level, and the outputs that have none.

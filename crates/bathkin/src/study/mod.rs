@@ -29,7 +29,7 @@ pub use bath::{
 };
 pub use beyond_limits::LifeCost;
 pub use bleed::{BleedForLimit, SteadyBleed};
-pub use ensemble::{ElementaryEffects, FailedMember, OutputStatistics, Silent, VarianceShare};
+pub use ensemble::{Driver, ElementaryEffects, FailedMember, OutputStatistics, Silent, VarianceShare};
 pub use equations::{Equation, Equations, Notation};
 pub use plan::{InUse, Plan, PlanRequest};
 pub use saturation::CouplePotential;

@@ -18,4 +18,4 @@ pub use collected::{Collected, FailedMember, OutputStatistics};
 pub use design::Design;
 pub use output::Output;
 pub use plan::{CHUNK, Chunk, EnsemblePlan};
-pub use sensitivity::{ElementaryEffects, Silent, VarianceShare};
+pub use sensitivity::{Driver, ElementaryEffects, Silent, VarianceShare};

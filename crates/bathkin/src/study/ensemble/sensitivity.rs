@@ -1,5 +1,6 @@
 //! Which of the numbers that vary make an output vary.
 
+use bathkin_statistics::correlation::rank_correlation;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -45,6 +46,17 @@ pub struct ElementaryEffects {
     pub standard_deviation: f64,
     /// How many there are.
     pub count: usize,
+}
+
+/// How far an output goes with a number over the members of any ensemble.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct Driver {
+    /// Path of the number.
+    pub path: String,
+    /// Spearman's rank correlation.
+    pub rank_correlation: f64,
+    /// Its square: the part of the spread that goes with the number alone.
+    pub share: f64,
 }
 
 /// An output that says nothing about the numbers.
@@ -102,6 +114,22 @@ impl Collected {
             });
             Ok(row.collect())
         })
+    }
+
+    /// How far an output, by its place, goes with each number, the one that makes most of its spread first. Numbers that do
+    /// not vary, and outputs that do not, have none; nor has an ensemble whose members are not kept.
+    pub fn drivers(&self, plan: &EnsemblePlan, output: usize) -> Vec<Driver> {
+        let Some(answers) = self.columns().map(|columns| &columns[output]) else { return Vec::new() };
+        let members = self.members().start..self.members().start + self.done();
+        let drawn: Vec<Vec<f64>> = members.map(|member| plan.design.values(member)).collect();
+        let of_path = |(place, path): (usize, &String)| {
+            let values: Vec<f64> = drawn.iter().map(|values| values[place]).collect();
+            let rank_correlation = rank_correlation(&values, answers)?;
+            Some(Driver { path: path.clone(), rank_correlation, share: rank_correlation.powi(2) })
+        };
+        let mut found: Vec<Driver> = plan.paths.iter().enumerate().filter_map(of_path).collect();
+        found.sort_by(|a, b| b.share.total_cmp(&a.share));
+        found
     }
 
     fn of_outputs<T>(

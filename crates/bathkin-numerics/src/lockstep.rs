@@ -11,7 +11,7 @@ use crate::{Crossing, Problem};
 /// *Modelling of Chemical Reaction Systems*, Springer 1981, pages 102-125.
 ///
 /// Valid while the members stay close to the first one: the steps suit all of them, an event of the first
-/// stops all.
+/// stops all; [`Lockstep::delays`] tells when it comes to the others.
 ///
 /// ```
 /// use bathkin_numerics::{Lockstep, Options, Problem, advance};
@@ -50,6 +50,50 @@ impl<'a, P: Problem> Lockstep<'a, P> {
 
     fn each(&self) -> usize {
         self.members.first().map_or(0, Problem::dimension)
+    }
+
+    /// How much later than to the first an event comes to each member, in first order: δt = -(g - g_1)/(dg_1/dt), where
+    /// `flow` is dy/dt of the first before the event. `None` where the first does not move.
+    ///
+    /// Where an event of the first stops all, a member is to be carried by δt along the flow before it, and where they
+    /// go on, back by δt along the flow after it; without that the derivative lacks the shift of the event. For a jump of the
+    /// flow this is the jump condition of sensitivities: E. N. Rozenvasser, Automation and Remote Control 28 (1967) 400-407
+    /// (from memory).
+    ///
+    /// # Errors
+    /// Those of the problem.
+    pub fn delays(
+        &self,
+        time: f64,
+        state: &[f64],
+        event: usize,
+        flow: &[f64],
+    ) -> Result<Option<Vec<f64>>, P::Error> {
+        // Short against all that happens, long against rounding.
+        const A_MOMENT: f64 = 1e-3;
+        let Some(first) = self.members.first() else { return Ok(None) };
+        let mut values = vec![0.0; first.event_count()];
+        let mut at = |member: &P, time: f64, state: &[f64]| -> Result<f64, P::Error> {
+            member.event_values(time, state, &mut values)?;
+            Ok(values[event])
+        };
+        let each = self.each();
+        let here = at(first, time, &state[..each])?;
+        let soon: Vec<f64> = state[..each].iter().zip(flow).map(|(y, f)| y + A_MOMENT * f).collect();
+        let falls = (at(first, time + A_MOMENT, &soon)? - here) / A_MOMENT;
+        if falls == 0.0 {
+            return Ok(None);
+        }
+        let members = self.members.iter().zip(state.chunks_exact(each));
+        let delays = members.map(|(member, state)| Ok((here - at(member, time, state)?) / falls));
+        delays.collect::<Result<Vec<f64>, P::Error>>().map(Some)
+    }
+
+    /// Adds δt d to the state of each member.
+    pub fn shift(&self, state: &mut [f64], delays: &[f64], direction: &[f64]) {
+        for (state, delay) in state.chunks_exact_mut(self.each()).zip(delays) {
+            state.iter_mut().zip(direction).for_each(|(y, d)| *y += delay * d);
+        }
     }
 }
 

@@ -195,8 +195,7 @@ fn a_pumped_ph_is_held_in_the_replay_of_a_log() {
         removed_l: 0.0,
     };
     let course: Vec<LoggedSegment> = (1..=8).map(stretch).collect();
-    let bath =
-        [LogReplay { tank: &tank, totals_mol_l: &model.fresh_totals_mol_l, differs_by_laws_alone: false }];
+    let bath = [LogReplay { tank: &tank, totals_mol_l: &model.fresh_totals_mol_l }];
     let mut seen = Vec::new();
     replay(&bath, &course, AlsoRead::default(), 1e-8, &mut |_, _, reading| seen.push(reading.bath.ph))
         .expect("a replay");

@@ -10,6 +10,7 @@ mod does_not_converge;
 mod doses;
 mod film;
 mod limits;
+mod lockstep;
 mod many_racks;
 mod nickel_acid;
 mod per_turnover;

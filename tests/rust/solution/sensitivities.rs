@@ -4,7 +4,7 @@ use bathkin::constants::LN_10;
 use bathkin::solution::at_held_ph::HeldDirection;
 use bathkin::solution::ph::{Adjustment, adjust_ph};
 use bathkin::solution::sensitivities::{Parameter, Sensitivities};
-use bathkin::solution::{Activity, Equilibrium, Speciation};
+use bathkin::solution::{Activity, Answer, Equilibrium, Speciation};
 
 use support::solutions::{HELD, chemistry_with, cold, names, place};
 use support::{assert_relative, assert_within};
@@ -176,16 +176,47 @@ fn sensitivities_to_constants_agree_with_differences() {
     }
 }
 
-/// Producer: the sensitivities one by one, above; 1e-9.
+/// Producer: the sensitivities one by one, above; 1e-9 of what is there, and of itself. Water by differences of the answer.
 #[test]
-fn the_adjoint_gives_the_same_sensitivities_of_the_ph() {
+fn the_adjoint_gives_the_same_slopes_of_every_answer() {
     for liquid in Liquid::each() {
         let mut solved = liquid.solved();
-        let mut found = vec![0.0; liquid.totals.len()];
-        solved.ph_sensitivities(&liquid.equilibrium, &mut found).expect("sensitivities");
+        let substances = liquid.equilibrium.substances();
+        let dissolved = (0..substances).map(Answer::Dissolved);
+        let asked: Vec<Answer> =
+            [Answer::Ph, Answer::IonicStrength, Answer::Water].into_iter().chain(dissolved).collect();
+        let components = liquid.totals.len();
+        let mut found = vec![0.0; asked.len() * components];
+        solved.answer_slopes(&liquid.equilibrium, &asked, &mut found).expect("slopes");
         for (component, (name, _)) in liquid.components().enumerate() {
             let one = liquid.sensitivities(Parameter::Total(component));
-            assert_within(liquid.what(name), found[component], one.ph, 1e-9 * one.ph.abs().max(1.0));
+            for (answer, slopes) in asked.iter().zip(found.chunks_exact(components)) {
+                let expected = match answer {
+                    Answer::Ph => one.ph,
+                    Answer::IonicStrength => one.ionic_strength_mol_l,
+                    Answer::Dissolved(place) => one.species_mol_l[*place],
+                    Answer::Water => {
+                        let water = |by: f64| {
+                            let mut totals = liquid.totals.clone();
+                            totals[component] += by;
+                            let mut solved = liquid.equilibrium.speciation();
+                            solved.solve(&liquid.equilibrium, &totals, liquid.kelvin).expect("solved");
+                            solved.answer(&liquid.equilibrium, Answer::Water)
+                        };
+                        let apart = (water(1e-4) - water(-1e-4)) / 2e-4;
+                        assert_within(liquid.what(name), slopes[component], apart, 1e-7);
+                        continue;
+                    }
+                };
+                let there = solved.answer(&liquid.equilibrium, *answer).abs();
+                let tolerance = 1e-9 * (expected.abs() + there);
+                assert_within(
+                    liquid.what(&format!("{answer:?} to {name}")),
+                    slopes[component],
+                    expected,
+                    tolerance,
+                );
+            }
         }
     }
 }

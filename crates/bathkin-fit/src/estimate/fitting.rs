@@ -17,11 +17,14 @@ use crate::estimate::prior::{PriorWeight, normal_priors, weights};
 use crate::estimate::search::{CLOSELY, NEGLIGIBLE, RANK_TOLERANCE, fit_to_the_edge};
 use crate::estimate::starts::{StartsTried, best_start};
 use crate::estimate::with_priors::fit_with_more;
+use crate::objective::accuracy::FINE;
 use crate::objective::free::FreeParameter;
 use crate::objective::residuals::RecipeModel;
 
 /// Relative error of slopes, those from one side too.
 const SLOPE_ERROR: f64 = 1e-8;
+/// Relative error of what is calculated: that of the integration.
+const VALUE_ERROR: f64 = FINE;
 
 /// Where a search stopped, by name and in the recipe's numbers, and what the recipe refused last.
 fn named(model: &RecipeModel, error: DataError) -> DataError {
@@ -71,6 +74,7 @@ pub(crate) fn minimum(
         solver: LeastSquaresOptions {
             // What differences of carried baths are good for.
             resolution: 1e-9,
+            residual_error: VALUE_ERROR * model.reach(),
             rank_tolerance: RANK_TOLERANCE,
             unseen: RANK_TOLERANCE,
             least_norm: SLOPE_ERROR / RANK_TOLERANCE * model.reach(),

@@ -22,13 +22,6 @@ pub(crate) struct BathAtPoint {
     pub beyond_laws: Vec<f64>,
 }
 
-impl BathAtPoint {
-    /// Whether nothing but laws tells it from another bath of the same recipe.
-    pub fn differs_by_laws_alone(&self, other: &BathAtPoint) -> bool {
-        self.beyond_laws == other.beyond_laws
-    }
-}
-
 /// A model at one point after another.
 ///
 /// A fit moves laws far more often than anything else, and writing laws into slots ([`Model::tank_at`]) takes a fiftieth

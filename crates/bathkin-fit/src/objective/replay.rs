@@ -21,16 +21,8 @@ impl LoggedBath {
         let tanks: Vec<Tank> =
             baths.iter().map(|(bath, _)| replayed(&bath.tank, self.ph_is_logged)).collect();
         let totals = self.start_totals(&tanks, baths)?;
-        let replays: Vec<LogReplay> = tanks
-            .iter()
-            .zip(&totals)
-            .zip(baths)
-            .map(|((tank, totals_mol_l), (bath, _))| LogReplay {
-                tank,
-                totals_mol_l,
-                differs_by_laws_alone: bath.differs_by_laws_alone(baths[0].0),
-            })
-            .collect();
+        let replays: Vec<LogReplay> =
+            tanks.iter().zip(&totals).map(|(tank, totals_mol_l)| LogReplay { tank, totals_mol_l }).collect();
         let mut values = vec![Vec::with_capacity(self.readings.len()); baths.len()];
         let mut read = vec![0; baths.len()];
         let any = |needs| self.readings.iter().any(|(_, of)| of.quantity.entry().needs == needs);
@@ -55,7 +47,7 @@ impl LoggedBath {
         let totals = self.start_totals(std::slice::from_ref(&tank), &[(bath, starts)])?;
         let course = finely(&self.course, points);
         let mut readings = Vec::with_capacity(course.len());
-        let replay_of = LogReplay { tank: &tank, totals_mol_l: &totals[0], differs_by_laws_alone: false };
+        let replay_of = LogReplay { tank: &tank, totals_mol_l: &totals[0] };
         let also = AlsoRead { cooled: true, liquid: true };
         replay(&[replay_of], &course, also, FINE, &mut |_, _, reading| readings.push(reading.clone()))?;
         Ok((course.iter().map(|stretch| stretch.until_s).collect(), readings))
@@ -80,7 +72,7 @@ impl LoggedBath {
                 continue;
             };
             let gives = &tank.operation.replenishers[PH].per_litre;
-            if let Some(about) = about.as_ref().filter(|_| bath.differs_by_laws_alone(baths[0].0)) {
+            if let Some(about) = about.as_ref().filter(|_| tank.is_linearised_about(&tanks[0])) {
                 let amount = about.amount(&totals, gives, ph);
                 totals.iter_mut().zip(gives).for_each(|(total, give)| *total += amount * give);
                 all.push(totals);

@@ -70,13 +70,7 @@ impl Coupon {
         if let (Some(minutes), Some(area_m2)) = (self.minutes, self.area_m2) {
             let loads = baths.iter().map(|bath| {
                 let start = bath.start.clone()?;
-                let differs_by_laws_alone = bath.differs_by_laws_alone(baths[0]);
-                Ok(BareLoad {
-                    tank: &bath.tank,
-                    totals_mol_l: &bath.totals_mol_l,
-                    start,
-                    differs_by_laws_alone,
-                })
+                Ok(BareLoad { tank: &bath.tank, totals_mol_l: &bath.totals_mol_l, start })
             });
             let loads = loads.collect::<bathkin::error::Result<Vec<_>>>()?;
             let layers = plate_in_lockstep(&loads, area_m2, minutes, relative_tolerance)?;

@@ -92,8 +92,9 @@ impl Solution {
             ParameterScale::Linear => 1.0,
         };
         let determined = |a: usize, b: usize| self.is_determined(a) && self.is_determined(b);
-        let of =
-            |a: usize, b: usize| determined(a, b).then(|| slope(a) * slope(b) * self.fit.covariance[(a, b)]);
+        let of = |a: usize, b: usize| {
+            determined(a, b).then(|| slope(a) * slope(b) * self.fit.covariance[(a.min(b), a.max(b))])
+        };
         let count = self.model.free.len();
         (0..count).map(|a| (0..count).map(|b| of(a, b)).collect()).collect()
     }

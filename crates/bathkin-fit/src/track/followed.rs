@@ -9,7 +9,7 @@ use std::borrow::Cow;
 use std::cell::RefCell;
 
 use bathkin::life::{AtRow, LoggedSegment, Member, Plates, RowByRow};
-use bathkin::tank::{Level, Tank};
+use bathkin::tank::{Level, ReferenceBath, Tank};
 use bathkin_statistics::kalman::{Advanced, FilteredRow, Followed, Reading};
 use nalgebra::{DMatrix, DVector};
 
@@ -276,7 +276,8 @@ impl Followed for TrackedBath<'_> {
             members.push(self.member(x, 1.0 + STEP));
             states.extend(&state);
         }
-        let rows = RowByRow::new(&members, self.fresh_totals_mol_l, TOLERANCE);
+        let reference = ReferenceBath::of(&members[0].tank);
+        let rows = RowByRow::about(reference.as_ref(), &members, self.fresh_totals_mol_l, TOLERANCE);
         rows.add(&mut states, added)?;
         let each = rows.each();
         let begun = states[..each].to_vec();

@@ -44,6 +44,9 @@ pub struct LeastSquaresOptions {
     /// Full steps that promise less are believed as long as each promises half of the one before, since F
     /// itself cannot tell.
     pub resolution: f64,
+    /// Norm of the error of the residuals themselves, zero for exact ones. Where the residuals are hardly larger than
+    /// that, F is not known to its resolution: ½‖r + e‖² lies up to ‖e‖ ‖r‖ + ½‖e‖² off.
+    pub residual_error: f64,
     /// Smallest step, as part of the parameters, in the scaled norm.
     pub step_tolerance: f64,
     /// Most evaluations of the residuals.
@@ -72,6 +75,7 @@ impl Default for LeastSquaresOptions {
             decrease_tolerance: 1e-16,
             negligible_decrease: 0.0,
             resolution: 1e-12,
+            residual_error: 0.0,
             step_tolerance: 1e-12,
             max_evaluations: 5000,
             loss: Loss::Linear,
@@ -80,5 +84,12 @@ impl Default for LeastSquaresOptions {
             unseen: 0.0,
             least_norm: 0.0,
         }
+    }
+}
+
+impl LeastSquaresOptions {
+    /// Change of F that errors hide.
+    pub(super) fn noise_of(&self, cost: f64) -> f64 {
+        self.resolution * cost + self.residual_error * ((2.0 * cost).sqrt() + 0.5 * self.residual_error)
     }
 }

@@ -107,7 +107,7 @@ pub fn least_squares<P: Residuals>(
             };
             let fall = point.cost - trial.cost;
             let ratio = fall / step.predicted;
-            let noise = options.resolution * point.cost;
+            let noise = options.noise_of(point.cost);
             let unseen = step.free && step.predicted <= noise && fall.abs() <= 10.0 * noise;
             if unseen && step.predicted > 0.5 * promised {
                 break 'search Termination::Decrease;
@@ -171,7 +171,8 @@ pub fn least_squares<P: Residuals>(
         let whole =
             bounded_step(&point.model, &point.at, bounds, &scale, f64::INFINITY, options.unseen, moving);
         // Not the resolution: a chord's is coarse, and its steps may lead nowhere.
-        if whole.predicted <= options.decrease_tolerance.max(ROUNDING) * point.cost {
+        let unseen = options.noise_of(point.cost) - options.resolution * point.cost;
+        if whole.predicted <= options.decrease_tolerance.max(ROUNDING) * point.cost + unseen {
             termination = Termination::Decrease;
         }
     }
@@ -342,13 +343,15 @@ fn check<E>(
         ("loss_scale", options.loss_scale),
         ("rank_tolerance", options.rank_tolerance),
     ];
+    for (what, value) in [("least_norm", options.least_norm), ("residual_error", options.residual_error)] {
+        if !(value >= 0.0 && value.is_finite()) {
+            return bad(what, 0, value, "a number, zero or more");
+        }
+    }
     for (what, value) in [("unseen", options.unseen), ("negligible_decrease", options.negligible_decrease)] {
         if !(0.0..1.0).contains(&value) {
             return bad(what, 0, value, "zero or more, below one");
         }
-    }
-    if !(options.least_norm >= 0.0 && options.least_norm.is_finite()) {
-        return bad("least_norm", 0, options.least_norm, "a number, zero or more");
     }
     for (what, value) in positive {
         if !(value > 0.0 && value.is_finite()) {

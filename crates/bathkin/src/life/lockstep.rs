@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use bathkin_numerics::{Lockstep, Options, advance};
+use bathkin_numerics::{Lockstep, Options, Problem, Stop, advance};
 
 use super::batch::{BatchBath, unreplenished};
 use super::settings::failed;
@@ -20,12 +20,11 @@ pub struct BareLoad<'a> {
     pub totals_mol_l: &'a [f64],
     /// How deposition starts.
     pub start: Start,
-    /// Whether nothing but the numbers of laws tells it from the first, and those by next to nothing.
-    pub differs_by_laws_alone: bool,
 }
 
 /// What `area_m2` gets in `minutes` in each bath, nothing added; as [`super::single_load::plate`], but with
-/// the steps of the first, so that differences between the baths are smooth.
+/// the steps of the first, so that differences between the baths are smooth. The baths differ by next to nothing: those
+/// with the equilibrium of the first are linearised about it ([`ReferenceBath`]).
 ///
 /// # Errors
 /// [`crate::Error::Simulation`] and [`crate::Error::Convergence`].
@@ -36,24 +35,8 @@ pub fn plate_in_lockstep(
     relative_tolerance: f64,
 ) -> Result<Vec<Layer>> {
     let alone: Vec<Tank> = loads.iter().map(|load| unreplenished(load.tank)).collect();
-    let tanks = solved_for_differences(
-        alone.iter().zip(loads).map(|(tank, load)| (tank, load.differs_by_laws_alone)),
-    );
-    let reference = ReferenceBath::default();
-    let balances: Vec<Balances> = tanks
-        .iter()
-        .zip(loads)
-        .enumerate()
-        .map(|(number, (tank, load))| {
-            Balances::new(tank, load.totals_mol_l).related(relation(
-                &reference,
-                loads.len(),
-                number,
-                tank,
-                load.differs_by_laws_alone,
-            ))
-        })
-        .collect();
+    let close = CloseBaths::new(alone.iter(), false);
+    let balances = close.balances(loads.iter().map(|load| load.totals_mol_l));
     let alone: Vec<BatchBath> = balances
         .iter()
         .zip(loads)
@@ -64,15 +47,18 @@ pub fn plate_in_lockstep(
         state.extend(member.fresh_state(load.totals_mol_l));
     }
     let each = state.len() / loads.len().max(1);
-    advance(
-        &Lockstep::new(&alone),
-        0.0,
-        &mut state,
-        minutes * 60.0,
-        None,
-        &with_tolerance(relative_tolerance),
-    )
-    .map_err(|error| failed(error, &balances[0], each))?;
+    let lockstep = Lockstep::new(&alone);
+    let options = with_tolerance(relative_tolerance);
+    let arrival = advance(&lockstep, 0.0, &mut state, minutes * 60.0, None, &options)
+        .map_err(|error| failed(error, &balances[0], each))?;
+    if let Stop::Event { index } = arrival.stop {
+        // Each plates until its own metal or reductant is used up.
+        let mut flow = vec![0.0; each];
+        alone[0].derivative(arrival.time, &state[..each], &mut flow)?;
+        if let Some(delays) = lockstep.delays(arrival.time, &state, index, &flow)? {
+            lockstep.shift(&mut state, &delays, &flow);
+        }
+    }
     let layer = |(balances, state): (&Balances, &[f64])| {
         let layout = balances.layout();
         let moles: Vec<f64> = layout.deposited().map(|slot| state[slot] * layout.scale()[slot]).collect();
@@ -81,37 +67,42 @@ pub fn plate_in_lockstep(
     Ok(balances.iter().zip(state.chunks_exact(each)).map(layer).collect())
 }
 
-/// What a bath has to do with the first of several.
-pub(super) fn relation<'a>(
-    reference: &'a ReferenceBath,
-    baths: usize,
-    number: usize,
-    tank: &Tank,
-    differs_by_laws_alone: bool,
-) -> Option<Relation<'a>> {
-    match number {
-        _ if baths < 2 || !tank.reads_no_more_than_ph() => None,
-        0 => Some(Relation::Reference(reference)),
-        _ => differs_by_laws_alone.then_some(Relation::Linearised(reference)),
+/// Baths that differ from the first by next to nothing, so that differences between them are derivatives.
+pub(super) struct CloseBaths<'a> {
+    tanks: Vec<Cow<'a, Tank>>,
+    reference: Option<ReferenceBath>,
+}
+
+impl<'a> CloseBaths<'a> {
+    /// Those with the equilibrium of the first are linearised about it, where only what their laws follow is wanted and
+    /// not the whole liquid. Where any solves its own equilibrium, each does to rounding.
+    pub fn new(tanks: impl Iterator<Item = &'a Tank>, whole_liquid: bool) -> Self {
+        let tanks: Vec<&Tank> = tanks.collect();
+        let reference = match tanks.as_slice() {
+            [first, _, ..] if !whole_liquid => ReferenceBath::of(first),
+            _ => None,
+        };
+        let own = |tank: &&Tank| reference.is_none() || !tank.is_linearised_about(tanks[0]);
+        let tanks = if tanks.iter().skip(1).any(own) {
+            let exactly = |tank: &&Tank| tank.with_equilibrium(tank.bath.equilibrium.solved_exactly());
+            tanks.iter().map(|tank| Cow::Owned(exactly(tank))).collect()
+        } else {
+            tanks.into_iter().map(Cow::Borrowed).collect()
+        };
+        CloseBaths { tanks, reference }
+    }
+
+    /// The balances of each, whose fresh bath has totals, mol/L.
+    pub fn balances<'b>(&'b self, totals_mol_l: impl Iterator<Item = &'b [f64]>) -> Vec<Balances<'b>> {
+        let related = |(number, (tank, totals)): (usize, (&'b Cow<Tank>, &[f64]))| {
+            let relation = Relation::of(self.reference.as_ref(), number, tank, &self.tanks[0]);
+            Balances::new(tank, totals).related(relation)
+        };
+        self.tanks.iter().zip(totals_mol_l).enumerate().map(related).collect()
     }
 }
 
 /// Absolute tolerances stand for amounts of order one.
 pub(super) fn with_tolerance(relative_tolerance: f64) -> Options {
     Options { relative_tolerance, absolute_tolerance: 1e-2 * relative_tolerance, ..Options::default() }
-}
-
-/// Tanks as they are where all are linearised about the first, or it is alone; else each solves its equilibrium to
-/// rounding, since differences between them are wanted.
-pub(super) fn solved_for_differences<'a>(
-    tanks: impl Iterator<Item = (&'a Tank, bool)>,
-) -> Vec<Cow<'a, Tank>> {
-    let tanks: Vec<(&Tank, bool)> = tanks.collect();
-    let linearised = |(tank, laws_alone): &(&Tank, bool)| *laws_alone && tank.reads_no_more_than_ph();
-    if tanks.iter().skip(1).all(linearised) {
-        return tanks.into_iter().map(|(tank, _)| Cow::Borrowed(tank)).collect();
-    }
-    let exactly =
-        |(tank, _): (&Tank, bool)| Cow::Owned(tank.with_equilibrium(tank.bath.equilibrium.solved_exactly()));
-    tanks.into_iter().map(exactly).collect()
 }

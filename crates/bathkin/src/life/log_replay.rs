@@ -1,12 +1,11 @@
 //! A tank driven by what a log says was done: areas, temperatures, additions; no policy of its own.
 
-use std::borrow::Cow;
 use std::cell::Cell;
 
 use bathkin_numerics::{Lockstep, Options, Problem, Stop, advance};
 
 use super::additions::Operator;
-use super::lockstep::{relation, solved_for_differences, with_tolerance};
+use super::lockstep::{CloseBaths, with_tolerance};
 use super::segment::used_up;
 use super::settings::failed;
 use super::simulate::fresh_state;
@@ -14,8 +13,8 @@ use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::tank::quantity::Piece;
 use crate::tank::{
-    AlsoRead, Balances, Hours, Level, MetalPolicy, PhPolicy, Policies, Programme, Ramp, Readings,
-    ReferenceBath, Tank, Volume,
+    AlsoRead, Balances, Hours, Level, LevelStatus, MetalPolicy, PhPolicy, Policies, Programme, Ramp,
+    Readings, Tank, Volume,
 };
 
 /// A segment of a course: what was in the tank up to a clock time, and what was done then.
@@ -62,8 +61,6 @@ pub struct LogReplay<'a> {
     pub tank: &'a Tank,
     /// Totals at the start, mol/L.
     pub totals_mol_l: &'a [f64],
-    /// Whether nothing but the numbers of laws and the start tells it from the first, and those by next to nothing.
-    pub differs_by_laws_alone: bool,
 }
 
 /// A tank in which only what is written down is added. The pH stays pumped where the recipe has it pumped
@@ -83,9 +80,9 @@ pub fn replayed(tank: &Tank, ph_is_logged: bool) -> Tank {
     tank
 }
 
-/// Carries baths that differ a little along a course with the same steps; `look` gets the row, the number
-/// of the bath, and what the row has. What `also` leaves out is `NaN`. A bath that differs
-/// from the first by laws alone has no liquid of its own unless `also` asks for it.
+/// Carries baths that differ by next to nothing along a course with the same steps; `look` gets the row, the number
+/// of the bath, and what the row has. What `also` leaves out is `NaN`. A bath with the equilibrium of the first has
+/// no liquid of its own unless `also` asks for it ([`crate::tank::ReferenceBath`]).
 ///
 /// # Errors
 /// [`Error::Simulation`], also when metal or reductant of the first bath is used up before the end;
@@ -97,19 +94,8 @@ pub fn replay(
     relative_tolerance: f64,
     look: &mut dyn FnMut(usize, usize, &AtRow),
 ) -> Result<()> {
-    let reference = ReferenceBath::default();
-    let linearised = |bath: &LogReplay| bath.differs_by_laws_alone && !also.liquid;
-    let tanks: Vec<Cow<Tank>> =
-        solved_for_differences(baths.iter().map(|bath| (bath.tank, linearised(bath))));
-    let balances: Vec<Balances> = baths
-        .iter()
-        .zip(&tanks)
-        .enumerate()
-        .map(|(number, (bath, tank))| {
-            let relation = relation(&reference, baths.len(), number, tank, linearised(bath));
-            Balances::new(tank, bath.totals_mol_l).related(relation)
-        })
-        .collect();
+    let close = CloseBaths::new(baths.iter().map(|bath| bath.tank), also.liquid);
+    let balances = close.balances(baths.iter().map(|bath| bath.totals_mol_l));
     let options = with_tolerance(relative_tolerance);
     let members: Vec<Following> = balances.iter().map(Following::new).collect();
     let mut state = Vec::new();
@@ -153,18 +139,43 @@ pub(super) fn carry(
 ) -> Result<()> {
     let each = state.len() / members.len().max(1);
     members.iter().for_each(|member| member.set_out(segment));
+    let lockstep = Lockstep::new(members);
     while *time_s < segment.until_s {
-        for (member, state) in members.iter().zip(state.chunks_exact(each)) {
-            let balances = member.balances;
-            balances.set_level_status(balances.tank().plant.level.status(balances.volume_l(state)));
-        }
-        let arrival = advance(&Lockstep::new(members), *time_s, state, segment.until_s, *hint, options)
+        settle_level(members, *time_s, state)?;
+        let arrival = advance(&lockstep, *time_s, state, segment.until_s, *hint, options)
             .map_err(|error| failed(error, members[0].balances, each))?;
         (*time_s, *hint) = (arrival.time, Some(arrival.next_step));
         if let Stop::Event { index } = arrival.stop {
             members[0].check(index, *time_s)?;
         }
     }
+    Ok(())
+}
+
+/// Settles where the level stands: that of the first, which the others come to a little earlier or later.
+fn settle_level(members: &[Following], time_s: f64, state: &mut [f64]) -> Result<()> {
+    let first = &members[0];
+    let each = state.len() / members.len();
+    let status = first.balances.tank().plant.level.status(first.balances.volume_l(&state[..each]));
+    let flow = |status: LevelStatus, state: &[f64]| -> Result<Vec<f64>> {
+        let mut flow = vec![0.0; each];
+        first.balances.set_level_status(status);
+        first.derivative(time_s, &state[..each], &mut flow)?;
+        Ok(flow)
+    };
+    let lockstep = Lockstep::new(members);
+    for (stands, event) in [(status.at_brim, BRIM), (status.at_float, FLOAT)] {
+        if !stands || members.len() == 1 {
+            continue;
+        }
+        let (before, after) = (flow(LevelStatus::default(), state)?, flow(status, state)?);
+        let turns: Vec<f64> = before.iter().zip(&after).map(|(before, after)| before - after).collect();
+        let is_held = turns[first.balances.layout().volume(Volume::Bath)] != 0.0;
+        if let Some(delays) = lockstep.delays(time_s, state, event, &before)?.filter(|_| is_held) {
+            lockstep.shift(state, &delays, &turns);
+        }
+    }
+    members.iter().for_each(|member| member.balances.set_level_status(status));
     Ok(())
 }
 

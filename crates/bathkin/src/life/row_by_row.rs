@@ -11,7 +11,7 @@ use super::log_replay::{AtRow, Following, LoggedSegment, at_row, carry};
 use super::simulate::fresh_state;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
-use crate::tank::{AlsoRead, Balances, Tank};
+use crate::tank::{AlsoRead, Balances, ReferenceBath, Relation, Tank};
 
 /// A bath that is followed.
 #[derive(Debug, Clone)]
@@ -35,7 +35,21 @@ impl<'a> RowByRow<'a> {
     /// they make the same steps. Each solves its own equilibrium, to rounding where there are several if their tanks do
     /// ([`crate::solution::Equilibrium::solved_exactly`]).
     pub fn new(members: &'a [Member<'a>], fresh_totals_mol_l: &[f64], relative_tolerance: f64) -> Self {
-        let balances = members.iter().map(|member| Balances::new(&member.tank, fresh_totals_mol_l)).collect();
+        RowByRow::about(None, members, fresh_totals_mol_l, relative_tolerance)
+    }
+
+    /// The same of baths that differ from the first by next to nothing: they are linearised about the reference.
+    pub fn about(
+        reference: Option<&'a ReferenceBath>,
+        members: &'a [Member<'a>],
+        fresh_totals_mol_l: &[f64],
+        relative_tolerance: f64,
+    ) -> Self {
+        let balances = |(number, member): (usize, &'a Member<'a>)| {
+            let relation = Relation::of(reference, number, &member.tank, &members[0].tank);
+            Balances::new(&member.tank, fresh_totals_mol_l).related(relation)
+        };
+        let balances = members.iter().enumerate().map(balances).collect();
         RowByRow { members, balances, options: with_tolerance(relative_tolerance) }
     }
 

@@ -215,6 +215,16 @@ impl Equilibrium {
         Equilibrium { stop: stop.clone(), ..self }
     }
 
+    /// Whether another equilibrium of the same substances has the same constants.
+    pub fn has_numbers_of(&self, other: &Equilibrium) -> bool {
+        let constants =
+            |of: &Equilibrium| of.formed.iter().map(|species| species.constant).collect::<Vec<_>>();
+        self.activity == other.activity
+            && self.volumes == other.volumes
+            && self.pairs == other.pairs
+            && constants(self) == constants(other)
+    }
+
     /// Names of the components, in the order of the totals.
     pub fn component_names(&self) -> &[String] {
         &self.component_names

@@ -9,15 +9,14 @@ use super::chemistry::Chemistry;
 use super::database::Gas;
 use super::equilibrium::Equilibrium;
 use super::equilibrium_constant::EquilibriumConstant;
-use super::workspace::Speciation;
 
 /// A gas resolved to the dissolved substances of one bath.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BathGas {
     /// Name, as used in recipes.
     pub name: String,
-    /// Place of the dissolved molecule in the order of [`Speciation::species`].
-    dissolved: usize,
+    /// Place of the dissolved molecule in the order of [`super::Speciation::species`].
+    pub dissolved: usize,
     henry: EquilibriumConstant,
 }
 
@@ -36,14 +35,9 @@ impl BathGas {
         Some(BathGas { name: gas.name.clone(), dissolved, henry: gas.henry })
     }
 
-    /// What the solution holds of the dissolved molecule, mol/L.
-    pub fn dissolved_mol_l(&self, equilibrium: &Equilibrium, speciation: &Speciation) -> f64 {
-        speciation.species(equilibrium).nth(self.dissolved).map_or(0.0, |(_, mol_l)| mol_l)
-    }
-
-    /// What it would hold in equilibrium with the gas at a partial pressure, mol/L.
-    pub fn saturated_mol_l(&self, speciation: &Speciation, partial_pressure_atm: f64) -> f64 {
-        let ln_k: f64 = self.henry.ln_k(speciation.temperature_k);
-        ln_k.exp() * partial_pressure_atm * speciation.water_kg_l
+    /// What the solution would hold in equilibrium with the gas at a partial pressure, mol/L.
+    pub fn saturated_mol_l(&self, temperature_k: f64, water_kg_l: f64, partial_pressure_atm: f64) -> f64 {
+        let ln_k: f64 = self.henry.ln_k(temperature_k);
+        ln_k.exp() * partial_pressure_atm * water_kg_l
     }
 }

@@ -7,6 +7,7 @@
 
 pub mod activity;
 pub mod activity_product;
+mod answer_slopes;
 mod answers;
 pub mod at_held_ph;
 pub mod chemistry;
@@ -42,6 +43,7 @@ pub mod workspace;
 
 pub use activity::Activity;
 pub use activity_product::ActivityProduct;
+pub use answer_slopes::Answer;
 pub use chemistry::{Chemistry, Component, Reagent, Species};
 pub use couples::BathCouple;
 pub use database::{Couple, Gas, PairCoefficient, Solid};

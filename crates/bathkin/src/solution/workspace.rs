@@ -61,6 +61,8 @@ pub struct Speciation {
     pub(super) formed_rows: Vec<f64>,
     /// Memory of the derivatives.
     pub(super) direct: Direct,
+    /// d answer / d residual, a row for each answer.
+    pub(super) adjoints: Vec<f64>,
     /// Totals as given.
     pub(super) given: Vec<f64>,
     /// Totals per kilogram of water.
@@ -171,6 +173,7 @@ impl Speciation {
             coefficient_rows: vec![0.0; substances * most],
             formed_rows: vec![0.0; formed * most],
             direct: Direct::new(substances, formed),
+            adjoints: Vec::new(),
             given: vec![f64::NAN; chemistry.component_names.len()],
             totals: vec![0.0; chemistry.component_names.len()],
             water_slopes: vec![0.0; chemistry.component_names.len()],

@@ -1,7 +1,7 @@
 //! What a rate law sees of the bath.
 
 use crate::scalar::Scalar;
-use crate::solution::Equilibrium;
+use crate::solution::{Answer, Equilibrium};
 
 /// The state of the liquid at the surface, as the laws read it.
 #[derive(Debug, Clone, Copy)]
@@ -62,6 +62,14 @@ impl Concentration {
         match *self {
             Concentration::Total(component) => at.totals_mol_l[component],
             Concentration::Dissolved(substance) => at.dissolved_mol_l[substance],
+        }
+    }
+
+    /// What has to be solved for to know it; none for a total.
+    pub fn answer(&self) -> Option<Answer> {
+        match *self {
+            Concentration::Total(_) => None,
+            Concentration::Dissolved(substance) => Some(Answer::Dissolved(substance)),
         }
     }
 

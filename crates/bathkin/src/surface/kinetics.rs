@@ -10,6 +10,7 @@ use super::mixed_potential::{MixedPotential, PolarisationPoint};
 use super::partial_current::PartialCurrent;
 use super::rate_law::RateLaw;
 use crate::scalar::Scalar;
+use crate::solution::Answer;
 
 /// What sets the rate of a half-reaction.
 #[derive(Debug, Clone, PartialEq)]
@@ -124,15 +125,23 @@ impl<D: Scalar> Kinetics<D> {
         }
     }
 
-    /// True when the laws follow nothing but temperature, pH and totals; partial currents follow free components.
-    pub fn follows_no_more_than_ph(&self) -> bool {
-        let of_drive = |drive: &Drive<D>| match drive {
-            Drive::Law(law) | Drive::PerMetal(law) => law.follows_no_more_than_ph(),
-            Drive::Closure => true,
-        };
+    /// What the laws follow that has to be solved for, beyond the pH.
+    pub fn answers(&self) -> Vec<Answer> {
         match &self.route {
-            Route::RateLaws { drives, .. } => drives.iter().all(of_drive),
-            Route::MixedPotential(_) => false,
+            Route::RateLaws { drives, .. } => drives
+                .iter()
+                .filter_map(|drive| match drive {
+                    Drive::Law(law) | Drive::PerMetal(law) => Some(law),
+                    Drive::Closure => None,
+                })
+                .flat_map(RateLaw::answers)
+                .collect(),
+            Route::MixedPotential(mixed) => self
+                .half_reactions
+                .iter()
+                .enumerate()
+                .flat_map(|(at, _)| mixed.partial(at).answers())
+                .collect(),
         }
     }
 

@@ -5,6 +5,7 @@ use super::diffusion::diffusion_gain;
 use super::rate_law::RateLaw;
 use crate::constants::{FARADAY_C_MOL, GAS_CONSTANT_J_MOL_K, LN_10, REFERENCE_TEMPERATURE_K};
 use crate::scalar::Scalar;
+use crate::solution::Answer;
 
 /// i = s (f - r)/(1 + f/i_L): the partial current of a half-reaction, A/m², positive when electrons
 /// are given to the surface.
@@ -150,6 +151,18 @@ impl<D> PartialCurrent<D> {
                 electrons_per_mole: transport.electrons_per_mole,
             }),
         }
+    }
+}
+
+impl<D: Scalar> PartialCurrent<D> {
+    /// What it follows that has to be solved for, beyond the pH.
+    pub fn answers(&self) -> impl Iterator<Item = Answer> {
+        let shifts = self.back.iter().flat_map(|back| &back.shifts).filter_map(|shift| match shift.of {
+            Shifter::Proton => None,
+            Shifter::Of(concentration) => concentration.answer(),
+        });
+        let transport = self.transport.iter().filter_map(|transport| transport.of.answer());
+        self.current.answers().chain(shifts).chain(transport)
     }
 }
 

@@ -3,6 +3,7 @@
 use super::conditions::{Concentration, Conditions};
 use super::factor::{Factor, FactorName};
 use crate::scalar::Scalar;
+use crate::solution::Answer;
 
 /// value = value_ref × product of factors, each one at the reference state.
 ///
@@ -55,11 +56,11 @@ impl<D: Scalar> RateLaw<D> {
         self.factors.iter().flat_map(Factor::concentrations).any(formed)
     }
 
-    /// True when it follows nothing but temperature, pH and totals.
-    pub fn follows_no_more_than_ph(&self) -> bool {
-        self.factors.iter().all(|factor| {
-            let total = |of| matches!(of, Concentration::Total(_));
-            !matches!(factor, Factor::IonicStrength(_)) && factor.concentrations().into_iter().all(total)
+    /// What it follows that has to be solved for, beyond the pH.
+    pub fn answers(&self) -> impl Iterator<Item = Answer> {
+        self.factors.iter().flat_map(|factor| {
+            let strength = matches!(factor, Factor::IonicStrength(_)).then_some(Answer::IonicStrength);
+            factor.concentrations().into_iter().filter_map(|of| of.answer()).chain(strength)
         })
     }
 

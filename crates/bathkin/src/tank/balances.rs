@@ -80,8 +80,8 @@ impl<'a> Balances<'a> {
         }
     }
 
-    /// The same as one of several baths that are read one after the other. One that is linearised reads
-    /// no more than its pH ([`Tank::reads_no_more_than_ph`]) and has the equilibrium of the reference.
+    /// The same as one of several baths that are read one after the other. One that is linearised has the equilibrium
+    /// of the reference.
     pub fn related(mut self, relation: Option<Relation<'a>>) -> Self {
         self.relation = relation;
         self
@@ -225,8 +225,8 @@ impl<'a> Balances<'a> {
         observed.temperature_k = self.temperature_k();
         match self.relation {
             Some(Relation::Linearised(bath)) => {
-                if let Some(ph) = bath.ph_of(&observed.totals_mol_l, observed.temperature_k) {
-                    observed.update_at_ph(self.tank, ph);
+                if bath.answer(observed) {
+                    observed.evaluate_rates(self.tank);
                     return Ok(());
                 }
                 observed.update(self.tank, speciation)
@@ -286,7 +286,7 @@ impl<'a> Balances<'a> {
         }
 
         for (exchange, slot) in tank.plant.exchanges.iter().zip(layout.exchanged()) {
-            let uptake = exchange.uptake_mol_s(&tank.bath.equilibrium, speciation);
+            let uptake = exchange.uptake_mol_s(observed);
             derivative[slot] = uptake;
             for (of_liquid, moles) in &exchange.brings {
                 change[*of_liquid] += moles * uptake;

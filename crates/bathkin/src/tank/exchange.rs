@@ -15,8 +15,9 @@
 //! what a fast reaction in the film adds (carbon dioxide in alkali), and the resistance in the air
 //! that holds back a well soluble gas (ammonia), must be in it.
 
+use super::BathState;
 use crate::constants::SECONDS_PER_HOUR;
-use crate::solution::{BathGas, Equilibrium, Speciation};
+use crate::solution::BathGas;
 
 /// Exchange of one gas, resolved to slots of the tank.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,10 +36,11 @@ pub struct Exchange {
 
 impl Exchange {
     /// Gas taken up, mol/s; negative when it leaves.
-    pub fn uptake_mol_s(&self, equilibrium: &Equilibrium, speciation: &Speciation) -> f64 {
+    pub fn uptake_mol_s(&self, observed: &BathState) -> f64 {
         const LITRES_PER_M3: f64 = 1000.0;
-        let saturated = self.gas.saturated_mol_l(speciation, self.partial_pressure_atm);
-        let missing = saturated - self.gas.dissolved_mol_l(equilibrium, speciation);
+        let (kelvin, water_kg_l) = (observed.temperature_k, observed.water_kg_l);
+        let saturated = self.gas.saturated_mol_l(kelvin, water_kg_l, self.partial_pressure_atm);
+        let missing = saturated - observed.dissolved_mol_l[self.gas.dissolved];
         self.film_m_h / SECONDS_PER_HOUR * self.open_surface_m2 * LITRES_PER_M3 * missing
     }
 }

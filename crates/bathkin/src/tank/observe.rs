@@ -3,7 +3,7 @@
 use super::{ReductantPolicy, Tank};
 use crate::error::Result;
 use crate::solution::density::specific_gravity;
-use crate::solution::{Element, Speciation};
+use crate::solution::{Answer, Element, Speciation};
 use crate::surface::{Conditions, FilmSurface};
 
 /// Readings of a bath and its surface.
@@ -19,6 +19,8 @@ pub struct BathState {
     pub ph: f64,
     /// Ionic strength, mol/L.
     pub ionic_strength_mol_l: f64,
+    /// Water in a litre, kg.
+    pub water_kg_l: f64,
     /// Mass of the liquid at 25 degC over that of as much water.
     pub specific_gravity: f64,
     /// Rates of the half-reactions, mol/(m² s).
@@ -56,16 +58,25 @@ impl BathState {
         speciation.dissolved_mol_l(&tank.bath.equilibrium, &mut self.dissolved_mol_l);
         self.ph = speciation.ph();
         self.ionic_strength_mol_l = speciation.ionic_strength_mol_l();
-        self.specific_gravity = specific_gravity(self.solutes_g_l(tank), speciation.water_kg_l);
-        self.evaluate_surface(tank, self.ph);
-        self.evaluate_liquid(tank);
+        self.water_kg_l = speciation.water_kg_l;
+        self.specific_gravity = specific_gravity(self.solutes_g_l(tank), self.water_kg_l);
+        self.evaluate_rates(tank);
         Ok(())
     }
 
-    /// Evaluates rates that follow no more than the pH, for a liquid that is not solved.
-    pub(super) fn update_at_ph(&mut self, tank: &Tank, ph: f64) {
-        self.ph = ph;
-        self.evaluate_surface(tank, ph);
+    /// Takes an answer of a liquid that is not solved.
+    pub(super) fn take(&mut self, answer: Answer, value: f64) {
+        match answer {
+            Answer::Ph => self.ph = value,
+            Answer::IonicStrength => self.ionic_strength_mol_l = value,
+            Answer::Water => self.water_kg_l = value,
+            Answer::Dissolved(substance) => self.dissolved_mol_l[substance] = value,
+        }
+    }
+
+    /// Evaluates surface and liquid under what is known of it.
+    pub(super) fn evaluate_rates(&mut self, tank: &Tank) {
+        self.evaluate_surface(tank, self.ph);
         self.evaluate_liquid(tank);
     }
 

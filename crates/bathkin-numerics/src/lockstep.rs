@@ -125,3 +125,50 @@ impl<P: Problem> Problem for Lockstep<'_, P> {
         self.members.first().map_or(Crossing::Falling, |first| first.event_direction(index))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Options, Stop, advance};
+    use std::convert::Infallible;
+
+    /// y' = -k y^0.8, z' = 1, until y falls to a half: z then is the time that took.
+    struct Falling(f64);
+
+    impl Problem for Falling {
+        type Error = Infallible;
+        fn dimension(&self) -> usize {
+            2
+        }
+        fn derivative(&self, _: f64, y: &[f64], dy: &mut [f64]) -> Result<(), Infallible> {
+            (dy[0], dy[1]) = (-self.0 * y[0].powf(0.8), 1.0);
+            Ok(())
+        }
+        fn event_count(&self) -> usize {
+            1
+        }
+        fn event_values(&self, _: f64, y: &[f64], values: &mut [f64]) -> Result<(), Infallible> {
+            values[0] = y[0] - 0.5;
+            Ok(())
+        }
+    }
+
+    /// Producer: the closed form, t = 5 (1 - 0.5^0.2)/k, so dt/dk = -t/k; without the delay the difference is zero.
+    #[test]
+    fn the_event_comes_to_each_at_its_own_time() {
+        let (k, h) = (0.1, 1e-6);
+        let members = [Falling(k), Falling(k - h), Falling(k + h)];
+        let lockstep = Lockstep::new(&members);
+        let mut y = [1.0, 0.0, 1.0, 0.0, 1.0, 0.0];
+        let options = Options { relative_tolerance: 1e-10, absolute_tolerance: 1e-12, ..Options::default() };
+        let arrival = advance(&lockstep, 0.0, &mut y, 100.0, None, &options).expect("arrives");
+        assert_eq!(arrival.stop, Stop::Event { index: 0 });
+        assert_eq!(y[5] - y[3], 0.0);
+        let mut flow = [0.0; 2];
+        members[0].derivative(arrival.time, &y[..2], &mut flow).expect("a flow");
+        let delays = lockstep.delays(arrival.time, &y, 0, &flow).expect("delays").expect("it moves");
+        lockstep.shift(&mut y, &delays, &flow);
+        let (slope, expected) = ((y[5] - y[3]) / (2.0 * h), -5.0 * (1.0 - 0.5_f64.powf(0.2)) / k / k);
+        assert!((slope / expected - 1.0).abs() < 1e-6, "{slope} {expected}");
+    }
+}

@@ -58,6 +58,7 @@ fn differences_of_baths_side_by_side_are_derivatives() {
                 "deposition.ionic_strength.constant_mol_l",
                 "deposition.adsorption.adsorbate.hydroxide.constant_l_mol",
                 "make_up.lactic_acid_g_l",
+                "species.nickel_lactate_1.log_k_25c",
             ],
         ),
         (

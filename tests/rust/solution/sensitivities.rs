@@ -186,11 +186,27 @@ fn the_adjoint_gives_the_same_slopes_of_every_answer() {
         let asked: Vec<Answer> =
             [Answer::Ph, Answer::IonicStrength, Answer::Water].into_iter().chain(dissolved).collect();
         let components = liquid.totals.len();
-        let mut found = vec![0.0; asked.len() * components];
-        solved.answer_slopes(&liquid.equilibrium, &asked, &mut found).expect("slopes");
+        let species: Vec<usize> = (0..liquid.equilibrium.species_names().len()).collect();
+        let columns = components + species.len();
+        let mut found = vec![0.0; asked.len() * columns];
+        solved.answer_slopes(&liquid.equilibrium, &asked, &species, &mut found).expect("slopes");
+        for number in &species {
+            let one = liquid.sensitivities(Parameter::LnK(*number));
+            for (answer, slopes) in asked.iter().zip(found.chunks_exact(columns)) {
+                let expected = match answer {
+                    Answer::Ph => one.ph,
+                    Answer::IonicStrength => one.ionic_strength_mol_l,
+                    Answer::Dissolved(place) => one.species_mol_l[*place],
+                    Answer::Water => 0.0,
+                };
+                let tolerance = 1e-9 * (expected.abs() + solved.answer(&liquid.equilibrium, *answer).abs());
+                let what = liquid.what(&format!("{answer:?} to ln K {number}"));
+                assert_within(what, slopes[components + number], expected, tolerance);
+            }
+        }
         for (component, (name, _)) in liquid.components().enumerate() {
             let one = liquid.sensitivities(Parameter::Total(component));
-            for (answer, slopes) in asked.iter().zip(found.chunks_exact(components)) {
+            for (answer, slopes) in asked.iter().zip(found.chunks_exact(columns)) {
                 let expected = match answer {
                     Answer::Ph => one.ph,
                     Answer::IonicStrength => one.ionic_strength_mol_l,

@@ -72,7 +72,9 @@ impl LoggedBath {
                 continue;
             };
             let gives = &tank.operation.replenishers[PH].per_litre;
-            if let Some(about) = about.as_ref().filter(|_| tank.is_linearised_about(&tanks[0])) {
+            if let Some(about) =
+                about.as_ref().filter(|_| tank.constants_moved_from(&tanks[0]) == Some(Vec::new()))
+            {
                 let amount = about.amount(&totals, gives, ph);
                 totals.iter_mut().zip(gives).for_each(|(total, give)| *total += amount * give);
                 all.push(totals);

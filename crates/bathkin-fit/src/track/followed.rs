@@ -276,7 +276,7 @@ impl Followed for TrackedBath<'_> {
             members.push(self.member(x, 1.0 + STEP));
             states.extend(&state);
         }
-        let reference = ReferenceBath::of(&members[0].tank);
+        let reference = ReferenceBath::of(&members[0].tank, std::iter::empty());
         let rows = RowByRow::about(reference.as_ref(), &members, self.fresh_totals_mol_l, TOLERANCE);
         rows.add(&mut states, added)?;
         let each = rows.each();

@@ -23,8 +23,8 @@ pub struct BareLoad<'a> {
 }
 
 /// What `area_m2` gets in `minutes` in each bath, nothing added; as [`super::single_load::plate`], but with
-/// the steps of the first, so that differences between the baths are smooth. The baths differ by next to nothing: those
-/// with the equilibrium of the first are linearised about it ([`ReferenceBath`]).
+/// the steps of the first, so that differences between the baths are smooth. The baths differ by next to nothing and
+/// are linearised about the first ([`ReferenceBath`]).
 ///
 /// # Errors
 /// [`crate::Error::Simulation`] and [`crate::Error::Convergence`].
@@ -74,15 +74,17 @@ pub(super) struct CloseBaths<'a> {
 }
 
 impl<'a> CloseBaths<'a> {
-    /// Those with the equilibrium of the first are linearised about it, where only what their laws follow is wanted and
-    /// not the whole liquid. Where any solves its own equilibrium, each does to rounding.
+    /// Those that are as warm are linearised about the first, where only what their laws follow is wanted and not the
+    /// whole liquid. Where any solves its own equilibrium, each does to rounding.
     pub fn new(tanks: impl Iterator<Item = &'a Tank>, whole_liquid: bool) -> Self {
         let tanks: Vec<&Tank> = tanks.collect();
         let reference = match tanks.as_slice() {
-            [first, _, ..] if !whole_liquid => ReferenceBath::of(first),
+            [first, others @ ..] if !others.is_empty() && !whole_liquid => {
+                ReferenceBath::of(first, others.iter().copied())
+            }
             _ => None,
         };
-        let own = |tank: &&Tank| reference.is_none() || !tank.is_linearised_about(tanks[0]);
+        let own = |tank: &&Tank| reference.is_none() || tank.constants_moved_from(tanks[0]).is_none();
         let tanks = if tanks.iter().skip(1).any(own) {
             let exactly = |tank: &&Tank| tank.with_equilibrium(tank.bath.equilibrium.solved_exactly());
             tanks.iter().map(|tank| Cow::Owned(exactly(tank))).collect()

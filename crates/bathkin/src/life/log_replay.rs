@@ -81,8 +81,8 @@ pub fn replayed(tank: &Tank, ph_is_logged: bool) -> Tank {
 }
 
 /// Carries baths that differ by next to nothing along a course with the same steps; `look` gets the row, the number
-/// of the bath, and what the row has. What `also` leaves out is `NaN`. A bath with the equilibrium of the first has
-/// no liquid of its own unless `also` asks for it ([`crate::tank::ReferenceBath`]).
+/// of the bath, and what the row has. What `also` leaves out is `NaN`. Only the first has
+/// a liquid of its own unless `also` asks for it ([`crate::tank::ReferenceBath`]).
 ///
 /// # Errors
 /// [`Error::Simulation`], also when metal or reductant of the first bath is used up before the end;

@@ -1,4 +1,4 @@
-//! How answers of a solved solution move with its totals: one transposed solve for each answer serves all totals.
+//! How answers of a solved solution move with its totals and constants: one transposed solve for each answer serves all.
 //!
 //! With r(x, p) = 0 the derivative of an answer y(x, p) is dy/dp = y_p - (y_x (dr/dx)⁻¹) r_p; the bracket does not hang
 //! on what moves.
@@ -6,6 +6,7 @@
 use bathkin_numerics::dot;
 
 use super::equilibrium::Equilibrium;
+use super::sensitivities::Parameter;
 use super::workspace::Speciation;
 use crate::constants::LN_10;
 use crate::error::Result;
@@ -32,8 +33,8 @@ impl Speciation {
         }
     }
 
-    /// d answer / d total, a row for each answer with a column for each component, per unit of the totals. Allocates
-    /// the first time.
+    /// d answer / d total for each component, per unit of the totals, then d answer / d ln K for each species in
+    /// `constants` (places in [`Equilibrium::species_names`]): a row for each answer. Allocates the first time.
     ///
     /// Adding a component alone leaves its charge to be balanced by protons; adding a reagent is
     /// the sum over what it gives.
@@ -44,10 +45,12 @@ impl Speciation {
         &mut self,
         chemistry: &Equilibrium,
         answers: &[Answer],
+        constants: &[usize],
         slopes: &mut [f64],
     ) -> Result<()> {
         self.factor_exactly(chemistry)?;
         let (unknowns, components) = (self.lu.size(), self.totals.len());
+        let columns = components + constants.len();
         let mut adjoints = std::mem::take(&mut self.adjoints);
         adjoints.resize(answers.len() * unknowns, 0.0);
         for (adjoint, answer) in adjoints.chunks_exact_mut(unknowns).zip(answers) {
@@ -55,25 +58,35 @@ impl Speciation {
             adjoint.copy_from_slice(&self.step[..unknowns]);
         }
         let adjoint_of = |row: usize| &adjoints[row * unknowns..(row + 1) * unknowns];
-        for (row, slopes) in slopes.chunks_exact_mut(components).enumerate() {
+        for (row, slopes) in slopes.chunks_exact_mut(columns).enumerate() {
             let adjoint = adjoint_of(row);
             for (unknown, position) in chemistry.active.iter().enumerate() {
                 slopes[*position] = adjoint[unknown] / self.total(*position);
             }
         }
-        for position in &chemistry.inert {
+        let inert = chemistry.inert.iter().map(|position| (*position, Parameter::Total(*position)));
+        let moved = constants.iter().zip(components..).map(|(number, at)| (at, Parameter::LnK(*number)));
+        for (column, parameter) in inert.chain(moved) {
             self.sums.fill(0.0);
             self.clear_direct();
-            self.push_total(chemistry, *position, 1.0);
+            match parameter {
+                Parameter::Total(position) => self.push_total(chemistry, position, 1.0),
+                Parameter::LnK(number) => self.direct.formed[number] += 1.0,
+                Parameter::Temperature => {}
+            }
             self.pass_on(chemistry);
             for (row, answer) in answers.iter().enumerate() {
                 let through = dot(adjoint_of(row), &self.sums[..unknowns]);
-                slopes[row * components + position] = self.directly(chemistry, *answer, *position) - through;
+                slopes[row * columns + column] = self.directly(chemistry, *answer, parameter) - through;
             }
         }
         self.adjoints = adjoints;
         // From per kilogram of water to per litre: what is added also takes the place of water.
-        for (answer, slopes) in answers.iter().zip(slopes.chunks_exact_mut(components)) {
+        for (answer, slopes) in answers.iter().zip(slopes.chunks_exact_mut(columns)) {
+            let (slopes, by_constant) = slopes.split_at_mut(components);
+            if *answer != Answer::Ph {
+                by_constant.iter_mut().for_each(|slope| *slope *= self.water_kg_l);
+            }
             let toward_water = dot(slopes, &self.totals);
             for (slope, water_slope) in slopes.iter_mut().zip(&self.water_slopes) {
                 let molal = *slope - toward_water * water_slope;
@@ -119,8 +132,8 @@ impl Speciation {
         self.lu.solve_transposed(&mut self.step);
     }
 
-    /// d answer / d total at constant unknowns, of an inert component whose changes stand in `direct`.
-    fn directly(&self, chemistry: &Equilibrium, answer: Answer, position: usize) -> f64 {
+    /// d answer / d parameter at constant unknowns, the changes it makes in `direct`.
+    fn directly(&self, chemistry: &Equilibrium, answer: Answer, parameter: Parameter) -> f64 {
         match answer {
             Answer::Ph => -self.direct.coefficients[chemistry.proton()] / LN_10,
             Answer::IonicStrength | Answer::Water => 0.0,
@@ -131,7 +144,10 @@ impl Speciation {
                     Some(number) if number < chemistry.formed.len() => {
                         self.molalities[substance] * self.direct.formed[number]
                     }
-                    Some(_) => f64::from(u8::from(substance == chemistry.substance(position))),
+                    Some(_) => match parameter {
+                        Parameter::Total(position) if chemistry.substance(position) == substance => 1.0,
+                        _ => 0.0,
+                    },
                 }
             }
         }

@@ -215,14 +215,21 @@ impl Equilibrium {
         Equilibrium { stop: stop.clone(), ..self }
     }
 
-    /// Whether another equilibrium of the same substances has the same constants.
-    pub fn has_numbers_of(&self, other: &Equilibrium) -> bool {
-        let constants =
-            |of: &Equilibrium| of.formed.iter().map(|species| species.constant).collect::<Vec<_>>();
-        self.activity == other.activity
+    /// The species, by their place in [`Equilibrium::species_names`], whose constants tell it from another equilibrium of
+    /// the same substances; `None` where more than that does.
+    pub fn constants_moved_from(&self, other: &Equilibrium) -> Option<Vec<usize>> {
+        let same = self.activity == other.activity
             && self.volumes == other.volumes
             && self.pairs == other.pairs
-            && constants(self) == constants(other)
+            && self.formed.len() == other.formed.len();
+        let constants =
+            self.formed.iter().zip(&other.formed).map(|(one, other)| one.constant == other.constant);
+        same.then(|| constants.enumerate().filter(|(_, same)| !same).map(|(number, _)| number).collect())
+    }
+
+    /// ln K of a species, by its place in [`Equilibrium::species_names`], at a temperature, K.
+    pub(crate) fn ln_k(&self, species: usize, temperature_k: f64) -> f64 {
+        self.formed[species].constant.ln_k(temperature_k)
     }
 
     /// Names of the components, in the order of the totals.

@@ -13,7 +13,7 @@ impl Speciation {
     /// # Errors
     /// [`crate::Error::Convergence`] when the Jacobian is singular.
     pub fn ph_sensitivities(&mut self, chemistry: &Equilibrium, slopes: &mut [f64]) -> Result<()> {
-        self.answer_slopes(chemistry, &[Answer::Ph], slopes)
+        self.answer_slopes(chemistry, &[Answer::Ph], &[], slopes)
     }
 
     /// d pH when inert components move, each by its weight per kilogram of water, from the adjoint in `step`.

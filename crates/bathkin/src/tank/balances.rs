@@ -194,7 +194,7 @@ impl<'a> Balances<'a> {
     /// [`crate::Error::Convergence`] from the equilibrium.
     pub fn ph_at(&self, totals_mol_l: &[f64], temperature_k: f64) -> Result<f64> {
         if let Some(Relation::Linearised(bath)) = self.relation
-            && let Some(ph) = bath.ph_of_sample(totals_mol_l, temperature_k)
+            && let Some(ph) = bath.ph_of_sample(self.tank, totals_mol_l, temperature_k)
         {
             return Ok(ph);
         }
@@ -225,7 +225,7 @@ impl<'a> Balances<'a> {
         observed.temperature_k = self.temperature_k();
         match self.relation {
             Some(Relation::Linearised(bath)) => {
-                if bath.answer(observed) {
+                if bath.answer(self.tank, observed) {
                     observed.evaluate_rates(self.tank);
                     return Ok(());
                 }

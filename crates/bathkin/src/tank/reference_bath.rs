@@ -2,7 +2,7 @@
 //!
 //! y(n) = y(n_0) + sum_j dy/dn_j (n_j - n_0j), with the derivatives of the implicit function theorem at the reference bath
 //! (`solution/answer_slopes.rs`), for the pH and every ionic strength and dissolved substance that a law or an exchange with
-//! the air follows. Between two baths to either side of it the second order cancels, so that their difference is the
+//! the air follows; and the same by ln K where constants differ. Between two baths to either side of it the second order cancels, so that their difference is the
 //! derivative through the equilibrium itself, without solving it again.
 
 use std::cell::RefCell;
@@ -21,11 +21,15 @@ pub struct ReferenceBath {
 #[derive(Debug)]
 struct Liquid {
     answers: Vec<Answer>,
+    /// Species whose constants tell others from it.
+    moved: Vec<usize>,
     temperature_k: f64,
     totals_mol_l: Vec<f64>,
+    /// ln K of the moved species.
+    ln_k: Vec<f64>,
     values: Vec<f64>,
-    /// d answer / d total, a row for each answer.
-    by_total: Vec<f64>,
+    /// d answer / d total, then d answer / d ln K of the moved, a row for each answer.
+    slopes: Vec<f64>,
 }
 
 /// What a bath has to do with a reference bath.
@@ -38,13 +42,17 @@ pub enum Relation<'a> {
 }
 
 impl ReferenceBath {
-    /// A reference for baths with the equilibrium of a tank; `None` where they may not be linearised: behind a film, and
-    /// where a pump follows the slope of the pH.
-    pub fn of(tank: &Tank) -> Option<Self> {
-        let answers = tank.answers_read()?;
+    /// The first of several tanks as the reference of the others; `None` where they may not be linearised: behind a film,
+    /// and where a pump follows the slope of the pH.
+    pub fn of<'t>(first: &Tank, others: impl Iterator<Item = &'t Tank>) -> Option<Self> {
+        let answers = first.answers_read()?;
+        let mut moved: Vec<usize> =
+            others.filter_map(|tank| tank.constants_moved_from(first)).flatten().collect();
+        moved.sort_unstable();
+        moved.dedup();
         Some(ReferenceBath {
-            liquid: RefCell::new(Liquid::new(tank, answers)),
-            sample: RefCell::new(Liquid::new(tank, vec![Answer::Ph])),
+            sample: RefCell::new(Liquid::new(first, vec![Answer::Ph], moved.clone())),
+            liquid: RefCell::new(Liquid::new(first, answers, moved)),
         })
     }
 
@@ -64,53 +72,68 @@ impl ReferenceBath {
     }
 
     /// Tells a bath close by what its laws follow; `false` at another temperature.
-    pub(super) fn answer(&self, observed: &mut BathState) -> bool {
+    pub(super) fn answer(&self, tank: &Tank, observed: &mut BathState) -> bool {
         let liquid = self.liquid.borrow();
         if liquid.temperature_k != observed.temperature_k {
             return false;
         }
         for (row, answer) in liquid.answers.iter().enumerate() {
-            let value = liquid.value(row, &observed.totals_mol_l);
+            let value = liquid.value(row, tank, &observed.totals_mol_l);
             observed.take(*answer, value);
         }
         true
     }
 
     /// pH of a sample close by; `None` at another temperature.
-    pub(super) fn ph_of_sample(&self, totals_mol_l: &[f64], temperature_k: f64) -> Option<f64> {
+    pub(super) fn ph_of_sample(&self, tank: &Tank, totals_mol_l: &[f64], temperature_k: f64) -> Option<f64> {
         let sample = self.sample.borrow();
-        (sample.temperature_k == temperature_k).then(|| sample.value(0, totals_mol_l))
+        (sample.temperature_k == temperature_k).then(|| sample.value(0, tank, totals_mol_l))
     }
 }
 
 impl Liquid {
-    fn new(tank: &Tank, answers: Vec<Answer>) -> Self {
+    fn new(tank: &Tank, answers: Vec<Answer>, moved: Vec<usize>) -> Self {
         let components = tank.bath.components();
         Liquid {
             temperature_k: f64::NAN,
             totals_mol_l: vec![0.0; components],
+            ln_k: vec![0.0; moved.len()],
             values: vec![0.0; answers.len()],
-            by_total: vec![0.0; answers.len() * components],
+            slopes: vec![0.0; answers.len() * (components + moved.len())],
+            moved,
             answers,
         }
     }
 
     fn keep(&mut self, tank: &Tank, totals_mol_l: &[f64], speciation: &mut Speciation) -> Result<()> {
         let equilibrium = &tank.bath.equilibrium;
-        speciation.answer_slopes(equilibrium, &self.answers, &mut self.by_total)?;
+        speciation.answer_slopes(equilibrium, &self.answers, &self.moved, &mut self.slopes)?;
         for (value, answer) in self.values.iter_mut().zip(&self.answers) {
             *value = speciation.answer(equilibrium, *answer);
         }
-        self.temperature_k = speciation.temperature_k;
+        if self.temperature_k != speciation.temperature_k {
+            self.temperature_k = speciation.temperature_k;
+            for (ln_k, species) in self.ln_k.iter_mut().zip(&self.moved) {
+                *ln_k = equilibrium.ln_k(*species, self.temperature_k);
+            }
+        }
         self.totals_mol_l.copy_from_slice(totals_mol_l);
         Ok(())
     }
 
-    fn value(&self, row: usize, totals_mol_l: &[f64]) -> f64 {
-        let slopes = self.by_total.chunks_exact(totals_mol_l.len()).nth(row).unwrap_or_default();
-        let moved = |(slope, (now, then)): (&f64, (&f64, &f64))| slope * (now - then);
-        self.values[row]
-            + slopes.iter().zip(totals_mol_l.iter().zip(&self.totals_mol_l)).map(moved).sum::<f64>()
+    fn value(&self, row: usize, tank: &Tank, totals_mol_l: &[f64]) -> f64 {
+        let components = totals_mol_l.len();
+        let columns = components + self.moved.len();
+        let slopes = &self.slopes[row * columns..(row + 1) * columns];
+        let (by_total, by_constant) = slopes.split_at(components);
+        let mut value = self.values[row];
+        for (slope, (now, then)) in by_total.iter().zip(totals_mol_l.iter().zip(&self.totals_mol_l)) {
+            value += slope * (now - then);
+        }
+        for (slope, (species, then)) in by_constant.iter().zip(self.moved.iter().zip(&self.ln_k)) {
+            value += slope * (tank.bath.equilibrium.ln_k(*species, self.temperature_k) - then);
+        }
+        value
     }
 }
 
@@ -126,18 +149,19 @@ impl<'a> Relation<'a> {
         let reference = reference?;
         match number {
             0 => Some(Relation::Reference(reference)),
-            _ => tank.is_linearised_about(first).then_some(Relation::Linearised(reference)),
+            _ => tank.constants_moved_from(first).map(|_| Relation::Linearised(reference)),
         }
     }
 }
 
 impl Tank {
-    /// Whether its liquid is that of another tank where the totals are the same.
-    pub fn is_linearised_about(&self, first: &Tank) -> bool {
+    /// The species whose constants alone tell its liquid from that of another tank where the totals are the same; `None`
+    /// where more does.
+    pub fn constants_moved_from(&self, first: &Tank) -> Option<Vec<usize>> {
         let read_at = |tank: &Tank| tank.operation.set_points.ph_temperature_k;
-        self.operation.temperature_k == first.operation.temperature_k
-            && read_at(self) == read_at(first)
-            && self.bath.equilibrium.has_numbers_of(&first.bath.equilibrium)
+        let as_warm =
+            self.operation.temperature_k == first.operation.temperature_k && read_at(self) == read_at(first);
+        self.bath.equilibrium.constants_moved_from(&first.bath.equilibrium).filter(|_| as_warm)
     }
 
     /// What its right-hand side asks of the liquid; `None` where that is more than answers: behind a film, and where a

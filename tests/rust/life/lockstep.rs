@@ -124,12 +124,12 @@ fn a_bath_that_is_used_up_leaves_a_deposit_of_no_slope() {
     let recipe = set(&power_law(), &words);
     let model = recipe.model().expect("a model");
     let sides =
-        [moved(model, "deposition.rate_mol_m2_s", -1e-6), moved(model, "deposition.rate_mol_m2_s", 1e-6)];
+        [moved(model, "deposition.rate_mol_m2_s", -3e-5), moved(model, "deposition.rate_mol_m2_s", 3e-5)];
     let loads = [load(model), load(&sides[0]), load(&sides[1])];
     let layers: Vec<Layer> = plate_in_lockstep(&loads, 400.0, 600.0, 1e-8).expect("plated");
     let metal_g =
         model.tank.bath.metal_g_l(model.tank.operation.set_points.metal_mol_l) * model.tank.plant.volume_l;
     assert_relative("metal plated", layers[0].metal_g, metal_g, 1e-6);
-    let slope = (layers[2].metal_g - layers[1].metal_g) / 2e-6 / metal_g;
+    let slope = (layers[2].metal_g - layers[1].metal_g) / 6e-5 / metal_g;
     assert_within("slope", slope, 0.0, 1e-4);
 }

@@ -20,7 +20,8 @@ pub(crate) const RANK_TOLERANCE: f64 = 1e-7;
 
 /// The fit; where it runs against the edge of what the recipe takes, that edge becomes a bound.
 ///
-/// A search that is lost on a ridge, a direction that these data hardly see, is made again without steps along the
+/// A search that gets stuck with slopes from one side goes on with slopes from both: where a bath runs dry on the way, a
+/// small step to one side tells little. One that is lost on a ridge, a direction that these data hardly see, is made again without steps along the
 /// weakest directions, and with those as not determined: what lies along them stays where it began.
 pub(crate) fn fit_to_the_edge(
     model: &RecipeModel,
@@ -29,20 +30,26 @@ pub(crate) fn fit_to_the_edge(
 ) -> Result<Fit, DataError> {
     // Parts of the largest singular value, the scaled slopes being of norm one.
     const WEAK: [f64; 3] = [1e-3, 1e-2, 1e-1];
-    let search = |options: &mut FitOptions| {
-        to_the_edge(model, start.clone(), options, |start, options| {
+    let search = |model: &RecipeModel, start: &[f64], options: &mut FitOptions| {
+        to_the_edge(model, start.to_vec(), options, |start, options| {
             fit(&FusedJacobian(model), start, options)
         })
     };
     let before = options.clone();
-    let found = search(options);
+    let mut found = search(model, &start, options);
+    let finer = model.both_sided();
+    if let (Err(DataError::Fit(FitError::NotConverged { parameters, .. })), Some(finer)) = (&found, &finer) {
+        let stopped = parameters.clone();
+        found = search(finer, &stopped, options);
+    }
     if !matches!(found, Err(DataError::Fit(FitError::NotConverged { .. }))) {
         return found;
     }
+    let finest = finer.as_ref().unwrap_or(model);
     for weak in WEAK {
         let mut along_none = before.clone();
         (along_none.solver.unseen, along_none.solver.rank_tolerance) = (weak, weak);
-        if let Ok(settled) = search(&mut along_none) {
+        if let Ok(settled) = search(finest, &start, &mut along_none) {
             *options = along_none;
             return Ok(settled);
         }

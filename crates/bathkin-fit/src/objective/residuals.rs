@@ -115,6 +115,15 @@ impl RecipeModel {
         RecipeModel { grain: Grain::OneSided, kept: Arc::default(), ..self.clone() }
     }
 
+    /// The same with slopes from both sides; `None` where they are.
+    pub(crate) fn both_sided(&self) -> Option<Self> {
+        (self.grain == Grain::OneSided).then(|| RecipeModel {
+            grain: Grain::Fine,
+            kept: Arc::default(),
+            ..self.clone()
+        })
+    }
+
     /// Norm of what the residuals would change by were every calculated value e times as large, where it is as
     /// observed.
     pub(crate) fn reach(&self) -> f64 {

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use bathkin_numerics::{Lockstep, Options, Problem, Stop, advance};
+use bathkin_numerics::{Lockstep, Options, Stop, advance};
 
 use super::batch::{BatchBath, unreplenished};
 use super::settings::failed;
@@ -24,7 +24,7 @@ pub struct BareLoad<'a> {
 
 /// What `area_m2` gets in `minutes` in each bath, nothing added; as [`super::single_load::plate`], but with
 /// the steps of the first, so that differences between the baths are smooth. The baths differ by next to nothing and
-/// are linearised about the first ([`ReferenceBath`]).
+/// are linearised about the first ([`ReferenceBath`]). Where the first runs dry each is carried alone, and closer.
 ///
 /// # Errors
 /// [`crate::Error::Simulation`] and [`crate::Error::Convergence`].
@@ -47,17 +47,17 @@ pub fn plate_in_lockstep(
         state.extend(member.fresh_state(load.totals_mol_l));
     }
     let each = state.len() / loads.len().max(1);
-    let lockstep = Lockstep::new(&alone);
     let options = with_tolerance(relative_tolerance);
-    let arrival = advance(&lockstep, 0.0, &mut state, minutes * 60.0, None, &options)
+    let arrival = advance(&Lockstep::new(&alone), 0.0, &mut state, minutes * 60.0, None, &options)
         .map_err(|error| failed(error, &balances[0], each))?;
-    if let Stop::Event { index } = arrival.stop {
-        // Each plates until its own metal or reductant is used up.
-        let mut flow = vec![0.0; each];
-        alone[0].derivative(arrival.time, &state[..each], &mut flow)?;
-        if let Some(delays) = lockstep.delays(arrival.time, &state, index, &flow)? {
-            lockstep.shift(&mut state, &delays, &flow);
-        }
+    if loads.len() > 1 && arrival.stop != Stop::End {
+        // Each runs dry at a time of its own, about which steps in common tell nothing.
+        const CLOSER: f64 = 1e-2;
+        let own = |load: &BareLoad| {
+            let closely = CLOSER * relative_tolerance;
+            plate_in_lockstep(std::slice::from_ref(load), area_m2, minutes, closely)
+        };
+        return loads.iter().map(own).collect::<Result<Vec<_>>>().map(|layers| layers.concat());
     }
     let layer = |(balances, state): (&Balances, &[f64])| {
         let layout = balances.layout();

@@ -173,7 +173,7 @@ impl Speciation {
             coefficient_rows: vec![0.0; substances * most],
             formed_rows: vec![0.0; formed * most],
             direct: Direct::new(substances, formed),
-            adjoints: Vec::new(),
+            adjoints: Vec::with_capacity(most),
             given: vec![f64::NAN; chemistry.component_names.len()],
             totals: vec![0.0; chemistry.component_names.len()],
             water_slopes: vec![0.0; chemistry.component_names.len()],

@@ -22,12 +22,16 @@ fn main() {
     let noise: f64 = arguments.next().and_then(|text| text.parse().ok()).unwrap_or(0.02);
     println!("{baths} baths a cell, titrations to {:.1} %", 100.0 * noise);
     let only: Option<String> = arguments.next();
-    let parts: [(&str, fn(u64, f64)); 3] =
-        [("additions", additions), ("slips", slips), ("nothing", nothing_odd)];
-    parts
-        .into_iter()
-        .filter(|(name, _)| only.as_ref().is_none_or(|only| only == name))
-        .for_each(|(_, part)| part(baths, noise));
+    let wanted = |name: &str| only.as_ref().is_none_or(|only| only == name);
+    if wanted("additions") {
+        additions(baths, noise);
+    }
+    if wanted("slips") {
+        slips(baths, noise);
+    }
+    if wanted("nothing") {
+        nothing_odd(baths, noise);
+    }
 }
 
 /// Row (counted from 0) at which something odd happens.

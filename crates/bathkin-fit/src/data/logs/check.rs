@@ -12,7 +12,7 @@ use crate::data::logs::columns::{
     AGE, AREA, CALIBRATED, IN_TANK, Meaning, PLATING, RACK_IN, RACK_OUT, REMOVED, TEMPERATURE, TIME,
     TURNOVERS, meanings,
 };
-use crate::data::logs::doubts::LogDoubt;
+use crate::data::logs::log_doubt::LogDoubt;
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, SheetProblem};
 

@@ -3,96 +3,19 @@
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::{LoggedSegment, Plates};
 use bathkin::model::Model;
-use bathkin_numerics::short;
-use thiserror::Error;
 
 use crate::data::logs::columns::Meaning;
+use crate::data::logs::log_doubt::LogDoubt;
 use crate::data::logs::logged_bath::LoggedBath;
 use crate::data::logs::work::{WorkSource, racks_span_s};
 use crate::data::sheet::Sheet;
 use crate::error::DataError;
-use crate::format::number;
 
 /// Metal that is so many times what the work would plate, or so small a part of it, is that of another tank or in another
 /// unit: rates of recipes, ages of baths and temperatures differ by less.
 const TIMES_PLATED: f64 = 3.0;
 /// Less than this part of the metal of a fresh bath may be scatter of the analyses.
 const LEAST_TURNOVERS: f64 = 0.3;
-
-/// Something of a log that is hard to believe.
-#[derive(Debug, Clone, PartialEq, Error)]
-pub enum LogDoubt {
-    /// What its reader doubts.
-    #[error("{0}")]
-    OfReader(String),
-    /// No rack of the calendar hangs while it is kept.
-    #[error(
-        "no rack of the calendar hangs between the first row and the last, {} h later: the racks hang from {} h to {} h \
-         after the first row; is it the calendar of another time? (work.calendar, work.calendar_repeat_h)",
-        number(*last_h, 3), number(*begins_h, 3), number(*ends_h, 3)
-    )]
-    RacksElsewhere {
-        /// When the first rack goes in, h after the first row.
-        begins_h: f64,
-        /// When the last rack comes out.
-        ends_h: f64,
-        /// When the last row was written.
-        last_h: f64,
-    },
-    /// The calendar ends a row or more before the log.
-    #[error(
-        "the racks of the calendar end {} h after the first row, {} h before the last: nothing plates from row {row} on; \
-         add the racks since (work.calendar), or let it repeat (work.calendar_repeat_h)",
-        number(*ends_h, 3), number(*before_h, 3)
-    )]
-    RacksEnd {
-        /// The first row without a rack.
-        row: usize,
-        /// When the last rack comes out, h after the first row.
-        ends_h: f64,
-        /// How long that is before the last row, h.
-        before_h: f64,
-    },
-    /// Work that would plate more metal than the bath holds.
-    #[error(
-        "the work up to row {row} would plate {} g of {metal} and the whole bath holds {} g: is it the log of a larger tank \
-         (tank.volume_l = {}), is the area in another unit, or were additions in between written in one row?",
-        number(*plated_g, 3), number(*held_g, 3), short(*volume_l)
-    )]
-    WorkBeyondBath {
-        /// The row that the work ends with.
-        row: usize,
-        /// Name of the metal.
-        metal: String,
-        /// What the work plates at the rate of the fresh bath, g.
-        plated_g: f64,
-        /// What the bath as made up holds, with what was added before the work, g.
-        held_g: f64,
-        /// What the tank of the recipe holds, L.
-        volume_l: f64,
-    },
-    /// Metal went that the work does not explain, or did not go that it plates.
-    #[error(
-        "by analyses and additions {} g of {metal} went between row {first} and {last}, while the work of these rows plates \
-         {} g in this bath: is it the log of another tank (tank.volume_l = {}), or are areas, minutes or additions missing \
-         or in another unit?",
-        number(*gone_g, 3), number(*plated_g, 3), short(*volume_l)
-    )]
-    MetalWithoutWork {
-        /// The row of the first analysis.
-        first: usize,
-        /// That of the last.
-        last: usize,
-        /// Name of the metal.
-        metal: String,
-        /// What was added, and what the bath lost, g.
-        gone_g: f64,
-        /// What the work plates at the rate of the fresh bath, g.
-        plated_g: f64,
-        /// What the tank of the recipe holds, L.
-        volume_l: f64,
-    },
-}
 
 /// What is hard to believe of a log.
 pub(crate) fn doubts(

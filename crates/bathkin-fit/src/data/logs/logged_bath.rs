@@ -6,7 +6,7 @@ use bathkin::life::LoggedSegment;
 use bathkin::tank::{PhPolicy, Quantity};
 
 use crate::data::logs::columns::Reading;
-use crate::data::logs::doubts::LogDoubt;
+use crate::data::logs::log_doubt::LogDoubt;
 use crate::data::logs::used::UsedBath;
 use crate::data::logs::work::WorkSource;
 

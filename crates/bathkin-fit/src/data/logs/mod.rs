@@ -7,14 +7,15 @@ pub(crate) mod course;
 mod doubts;
 mod empty;
 mod heat;
+mod log_doubt;
 mod logged_bath;
 mod used;
 mod work;
 
 pub use check::{LogCheck, LogColumn, check_log};
 pub(crate) use collect::collect;
-pub use doubts::LogDoubt;
 pub use empty::{EmptyColumn, empty_log};
+pub use log_doubt::LogDoubt;
 pub(crate) use logged_bath::LoggedBath;
 pub(crate) use used::UsedBath;
 pub(crate) use work::WorkSource;

@@ -9,6 +9,7 @@ use crate::classes::Recipe;
 use crate::errors::raise_data;
 use crate::fit_options::{FitOptions, Given, sheets};
 use crate::made::Made;
+use crate::typed::{Attributes, Progress};
 use crate::watched::watched;
 
 /// Ranks candidates (name, recipe, options); `folds` are how many parts are left out in turn, 0
@@ -17,15 +18,15 @@ use crate::watched::watched;
 #[pyo3(signature = (candidates, data, folds, seed, progress = None))]
 pub fn compare_models(
     py: Python<'_>,
-    candidates: Vec<(String, PyRef<'_, Recipe>, FitOptions)>,
+    candidates: Vec<(String, PyRef<'_, Recipe>, Attributes<FitOptions>)>,
     data: Vec<Given>,
     folds: Option<usize>,
     seed: u64,
-    progress: Option<Py<PyAny>>,
+    progress: Option<Progress>,
 ) -> PyResult<Made<ModelComparison>> {
     let (data, stop) = (sheets(data)?, Stop::default());
-    let candidate = |(name, recipe, options): (String, PyRef<'_, Recipe>, FitOptions)| {
-        let options = RecipeFitOptions { stop: stop.clone(), ..options.of(py, &recipe.inner)? };
+    let candidate = |(name, recipe, options): (String, PyRef<'_, Recipe>, Attributes<FitOptions>)| {
+        let options = RecipeFitOptions { stop: stop.clone(), ..options.0.of(py, &recipe.inner)? };
         Ok(CandidateModel { name, recipe: recipe.inner.clone(), options })
     };
     let candidates = candidates.into_iter().map(candidate).collect::<PyResult<Vec<_>>>()?;

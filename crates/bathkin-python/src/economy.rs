@@ -84,7 +84,7 @@ pub fn usual_strategies(
 }
 
 /// A strategy from Python: its name and what it sets.
-type Asked<'py> = (String, Vec<(String, Bound<'py, PyAny>)>);
+type Asked = (String, Set);
 
 /// Strategies over the same horizon (hours, or area in m²; neither: five lives).
 #[pyfunction]
@@ -92,7 +92,7 @@ type Asked<'py> = (String, Vec<(String, Bound<'py, PyAny>)>);
 pub fn compare(
     py: Python<'_>,
     recipe: &Recipe,
-    strategies: Vec<Asked<'_>>,
+    strategies: Vec<Asked>,
     hours: Option<f64>,
     area_m2: Option<f64>,
 ) -> PyResult<Made<Vec<StrategyResult>>> {
@@ -101,7 +101,7 @@ pub fn compare(
         .map(|(name, settings)| {
             let settings = settings
                 .into_iter()
-                .map(|(path, value)| Ok((path, from_python(&value)?)))
+                .map(|(path, value)| Ok((path, from_python(value.0.bind(py))?)))
                 .collect::<PyResult<Vec<_>>>()?;
             Ok(Strategy { name, settings })
         })

@@ -1,19 +1,19 @@
 //! Fits.
 
 use bathkin_fit::{ArrheniusFit, Reference};
-use numpy::PyReadonlyArray1;
 use pyo3::prelude::*;
 
 use crate::errors::raise_fit;
 use crate::made::Made;
+use crate::typed::ReadArray1;
 
 /// An Arrhenius fit.
 #[pyfunction]
 #[pyo3(signature = (temperature_k, k, reference_temperature_k = None))]
 pub fn fit_arrhenius(
     py: Python<'_>,
-    temperature_k: PyReadonlyArray1<'_, f64>,
-    k: PyReadonlyArray1<'_, f64>,
+    temperature_k: ReadArray1<'_>,
+    k: ReadArray1<'_>,
     reference_temperature_k: Option<f64>,
 ) -> PyResult<Made<ArrheniusFit>> {
     let reference = reference_temperature_k.map_or(Reference::HarmonicMean, Reference::Kelvin);

@@ -8,15 +8,15 @@ use bathkin_fit::result::FitResult;
 use bathkin_fit::{DataError, Stop};
 use bathkin_statistics::bootstrap::{Bootstrap, BootstrapOptions, Resampling};
 use bathkin_statistics::progress::Done;
-use numpy::{IntoPyArray, PyArray1, PyReadonlyArray2};
+use numpy::IntoPyArray;
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
 use rayon::prelude::*;
 
 use crate::classes::Recipe;
 use crate::errors::raise_data;
 use crate::fit_options::{FitOptions, Given, sheets};
 use crate::made::{Made, columns};
+use crate::typed::{Array, Attributes, Columns, Progress, ReadArray2};
 use crate::watched::watched;
 
 /// A fit of a recipe to data.
@@ -29,8 +29,13 @@ pub struct RecipeFit {
 impl RecipeFit {
     /// Fits; `data` are (kind, file, rows, columns, labels, start).
     #[new]
-    fn new(py: Python<'_>, recipe: &Recipe, data: Vec<Given>, options: FitOptions) -> PyResult<Self> {
-        let (data, options) = (sheets(data)?, options.of(py, &recipe.inner)?);
+    fn new(
+        py: Python<'_>,
+        recipe: &Recipe,
+        data: Vec<Given>,
+        options: Attributes<FitOptions>,
+    ) -> PyResult<Self> {
+        let (data, options) = (sheets(data)?, options.0.of(py, &recipe.inner)?);
         let found =
             watched(py, None, &options.stop, |_| bathkin_fit::fit_recipe(&recipe.inner, &data, &options))?;
         Ok(RecipeFit { inner: found.map_err(|error| raise_data(py, &error))? })
@@ -58,7 +63,7 @@ impl RecipeFit {
     }
 
     /// The bath of log number `sheet` between its rows, by columns.
-    fn course<'py>(&self, py: Python<'py>, sheet: usize, points: usize) -> PyResult<Bound<'py, PyDict>> {
+    fn course<'py>(&self, py: Python<'py>, sheet: usize, points: usize) -> PyResult<Columns<'py>> {
         let found = self.watched(py, None, |fit, _| fit.course(sheet, points))?;
         let read = found.columns.iter().map(|(name, values)| (name.as_str(), values.clone()));
         columns(py, std::iter::once(("time_h", found.time_h.clone())).chain(read))
@@ -72,7 +77,7 @@ impl RecipeFit {
         replicates: usize,
         seed: u64,
         cases: bool,
-        progress: Option<Py<PyAny>>,
+        progress: Option<Progress>,
     ) -> PyResult<Made<Bootstrap>> {
         let resampling = if cases { Resampling::Cases } else { Resampling::Residuals };
         let options = BootstrapOptions { replicates, seed, resampling };
@@ -80,17 +85,13 @@ impl RecipeFit {
     }
 
     /// Logarithm of the posterior at points (rows) in the numbers of the recipe.
-    fn log_posterior<'py>(
-        &self,
-        py: Python<'py>,
-        points: PyReadonlyArray2<'py, f64>,
-    ) -> PyResult<Bound<'py, PyArray1<f64>>> {
+    fn log_posterior<'py>(&self, py: Python<'py>, points: ReadArray2<'py>) -> PyResult<Array<'py, f64>> {
         let points: Vec<Vec<f64>> = points.as_array().rows().into_iter().map(|row| row.to_vec()).collect();
         let values = self.watched(py, None, |fit, _| {
             let each = points.par_iter().map(|point| fit.log_posterior(point));
             each.collect::<Vec<Result<f64, DataError>>>().into_iter().collect::<Result<Vec<f64>, DataError>>()
         })?;
-        Ok(values.into_pyarray(py))
+        Ok(Array(values.into_pyarray(py)))
     }
 
     /// Points about the estimates for a sampler to start from.
@@ -110,7 +111,7 @@ impl RecipeFit {
         aim: Option<String>,
         at_most: usize,
         relative_sigma: Option<f64>,
-        progress: Option<Py<PyAny>>,
+        progress: Option<Progress>,
     ) -> PyResult<Made<NextRuns>> {
         let candidates: Vec<_> = grids.iter().flat_map(|settings| grid(settings)).collect();
         let options = DesignOptions { count, aim: aim.map_or(Aim::All, Aim::Path), at_most, relative_sigma };
@@ -131,7 +132,7 @@ impl RecipeFit {
         despite_misfit: bool,
         made_up: Option<(f64, String)>,
         log_start_s: Option<f64>,
-        progress: Option<Py<PyAny>>,
+        progress: Option<Progress>,
     ) -> PyResult<Made<Forecast>> {
         let made_up = made_up.map(|(at_s, zone)| MadeUp { at_s, zone });
         let options = ForecastOptions { count, seed, despite_misfit, made_up, log_start_s };
@@ -156,7 +157,7 @@ impl RecipeFit {
     fn watched<T: Send>(
         &self,
         py: Python<'_>,
-        progress: Option<&Py<PyAny>>,
+        progress: Option<&Progress>,
         work: impl FnOnce(&bathkin_fit::RecipeFit, Done) -> Result<T, DataError> + Send,
     ) -> PyResult<T> {
         let found = watched(py, progress, &self.inner.options.stop, |report| {

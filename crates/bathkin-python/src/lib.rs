@@ -20,6 +20,7 @@ mod tables;
 mod tank;
 mod threads;
 mod tracking;
+mod typed;
 mod watched;
 
 use pyo3::prelude::*;

@@ -2,12 +2,12 @@
 
 use bathkin::life::Table;
 use bathkin::{Flag, Stop, Verdict};
-use numpy::{IntoPyArray, PyArray1, PyReadonlyArray1};
+use numpy::IntoPyArray;
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
 
 use crate::errors::raise;
 use crate::made::{Made, columns};
+use crate::typed::{Array, Columns, Progress, ReadArray1};
 use crate::watched::watched;
 
 /// What of a simulated life later questions need.
@@ -26,10 +26,10 @@ pub type Lived = (Life, Made<bathkin::Life>, Made<Vec<Flag>>);
 type Ended = (String, f64, f64, f64, f64, f64);
 
 /// What a life is made again from: its verdict, its columns, its margins.
-type Numbers<'py> = (Ended, Vec<(String, Bound<'py, PyArray1<f64>>)>, Vec<(String, f64)>);
+type Numbers<'py> = (Ended, Vec<(String, Array<'py, f64>)>, Vec<(String, f64)>);
 
 /// Runs a life that hears of Ctrl-C and tells its turnovers now and then.
-pub fn simulate(py: Python<'_>, recipe: &bathkin::Recipe, progress: Option<Py<PyAny>>) -> PyResult<Lived> {
+pub fn simulate(py: Python<'_>, recipe: &bathkin::Recipe, progress: Option<Progress>) -> PyResult<Lived> {
     let stop = Stop::default();
     let recipe = recipe.heeding(&stop);
     let lived = watched(py, progress.as_ref(), &stop, |report| {
@@ -47,7 +47,7 @@ impl Life {
     #[new]
     fn new(
         verdict: Ended,
-        columns: Vec<(String, PyReadonlyArray1<'_, f64>)>,
+        columns: Vec<(String, ReadArray1<'_>)>,
         margins: Vec<(String, f64)>,
     ) -> PyResult<Self> {
         let (limit, clock_h, plating_h, turnovers, turnovers_plated, area_m2) = verdict;
@@ -63,12 +63,13 @@ impl Life {
         let Verdict { limit, clock_h, plating_h, turnovers, turnovers_plated, area_m2 } =
             self.verdict.clone();
         let columns = self.table.columns().iter();
-        let columns = columns.map(|(name, values)| (name.clone(), values.clone().into_pyarray(py))).collect();
+        let columns =
+            columns.map(|(name, values)| (name.clone(), Array(values.clone().into_pyarray(py)))).collect();
         ((limit, clock_h, plating_h, turnovers, turnovers_plated, area_m2), columns, self.margins.clone())
     }
 
     /// Columns of the table by name.
-    fn columns<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
+    fn columns<'py>(&self, py: Python<'py>) -> PyResult<Columns<'py>> {
         columns(py, self.table.columns().iter().map(|(name, values)| (name.as_str(), values.clone())))
     }
 }

@@ -3,18 +3,18 @@
 use bathkin::model::PhAdjustment;
 use bathkin::solution::{FormationCurve, Onset};
 use bathkin::study::{BathDistribution, BathTitration, HeldSolution};
-use numpy::PyReadonlyArray1;
 use pyo3::prelude::*;
 
 use crate::classes::Bath;
 use crate::errors::raise;
 use crate::made::Made;
+use crate::typed::ReadArray1;
 use crate::watched::of_bath;
 
 /// Columns along a curve, and where it becomes oversaturated.
 type Curve<T> = (Made<T>, Made<Vec<Onset>>);
 
-fn owned(array: Option<PyReadonlyArray1<'_, f64>>) -> PyResult<Option<Vec<f64>>> {
+fn owned(array: Option<ReadArray1<'_>>) -> PyResult<Option<Vec<f64>>> {
     array.map(|array| Ok(array.as_slice()?.to_vec())).transpose()
 }
 
@@ -25,7 +25,7 @@ pub fn distribution(
     py: Python<'_>,
     bath: &Bath,
     component: &str,
-    ph: PyReadonlyArray1<'_, f64>,
+    ph: ReadArray1<'_>,
     temperature_c: Option<f64>,
 ) -> PyResult<Curve<BathDistribution>> {
     let ph = ph.as_slice()?;
@@ -41,8 +41,8 @@ pub fn titration(
     py: Python<'_>,
     bath: &Bath,
     reagent: &str,
-    to_ph: Option<PyReadonlyArray1<'_, f64>>,
-    amounts_g_l: Option<PyReadonlyArray1<'_, f64>>,
+    to_ph: Option<ReadArray1<'_>>,
+    amounts_g_l: Option<ReadArray1<'_>>,
     temperature_c: Option<f64>,
 ) -> PyResult<Curve<BathTitration>> {
     let (to_ph, amounts) = (owned(to_ph)?, owned(amounts_g_l)?);
@@ -86,7 +86,7 @@ pub fn formation_curve(
     py: Python<'_>,
     bath: &Bath,
     ligand: &str,
-    pl: PyReadonlyArray1<'_, f64>,
+    pl: ReadArray1<'_>,
     ph: Option<f64>,
     temperature_c: Option<f64>,
 ) -> PyResult<Made<FormationCurve>> {

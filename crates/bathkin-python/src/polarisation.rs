@@ -1,12 +1,12 @@
 //! Polarisation of a bath.
 
 use bathkin::study::{BathPolarisation, reference_electrode};
-use numpy::PyReadonlyArray1;
 use pyo3::prelude::*;
 
 use crate::classes::Bath;
 use crate::errors::raise;
 use crate::made::Made;
+use crate::typed::ReadArray1;
 use crate::watched::of_bath;
 
 /// Partial currents by half-reaction over potentials against a reference electrode, and their sum.
@@ -14,7 +14,7 @@ use crate::watched::of_bath;
 pub fn polarisation(
     py: Python<'_>,
     bath: &Bath,
-    potential_v: PyReadonlyArray1<'_, f64>,
+    potential_v: ReadArray1<'_>,
     reference: &str,
 ) -> PyResult<Made<BathPolarisation>> {
     let potentials = potential_v.as_slice()?;

@@ -25,13 +25,14 @@ use crate::fit_options::{Given, sheets};
 use crate::life::{Lived, simulate};
 use crate::made::Made;
 use crate::tables::{Moment, parts};
+use crate::typed::{Progress, Raised, Setting};
 use crate::watched::of_recipe;
 
 /// Paths with their values, for Python.
-pub(crate) type Set = Vec<(String, Py<PyAny>)>;
+pub(crate) type Set = Vec<(String, Setting)>;
 
 /// Columns of a log, what is wrong with it, and what is hard to believe.
-type Checked = (Vec<(String, String, String)>, Vec<(Option<String>, Py<PyAny>)>, Vec<String>);
+type Checked = (Vec<(String, String, String)>, Vec<(Option<String>, Raised)>, Vec<String>);
 
 /// What a recipe is made again from: file, text, overrides.
 type Arguments = (String, String, Set);
@@ -52,7 +53,7 @@ pub(crate) fn from_python(value: &Bound<'_, PyAny>) -> PyResult<Value> {
 
 /// Paths and values of a recipe, to Python.
 pub(crate) fn to_python(py: Python<'_>, settings: &[(String, Value)]) -> PyResult<Set> {
-    settings.iter().map(|(path, value)| Ok((path.clone(), value_to_python(py, value)?))).collect()
+    settings.iter().map(|(path, value)| Ok((path.clone(), Setting(value_to_python(py, value)?)))).collect()
 }
 
 fn value_to_python(py: Python<'_>, value: &Value) -> PyResult<Py<PyAny>> {
@@ -69,15 +70,10 @@ impl Recipe {
     /// From TOML text; `file` names it in messages. `overrides` are (path, value) pairs.
     #[new]
     #[pyo3(signature = (file, text, overrides = Vec::new()))]
-    fn new(
-        py: Python<'_>,
-        file: &str,
-        text: &str,
-        overrides: Vec<(String, Bound<'_, PyAny>)>,
-    ) -> PyResult<Self> {
+    fn new(py: Python<'_>, file: &str, text: &str, overrides: Set) -> PyResult<Self> {
         let read = recipe::Recipe::from_toml(file, text).map_err(|error| raise(py, &error))?;
         let inner = overrides.iter().try_fold(read, |recipe, (path, value)| {
-            Ok::<_, PyErr>(recipe.with(path, from_python(value)?, "set"))
+            Ok::<_, PyErr>(recipe.with(path, from_python(value.0.bind(py))?, "set"))
         })?;
         Ok(Recipe { inner })
     }
@@ -95,8 +91,8 @@ impl Recipe {
     }
 
     /// This recipe with one value changed; `by` is named in messages.
-    fn with_value(&self, path: &str, value: &Bound<'_, PyAny>, by: &str) -> PyResult<Self> {
-        Ok(Recipe { inner: self.inner.with(path, from_python(value)?, by) })
+    fn with_value(&self, py: Python<'_>, path: &str, value: Setting, by: &str) -> PyResult<Self> {
+        Ok(Recipe { inner: self.inner.with(path, from_python(value.0.bind(py))?, by) })
     }
 
     /// Checks every value.
@@ -151,9 +147,8 @@ impl Recipe {
         let Some(Data::Log(log)) = sheets.pop() else { return Ok((Vec::new(), Vec::new(), Vec::new())) };
         let checked = py.detach(|| check_log(&self.inner, &log)).map_err(|error| raise(py, &error))?;
         let columns = checked.columns.into_iter().map(|one| (one.name, one.what, one.unit)).collect();
-        let raised = |(column, error): (Option<String>, DataError)| {
-            (column, raise_problem(py, &error).into_value(py).into_any())
-        };
+        let raised =
+            |(column, error): (Option<String>, DataError)| (column, Raised(raise_problem(py, &error)));
         let doubts = checked.doubts.iter().map(ToString::to_string).collect();
         Ok((columns, checked.problems.into_iter().map(raised).collect(), doubts))
     }
@@ -288,7 +283,7 @@ impl Recipe {
 
     /// The life, what it came to, and its warnings; `progress` is called with the turnovers so far, now and then.
     #[pyo3(signature = (progress = None))]
-    fn simulate_life(&self, py: Python<'_>, progress: Option<Py<PyAny>>) -> PyResult<Lived> {
+    fn simulate_life(&self, py: Python<'_>, progress: Option<Progress>) -> PyResult<Lived> {
         simulate(py, &self.inner, progress)
     }
 

@@ -2,14 +2,14 @@
 
 use bathkin::study::{BathSensitivity, ParameterKind};
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
 
 use crate::classes::Bath;
 use crate::errors::raise;
 use crate::made::{Made, columns};
+use crate::typed::Columns;
 
 /// Sensitivities of the whole solution, those of every substance, names and kinds of the parameters.
-type Sensitivities<'py> = (Bound<'py, PyDict>, Bound<'py, PyDict>, Vec<String>, Made<Vec<ParameterKind>>);
+type Sensitivities<'py> = (Columns<'py>, Columns<'py>, Vec<String>, Made<Vec<ParameterKind>>);
 
 /// Derivatives of a bath's answers, a value per parameter: those of the whole solution, those of every
 /// substance, names and kinds of the parameters.

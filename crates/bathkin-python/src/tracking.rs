@@ -14,6 +14,7 @@ use crate::classes::Recipe;
 use crate::errors::{raise, raise_data};
 use crate::fit_options::{Given, sheets};
 use crate::made::Made;
+use crate::typed::{Attributes, Progress};
 use crate::watched::watched;
 
 /// How a bath is followed: the attributes of `bathkin.tracking.record.TrackOptions`.
@@ -66,14 +67,14 @@ pub fn backtested(
     py: Python<'_>,
     recipe: &Recipe,
     log: Given,
-    options: TrackingOptions,
+    options: Attributes<TrackingOptions>,
     rows: Vec<usize>,
     dumped_h: Option<f64>,
     last_bath_h: Option<f64>,
-    progress: Option<Py<PyAny>>,
+    progress: Option<Progress>,
 ) -> PyResult<Made<Backtest>> {
     let sheet = log_sheet(log)?;
-    let options = BacktestOptions { track: options.of(), rows, dumped_h, last_bath_h };
+    let options = BacktestOptions { track: options.0.of(), rows, dumped_h, last_bath_h };
     let stop = Stop::default();
     let recipe = recipe.inner.heeding(&stop);
     let found = watched(py, progress.as_ref(), &stop, |report| {
@@ -98,10 +99,10 @@ impl Tracked {
         py: Python<'_>,
         recipe: &Recipe,
         log: Given,
-        options: TrackingOptions,
-        progress: Option<Py<PyAny>>,
+        options: Attributes<TrackingOptions>,
+        progress: Option<Progress>,
     ) -> PyResult<Self> {
-        let (sheet, options) = (log_sheet(log)?, options.of());
+        let (sheet, options) = (log_sheet(log)?, options.0.of());
         let stop = Stop::default();
         let recipe = recipe.inner.heeding(&stop);
         let found = watched(py, progress.as_ref(), &stop, |report| {

@@ -10,6 +10,7 @@ use pyo3::prelude::*;
 
 use crate::errors::raise;
 use crate::threads::threads;
+use crate::typed::Progress;
 
 /// Time between looks.
 const LOOK_EVERY: Duration = Duration::from_millis(50);
@@ -22,7 +23,7 @@ pub type Report<'a> = &'a (dyn Fn(f64) -> bool + Sync);
 /// and end together.
 pub fn watched<T: Send>(
     py: Python<'_>,
-    progress: Option<&Py<PyAny>>,
+    progress: Option<&Progress>,
     stop: &Stop,
     work: impl FnOnce(Report) -> T + Send,
 ) -> PyResult<T> {
@@ -40,7 +41,7 @@ pub fn watched<T: Send>(
 /// The same, of work that has something to show when it is interrupted: with what interrupted it.
 pub fn until_interrupted<T: Send>(
     py: Python<'_>,
-    progress: Option<&Py<PyAny>>,
+    progress: Option<&Progress>,
     stop: &Stop,
     work: impl FnOnce(Report) -> T + Send,
 ) -> PyResult<(T, Option<PyErr>)> {
@@ -55,7 +56,7 @@ pub fn until_interrupted<T: Send>(
         Python::attach(|py| {
             py.check_signals()?;
             let count = f64::from_bits(done.load(Ordering::Relaxed));
-            progress.map_or(Ok(()), |progress| progress.call1(py, (count,)).map(|_| ()))
+            progress.map_or(Ok(()), |progress| progress.0.call1(py, (count,)).map(|_| ()))
         })
     };
     py.detach(|| {

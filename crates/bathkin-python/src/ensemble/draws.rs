@@ -7,12 +7,13 @@ use bathkin_statistics::distribution::Distribution;
 use bathkin_statistics::morris::MorrisSample;
 use bathkin_statistics::sobol::Sobol;
 use bathkin_statistics::sobol_indices::SobolSample;
-use numpy::{IntoPyArray, PyArray1, PyReadonlyArray1};
+use numpy::IntoPyArray;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use pyo3::types::PyTuple;
 
 use crate::errors::{new, raise_data, raise_fit};
+use crate::typed::{Array, ReadArray1};
 
 /// Kind, columns of values, distributions by name with their numbers, and sizes:
 ///
@@ -31,10 +32,16 @@ pub struct Draws {
     sizes: Vec<u64>,
 }
 
-type Given<'py> = (String, Vec<PyReadonlyArray1<'py, f64>>, Vec<(String, Vec<f64>)>, Vec<u64>);
+/// As they come from Python.
+type Given<'py> = (String, Vec<ReadArray1<'py>>, Vec<(String, Vec<f64>)>, Vec<u64>);
+
+/// As they go back.
+type Returned<'py> = (String, Vec<Array<'py, f64>>, Vec<(String, Vec<f64>)>, Vec<u64>);
 
 impl<'a, 'py> FromPyObject<'a, 'py> for Draws {
     type Error = PyErr;
+    #[cfg(feature = "stub")]
+    const INPUT_TYPE: pyo3::inspect::PyStaticExpr = <Given<'_> as FromPyObject<'_, '_>>::INPUT_TYPE;
 
     fn extract(given: Borrowed<'a, 'py, PyAny>) -> PyResult<Self> {
         let (kind, columns, distributions, sizes): Given = given.extract()?;
@@ -48,11 +55,13 @@ impl<'py> IntoPyObject<'py> for Draws {
     type Target = PyTuple;
     type Output = Bound<'py, PyTuple>;
     type Error = PyErr;
+    #[cfg(feature = "stub")]
+    const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = <Returned<'_> as IntoPyObject<'_>>::OUTPUT_TYPE;
 
     fn into_pyobject(self, py: Python<'py>) -> PyResult<Self::Output> {
-        let columns: Vec<Bound<'py, PyArray1<f64>>> =
-            self.columns.into_iter().map(|column| column.into_pyarray(py)).collect();
-        (self.kind, columns, self.distributions, self.sizes).into_pyobject(py)
+        let columns = self.columns.into_iter().map(|column| Array(column.into_pyarray(py))).collect();
+        let returned: Returned<'py> = (self.kind, columns, self.distributions, self.sizes);
+        returned.into_pyobject(py)
     }
 }
 

@@ -13,14 +13,15 @@ use bathkin::study::ensemble::record::record;
 use bathkin::study::ensemble::{Chunk, Collected, EnsemblePlan};
 use bathkin::study::{Driver, ElementaryEffects, FailedMember, OutputStatistics, Silent, VarianceShare};
 use bathkin::{Error, Stop};
-use numpy::{IntoPyArray, PyArray1};
+use numpy::IntoPyArray;
 use pyo3::exceptions::{PyKeyboardInterrupt, PyOSError};
 use pyo3::prelude::*;
-use pyo3::types::{PyBytes, PyDict};
+use pyo3::types::PyBytes;
 
 use crate::classes::Recipe;
 use crate::errors::{new, raise};
 use crate::made::{Made, column, columns};
+use crate::typed::{Array, Columns, Progress};
 use crate::watched::until_interrupted;
 use draws::Draws;
 
@@ -45,7 +46,7 @@ type Arguments<'py> =
     (Recipe, Vec<String>, Draws, Vec<String>, u64, (u64, u64), bool, Option<Bound<'py, PyBytes>>);
 
 /// Edges and counts of a histogram.
-type Histogram<'py> = Option<(Bound<'py, PyAny>, Bound<'py, PyArray1<u64>>)>;
+type Histogram<'py> = Option<(Array<'py, f64>, Array<'py, u64>)>;
 
 /// Rows of an answer, and the outputs without one.
 type Found<T> = (Made<Vec<T>>, Made<Vec<Silent>>);
@@ -131,7 +132,7 @@ impl Ensemble {
     /// Computes what is missing, in threads of this process; False when Ctrl-C ended it before. `progress` is called with the number
     /// of members that are done, now and then.
     #[pyo3(signature = (progress = None))]
-    fn run(&self, py: Python<'_>, progress: Option<Py<PyAny>>) -> PyResult<bool> {
+    fn run(&self, py: Python<'_>, progress: Option<Progress>) -> PyResult<bool> {
         let stop = Stop::default();
         let plan = self.plan.heeding(&stop);
         let missing = self.at_hand().collected.missing();
@@ -219,7 +220,7 @@ impl Ensemble {
     }
 
     /// The values of each path by members, as far as they are done.
-    fn drawn<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
+    fn drawn<'py>(&self, py: Python<'py>) -> PyResult<Columns<'py>> {
         let (from, done) = {
             let collected = &self.at_hand().collected;
             (collected.members().start, collected.done())
@@ -236,7 +237,7 @@ impl Ensemble {
     }
 
     /// The outputs that are numbers by members; None where members are not kept.
-    fn columns<'py>(&self, py: Python<'py>) -> PyResult<Option<Bound<'py, PyDict>>> {
+    fn columns<'py>(&self, py: Python<'py>) -> PyResult<Option<Columns<'py>>> {
         let at_hand = self.at_hand();
         let Some(found) = at_hand.collected.columns() else { return Ok(None) };
         let named = self.plan.outputs.iter().zip(found).filter(|(output, _)| !output.is_limit());
@@ -244,8 +245,8 @@ impl Ensemble {
     }
 
     /// First limit of each member as a place among those of `limits`.
-    fn first_limits<'py>(&self, py: Python<'py>) -> Bound<'py, PyArray1<u16>> {
-        self.at_hand().collected.first_limits().to_vec().into_pyarray(py)
+    fn first_limits<'py>(&self, py: Python<'py>) -> Array<'py, u16> {
+        Array(self.at_hand().collected.first_limits().to_vec().into_pyarray(py))
     }
 
     /// First limits with how many lives each ended; empty for members that failed.
@@ -296,7 +297,7 @@ impl Ensemble {
     /// Edges and counts of a histogram of an output.
     fn histogram<'py>(&self, py: Python<'py>, output: &str, bins: usize) -> Histogram<'py> {
         let found = self.at_hand().collected.histogram(self.place(output)?, bins)?;
-        Some((column(py, found.0), found.1.into_pyarray(py)))
+        Some((column(py, found.0), Array(found.1.into_pyarray(py))))
     }
 }
 

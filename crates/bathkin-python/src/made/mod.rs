@@ -1,6 +1,7 @@
 //! Results of the core as the frozen dataclasses of `bathkin.*.results`: what serialises as a struct becomes the class
 //! of that name, columns of numbers become read-only NumPy arrays.
 
+mod classes;
 mod serializer;
 
 use numpy::{IntoPyArray, PyArray2, PyArrayMethods};
@@ -10,15 +11,20 @@ use pyo3::sync::PyOnceLock;
 use pyo3::types::{PyDict, PyList, PyTuple};
 use serde::Serialize;
 
+pub use classes::Classed;
 use serializer::ToPython;
+
+use crate::typed::{Array, Columns};
 
 /// A result on its way to Python.
 pub struct Made<T>(pub T);
 
-impl<'py, T: Serialize> IntoPyObject<'py> for Made<T> {
+impl<'py, T: Serialize + Classed> IntoPyObject<'py> for Made<T> {
     type Target = PyAny;
     type Output = Bound<'py, PyAny>;
     type Error = PyErr;
+    #[cfg(feature = "stub")]
+    const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = T::CLASS;
 
     fn into_pyobject(self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
         self.0.serialize(ToPython(py))?.plain(py)
@@ -26,22 +32,22 @@ impl<'py, T: Serialize> IntoPyObject<'py> for Made<T> {
 }
 
 /// A column that Python may read and not change.
-pub fn column<'py>(py: Python<'py>, values: Vec<f64>) -> Bound<'py, PyAny> {
+pub fn column<'py>(py: Python<'py>, values: Vec<f64>) -> Array<'py, f64> {
     let array = values.into_pyarray(py);
     array.readwrite().make_nonwriteable();
-    array.into_any()
+    Array(array)
 }
 
 /// Columns by name.
 pub fn columns<'py, 'a>(
     py: Python<'py>,
     of: impl IntoIterator<Item = (&'a str, Vec<f64>)>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> PyResult<Columns<'py>> {
     let columns = PyDict::new(py);
     for (name, values) in of {
         columns.set_item(name, column(py, values))?;
     }
-    Ok(columns)
+    Ok(Columns(columns))
 }
 
 /// The key under which a struct with flattened parts names its class.
@@ -93,7 +99,7 @@ impl<'py> Value<'py> {
                 Ok(array.into_any())
             }
             Value::Object(none) if none.is_none() => Ok(none),
-            list => Ok(column(py, list.numbers()?)),
+            list => Ok(column(py, list.numbers()?).0.into_any()),
         }
     }
 }

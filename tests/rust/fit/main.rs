@@ -23,6 +23,7 @@ mod refusals;
 mod run_columns;
 mod start_and_statistics;
 mod stopping;
+mod sums_of_shifts;
 mod thresholds;
 mod through_equilibrium;
 mod undetermined;

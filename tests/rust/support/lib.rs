@@ -7,6 +7,7 @@ pub mod copper;
 pub mod coupons;
 mod csv;
 pub mod curve;
+pub mod dosed;
 mod files;
 pub mod film_copper;
 pub mod fits;

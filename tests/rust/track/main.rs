@@ -3,5 +3,6 @@
 mod coverage;
 mod in_the_log;
 mod rest_of_its_life;
+mod sums_of_shifts;
 mod typed_analyses;
 mod where_it_stands;

@@ -3,6 +3,7 @@
 use std::collections::HashSet;
 
 use bathkin::document::Value;
+use bathkin::model::LoggedAdditions;
 use bathkin::tank::Level;
 
 use crate::data::cases::Kind;
@@ -115,6 +116,9 @@ pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Remark> {
             WorkSource::ByTheLog => {}
             WorkSource::ByRacks => say(Assumed::Racks { file: file() }),
             WorkSource::Nowhere => say(Assumed::NoWork { file: file() }),
+        }
+        if model.log.additions == LoggedAdditions::SinceTheRowBefore {
+            say(Assumed::AdditionsSpread { file: file() });
         }
         if log.water_l > 0.0 && tank.plant.level.kept_l(tank.plant.volume_l).is_some() {
             let holds_level = tank.plant.level == Level::Held;

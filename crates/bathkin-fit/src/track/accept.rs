@@ -1,6 +1,7 @@
 //! Acting on findings: additions nobody wrote down put in, slips put right.
 
 use bathkin::Recipe;
+use bathkin::life::LoggedSegment;
 
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, RequestProblem};
@@ -70,19 +71,30 @@ pub(crate) fn put_in(
             Some(solution) => vec![(solution, 1.0)],
             None => log.parts_of_a_dose(tank),
         };
-        let Some(segment) = log.bath.course.iter_mut().find(|segment| segment.row == Some(*row)) else {
-            continue;
-        };
+        let places = places(&log.bath.course, *row);
         let mut done = 0.0;
-        for (solution, part) in parts {
-            let moved = moved(&mut segment.additions, solution, litres * part);
-            done = if part == 1.0 { moved } else { done };
+        for place in &places {
+            for (at, (solution, part)) in parts.iter().enumerate() {
+                let each = litres * part / places.len() as f64;
+                let moved = moved(&mut log.bath.course[*place].additions, *solution, each);
+                done += if at == 0 { moved } else { 0.0 };
+            }
         }
         let what = if litres < 0.0 { "taken off what is written" } else { "put in" };
         let (row, litres) = (log.rows[*row], number(done.abs(), 2));
         told.push(format!("row {row}: {litres} L of {} {what}", finding.of));
     }
     Ok(told)
+}
+
+/// Segments of a course at the ends of which goes in what comes between a row and the next: those that what is written is spread
+/// over, or else that of the row.
+fn places(course: &[LoggedSegment], row: usize) -> Vec<usize> {
+    let Some(at) = course.iter().position(|segment| segment.row == Some(row)) else { return Vec::new() };
+    let next = course[at + 1..].iter().position(|segment| segment.row.is_some());
+    let end = next.map_or(course.len(), |next| at + 1 + next);
+    let spread: Vec<usize> = (at + 1..end).filter(|place| course[*place].changes_bath()).collect();
+    if spread.is_empty() { vec![at] } else { spread }
 }
 
 /// Adds litres of a solution to what is written, or takes them off, at most what there is; gives what was done, L.

@@ -1,7 +1,8 @@
 //! The real model as a filter follows it: contents and unknowns of a bath from row to row of its log.
 //!
 //! The components of x are the [`Coordinates`] of the contents (mol, and L where the level is free) and the values of the
-//! [`Unknown`]s. A row is the reading, then the additions as written, then the work up to the next row. F and H are
+//! [`Unknown`]s. A row is the reading, then the additions as written, then the work up to the next row; additions
+//! that a log has since the row before come along with that work. F and H are
 //! differences of baths that make the same steps ([`bathkin::life::RowByRow`]). Noise of a row: the hung area, each jug,
 //! the level where water comes to a mark, and the walks of the unknowns.
 
@@ -320,15 +321,20 @@ impl Followed for TrackedBath<'_> {
             widen(&mut noise, &(0..contents).map(by).collect::<Vec<f64>>());
         }
         let onward = slopes.view((0, 0), (contents, contents)).into_owned();
-        let mut later = |direction: Vec<f64>, by: f64| {
-            let moved = &onward * DVector::from_vec(direction) * by;
+        // What goes in evenly along the work is on the mean half way from where it is poured to what becomes of it.
+        let halfway = 0.5 * (&onward + DMatrix::identity(contents, contents));
+        let mut later = |becomes: &DMatrix<f64>, direction: Vec<f64>, by: f64| {
+            let moved = becomes * DVector::from_vec(direction) * by;
             widen(&mut noise, moved.as_slice());
         };
         for (solution, litres) in &added.additions {
-            later(self.coordinates.of_solution(self.tank, *solution), JUG * litres);
+            later(&onward, self.coordinates.of_solution(self.tank, *solution), JUG * litres);
+        }
+        for (solution, litres) in sums(segments) {
+            later(&halfway, self.coordinates.of_solution(self.tank, solution), JUG * litres);
         }
         if self.coordinates.volume().is_some() {
-            later(self.coordinates.of_water(), LEVEL * self.tank.plant.volume_l);
+            later(&onward, self.coordinates.of_water(), LEVEL * self.tank.plant.volume_l);
         }
         *self.now.borrow_mut() = Now { state: states[..each].to_vec(), before: begun, row: row + 1 };
         Ok(Advanced { state: mean, slopes, noise })
@@ -339,6 +345,18 @@ impl TrackedBath<'_> {
     fn member(&self, x: &[f64], area_factor: f64) -> Member<'static> {
         Member { tank: Cow::Owned(self.tank_of(x)), area_factor }
     }
+}
+
+/// Litres of each solution that goes in along the work up to a row.
+fn sums(segments: &[LoggedSegment]) -> Vec<(usize, f64)> {
+    let mut sums: Vec<(usize, f64)> = Vec::new();
+    for (solution, litres) in segments.iter().filter(|one| one.row.is_none()).flat_map(|one| &one.additions) {
+        match sums.iter_mut().find(|(known, _)| known == solution) {
+            Some((_, sum)) => *sum += litres,
+            None => sums.push((*solution, *litres)),
+        }
+    }
+    sums
 }
 
 /// A state with one component moved.

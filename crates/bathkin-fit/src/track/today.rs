@@ -174,7 +174,7 @@ pub fn track(
         ends_h: ends,
         dump,
         drawn: drawn(of, &load),
-        held: held(of, &load, &never_measured),
+        held: held(of, &load, &never_measured, recipe.model()?.log.additions),
         held_numbers: never_measured,
         rows,
         ageing_forms: forms

@@ -2,6 +2,7 @@
 
 use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
+use bathkin::model::LoggedAdditions;
 use bathkin_statistics::kalman::Belief;
 
 use crate::error::DataError;
@@ -76,7 +77,12 @@ pub(crate) fn drawn(of: &Passes, load: &LoadAhead) -> Vec<String> {
     drawn
 }
 
-pub(crate) fn held(of: &Passes, load: &LoadAhead, numbers: &[HeldNumber]) -> Vec<String> {
+pub(crate) fn held(
+    of: &Passes,
+    load: &LoadAhead,
+    numbers: &[HeldNumber],
+    additions: LoggedAdditions,
+) -> Vec<String> {
     let mut held = vec![
         "laws and equilibria of the recipe but for their factors".to_owned(),
         "limits, set-points and policies".to_owned(),
@@ -86,6 +92,9 @@ pub(crate) fn held(of: &Passes, load: &LoadAhead, numbers: &[HeldNumber]) -> Vec
     }
     if !of.unknowns.iter().any(|unknown| unknown.kind == Kind::DragOut) {
         held.push("drag-out: the recipe has none".to_owned());
+    }
+    if additions == LoggedAdditions::SinceTheRowBefore {
+        held.push("additions of the log: each evenly since the row before (log.additions)".to_owned());
     }
     held.extend(told(numbers));
     held

@@ -36,6 +36,13 @@ pub struct LoggedSegment {
     pub removed_l: f64,
 }
 
+impl LoggedSegment {
+    /// Whether anything was added or taken out at its end.
+    pub fn changes_bath(&self) -> bool {
+        self.removed_l > 0.0 || self.water_l > 0.0 || !self.additions.is_empty()
+    }
+}
+
 /// What plates along a segment of a course.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Plates {
@@ -281,7 +288,7 @@ impl Operator<'_> {
             self.refill(state, segment.water_l);
         }
         self.spill(state);
-        if segment.removed_l > 0.0 || segment.water_l > 0.0 || !segment.additions.is_empty() {
+        if segment.changes_bath() {
             self.pumps_hold(time_s, state)?;
         }
         Ok(())

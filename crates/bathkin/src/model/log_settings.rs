@@ -2,6 +2,7 @@
 //!
 //! | key | meaning |
 //! |---|---|
+//! | `additions` | when what stands in a row was added: `"at-the-row"`, after its readings (the default), or `"since-the-row-before"`, evenly and before them |
 //! | `columns."heading as written"` | the heading it is read as, such as `nickel_pct_of_set_point` or `nickel (oz/gal)`; empty: words that are not read |
 //! | `file` | the log of this bath, relative to the folder of the file that says so; `bathkin today RECIPE` reads it |
 //! | `sheet` | sheet of a workbook that holds the log; without it the first one that is shown and holds anything |
@@ -14,9 +15,21 @@ use crate::model::calendar::beside;
 /// Path of the name of the log.
 const LOG_FILE: &str = "log.file";
 
+/// When what stands in a row of a log was added.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum LoggedAdditions {
+    /// All at once at the time of the row, after its readings.
+    #[default]
+    AtTheRow,
+    /// Evenly since the row before, so that the readings of the row follow it: the sum of a shift.
+    SinceTheRowBefore,
+}
+
 /// How logs are kept.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct LogSettings {
+    /// When what stands in a row was added.
+    pub additions: LoggedAdditions,
     /// Headings as the shop writes them, each with the heading it is read as.
     pub columns: Vec<(String, String)>,
     /// Path of the log, beside the recipe that names it.
@@ -27,8 +40,16 @@ pub struct LogSettings {
 
 /// The table of a recipe.
 pub(crate) fn read_log_settings(reader: &Reader) -> Result<LogSettings> {
+    let additions = reader.choice(
+        "log.additions",
+        &[
+            ("at-the-row", LoggedAdditions::AtTheRow),
+            ("since-the-row-before", LoggedAdditions::SinceTheRowBefore),
+        ],
+    )?;
     let file = reader.optional_text(LOG_FILE)?;
     Ok(LogSettings {
+        additions,
         columns: reader.texts_under("log.columns")?,
         file: file.map(|name| beside(name, &reader.place(LOG_FILE)).display().to_string()),
         sheet: reader.optional_text("log.sheet")?.map(str::to_owned),

@@ -2,8 +2,8 @@
 
 use bathkin::Recipe;
 use bathkin::document::Unit;
-use bathkin::model::Model;
 use bathkin::model::substance::OF_SET_POINT;
+use bathkin::model::{LoggedAdditions, Model};
 
 use crate::data::cases::Kind;
 use crate::data::collected::Collected;
@@ -81,9 +81,9 @@ fn words(model: &Model, name: &str, meaning: &Meaning) -> String {
         Meaning::Reading(reading) => format!("reading: {}", reading.quantity.title(&model.tank)),
         Meaning::Addition { solution, .. } => {
             let of = replenishers.get(*solution).map_or("a solution", |known| known.name.as_str());
-            format!("added: {of}")
+            format!("{}: {of}", added(model))
         }
-        Meaning::Water { .. } => "added: water".to_owned(),
+        Meaning::Water { .. } => format!("{}: water", added(model)),
         Meaning::Unread => String::new(),
         Meaning::Known => match name {
             TIME => "clock time",
@@ -93,6 +93,9 @@ fn words(model: &Model, name: &str, meaning: &Meaning) -> String {
             IN_TANK => "mean area in the tank since the row before",
             PLATING => "how long of the time since the row before it plated",
             TEMPERATURE => "temperature of the bath",
+            REMOVED if model.log.additions == LoggedAdditions::SinceTheRowBefore => {
+                "bath taken out since the row before"
+            }
             REMOVED => "bath taken out",
             TURNOVERS => "turnovers before the first row",
             AGE => "age of the bath before the first row",
@@ -101,6 +104,14 @@ fn words(model: &Model, name: &str, meaning: &Meaning) -> String {
             _ => "standard deviation of a reading",
         }
         .to_owned(),
+    }
+}
+
+/// When what stands in a row was added.
+fn added(model: &Model) -> &'static str {
+    match model.log.additions {
+        LoggedAdditions::AtTheRow => "added",
+        LoggedAdditions::SinceTheRowBefore => "added since the row before",
     }
 }
 

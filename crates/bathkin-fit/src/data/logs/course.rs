@@ -3,10 +3,12 @@
 use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::LoggedSegment;
+use bathkin::model::LoggedAdditions;
 
 use crate::data::logs::columns::Meaning;
 use crate::data::logs::columns::REMOVED;
 use crate::data::logs::columns::TIME;
+use crate::data::logs::evenly::evenly;
 use crate::data::logs::heat::Working;
 use crate::data::logs::work::pieces;
 use crate::data::sheet::Sheet;
@@ -29,7 +31,9 @@ pub(crate) fn course(
     } else {
         vec![Vec::new(); log.rows.len()]
     };
-    let tank_l = recipe.model()?.tank.plant.volume_l;
+    let model = recipe.model()?;
+    let tank_l = model.tank.plant.volume_l;
+    let mut since_s = 0.0;
     for (row, parts) in ends.into_iter().enumerate() {
         let plain = |(until_s, plates, temperature)| LoggedSegment {
             until_s,
@@ -44,8 +48,16 @@ pub(crate) fn course(
         let (additions, water_l) = poured(log, meanings, row, tank_l, wrong);
         let mut parts: Vec<LoggedSegment> = parts.into_iter().map(plain).collect();
         let Some(last) = parts.pop() else { continue };
-        stretches.append(&mut parts);
-        stretches.push(LoggedSegment { row: Some(row), additions, water_l, removed_l, ..last });
+        let until_s = last.until_s;
+        let written = LoggedSegment { row: Some(row), additions, water_l, removed_l, ..last };
+        match model.log.additions {
+            LoggedAdditions::AtTheRow => {
+                stretches.append(&mut parts);
+                stretches.push(written);
+            }
+            LoggedAdditions::SinceTheRowBefore => stretches.extend(evenly(parts, written, since_s)),
+        }
+        since_s = until_s;
     }
     Ok(stretches)
 }
@@ -53,8 +65,8 @@ pub(crate) fn course(
 /// No bath is fed more than this part of its volume between two rows.
 const MOST_AT_ONCE: f64 = 0.5;
 
-/// What was added at a row: (solution, L) of each, and litres of water.
-fn poured(
+/// What stands in a row as added: (solution, L) of each, and litres of water.
+pub(super) fn poured(
     log: &Sheet,
     meanings: &[Meaning],
     row: usize,

@@ -1,9 +1,11 @@
-//! What of a log can be used but is hard to believe: racks that miss it, metal that its work does not explain.
+//! What of a log can be used but is hard to believe: racks that miss it, metal that its work does not explain, additions that
+//! were hardly made at once.
 
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::{LoggedSegment, Plates};
 use bathkin::model::Model;
 
+use crate::data::logs::at_once::{added_before_first, at_once};
 use crate::data::logs::columns::Meaning;
 use crate::data::logs::log_doubt::LogDoubt;
 use crate::data::logs::logged_bath::LoggedBath;
@@ -25,6 +27,8 @@ pub(crate) fn doubts(
 ) -> Result<Vec<LogDoubt>, DataError> {
     let model = bath.recipe.model()?;
     let mut found: Vec<LogDoubt> = log.doubts.iter().cloned().map(LogDoubt::OfReader).collect();
+    found.extend(added_before_first(model, log, meanings));
+    found.extend(at_once(model, log, bath));
     if bath.work == WorkSource::ByRacks {
         found.extend(racks_miss_it(model, log, bath)?);
     }
@@ -114,12 +118,13 @@ fn beyond_the_bath(metal: &Metal<'_>, log: &Sheet, bath: &LoggedBath) -> Option<
     /// As much more than the bath holds.
     const TIMES_HELD: f64 = 1.5;
     let rows = rows_s(bath);
-    let added_g = |row: usize| {
-        bath.course.iter().filter(|one| one.row == Some(row)).map(|one| metal.added_g(one)).sum::<f64>()
+    let added_g = |from_s: f64, to_s: f64| -> f64 {
+        let between = bath.course.iter().filter(|one| one.until_s >= from_s && one.until_s < to_s);
+        between.map(|one| metal.added_g(one)).sum()
     };
     (1..rows.len()).find_map(|row| {
         let plated_g = metal.plated_g(&bath.course, rows[row - 1], rows[row]);
-        let held_g = metal.fresh_g + added_g(row - 1);
+        let held_g = metal.fresh_g + added_g(rows[row - 1], rows[row]);
         (plated_g > TIMES_HELD * held_g).then(|| LogDoubt::WorkBeyondBath {
             row: log.rows[row],
             metal: metal.name(),

@@ -39,10 +39,43 @@ pub enum LogDoubt {
         /// How long that is before the last row, h.
         before_h: f64,
     },
+    /// The pH corrector of one row, which moves the bath much further than any bath goes.
+    #[error(
+        "the additions of row {row}, poured in at once with {} L of {solution}, take the bath as made up from pH {} to {}{}: {}",
+        number(*litres, 3), number(*ph_before, 3), number(*ph_after, 3), and_more(*more_rows), at_once_remedy(*is_part)
+    )]
+    AddedAtOnce {
+        /// The row that moves it most.
+        row: usize,
+        /// Name of the corrector.
+        solution: String,
+        /// How much of it goes in at once, L.
+        litres: f64,
+        /// pH of the bath as made up, as the operator reads it.
+        ph_before: f64,
+        /// The same with what goes in.
+        ph_after: f64,
+        /// Further rows that move it too far.
+        more_rows: usize,
+        /// Whether it is a part of what the row has, spread since the row before.
+        is_part: bool,
+    },
+    /// Additions of the first row, where they went in before its readings.
+    #[error(
+        "the additions of row {row} ({}) went in before it ([log] additions = \"since-the-row-before\") and no row stands before: \
+         its readings have them, they are not added again; write a row of when the shift began to let them count",
+        all_of(added)
+    )]
+    AddedBeforeFirst {
+        /// The first row.
+        row: usize,
+        /// Each solution, or water, with its litres.
+        added: Vec<(String, f64)>,
+    },
     /// Work that would plate more metal than the bath holds.
     #[error(
         "the work up to row {row} would plate {} g of {metal} and the whole bath holds {} g: is it the log of a larger tank \
-         (tank.volume_l = {}), is the area in another unit, or were additions in between written in one row?",
+         (tank.volume_l = {}), is the area in another unit, or were additions in between written in one row (log.additions)?",
         number(*plated_g, 3), number(*held_g, 3), short(*volume_l)
     )]
     WorkBeyondBath {
@@ -78,4 +111,26 @@ pub enum LogDoubt {
         /// What the tank of the recipe holds, L.
         volume_l: f64,
     },
+}
+
+fn and_more(rows: usize) -> String {
+    match rows {
+        0 => String::new(),
+        1 => " (one more row does the like)".to_owned(),
+        _ => format!(" ({rows} more rows do the like)"),
+    }
+}
+
+fn at_once_remedy(is_part: bool) -> &'static str {
+    if is_part {
+        "this is one part of the sum of the row; write a row for every hour, or is it in another unit?"
+    } else {
+        "if it is the sum of what was added since the row before, say so ([log] additions = \"since-the-row-before\"), or \
+         write a row for every hour"
+    }
+}
+
+fn all_of(added: &[(String, f64)]) -> String {
+    let each = added.iter().map(|(name, litres)| format!("{} L of {name}", number(*litres, 3)));
+    each.collect::<Vec<_>>().join(", ")
 }

@@ -70,9 +70,12 @@ impl LoggedBath {
     /// Row, and litres, of the largest addition of one solution at once, and litres of the tank.
     pub fn largest_addition(&self) -> Option<(usize, f64, f64)> {
         let tank_l = self.recipe.model().ok()?.tank.plant.volume_l;
-        let added = self.course.iter().filter_map(|stretch| {
-            let most = stretch.additions.iter().map(|(_, litres)| *litres).fold(stretch.water_l, f64::max);
-            stretch.row.map(|row| (row, most, tank_l))
+        let most = |stretch: &LoggedSegment| {
+            stretch.additions.iter().map(|(_, litres)| *litres).fold(stretch.water_l, f64::max)
+        };
+        let added = self.course.split_inclusive(|stretch| stretch.row.is_some()).filter_map(|up_to_row| {
+            let row = up_to_row.last()?.row?;
+            Some((row, up_to_row.iter().map(most).fold(0.0, f64::max), tank_l))
         });
         added.max_by(|a, b| a.1.total_cmp(&b.1))
     }

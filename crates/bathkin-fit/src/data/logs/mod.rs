@@ -1,11 +1,13 @@
 //! Bath logs: a tank that follows what was written down, and what its readings say.
 
+mod at_once;
 mod check;
 mod collect;
 pub mod columns;
 pub(crate) mod course;
 mod doubts;
 mod empty;
+mod evenly;
 mod heat;
 mod log_doubt;
 mod logged_bath;

@@ -60,6 +60,10 @@ remarks! {
 
     "log-doubt", Doubted { file: String, doubt: String } => format!("{file}: {doubt}");
 
+    "log-additions", AdditionsSpread { file: String } => format!(
+        "{file}: what stands in a row as added, or taken out, went evenly since the row before (log.additions)"
+    );
+
     "log-water", Water { file: String, holds_level: bool, water_l: f64 } => format!(
         "{file}: the recipe {}: of the log's {} L of water only what refills the tank to its level counts, the rest \
          came in already (tank.level = \"free\" with tank.water = \"by-hand\" takes the log's)",

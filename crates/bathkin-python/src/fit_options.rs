@@ -58,6 +58,10 @@ type Numbers = Vec<(String, Vec<Option<f64>>)>;
 /// doubts.
 pub type Given = (String, String, Vec<usize>, Numbers, Vec<(String, Vec<String>)>, Option<f64>, Vec<String>);
 
+classes! {
+    "bathkin.fit.options": FitOptions => "FitOptions";
+}
+
 /// The options of a fit; what each means stands at `bathkin.fit`.
 #[derive(FromPyObject)]
 pub struct FitOptions {

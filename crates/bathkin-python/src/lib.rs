@@ -1,5 +1,8 @@
 //! The binding: conversions, exceptions, progress. No formula lives here.
 
+#[macro_use]
+mod classed;
+
 mod bath;
 mod classes;
 mod comparison;

@@ -17,6 +17,10 @@ use crate::made::Made;
 use crate::typed::{Attributes, Progress};
 use crate::watched::watched;
 
+classes! {
+    "bathkin.tracking.record": TrackingOptions => "TrackOptions";
+}
+
 /// How a bath is followed: the attributes of `bathkin.tracking.record.TrackOptions`.
 #[derive(FromPyObject)]
 pub struct TrackingOptions {

@@ -10,7 +10,7 @@ use pyo3::types::PyDict;
 #[cfg(feature = "stub")]
 use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
-use crate::made::Classed;
+use crate::classed::Classed;
 
 /// `NDArray` of a type of numbers.
 #[cfg(feature = "stub")]

@@ -1,36 +1,14 @@
 //! The Python type of each result, as the generated stub of the module names it.
 
-use std::collections::BTreeMap;
-
-use bathkin::model::parameter::{DescribedParameter, Json};
+use bathkin::model::parameter::DescribedParameter;
 use bathkin::model::substance::Substance;
 use bathkin::recipe::numbers::RecipeValue;
 use bathkin::solution::Role;
 use bathkin::study::ParameterKind;
 use bathkin::tank::quantity::Described;
-#[cfg(feature = "stub")]
-use pyo3::inspect::{PyStaticConstant, PyStaticExpr};
-#[cfg(feature = "stub")]
-use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
-
-/// What has a type in Python.
-pub trait Classed {
-    /// Its type.
-    #[cfg(feature = "stub")]
-    const CLASS: PyStaticExpr;
-}
-
-macro_rules! classes {
-    ($($module:tt: $($rust:ty => $class:literal),+;)+) => {
-        $($(impl Classed for $rust {
-            #[cfg(feature = "stub")]
-            const CLASS: PyStaticExpr = type_hint_identifier!($module, $class);
-        })+)+
-    };
-}
 
 classes! {
-    "builtins": Role => "str", ParameterKind => "str", String => "str";
+    "builtins": Role => "str", ParameterKind => "str";
     "typing": bathkin::remark::RemarkValue => "Any";
     "bathkin.core.flags": bathkin::Flag => "Flag";
     "bathkin.bath.over_ph": bathkin::study::HeldSolution => "HeldSolution", bathkin::model::PhAdjustment => "PhAdjustment";
@@ -57,7 +35,6 @@ classes! {
     "bathkin.fit.forecast": bathkin_fit::predict::Forecast => "Forecast";
     "bathkin.fit.model_comparison": bathkin_fit::predict::ModelComparison => "ModelComparison";
     "bathkin.fit.next_runs": bathkin_fit::predict::NextRuns => "NextRuns";
-    "bathkin.fit.options": crate::fit_options::FitOptions => "FitOptions";
     "bathkin.fit.prediction": bathkin_fit::predict::Prediction => "Prediction";
     "bathkin.life.bleed":
         bathkin::study::BleedForLimit => "BleedForLimit",
@@ -81,37 +58,5 @@ classes! {
         bathkin::life::Settings => "SolverSettings",
         bathkin::model::Substrate => "Substrate";
     "bathkin.tracking.backtest": bathkin_fit::track::Backtest => "Backtest";
-    "bathkin.tracking.record": crate::tracking::TrackingOptions => "TrackOptions";
     "bathkin.tracking.track": bathkin_fit::track::Track => "Track";
-}
-
-impl<T: Classed> Classed for &T {
-    #[cfg(feature = "stub")]
-    const CLASS: PyStaticExpr = T::CLASS;
-}
-
-impl<T: Classed> Classed for Vec<T> {
-    #[cfg(feature = "stub")]
-    const CLASS: PyStaticExpr = type_hint_subscript!(type_hint_identifier!("builtins", "list"), T::CLASS);
-}
-
-impl<T: Classed> Classed for Option<T> {
-    #[cfg(feature = "stub")]
-    const CLASS: PyStaticExpr =
-        type_hint_union!(T::CLASS, PyStaticExpr::Constant { value: PyStaticConstant::None });
-}
-
-impl<T: Classed> Classed for BTreeMap<String, T> {
-    #[cfg(feature = "stub")]
-    const CLASS: PyStaticExpr =
-        type_hint_subscript!(type_hint_identifier!("builtins", "dict"), String::CLASS, T::CLASS);
-}
-
-impl Classed for Json {
-    #[cfg(feature = "stub")]
-    const CLASS: PyStaticExpr = type_hint_subscript!(
-        type_hint_identifier!("builtins", "dict"),
-        String::CLASS,
-        type_hint_identifier!("typing", "Any")
-    );
 }

@@ -11,9 +11,9 @@ use pyo3::sync::PyOnceLock;
 use pyo3::types::{PyDict, PyList, PyTuple};
 use serde::Serialize;
 
-pub use classes::Classed;
 use serializer::ToPython;
 
+use crate::classed::Classed;
 use crate::typed::{Array, Columns};
 
 /// A result on its way to Python.

@@ -57,8 +57,8 @@ impl<'a, P: Problem> Lockstep<'a, P> {
     ///
     /// Where an event of the first stops all, a member is to be carried by δt along the flow before it, and where they
     /// go on, back by δt along the flow after it; without that the derivative lacks the shift of the event. For a jump of the
-    /// flow this is the jump condition of sensitivities: E. N. Rozenvasser, Automation and Remote Control 28 (1967) 400-407
-    /// (from memory).
+    /// flow this is the jump condition of sensitivities: E. N. Rozenvasser, *General sensitivity equations of
+    /// discontinuous systems*, Automation and Remote Control 28 (1967) (from memory).
     ///
     /// # Errors
     /// Those of the problem.

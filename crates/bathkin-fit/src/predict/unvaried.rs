@@ -1,6 +1,6 @@
 //! Settings of a prediction that no data reach.
 
-use bathkin::document::Value;
+use bathkin::document::{Role, Value};
 use bathkin::flag::Flag;
 
 use crate::data::cases::{Case, Coupon, Kind};
@@ -76,7 +76,11 @@ impl Solution {
 
     /// Least and largest value of a setting in the data; `None` for one that varies along a log.
     fn reach(&self, path: &str) -> Option<(f64, f64)> {
-        let by_itself = |path: &str| path == "operation.ph" || path.starts_with("make_up.");
+        let made_up = |path: &str| {
+            let declared = self.recipe.model().ok().and_then(|model| model.declaration(path));
+            declared.is_some_and(|one| one.role == Role::MakeUp)
+        };
+        let by_itself = |path: &str| path == "operation.ph" || made_up(path);
         let mut values = Vec::new();
         for row in &self.model.rows {
             let logged = matches!(self.model.cases[row.case].kind, Kind::Log(_));

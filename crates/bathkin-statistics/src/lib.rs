@@ -16,6 +16,7 @@
 //! | [`bands`] | how well a value is known, and where an observation will lie |
 //! | [`distribution`], [`sobol`] | what is drawn, from random numbers or from points that fill a cube evenly |
 //! | [`morris`], [`sobol_indices`], [`correlation`] | which of many numbers matter, and which part of a variance each makes |
+//! | [`optimise`] | the best point of a box under limits, and how finely it can be known |
 //! | [`streaming`], [`exact_sum`] | what is kept of numbers that are not: the same bits however they were split |
 //! | [`quantiles`], [`random`] | distributions, and reproducible streams of random numbers |
 
@@ -41,6 +42,7 @@ pub mod lack_of_fit;
 pub mod linear_model;
 pub mod morris;
 pub mod multi_start;
+pub mod optimise;
 pub mod options;
 pub mod parameter;
 pub mod priors;

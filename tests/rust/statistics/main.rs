@@ -10,6 +10,7 @@ mod design;
 mod kalman;
 mod line;
 mod nist;
+mod optimise;
 mod priors;
 mod robust;
 mod scipy;

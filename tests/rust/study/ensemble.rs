@@ -82,6 +82,7 @@ fn a_member_is_the_recipe_with_its_values() {
     for member in 0..3 {
         let values = plan.design.values(member);
         let changed = plan
+            .points
             .paths
             .iter()
             .zip(values)

@@ -5,6 +5,7 @@ mod ensemble;
 mod equations;
 mod lean_bath;
 mod no_law;
+mod optimise;
 mod phosphite_removal;
 mod plan;
 mod plausible;

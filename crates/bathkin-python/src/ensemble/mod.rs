@@ -199,12 +199,12 @@ impl Ensemble {
 
     /// Paths of the numbers that vary.
     fn paths(&self) -> Vec<String> {
-        self.plan.paths.clone()
+        self.plan.points.paths.clone()
     }
 
     /// Names of the outputs.
     fn outputs(&self) -> Vec<String> {
-        self.plan.outputs.iter().map(|output| output.name.clone()).collect()
+        self.plan.points.outputs.iter().map(|output| output.name.clone()).collect()
     }
 
     /// Seed of the draws.
@@ -226,21 +226,21 @@ impl Ensemble {
             (collected.members().start, collected.done())
         };
         let drawn: Vec<Vec<f64>> = py.detach(|| {
-            let mut drawn = vec![Vec::with_capacity(done as usize); self.plan.paths.len()];
+            let mut drawn = vec![Vec::with_capacity(done as usize); self.plan.points.paths.len()];
             for member in from..from + done {
                 let values = self.plan.design.values(member);
                 drawn.iter_mut().zip(values).for_each(|(column, value)| column.push(value));
             }
             drawn
         });
-        columns(py, self.plan.paths.iter().map(String::as_str).zip(drawn))
+        columns(py, self.plan.points.paths.iter().map(String::as_str).zip(drawn))
     }
 
     /// The outputs that are numbers by members; None where members are not kept.
     fn columns<'py>(&self, py: Python<'py>) -> PyResult<Option<Columns<'py>>> {
         let at_hand = self.at_hand();
         let Some(found) = at_hand.collected.columns() else { return Ok(None) };
-        let named = self.plan.outputs.iter().zip(found).filter(|(output, _)| !output.is_limit());
+        let named = self.plan.points.outputs.iter().zip(found).filter(|(output, _)| !output.is_limit());
         columns(py, named.map(|(output, values)| (output.name.as_str(), values.clone()))).map(Some)
     }
 
@@ -307,7 +307,7 @@ impl Ensemble {
     }
 
     fn place(&self, output: &str) -> Option<usize> {
-        self.plan.outputs.iter().position(|known| known.name == output)
+        self.plan.points.outputs.iter().position(|known| known.name == output)
     }
 
     fn arguments<'py>(

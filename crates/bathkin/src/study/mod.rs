@@ -9,6 +9,7 @@ pub mod bleed;
 pub mod ensemble;
 pub mod equations;
 pub(crate) mod off_set_point;
+pub mod optimise;
 pub mod plan;
 pub(crate) mod racks_out;
 pub(crate) mod reasons;

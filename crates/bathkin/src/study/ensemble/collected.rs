@@ -84,7 +84,7 @@ impl Collected {
             members,
             waiting: BTreeMap::new(),
             at_recipe: None,
-            columns: keep.then(|| vec![Vec::new(); plan.outputs.len()]),
+            columns: keep.then(|| vec![Vec::new(); plan.points.outputs.len()]),
             first_limits: Vec::new(),
             limits: Vec::new(),
             limit_counts: Vec::new(),
@@ -98,7 +98,7 @@ impl Collected {
     fn begin(&mut self, plan: &EnsemblePlan) {
         self.at_recipe = plan.at_recipe().ok();
         let near = |place: usize| self.at_recipe.as_ref().map_or(0.0, |(values, _)| values[place]);
-        self.summaries = (0..plan.outputs.len()).map(|place| Summary::near(near(place))).collect();
+        self.summaries = (0..plan.points.outputs.len()).map(|place| Summary::near(near(place))).collect();
     }
 
     /// As bytes, for [`Collected::of_bytes`].
@@ -202,7 +202,7 @@ impl Collected {
     pub fn failed(&self, plan: &EnsemblePlan) -> Vec<FailedMember> {
         let member = |failure: &Failure| FailedMember {
             member: failure.member,
-            values: plan.paths.iter().cloned().zip(plan.design.values(failure.member)).collect(),
+            values: plan.points.paths.iter().cloned().zip(plan.design.values(failure.member)).collect(),
             code: failure.code.clone(),
             reason: failure.text.clone(),
         };
@@ -212,7 +212,7 @@ impl Collected {
     /// How each output that is a number is spread.
     pub fn statistics(&self, plan: &EnsemblePlan) -> Vec<OutputStatistics> {
         let tank = plan.recipe().model().ok().map(|model| &model.tank);
-        let numbers = plan.outputs.iter().enumerate().filter(|(_, output)| !output.is_limit());
+        let numbers = plan.points.outputs.iter().enumerate().filter(|(_, output)| !output.is_limit());
         let one = |(place, output): (usize, &Output)| {
             let summary = self.summaries.get(place)?;
             Some(OutputStatistics {

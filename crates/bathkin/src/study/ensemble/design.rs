@@ -66,9 +66,14 @@ impl Design {
         }
     }
 
-    /// The first member whose values are at hand.
-    pub(super) fn first(&self) -> u64 {
-        if let Design::Table { first, .. } = self { *first } else { 0 }
+    /// Values of the first member whose values are at hand, before anything is checked.
+    pub(super) fn first_values(&self) -> Vec<f64> {
+        match self {
+            Design::Table { columns: of, .. } | Design::Grid(of) => {
+                of.iter().map(|values| values.first().copied().unwrap_or(f64::NAN)).collect()
+            }
+            _ => self.values(0),
+        }
     }
 
     /// Its numbers of paths.

@@ -5,6 +5,7 @@
 //! | `make_up.QUANTITY` | a quantity of the fresh bath |
 //! | `turnover_3.QUANTITY` | the same after 3 turnovers; none of a life that ends before |
 //! | `end.QUANTITY` | the same where the life ends |
+//! | `least.QUANTITY`, `greatest.QUANTITY` | its least and greatest value over the rows of the life |
 //! | `dump.clock_h`, `dump.area_m2` ... | the verdict of the life |
 //! | `dump.cost`, `dump.cost_per_um_dm2` ... | what the life has cost, with prices |
 //! | `dump.limit` | the first limit, in words |
@@ -16,7 +17,6 @@ use crate::life::cost::points;
 use crate::life::limits::TURNOVER_TOLERANCE;
 use crate::life::{Life, Verdict};
 use crate::tank::{CostPoint, Quantity, Readings, Tank};
-use bathkin_numerics::short;
 
 /// An output, resolved against the tank of its recipe.
 #[derive(Debug, Clone)]
@@ -33,6 +33,8 @@ pub(super) enum Read {
     MakeUp(Quantity),
     After(u32, Quantity),
     End(Quantity),
+    Least(Quantity),
+    Greatest(Quantity),
     Verdict(fn(&Verdict) -> f64),
     Cost(fn(&CostPoint, &Verdict) -> f64),
     Limit,
@@ -52,14 +54,14 @@ const DUMP: [(&str, Read); 10] = [
 ];
 
 impl Output {
-    /// The output of this name.
+    /// The output of this name; `by` is the call that asks, named in messages.
     ///
     /// # Errors
     /// [`Error::UnknownName`] with the valid names; [`Error::Recipe`] for a cost without prices.
-    pub fn named(tank: &Tank, name: &str) -> Result<Self> {
+    pub fn named(tank: &Tank, name: &str, by: &str) -> Result<Self> {
         let unknown = || {
             let valid = Output::valid(tank, name);
-            Error::unknown_name(place(), "output", name, valid.iter().map(String::as_str))
+            Error::unknown_name(Place::without_line(by), "output", name, valid.iter().map(String::as_str))
         };
         let (moment, what) = name.split_once('.').ok_or_else(unknown)?;
         let quantity = || readable(tank).find(|of| of.name(tank) == what).ok_or_else(unknown);
@@ -67,18 +69,14 @@ impl Output {
         let read = match (moment, turnovers) {
             ("make_up", _) => Read::MakeUp(quantity()?),
             ("end", _) => Read::End(quantity()?),
+            ("least", _) => Read::Least(quantity()?),
+            ("greatest", _) => Read::Greatest(quantity()?),
             ("dump", _) => DUMP.iter().find(|(known, _)| *known == what).ok_or_else(unknown)?.1,
             (_, Some(turnovers @ 1..)) => Read::After(turnovers, quantity()?),
             _ => return Err(unknown()),
         };
         if matches!(read, Read::Cost(_)) && tank.operation.cost.is_none() {
-            return Err(Error::Recipe {
-                place: place(),
-                key: "outputs".to_owned(),
-                value: name.to_owned(),
-                expected: "a recipe with prices, [cost]".to_owned(),
-                hint: None,
-            });
+            return Err(refuse(by, "outputs", name, "a recipe with prices, [cost]"));
         }
         Ok(Output { name: name.to_owned(), read })
     }
@@ -90,7 +88,7 @@ impl Output {
         });
         let quantities: Vec<String> = readable(tank).map(|of| of.name(tank)).collect();
         let of_dump = DUMP.iter().map(|(what, _)| format!("dump.{what}"));
-        let moments = ["make_up", moment.unwrap_or("turnover_1"), "end"];
+        let moments = ["make_up", moment.unwrap_or("turnover_1"), "end", "least", "greatest"];
         let of_moments = moments
             .iter()
             .flat_map(|moment| quantities.iter().map(move |quantity| format!("{moment}.{quantity}")));
@@ -105,7 +103,9 @@ impl Output {
     /// The unit, empty for a pure number and for a limit; of a cost its currency.
     pub fn unit(&self, tank: &Tank) -> String {
         match self.read {
-            Read::MakeUp(of) | Read::After(_, of) | Read::End(of) => of.entry().unit.to_owned(),
+            Read::MakeUp(of) | Read::After(_, of) | Read::End(of) | Read::Least(of) | Read::Greatest(of) => {
+                of.entry().unit.to_owned()
+            }
             Read::Cost(_) => {
                 tank.operation.cost.as_ref().map_or_else(String::new, |cost| cost.currency.clone())
             }
@@ -133,6 +133,8 @@ impl Output {
                 value(of, life.rows.iter().find(|row| row.turnovers >= done))
             }
             Read::End(of) => value(of, life.rows.last()),
+            Read::Least(of) => life.rows.iter().map(|row| of.value(tank, row)).fold(f64::NAN, f64::min),
+            Read::Greatest(of) => life.rows.iter().map(|row| of.value(tank, row)).fold(f64::NAN, f64::max),
             Read::Verdict(of) => of(&life.verdict),
             Read::Cost(of) => {
                 let cost = tank.operation.cost.as_ref();
@@ -159,23 +161,13 @@ fn readable(tank: &Tank) -> impl Iterator<Item = Quantity> {
     Quantity::all(tank).into_iter().filter(|of| !of.is_of_piece_alone())
 }
 
-pub(super) fn place() -> Place {
-    Place::without_line("ensemble")
-}
-
-/// A refusal of something asked of an ensemble.
-pub(super) fn refuse(key: &str, value: impl Into<String>, expected: impl Into<String>) -> Error {
+/// A refusal of something that a call was asked.
+pub(in crate::study) fn refuse(
+    by: &str,
+    key: &str,
+    value: impl Into<String>,
+    expected: impl Into<String>,
+) -> Error {
     let (value, expected) = (value.into(), expected.into());
-    Error::Recipe { place: place(), key: key.to_owned(), value, expected, hint: None }
-}
-
-/// A refusal of a value of a member.
-pub(super) fn refuse_value(member: u64, path: &str, value: f64, expected: &str) -> Error {
-    Error::Recipe {
-        place: Place::without_line(&format!("ensemble: member {member}")),
-        key: path.to_owned(),
-        value: short(value),
-        expected: expected.to_owned(),
-        hint: None,
-    }
+    Error::Recipe { place: Place::without_line(by), key: key.to_owned(), value, expected, hint: None }
 }

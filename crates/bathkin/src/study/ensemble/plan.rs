@@ -5,14 +5,17 @@ use std::ops::Range;
 use serde::{Deserialize, Serialize};
 
 use crate::document::{Digest, Value};
-use crate::error::{Error, Result};
-use crate::life::Limit;
+use crate::error::Result;
 use crate::model::Model;
 use crate::recipe::Recipe;
 use crate::stop::Stop;
 use crate::study::ensemble::design::Design;
-use crate::study::ensemble::output::{Output, looked_to, place, refuse, refuse_value};
-use crate::tank::Quantity;
+use crate::study::ensemble::output::{Output, refuse};
+use crate::study::ensemble::points::Points;
+use bathkin_numerics::short;
+
+/// The call that messages name.
+pub(super) const BY: &str = "ensemble";
 
 /// Members of a chunk. Chunks are counted from member 0, however the members are split.
 pub const CHUNK: u64 = 16;
@@ -20,20 +23,12 @@ pub const CHUNK: u64 = 16;
 /// An ensemble to compute.
 #[derive(Debug, Clone)]
 pub struct EnsemblePlan {
-    /// The recipe.
-    recipe: Recipe,
-    /// The same with a number at every path, so that members differ from it by numbers alone and no text is read again.
-    base: Recipe,
-    /// Paths of the numbers that vary.
-    pub paths: Vec<String>,
+    /// What is asked of each member, by which numbers.
+    pub points: Points,
     /// Where their values come from.
     pub design: Design,
-    /// What is asked of each member.
-    pub outputs: Vec<Output>,
     /// Seed of the design; kept so that results say it.
     pub seed: u64,
-    /// Turnovers after which nothing is looked at; none where the end of the life is.
-    looked_to: Option<u32>,
 }
 
 /// What some members in a row came to.
@@ -87,8 +82,8 @@ impl EnsemblePlan {
     /// ```
     ///
     /// # Errors
-    /// [`Error::UnknownName`] for an unknown path or output, [`Error::Recipe`] for one that is named twice, no members, and a
-    /// value out of bounds, with its member; as [`Recipe::model`].
+    /// [`crate::Error::UnknownName`] for an unknown path or output, [`crate::Error::Recipe`] for one that is named twice,
+    /// no members, and a value out of bounds, with its member; as [`Recipe::model`].
     pub fn new(
         recipe: &Recipe,
         paths: &[String],
@@ -96,35 +91,24 @@ impl EnsemblePlan {
         outputs: &[String],
         seed: u64,
     ) -> Result<Self> {
-        let model = recipe.model()?;
-        check_names("draws", paths)?;
-        check_names("outputs", outputs)?;
-        let known = model.parameters();
-        if let Some(path) = paths.iter().find(|path| model.declaration(path).is_none()) {
-            let valid = known.iter().map(|one| one.path.as_str());
-            return Err(Error::unknown_name(place(), "number", path, valid));
-        }
+        let first = design.first_values();
+        let points = Points::new(recipe, BY, ("draws", paths), outputs, &first)?;
         if design.paths() != paths.len() {
             let found = format!("{} for {} paths", design.paths(), paths.len());
-            return Err(refuse("draws", found, "one column of values or one distribution for each path"));
+            return Err(refuse(BY, "draws", found, "one column of values or one distribution for each path"));
         }
-        let found = outputs.iter().map(|name| Output::named(&model.tank, name));
-        let outputs = found.collect::<Result<Vec<Output>>>()?;
-        check_values(model, paths, &design)?;
-        let looked_to = looked_to(&outputs);
-        let base = with_every_number(recipe, model, paths, &design);
-        let (recipe, paths) = (recipe.clone(), paths.to_vec());
-        Ok(EnsemblePlan { recipe, base, paths, design, outputs, seed, looked_to })
+        check_values(points.base()?, paths, &design)?;
+        Ok(EnsemblePlan { points, design, seed })
     }
 
     /// The same, heeding a stop.
     pub fn heeding(&self, stop: &Stop) -> Self {
-        EnsemblePlan { recipe: self.recipe.heeding(stop), base: self.base.heeding(stop), ..self.clone() }
+        EnsemblePlan { points: self.points.heeding(stop), ..self.clone() }
     }
 
     /// The recipe.
     pub fn recipe(&self) -> &Recipe {
-        &self.recipe
+        self.points.recipe()
     }
 
     /// What the recipe's own numbers come to, a value for each output.
@@ -132,31 +116,31 @@ impl EnsemblePlan {
     /// # Errors
     /// Those of its life.
     pub fn at_recipe(&self) -> Result<(Vec<f64>, Option<String>)> {
-        self.read(self.recipe.model()?)
+        self.points.at_recipe()
     }
 
     /// Some members one after the other.
     ///
     /// # Errors
-    /// [`Error::Stopped`] alone: a member that fails is a result.
+    /// [`crate::Error::Stopped`] alone: a member that fails is a result.
     pub fn chunk(&self, members: Range<u64>) -> Result<Chunk> {
-        let asks_limit = self.outputs.iter().any(Output::is_limit);
+        let asks_limit = self.points.outputs.iter().any(Output::is_limit);
         let count = (members.end - members.start) as usize;
         let mut chunk = Chunk {
             from: members.start,
-            columns: vec![Vec::with_capacity(count); self.outputs.len()],
+            columns: vec![Vec::with_capacity(count); self.points.outputs.len()],
             limits: Vec::new(),
             failed: Vec::new(),
         };
-        let model = self.base.model()?;
+        let model = self.points.base()?;
         for member in members {
             let (values, limit) = match self.member(model, member) {
                 Ok(found) => found,
                 Err(error) => {
-                    self.recipe.go_on()?;
+                    self.recipe().go_on()?;
                     let (code, text) = (error.remark().code.to_string(), error.to_string());
                     chunk.failed.push(Failure { member, code, text });
-                    (vec![f64::NAN; self.outputs.len()], None)
+                    (vec![f64::NAN; self.points.outputs.len()], None)
                 }
             };
             chunk.columns.iter_mut().zip(values).for_each(|(column, value)| column.push(value));
@@ -167,82 +151,41 @@ impl EnsemblePlan {
         Ok(chunk)
     }
 
-    fn member(&self, model: &Model, member: u64) -> Result<(Vec<f64>, Option<String>)> {
-        self.recipe.go_on()?;
-        let values = self.design.values(member);
-        let named: Vec<(&str, f64)> = self.paths.iter().map(String::as_str).zip(values).collect();
-        for (path, value) in &named {
-            let bounds = model.declaration(path).map(|declared| declared.bounds);
-            if let Some(bounds) = bounds.filter(|bounds| !bounds.allow(*value)) {
-                return Err(refuse_value(member, path, *value, bounds.what));
-            }
-        }
-        self.read(&model.at(&named, &format!("ensemble: member {member}"))?)
-    }
-
-    /// The outputs of a model, and its first limit where it lived.
-    fn read(&self, model: &Model) -> Result<(Vec<f64>, Option<String>)> {
-        let tank = &model.tank;
-        if self.looked_to == Some(0) {
-            let fresh = model.fresh_readings()?;
-            let value = |output: &Output| output.of_fresh(tank, &fresh).unwrap_or(f64::NAN);
-            return Ok((self.outputs.iter().map(value).collect(), None));
-        }
-        let mut limits = model.limits.clone();
-        limits.extend(self.looked_to.map(|last| Limit::on(tank, Quantity::TURNOVERS, f64::from(last))));
-        let life = model.life_to(&limits, &mut |_| true)?;
-        let values = self.outputs.iter().map(|output| output.of_life(tank, &life)).collect();
-        Ok((values, Some(life.verdict.limit)))
+    fn member(&self, base: &Model, member: u64) -> Result<(Vec<f64>, Option<String>)> {
+        self.points.at(base, self.design.values(member), &member_place(member))
     }
 
     /// What the recipe is known by: every value, and the racks of a calendar, which stand in a file of their own.
     pub(super) fn recipe_digest(&self) -> Result<Digest> {
         let mut digest = Digest::default();
-        for entry in self.recipe.document().entries() {
+        for entry in self.recipe().document().entries() {
             digest.take_text(&entry.path);
             match &entry.value {
                 Value::Number(number) => digest.take_number(*number),
                 other => digest.take_text(&other.to_string()),
             }
         }
-        digest.take_text(&format!("{:?}", self.recipe.model()?.tank.operation.work));
+        digest.take_text(&format!("{:?}", self.recipe().model()?.tank.operation.work));
         Ok(digest)
     }
 
     /// What its draws are known by, whatever the seed.
     pub(super) fn draws_digest(&self) -> Digest {
         let mut digest = self.design.digest();
-        self.paths.iter().for_each(|path| digest.take_text(path));
+        self.points.paths.iter().for_each(|path| digest.take_text(path));
         digest
     }
 
     /// What its outputs are known by.
     pub(super) fn outputs_digest(&self) -> Digest {
         let mut digest = Digest::default();
-        self.outputs.iter().for_each(|output| digest.take_text(&output.name));
+        self.points.outputs.iter().for_each(|output| digest.take_text(&output.name));
         digest
     }
 }
 
-/// The recipe with a number at every path: its own, or what stands for it, or that of the first member.
-fn with_every_number(recipe: &Recipe, model: &Model, paths: &[String], design: &Design) -> Recipe {
-    let mut base = recipe.clone();
-    for (path, first) in paths.iter().zip(design.values(design.first())) {
-        if recipe.document().get(path).is_none() && model.kept.constants.document.get(path).is_none() {
-            let default = model.declaration(path).and_then(|declared| declared.default);
-            base = base.with(path, Value::Number(default.unwrap_or(first)), "ensemble");
-        }
-    }
-    if base.model().is_ok() { base } else { recipe.clone() }
-}
-
-/// At least one name, none twice.
-fn check_names(what: &str, names: &[String]) -> Result<()> {
-    if names.is_empty() {
-        return Err(refuse(what, "(none)", "at least one"));
-    }
-    let twice = names.iter().enumerate().find(|(place, name)| names[..*place].contains(name));
-    twice.map_or(Ok(()), |(_, name)| Err(refuse(what, name, "each name once: it is there twice")))
+fn member_place(member: u64) -> String {
+    format!("{BY}: member {member}")
 }
 
 /// What is known of the values before any member is computed.
@@ -251,18 +194,18 @@ fn check_values(model: &Model, paths: &[String], design: &Design) -> Result<()> 
         let rows = columns.first().map_or(0, Vec::len);
         if let Some((path, column)) = paths.iter().zip(columns).find(|(_, column)| column.len() != rows) {
             let expected = format!("{rows} values, as {} has", paths[0]);
-            return Err(refuse(path, format!("{} values", column.len()), expected));
+            return Err(refuse(BY, path, format!("{} values", column.len()), expected));
         }
     }
     if design.count() == 0 {
-        return Err(refuse("members", "0", "at least one member"));
+        return Err(refuse(BY, "members", "0", "at least one member"));
     }
     if let Design::Sobol { count, .. } = design
         && !count.is_power_of_two()
     {
         let near = count.next_power_of_two();
         let expected = format!("a power of two, such as {near}: Sobol points are balanced in such numbers");
-        return Err(refuse("members", count.to_string(), expected));
+        return Err(refuse(BY, "members", count.to_string(), expected));
     }
     for (place, path) in paths.iter().enumerate() {
         let Some(bounds) = model.declaration(path).map(|declared| declared.bounds) else { continue };
@@ -270,18 +213,23 @@ fn check_values(model: &Model, paths: &[String], design: &Design) -> Result<()> 
         match design {
             Design::Table { first, columns } => {
                 if let Some(row) = columns[place].iter().position(refused) {
-                    return Err(refuse_value(first + row as u64, path, columns[place][row], bounds.what));
+                    return Err(refuse(
+                        &member_place(first + row as u64),
+                        path,
+                        short(columns[place][row]),
+                        bounds.what,
+                    ));
                 }
             }
             Design::Grid(values) => {
                 if let Some(value) = values[place].iter().copied().find(|value| refused(value)) {
-                    return Err(refuse(path, bathkin_numerics::short(value), bounds.what));
+                    return Err(refuse(BY, path, short(value), bounds.what));
                 }
             }
             drawn => {
                 if let Some(value) = drawn.distributions()[place].marks().into_iter().find(refused) {
                     let expected = format!("a distribution of {}", bounds.what);
-                    return Err(refuse(path, bathkin_numerics::short(value), expected));
+                    return Err(refuse(BY, path, short(value), expected));
                 }
             }
         }

@@ -90,7 +90,9 @@ impl EnsemblePlan {
         let is_mine = |chunk: &Chunk| {
             let rows = chunk.members().end - chunk.from;
             let filled = chunk.columns.iter().all(|column| column.len() as u64 == rows);
-            filled && chunk.columns.len() == self.outputs.len() && chunk.members().end <= self.design.count()
+            filled
+                && chunk.columns.len() == self.points.outputs.len()
+                && chunk.members().end <= self.design.count()
         };
         while let Some(read) = taken::<Chunk>(&mut rest) {
             found.whole = bytes.len() - rest.len();

@@ -8,7 +8,7 @@ use crate::error::Result;
 use crate::study::ensemble::collected::Collected;
 use crate::study::ensemble::design::Design;
 use crate::study::ensemble::output::refuse;
-use crate::study::ensemble::plan::EnsemblePlan;
+use crate::study::ensemble::plan::{BY, EnsemblePlan};
 
 /// The part of the variance of an output that a number makes: Sobol's indices.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
@@ -81,7 +81,7 @@ impl Collected {
         let Design::Indices { sample, .. } = &plan.design else { return Err(other_points()) };
         self.of_outputs(plan, |output, answers| {
             let found = sample.indices(answers, level).map_err(|error| error.to_string())?;
-            let rows = plan.paths.iter().zip(found.first.iter().zip(&found.total));
+            let rows = plan.points.paths.iter().zip(found.first.iter().zip(&found.total));
             let row = rows.map(|(path, (first, total))| VarianceShare {
                 output: output.to_owned(),
                 path: path.clone(),
@@ -104,7 +104,7 @@ impl Collected {
         let Design::Effects { sample, .. } = &plan.design else { return Err(other_points()) };
         self.of_outputs(plan, |output, answers| {
             let found = sample.effects(answers).map_err(|error| error.to_string())?;
-            let row = plan.paths.iter().zip(found).map(|(path, effects)| ElementaryEffects {
+            let row = plan.points.paths.iter().zip(found).map(|(path, effects)| ElementaryEffects {
                 output: output.to_owned(),
                 path: path.clone(),
                 mean: effects.mean,
@@ -127,7 +127,7 @@ impl Collected {
             let rank_correlation = rank_correlation(&values, answers)?;
             Some(Driver { path: path.clone(), rank_correlation, share: rank_correlation.powi(2) })
         };
-        let mut found: Vec<Driver> = plan.paths.iter().enumerate().filter_map(of_path).collect();
+        let mut found: Vec<Driver> = plan.points.paths.iter().enumerate().filter_map(of_path).collect();
         found.sort_by(|a, b| b.share.total_cmp(&a.share));
         found
     }
@@ -140,10 +140,12 @@ impl Collected {
         let whole = self.done() == plan.design.count();
         let Some(columns) = self.columns().filter(|_| whole) else {
             let done = format!("{} of {}", self.done(), plan.design.count());
-            return Err(refuse("members", done, "all members, each kept"));
+            return Err(refuse(BY, "members", done, "all members, each kept"));
         };
         let (mut found, mut silent) = (Vec::new(), Vec::new());
-        for (output, answers) in plan.outputs.iter().zip(columns).filter(|(output, _)| !output.is_limit()) {
+        for (output, answers) in
+            plan.points.outputs.iter().zip(columns).filter(|(output, _)| !output.is_limit())
+        {
             match rows(&output.name, answers) {
                 Ok(rows) => found.extend(rows),
                 Err(reason) => silent.push(Silent { output: output.name.clone(), reason }),
@@ -154,5 +156,5 @@ impl Collected {
 }
 
 fn other_points() -> crate::error::Error {
-    refuse("draws", "other points", "the points of this method")
+    refuse(BY, "draws", "other points", "the points of this method")
 }

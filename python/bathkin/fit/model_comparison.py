@@ -62,7 +62,9 @@ class ModelComparison(results.ModelComparison):
 
     def to_dict(self) -> dict[str, Any]:
         """Everything in plain values."""
-        refused = [{"name": name, "why": why} for name, why in self.refused.items()]
+        refused = [
+            {"name": name, "code": why.code, "why": why.text} for name, why in self.refused.items()
+        ]
         return {
             "ranked": plain(self.ranked),
             "refused": refused,

@@ -532,7 +532,7 @@ class Forecast(Result):
     beyond: int
     longest_clock_h: float
     failed: int
-    first_failure: str | None
+    first_failure: Remark | None
     at_estimates: Dump
     date_at_estimates: str | None
     flags: list[Flag]
@@ -604,7 +604,7 @@ class ModelComparison(Result):
     """
 
     ranked: list[RankedModel]
-    refused: dict[str, str]
+    refused: dict[str, Remark]
     remarks: list[Remark]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bathkin.core.result import Result
-from bathkin.core.results import Flag
+from bathkin.core.results import Flag, Remark
 from bathkin.fit.results import DateSpread, HeldNumber, Spread
 from bathkin.life.results import GivenLimit
 
@@ -65,7 +65,7 @@ class Track(Result):
     members: int
     beyond: int
     failed: int
-    first_failure: str | None
+    first_failure: Remark | None
     ends_h: list[float | None]
     drawn: list[str]
     held: list[str]

@@ -328,7 +328,8 @@ def test_models_side_by_side(recipe: bk.Recipe) -> None:
     names = [one.name for one in found.ranked]
     assert set(names) == {"rate", "both", "too warm"}
     assert names[-1] == "too warm"
-    assert "deposition.rate_mol_m2_s" in found.refused["unknown"]
+    assert found.refused["unknown"].code == "unknown-name"
+    assert "deposition.rate_mol_m2_s" in found.refused["unknown"].text
     for one in found.ranked:
         alone = found.fit(one.name)
         squares = float(np.sum(alone.columns["residual"] ** 2))

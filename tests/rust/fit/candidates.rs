@@ -73,7 +73,7 @@ fn candidates_are_ranked_by_the_lines_they_are() {
     assert_eq!(found.ranked[0].support, Support::Best);
     assert_eq!(found.remarks[0].code, "best");
     assert_eq!(found.refused[0].0, "with a misspelt energy");
-    assert!(found.refused[0].1.contains(ENERGY), "{}", found.refused[0].1);
+    assert!(found.refused[0].1.text.contains(ENERGY), "{}", found.refused[0].1.text);
     assert_eq!(found.fits.len(), 2);
 }
 
@@ -97,7 +97,7 @@ fn models_that_the_data_cannot_tell_apart_are_said_to_be_so() {
     let candidates = [candidate("relative", &[RATE, ENERGY]), absolute, known];
     let found = compare(&candidates, &[rates()], None).expect("a comparison");
     assert_eq!(found.ranked.len(), 1);
-    assert!(found.refused[0].1.contains("error models") && found.refused[1].1.contains("sigmas"));
+    assert!(found.refused[0].1.text.contains("error models") && found.refused[1].1.text.contains("sigmas"));
     let error = compare(&[candidate("none", &[])], &[rates()], None).unwrap_err().to_string();
     assert!(error.contains("none: ") && error.contains("nothing is free"), "{error}");
 }

@@ -1,6 +1,7 @@
 //! Lives at draws of fitted numbers.
 
 use bathkin::document::Value;
+use bathkin::remark::RemarkValue;
 use bathkin_fit::data::ErrorModel;
 use bathkin_fit::objective::Tie;
 use bathkin_fit::predict::{ForecastOptions, draws, forecast};
@@ -72,6 +73,28 @@ fn lives_that_reach_no_limit_are_longer_than_any_number() {
     let none = cut.first_limit.iter().find(|(limit, _)| limit == "none").expect("lives without a limit");
     close(none.1, cut.beyond as f64 / COUNT as f64, 1e-12, "part beyond");
     assert!(cut.words().contains("P90 beyond"), "{}", cut.words());
+}
+
+/// Draws below a least rate of the fresh bath have no life: the first says so by cause.
+#[test]
+fn lives_that_fail_are_counted_and_the_first_says_why() {
+    let found = fitted(Vec::new());
+    let drawn = draws(&found.record(), COUNT, 7).expect("draws");
+    let fresh = |rate: f64| {
+        let at = tank(8760.0).with(RATE, Value::Number(rate), "test");
+        at.simulate_life().expect("a life").rows[0].deposition_um_h
+    };
+    let rates: Vec<f64> = drawn.values.iter().map(|draw| fresh(draw[0])).collect();
+    let least = 0.97 * fresh(found.estimates[0].value);
+    let below = rates.iter().filter(|rate| **rate < least).count();
+    assert!(below > 0 && below < COUNT);
+    let limited = tank(8760.0).with("limits.deposition_um_h", Value::Number(least), "test");
+    let ahead = forecast(&limited, &found, &of(COUNT), &|_| true).expect("a forecast");
+    assert_eq!((ahead.failed, ahead.draws), (below, COUNT));
+    let first = ahead.first_failure.expect("a failure");
+    assert_eq!(first.code, "limit-at-make-up");
+    assert!(first.values.contains(&("bound".to_owned(), RemarkValue::Number(least))), "{:?}", first.values);
+    assert!(ahead.remarks.iter().any(|one| one.code == "lives-failed" && one.text.ends_with(&first.text)));
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! Why data cannot be fitted, or a fit cannot answer: every sentence of this crate's errors.
 
+mod cause;
 mod request;
 mod sheet;
 mod specification;

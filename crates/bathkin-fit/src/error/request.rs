@@ -1,5 +1,6 @@
 //! What a fit cannot answer.
 
+use bathkin::Remark;
 use bathkin_statistics::parameter::Determination;
 use thiserror::Error;
 
@@ -121,11 +122,30 @@ pub enum RequestProblem {
         /// What was given.
         given: f64,
     },
+    /// A candidate model without information criterion.
+    #[error(
+        "priors, a robust loss, or values below a limit among errors of unknown size: no information criterion"
+    )]
+    NoCriterion,
+    /// A candidate model that was fitted to something else than the one it should stand beside.
+    #[error("other {what} than {first}")]
+    FittedToOther {
+        /// Columns or error models, or rows.
+        what: &'static str,
+        /// The first of the candidates.
+        first: String,
+    },
+    /// A candidate model whose errors are known where those of the one beside it are estimated, or the other way round.
+    #[error("its sigmas are absolute and those of {first} are not, or the other way round")]
+    OtherScale {
+        /// The first of the candidates.
+        first: String,
+    },
     /// No candidate model left to compare.
-    #[error("no model to compare{}", first.as_ref().map_or(String::new(), |(name, why)| format!(": {name}: {why}")))]
+    #[error("no model to compare{}", first.as_ref().map_or(String::new(), |(name, why)| format!(": {name}: {}", why.text)))]
     NothingToCompare {
         /// The first that was refused, and why.
-        first: Option<(String, String)>,
+        first: Option<(String, Remark)>,
     },
     /// A date after the last there is.
     #[error("made_up = {made_up}: the dump is after the last date there is, 9999-12-31")]
@@ -160,12 +180,12 @@ pub enum RequestProblem {
         file: String,
     },
     /// No life at a draw of the parameters succeeded.
-    #[error("none of {count} simulated bath lives, sampled from the fit, succeeded{}", why.as_ref().map_or(String::new(), |why| format!(": {why}")))]
+    #[error("none of {count} simulated bath lives, sampled from the fit, succeeded{}", why.as_ref().map_or(String::new(), |why| format!(": {}", why.text)))]
     NoLife {
         /// How many were asked for.
         count: usize,
         /// Why the first failed.
-        why: Option<String>,
+        why: Option<Remark>,
     },
 }
 

@@ -36,8 +36,8 @@ pub struct ModelComparison {
     pub ranked: Vec<RankedModel>,
     /// Candidates that cannot be ranked, by name, and why.
     #[serde(serialize_with = "bathkin::named::as_map")]
-    #[schemars(with = "std::collections::BTreeMap<String, String>")]
-    pub refused: Vec<(String, String)>,
+    #[schemars(with = "std::collections::BTreeMap<String, Remark>")]
+    pub refused: Vec<(String, Remark)>,
     /// What it comes to.
     pub remarks: Vec<Remark>,
     /// The fits behind the table, in the order of the candidates; each with the sizes of errors of its own.
@@ -109,15 +109,15 @@ pub fn compare_reporting(
     done: Done,
 ) -> Result<ModelComparison, DataError> {
     let counter = Counter::new(done);
-    let mut refused: Vec<(String, String)> = Vec::new();
-    let mut refuse = |name: &str, why: String| refused.push((name.to_owned(), why));
+    let mut refused: Vec<(String, Remark)> = Vec::new();
+    let mut refuse = |name: &str, why: &DataError| refused.push((name.to_owned(), why.remark()));
     let mut fits: Vec<(String, RecipeFit)> = Vec::new();
     for CandidateModel { name, recipe, options } in candidates {
-        let found = fit_recipe(recipe, data, options).map_err(|error| error.to_string());
+        let found = fit_recipe(recipe, data, options);
         counter.one_more();
         match found.and_then(|found| comparable(fits.first(), &found).map(|()| found)) {
             Ok(found) => fits.push((name.clone(), found)),
-            Err(why) => refuse(name, why),
+            Err(why) => refuse(name, &why),
         }
     }
     // The last of equals comes out of max_by_key.
@@ -128,7 +128,7 @@ pub fn compare_reporting(
     for (name, found) in &fits {
         match with_sizes(found, columns.as_deref().unwrap_or_default()) {
             Ok((model, fit)) => alike.push((name.as_str(), model, fit, None)),
-            Err(error) => refuse(name, error.to_string()),
+            Err(error) => refuse(name, &error),
         }
     }
     let mut remarks = Vec::new();
@@ -170,22 +170,23 @@ pub fn compare_reporting(
 }
 
 /// Whether a fit may stand beside the first one.
-fn comparable(first: Option<&(String, RecipeFit)>, found: &RecipeFit) -> Result<(), String> {
+fn comparable(first: Option<&(String, RecipeFit)>, found: &RecipeFit) -> Result<(), DataError> {
     if found.criteria().is_none() {
-        let what = "priors, a robust loss, or values below a limit among errors of unknown size: no information criterion";
-        return Err(what.to_owned());
+        return Err(RequestProblem::NoCriterion.into());
     }
     let Some((name, first)) = first else { return Ok(()) };
     let same = |a: &Column, b: &Column| a.name == b.name && a.errors == b.errors;
     let columns = (&first.model.columns, &found.model.columns);
     if columns.0.len() != columns.1.len() || !columns.0.iter().zip(columns.1).all(|(a, b)| same(a, b)) {
-        return Err(format!("other columns or error models than {name}"));
+        return Err(
+            RequestProblem::FittedToOther { what: "columns or error models", first: name.clone() }.into()
+        );
     }
     if rows_of(&first.model).len() != rows_of(&found.model).len() {
-        return Err(format!("other rows than {name}"));
+        return Err(RequestProblem::FittedToOther { what: "rows", first: name.clone() }.into());
     }
     if first.options.scale != found.options.scale {
-        return Err(format!("its sigmas are absolute and those of {name} are not, or the other way round"));
+        return Err(RequestProblem::OtherScale { first: name.clone() }.into());
     }
     Ok(())
 }

@@ -69,7 +69,7 @@ pub fn forecast(
     if ended.load(Ordering::Relaxed) {
         return Err(FitError::Stopped.into());
     }
-    let first_failure = found.iter().find_map(|life| life.as_ref().err().map(DataError::to_string));
+    let first_failure = found.iter().find_map(|life| life.as_ref().err().map(DataError::remark));
     let lives: Vec<Option<Verdict>> = found.into_iter().map(Result::ok).collect();
     let lived: Vec<&Verdict> = lives.iter().flatten().collect();
     if lived.is_empty() {

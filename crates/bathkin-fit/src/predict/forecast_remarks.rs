@@ -23,7 +23,8 @@ pub(crate) fn remarks(
     }
     found.push(OfForecast::FromMakeUp {});
     if ahead.failed > 0 {
-        let (failed, lives, first) = (ahead.failed, ahead.draws, ahead.first_failure.clone());
+        let (failed, lives, first) = (ahead.failed, ahead.draws, ahead.first_failure.as_ref());
+        let first = first.map(|first| first.text.clone());
         found.push(OfForecast::Failed { failed, lives, first });
     }
     if ahead.beyond > 0 {

@@ -66,7 +66,7 @@ pub struct Forecast {
     /// Draws that the recipe or the simulation refuses; they are in no spread, so that many make it too narrow.
     pub failed: usize,
     /// Why the first of them failed.
-    pub first_failure: Option<String>,
+    pub first_failure: Option<Remark>,
     /// The life at the estimates, as if they were exact: nothing else is drawn, so it has no spread.
     pub at_estimates: Verdict,
     /// Its day; none where nothing is known of the make-up.

@@ -49,7 +49,7 @@ struct Ahead {
 /// A member: its unknown state, and how it ends.
 pub(crate) struct Member {
     pub x: DVector<f64>,
-    pub ends: Result<RestOfLife, String>,
+    pub ends: Result<RestOfLife, DataError>,
 }
 
 impl Today<'_> {
@@ -79,7 +79,7 @@ impl Today<'_> {
             if !report(done.fetch_add(1, Ordering::Relaxed) + 1) {
                 stopped.store(true, Ordering::Relaxed);
             }
-            Member { x, ends: ends.map_err(|error| error.to_string()) }
+            Member { x, ends }
         };
         let numbered: Vec<(usize, DVector<f64>)> = draws.into_iter().enumerate().collect();
         let members: Vec<Member> = numbered.into_par_iter().map(each).collect();

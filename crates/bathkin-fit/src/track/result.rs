@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use bathkin::Remark;
 use bathkin::flag::Flag;
 
 use crate::predict::held::HeldNumber;
@@ -47,7 +48,7 @@ pub struct Track {
     /// Members whose life failed; they are in no spread.
     pub failed: usize,
     /// Why the first of them failed.
-    pub first_failure: Option<String>,
+    pub first_failure: Option<Remark>,
     /// End of each member, h from the first row; `None` where it failed or reaches no limit.
     pub ends_h: Vec<Option<f64>>,
     /// What was drawn for each member.

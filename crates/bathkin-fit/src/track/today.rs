@@ -170,7 +170,7 @@ pub fn track(
         members: members.len(),
         beyond: beyond.count(),
         failed,
-        first_failure: members.iter().find_map(|member| member.ends.as_ref().err().cloned()),
+        first_failure: members.iter().find_map(|member| member.ends.as_ref().err().map(DataError::remark)),
         ends_h: ends,
         dump,
         drawn: drawn(of, &load),

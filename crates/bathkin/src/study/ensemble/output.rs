@@ -35,18 +35,19 @@ pub(super) enum Read {
     End(Quantity),
     Least(Quantity),
     Greatest(Quantity),
-    Verdict(fn(&Verdict) -> f64),
+    /// With its unit.
+    Verdict(fn(&Verdict) -> f64, &'static str),
     Cost(fn(&CostPoint, &Verdict) -> f64),
     Limit,
 }
 
 const DUMP: [(&str, Read); 10] = [
     ("limit", Read::Limit),
-    ("clock_h", Read::Verdict(|verdict| verdict.clock_h)),
-    ("plating_h", Read::Verdict(|verdict| verdict.plating_h)),
-    ("turnovers", Read::Verdict(|verdict| verdict.turnovers)),
-    ("turnovers_plated", Read::Verdict(|verdict| verdict.turnovers_plated)),
-    ("area_m2", Read::Verdict(|verdict| verdict.area_m2)),
+    ("clock_h", Read::Verdict(|verdict| verdict.clock_h, "h")),
+    ("plating_h", Read::Verdict(|verdict| verdict.plating_h, "h")),
+    ("turnovers", Read::Verdict(|verdict| verdict.turnovers, "")),
+    ("turnovers_plated", Read::Verdict(|verdict| verdict.turnovers_plated, "")),
+    ("area_m2", Read::Verdict(|verdict| verdict.area_m2, "m2")),
     ("cost", Read::Cost(|point, _| point.cost)),
     ("cost_per_um_dm2", Read::Cost(|point, _| point.cost_per_um_dm2)),
     ("cost_per_m2", Read::Cost(|point, verdict| point.cost / verdict.area_m2)),
@@ -109,9 +110,8 @@ impl Output {
             Read::Cost(_) => {
                 tank.operation.cost.as_ref().map_or_else(String::new, |cost| cost.currency.clone())
             }
-            Read::Verdict(_) if self.name.ends_with("_h") => "h".to_owned(),
-            Read::Verdict(_) if self.name.ends_with("_m2") => "m2".to_owned(),
-            Read::Verdict(_) | Read::Limit => String::new(),
+            Read::Verdict(_, unit) => unit.to_owned(),
+            Read::Limit => String::new(),
         }
     }
 
@@ -135,7 +135,7 @@ impl Output {
             Read::End(of) => value(of, life.rows.last()),
             Read::Least(of) => life.rows.iter().map(|row| of.value(tank, row)).fold(f64::NAN, f64::min),
             Read::Greatest(of) => life.rows.iter().map(|row| of.value(tank, row)).fold(f64::NAN, f64::max),
-            Read::Verdict(of) => of(&life.verdict),
+            Read::Verdict(of, _) => of(&life.verdict),
             Read::Cost(of) => {
                 let cost = tank.operation.cost.as_ref();
                 let end = cost.and_then(|cost| points(cost, tank, &life.table).last().copied());

@@ -49,6 +49,9 @@ from bathkin.life.plan import Plan
 from bathkin.life.results import Dump, Limit
 from bathkin.life.sensitivity import LifeSensitivity
 from bathkin.life.strategies import Comparison, compare
+from bathkin.optimise.call import optimise, trade_off
+from bathkin.optimise.optimisation import Optimisation
+from bathkin.optimise.trade_off import TradeOff
 from bathkin.recipe.new_recipe import new_recipe
 from bathkin.recipe.reagents import reagents
 from bathkin.recipe.recipe import Recipe, load_recipe, recipes
@@ -89,6 +92,7 @@ __all__ = [
     "LogCheck",
     "ModelComparison",
     "NextRuns",
+    "Optimisation",
     "PhAdjustment",
     "Plan",
     "Plate",
@@ -102,6 +106,7 @@ __all__ = [
     "Substrate",
     "Titration",
     "Track",
+    "TradeOff",
     "UnknownNameError",
     "__version__",
     "activation_energy_kj_mol",
@@ -119,6 +124,7 @@ __all__ = [
     "load_recipe",
     "new_log",
     "new_recipe",
+    "optimise",
     "read_log",
     "read_runs",
     "reagents",
@@ -127,6 +133,7 @@ __all__ = [
     "substrates",
     "sweep",
     "track",
+    "trade_off",
 ]
 
 

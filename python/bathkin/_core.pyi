@@ -39,6 +39,8 @@ from bathkin.life.cost import LifeCost
 from bathkin.life.plan import Plan
 from bathkin.life.results import Life as Life2, Outlook, StrategyResult
 from bathkin.life.sensitivity import LifeSensitivity
+from bathkin.optimise.optimisation import Optimisation
+from bathkin.optimise.trade_off import TradeOff
 from bathkin.recipe.constants import SpeciesConstant
 from bathkin.recipe.equations import Equations
 from bathkin.recipe.results import (
@@ -98,6 +100,7 @@ __all__ = [
     "log_columns_as_toml",
     "moments",
     "named_heading",
+    "optimise",
     "plain_number",
     "plan",
     "polarisation",
@@ -108,6 +111,7 @@ __all__ = [
     "steady_bleed",
     "table_of_cells",
     "titration",
+    "trade_off",
     "unit_of",
     "usual_strategies",
     "with_point",
@@ -562,6 +566,8 @@ class Recipe:
         """
         Rates at every combination of values.
         """
+    def written(self, /) -> Recipe:
+        """The same with every change in its text."""
     @property
     def text(self, /) -> str:
         """
@@ -1002,6 +1008,26 @@ def named_heading(text: str) -> tuple[str, str]:
     The words of a heading as a name, and the unit in its brackets.
     """
 
+def optimise(
+    recipe: Recipe,
+    given: tuple[
+        SupportsGetItem[
+            int, tuple[str, SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex]
+        ],
+        SupportsGetItem[int, tuple[str, bool]],
+        SupportsGetItem[
+            int,
+            tuple[str, SupportsFloat | SupportsIndex | None, SupportsFloat | SupportsIndex | None],
+        ],
+        SupportsGetItem[int, str],
+        tuple[SupportsIndex, SupportsIndex, SupportsIndex, SupportsIndex],
+    ],
+    progress: Callable[[float], object] | None = None,
+) -> Optimisation:
+    """
+    Best numbers of a recipe; after Ctrl-C the best until then. `progress` is called with the number of points that are done.
+    """
+
 def plain_number(text: str, mark: str | None = None) -> float | None:
     """
     A number without a unit, or None.
@@ -1073,6 +1099,27 @@ def titration(
 ) -> tuple[BathTitration, list[Onset]]:
     """
     A bath titrated with a reagent, to stated pHs or with stated amounts.
+    """
+
+def trade_off(
+    recipe: Recipe,
+    given: tuple[
+        SupportsGetItem[
+            int, tuple[str, SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex]
+        ],
+        SupportsGetItem[int, tuple[str, bool]],
+        SupportsGetItem[
+            int,
+            tuple[str, SupportsFloat | SupportsIndex | None, SupportsFloat | SupportsIndex | None],
+        ],
+        SupportsGetItem[int, str],
+        tuple[SupportsIndex, SupportsIndex, SupportsIndex, SupportsIndex],
+    ],
+    count: SupportsIndex,
+    progress: Callable[[float], object] | None = None,
+) -> TradeOff:
+    """
+    The curve between two goals, of so many points.
     """
 
 def unit_of(path: str) -> tuple[str, str] | None:

@@ -1,4 +1,4 @@
-"""Every example that is shown runs: docstrings, and the Python blocks of the README."""
+"""Every example that is shown runs: docstrings, and the Python blocks of pages."""
 
 from __future__ import annotations
 
@@ -30,11 +30,13 @@ def test_the_public_calls_have_an_example() -> None:
         assert ">>> " in (getattr(bk, name).__doc__ or ""), name
 
 
-def test_readme(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
+@pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
+@pytest.mark.parametrize("page", ["README.md", "docs/optimisation.md"])
+def test_pages(page: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    text = (ROOT / page).read_text(encoding="utf-8")
     blocks = re.findall(r"^```python\n(.*?)^```", text, re.DOTALL | re.MULTILINE)
-    assert blocks, "README.md shows no Python"
+    assert blocks, f"{page} shows no Python"
     monkeypatch.chdir(tmp_path)
     names: dict[str, object] = {}
     for block in blocks:
-        exec(compile(block, "README.md", "exec"), names)
+        exec(compile(block, page, "exec"), names)

@@ -16,6 +16,7 @@ import pytest
 RATE = "deposition.rate_mol_m2_s"
 ENERGY = "deposition.activation_energy_kj_mol"
 PH, PH_OUT = "operation.ph", "make_up.ph"
+BOX = {PH: (4.6, 5.0)}
 # Invented.
 RUNS = pd.DataFrame(
     {"temperature_c": [75, 80, 85, 90, 95], "deposition_um_h": [8.1, 11.3, 14.6, 19.9, 25.2]}
@@ -84,6 +85,16 @@ CALLS: dict[str, Callable[[Any, bk.Fit, bk.Recipe], Any]] = {
     "ensemble spread": lambda odd, fit, short: bk.ensemble(short, {PH: ("normal", odd)}, [PH_OUT]),
     "ensemble outputs": lambda odd, fit, short: bk.ensemble(short, {PH: [4.8]}, odd),
     "ensemble part": lambda odd, fit, short: bk.ensemble(short, {PH: [4.8]}, [PH_OUT], part=odd),
+    "optimise": lambda odd, fit, short: bk.optimise(short, odd, most=PH_OUT, points=4),
+    "optimise bounds": lambda odd, fit, short: bk.optimise(short, {PH: odd}, most=PH_OUT, points=4),
+    "optimise goal": lambda odd, fit, short: bk.optimise(short, BOX, most=odd, points=4),
+    "optimise limits": lambda odd, fit, short: bk.optimise(
+        short, BOX, most=PH_OUT, limits={PH_OUT: odd}, points=4
+    ),
+    "optimise points": lambda odd, fit, short: bk.optimise(short, BOX, most=PH_OUT, points=odd),
+    "trade_off": lambda odd, fit, short: bk.trade_off(
+        short, BOX, most=[PH_OUT, "make_up.metal_g_l"], count=odd, points=4
+    ),
     "simulate_life": lambda odd, fit, short: bk.simulate_life(odd),
     "start": lambda odd, fit, short: bk.simulate_life(short, start=odd),
     "compare start": lambda odd, fit, short: bk.compare(short, {"a": {}}, horizon_h=1, start=odd),

@@ -14,6 +14,7 @@ mod fit_options;
 mod fitting;
 mod life;
 mod made;
+mod optimise;
 mod over_ph;
 mod plan;
 mod polarisation;
@@ -50,6 +51,8 @@ mod _core {
     use super::fitting::RecipeFit;
     #[pymodule_export]
     use super::life::Life;
+    #[pymodule_export]
+    use super::optimise::{optimise, trade_off};
     #[pymodule_export]
     use super::over_ph::{
         amount_for_ph, complexed_fractions, distribution, formation_curve, held_at_ph, titration,

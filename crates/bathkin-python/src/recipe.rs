@@ -248,6 +248,11 @@ impl Recipe {
         self.inner.text()
     }
 
+    /// The same with every change in its text.
+    fn written(&self, py: Python<'_>) -> PyResult<Recipe> {
+        self.inner.written().map(|inner| Recipe { inner }).map_err(|error| raise(py, &error))
+    }
+
     /// The file it was read from.
     #[getter]
     fn file(&self) -> &str {

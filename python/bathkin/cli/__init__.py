@@ -20,6 +20,7 @@ from bathkin.cli.forecast import forecast_command
 from bathkin.cli.inspect import list_recipes, show, solution
 from bathkin.cli.log import log_group
 from bathkin.cli.new import new_bath
+from bathkin.cli.optimise import optimise_command, trade_off_command
 from bathkin.cli.outputs import WRITTEN, echo, silence, what_was_written
 from bathkin.cli.plan import plan
 from bathkin.cli.reagents import list_reagents
@@ -70,6 +71,8 @@ for command in (
     compare,
     ensemble_command,
     sensitivity_command,
+    optimise_command,
+    trade_off_command,
     arrhenius,
     fit_command,
     design_command,

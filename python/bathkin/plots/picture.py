@@ -118,6 +118,8 @@ def named(path: str) -> tuple[str, str]:
         >>> from bathkin.plots.picture import named
         >>> named("make_up.lactic_acid_g_l"), named("deposition.order.nickel")
         (('lactic acid', 'g/L'), ('nickel order', ''))
+        >>> named("cost_per_m2")
+        ('cost per m²', '')
     """
     *tables, name = path.split(".")
     if tables == ["film"]:
@@ -128,6 +130,9 @@ def named(path: str) -> tuple[str, str]:
         for ending, unit in _UNIT_TEXT.items():
             if word.endswith(ending):
                 stem = word.removesuffix(ending)
+                if stem.endswith("_per"):
+                    # A cost per m²: the unit is that of the cost.
+                    return f"{_spoken(stem)} {unit}", ""
                 words = stem if at == 0 else f"{name}_{stem}"
                 return _spoken(words), unit
     # Under a table of a section the last name alone says too little.

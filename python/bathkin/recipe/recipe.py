@@ -62,6 +62,20 @@ class Recipe(RecipeDocument):
         changes = path.items() if isinstance(path, Mapping) else [(path, value)]
         return self._changed(list(changes), "set")
 
+    def written(self) -> Recipe:
+        """The same recipe with every change in its `text`, which can be saved; comments stay.
+
+        Raises:
+            RecipeError: For a path that goes through a value that is no table.
+
+        Example:
+            >>> import bathkin as bk
+            >>> hotter = bk.load_recipe("nickel-acid").set("operation.temperature_c", 90)
+            >>> "value = 90.0" in hotter.written().text, "value = 90.0" in hotter.text
+            (True, False)
+        """
+        return Recipe(self._core.written())
+
     def _dated(self, start: Moment | None, by: str = "start") -> tuple[Recipe, datetime | None]:
         """The recipe with its make-up at `start`, and when that is; None where nothing tells.
 

@@ -89,6 +89,13 @@ fn rooms() -> Vec<(&'static str, String)> {
             }),
         ),
         (
+            "optimise",
+            written.room("optimise", |add| {
+                add.class::<bathkin::study::optimise::Optimisation>();
+                add.class::<bathkin::study::optimise::TradeOff>();
+            }),
+        ),
+        (
             "fit",
             written.room("fit", |add| {
                 add.class::<ArrheniusFit>();

@@ -1,7 +1,7 @@
 //! Best numbers of a recipe against dense grids; trade-offs; refusals.
 
 use bathkin::study::ensemble::{Collected, Design, EnsemblePlan};
-use bathkin::study::optimise::{Aim, Asked, Band, Optimum, TradeOff, Varied, optimise, trade_off};
+use bathkin::study::optimise::{Aim, Asked, Band, Optimisation, TradeOff, Varied, optimise, trade_off};
 use bathkin::{Error, Recipe, Stop, Value};
 use rayon::ThreadPoolBuilder;
 use support::assert_relative;
@@ -34,7 +34,7 @@ fn asked(aims: Vec<Aim>, limits: Vec<Band>) -> Asked {
     Asked { vary, aims, limits, outputs: Vec::new(), points: 16, starts: 2, restarts: 1, seed: 3 }
 }
 
-fn found(recipe: &Recipe, asked: &Asked) -> Optimum {
+fn found(recipe: &Recipe, asked: &Asked) -> Optimisation {
     optimise(recipe, asked, &Stop::default(), &|_| true).expect("an optimum")
 }
 

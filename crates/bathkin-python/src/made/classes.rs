@@ -46,6 +46,8 @@ classes! {
         bathkin::life::Outlook => "Outlook",
         bathkin::study::StrategyResult => "StrategyResult";
     "bathkin.life.sensitivity": bathkin::study::LifeSensitivity => "LifeSensitivity";
+    "bathkin.optimise.optimisation": bathkin::study::optimise::Optimisation => "Optimisation";
+    "bathkin.optimise.trade_off": bathkin::study::optimise::TradeOff => "TradeOff";
     "bathkin.recipe.constants": bathkin::recipe::SpeciesConstant => "SpeciesConstant";
     "bathkin.recipe.equations": bathkin::study::Equations => "Equations";
     "bathkin.recipe.results":

@@ -36,15 +36,47 @@ impl Recipe {
         numbers: &[(String, f64, String)],
         record: Option<&FitRecord>,
     ) -> Result<Recipe> {
-        let file = &self.document().file;
-        let refuse =
-            |reason: String| Error::Document { place: Place { file: file.clone(), line: None }, reason };
+        let mut text = self.text_with_overrides()?;
+        for (path, value, source) in numbers {
+            self.put(&mut text, path, Toml::from(*value), Some(source))?;
+        }
+        text.remove("fit");
+        if let Some(record) = record {
+            text.insert("fit", Item::Table(table_of(record)));
+        }
+        Recipe::from_toml(&self.document().file, &text.to_string())
+    }
+
+    /// This recipe with its overrides written into its text, so that the text is all of it. Ranges and comments stay.
+    ///
+    /// ```
+    /// use bathkin::{Recipe, Value};
+    ///
+    /// let hotter = Recipe::built_in("nickel-acid")?.with("operation.temperature_c", Value::Number(90.0), "example");
+    /// let again = Recipe::from_toml("hotter.toml", hotter.written()?.text())?;
+    /// assert_eq!(again.document().get("operation.temperature_c").expect("it is set").value, Value::Number(90.0));
+    /// # Ok::<(), bathkin::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// As [`Recipe::with_fitted`].
+    pub fn written(&self) -> Result<Recipe> {
+        Recipe::from_toml(&self.document().file, &self.text_with_overrides()?.to_string())
+    }
+
+    fn refuse(&self, reason: String) -> Error {
+        Error::Document { place: Place { file: self.document().file.clone(), line: None }, reason }
+    }
+
+    fn put(&self, text: &mut DocumentMut, path: &str, value: Toml, source: Option<&str>) -> Result<()> {
+        let laid = lay(text.as_table_mut(), path, value, source);
+        laid.ok_or_else(|| self.refuse(format!("{path} goes through a value that is no table")))
+    }
+
+    fn text_with_overrides(&self) -> Result<DocumentMut> {
+        let parsed = self.text().parse();
         let mut text: DocumentMut =
-            self.text().parse().map_err(|error: toml_edit::TomlError| refuse(error.message().to_owned()))?;
-        let mut put = |path: &str, value: Toml, source: Option<&str>| {
-            lay(text.as_table_mut(), path, value, source)
-                .ok_or_else(|| refuse(format!("{path} goes through a value that is no table")))
-        };
+            parsed.map_err(|error: toml_edit::TomlError| self.refuse(error.message().to_owned()))?;
         for (path, value) in self.overrides() {
             let plain = match value {
                 Value::Number(number) => Toml::from(*number),
@@ -52,16 +84,9 @@ impl Recipe {
                 Value::Flag(flag) => Toml::from(*flag),
                 Value::List(list) => Toml::Array(list.iter().map(String::as_str).collect::<Array>()),
             };
-            put(path, plain, None)?;
+            self.put(&mut text, path, plain, None)?;
         }
-        for (path, value, source) in numbers {
-            put(path, Toml::from(*value), Some(source))?;
-        }
-        text.remove("fit");
-        if let Some(record) = record {
-            text.insert("fit", Item::Table(table_of(record)));
-        }
-        Recipe::from_toml(file, &text.to_string())
+        Ok(text)
     }
 }
 

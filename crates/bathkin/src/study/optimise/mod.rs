@@ -3,14 +3,16 @@
 //!
 //! What is varied and asked is checked before anything is computed ([`request`]). Each point is a member as an ensemble has
 //! them ([`response`]), searched by [`bathkin_statistics::optimise`]. The result says how each limit stands, and how far the
-//! goal scatters for changes that are too small to matter, because doses and stops come whole ([`optimum`]): an optimum is
+//! goal scatters for changes that are too small to matter, because doses and stops come whole ([`optimisation`]): an optimum is
 //! known no finer.
 
-pub mod optimum;
+pub mod optimisation;
 pub mod request;
 mod response;
 pub mod trade_off;
 
-pub use optimum::{Attempts, FailedPoint, Optimum, OptimumGoal, OptimumLimit, OptimumNumber, optimise};
+pub use optimisation::{
+    Attempts, FailedPoint, Optimisation, OptimumGoal, OptimumLimit, OptimumNumber, optimise,
+};
 pub use request::{Aim, Asked, Band, Varied};
 pub use trade_off::{TradeOff, TradeOffPoint, trade_off};

@@ -7,7 +7,7 @@ use serde::Serialize;
 use crate::error::Result;
 use crate::recipe::Recipe;
 use crate::stop::Stop;
-use crate::study::optimise::optimum::{Attempts, Optimum, Search, attempts, begun, told};
+use crate::study::optimise::optimisation::{Attempts, Optimisation, Search, attempts, begun, told};
 use crate::study::optimise::request::{Asked, Resolved};
 use crate::study::optimise::response::{Lives, NoAnswer, Report};
 
@@ -19,14 +19,14 @@ pub struct TradeOff {
     /// False when it was ended before it was done: the curve by what was tried until then.
     pub complete: bool,
     /// The best for each goal alone.
-    pub ends: Vec<Optimum>,
+    pub ends: Vec<Optimisation>,
     /// The curve, from the best of the first goal to the best of the second.
     pub points: Vec<TradeOffPoint>,
     /// What was tried.
     pub attempts: Attempts,
 }
 
-/// A point of a trade-off: nothing that was tried is better in one goal and no worse in the other.
+/// A point of a trade-off: nothing tried beats it in one goal without losing in the other.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct TradeOffPoint {
     /// The value of each path.

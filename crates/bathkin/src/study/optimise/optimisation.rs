@@ -17,7 +17,7 @@ use crate::study::optimise::response::{Lives, NoAnswer, Report};
 
 /// Best numbers of a recipe for a goal under limits.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
-pub struct Optimum {
+pub struct Optimisation {
     /// Whether a point within all limits was found; if not, this is the one that is least beyond them.
     pub feasible: bool,
     /// False when it was ended before it was done: the best until then.
@@ -174,7 +174,7 @@ const BINDS: (f64, f64) = (1e-3, 2.0);
 ///
 /// # Errors
 /// As [`Asked`] is refused; [`Error::Recipe`] when no point can be computed, [`Error::Stopped`] when none was.
-pub fn optimise(recipe: &Recipe, asked: &Asked, stop: &Stop, report: Report<'_>) -> Result<Optimum> {
+pub fn optimise(recipe: &Recipe, asked: &Asked, stop: &Stop, report: Report<'_>) -> Result<Optimisation> {
     const BY: &str = "optimise";
     let mut resolved = asked.resolved(recipe, BY)?;
     resolved.points = resolved.points.heeding(stop);
@@ -212,7 +212,7 @@ pub(super) fn told<'a>(
     goal: usize,
     seed: u64,
     by: &str,
-) -> Result<Optimum> {
+) -> Result<Optimisation> {
     let problem = resolved.problem(goal, []);
     let Some(best) = problem.best(&search.tried) else { return Err(no_answer(search, by)) };
     let point = search.tried[best].point.clone();
@@ -228,7 +228,7 @@ pub(super) fn told<'a>(
         resolved.limits.iter().map(|limit| here.limit(limit, here.spread(&all, limit.output))).collect();
     let goal_here = here.goal(&problem);
     let outputs = &resolved.points.outputs;
-    let mut optimum = Optimum {
+    let mut optimum = Optimisation {
         feasible: problem.is_met(&found),
         complete: !search.stopped,
         numbers: here.numbers(&problem, &point, &all, goal_here.scatter.unwrap_or(0.0))?,
@@ -395,7 +395,7 @@ fn no_answer(search: &Search<'_>, by: &str) -> Error {
     }
 }
 
-impl Optimum {
+impl Optimisation {
     fn doubts(&self, by: &str) -> Vec<Flag> {
         let mut flags = Vec::new();
         let mut flag = |part: &str, what: String| flags.push(Flag { r#where: format!("{by}{part}"), what });

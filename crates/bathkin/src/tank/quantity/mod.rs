@@ -155,7 +155,19 @@ impl Quantity {
 
     /// A quantity by its name.
     pub fn named(tank: &Tank, name: &str) -> Option<Self> {
-        Quantity::all(tank).into_iter().find(|of| of.name(tank) == name)
+        let in_entry = |entry: &'static Entry| {
+            let member = match entry.name.split_once("{}") {
+                // Most names rule an entry out before its members are listed.
+                Some((before, after)) => {
+                    let called = name.strip_prefix(before)?.strip_suffix(after)?;
+                    entry.members.of(tank).iter().position(|member| member == called)?
+                }
+                None if name == entry.name && !entry.members.of(tank).is_empty() => 0,
+                None => return None,
+            };
+            Some(Quantity { entry, member })
+        };
+        DICTIONARY.iter().flat_map(|entries| entries.iter().copied()).find_map(in_entry)
     }
 
     /// Name with unit, as columns, limits and logs have it.

@@ -36,8 +36,10 @@ from bathkin.errors import (
 from bathkin.fit.arrhenius import ArrheniusFit, activation_energy_kj_mol, fit_arrhenius
 from bathkin.fit.call import fit, forecast
 from bathkin.fit.fit import Fit
+from bathkin.fit.fleet import Fleet
 from bathkin.fit.forecast import Forecast
 from bathkin.fit.log_check import LogCheck, check_log
+from bathkin.fit.many import fit_many
 from bathkin.fit.model_comparison import ModelComparison, compare_models
 from bathkin.fit.new_log import new_log
 from bathkin.fit.next_runs import NextRuns
@@ -81,6 +83,7 @@ __all__ = [
     "EntryWarning",
     "Fit",
     "Flag",
+    "Fleet",
     "Forecast",
     "GlobalSensitivity",
     "HeldSolution",
@@ -119,6 +122,7 @@ __all__ = [
     "ensemble",
     "fit",
     "fit_arrhenius",
+    "fit_many",
     "forecast",
     "global_sensitivity",
     "load_recipe",

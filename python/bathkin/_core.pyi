@@ -88,6 +88,7 @@ __all__ = [
     "drag_out_from_use_l",
     "error_models",
     "fit_arrhenius",
+    "fit_many",
     "fit_words",
     "formation_curve",
     "heading_words",
@@ -273,9 +274,21 @@ class Ensemble:
         """
         The outputs that are numbers by members; None where members are not kept.
         """
-    def compute(self, /) -> bytes:
+    def compute(
+        self,
+        /,
+        rows: tuple[
+            str,
+            SupportsGetItem[int, NDArray[float64]],
+            SupportsGetItem[int, tuple[str, SupportsGetItem[int, SupportsFloat | SupportsIndex]]],
+            SupportsGetItem[int, SupportsIndex],
+        ]
+        | None,
+        start: SupportsIndex,
+        to: SupportsIndex,
+    ) -> bytes:
         """
-        Computes all of it in this thread: what `take` takes.
+        Computes some members in this thread, of a table from its rows: what `take` takes.
         """
     def drawn(self, /) -> dict[str, NDArray[float64]]:
         """
@@ -315,10 +328,6 @@ class Ensemble:
         """
         Names of the outputs.
         """
-    def part(self, /, start: SupportsIndex, to: SupportsIndex) -> Ensemble:
-        """
-        A part of it to send to a worker; of a table only its rows.
-        """
     def parts(self, /, most: SupportsIndex) -> list[tuple[int, int]]:
         """
         Parts of what is missing of at most so many members, for workers.
@@ -337,6 +346,12 @@ class Ensemble:
         """
         Members of another such file, as another part of this ensemble wrote it.
         """
+    def rows(
+        self, /, start: SupportsIndex, to: SupportsIndex
+    ) -> tuple[str, list[NDArray[float64]], list[tuple[str, list[float]]], list[int]] | None:
+        """
+        The rows of some members of a table; None of other draws, which follow from the number of a member.
+        """
     def run(self, /, progress: Callable[[float], object] | None = None) -> bool:
         """
         Computes what is missing, in threads of this process; False when Ctrl-C ended it before. `progress` is called with the number
@@ -354,15 +369,30 @@ class Ensemble:
         """
         How each output is spread.
         """
-    def take(self, /, part: Ensemble, computed: bytes) -> None:
+    def take(
+        self,
+        /,
+        rows: tuple[
+            str,
+            SupportsGetItem[int, NDArray[float64]],
+            SupportsGetItem[int, tuple[str, SupportsGetItem[int, SupportsFloat | SupportsIndex]]],
+            SupportsGetItem[int, SupportsIndex],
+        ]
+        | None,
+        computed: bytes,
+    ) -> None:
         """
-        Takes what a worker computed of a part.
+        Takes what a worker computed of some members, of a table from its rows.
         """
     def variance_shares(
         self, /, level: SupportsFloat | SupportsIndex
     ) -> tuple[list[VarianceShare], list[Silent]]:
         """
         Sobol's indices with intervals of this level, and the outputs that have none.
+        """
+    def without_members(self, /) -> Ensemble:
+        """
+        What workers compute parts of, without what is done; of a table one row alone.
         """
     def write_to(self, /, path: str) -> tuple[int, int, int]:
         """
@@ -566,8 +596,6 @@ class Recipe:
         """
         Rates at every combination of values.
         """
-    def written(self, /) -> Recipe:
-        """The same with every change in its text."""
     @property
     def text(self, /) -> str:
         """
@@ -584,6 +612,10 @@ class Recipe:
     def words(self, /, name: str) -> tuple[str, str]:
         """
         Words and unit of a limit or a column by its name.
+        """
+    def written(self, /) -> Recipe:
+        """
+        The same with every change in its text.
         """
 
 @final
@@ -928,6 +960,35 @@ def fit_arrhenius(
 ) -> ArrheniusFit:
     """
     An Arrhenius fit.
+    """
+
+def fit_many(
+    tanks: SupportsGetItem[
+        int,
+        tuple[
+            Recipe,
+            SupportsGetItem[
+                int,
+                tuple[
+                    str,
+                    str,
+                    SupportsGetItem[int, SupportsIndex],
+                    SupportsGetItem[
+                        int, tuple[str, SupportsGetItem[int, SupportsFloat | SupportsIndex | None]]
+                    ],
+                    SupportsGetItem[int, tuple[str, SupportsGetItem[int, str]]],
+                    SupportsFloat | SupportsIndex | None,
+                    SupportsGetItem[int, str],
+                ],
+            ],
+            FitOptions,
+        ],
+    ],
+    progress: Callable[[float], object] | None = None,
+) -> tuple[list[Fit | None], list[DataError | None], bool]:
+    """
+    Fits tanks side by side: of each what it found and what was raised, both None where Ctrl-C came first; and whether all of
+    them were begun. `progress` is called with the number of tanks that are done.
     """
 
 def fit_words() -> dict[str, list[str]]:

@@ -12,6 +12,7 @@ mod errors;
 mod fit;
 mod fit_options;
 mod fitting;
+mod fleet;
 mod life;
 mod made;
 mod optimise;
@@ -49,6 +50,8 @@ mod _core {
     use super::fit_options::{error_models, fit_words};
     #[pymodule_export]
     use super::fitting::RecipeFit;
+    #[pymodule_export]
+    use super::fleet::fit_many;
     #[pymodule_export]
     use super::life::Life;
     #[pymodule_export]

@@ -11,7 +11,8 @@ from bathkin.core.arguments import whole, word
 from bathkin.core.flags import Flag, warn
 from bathkin.core.numbers import is_one, shown
 from bathkin.core.progress import Progress, reporting
-from bathkin.ensemble import workers
+from bathkin.core.workers import Workers
+from bathkin.ensemble import parts
 from bathkin.ensemble.draws import Asked, Draws, read_draws
 from bathkin.ensemble.ensemble import Ensemble
 from bathkin.errors import RecipeError
@@ -74,7 +75,8 @@ def ensemble(
             the members in it are not computed again; that is how a killed run goes on. Of several
             files the first one is written, and the others (of other parts) are read.
         executor: Computes parts in other processes: an executor of `concurrent.futures`, or a Dask
-            client. Each part runs in one thread, so have a worker per core.
+            client, whose workers get the recipe once. Each part runs in one thread, so have a
+            worker per core.
         progress: True for a bar, or a function that takes the number of members done.
 
     Returns:
@@ -123,13 +125,13 @@ def computed(
     progress: Progress,
 ) -> Ensemble:
     """The ensemble, as far as Ctrl-C lets it come."""
-    pool = None if executor is None else workers.as_executor(executor)
+    pool = None if executor is None else Workers("ensemble", executor)
     seed = whole("seed", seed)
     core = _core.Ensemble(recipe._core, asked.paths, asked.of, outputs, seed, part, keep)
     flags = _resume(core, checkpoint)
     start, to, _, _ = core.state()
     with reporting(progress, "members", "computing", total=to - start) as report:
-        complete = core.run(report) if pool is None else workers.run(core, pool, report)
+        complete = core.run(report) if pool is None else parts.run(core, pool, report)
     return Ensemble(recipe, core, asked.of[0], complete, flags)
 
 

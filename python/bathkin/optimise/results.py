@@ -51,9 +51,9 @@ class OptimumGoal(Result):
         most: Whether it was to be as great as can be, not as small.
         unit: Unit; empty for a pure number.
         value: Its value.
-        scatter: Standard deviation, in its unit, for changes of a thousandth of the ranges, beside
-            what goes smoothly: doses and stops come whole. None with too few neighbours that have
-            an answer.
+        scatter: Standard deviation, in its unit, for changes up to a hundredth of the ranges,
+            beside what goes smoothly: doses and stops come whole. None with too few neighbours
+            that have an answer.
         smooth: The smooth course at the best point, through its neighbours.
         at_recipe: Its value by the recipe's own numbers; none where that life fails.
     """
@@ -104,11 +104,11 @@ class OptimumLimit(Result):
         unit: Unit; empty for a pure number.
         value: Its value.
         margin: Distance to the bound: below zero where the limit is broken.
-        scatter: Standard deviation of the value for changes of a thousandth of the ranges: a
+        scatter: Standard deviation of the value for changes up to a hundredth of the ranges: a
             margin below it is none.
         met: Whether the limit is kept.
-        binds: Whether it stands in the way of a better goal: its margin is no more than twice the
-            scatter, or a thousandth of what the output varied by over all points.
+        binds: Whether it stands in the way of a better goal: a point that was tried breaks it
+            alone and has a goal that is better by more than twice the scatter.
         at_recipe: Its value by the recipe's own numbers; none where that life fails.
     """
 

@@ -17,7 +17,7 @@ from typing import Any
 import bathkin as bk
 import pandas as pd
 import pytest
-from bathkin.ensemble import workers
+from bathkin.ensemble import parts
 
 SPREAD = {"operation.ph": "normal(4.8, 0.05)", "make_up.lactic_acid_g_l": "uniform(28, 32)"}
 OUTPUTS = ["dump.plating_h", "end.deposition_um_h", "dump.limit"]
@@ -98,7 +98,7 @@ def test_an_answer_of_another_version_is_refused(short: bk.Recipe) -> None:
     class Old(Dying):
         def submit(self, call: Callable[..., Any], /, *given: Any, **named: Any) -> Future[Any]:
             future: Future[Any] = Future()
-            computed = workers.compute(given[0])
+            computed = parts.compute(*given)
             future.set_result(computed.replace(bk.__version__.encode(), b"0.0.9"))
             return future
 
@@ -198,3 +198,45 @@ def test_what_a_progress_function_raises_comes_out(short: bk.Recipe) -> None:
 
     with pytest.raises(ZeroDivisionError):
         bk.ensemble(short, SPREAD, OUTPUTS, members=100_000, progress=fail)
+
+
+def _counting() -> None:
+    """Notes, in a worker, which ensemble each part was computed with."""
+    from bathkin.ensemble import parts
+
+    compute = parts.compute
+    parts.seen = set()  # type: ignore[attr-defined]
+
+    def noted(whole: Any, *part: Any) -> bytes:
+        parts.seen.add(id(whole))  # type: ignore[attr-defined]
+        return compute(whole, *part)
+
+    parts.compute = noted
+
+
+def _counted() -> int:
+    from bathkin.ensemble import parts
+
+    return len(parts.seen)  # type: ignore[attr-defined]
+
+
+def test_the_recipe_is_scattered_once(short: bk.Recipe, tmp_path: Path) -> None:
+    distributed = pytest.importorskip("distributed")
+    options: dict[str, Any] = {"n_workers": 2, "threads_per_worker": 1, "dashboard_address": None}
+    table = bk.ensemble(short, SPREAD, OUTPUTS, members=64).table()[list(SPREAD)]
+    sent: list[Any] = []
+    with (
+        distributed.LocalCluster(local_directory=tmp_path, **options) as cluster,
+        distributed.Client(cluster) as client,
+    ):
+        scatter = client.scatter
+        client.scatter = lambda value, **how: (sent.append(how), scatter(value, **how))[1]
+        client.run(_counting)
+        drawn = bk.ensemble(short, SPREAD, OUTPUTS, members=160, executor=client)
+        assert sent == [{"broadcast": True, "hash": False}]
+        # Ten parts, and each worker has the recipe once.
+        assert set(client.run(_counted).values()) <= {0, 1}
+        rows = bk.ensemble(short, table, OUTPUTS, executor=client)
+        assert len(sent) == 2
+    same(drawn, bk.ensemble(short, SPREAD, OUTPUTS, members=160).table())
+    same(rows, bk.ensemble(short, table, OUTPUTS).table())

@@ -99,15 +99,15 @@ impl Draws {
         }
     }
 
-    /// Those of some members; of a table only their rows.
-    pub fn part(&self, from: u64, to: u64) -> Draws {
+    /// The rows of some members of a table; none of other draws.
+    pub fn rows(&self, from: u64, to: u64) -> Option<Draws> {
         if self.kind != "table" {
-            return self.clone();
+            return None;
         }
         let first = self.sizes.first().copied().unwrap_or(0);
         let rows = (from - first) as usize..(to - first) as usize;
         let columns = self.columns.iter().map(|column| column[rows.clone()].to_vec()).collect();
-        Draws { columns, sizes: vec![from], ..self.clone() }
+        Some(Draws { columns, sizes: vec![from], kind: self.kind.clone(), distributions: Vec::new() })
     }
 }
 

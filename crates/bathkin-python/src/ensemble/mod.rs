@@ -166,31 +166,42 @@ impl Ensemble {
         parts
     }
 
-    /// A part of it to send to a worker; of a table only its rows.
-    fn part(&self, py: Python<'_>, start: u64, to: u64) -> PyResult<Self> {
-        let draws = self.draws.part(start, to);
-        let (recipe, paths, draws, outputs, seed, members, keep, _) = self.arguments(&draws, start..to, None);
-        Ensemble::new(py, &recipe, paths, draws, outputs, seed, Some(members), keep, None)
+    /// What workers compute parts of, without what is done; of a table one row alone.
+    fn without_members(&self, py: Python<'_>) -> PyResult<Self> {
+        let start = self.at_hand().collected.members().start;
+        let draws = self.draws.rows(start, start + 1).unwrap_or_else(|| self.draws.clone());
+        let (recipe, paths, draws, outputs, seed, _, keep, _) = self.arguments(&draws, 0..0, None);
+        Ensemble::new(py, &recipe, paths, draws, outputs, seed, None, keep, None)
     }
 
-    /// Computes all of it in this thread: what `take` takes.
-    fn compute<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyBytes>> {
-        let members = self.at_hand().collected.members();
+    /// The rows of some members of a table; None of other draws, which follow from the number of a member.
+    fn rows(&self, start: u64, to: u64) -> Option<Draws> {
+        self.draws.rows(start, to)
+    }
+
+    /// Computes some members in this thread, of a table from its rows: what `take` takes.
+    fn compute<'py>(
+        &self,
+        py: Python<'py>,
+        rows: Option<Draws>,
+        start: u64,
+        to: u64,
+    ) -> PyResult<Bound<'py, PyBytes>> {
         let stop = Stop::default();
-        let plan = self.plan.heeding(&stop);
+        let plan = self.part(py, rows)?.heeding(&stop);
         let (found, interrupted) = until_interrupted(py, None, &stop, |_| -> Result<Vec<u8>, Error> {
             let mut bytes = plan.header()?;
-            plan.in_this_thread(members, |chunk| bytes.extend(record(&chunk)))?;
+            plan.in_this_thread(start..to, |chunk| bytes.extend(record(&chunk)))?;
             Ok(bytes)
         })?;
         interrupted.map_or(Ok(()), Err)?;
         found.map(|bytes| PyBytes::new(py, &bytes)).map_err(|error| raise(py, &error))
     }
 
-    /// Takes what a worker computed of a part.
-    fn take(&self, py: Python<'_>, part: &Ensemble, computed: &[u8]) -> PyResult<()> {
-        let found =
-            part.plan.read_records("a worker's answer", computed).map_err(|error| raise(py, &error))?;
+    /// Takes what a worker computed of some members, of a table from its rows.
+    fn take(&self, py: Python<'_>, rows: Option<Draws>, computed: &[u8]) -> PyResult<()> {
+        let part = self.part(py, rows)?;
+        let found = part.read_records("a worker's answer", computed).map_err(|error| raise(py, &error))?;
         for chunk in found.chunks {
             self.keep_chunk(chunk).map_err(|error| raised(py, Ended::File(error), "checkpoint"))?;
         }
@@ -304,6 +315,13 @@ impl Ensemble {
 impl Ensemble {
     fn at_hand(&self) -> MutexGuard<'_, AtHand> {
         self.at_hand.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The plan of some members of a table, or of whichever.
+    fn part(&self, py: Python<'_>, rows: Option<Draws>) -> PyResult<EnsemblePlan> {
+        let Some(rows) = rows else { return Ok(self.plan.clone()) };
+        let design = rows.design(py, self.plan.recipe(), &self.plan.points.paths, self.plan.seed)?;
+        Ok(self.plan.with_design(design))
     }
 
     fn place(&self, output: &str) -> Option<usize> {

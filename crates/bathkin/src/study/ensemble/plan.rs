@@ -101,6 +101,11 @@ impl EnsemblePlan {
         Ok(EnsemblePlan { points, design, seed })
     }
 
+    /// The same with values from elsewhere, of members of a table that was checked.
+    pub fn with_design(&self, design: Design) -> Self {
+        EnsemblePlan { points: self.points.clone(), design, seed: self.seed }
+    }
+
     /// The same, heeding a stop.
     pub fn heeding(&self, stop: &Stop) -> Self {
         EnsemblePlan { points: self.points.heeding(stop), ..self.clone() }

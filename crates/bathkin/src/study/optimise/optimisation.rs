@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use bathkin_numerics::short;
-use bathkin_statistics::optimise::{Limit, Nearby, Optimiser, Problem, Tried};
+use bathkin_statistics::optimise::{Nearby, Optimiser, Problem, Tried};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -53,7 +53,7 @@ pub struct OptimumGoal {
     pub unit: String,
     /// Its value.
     pub value: f64,
-    /// Standard deviation, in its unit, for changes of a thousandth of the ranges, beside what goes smoothly: doses and
+    /// Standard deviation, in its unit, for changes up to a hundredth of the ranges, beside what goes smoothly: doses and
     /// stops come whole. None with too few neighbours that have an answer.
     pub scatter: Option<f64>,
     /// The smooth course at the best point, through its neighbours.
@@ -98,12 +98,12 @@ pub struct OptimumLimit {
     pub value: f64,
     /// Distance to the bound: below zero where the limit is broken.
     pub margin: f64,
-    /// Standard deviation of the value for changes of a thousandth of the ranges: a margin below it is none.
+    /// Standard deviation of the value for changes up to a hundredth of the ranges: a margin below it is none.
     pub scatter: Option<f64>,
     /// Whether the limit is kept.
     pub met: bool,
-    /// Whether it stands in the way of a better goal: its margin is no more than twice the scatter, or a thousandth of what
-    /// the output varied by over all points.
+    /// Whether it stands in the way of a better goal: a point that was tried breaks it alone and has a goal that is better by
+    /// more than twice the scatter.
     pub binds: bool,
     /// Its value by the recipe's own numbers; none where that life fails.
     pub at_recipe: Option<f64>,
@@ -145,8 +145,8 @@ pub struct FailedPoint {
 const MOST_FAILURES: usize = 100;
 /// A bound is touched within this part of the range.
 const TOUCHES: f64 = 1e-3;
-/// A limit binds within this part of what its output varied by, or within so many scatters.
-const BINDS: (f64, f64) = (1e-3, 2.0);
+/// Goals within so many scatters are the same.
+const SAME: f64 = 2.0;
 
 /// Best numbers of a recipe for the first goal under the limits. `report` hears how many points are done.
 ///
@@ -224,8 +224,7 @@ pub(super) fn told<'a>(
         None => resolved.points.at_recipe().ok().map(|(values, _)| values),
     };
     let here = Here { resolved, found: &found, nearby: &nearby, at_recipe: at_recipe.as_deref() };
-    let limits: Vec<OptimumLimit> =
-        resolved.limits.iter().map(|limit| here.limit(limit, here.spread(&all, limit.output))).collect();
+    let limits = (0..resolved.limits.len()).map(|place| here.limit(&problem, place, &all)).collect();
     let goal_here = here.goal(&problem);
     let outputs = &resolved.points.outputs;
     let mut optimum = Optimisation {
@@ -279,16 +278,22 @@ impl Here<'_> {
         }
     }
 
-    /// What an output varied by over all points.
-    fn spread(&self, all: &[&Tried<NoAnswer>], output: usize) -> f64 {
-        let values = || all.iter().filter_map(|one| Some(one.found.as_ref().ok()?[output]));
-        values().fold(f64::NEG_INFINITY, f64::max) - values().fold(f64::INFINITY, f64::min)
-    }
-
-    fn limit(&self, limit: &Limit, spread: f64) -> OptimumLimit {
+    fn limit(&self, problem: &Problem, place: usize, all: &[&Tried<NoAnswer>]) -> OptimumLimit {
+        let limit = &problem.limits[place];
         let (output, margin) = (limit.output, limit.margin(self.found));
-        let scatter = self.scatter(output);
-        let near = (BINDS.0 * spread).max(BINDS.1 * scatter.unwrap_or(0.0));
+        let better = problem.merit(self.found) - SAME * self.scatter(problem.goal.output).unwrap_or(0.0);
+        let breaks_it_alone = |found: &Vec<f64>| {
+            let mut kept = problem
+                .limits
+                .iter()
+                .enumerate()
+                .map(|(other, one)| (other == place) != (one.margin(found) >= 0.0));
+            kept.all(|as_asked| as_asked)
+        };
+        let binds = all
+            .iter()
+            .filter_map(|one| one.found.as_ref().ok())
+            .any(|found| breaks_it_alone(found) && problem.merit(found) < better);
         OptimumLimit {
             output: self.resolved.points.outputs[output].name.clone(),
             at_least: limit.at_least,
@@ -296,9 +301,9 @@ impl Here<'_> {
             unit: self.unit(output).unwrap_or_default(),
             value: self.found[output],
             margin,
-            scatter,
+            scatter: self.scatter(output),
             met: margin >= 0.0,
-            binds: margin <= near,
+            binds,
             at_recipe: self.own(output),
         }
     }
@@ -311,7 +316,7 @@ impl Here<'_> {
         scatter: f64,
     ) -> Result<Vec<OptimumNumber>> {
         let model = self.resolved.points.recipe().model()?;
-        let good = problem.merit(self.found) + BINDS.1 * scatter;
+        let good = problem.merit(self.found) + SAME * scatter;
         let as_good = |one: &&&Tried<NoAnswer>| {
             one.found.as_ref().is_ok_and(|found| problem.is_met(found) && problem.merit(found) <= good)
         };

@@ -26,7 +26,7 @@ fn files_under(folder: &Path) -> Vec<PathBuf> {
     let mut files: Vec<PathBuf> = entries
         .map(|entry| entry.expect("an entry").path())
         .flat_map(|path| if path.is_dir() { files_under(&path) } else { vec![path] })
-        .filter(|path| path.extension().is_some_and(|extension| extension == "rs"))
+        .filter(|path| path.extension().is_some_and(|extension| extension == "rs" || extension == "py"))
         .collect();
     files.sort();
     files
@@ -143,5 +143,21 @@ fn numerics_and_statistics_know_no_chemistry() {
             }
             assert!(!source.contains("use bathkin::"), "{} uses the core", file.display());
         }
+    }
+}
+
+/// One idea a file: what is longer has two. Results that `make results` writes are as long as they are.
+#[test]
+fn no_file_is_longer_than_a_reader_keeps_in_mind() {
+    const MOST: usize = 400;
+    let top = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    let files: Vec<PathBuf> =
+        ["crates", "python", "tests", "benches"].iter().flat_map(|of| files_under(&top.join(of))).collect();
+    assert!(files.len() > 600, "the files were found: {}", files.len());
+    for file in files {
+        let text = read(&file);
+        let written = text.starts_with("\"\"\"") && text.contains("Written by `make results`");
+        let lines = text.lines().count();
+        assert!(written || lines <= MOST, "{}: {lines} lines, at most {MOST}: part it", file.display());
     }
 }

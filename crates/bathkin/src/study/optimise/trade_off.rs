@@ -7,9 +7,10 @@ use serde::Serialize;
 use crate::error::Result;
 use crate::recipe::Recipe;
 use crate::stop::Stop;
-use crate::study::optimise::optimisation::{Attempts, Optimisation, Search, attempts, begun, told};
+use crate::study::optimise::optimisation::{Search, attempts, begun, told};
 use crate::study::optimise::request::{Asked, Resolved};
 use crate::study::optimise::response::{Lives, NoAnswer, Report};
+use crate::study::optimise::result::{Attempts, Optimisation};
 
 /// What one goal costs of another.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]

@@ -50,7 +50,8 @@ def group(context: click.Context) -> None:
     Results are estimates for planning, never safety limits.
 
     Exit codes: 0 done, 2 wrong input, 3 the computation failed or a file could not be written, 4 an
-    alarm stands (`today`; the result is complete), 130 interrupted.
+    alarm stands (`today`) or no point keeps all limits (`optimise`, `trade-off`; the result is
+    complete), 130 interrupted.
     """
     if context.invoked_subcommand is None:
         echo(context.get_help())

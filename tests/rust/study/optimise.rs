@@ -103,6 +103,26 @@ fn the_greatest_rate_is_that_of_a_dense_grid() {
     assert_eq!(best.first_limit, None);
 }
 
+/// After 40 h nickel stands somewhere on the sawtooth of its doses, whose crest is the set-point of 6 g/L: a search finds a
+/// crest, and is not believed.
+#[test]
+fn doses_scatter_an_optimum_and_it_is_said() {
+    let recipe = Recipe::built_in("nickel-acid").expect("built in");
+    let recipe = recipe.with("limits.clock_h", Value::Number(40.0), "test");
+    let mut asked = asked(vec![aim("end.metal_g_l", true)], Vec::new());
+    asked.vary = vec![varied("replenishment.metal_trigger_pct", 80.0, 98.0), varied(PH, 4.6, 5.0)];
+    asked.seed = 0;
+    let best = found(&recipe, &asked);
+    assert!((5.9..=6.0).contains(&best.goal.value), "{:?}", best.goal);
+    let (scatter, smooth) = (best.goal.scatter.expect("neighbours"), best.goal.smooth.expect("neighbours"));
+    // Doses of 2 to 20 % of 6 g/L: a uniform place on a tooth of height h scatters by h/√12, 0.03 to 0.35 g/L.
+    assert!((0.03..0.35).contains(&scatter), "{scatter}");
+    assert!(best.goal.value - smooth > 2.0 * scatter, "{:?}", best.goal);
+    let told = best.flags.iter().find(|flag| flag.r#where == "optimise.scatter").expect("said");
+    assert!(told.what.contains("times its scatter"), "{}", told.what);
+    assert!(best.numbers[0].as_good_high - best.numbers[0].as_good_low > 1.0, "{:?}", best.numbers);
+}
+
 /// A point of the answer is the recipe with its numbers.
 #[test]
 fn the_answer_is_that_of_the_recipe_with_its_numbers() {

@@ -2,7 +2,7 @@
 //! answers, under limits on other answers; and the trade-off between two goals.
 //!
 //! What is varied and asked is checked before anything is computed ([`request`]). Each point is a member as an ensemble has
-//! them ([`response`]), searched by [`bathkin_statistics::optimise`]. The result says how each limit stands, and how far the
+//! them (`response`), searched by [`bathkin_statistics::optimise`]. The result says how each limit stands, and how far the
 //! goal scatters for changes that are too small to matter, because doses and stops come whole ([`result`]): an optimum is
 //! known no finer.
 

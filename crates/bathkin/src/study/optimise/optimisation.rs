@@ -1,4 +1,4 @@
-//! The best point that was found, and how far it is to be believed.
+//! The search for the best point, and what is known about it.
 
 use std::collections::BTreeMap;
 
@@ -11,15 +11,13 @@ use crate::study::ensemble::output::refuse;
 use crate::study::optimise::request::{Asked, Resolved, Varied, own_value};
 use crate::study::optimise::response::{Lives, NoAnswer, Report};
 use crate::study::optimise::result::{
-    Attempts, FailedPoint, Optimisation, OptimumGoal, OptimumLimit, OptimumNumber,
+    Attempts, FailedPoint, Optimisation, OptimumGoal, OptimumLimit, OptimumNumber, SAME,
 };
 
 /// Failed points that are kept with their values; all are counted.
 const MOST_FAILURES: usize = 100;
 /// A bound is touched within this part of the range.
 const TOUCHES: f64 = 1e-3;
-/// Goals within so many scatters are the same.
-const SAME: f64 = 2.0;
 
 /// Best numbers of a recipe for the first goal under the limits. `report` hears how many points are done.
 ///

@@ -1,4 +1,4 @@
-//! What an optimisation found: the best numbers, how each limit stands, what was tried.
+//! The best point that was found, and how far it is to be believed.
 
 use std::collections::BTreeMap;
 
@@ -134,8 +134,13 @@ pub struct FailedPoint {
     pub reason: String,
 }
 
+/// Goals within so many scatters are the same.
+pub(super) const SAME: f64 = 2.0;
+/// A part of the goal below which nothing is said: what the smooth course leaves of a bend is less.
+const MATTERS: f64 = 1e-4;
+
 impl Optimisation {
-    /// What is doubtful of it; `by` names who asked.
+    /// What is to be said of it; `by` is the call.
     pub(super) fn doubts(&self, by: &str) -> Vec<Flag> {
         let mut flags = Vec::new();
         let mut flag = |part: &str, what: String| flags.push(Flag { r#where: format!("{by}{part}"), what });
@@ -153,6 +158,16 @@ impl Optimisation {
             let counts = format!("{} of {} points failed", self.attempts.failed, self.attempts.points);
             flag(".failed", format!("{counts} and are left out; the first: {first}"));
         }
+        if let Some((better, scatter)) = self.goal.beyond_smooth() {
+            let goal = &self.goal;
+            let told = format!("{} = {} is better by {}", goal.output, short(goal.value), short(better));
+            let times = short((10.0 * better / scatter).round() / 10.0);
+            let luck = "a part of it is how doses and stops fall there";
+            flag(
+                ".scatter",
+                format!("{told} than the smooth course about it, {times} times its scatter: {luck}"),
+            );
+        }
         if self.first_limit.as_deref() == Some("none") {
             flag(
                 ".no-limit",
@@ -160,6 +175,15 @@ impl Optimisation {
             );
         }
         flags
+    }
+}
+
+impl OptimumGoal {
+    /// How much better it is than the smooth course about it, and its scatter, where that is more than scatter and matters.
+    fn beyond_smooth(&self) -> Option<(f64, f64)> {
+        let (smooth, scatter) = (self.smooth?, self.scatter?);
+        let better = if self.most { self.value - smooth } else { smooth - self.value };
+        (better > SAME * scatter && better > MATTERS * self.value.abs()).then_some((better, scatter))
     }
 }
 

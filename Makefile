@@ -8,7 +8,7 @@ STUB := python/bathkin/_core.pyi
 UNPACKED := $(or $(CARGO_HOME),$(HOME)/.cargo)/registry/src
 CORE_SOURCES := $(shell find crates -name '*.rs' -o -name 'Cargo.toml' -o -path 'crates/bathkin/data/*') Cargo.toml Cargo.lock pyproject.toml
 
-.PHONY: demo test build setup setup-dev lint check results stub docs validation bench notebooks package clean
+.PHONY: demo test build setup setup-dev lint check results stub docs validation bench instructions notebooks package clean
 
 demo: setup
 	mkdir -p $(DEMO)
@@ -57,8 +57,13 @@ validation: setup-dev
 bench: setup-dev
 	cargo bench -p benches
 	$(BIN)/python benches/peers/compare.py
+	$(BIN)/python benches/peers/table.py
 	$(BIN)/python benches/peers/titration.py
 	$(BIN)/python benches/peers/fit.py
+
+# Instructions of a right-hand side, of lives and of a fit, by callgrind, into benches/instructions.csv.
+instructions:
+	$(PYTHON) benches/instructions.py
 
 # What an earlier packaging unpacked or compiled has the same version, and Cargo takes it for today's.
 package: setup-dev

@@ -1,7 +1,6 @@
 //! Which event comes first inside a step, and where.
 //!
-//! Everything here is in terms of `θ`, 0 at the start and 1 at the end of a step, and of a
-//! function that writes all event values at a given `θ`.
+//! Everything here is in terms of `θ`, 0 at the start and 1 at the end of a step.
 
 use crate::Crossing;
 use crate::minimum::dip_to_zero;
@@ -9,6 +8,24 @@ use crate::roots::{Bracket, RootError, narrow_bracket};
 
 /// Far more than the method needs from a width of 1 down to rounding.
 const MAX_EVALUATIONS: usize = 500;
+
+/// The event functions along a step.
+pub(crate) trait AlongStep<E> {
+    /// Writes all of them at `θ`.
+    fn all(&mut self, theta: f64, values: &mut [f64]) -> Result<(), E>;
+
+    /// One of them at `θ`; `values` is memory for all.
+    fn one(&mut self, index: usize, theta: f64, values: &mut [f64]) -> Result<f64, E> {
+        self.all(theta, values)?;
+        Ok(values[index])
+    }
+}
+
+impl<E, F: FnMut(f64, &mut [f64]) -> Result<(), E>> AlongStep<E> for F {
+    fn all(&mut self, theta: f64, values: &mut [f64]) -> Result<(), E> {
+        self(theta, values)
+    }
+}
 
 /// The first event of a step.
 #[derive(Debug, Clone, PartialEq)]
@@ -98,14 +115,14 @@ impl Watch {
     /// The values at `θ = 0` are those at the end of the step before.
     pub(crate) fn scan<E>(
         &mut self,
-        evaluate: &mut impl FnMut(f64, &mut [f64]) -> Result<(), E>,
+        functions: &mut impl AlongStep<E>,
         tolerance: f64,
     ) -> Result<Option<Found>, ScanError<E>> {
-        self.sample(evaluate)?;
-        self.add_dips(evaluate, tolerance)?;
+        self.sample(functions)?;
+        self.add_dips(functions, tolerance)?;
         for pair in 1..self.nodes.len() {
             let (from, to) = (self.nodes[pair - 1], self.nodes[pair]);
-            if let Some(found) = self.first_between(from, to, evaluate, tolerance)? {
+            if let Some(found) = self.first_between(from, to, functions, tolerance)? {
                 return Ok(Some(found));
             }
             for (i, armed) in self.armed.iter_mut().enumerate() {
@@ -122,27 +139,21 @@ impl Watch {
         Ok(None)
     }
 
-    fn sample<E>(&mut self, evaluate: &mut impl FnMut(f64, &mut [f64]) -> Result<(), E>) -> Result<(), E> {
+    fn sample<E>(&mut self, functions: &mut impl AlongStep<E>) -> Result<(), E> {
         let count = self.armed.len();
         let last = self.samples + 1;
         self.nodes.clear();
         self.values.resize((last + 1) * count, 0.0);
-        for j in 0..=last {
-            let node = Node { theta: j as f64 / last as f64, row: j * count };
-            if j > 0 {
-                evaluate(node.theta, &mut self.values[node.row..node.row + count])?;
-            }
-            self.nodes.push(node);
+        self.nodes.extend((0..=last).map(|j| Node { theta: j as f64 / last as f64, row: j * count }));
+        // The end first: the right-hand side was asked there last, and may remember it.
+        for node in self.nodes[1..].iter().rev() {
+            functions.all(node.theta, &mut self.values[node.row..node.row + count])?;
         }
         Ok(())
     }
 
     /// Adds a node wherever an event function passes zero and comes back between two samples.
-    fn add_dips<E>(
-        &mut self,
-        evaluate: &mut impl FnMut(f64, &mut [f64]) -> Result<(), E>,
-        tolerance: f64,
-    ) -> Result<(), E> {
+    fn add_dips<E>(&mut self, functions: &mut impl AlongStep<E>, tolerance: f64) -> Result<(), E> {
         let count = self.armed.len();
         let sampled = self.nodes.len();
         for i in 0..count {
@@ -152,17 +163,14 @@ impl Watch {
                 let sign = if v_b < 0.0 { -1.0 } else { 1.0 };
                 let spans = suspected([sign * v_a, sign * v_b, sign * v_c], j == 1, j + 2 == sampled);
                 let scratch = &mut self.scratch;
-                let mut value = |theta: f64| {
-                    evaluate(theta, scratch)?;
-                    Ok(sign * scratch[i])
-                };
+                let mut value = |theta: f64| Ok(sign * functions.one(i, theta, scratch)?);
                 let thetas = [a.theta, b.theta, c.theta];
                 for (low, high) in spans.into_iter().flatten() {
                     let dip = dip_to_zero(&mut value, thetas[low], thetas[high], tolerance)?;
                     if let Some(theta) = dip {
                         let row = self.values.len();
                         self.values.resize(row + count, 0.0);
-                        evaluate(theta, &mut self.values[row..])?;
+                        functions.all(theta, &mut self.values[row..])?;
                         self.nodes.push(Node { theta, row });
                         break;
                     }
@@ -180,7 +188,7 @@ impl Watch {
         &mut self,
         from: Node,
         to: Node,
-        evaluate: &mut impl FnMut(f64, &mut [f64]) -> Result<(), E>,
+        functions: &mut impl AlongStep<E>,
         tolerance: f64,
     ) -> Result<Option<Found>, ScanError<E>> {
         let mut first: Option<(f64, usize)> = None;
@@ -190,10 +198,7 @@ impl Watch {
             }
             let scratch = &mut self.scratch;
             let narrowed = narrow_bracket(
-                |theta| {
-                    evaluate(theta, scratch)?;
-                    Ok(scratch[i])
-                },
+                |theta| functions.one(i, theta, scratch),
                 Bracket {
                     low: from.theta,
                     high: to.theta,
@@ -217,7 +222,7 @@ impl Watch {
         let Some((theta, index)) = first else {
             return Ok(None);
         };
-        evaluate(theta, &mut self.scratch)?;
+        functions.all(theta, &mut self.scratch)?;
         // Whatever is crossed here is past for a restart from here, so none may be kept silent.
         let armed = &self.armed;
         let scratch = &self.scratch;
@@ -320,6 +325,7 @@ mod tests {
     fn a_failing_event_function_is_reported() {
         let mut watch = Watch::new(vec![Crossing::Falling], vec![1.0], 4);
         let mut evaluate = |theta: f64, _: &mut [f64]| Err(theta);
-        assert_eq!(watch.scan(&mut evaluate, 1e-9), Err(ScanError::Function(0.2)));
+        // The end is looked at first.
+        assert_eq!(watch.scan(&mut evaluate, 1e-9), Err(ScanError::Function(1.0)));
     }
 }

@@ -7,7 +7,7 @@ use ode_solvers::dop_shared::IntegrationError as SolverError;
 use ode_solvers::{Dopri5, OutputType, System};
 
 use crate::dense::Dense;
-use crate::events::{Found, ScanError, Watch};
+use crate::events::{AlongStep, Found, ScanError, Watch};
 use crate::stages::{BETA, GROWTH_LIMIT, SAFETY, SHRINK_LIMIT, Stages};
 use crate::{IntegrationError, Options, Problem};
 
@@ -272,6 +272,46 @@ fn event_values<P: Problem>(
     }
 }
 
+/// The event functions of a problem inside a step: at the interpolated state, and at the step's own at its end.
+struct InsideStep<'a, P, T> {
+    problem: &'a P,
+    /// Time by `θ`.
+    time: T,
+    dense: &'a Dense,
+    end: &'a [f64],
+    between: &'a mut [f64],
+}
+
+impl<P: Problem, T: Fn(f64) -> f64> InsideStep<'_, P, T> {
+    fn go_to(&mut self, theta: f64) {
+        if theta < 1.0 {
+            self.dense.evaluate(theta, self.between);
+        } else {
+            self.between.copy_from_slice(self.end);
+        }
+    }
+}
+
+impl<P: Problem, T: Fn(f64) -> f64> AlongStep<IntegrationError<P::Error>> for InsideStep<'_, P, T> {
+    fn all(&mut self, theta: f64, values: &mut [f64]) -> Result<(), IntegrationError<P::Error>> {
+        self.go_to(theta);
+        event_values(self.problem, (self.time)(theta), self.between, values)
+    }
+
+    fn one(
+        &mut self,
+        index: usize,
+        theta: f64,
+        values: &mut [f64],
+    ) -> Result<f64, IntegrationError<P::Error>> {
+        self.go_to(theta);
+        let time = (self.time)(theta);
+        let value = self.problem.event_value(index, time, self.between, values);
+        let value = value.map_err(|source| IntegrationError::EventFunction { time, source })?;
+        if value.is_finite() { Ok(value) } else { Err(IntegrationError::EventNotFinite { index, time }) }
+    }
+}
+
 /// The problem as the solver sees it. The solver owns it and knows no errors, hence the cell.
 struct Adapter<'a, P: Problem> {
     problem: &'a P,
@@ -301,18 +341,11 @@ impl<P: Problem> Adapter<'_, P> {
         let h = stages.length(x);
         dense.set(stages, state, h);
         let time = |theta: f64| self.time(if theta < 1.0 { from + theta * h } else { x });
-        let mut evaluate = |theta: f64, values: &mut [f64]| {
-            if theta < 1.0 {
-                dense.evaluate(theta, between);
-            } else {
-                between.copy_from_slice(state);
-            }
-            event_values(self.problem, time(theta), between, values)
-        };
+        let mut step = InsideStep { problem: self.problem, time, dense, end: state, between };
         let resolution = f64::EPSILON * self.end.abs().max(self.start.abs());
         let tolerance = self.options.event_time_tolerance.max(resolution) / h;
         // The scan evaluates last at the event, so `between` is left as the state there.
-        match watch.scan(&mut evaluate, tolerance) {
+        match watch.scan(&mut step, tolerance) {
             Ok(found) => Ok(found.map(|found| (time(found.theta), found))),
             Err(ScanError::Function(error)) => Err(error),
             Err(ScanError::NotLocated { index, theta }) => {

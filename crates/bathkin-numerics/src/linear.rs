@@ -21,7 +21,7 @@ pub struct SingularMatrix {
 /// solves a system of 5 to 20 unknowns thousands of times.
 ///
 /// `A` is the matrix written through [`matrix_mut`](Self::matrix_mut), `P` the row permutation,
-/// `L` unit lower triangular and `U` upper triangular; both overwrite `A`.
+/// `L` unit lower triangular and `U` upper triangular.
 ///
 /// ```
 /// use bathkin_numerics::Lu;
@@ -37,18 +37,57 @@ pub struct SingularMatrix {
 #[derive(Debug, Clone)]
 pub struct Lu {
     matrix: Vec<f64>,
+    // `L` and `U` row by row, each row filled up with zeros to whole lanes: no loop has a remainder.
+    factors: Vec<Lanes>,
     // Row exchanged with row i at elimination step i (the LAPACK convention): it lets a right-hand
     // side be permuted in place, forwards or backwards.
     exchanged: Vec<usize>,
     // Inverse pivots: the solves would wait for every division.
     inverses: Vec<f64>,
+    // Memory of an elimination and of the solves.
+    scratch: [Vec<Lanes>; 2],
     n: usize,
+}
+
+/// Numbers side by side.
+const WIDTH: usize = 4;
+type Lanes = [f64; WIDTH];
+
+/// Sum of the products of two rows.
+#[inline]
+fn dot_lanes(left: &[Lanes], right: &[Lanes]) -> f64 {
+    let mut sums = [0.0; WIDTH];
+    for (l, r) in left.iter().zip(right) {
+        for ((sum, l), r) in sums.iter_mut().zip(l).zip(r) {
+            *sum += l * r;
+        }
+    }
+    (sums[0] + sums[2]) + (sums[1] + sums[3])
+}
+
+/// Adds so many times a row to another.
+#[inline]
+fn add_lanes(target: &mut [Lanes], source: &[Lanes], times: f64) {
+    for (target, source) in target.iter_mut().zip(source) {
+        for (target, source) in target.iter_mut().zip(source) {
+            *target += times * source;
+        }
+    }
 }
 
 impl Lu {
     /// Buffers for an `n × n` matrix, filled with zeros.
     pub fn new(n: usize) -> Self {
-        Self { matrix: vec![0.0; n * n], exchanged: vec![0; n], inverses: vec![0.0; n], n }
+        let width = n.div_ceil(WIDTH);
+        let row = || vec![[0.0; WIDTH]; width];
+        Self {
+            matrix: vec![0.0; n * n],
+            factors: vec![[0.0; WIDTH]; n * width],
+            exchanged: vec![0; n],
+            inverses: vec![0.0; n],
+            scratch: [row(), row()],
+            n,
+        }
     }
 
     /// Number of unknowns in use.
@@ -61,16 +100,13 @@ impl Lu {
     /// Allocates only when `n` is larger than every size used before.
     pub fn resize(&mut self, n: usize) {
         if n > self.exchanged.len() {
-            self.matrix.resize(n * n, 0.0);
-            self.exchanged.resize(n, 0);
-            self.inverses.resize(n, 0.0);
+            *self = Self::new(n);
         }
         self.n = n;
         self.clear();
     }
 
-    /// The matrix to be filled, row-major, `n * n` entries. After [`factor`](Self::factor) it
-    /// holds `L` and `U`.
+    /// The matrix to be filled, row-major, `n * n` entries. [`factor`](Self::factor) leaves it as it is.
     pub fn matrix_mut(&mut self) -> &mut [f64] {
         let length = self.n * self.n;
         &mut self.matrix[..length]
@@ -81,24 +117,32 @@ impl Lu {
         self.matrix_mut().fill(0.0);
     }
 
-    /// Factorises the matrix in place.
+    /// Factorises the matrix.
     ///
     /// # Errors
     ///
-    /// [`SingularMatrix`] when a column has no pivot with a finite inverse. The matrix is then
-    /// partly overwritten and must be filled again.
+    /// [`SingularMatrix`] when a column has no pivot with a finite inverse.
     pub fn factor(&mut self) -> Result<(), SingularMatrix> {
         let n = self.n;
-        let a = &mut self.matrix[..n * n];
+        if n == 0 {
+            return Ok(());
+        }
+        let width = n.div_ceil(WIDTH);
+        let factors = &mut self.factors[..n * width];
+        for (row, given) in factors.chunks_exact_mut(width).zip(self.matrix.chunks_exact(n)) {
+            row[width - 1] = [0.0; WIDTH];
+            row.as_flattened_mut()[..n].copy_from_slice(given);
+        }
         for k in 0..n {
+            let (lane, place) = (k / WIDTH, k % WIDTH);
             let mut row = k;
-            let mut largest = a[k * n + k].abs();
-            for i in k + 1..n {
-                let candidate = a[i * n + k].abs();
+            let mut largest = 0.0;
+            for (i, candidate) in factors[k * width..].chunks_exact(width).enumerate() {
+                let candidate = candidate[lane][place].abs();
                 // A NaN must win, or it would stay hidden below the pivot.
                 if candidate > largest || candidate.is_nan() {
                     largest = candidate;
-                    row = i;
+                    row = k + i;
                 }
             }
             // The inverse of a zero or subnormal pivot is not finite either.
@@ -107,21 +151,23 @@ impl Lu {
             }
             self.exchanged[k] = row;
             // Rows up to k, the pivot row last, and the rows still to be eliminated.
-            let (above, below) = a.split_at_mut((k + 1) * n);
-            let pivot_row = &mut above[k * n..];
+            let (above, below) = factors.split_at_mut((k + 1) * width);
+            let pivot_row = &mut above[k * width..];
             if row != k {
-                let start = (row - k - 1) * n;
-                pivot_row.swap_with_slice(&mut below[start..start + n]);
+                let start = (row - k - 1) * width;
+                pivot_row.swap_with_slice(&mut below[start..start + width]);
             }
-            let inverse = 1.0 / pivot_row[k];
+            let inverse = 1.0 / pivot_row[lane][place];
             self.inverses[k] = inverse;
-            for other in below.chunks_exact_mut(n) {
-                let factor = other[k] * inverse;
-                other[k] = factor;
+            // Without what stands up to the pivot, where `L` is kept in the rows below.
+            let right = &mut self.scratch[0][lane..width];
+            right.copy_from_slice(&pivot_row[lane..]);
+            right[0][..=place].fill(0.0);
+            for other in below.chunks_exact_mut(width) {
+                let factor = other[lane][place] * inverse;
+                other[lane][place] = factor;
                 if factor != 0.0 {
-                    for (entry, pivot) in other[k + 1..].iter_mut().zip(&pivot_row[k + 1..]) {
-                        *entry -= factor * pivot;
-                    }
+                    add_lanes(&mut other[lane..], right, -factor);
                 }
             }
         }
@@ -133,20 +179,29 @@ impl Lu {
     /// # Panics
     ///
     /// If `b` has fewer than `n` entries; entries beyond `n` are left alone.
-    pub fn solve(&self, b: &mut [f64]) {
+    pub fn solve(&mut self, b: &mut [f64]) {
         let n = self.n;
-        let a = &self.matrix[..n * n];
+        let width = n.div_ceil(WIDTH);
         let b = &mut b[..n];
         for (i, &row) in self.exchanged[..n].iter().enumerate() {
             b.swap(i, row);
         }
-        for i in 1..n {
-            b[i] -= dot(&a[i * n..i * n + i], &b[..i]);
+        // What is not known yet is zero, so that whole lanes can be multiplied.
+        let [below, x] = &mut self.scratch;
+        below[..width].fill([0.0; WIDTH]);
+        x[..width].fill([0.0; WIDTH]);
+        for (i, value) in b.iter().enumerate() {
+            let known = i.div_ceil(WIDTH);
+            let row = &self.factors[i * width..i * width + known];
+            below[i / WIDTH][i % WIDTH] = value - dot_lanes(row, &below[..known]);
         }
         for i in (0..n).rev() {
-            let row = &a[i * n..(i + 1) * n];
-            b[i] = (b[i] - dot(&row[i + 1..], &b[i + 1..])) * self.inverses[i];
+            let lane = i / WIDTH;
+            let row = &self.factors[i * width + lane..(i + 1) * width];
+            let sum = below[lane][i % WIDTH] - dot_lanes(row, &x[lane..width]);
+            x[lane][i % WIDTH] = sum * self.inverses[i];
         }
+        b.copy_from_slice(&x.as_flattened()[..n]);
     }
 
     /// Solves `Aᵀ x = b`; `b` is overwritten by `x`. Needs a successful [`factor`](Self::factor).
@@ -156,24 +211,26 @@ impl Lu {
     /// # Panics
     ///
     /// If `b` has fewer than `n` entries; entries beyond `n` are left alone.
-    pub fn solve_transposed(&self, b: &mut [f64]) {
+    pub fn solve_transposed(&mut self, b: &mut [f64]) {
         let n = self.n;
-        let a = &self.matrix[..n * n];
+        let width = n.div_ceil(WIDTH);
         let b = &mut b[..n];
-        // Column-oriented sweeps, so that the rows of the stored matrix are read in order.
-        for i in 0..n {
-            let row = &a[i * n..(i + 1) * n];
-            b[i] *= self.inverses[i];
-            let known = b[i];
-            for (entry, u) in b[i + 1..].iter_mut().zip(&row[i + 1..]) {
-                *entry -= u * known;
-            }
+        // Column-oriented sweeps, so that the rows of the stored matrix are read in order; what the sums hold of unknowns
+        // that are known already is of no use any more.
+        let [upper, lower] = &mut self.scratch;
+        upper[..width].fill([0.0; WIDTH]);
+        lower[..width].fill([0.0; WIDTH]);
+        for (i, value) in b.iter_mut().enumerate() {
+            let lane = i / WIDTH;
+            *value = (*value - upper[lane][i % WIDTH]) * self.inverses[i];
+            let row = &self.factors[i * width + lane..(i + 1) * width];
+            add_lanes(&mut upper[lane..width], row, *value);
         }
-        for i in (1..n).rev() {
-            let known = b[i];
-            for (entry, l) in b[..i].iter_mut().zip(&a[i * n..i * n + i]) {
-                *entry -= l * known;
-            }
+        for (i, value) in b.iter_mut().enumerate().rev() {
+            *value -= lower[i / WIDTH][i % WIDTH];
+            let known = i.div_ceil(WIDTH);
+            let row = &self.factors[i * width..i * width + known];
+            add_lanes(&mut lower[..known], row, *value);
         }
         for (i, &row) in self.exchanged[..n].iter().enumerate().rev() {
             b.swap(i, row);
@@ -184,6 +241,7 @@ impl Lu {
 /// Sum of the products of two vectors of one length.
 ///
 /// Four sums side by side: one alone would wait for every addition to end.
+#[inline]
 pub fn dot(left: &[f64], right: &[f64]) -> f64 {
     debug_assert_eq!(left.len(), right.len());
     let mut sums = [0.0; 4];

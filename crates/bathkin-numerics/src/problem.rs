@@ -82,6 +82,25 @@ pub trait Problem {
         Ok(())
     }
 
+    /// One event function at `time` and `state`: what [`event_values`](Self::event_values) writes at `index`.
+    ///
+    /// Asked for while a crossing is narrowed down; worth its own implementation where one function costs less than
+    /// all. `values` is memory for all of them.
+    ///
+    /// # Errors
+    ///
+    /// As [`event_values`](Self::event_values).
+    fn event_value(
+        &self,
+        index: usize,
+        time: f64,
+        state: &[f64],
+        values: &mut [f64],
+    ) -> Result<f64, Self::Error> {
+        self.event_values(time, state, values)?;
+        Ok(values[index])
+    }
+
     /// Which way event `index` must pass zero.
     fn event_direction(&self, index: usize) -> Crossing {
         let _ = index;

@@ -6,7 +6,7 @@ use super::watch::Watch;
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::solution::Speciation;
-use crate::solution::ph::{Adjustment, adjust_ph};
+use crate::solution::ph::{Adjustment, LastAdjustment, adjust_ph_again};
 use crate::tank::readings::turnovers;
 use crate::tank::{Balances, Event, Level, PH, Volume, WATER_MOL_L};
 
@@ -17,6 +17,7 @@ pub(super) const PUMPED: &str = "pumped";
 pub struct Operator<'a> {
     pub(super) balances: &'a Balances<'a>,
     reading: Speciation,
+    last_correction: Option<LastAdjustment>,
     /// Every addition so far.
     pub ledger: Ledger,
     /// Volume of each solution fed before the ledger was opened, L.
@@ -36,6 +37,7 @@ impl<'a> Operator<'a> {
         let mut operator = Operator {
             balances,
             reading,
+            last_correction: None,
             ledger: Ledger::default(),
             opened_l: Vec::new(),
             booked_l: Vec::new(),
@@ -113,13 +115,14 @@ impl<'a> Operator<'a> {
         let thinned = if tank.plant.level == Level::Held { 0.0 } else { 1.0 };
         let gives: Vec<f64> =
             corrector.per_litre.iter().zip(&totals).map(|(brings, total)| brings - thinned * total).collect();
-        let adjustment = adjust_ph(
+        let adjustment = adjust_ph_again(
             &tank.bath.equilibrium,
             &mut self.reading,
             &mut totals,
             &gives,
             tank.operation.set_points.ph_temperature_k,
             tank.operation.set_points.ph,
+            &mut self.last_correction,
         )?;
         match adjustment {
             Adjustment::Amount(part) => {

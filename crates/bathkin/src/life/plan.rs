@@ -113,7 +113,7 @@ pub(crate) fn go_through(
     let mut dry = None;
     for stop in 0_u64.. {
         run.carry_to_next_stop()?;
-        dry = run.run_dry(&run.readings()?).map(|what| (what, run.time / SECONDS_PER_HOUR));
+        dry = run.run_dry(&*run.readings()?).map(|what| (what, run.time / SECONDS_PER_HOUR));
         if dry.is_some() {
             break;
         }

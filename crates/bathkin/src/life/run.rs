@@ -1,5 +1,7 @@
 //! A run under way: from stop to stop, and what is done there.
 
+use std::rc::Rc;
+
 use bathkin_numerics::{Options, advance};
 
 use super::EventRecord;
@@ -100,7 +102,7 @@ impl<'a> Run<'a> {
         self.operator.check_ledger(&self.state)
     }
 
-    pub(super) fn readings(&self) -> Result<Readings> {
+    pub(super) fn readings(&self) -> Result<Rc<Readings>> {
         self.segment.readings(self.time, &self.state).map_err(|error| error.at_time(self.clock_h()))
     }
 
@@ -195,13 +197,13 @@ impl<'a> Run<'a> {
             self.analyse()?;
             self.dose()?;
         }
-        if self.segment.calls_for(Call::Metal, &self.state, &self.readings()?) {
+        if self.segment.calls_for(Call::Metal, &self.state, &*self.readings()?) {
             self.operator.add_metal(self.time, &mut self.state, None, "metal low")?;
         }
         if attended && self.schedule.ph_due(self.time) {
             self.operator.correct_ph(self.time, &mut self.state, Size::Lacking, "by the clock")?;
         }
-        if self.segment.calls_for(Call::Ph, &self.state, &self.readings()?) {
+        if self.segment.calls_for(Call::Ph, &self.state, &*self.readings()?) {
             self.operator.correct_ph(self.time, &mut self.state, Size::Called, "pH low")?;
         }
         Ok(())

@@ -1,6 +1,7 @@
 //! A stretch of time between stops, as the integrator sees it.
 
 use std::cell::{Cell, RefCell};
+use std::rc::Rc;
 
 use bathkin_numerics::{Crossing, Problem};
 
@@ -68,7 +69,7 @@ pub struct Segment<'a> {
 struct Seen {
     temperature_k: f64,
     state: Vec<f64>,
-    readings: Readings,
+    readings: Rc<Readings>,
 }
 
 impl<'a> Segment<'a> {
@@ -118,21 +119,35 @@ impl<'a> Segment<'a> {
     ///
     /// # Errors
     /// As [`Readings::take`].
-    pub fn readings(&self, time_s: f64, state: &[f64]) -> Result<Readings> {
+    pub fn readings(&self, time_s: f64, state: &[f64]) -> Result<Rc<Readings>> {
         let temperature_k = self.balances.temperature_k();
-        if let Some(seen) = &*self.last.borrow()
+        let plating_s = self.plating_s(time_s);
+        let last = &mut *self.last.borrow_mut();
+        if let Some(seen) = last
             && seen.temperature_k == temperature_k
             && seen.state == state
         {
-            return Ok(seen.readings.clone().at(time_s, self.plating_s(time_s)));
+            if !seen.readings.is_at(time_s, plating_s) {
+                seen.readings = Rc::new(seen.readings.as_ref().clone().at(time_s, plating_s));
+            }
+            return Ok(Rc::clone(&seen.readings));
         }
         let mut readings = Readings::take(self.balances, state, self.fresh_ph)?;
         if self.cooled {
             readings = readings.cooled(self.balances)?;
         }
-        let seen = Seen { temperature_k, state: state.to_vec(), readings: readings.clone() };
-        *self.last.borrow_mut() = Some(seen);
-        Ok(readings.at(time_s, self.plating_s(time_s)))
+        let readings = Rc::new(readings.at(time_s, plating_s));
+        match last {
+            Some(seen) => {
+                seen.temperature_k = temperature_k;
+                seen.state.copy_from_slice(state);
+                seen.readings = Rc::clone(&readings);
+            }
+            None => {
+                *last = Some(Seen { temperature_k, state: state.to_vec(), readings: Rc::clone(&readings) })
+            }
+        }
+        Ok(readings)
     }
 
     /// Begins a stretch with the area that is in the tank.
@@ -205,52 +220,65 @@ impl<'a> Segment<'a> {
     }
 
     fn value(&self, call: Call, state: &[f64], readings: &Readings) -> f64 {
+        if let Some(value) = self.value_of_state(call, state) {
+            return value;
+        }
         let tank = self.balances.tank();
-        match (call, tank.operation.policies.metal, tank.operation.policies.ph) {
-            (Call::Limit(index), ..) => self.limits[index].margin(tank, readings),
-            (Call::Metal | Call::Ph, ..) if !self.attended => 1.0,
-            (Call::Dose(number), ..) => {
+        match (call, tank.operation.policies.ph) {
+            (Call::Limit(index), _) => self.limits[index].margin(tank, readings),
+            (Call::Ph, PhPolicy::DeadBand { width, .. }) => self.above_dead_band(readings.ph_read, width),
+            (Call::WaterUsedUp, _) => readings.water_kg_l - LEAST_WATER_KG_L,
+            // Where nothing plates nothing dissolves either.
+            (Call::Dissolves, _) => readings.metal_mol_m2_s + STANDS_STILL_MOL_M2_S,
+            // A call without its policy never made it into the list.
+            _ => 1.0,
+        }
+    }
+
+    /// How far a pH stands above the lower end of its dead band.
+    fn above_dead_band(&self, ph_read: f64, width: f64) -> f64 {
+        ph_read - (self.balances.tank().operation.set_points.ph - width)
+    }
+
+    /// What a call waits for, where amounts and volumes tell it without the equilibrium.
+    fn value_of_state(&self, call: Call, state: &[f64]) -> Option<f64> {
+        let (balances, tank) = (self.balances, self.balances.tank());
+        let (roles, set_points) = (tank.bath.roles, tank.operation.set_points);
+        let total = |component: usize| balances.total_mol_l(state, component);
+        Some(match call {
+            Call::Metal | Call::Ph if !self.attended => 1.0,
+            Call::Dose(number) => {
                 let counter = tank
                     .operation
                     .occasions()
                     .nth(number)
-                    .and_then(|(_, occasion)| plated_counter(self.balances, state, occasion));
+                    .and_then(|(_, occasion)| plated_counter(balances, state, occasion));
                 self.doses[number] + 1.0 - counter.unwrap_or(0.0)
             }
-            (Call::Metal, MetalPolicy::Threshold { fraction }, _) => {
-                readings.totals_mol_l[tank.bath.roles.metal] / tank.operation.set_points.metal_mol_l
-                    - fraction
+            Call::Metal => {
+                let MetalPolicy::Threshold { fraction } = tank.operation.policies.metal else { return None };
+                total(roles.metal) / set_points.metal_mol_l - fraction
             }
-            (Call::Ph, _, PhPolicy::DeadBand { width, .. }) => {
-                readings.ph_read - (tank.operation.set_points.ph - width)
+            Call::Row => self.next_row - turnovers(balances, state).0,
+            Call::Event(event) => {
+                self.event_turnovers[event].map_or(1.0, |at| at - turnovers(balances, state).0)
             }
-            (Call::Row, ..) => self.next_row - turnovers(self.balances, state).0,
-            (Call::Event(event), ..) => self.event_turnovers[event].map_or(1.0, |at| at - readings.turnovers),
-            (Call::Brim, ..) => match tank.plant.level {
-                Level::Free { brim_l, .. } => (brim_l - readings.volume_l()) / tank.plant.volume_l,
+            Call::Brim => match tank.plant.level {
+                Level::Free { brim_l, .. } => (brim_l - balances.volume_l(state)) / tank.plant.volume_l,
                 Level::Held => 1.0,
             },
-            (Call::Float, ..) => match tank.plant.level {
+            Call::Float => match tank.plant.level {
                 Level::Free { float_l: Some(float_l), .. } => {
-                    (readings.volume_l() - float_l) / tank.plant.volume_l
+                    (balances.volume_l(state) - float_l) / tank.plant.volume_l
                 }
                 _ => 1.0,
             },
-            (Call::VolumeUsedUp, ..) => readings.volume_l() / tank.plant.volume_l - LEAST_VOLUME,
-            (Call::WaterUsedUp, ..) => readings.water_kg_l - LEAST_WATER_KG_L,
-            (Call::MetalUsedUp, ..) => {
-                used_up(readings.totals_mol_l[tank.bath.roles.metal], tank.operation.set_points.metal_mol_l)
-            }
-            (Call::ReductantUsedUp, ..) => used_up(
-                readings.totals_mol_l[tank.bath.roles.reductant],
-                tank.operation.set_points.reductant_mol_l,
-            ),
-            (Call::Dissolves, ..) if self.balances.area_m2() == 0.0 => 1.0,
-            // Where nothing plates nothing dissolves either.
-            (Call::Dissolves, ..) => readings.metal_mol_m2_s + STANDS_STILL_MOL_M2_S,
-            // A call without its policy never made it into the list.
-            (Call::Metal | Call::Ph, ..) => 1.0,
-        }
+            Call::VolumeUsedUp => balances.volume_l(state) / tank.plant.volume_l - LEAST_VOLUME,
+            Call::MetalUsedUp => used_up(total(roles.metal), set_points.metal_mol_l),
+            Call::ReductantUsedUp => used_up(total(roles.reductant), set_points.reductant_mol_l),
+            Call::Dissolves if balances.area_m2() == 0.0 => 1.0,
+            Call::Limit(_) | Call::Ph | Call::WaterUsedUp | Call::Dissolves => return None,
+        })
     }
 }
 
@@ -309,6 +337,20 @@ impl Problem for Segment<'_> {
             *value = self.value(*call, state, &readings);
         }
         Ok(())
+    }
+
+    fn event_value(&self, index: usize, time: f64, state: &[f64], _: &mut [f64]) -> Result<f64> {
+        let call = self.calls[index];
+        if let Some(value) = self.value_of_state(call, state) {
+            return Ok(value);
+        }
+        self.balances.set_temperature_k(self.ramp.get().at_k(time));
+        if let (Call::Ph, PhPolicy::DeadBand { width, .. }) =
+            (call, self.balances.tank().operation.policies.ph)
+        {
+            return Ok(self.above_dead_band(self.balances.ph_read_of_state(state)?, width));
+        }
+        Ok(self.value(call, state, &*self.readings(time, state)?))
     }
 
     fn event_direction(&self, _index: usize) -> Crossing {

@@ -1,5 +1,7 @@
 //! The run: make-up, stretches, stops, verdict.
 
+use std::rc::Rc;
+
 use super::settings::Settings;
 
 use super::film_status::FilmStatus;
@@ -87,13 +89,13 @@ pub(crate) fn carry_on(
     };
     let accounts = Accounts::open(tank, &layout, &unscaled(balances, &run.state));
     let mut solids = SolidStatus::of_tank(tank);
-    SolidStatus::look(&mut solids, run.time, &run.readings()?);
+    SolidStatus::look(&mut solids, run.time, &*run.readings()?);
     run.begin();
     let mut film = tank.bath.film.is_some().then(FilmStatus::default);
     FilmStatus::look(&mut film, balances, run.time, &run.state)?;
     let mut surface = SurfaceStatus::fresh(&fresh);
 
-    let mut hottest: Option<Readings> = None;
+    let mut hottest: Option<Rc<Readings>> = None;
 
     let mut stops = 0;
     let mut worst = (0.0, String::from("nothing"));
@@ -156,7 +158,7 @@ pub(crate) fn carry_on(
         solids,
         film,
         surface,
-        hottest,
+        hottest: hottest.map(Rc::unwrap_or_clone),
         stress: stress::status(tank, &fresh, &last),
         table: Table::of(tank, &rows),
         rows,

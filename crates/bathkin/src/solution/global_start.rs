@@ -40,6 +40,7 @@ pub(super) fn begin(speciation: &mut Speciation, chemistry: &Equilibrium) {
     }
     speciation.ionic_strength_mol_kg = strength_of_free_ions(speciation, chemistry).clamp(1e-7, 0.5);
     speciation.factored = false;
+    speciation.earlier.known = 0;
     speciation.between.forget(chemistry);
     speciation.ln_water_activity = 0.0;
 }

@@ -41,8 +41,9 @@ impl Speciation {
         let first = chemistry.first_formed();
         let between = &mut self.between;
         between.acting.copy_from_slice(&self.molalities);
-        for (number, ln) in between.felt.iter().zip(&between.ln_felt) {
-            between.acting[first + number] = between.exponentials[*number].of(*ln);
+        between.exponentials.of(0, &between.ln_felt, &mut between.felt_acting);
+        for (number, acting) in between.felt.iter().zip(&between.felt_acting) {
+            between.acting[first + number] = *acting;
         }
         between.shift.fill(0.0);
         between.shift_slope.fill(0.0);
@@ -73,8 +74,11 @@ impl Speciation {
     pub(super) fn ln_water_activity_of(&self) -> f64 {
         let strength = self.ionic_strength_mol_kg.max(SMALLEST_SCALE);
         let charges = osmotic_charge_part(self.debye_hueckel_a, strength).0;
-        let mut all: f64 =
-            self.molalities.iter().enumerate().map(|(i, m)| m * (1.0 + 0.5 * self.water_shift(i))).sum();
+        let half_strength = 0.5 * strength;
+        let shifts = self.between.shift.iter().zip(&self.between.shift_slope);
+        let effect =
+            |(m, (shift, slope)): (&f64, (&f64, &f64))| m * (1.0 + 0.5 * (shift + half_strength * slope));
+        let mut all: f64 = self.molalities.iter().zip(shifts).map(effect).sum();
         if self.closure != Closure::Electroneutral {
             all += self.net_charge.abs();
         }
@@ -82,6 +86,7 @@ impl Speciation {
     }
 
     /// ln(10) sum (eps + ½ d eps/d ln I) m of a substance.
+    #[inline]
     pub(super) fn water_shift(&self, substance: usize) -> f64 {
         let half_strength = 0.5 * self.ionic_strength_mol_kg.max(SMALLEST_SCALE);
         self.between.shift[substance] + half_strength * self.between.shift_slope[substance]

@@ -17,6 +17,8 @@ const CONVERGED_EXACTLY: f64 = 1e-13;
 /// A kept Jacobian is good while steps shrink at least this fast, and is not tried on long steps.
 const FAST: f64 = 0.02;
 const LONG: f64 = 0.05;
+/// Steps below this owe their length to what follows one step late, not to the Jacobian.
+const TINY: f64 = 1e-8;
 /// Taken for the first step.
 const UNKNOWN_SHRINKAGE: f64 = 0.01;
 const LARGEST_STEP: f64 = 2.0;
@@ -60,14 +62,11 @@ impl Speciation {
             self.step[..unknowns].copy_from_slice(&self.sums[..unknowns]);
             self.lu.solve(&mut self.step);
             let before = longest;
-            longest = self.step[..unknowns]
-                .iter()
-                .enumerate()
-                .filter(|(unknown, _)| *unknown != strength)
-                .fold(0.0_f64, |most, (_, step)| most.max(step.abs()));
+            let (free, others) = self.step[..unknowns].split_at(strength);
+            longest = largest(free).max(largest(&others[1..]));
             let shrinkage = if before.is_finite() { longest / before } else { UNKNOWN_SHRINKAGE };
             error = longest * if fresh { longest } else { shrinkage };
-            self.factored = shrinkage < FAST && longest < LONG;
+            self.factored = (shrinkage < FAST || longest < TINY) && longest < LONG;
             self.take_step(chemistry, if longest > LARGEST_STEP { LARGEST_STEP / longest } else { 1.0 });
             self.newton_steps += 1;
         }
@@ -98,9 +97,7 @@ impl Speciation {
         self.form_species(chemistry);
         self.sum_up(chemistry);
         let unknowns = chemistry.lasting_unknowns() + self.between.felt.len();
-        self.sums[..unknowns]
-            .iter()
-            .fold(0.0_f64, |most, r| if r.is_nan() { f64::NAN } else { most.max(r.abs()) })
+        largest(&self.sums[..unknowns])
     }
 
     /// The balances: how far each is off, scaled.
@@ -139,4 +136,15 @@ impl Speciation {
             self.sums[unknown] = self.molalities[unknown] + bound;
         }
     }
+}
+
+/// The largest magnitude; `NaN` where one is.
+fn largest(values: &[f64]) -> f64 {
+    let (mut most, mut sum) = (0.0, 0.0);
+    for value in values {
+        let magnitude = value.abs();
+        most = if magnitude > most { magnitude } else { most };
+        sum += magnitude;
+    }
+    if sum.is_nan() { sum } else { most }
 }

@@ -9,6 +9,11 @@ use crate::error::{Error, Result};
 /// Largest amount of acid or base tried, mol/L: above this it is another solution.
 pub const LARGEST_ADJUSTMENT_MOL_L: f64 = 20.0;
 
+/// Most steps before the slow and sure way.
+const STEPS: usize = 8;
+/// How close to the target is there.
+const CLOSE: f64 = 1e-11;
+
 /// What came of setting a pH.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Adjustment {
@@ -37,6 +42,30 @@ pub fn adjust_ph(
     temperature_k: f64,
     target_ph: f64,
 ) -> Result<Adjustment> {
+    adjust_ph_again(chemistry, speciation, totals, gives, temperature_k, target_ph, &mut None)
+}
+
+/// An amount that brought a solution to its pH, and the slope of the pH by it there, L/mol: where the search begins in a
+/// solution like it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LastAdjustment {
+    amount: f64,
+    slope: f64,
+}
+
+/// [`adjust_ph`] of one of many solutions that are much alike: begins at the amount of the last one, and leaves its own.
+///
+/// # Errors
+/// As [`adjust_ph`].
+pub fn adjust_ph_again(
+    chemistry: &Equilibrium,
+    speciation: &mut Speciation,
+    totals: &mut [f64],
+    gives: &[f64],
+    temperature_k: f64,
+    target_ph: f64,
+    last: &mut Option<LastAdjustment>,
+) -> Result<Adjustment> {
     let mut titration = Titration {
         chemistry,
         speciation,
@@ -46,8 +75,17 @@ pub fn adjust_ph(
         temperature_k,
         target_ph,
     };
-    let outcome = match titration.newton()? {
-        Some(amount) => Adjustment::Amount(amount),
+    let again = match last.take() {
+        Some(known) => titration.secant(known)?,
+        None => None,
+    };
+    let found = match again {
+        Some(found) => Some(found),
+        None => titration.newton()?,
+    };
+    *last = found;
+    let outcome = match found {
+        Some(found) => Adjustment::Amount(found.amount),
         None => titration.bracket()?,
     };
     if let Adjustment::Amount(amount) = outcome {
@@ -70,16 +108,16 @@ pub fn settle_ph(
     temperature_k: f64,
     target_ph: f64,
 ) -> Result<Option<f64>> {
-    const STEPS: usize = 40;
-    const CLOSE: f64 = 1e-13;
+    const SETTLING_STEPS: usize = 40;
+    const SETTLED: f64 = 1e-13;
     let start = totals.to_vec();
     let mut titration =
         Titration { chemistry, speciation, now: start.clone(), start, gives, temperature_k, target_ph };
     let (mut amount, mut before) = (0.0, f64::INFINITY);
-    for _ in 0..STEPS {
+    for _ in 0..SETTLING_STEPS {
         let off = titration.off_target(amount)?;
         // Steps that help no more are rounding.
-        if off.abs() < CLOSE || (off.abs() < 1e-10 && off.abs() >= before) {
+        if off.abs() < SETTLED || (off.abs() < 1e-10 && off.abs() >= before) {
             let possible = titration.now.iter().all(|total| *total >= 0.0);
             totals.copy_from_slice(&titration.now);
             return Ok(possible.then_some(amount));
@@ -161,16 +199,40 @@ impl Titration<'_> {
     }
 
     /// Newton's method on the titration curve; `None` when it does not settle at once.
-    fn newton(&mut self) -> Result<Option<f64>> {
-        const STEPS: usize = 8;
-        const CLOSE: f64 = 1e-11;
-        let mut amount = 0.0;
+    fn newton(&mut self) -> Result<Option<LastAdjustment>> {
+        let (mut amount, mut slope) = (0.0, f64::NAN);
         for _ in 0..STEPS {
             let Some(off) = self.off_target_if_any(amount)? else { return Ok(None) };
             if off.abs() < CLOSE && amount > 0.0 {
-                return Ok(Some(amount));
+                return Ok(Some(LastAdjustment { amount, slope }));
             }
-            amount -= off / self.slope()?;
+            slope = self.slope()?;
+            amount -= off / slope;
+            if !(0.0..=LARGEST_ADJUSTMENT_MOL_L).contains(&amount) {
+                return Ok(None);
+            }
+        }
+        Ok(None)
+    }
+
+    /// The secant method from an amount and slope known of a solution like it; `None` when it does not settle at once.
+    fn secant(&mut self, known: LastAdjustment) -> Result<Option<LastAdjustment>> {
+        /// Differences of the pH below this are too rounded for a slope.
+        const ROUNDED: f64 = 1e-6;
+        let LastAdjustment { mut amount, mut slope } = known;
+        let mut before: Option<(f64, f64)> = None;
+        for _ in 0..STEPS {
+            let Some(off) = self.off_target_if_any(amount)? else { return Ok(None) };
+            if let Some((at, was)) = before
+                && (off - was).abs() > ROUNDED
+            {
+                slope = (off - was) / (amount - at);
+            }
+            if off.abs() < CLOSE && amount > 0.0 {
+                return Ok(Some(LastAdjustment { amount, slope }));
+            }
+            before = Some((amount, off));
+            amount -= off / slope;
             if !(0.0..=LARGEST_ADJUSTMENT_MOL_L).contains(&amount) {
                 return Ok(None);
             }

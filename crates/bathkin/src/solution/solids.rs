@@ -12,7 +12,7 @@
 //!
 //! Solids are not taken out of the solution: the index tells of the liquid before anything fell.
 
-use bathkin_numerics::{RootError, bracketed_root};
+use bathkin_numerics::{Bracket, RootError, narrow_bracket};
 
 use super::activity_product::ActivityProduct;
 use super::chemistry::Chemistry;
@@ -175,28 +175,30 @@ impl<'a> PrecipitationOnset<'a> {
             return Ok(Some(from_ph));
         }
         let step = if start < 0.0 { STEP } else { -STEP };
-        let mut near = from_ph;
+        let (mut near, mut at_near) = (from_ph, start);
         while RANGE.contains(&(near + step)) {
             let far = near + step;
             let Some(index) = self.saturation_index_at(solid, far)? else { return Ok(None) };
             if index.signum() != start.signum() {
-                return self.between(solid, near, far).map(Some);
+                let bracket = Bracket { low: near, high: far, f_low: at_near, f_high: index };
+                return self.between(solid, bracket).map(Some);
             }
-            near = far;
+            (near, at_near) = (far, index);
         }
         Ok(None)
     }
 
-    fn between(&mut self, solid: &BathSolid, near: f64, far: f64) -> Result<f64> {
+    /// The root in a bracket, whose ends are not looked at again: one of them may be the root to rounding.
+    fn between(&mut self, solid: &BathSolid, bracket: Bracket) -> Result<f64> {
         const TOLERANCE_PH: f64 = 1e-12;
         const MOST_EVALUATIONS: usize = 200;
         // Both ends are within reach, so what lies between them is too.
         let index = |ph| Ok(self.saturation_index_at(solid, ph)?.unwrap_or(f64::NAN));
-        match bracketed_root(index, near, far, TOLERANCE_PH, MOST_EVALUATIONS) {
-            Ok(ph) => Ok(ph),
+        match narrow_bracket(index, bracket, TOLERANCE_PH, MOST_EVALUATIONS) {
+            Ok(end) => Ok(if end.f_low.abs() < end.f_high.abs() { end.low } else { end.high }),
             Err(RootError::Function(error)) => Err(error),
             // The bracket holds by construction; what is left is a root narrower than the tolerance.
-            Err(_) => Ok(far),
+            Err(_) => Ok(bracket.high),
         }
     }
 }

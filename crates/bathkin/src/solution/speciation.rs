@@ -96,6 +96,7 @@ impl Speciation {
         if self.temperature_k != temperature_k {
             self.temperature_k = temperature_k;
             self.factored = false;
+            self.earlier.known = 0;
             self.debye_hueckel_a = chemistry.activity.slope_at(temperature_k);
             for (ln_k, species) in self.ln_k.iter_mut().zip(&chemistry.formed) {
                 *ln_k = species.constant.ln_k(temperature_k);
@@ -108,17 +109,18 @@ impl Speciation {
         }
     }
 
-    /// New totals, and the best guess after them: free concentrations move in proportion.
+    /// New totals, and the best guess after them: what the last two solutions predict along their line, beside it free
+    /// concentrations in proportion.
     fn take_totals(&mut self, chemistry: &Equilibrium, totals: &[f64]) {
         if let Some(volumes) = &chemistry.volumes {
             let water = volumes.water(totals, &mut self.water_slopes);
             (self.water_kg_l, self.water_kg_mol_base) = (water.kg_l, water.kg_mol_base);
         }
-        for (unknown, position) in chemistry.active.iter().enumerate() {
-            let old = self.total(*position);
-            let new = (totals[*position] / self.water_kg_l).max(TRACE_MOL_KG);
-            if self.solved {
-                let grown = new / old - 1.0;
+        if self.solved {
+            self.predict(chemistry, totals);
+            for (unknown, position) in chemistry.active.iter().enumerate() {
+                let new = (totals[*position] / self.water_kg_l).max(TRACE_MOL_KG);
+                let grown = new / self.expected[*position].max(TRACE_MOL_KG) - 1.0;
                 self.ln_free[unknown] += if grown.abs() < SMALL_CHANGE { grown } else { grown.ln_1p() };
             }
         }
@@ -132,29 +134,27 @@ impl Speciation {
     }
 
     pub(super) fn free_from_logarithms(&mut self) {
-        for ((molality, exponential), ln) in
-            self.molalities.iter_mut().zip(&mut self.exponentials).zip(&self.ln_free)
-        {
-            *molality = exponential.of(*ln);
-        }
+        self.exponentials.of(0, &self.ln_free, &mut self.molalities);
     }
 
     /// Mass action: molalities of the formed species from the free ones.
     pub(super) fn form_species(&mut self, chemistry: &Equilibrium) {
         let first = chemistry.first_formed();
-        let (charges, shift) = (&chemistry.charges, &self.between.shift);
-        for (unknown, ln_free) in self.ln_free.iter().enumerate() {
-            self.ln_activities[unknown] =
-                ln_free + shift[unknown] - charges[unknown].powi(2) * self.charge_function;
+        let (charge_function, ln_water_activity) = (self.charge_function, self.ln_water_activity);
+        let (free_shift, shift) = self.between.shift.split_at(first);
+        let (free_squares, squares) = chemistry.squares.split_at(first);
+        let free = self.ln_free.iter().zip(free_shift.iter().zip(free_squares));
+        for (ln_activity, (ln_free, (shift, square))) in self.ln_activities.iter_mut().zip(free) {
+            *ln_activity = ln_free + shift - square * charge_function;
         }
-        for (number, species) in chemistry.formed.iter().enumerate() {
-            let mut ln_m = self.ln_k[number] + species.water * self.ln_water_activity - shift[first + number]
-                + species.charge * species.charge * self.charge_function;
+        let formed = chemistry.formed.iter().zip(&self.ln_k).zip(shift.iter().zip(squares));
+        for (ln_formed, ((species, ln_k), (shift, square))) in self.ln_formed.iter_mut().zip(formed) {
+            let mut ln_m = ln_k + species.water * ln_water_activity - shift + square * charge_function;
             for (unknown, coefficient) in &chemistry.terms[species.terms.clone()] {
                 ln_m += coefficient * self.ln_activities[*unknown];
             }
-            self.ln_formed[number] = ln_m;
-            self.molalities[first + number] = self.exponentials[first + number].of(ln_m);
+            *ln_formed = ln_m;
         }
+        self.exponentials.of(first, &self.ln_formed, &mut self.molalities[first..]);
     }
 }

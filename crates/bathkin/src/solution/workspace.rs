@@ -2,8 +2,9 @@
 
 use bathkin_numerics::Lu;
 
+use super::earlier::Earlier;
 use super::equilibrium::Equilibrium;
-use super::exponential::Exponential;
+use super::exponential::Exponentials;
 
 /// Totals below this are solved as if they were this, mol/kg: a logarithm needs something to hold.
 pub const TRACE_MOL_KG: f64 = 1e-14;
@@ -43,7 +44,7 @@ pub struct Speciation {
     /// Molalities: free active components, proton, formed species, inert components.
     pub(super) molalities: Vec<f64>,
     /// Exponentials of `ln_free` and of `ln_formed`.
-    pub(super) exponentials: Vec<Exponential>,
+    pub(super) exponentials: Exponentials,
     /// ln of the molalities of the formed species.
     pub(super) ln_formed: Vec<f64>,
     pub(super) ln_k: Vec<f64>,
@@ -52,6 +53,10 @@ pub struct Speciation {
     /// Memory of the interactions between ions.
     pub(super) between: Interactions,
     pub(super) lu: Lu,
+    /// The last few solutions.
+    pub(super) earlier: Earlier,
+    /// Totals per kilogram of water of which the first guess is the solution.
+    pub(super) expected: Vec<f64>,
     /// Residuals of the equations, scaled.
     pub(super) sums: Vec<f64>,
     pub(super) step: Vec<f64>,
@@ -92,7 +97,9 @@ pub(super) struct Interactions {
     /// Species numbers of the formed ions whose molality is an unknown, and its ln.
     pub(super) felt: Vec<usize>,
     pub(super) ln_felt: Vec<f64>,
-    pub(super) exponentials: Vec<Exponential>,
+    pub(super) exponentials: Exponentials,
+    /// exp of `ln_felt`.
+    pub(super) felt_acting: Vec<f64>,
     /// Unknown that moves the acting molality of a substance; none for what hardly acts.
     pub(super) unknown_of: Vec<Option<usize>>,
 }
@@ -151,7 +158,7 @@ impl Speciation {
             ln_free: vec![0.0; chemistry.active.len() + 1],
             ln_activities: vec![0.0; chemistry.active.len() + 1],
             molalities: vec![0.0; substances],
-            exponentials: vec![Exponential::NEW; substances],
+            exponentials: Exponentials::new(substances),
             ln_formed: vec![0.0; formed],
             ln_k: vec![0.0; formed],
             charge_function: 0.0,
@@ -164,10 +171,13 @@ impl Speciation {
                 shift_slope: vec![0.0; substances],
                 felt: Vec::with_capacity(formed),
                 ln_felt: Vec::with_capacity(formed),
-                exponentials: vec![Exponential::NEW; formed],
+                exponentials: Exponentials::new(formed),
+                felt_acting: vec![0.0; formed],
                 unknown_of,
             },
             lu: Lu::new(most),
+            earlier: Earlier::new(chemistry, most),
+            expected: vec![0.0; chemistry.component_names.len()],
             sums: vec![0.0; most],
             step: vec![0.0; most],
             coefficient_rows: vec![0.0; substances * most],
@@ -188,6 +198,7 @@ impl Speciation {
         if self.closure != closure {
             self.closure = closure;
             self.factored = false;
+            self.earlier.known = 0;
             self.given.fill(f64::NAN);
         }
     }

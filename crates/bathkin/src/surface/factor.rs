@@ -120,26 +120,26 @@ impl<D: Scalar> Factor<D> {
     }
 
     /// The concentrations it follows.
-    pub fn concentrations(&self) -> Vec<Concentration> {
-        match self {
-            Factor::Arrhenius(_) | Factor::PhOrder(_) | Factor::IonicStrength(_) => Vec::new(),
-            Factor::Order(law) => vec![law.of],
-            Factor::Saturation(law) => vec![law.of],
-            Factor::Inhibition(law) => vec![law.of],
-            Factor::Stabilizer(law) => vec![law.of],
-            Factor::Accelerator(law) => vec![law.of],
-            Factor::Suppression(law) => vec![law.of],
-            Factor::Adsorption(law) => law.adsorbates.iter().map(|adsorbate| adsorbate.of).collect(),
-        }
+    pub fn concentrations(&self) -> impl Iterator<Item = Concentration> + '_ {
+        let (one, sharing) = match self {
+            Factor::Arrhenius(_) | Factor::PhOrder(_) | Factor::IonicStrength(_) => (None, [].as_slice()),
+            Factor::Order(law) => (Some(law.of), [].as_slice()),
+            Factor::Saturation(law) => (Some(law.of), [].as_slice()),
+            Factor::Inhibition(law) => (Some(law.of), [].as_slice()),
+            Factor::Stabilizer(law) => (Some(law.of), [].as_slice()),
+            Factor::Accelerator(law) => (Some(law.of), [].as_slice()),
+            Factor::Suppression(law) => (Some(law.of), [].as_slice()),
+            Factor::Adsorption(law) => (None, law.adsorbates.as_slice()),
+        };
+        one.into_iter().chain(sharing.iter().map(|adsorbate| adsorbate.of))
     }
 
     /// Its names: one, or one for each adsorbate.
     pub fn names(&self) -> Vec<FactorName> {
         let kind = self.kind();
-        match self.concentrations() {
-            none if none.is_empty() => vec![FactorName { kind, of: None }],
-            of => of.into_iter().map(|of| FactorName { kind, of: Some(of) }).collect(),
-        }
+        let names: Vec<FactorName> =
+            self.concentrations().map(|of| FactorName { kind, of: Some(of) }).collect();
+        if names.is_empty() { vec![FactorName { kind, of: None }] } else { names }
     }
 
     fn kind(&self) -> FactorKind {

@@ -184,9 +184,14 @@ impl<D: Scalar> Kinetics<D> {
     /// No electron is left over: with rate laws the closing one runs at
     /// r = -(sum of the others' e_j r_j)/e, with partial currents the potential is where they cancel.
     pub fn rates(&self, at: &Conditions<D>, rates: &mut [D]) {
+        self.rates_near(at, rates, &mut None);
+    }
+
+    /// The same; `near_v` is a mixed potential the search may begin at, V SHE, and then the one that was found.
+    pub fn rates_near(&self, at: &Conditions<D>, rates: &mut [D], near_v: &mut Option<f64>) {
         let (drives, closure) = match &self.route {
             Route::RateLaws { drives, closure } => (drives, *closure),
-            Route::MixedPotential(mixed) => return mixed.rates(at, rates),
+            Route::MixedPotential(mixed) => return mixed.rates(at, rates, near_v),
         };
         let Drive::Law(law) = &drives[self.metal] else { return };
         let metal = law.value(at);

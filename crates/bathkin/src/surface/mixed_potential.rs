@@ -21,8 +21,8 @@ pub const MOST_PARTIAL_CURRENTS: usize = 12;
 /// Every i_j rises with E ([`PartialCurrent`]), so there is one root or none; none where only one direction
 /// is left, such as a bath without reductant whose partial currents have no back reaction. It is bracketed
 /// between [`LOWEST_POTENTIAL_V`] and [`HIGHEST_POTENTIAL_V`] on the logarithm of what gives electrons
-/// over what takes them, which is nearly straight in E, and polished by a Newton step on the
-/// currents. With dual numbers that step carries the derivative: dE = -di/(di/dE). Source: mixed
+/// over what takes them, which is nearly straight in E, or followed from a potential close by, and polished by a
+/// Newton step on the currents. With dual numbers that step carries the derivative: dE = -di/(di/dE). Source: mixed
 /// potential of Wagner and Traud, textbook form.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MixedPotential<D = f64> {
@@ -83,14 +83,16 @@ impl<D> MixedPotential<D> {
 impl<D: Scalar> MixedPotential<D> {
     /// The mixed potential, V SHE, or `None` when the currents cancel nowhere in the range.
     pub fn potential_v(&self, at: &Conditions<D>) -> Option<D> {
-        self.root(&self.freeze(at))
+        self.root(&self.freeze(at), None)
     }
 
     /// Rates of the half-reactions, mol/(m² s): partial current over electrons and Faraday constant.
-    /// All are zero where there is no mixed potential, since no partner takes the electrons.
-    pub(super) fn rates(&self, at: &Conditions<D>, rates: &mut [D]) {
+    /// All are zero where there is no mixed potential, since no partner takes the electrons. `near_v` is a potential the
+    /// search may begin at, V SHE, and then the one that was found.
+    pub(super) fn rates(&self, at: &Conditions<D>, rates: &mut [D], near_v: &mut Option<f64>) {
         let frozen = self.freeze(at);
-        let root = self.root(&frozen);
+        let root = self.root(&frozen, *near_v);
+        *near_v = root.map(|potential_v| potential_v.re());
         for ((rate, partial), (_, electrons)) in rates.iter_mut().zip(&frozen).zip(&self.partials) {
             let current = root.map_or(D::from(0.0), |potential_v| partial.current_a_m2(potential_v));
             *rate = current / (electrons * FARADAY_C_MOL);
@@ -105,36 +107,66 @@ impl<D: Scalar> MixedPotential<D> {
         frozen
     }
 
-    pub(super) fn root(&self, frozen: &[Frozen<D>]) -> Option<D> {
-        const MOST_EVALUATIONS: usize = 200;
-        let ln_given_over_taken = |potential_v: f64| {
-            let (given, taken) = frozen.iter().map(|partial| partial.ln_parts(potential_v)).fold(
-                (f64::NEG_INFINITY, f64::NEG_INFINITY),
-                |(given, taken), (more_given, more_taken)| {
-                    (ln_sum(given, more_given), ln_sum(taken, more_taken))
-                },
-            );
-            given - taken
-        };
-        let (low, high) = (LOWEST_POTENTIAL_V, HIGHEST_POTENTIAL_V);
-        let bracket =
-            Bracket { low, high, f_low: ln_given_over_taken(low), f_high: ln_given_over_taken(high) };
-        // Where one direction is missing the logarithm is not finite, and nothing is found.
-        let end = narrow_bracket(
-            |potential_v| Ok::<_, Infallible>(ln_given_over_taken(potential_v)),
-            bracket,
-            0.0,
-            MOST_EVALUATIONS,
-        )
-        .ok()?;
-        let found = if end.f_low.abs() < end.f_high.abs() { end.low } else { end.high };
+    pub(super) fn root(&self, frozen: &[Frozen<D>], near_v: Option<f64>) -> Option<D> {
+        let found = near_v
+            .and_then(|near_v| root_near(frozen, near_v))
+            .map_or_else(|| bracketed_root_v(frozen), Some)?;
         let slope: f64 = frozen.iter().map(|partial| partial.slope_a_m2_v(found)).sum();
         let start = D::from(found);
         let total = frozen.iter().fold(D::from(0.0), |sum, partial| sum + partial.current_a_m2(start));
         let step = total / slope;
-        // Currents too small to be told from zero leave the bracketed root as it is.
+        // Currents too small to be told from zero leave the root as it is.
         Some(if step.re().is_finite() { start - step } else { start })
     }
+}
+
+/// The root close to a potential, by Newton's method on the currents; `None` where that does not find it at once.
+fn root_near<D: Scalar>(frozen: &[Frozen<D>], near_v: f64) -> Option<f64> {
+    const STEPS: usize = 6;
+    /// The currents bend over some 25 mV.
+    const FARTHEST_V: f64 = 0.02;
+    /// The step that follows is smaller than this over the bend.
+    const SETTLED_V: f64 = 1e-7;
+    let mut potential_v = near_v;
+    for _ in 0..STEPS {
+        let at = D::from(potential_v);
+        let total: f64 = frozen.iter().map(|partial| partial.current_a_m2(at).re()).sum();
+        let slope: f64 = frozen.iter().map(|partial| partial.slope_a_m2_v(potential_v)).sum();
+        let step = total / slope;
+        if !(step.abs() < FARTHEST_V) {
+            return None;
+        }
+        potential_v -= step;
+        if step.abs() < SETTLED_V {
+            return Some(potential_v);
+        }
+    }
+    None
+}
+
+/// The root, wherever it is.
+fn bracketed_root_v<D: Scalar>(frozen: &[Frozen<D>]) -> Option<f64> {
+    const MOST_EVALUATIONS: usize = 200;
+    let ln_given_over_taken = |potential_v: f64| {
+        let (given, taken) = frozen
+            .iter()
+            .map(|partial| partial.ln_parts(potential_v))
+            .fold((f64::NEG_INFINITY, f64::NEG_INFINITY), |(given, taken), (more_given, more_taken)| {
+                (ln_sum(given, more_given), ln_sum(taken, more_taken))
+            });
+        given - taken
+    };
+    let (low, high) = (LOWEST_POTENTIAL_V, HIGHEST_POTENTIAL_V);
+    let bracket = Bracket { low, high, f_low: ln_given_over_taken(low), f_high: ln_given_over_taken(high) };
+    // Where one direction is missing the logarithm is not finite, and nothing is found.
+    let end = narrow_bracket(
+        |potential_v| Ok::<_, Infallible>(ln_given_over_taken(potential_v)),
+        bracket,
+        0.0,
+        MOST_EVALUATIONS,
+    )
+    .ok()?;
+    Some(if end.f_low.abs() < end.f_high.abs() { end.low } else { end.high })
 }
 
 impl MixedPotential {

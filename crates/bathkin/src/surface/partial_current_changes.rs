@@ -49,12 +49,12 @@ impl MixedPotential {
         then_at: &Conditions,
     ) -> Option<Vec<PartialCurrentChange>> {
         let (before, after) = (self.freeze(at), then.freeze(then_at));
-        let potential_v = self.root(&before)?;
+        let potential_v = self.root(&before, None)?;
         let count = self.partials.len();
         let alone = |moved: usize| {
             let mut frozen = before;
             frozen[moved] = after[moved];
-            let root = self.root(&frozen);
+            let root = self.root(&frozen, None);
             let current = |partial: usize| root.map_or(0.0, |root_v| frozen[partial].current_a_m2(root_v));
             PartialCurrentChange {
                 before_a_m2: before[moved].current_a_m2(potential_v),

@@ -60,7 +60,7 @@ impl<D: Scalar> RateLaw<D> {
     pub fn answers(&self) -> impl Iterator<Item = Answer> {
         self.factors.iter().flat_map(|factor| {
             let strength = matches!(factor, Factor::IonicStrength(_)).then_some(Answer::IonicStrength);
-            factor.concentrations().into_iter().filter_map(|of| of.answer()).chain(strength)
+            factor.concentrations().filter_map(|of| of.answer()).chain(strength)
         })
     }
 

@@ -158,6 +158,11 @@ impl<'a> Balances<'a> {
         state[slot] * self.layout.scale()[slot]
     }
 
+    /// Total of a component at a (scaled) state, mol/L.
+    pub fn total_mol_l(&self, state: &[f64], component: usize) -> f64 {
+        state[component] * self.layout.scale()[component] / self.volume_l(state)
+    }
+
     /// Volume of the bath at the last reading, L.
     pub(super) fn now_volume_l(&self) -> f64 {
         self.volume_l.get()
@@ -216,12 +221,28 @@ impl<'a> Balances<'a> {
         if at == self.temperature_k() { Ok(ph_in_bath) } else { self.ph_at(totals_mol_l, at) }
     }
 
-    fn read(&self, state: &[f64], observed: &mut BathState, speciation: &mut Speciation) -> Result<()> {
-        let volume = self.volume_l(state);
-        self.volume_l.set(volume);
+    /// pH as the operator reads it at a (scaled) state of a bath that stands alone: the surface is left out.
+    ///
+    /// # Errors
+    /// As [`Balances::ph_at`].
+    pub fn ph_read_of_state(&self, state: &[f64]) -> Result<f64> {
+        let Scratch { speciation, sample, observed, .. } = &mut *self.scratch.borrow_mut();
+        self.take_totals(state, observed);
+        let at = self.tank.operation.set_points.ph_temperature_k;
+        let liquid = if at == self.temperature_k() { speciation } else { sample };
+        liquid.solve(&self.tank.bath.equilibrium, &observed.totals_mol_l, at)?;
+        Ok(liquid.ph())
+    }
+
+    fn take_totals(&self, state: &[f64], observed: &mut BathState) {
+        self.volume_l.set(self.volume_l(state));
         for (position, total) in observed.totals_mol_l.iter_mut().enumerate() {
-            *total = state[position] * self.layout.scale()[position] / volume;
+            *total = self.total_mol_l(state, position);
         }
+    }
+
+    fn read(&self, state: &[f64], observed: &mut BathState, speciation: &mut Speciation) -> Result<()> {
+        self.take_totals(state, observed);
         observed.temperature_k = self.temperature_k();
         match self.relation {
             Some(Relation::Linearised(bath)) => {

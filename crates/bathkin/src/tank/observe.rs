@@ -23,6 +23,8 @@ pub struct BathState {
     pub water_kg_l: f64,
     /// Mass of the liquid at 25 degC over that of as much water.
     pub specific_gravity: f64,
+    /// Mixed potential without a film, V SHE; none with rate laws, and where the partial currents cancel nowhere.
+    pub potential_v: Option<f64>,
     /// Rates of the half-reactions, mol/(m² s).
     pub rates_mol_m2_s: Vec<f64>,
     /// Rates of the reactions of the liquid, mol/(L s).
@@ -191,12 +193,14 @@ impl BathState {
     fn evaluate_surface(&mut self, tank: &Tank, ph: f64) {
         let mut rates = std::mem::take(&mut self.rates_mol_m2_s);
         let mut behind_film = self.behind_film.take();
+        let mut potential_v = self.potential_v;
         let conditions = Conditions { ph, ..self.conditions() };
         match (&tank.bath.film, &mut behind_film) {
             (Some(film), Some(surface)) => surface.settle(film, &tank.bath.kinetics, &conditions, &mut rates),
-            _ => tank.bath.kinetics.rates(&conditions, &mut rates),
+            _ => tank.bath.kinetics.rates_near(&conditions, &mut rates, &mut potential_v),
         }
         self.rates_mol_m2_s = rates;
+        self.potential_v = potential_v;
         self.behind_film = behind_film;
         (self.growth_um_s, self.alloy_wt_pct) = tank.bath.growth(&self.rates_mol_m2_s);
     }

@@ -213,7 +213,11 @@ impl Readings {
             surface_ph: observed.behind_film.as_ref().map(|surface| surface.ph),
             potential_v_she: liquid
                 .and(tank.bath.kinetics.mixed_potential())
-                .map(|mixed| mixed.potential_v(&observed.conditions()).unwrap_or(f64::NAN)),
+                .map(|mixed| match observed.behind_film {
+                    None => observed.potential_v,
+                    Some(_) => mixed.potential_v(&observed.conditions()),
+                })
+                .map(|potential_v| potential_v.unwrap_or(f64::NAN)),
             oxide_margin_v: liquid.and_then(|liquid| tank.bath.oxide_margin_v(liquid)),
             ionic_strength_mol_l: observed.ionic_strength_mol_l,
             specific_gravity: liquid.map_or(f64::NAN, |_| observed.specific_gravity),
@@ -250,6 +254,11 @@ impl Readings {
     /// The same at a clock time, s, of which so many s with work in the tank.
     pub fn at(self, time_s: f64, plating_s: f64) -> Self {
         Readings { clock_h: time_s / SECONDS_PER_HOUR, plating_h: plating_s / SECONDS_PER_HOUR, ..self }
+    }
+
+    /// Whether they were taken at a clock time, s, of which so many s with work in the tank.
+    pub(crate) fn is_at(&self, time_s: f64, plating_s: f64) -> bool {
+        self.clock_h == time_s / SECONDS_PER_HOUR && self.plating_h == plating_s / SECONDS_PER_HOUR
     }
 
     /// A volume, L.

@@ -3,35 +3,14 @@
 
 use std::hint::black_box;
 
-use bathkin::document::Value;
 use bathkin::recipe::Recipe;
 use bathkin::tank::{Balances, Tank};
-use benches::power_law;
+use benches::{behind_film, eight_turnovers, power_law};
 use criterion::{Criterion, criterion_group, criterion_main};
 
-/// The bath of the bench: power-law around the clock, 8 turnovers, some 330 stops.
-fn recipe() -> Recipe {
-    let number =
-        |recipe: Recipe, path: &str, value: f64| recipe.with(path, Value::Number(value), "the bench");
-    // With Davies, which the peers have too.
-    let davies = Value::Text("davies".to_owned());
-    let recipe = power_law().with("solution.activity", davies, "the bench");
-    [
-        ("work.hours_per_day", 24.0),
-        ("work.days_per_week", 7.0),
-        ("ph_control.dead_band_ph", 0.05),
-        ("replenishment.metal_trigger_pct", 97.5),
-        ("limits.turnovers", 8.0),
-        ("limits.orthophosphite_g_l_as_hpo3", 1000.0),
-        ("limits.deposition_pct_of_fresh", 1.0),
-        ("limits.phosphorus_wt_pct_max", 50.0),
-    ]
-    .into_iter()
-    .fold(recipe, |recipe, (path, value)| number(recipe, path, value))
-}
-
 fn bench(criterion: &mut Criterion) {
-    let recipe = recipe();
+    // With Davies, which the peers have too.
+    let recipe = eight_turnovers("davies");
     let model = recipe.model().expect("resolves");
     let (tank, totals) = (&model.tank, &model.fresh_totals_mol_l);
 
@@ -50,17 +29,17 @@ fn bench(criterion: &mut Criterion) {
         let what = format!("right-hand side, warm, {name}");
         right_hand_side(criterion, &what, &model.tank, &model.fresh_totals_mol_l);
     }
-    let behind_film = Recipe::built_in("copper-tartrate").expect("built in").with(
-        "film.stirring",
-        Value::Text("moved-work".to_owned()),
-        "the bench",
-    );
+    let behind_film = behind_film();
     let model = behind_film.model().expect("resolves");
     let what = "right-hand side, warm, copper-tartrate behind a film";
     right_hand_side(criterion, what, &model.tank, &model.fresh_totals_mol_l);
-    criterion.bench_function("life, 8 turnovers", |b| {
-        b.iter(|| recipe.simulate_life().expect("runs").verdict.clock_h);
-    });
+    let sit = eight_turnovers("sit");
+    for (what, recipe) in [("life, 8 turnovers", recipe), ("life, 8 turnovers, by specific interaction", sit)]
+    {
+        criterion.bench_function(what, |b| {
+            b.iter(|| recipe.simulate_life().expect("runs").verdict.clock_h);
+        });
+    }
 }
 
 /// One evaluation, what is dissolved moved by a few thousandths each time. The volume and the water stay:

@@ -3,50 +3,17 @@
 //! liquid, beside the rates alone.
 
 use std::hint::black_box;
-use std::path::Path;
 
 use bathkin::{Recipe, Value};
-use bathkin_fit::{Data, FitSpecification, RecipeFitOptions, Sheet, fit_recipe};
+use bathkin_fit::{Data, FitSpecification, Sheet, fit_recipe};
 use bathkin_numerics::least_squares::Residuals;
 use bathkin_statistics::bootstrap::{BootstrapOptions, Resampling};
-use benches::power_law;
+use benches::{power_law, runs_and_logs};
 use criterion::{Criterion, criterion_group, criterion_main};
-
-const FREE: [&str; 5] = [
-    "deposition.rate_mol_m2_s",
-    "deposition.activation_energy_kj_mol",
-    "deposition.ph_order",
-    "deposition.order.nickel",
-    "deposition.order.hypophosphite",
-];
-
-/// A sheet of `benches/data`: plain numbers separated by commas.
-fn sheet(name: &str) -> Sheet {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("data").join(name);
-    let text = std::fs::read_to_string(path).expect("bench data");
-    let mut lines = text.lines().filter(|line| !line.starts_with('#'));
-    let names: Vec<&str> = lines.next().expect("a heading").split(',').collect();
-    let rows: Vec<Vec<Option<f64>>> =
-        lines.map(|line| line.split(',').map(|cell| cell.parse().ok()).collect()).collect();
-    Sheet {
-        file: name.to_owned(),
-        rows: (1..=rows.len()).collect(),
-        columns: names
-            .iter()
-            .enumerate()
-            .map(|(at, name)| ((*name).to_owned(), rows.iter().map(|row| row[at]).collect()))
-            .collect(),
-        ..Sheet::default()
-    }
-}
 
 fn fits(criterion: &mut Criterion) {
     let recipe = power_law();
-    let mut data = vec![Data::Runs(sheet("runs.csv"))];
-    data.extend(["log_a.csv", "log_b.csv", "log_c.csv"].map(|name| Data::Log(sheet(name))));
-    let specification =
-        FitSpecification { free: FREE.map(str::to_owned).to_vec(), ..FitSpecification::default() };
-    let options = RecipeFitOptions { specification, ..RecipeFitOptions::default() };
+    let (data, options) = runs_and_logs();
     criterion.bench_function("24 runs and 3 logs, five numbers", |bench| {
         bench.iter(|| fit_recipe(black_box(&recipe), &data, &options).expect("a fit"));
     });

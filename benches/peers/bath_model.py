@@ -72,6 +72,10 @@ class Bath(NamedTuple):
     """The tank, what is fed to it and when."""
 
     components: list[str]
+    species: dict[
+        str, dict
+    ]  # those of the solution, after components and proton, as their files have them
+    temperature_c: float
     solution: Solution
     surface: Surface
     make_up: np.ndarray  # totals before the pH is set

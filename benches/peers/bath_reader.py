@@ -7,7 +7,6 @@ off a bath that bathkin makes up. The Davies equation has none either and is wri
 density scale is in `bath_model.py`. Needs Python 3.11 (`tomllib`).
 """
 
-import json
 import math
 import re
 from pathlib import Path
@@ -35,11 +34,10 @@ BENCH = {
 }
 
 
-def bench_recipe(turnovers: float):
+def bench_recipe(turnovers: float, activity: str = "davies"):
     """The recipe of the bench, as bathkin reads it."""
     recipe = _core.Recipe.load(str(POWER_LAW))
-    # With Davies, which the peers have too.
-    recipe = recipe.with_value("solution.activity", "davies", "the bench")
+    recipe = recipe.with_value("solution.activity", activity, "the bench")
     for path, value in (BENCH | {"limits.turnovers": turnovers}).items():
         recipe = recipe.with_value(path, value, "the bench")
     return recipe
@@ -47,7 +45,7 @@ def bench_recipe(turnovers: float):
 
 def numbers_of(recipe) -> dict:
     """The values of a recipe by their paths."""
-    return {entry["path"]: entry["value"] for entry in json.loads(recipe.numbers())}
+    return {entry.path: entry.value for entry in recipe.numbers()}
 
 
 def bath_of(recipe) -> Bath:
@@ -79,9 +77,17 @@ def bath_of(recipe) -> Bath:
 
     deposited = sorted({atom for r in reactions.values() for atom in children(r, "deposit")})
     metal_element = deposited.index(next(iter(children(reactions["metal"], "deposit"))))
+    # The species that these components can form.
+    formed = {
+        name: species
+        for name, species in data["species"].items()
+        if set(species["forms_from"]) <= {*components, "proton", "water"}
+    }
     return Bath(
         components=components,
-        solution=read_solution(recipe, values, data, components),
+        species=formed,
+        temperature_c=values["operation.temperature_c"],
+        solution=read_solution(recipe, values, data, components, formed),
         surface=read_surface(values, reactions, components, deposited, metal_element, weights),
         make_up=make_up,
         replenishers=np.array(replenishers),
@@ -104,13 +110,8 @@ def read_tables(stem: str) -> dict:
     return next(iter(tomllib.loads((DATA / f"{stem}.toml").read_text("utf-8")).values()))
 
 
-def read_solution(recipe, values, data, components) -> Solution:
-    """The species that these components can form, with their constants."""
-    formed = {
-        name: species
-        for name, species in data["species"].items()
-        if set(species["forms_from"]) <= {*components, "proton", "water"}
-    }
+def read_solution(recipe, values, data, components, formed) -> Solution:
+    """The species with their constants."""
     parts = set().union(*(species["forms_from"] for species in formed.values()))
     active = [position for position, name in enumerate(components) if name in parts]
     unknowns = [components[position] for position in active] + ["proton"]

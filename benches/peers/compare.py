@@ -11,7 +11,6 @@ other the driver and the surface; no line of the simulation is bathkin's.
 """
 
 import argparse
-import json
 import sys
 import time
 
@@ -42,9 +41,9 @@ class Outcome:
             self.right_hand_sides, self.stops = life.right_hand_sides, life.stops
             self.table = {key: np.array([row[key] for row in life.rows]) for key in life.rows[0]}
         else:
-            effort = json.loads(life.document())["effort"]
-            self.right_hand_sides, self.stops = effort["right_hand_sides"], effort["stops"]
-            self.table = life.columns()
+            columns, result, _ = life
+            self.right_hand_sides, self.stops = result.effort.right_hand_sides, result.effort.stops
+            self.table = columns.columns()
 
     def difference(self, other: "Outcome") -> dict[str, np.ndarray]:
         """Relative differences, row by row; absolute where the other has a zero."""

@@ -2,20 +2,25 @@
 //!
 //! `cargo run --release -p tests --example track_coverage -- 200 0.02` prints, for each truth and cut, the share of baths
 //! whose dump lies between P10 and P90, the mean width and CRPS in days, and the CRPS of the earlier of two straight lines
-//! (through the by-product's readings, through the rate's). Not part of the tests: it takes a while.
+//! (through the by-product's readings, through the rate's). After them the name of one truth or `every`; `both` weighs the
+//! exponential ageing beside that of the recipe, and `planned` has the work to come known to the recipe, as it really is.
+//! Not part of the tests: it takes a while.
 
+use bathkin::document::Value;
 use bathkin_fit::Sheet;
-use bathkin_fit::track::{AgeingForm, TrackOptions, track};
+use bathkin_fit::track::{AgeingForm, TrackOptions, WorkAhead, track};
 use bathkin_statistics::scores::{crps, line_reaches};
 use rayon::prelude::*;
-use support::shop::{Shop, Truth, first_rows, shop};
+use support::shop::{Shop, Truth, WORKED_H, first_rows, shop};
 
 fn main() {
     let mut arguments = std::env::args().skip(1);
     let baths: u64 = arguments.next().and_then(|text| text.parse().ok()).unwrap_or(40);
     let noise: f64 = arguments.next().and_then(|text| text.parse().ok()).unwrap_or(0.02);
     let only: Option<String> = arguments.next().filter(|text| text != "every");
-    let both = arguments.next().is_some_and(|text| text == "both");
+    let more: Vec<String> = arguments.collect();
+    let asked = |word: &str| more.iter().any(|one| one == word);
+    let how = How { both: asked("both"), planned: asked("planned") };
     let plain = Truth::default();
     let truths = [
         ("same", plain),
@@ -25,6 +30,7 @@ fn main() {
         ("strength", Truth { strength: true, ..plain }),
         ("drift", Truth { drift: true, ..plain }),
         ("slip", Truth { slip: true, ..plain }),
+        ("weeks", Truth { weeks: true, ..plain }),
         ("all", Truth::ALL),
     ];
     println!("{baths} baths a cell, titrations to {:.1} %", 100.0 * noise);
@@ -38,7 +44,7 @@ fn main() {
             let found: Vec<Scored> = shops
                 .par_iter()
                 .filter(|shop| shop.log.rows.len() > rows)
-                .map(|shop| score(shop, rows, both))
+                .map(|shop| score(shop, rows, how))
                 .collect();
             let count = found.len() as f64;
             let mean = |of: &dyn Fn(&Scored) -> f64| found.iter().map(of).sum::<f64>() / count;
@@ -65,13 +71,29 @@ struct Scored {
     lines_d: f64,
 }
 
-fn score(shop: &Shop, rows: usize, both: bool) -> Scored {
+/// How each bath is followed.
+#[derive(Clone, Copy)]
+struct How {
+    both: bool,
+    planned: bool,
+}
+
+fn score(shop: &Shop, rows: usize, how: How) -> Scored {
     const HOURS: f64 = 24.0;
     let log = first_rows(&shop.log, rows);
-    let ageing =
-        if both { vec![AgeingForm::OfRecipe, AgeingForm::Exponential] } else { vec![AgeingForm::OfRecipe] };
-    let options = TrackOptions { members: 200, ageing, held_numbers: false, ..TrackOptions::default() };
-    let track = track(&shop.recipe, &log, &options, &|_| true).expect("followed").track;
+    let ageing = if how.both {
+        vec![AgeingForm::OfRecipe, AgeingForm::Exponential]
+    } else {
+        vec![AgeingForm::OfRecipe]
+    };
+    let (recipe, work) = if how.planned {
+        let plan = shop.recipe.with("work.hours_per_day", Value::Number(WORKED_H), "as it really is");
+        (plan, WorkAhead::AsPlanned)
+    } else {
+        (shop.recipe.clone(), WorkAhead::AsLogged)
+    };
+    let options = TrackOptions { members: 200, ageing, work, held_numbers: false, ..TrackOptions::default() };
+    let track = track(&recipe, &log, &options, &|_| true).expect("followed").track;
     let ends: Vec<f64> = track.ends_h.iter().flatten().copied().collect();
     let (p10, p90) = (track.dump.clock_h.p10.unwrap_or(0.0), track.dump.clock_h.p90.unwrap_or(f64::INFINITY));
     let truth = shop.dump_h;

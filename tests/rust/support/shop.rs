@@ -32,6 +32,8 @@ pub struct Truth {
     pub drift: bool,
     /// One decimal slip.
     pub slip: bool,
+    /// Weeks are busier and less busy than the plan, by 12 %.
+    pub weeks: bool,
     /// Metal replenisher poured in after a row (counted from 0), L, that nobody writes down.
     pub dose: Option<(usize, f64)>,
 }
@@ -45,6 +47,7 @@ impl Truth {
         strength: true,
         drift: true,
         slip: true,
+        weeks: false,
         dose: None,
     };
 }
@@ -63,6 +66,8 @@ pub struct Shop {
 
 /// Hours between rows of a shift.
 const ROWS_H: f64 = 2.0;
+/// Hours of work on a day, as it really is: one less between rows than there are rows.
+pub const WORKED_H: f64 = ROWS_H * (ROWS_A_DAY - 1) as f64;
 const ROWS_A_DAY: usize = 4;
 /// Most rows of a life.
 const MOST_ROWS: usize = 160;
@@ -153,12 +158,15 @@ pub fn shop(truth: Truth, noise: f64, number: u64) -> Shop {
     let (mut nickel_g_l, mut dump_h) = (Vec::new(), f64::NAN);
     let (mut correlated, mut before): (f64, Option<(f64, f64)>) = (draw(noise), None);
     let slip_row = if truth.slip { Some(8 + (number % 12) as usize) } else { None };
-    let mut low_level = 0.0;
+    let (mut low_level, mut busy) = (0.0, 1.0);
     for row in 0..MOST_ROWS {
         let (day, of_day) = (row / ROWS_A_DAY, row % ROWS_A_DAY);
         let time_h = 24.0 * (7 * (day / 5) + day % 5) as f64 + ROWS_H * of_day as f64;
         if row % (5 * ROWS_A_DAY) == 0 && truth.evaporation {
             low_level = if draw(1.0) < 0.253 { 0.025 * (1.0 + (draw(0.5)).clamp(-1.0, 1.0)) } else { 0.0 };
+        }
+        if row % (5 * ROWS_A_DAY) == 0 && truth.weeks {
+            busy = draw(0.12).exp();
         }
         let plated = {
             let balances = bathkin::tank::Balances::new(&first, totals);
@@ -231,7 +239,7 @@ pub fn shop(truth: Truth, noise: f64, number: u64) -> Shop {
         let forgotten_l = truth.dose.filter(|(after, _)| *after == row).map_or(0.0, |(_, litres)| litres);
         let unlogged_l = forgotten_l + if truth.unlogged && draw(1.0) > 1.645 { 1.5 } else { 0.0 };
         let last_of_day = of_day + 1 == ROWS_A_DAY;
-        let worked_dm2 = if row == 0 || of_day == 0 { 0.0 } else { 100.0 * AREA_M2 };
+        let worked_dm2 = if row == 0 || of_day == 0 { 0.0 } else { 100.0 * AREA_M2 * busy };
         let cells = [
             Some(time_h),
             Some(read_nickel),
@@ -259,7 +267,7 @@ pub fn shop(truth: Truth, noise: f64, number: u64) -> Shop {
             // The last row of a shift is written as it ends: overnight the tank rests.
             continue;
         }
-        let next = segment(3600.0 * (time_h + ROWS_H), AREA_M2);
+        let next = segment(3600.0 * (time_h + ROWS_H), AREA_M2 * busy);
         rows.carry(3600.0 * time_h, &mut state, &next).expect("work");
     }
     let rows = (1..=nickel_g_l.len()).collect();

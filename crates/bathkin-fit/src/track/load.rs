@@ -1,11 +1,13 @@
 //! The work to come.
 //!
-//! Racks that are planned are worked as planned. Else the log's past is all that is known of it: with w weeks seen, the work
-//! of a member over what the recipe plans is
+//! Racks that are planned are worked as planned, and so is what the recipe plans where that is asked for ([`WorkAhead`]).
+//! Else the log's past is all that is known of it: with w weeks seen, the work of a member over what the recipe plans is
 //!
 //! level · exp N(0, 0.06² + 0.12²/w) · mean over the weeks to come of (exp N(0, 0.12²) · mean of past shifts redrawn singly),
 //!
-//! the level being what the log plated over what the recipe would have plated in the same hours. A member works steadily at
+//! the level being what the log plated over what the recipe would have plated in the same hours, over whole days where there
+//! is one: a log mostly ends before or after the planned end of a shift. Weeks are those whose factors the level is a mean of,
+//! w = (Σ W)²/Σ W² with W the work of each: part of a week has one factor too, not more scatter. A member works steadily at
 //! that mean: what a bath has worked by its end counts, hardly in which week. Redrawing whole past weeks instead is no better
 //! than holding their mean: one or two weeks are nothing to draw from. Scatter of weeks and of levels: invented, tried on
 //! simulated baths.
@@ -13,7 +15,7 @@
 use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::{Plates, Settings, Used, rest_of_life};
-use bathkin::tank::{Balances, Load, Loads, Tank, Work, readings};
+use bathkin::tank::{Balances, Load, Loads, Shifts, Tank, Work, readings};
 use bathkin_statistics::random::Stream;
 
 use crate::data::logs::WorkSource;
@@ -26,10 +28,18 @@ const WEEK_S: f64 = 7.0 * DAY_S;
 /// Relative scatter of a shop's load from week to week, and of its level.
 const WEEK: f64 = 0.12;
 const LEVEL: f64 = 0.06;
-/// A shorter log tells next to nothing of a week, weeks.
-const LEAST_WEEKS: f64 = 0.2;
 /// Fewer shifts are nothing to draw from.
 const FEWEST_SHIFTS: usize = 3;
+
+/// Where the work to come is taken from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum WorkAhead {
+    /// The log: as busy as it was, redrawn. Racks of the recipe's calendar that were worked stay as they are planned.
+    #[default]
+    AsLogged,
+    /// What the recipe plans: not as busy as the log was, but as lean and as cool. Nothing is redrawn.
+    AsPlanned,
+}
 
 /// What the work of the rest of its life is.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,9 +53,12 @@ pub(crate) struct LoadAhead {
 /// The work of a log.
 #[derive(Debug, Clone, PartialEq)]
 struct Past {
+    /// Weeks whose factors the level is a mean of.
     weeks: f64,
     /// Work of each whole shift over their mean; empty where they are too few.
     shifts: Vec<f64>,
+    /// Shifts of a week.
+    per_week: usize,
 }
 
 impl LoadAhead {
@@ -60,6 +73,7 @@ impl LoadAhead {
         of: &Passes,
         tank: &Tank,
         clock_s: f64,
+        ahead: WorkAhead,
     ) -> Result<Self, DataError> {
         /// A plan is held against a log of at least so many weeks.
         const COMPARED_WEEKS: f64 = 0.1;
@@ -67,21 +81,26 @@ impl LoadAhead {
             return Ok(LoadAhead { level: 1.0, past: None });
         }
         let span_s = log.bath.course.last().map_or(0.0, |segment| segment.until_s);
-        let weeks = span_s / WEEK_S;
-        let past = Some(Past { weeks, shifts: shifts(log, clock_s - span_s) });
+        let begins_s = clock_s - span_s;
+        let past = (ahead == WorkAhead::AsLogged).then(|| Past::of(log, begins_s, span_s));
         let plan = LoadAhead { level: 1.0, past };
-        let (Some(first), Some(last)) = (of.states.first(), of.states.last()) else { return Ok(plan) };
-        if weeks < COMPARED_WEEKS {
+        let compared = whole_days(&log.times_h());
+        let (Some(first), Some((row, hours))) = (of.states.first(), compared) else { return Ok(plan) };
+        if hours * SECONDS_PER_HOUR < COMPARED_WEEKS * WEEK_S {
             return Ok(plan);
         }
         let model = recipe.model()?;
         let totals = &model.fresh_totals_mol_l;
         let balances = Balances::new(tank, totals);
         let plated = |state: &[f64]| readings::turnovers(&balances, state).1;
-        let used = Used { state: first.clone(), clock_s: clock_s - span_s };
-        let settings = Settings { longest_clock_h: span_s / SECONDS_PER_HOUR, ..model.settings.clone() };
+        let used = Used { state: first.clone(), clock_s: begins_s };
+        let settings = Settings { longest_clock_h: hours, ..model.settings.clone() };
         let planned = rest_of_life(tank, totals, used, &[], &settings, &mut |_| true)?.turnovers_left;
-        let level = (plated(last) - plated(first)) / planned;
+        let busy = match (ahead, &tank.operation.work) {
+            (WorkAhead::AsPlanned, Work::Steady(shifts)) => worked_over_plan(log, shifts, begins_s, row),
+            _ => 1.0,
+        };
+        let level = (plated(&of.states[row]) - plated(first)) / planned / busy;
         Ok(if level.is_finite() && level > 0.0 { LoadAhead { level, ..plan } } else { plan })
     }
 
@@ -107,7 +126,7 @@ impl LoadAhead {
             shifts => format!("work: {shifts} past shifts redrawn singly"),
         };
         Some(format!(
-            "{of_shifts}, times a level of its own (to {:.0} %, from {:.1} weeks of log) and a factor for each week (to {:.0} %)",
+            "{of_shifts}, times a level of its own (to {:.0} %, from the work of {:.1} weeks) and a factor for each week (to {:.0} %)",
             100.0 * past.level_spread(),
             past.weeks,
             100.0 * WEEK
@@ -116,9 +135,19 @@ impl LoadAhead {
 }
 
 impl Past {
+    /// That of a log which begins at `begins_s` of the schedule.
+    fn of(log: &ObservedLog, begins_s: f64, span_s: f64) -> Self {
+        let weeks = worked_in(log, begins_s, WEEK_S);
+        let (sum, squares) =
+            weeks.iter().fold((0.0, 0.0), |(sum, squares), week| (sum + week, squares + week * week));
+        let shifts = shifts(log, begins_s);
+        let per_week = (shifts.len() as f64 / (span_s / WEEK_S)).round().max(1.0) as usize;
+        Past { weeks: if squares > 0.0 { sum * sum / squares } else { 1.0 }, shifts, per_week }
+    }
+
     /// Standard deviation of the logarithm of the level.
     fn level_spread(&self) -> f64 {
-        (LEVEL * LEVEL + WEEK * WEEK / self.weeks.max(LEAST_WEEKS)).sqrt()
+        (LEVEL * LEVEL + WEEK * WEEK / self.weeks).sqrt()
     }
 
     /// A week to come, over the mean of past ones.
@@ -127,28 +156,65 @@ impl Past {
         if self.shifts.is_empty() {
             return factor;
         }
-        let each = (self.shifts.len() as f64 / self.weeks).round().max(1.0) as usize;
-        let redrawn: f64 = (0..each).map(|_| self.shifts[stream.below(self.shifts.len())]).sum();
-        factor * redrawn / each as f64
+        let redrawn: f64 = (0..self.per_week).map(|_| self.shifts[stream.below(self.shifts.len())]).sum();
+        factor * redrawn / self.per_week as f64
     }
 }
 
-/// Work of each day that was worked over their mean, without the first and the last, which may not be whole; the log begins
-/// at `begins_s` of the schedule.
-fn shifts(log: &ObservedLog, begins_s: f64) -> Vec<f64> {
-    let mut days: Vec<(f64, f64)> = Vec::new();
+/// The row, with its time from the first, h, up to which a log is held against a plan: that of the last day of the log which is
+/// nearest to a whole number of days from the first row; the last row of a log of less than a day.
+fn whole_days(times_h: &[f64]) -> Option<(usize, f64)> {
+    const DAY_H: f64 = 24.0;
+    let last = *times_h.last()?;
+    let off = |hours: f64| {
+        let days = hours / DAY_H;
+        (days - days.round().max(1.0)).abs()
+    };
+    let of_last_day = times_h.iter().copied().enumerate().filter(|(_, hours)| last - hours <= DAY_H);
+    // Of two as near the later.
+    of_last_day.min_by(|(at, one), (after, other)| off(*one).total_cmp(&off(*other)).then(after.cmp(at)))
+}
+
+/// Area and time that was in the tank up to a row, over that of the shifts in the same hours; 1 where the log has thicknesses.
+fn worked_over_plan(log: &ObservedLog, shifts: &Shifts, begins_s: f64, row: usize) -> f64 {
+    let (mut worked, mut planned, mut since_s) = (0.0, 0.0, 0.0);
+    for segment in &log.bath.course {
+        let Plates::Area(area_m2) = segment.plates else { return 1.0 };
+        worked += area_m2 * (segment.until_s - since_s);
+        while since_s < segment.until_s {
+            let now_s = begins_s + since_s;
+            // By at least a second: a change is at no time but just after it.
+            let until_s = (shifts.next_change_s(now_s) - begins_s).max(since_s + 1.0).min(segment.until_s);
+            planned += shifts.area_at_m2(now_s) * (until_s - since_s);
+            since_s = until_s;
+        }
+        if segment.row == Some(row) {
+            break;
+        }
+    }
+    if worked > 0.0 && planned > 0.0 { worked / planned } else { 1.0 }
+}
+
+/// Work of each day or week of the schedule that was worked; the log begins at `begins_s` of it.
+fn worked_in(log: &ObservedLog, begins_s: f64, each_s: f64) -> Vec<f64> {
+    let mut found: Vec<(f64, f64)> = Vec::new();
     let mut since_s = 0.0;
     for segment in &log.bath.course {
         let (Plates::Area(rate) | Plates::Laid(rate)) = segment.plates;
         let work = rate * (segment.until_s - since_s);
-        let day = ((begins_s + since_s) / DAY_S).floor();
+        let number = ((begins_s + since_s) / each_s).floor();
         since_s = segment.until_s;
-        match days.last_mut() {
-            Some((last, sum)) if *last == day => *sum += work,
-            _ => days.push((day, work)),
+        match found.last_mut() {
+            Some((last, sum)) if *last == number => *sum += work,
+            _ => found.push((number, work)),
         }
     }
-    let worked: Vec<f64> = days.into_iter().map(|(_, work)| work).filter(|work| *work > 0.0).collect();
+    found.into_iter().map(|(_, work)| work).filter(|work| *work > 0.0).collect()
+}
+
+/// Work of each day that was worked over their mean, without the first and the last, which may not be whole.
+fn shifts(log: &ObservedLog, begins_s: f64) -> Vec<f64> {
+    let worked = worked_in(log, begins_s, DAY_S);
     let whole = worked.get(1..worked.len().saturating_sub(1)).unwrap_or_default();
     if whole.len() < FEWEST_SHIFTS {
         return Vec::new();
@@ -197,11 +263,12 @@ mod tests {
     fn the_mean_stays_and_the_spread_is_as_stated() {
         let shifts = vec![0.5, 1.5, 0.8, 1.2, 1.0, 1.0, 0.6, 1.4, 1.1, 0.9];
         let square = shifts.iter().map(|one| (one - 1.0_f64).powi(2)).sum::<f64>() / 10.0;
-        for (weeks, left) in [(2.0, 1.0), (2.0, 6.0), (0.1, 3.0)] {
+        for (weeks, left) in [(2.0, 1.0), (2.0, 6.0), (1.0, 3.0)] {
             let per_week = (10.0_f64 / weeks).round();
-            let load = LoadAhead { level: 0.9, past: Some(Past { weeks, shifts: shifts.clone() }) };
+            let past = Past { weeks, shifts: shifts.clone(), per_week: per_week as usize };
+            let load = LoadAhead { level: 0.9, past: Some(past) };
             let (mean, spread) = moments(&draws(&load, left * WEEK_S));
-            let of_level = (0.06_f64.powi(2) + 0.12_f64.powi(2) / f64::max(weeks, 0.2)).exp();
+            let of_level = (0.06_f64.powi(2) + 0.12_f64.powi(2) / weeks).exp();
             let of_week = (0.12_f64 * 0.12).exp();
             let of_weeks = 1.0 + (of_week * (1.0 + square / per_week) - 1.0) / left;
             let expected = 0.9 * (of_level * of_week).sqrt();
@@ -209,6 +276,17 @@ mod tests {
             let expected = (of_level * of_weeks - 1.0).sqrt();
             assert!((spread / expected - 1.0).abs() < 0.03, "{weeks} {left}: {spread} {expected}");
         }
+    }
+
+    /// Rows at 6, 8, 10 and 12 o'clock: a log that ends at ten on the third day is held against two days.
+    #[test]
+    fn a_plan_is_held_against_whole_days() {
+        let times: Vec<f64> =
+            (0..3).flat_map(|day| (0..4).map(move |of| f64::from(24 * day + 2 * of))).collect();
+        assert_eq!(whole_days(&times[..10]), Some((8, 48.0)));
+        assert_eq!(whole_days(&times[..8]), Some((4, 24.0)));
+        assert_eq!(whole_days(&times[..4]), Some((3, 6.0)));
+        assert_eq!(whole_days(&[]), None);
     }
 
     #[test]

@@ -49,6 +49,7 @@ mod unknown;
 
 pub use backtest::{Backtest, BacktestOptions, backtest};
 pub use finding::{Finding, Grade, SmallestSeen};
+pub use load::WorkAhead;
 pub use result::Track;
 pub use start::Age;
 pub use today::{TrackOptions, Tracked, track};

@@ -14,7 +14,7 @@ use crate::predict::spread::first_limits;
 use crate::track::accept::{accepted, put_in};
 use crate::track::alarms::alarms;
 use crate::track::held::held_numbers;
-use crate::track::load::LoadAhead;
+use crate::track::load::{LoadAhead, WorkAhead};
 use crate::track::observed::ObservedLog;
 use crate::track::passes::{Passes, passes, with_form};
 use crate::track::rest::Today;
@@ -39,6 +39,8 @@ pub struct TrackOptions {
     pub accept: Vec<usize>,
     /// Whether to tell what ten per cent of each number that was held would move.
     pub held_numbers: bool,
+    /// Where the work to come is taken from.
+    pub work: WorkAhead,
     /// Forms of ageing followed side by side, weighted by their likelihood.
     pub ageing: Vec<AgeingForm>,
 }
@@ -53,6 +55,7 @@ impl Default for TrackOptions {
             start: None,
             accept: Vec::new(),
             held_numbers: true,
+            work: WorkAhead::default(),
             ageing: vec![AgeingForm::OfRecipe],
         }
     }
@@ -103,7 +106,7 @@ pub fn track(
         let (belief, state) = last(of_form, &observed, totals)?;
         let values = &belief.mean.as_slice()[of_form.coordinates.len()..];
         let own = tank_at(&tank, &of_form.unknowns, values);
-        let of_form_load = LoadAhead::after(recipe, &observed, of_form, &own, clock_s)?;
+        let of_form_load = LoadAhead::after(recipe, &observed, of_form, &own, clock_s, options.work)?;
         let today = Today {
             recipe,
             tank: &tank,

@@ -88,7 +88,7 @@ pub(crate) fn held(
         "limits, set-points and policies".to_owned(),
     ];
     if load.told().is_none() {
-        held.push("the calendar of the racks".to_owned());
+        held.push("the work to come, as the recipe plans it".to_owned());
     }
     if !of.unknowns.iter().any(|unknown| unknown.kind == Kind::DragOut) {
         held.push("drag-out: the recipe has none".to_owned());

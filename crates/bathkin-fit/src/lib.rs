@@ -40,7 +40,7 @@ pub mod track;
 pub use arrhenius::{ArrheniusFit, Reference, activation_energy_kj_mol, fit_arrhenius};
 pub use data::{Data, Sheet};
 pub use error::DataError;
-pub use estimate::RecipeFitOptions;
+pub use estimate::{NumberWidth, RecipeFitOptions, widths};
 pub use objective::FitSpecification;
 pub use recipe_fit::{RecipeFit, fit_recipe};
 pub use stop::Stop;

@@ -20,7 +20,7 @@ use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 
 use crate::classes::{Bath, Recipe};
-use crate::errors::{raise, raise_problem};
+use crate::errors::{raise, raise_data, raise_problem};
 use crate::fit_options::{Given, sheets};
 use crate::life::{Lived, simulate};
 use crate::made::Made;
@@ -217,6 +217,12 @@ impl Recipe {
     /// The formation constants of the solids that can fall out of it.
     fn solid_constants(&self, py: Python<'_>) -> PyResult<Made<Vec<SpeciesConstant>>> {
         self.inner.solid_constants().map(Made).map_err(|error| raise(py, &error))
+    }
+
+    /// Its numbers that have a width: path, and mean and standard deviation; without them the prior of the recipe.
+    fn widths(&self, py: Python<'_>, solids: bool) -> PyResult<Vec<(String, Option<(f64, f64)>)>> {
+        let found = bathkin_fit::widths(&self.inner, solids).map_err(|error| raise_data(py, &error))?;
+        Ok(found.into_iter().map(|one| (one.path, one.normal)).collect())
     }
 
     /// Half-reactions, overall reaction and laws in a notation.

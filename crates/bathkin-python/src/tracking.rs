@@ -5,7 +5,7 @@ use bathkin_fit::Stop;
 use bathkin_fit::data::{Data, Sheet};
 use bathkin_fit::predict::MadeUp;
 use bathkin_fit::track::{
-    Age, AgeingForm, Backtest, BacktestOptions, Track, TrackOptions, backtest, held_against, track,
+    Age, AgeingForm, Backtest, BacktestOptions, Track, TrackOptions, WorkAhead, backtest, held_against, track,
 };
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
@@ -32,6 +32,10 @@ pub struct TrackingOptions {
     start: Option<(f64, String)>,
     accept: Vec<usize>,
     rival_ageing: bool,
+    /// `as-logged` or `as-planned`.
+    work: String,
+    hold: Vec<String>,
+    draw: Vec<String>,
 }
 
 impl TrackingOptions {
@@ -47,6 +51,9 @@ impl TrackingOptions {
             start: self.start.map(|(at_s, zone)| MadeUp { at_s, zone }),
             accept: self.accept,
             held_numbers: true,
+            work: if self.work == "as-planned" { WorkAhead::AsPlanned } else { WorkAhead::AsLogged },
+            hold: self.hold,
+            draw: self.draw,
             ageing: if self.rival_ageing {
                 vec![AgeingForm::OfRecipe, AgeingForm::Exponential]
             } else {

@@ -26,6 +26,7 @@ from bathkin.cli.watch import watched
 from bathkin.core.arguments import MOST_REPEATS
 from bathkin.core.units import to_number
 from bathkin.reports.pages import check_report
+from bathkin.tracking.record import WORK
 
 
 @click.command(cls=Command)
@@ -60,6 +61,26 @@ from bathkin.reports.pages import check_report
     help="Put in what the finding of this row says: the forgotten dose, the slip. Repeatable.",
 )
 @click.option("--rival-ageing", is_flag=True, help="Weigh an exponential ageing against it.")
+@click.option(
+    "--work",
+    type=click.Choice(WORK),
+    default=WORK[0],
+    show_default=True,
+    help="The work to come: redrawn from the log, or what the recipe plans.",
+)
+@click.option(
+    "--hold",
+    multiple=True,
+    metavar="PATH",
+    help="Hold this number of the recipe, or all of this table; without, its constants and numbers of"
+    " laws are drawn within their widths where the log has not told them. Repeatable.",
+)
+@click.option(
+    "--draw",
+    multiple=True,
+    metavar="PATH",
+    help="Draw this number within its range, too. Repeatable.",
+)
 @click.option("--shift-h", default="8", show_default=True, help="Length of the next shift, h.")
 @click.option(
     "--report", type=report_path, help="Write a page for each tank to this file (html, pdf)."
@@ -84,6 +105,9 @@ def today(
     analyses: tuple[str, ...],
     accept: tuple[int, ...],
     rival_ageing: bool,
+    work: str,
+    hold: tuple[str, ...],
+    draw: tuple[str, ...],
     shift_h: str,
     report: Path | None,
     watch: bool,
@@ -126,6 +150,9 @@ def today(
         "now": dict(read_analysis(text) for text in analyses),
         "accept": accept,
         "rival_ageing": rival_ageing,
+        "work": work,
+        "hold": hold,
+        "draw": draw,
     }
     asked = Asking(settings, log, options, shows_progress(as_json, quiet), hours, several)
     drawn = {"seed": seed, "members": members}

@@ -106,6 +106,18 @@ def word(name: str, value: object, known: Collection[str] = ()) -> str:
     return value
 
 
+def paths(name: str, value: object) -> list[str]:
+    """Paths of a recipe, several.
+
+    Raises:
+        DataError: For anything else; one text is no list of them.
+    """
+    given = list(value) if isinstance(value, Iterable) and not isinstance(value, str) else None
+    if given is None or not all(isinstance(one, str) for one in given):
+        raise DataError(f'{name} = {shown(value)}: expected paths such as ["species"]')
+    return given
+
+
 def truth(name: str, value: object) -> bool:
     """True or false.
 

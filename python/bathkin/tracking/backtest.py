@@ -18,7 +18,7 @@ from bathkin.fit.data import given
 from bathkin.recipe.recipe import Recipe, as_recipe
 from bathkin.tables.logs import Log
 from bathkin.tracking import results
-from bathkin.tracking.record import TrackOptions
+from bathkin.tracking.record import WORK, TrackOptions
 from bathkin.tracking.track import Readable, as_log
 
 if TYPE_CHECKING:
@@ -121,7 +121,7 @@ def backtest(
     sheet = as_log(log, of)
     count = whole("members", members, least=1, most=MOST_REPEATS)
     start = None if sheet.start is None else dates.by_the_clock(sheet.start)
-    options = TrackOptions(count, whole("seed", seed), None, start, [], False)
+    options = TrackOptions(count, whole("seed", seed), None, start, [], False, WORK[0], [], [])
     asked = [whole("rows", row, least=1) for row in rows]
     last = None if last_bath_h is None else finite("last_bath_h", last_bath_h)
     with reporting(progress, "members") as report:

@@ -12,6 +12,10 @@ from bathkin.tables.logs import Log
 from bathkin.tracking import results
 
 
+# Where the work to come is taken from.
+WORK = ("as-logged", "as-planned")
+
+
 @dataclass(frozen=True)
 class TrackOptions:
     """How a bath is followed, as the core reads it.
@@ -24,6 +28,9 @@ class TrackOptions:
         start: The first row by the clock on the wall, seconds since 1970 and its offset as text.
         accept: Rows whose finding is put in.
         rival_ageing: Follow an exponential ageing beside that of the recipe.
+        work: The work to come "as-logged" or "as-planned".
+        hold: Paths of numbers of the recipe, or of tables, that are held though they have a width.
+        draw: Paths of further ones with a range that are drawn.
     """
 
     members: int
@@ -32,6 +39,9 @@ class TrackOptions:
     start: tuple[float, str] | None
     accept: list[int]
     rival_ageing: bool
+    work: str
+    hold: list[str]
+    draw: list[str]
 
 
 class TrackInput:

@@ -40,6 +40,9 @@ class Track(Result):
             limit.
         drawn: What was drawn for each member.
         held: What was held at what the recipe says.
+        drawn_numbers: Numbers of the recipe that have a width, with the hours by which one
+            standard deviation more of each moves the date, as far as the log has not told it. The
+            strongest first; those that move it were drawn.
         held_numbers: Numbers of laws that were held though they are invented or widely uncertain,
             with the hours by which 10 % more of each from now on moves the date, the bath plating
             today as fast as the log says. The strongest first.
@@ -69,6 +72,7 @@ class Track(Result):
     ends_h: list[float | None]
     drawn: list[str]
     held: list[str]
+    drawn_numbers: list[DrawnNumber]
     held_numbers: list[HeldNumber]
     rows: list[TrackedRow]
     ageing_forms: list[AgeingWeight]
@@ -272,6 +276,28 @@ class NextAnalysis(Result):
     sd: float
     width_removed_pct: float
     width_left_h: float | None
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class DrawnNumber(Result):
+    """A number of the recipe that has a width.
+
+    Attributes:
+        path: Its path.
+        value: Its value.
+        one_sd_more: Its value one standard deviation above that.
+        moved: By how many hours that moves the date of the bath at the mean, which plates today as
+            fast, has lost as much of its rate and makes as much by-product as the log says; none
+            where there is no date then.
+        drawn: Whether each member has its own: one that moves the date by less than half a per
+            cent of the time left is held, unless it was asked for.
+    """
+
+    path: str
+    value: float
+    one_sd_more: float
+    moved: float | None
+    drawn: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

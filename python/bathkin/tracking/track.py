@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any, TypeAlias, Union
 
 from bathkin.core.answer import Tabled
-from bathkin.core.arguments import MOST_REPEATS, truth, whole
+from bathkin.core.arguments import MOST_REPEATS, paths, truth, whole, word
 from bathkin.core.dates import by_the_clock
 from bathkin.core.flags import warn
 from bathkin.core.numbers import shown
@@ -21,7 +21,7 @@ from bathkin.recipe.recipe import Recipe, as_recipe
 from bathkin.tables.analysed_now import with_analyses
 from bathkin.tables.logs import Log, read_log
 from bathkin.tracking import results
-from bathkin.tracking.record import TrackInput, TrackOptions, TrackRecord
+from bathkin.tracking.record import WORK, TrackInput, TrackOptions, TrackRecord
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -141,6 +141,9 @@ def track(
     now: Mapping[str, float | str] | None = None,
     accept: Iterable[int] = (),
     rival_ageing: bool = False,
+    work: str = WORK[0],
+    hold: Iterable[str] = (),
+    draw: Iterable[str] = (),
     progress: Progress = None,
 ) -> Track:
     """Follows a bath along its log: where it stands today, what is odd, when it must go.
@@ -167,12 +170,22 @@ def track(
             right.
         rival_ageing: Follow an exponential ageing beside that of the recipe, each weighted by its
             likelihood.
+        work: The work to come: "as-logged", past shifts redrawn with a level of its own and a factor
+            for each week; "as-planned", what the recipe plans, plated as lean and as cool as the
+            log shows. Racks of a calendar are worked as planned anyway.
+        hold: Numbers of the recipe that are held though they have a width, by path or by table
+            ("species"). Without: its constants and numbers of laws are drawn for each member
+            within `Recipe.widths`, as far as the log has not told them; `drawn_numbers` has them.
+        draw: Further numbers to draw within their range, by path or by table: of a law, a solution
+            or the tank.
         progress: True for a bar, or a function that is called with the members done.
 
     Raises:
         DataError: For a log that cannot be used, with file, row and column; for a row to accept
             without a finding.
-        RecipeError: For an age that this bath does not get to.
+        RecipeError: For an age that this bath does not get to; for a number to draw without a
+            range.
+        UnknownNameError: For a number to hold or to draw that the recipe does not have.
         ConvergenceError: When the bath cannot be followed, with the clock time.
 
     Warns:
@@ -206,6 +219,9 @@ def track(
         None if sheet.start is None else by_the_clock(sheet.start),
         [whole("accept", row, least=1) for row in accept],
         truth("rival_ageing", rival_ageing),
+        word("work", work, WORK),
+        paths("hold", hold),
+        paths("draw", draw),
     )
     made = TrackInput(of, sheet, options)
     try:

@@ -155,3 +155,41 @@ def test_a_used_bath_is_told_by_its_first_row(heading: str, value: str, tmp_path
     log.write_text(log.read_text().replace("orthophosphite (mol/L)", heading))
     found = bk.track(str(recipe), members=5)
     assert found["orthophosphite_mol_l"].value > 0.6
+
+
+def test_numbers_with_a_width_are_told_and_held_where_asked(found: bk.Track) -> None:
+    known = {one.path: one for one in found.drawn_numbers}
+    assert set(known) == set(found.recipe.widths(solids=True))
+    strengths = [abs(one.moved) for one in found.drawn_numbers if one.moved is not None]
+    assert strengths == sorted(strengths, reverse=True)
+    # The log tells how fast the bath plates, whatever its activation energy.
+    assert not known["deposition.activation_energy_kj_mol"].drawn
+    log = found.log
+    held = bk.track(found.recipe, log, members=2, hold=["species", "solids", "deposition"])
+    assert held.drawn_numbers == []
+    asked = bk.track(found.recipe, log, members=2, draw=["deposition.activation_energy_kj_mol"])
+    drawn = {one.path for one in asked.drawn_numbers if one.drawn}
+    assert "deposition.activation_energy_kj_mol" in drawn
+
+
+@pytest.mark.parametrize(
+    ("wrong", "told"),
+    [
+        ({"hold": ["deposition.rate"]}, "deposition.rate_mol_m2_s"),
+        ({"hold": "species"}, "expected paths"),
+        ({"draw": ["phosphorus.ph_order"]}, "range = "),
+        ({"draw": ["operation.ph"]}, "the shop sets"),
+        ({"work": "planned"}, "as-logged or as-planned"),
+    ],
+)
+def test_what_cannot_be_held_or_drawn_is_said(
+    wrong: dict[str, object], told: str, found: bk.Track
+) -> None:
+    with pytest.raises(bk.BathkinError, match=told):
+        bk.track(found.recipe, found.log, members=1, **wrong)  # type: ignore[arg-type]
+
+
+def test_work_as_planned_is_not_redrawn(found: bk.Track) -> None:
+    planned = bk.track(found.recipe, found.log, members=20, work="as-planned")
+    assert any("as the recipe plans it" in one for one in planned.held)
+    assert not any("redrawn" in one or "level of its own" in one for one in planned.drawn)

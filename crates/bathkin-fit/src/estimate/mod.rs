@@ -10,7 +10,9 @@ pub(crate) mod other_errors;
 pub(crate) mod prior;
 pub(crate) mod search;
 pub(crate) mod starts;
+pub(crate) mod widths;
 pub(crate) mod with_priors;
 
 pub use options::RecipeFitOptions;
 pub use prior::{Prior, PriorWeight};
+pub use widths::{NumberWidth, widths};

@@ -44,6 +44,11 @@ impl Coordinates {
         }
     }
 
+    /// The same of states with another scale.
+    pub fn scaled(&self, scale: Vec<f64>) -> Self {
+        Coordinates { scale, ..self.clone() }
+    }
+
     /// How many there are.
     pub fn len(&self) -> usize {
         self.charges.len() + usize::from(self.free_level)

@@ -21,6 +21,8 @@
 //! | `all_along` | what the whole log tells: drifts, strengths, what the model misses |
 //! | `load` | the work to come |
 //! | `rest` | members to their first limit |
+//! | `numbers` | numbers of the recipe that members draw |
+//! | `moved` | the bath with other numbers, as far as its log has not told them |
 //! | `held` | numbers of the recipe that no member draws |
 //! | `told` | what members and rows tell |
 //! | `today` | all together |
@@ -36,6 +38,8 @@ mod findings;
 mod followed;
 mod held;
 mod load;
+mod moved;
+mod numbers;
 mod observed;
 mod passes;
 mod rest;
@@ -50,7 +54,7 @@ mod unknown;
 pub use backtest::{Backtest, BacktestOptions, backtest};
 pub use finding::{Finding, Grade, SmallestSeen};
 pub use load::WorkAhead;
-pub use result::Track;
+pub use result::{DrawnNumber, Track};
 pub use start::Age;
 pub use today::{TrackOptions, Tracked, track};
 pub use typed::held_against;

@@ -9,6 +9,7 @@
 use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
 use bathkin::life::{Limit, RestOfLife, Used, rest_of_life};
+use bathkin::model::Model;
 use bathkin::tank::Tank;
 use bathkin_statistics::kalman::Belief;
 use bathkin_statistics::random::Stream;
@@ -19,11 +20,15 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use crate::error::DataError;
 use crate::track::coordinates::Coordinates;
 use crate::track::load::{LoadAhead, worked};
-use crate::track::unknown::{Kind, Unknown, tank_at};
+use crate::track::moved::Told;
+use crate::track::numbers::Number;
+use crate::track::unknown::{AgeingForm, Kind, Unknown, tank_at};
 
 /// The bath today, as members are drawn from it.
 pub(crate) struct Today<'a> {
     pub recipe: &'a Recipe,
+    pub model: &'a Model,
+    pub form: AgeingForm,
     /// The tank that does as its policies say.
     pub tank: &'a Tank,
     pub coordinates: &'a Coordinates,
@@ -39,7 +44,7 @@ pub(crate) struct Today<'a> {
 }
 
 /// What is still to come of the bath at the mean.
-struct Ahead {
+pub(crate) struct Ahead {
     /// Turnovers plated.
     turnovers: f64,
     /// Time, s.
@@ -53,29 +58,41 @@ pub(crate) struct Member {
 }
 
 impl Today<'_> {
-    /// Members in order of their number; the same for any number of threads. `report` hears how many are done, and stops
-    /// them by `false`.
+    /// Members in order of their number, each with numbers of the recipe of its own; the same for any number of threads. `report`
+    /// hears how many are done, and stops them by `false`.
     ///
     /// # Errors
-    /// A life at the mean that fails, and [`bathkin_statistics::FitError::Stopped`].
+    /// [`bathkin_statistics::FitError::Stopped`].
     pub fn members(
         &self,
+        at_mean: &RestOfLife,
         count: usize,
         seed: u64,
+        numbers: &[&Number],
         report: &(dyn Fn(usize) -> bool + Sync),
-    ) -> Result<(RestOfLife, Vec<Member>), DataError> {
-        let at_mean = self.at_mean()?;
+    ) -> Result<Vec<Member>, DataError> {
         let ahead = Ahead {
             turnovers: at_mean.turnovers_left.max(0.0),
             left_s: at_mean.verdict.clock_h * SECONDS_PER_HOUR - self.clock_s,
         };
+        let told = if numbers.is_empty() { None } else { Some(Told::of(self)?) };
         let (done, stopped) = (AtomicUsize::new(0), AtomicBool::new(false));
         let draws = self.belief.draws(count, seed);
         let each = |(number, x): (usize, DVector<f64>)| {
             // Streams of the draws count from zero; these lie beyond.
             let mut stream = Stream::new(seed, (1 << 32) + number as u64);
             let mut go_on = |_: f64| !stopped.load(Ordering::Relaxed);
-            let ends = self.life_of(&x, Some((&mut stream, &ahead)), &mut go_on);
+            let walks = Some((&mut stream, &ahead));
+            let ends = match &told {
+                Some(told) => {
+                    let mut own = Stream::new(seed, (2 << 32) + number as u64);
+                    let values: Vec<(&str, f64)> =
+                        numbers.iter().map(|one| (one.path.as_str(), one.at(own.normal()))).collect();
+                    self.with_numbers(&values, told)
+                        .and_then(|bath| bath.today(self).life_of(&(&x + &bath.shift), walks, &mut go_on))
+                }
+                None => self.life_of(&x, walks, &mut go_on),
+            };
             if !report(done.fetch_add(1, Ordering::Relaxed) + 1) {
                 stopped.store(true, Ordering::Relaxed);
             }
@@ -86,7 +103,7 @@ impl Today<'_> {
         if stopped.load(Ordering::Relaxed) {
             return Err(bathkin_statistics::FitError::Stopped.into());
         }
-        Ok((at_mean, members))
+        Ok(members)
     }
 
     /// The rest of the life of the bath at the mean.
@@ -121,7 +138,7 @@ impl Today<'_> {
     }
 
     /// A life from a state, its work and what walks drawn where a stream is given.
-    fn life_of(
+    pub fn life_of(
         &self,
         x: &DVector<f64>,
         walks: Option<(&mut Stream, &Ahead)>,
@@ -139,7 +156,7 @@ impl Today<'_> {
         }
         let mut tank = self.tank_of(&values);
         tank.operation.work = worked(&tank.operation.work, load);
-        let model = self.recipe.model()?;
+        let model = self.model;
         let used = Used { state: self.state_of(x), clock_s: self.clock_s };
         self.recipe.go_on()?;
         Ok(rest_of_life(&tank, &model.fresh_totals_mol_l, used, self.limits, &model.settings, report)?)

@@ -55,6 +55,9 @@ pub struct Track {
     pub drawn: Vec<String>,
     /// What was held at what the recipe says.
     pub held: Vec<String>,
+    /// Numbers of the recipe that have a width, with the hours by which one standard deviation more of each moves the date, as far as
+    /// the log has not told it. The strongest first; those that move it were drawn.
+    pub drawn_numbers: Vec<DrawnNumber>,
     /// Numbers of laws that were held though they are invented or widely uncertain, with the hours by which 10 % more of
     /// each from now on moves the date, the bath plating today as fast as the log says. The strongest first.
     pub held_numbers: Vec<HeldNumber>,
@@ -66,6 +69,23 @@ pub struct Track {
     pub accepted: Vec<String>,
     /// Warnings.
     pub flags: Vec<Flag>,
+}
+
+/// A number of the recipe that has a width.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct DrawnNumber {
+    /// Its path.
+    pub path: String,
+    /// Its value.
+    pub value: f64,
+    /// Its value one standard deviation above that.
+    pub one_sd_more: f64,
+    /// By how many hours that moves the date of the bath at the mean, which plates today as fast, has lost as much of its rate
+    /// and makes as much by-product as the log says; none where there is no date then.
+    pub moved: Option<f64>,
+    /// Whether each member has its own: one that moves the date by less than half a per cent of the time left is held, unless
+    /// it was asked for.
+    pub drawn: bool,
 }
 
 /// Something that asks for somebody now.

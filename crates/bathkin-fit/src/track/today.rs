@@ -13,8 +13,9 @@ use crate::predict::dates::{MadeUp, moment};
 use crate::predict::spread::first_limits;
 use crate::track::accept::{accepted, put_in};
 use crate::track::alarms::alarms;
-use crate::track::held::held_numbers;
+use crate::track::held::{drawn_numbers, held_numbers};
 use crate::track::load::{LoadAhead, WorkAhead};
+use crate::track::numbers::{Number, numbers};
 use crate::track::observed::ObservedLog;
 use crate::track::passes::{Passes, passes, with_form};
 use crate::track::rest::Today;
@@ -41,6 +42,10 @@ pub struct TrackOptions {
     pub held_numbers: bool,
     /// Where the work to come is taken from.
     pub work: WorkAhead,
+    /// Paths of numbers of the recipe, or of tables of them, that are held though they have a width.
+    pub hold: Vec<String>,
+    /// Paths of further ones with a range that are drawn.
+    pub draw: Vec<String>,
     /// Forms of ageing followed side by side, weighted by their likelihood.
     pub ageing: Vec<AgeingForm>,
 }
@@ -56,6 +61,8 @@ impl Default for TrackOptions {
             accept: Vec::new(),
             held_numbers: true,
             work: WorkAhead::default(),
+            hold: Vec::new(),
+            draw: Vec::new(),
             ageing: vec![AgeingForm::OfRecipe],
         }
     }
@@ -75,7 +82,7 @@ pub struct Tracked {
 ///
 /// # Errors
 /// [`DataError`]: a log that cannot be read; a model that fails on its way; an age that this bath does not get to; a row to
-/// accept without a finding; work that was stopped.
+/// accept without a finding; a number to hold or to draw that is none or has no width; work that was stopped.
 pub fn track(
     recipe: &Recipe,
     log: &Sheet,
@@ -98,7 +105,8 @@ pub fn track(
     let clock_s = clock_s(recipe, log, &observed)?;
     let totals = &recipe.model()?.fresh_totals_mol_l;
     let mut members = Vec::new();
-    let mut never_measured = Vec::new();
+    let (mut never_measured, mut drawn_each) = (Vec::new(), Vec::new());
+    let numbers = numbers(recipe, &followed[0].unknowns, &options.hold, &options.draw)?;
     let mut main: Option<(Belief, Vec<f64>, Tank)> = None;
     let (mut shown, mut load): (Option<Shown>, Option<LoadAhead>) = (None, None);
     for ((of_form, weight), form) in followed.iter().zip(&weights).zip(forms) {
@@ -109,6 +117,8 @@ pub fn track(
         let of_form_load = LoadAhead::after(recipe, &observed, of_form, &own, clock_s, options.work)?;
         let today = Today {
             recipe,
+            model: recipe.model()?,
+            form: *form,
             tank: &tank,
             coordinates: &of_form.coordinates,
             unknowns: &of_form.unknowns,
@@ -123,13 +133,21 @@ pub fn track(
             continue;
         }
         let before = members.len();
-        let (at_mean, of_form_members) =
-            today.members(count.max(1), options.seed, &|done| report(before + done))?;
+        let at_mean = today.at_mean()?;
+        if main.is_none() {
+            drawn_each = drawn_numbers(&today, &at_mean, &numbers, &options.draw)?;
+        }
+        let drawn: Vec<&Number> = numbers
+            .iter()
+            .filter(|number| drawn_each.iter().any(|one| one.drawn && one.path == number.path))
+            .collect();
+        let of_form_members =
+            today.members(&at_mean, count.max(1), options.seed, &drawn, &|done| report(before + done))?;
         if shown.is_none() {
             shown = Some(Shown::of(&today, &of_form_members, &observed)?);
         }
         if main.is_none() && options.held_numbers {
-            never_measured = held_numbers(&today, *form, &at_mean)?;
+            never_measured = held_numbers(&today, &at_mean, &numbers)?;
         }
         members.extend(of_form_members);
         main.get_or_insert((belief, state, own));
@@ -176,8 +194,9 @@ pub fn track(
         first_failure: members.iter().find_map(|member| member.ends.as_ref().err().map(DataError::remark)),
         ends_h: ends,
         dump,
-        drawn: drawn(of, &load),
-        held: held(of, &load, &never_measured, recipe.model()?.log.additions),
+        drawn: drawn(of, &load, &drawn_each),
+        held: held(of, &load, &never_measured, recipe.model()?.log.additions, &drawn_each),
+        drawn_numbers: drawn_each,
         held_numbers: never_measured,
         rows,
         ageing_forms: forms

@@ -9,12 +9,12 @@ use crate::error::DataError;
 use crate::predict::dates::MadeUp;
 use crate::predict::held::HeldNumber;
 use crate::predict::spread::Spread;
-use crate::track::held::told;
+use crate::track::held::{told, told_drawn, told_unmoving};
 use crate::track::load::LoadAhead;
 use crate::track::observed::ObservedLog;
 use crate::track::passes::Passes;
 use crate::track::rest::Member;
-use crate::track::result::{DumpDate, TrackedReading, TrackedRow, UnknownEstimate};
+use crate::track::result::{DrawnNumber, DumpDate, TrackedReading, TrackedRow, UnknownEstimate};
 use crate::track::unknown::Kind;
 
 /// End of each member, h from the first row.
@@ -69,10 +69,11 @@ pub(crate) fn estimates(of: &Passes, belief: &Belief) -> Vec<UnknownEstimate> {
         .collect()
 }
 
-pub(crate) fn drawn(of: &Passes, load: &LoadAhead) -> Vec<String> {
+pub(crate) fn drawn(of: &Passes, load: &LoadAhead, numbers: &[DrawnNumber]) -> Vec<String> {
     let mut drawn = vec!["contents of the bath, as the log tells them".to_owned()];
     drawn.extend(of.never_analysed.iter().map(|name| format!("{name}, never analysed: as made up, to 10 %")));
     drawn.extend(of.unknowns.iter().map(|unknown| unknown.name.clone()));
+    drawn.extend(told_drawn(numbers));
     drawn.extend(load.told());
     drawn
 }
@@ -82,6 +83,7 @@ pub(crate) fn held(
     load: &LoadAhead,
     numbers: &[HeldNumber],
     additions: LoggedAdditions,
+    widths: &[DrawnNumber],
 ) -> Vec<String> {
     let mut held = vec![
         "laws and equilibria of the recipe but for their factors".to_owned(),
@@ -96,6 +98,7 @@ pub(crate) fn held(
     if additions == LoggedAdditions::SinceTheRowBefore {
         held.push("additions of the log: each evenly since the row before (log.additions)".to_owned());
     }
+    held.extend(told_unmoving(widths));
     held.extend(told(numbers));
     held
 }

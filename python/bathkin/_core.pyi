@@ -605,6 +605,10 @@ class Recipe:
         """
         The value at a path; None where the recipe sets none.
         """
+    def widths(self, /, solids: bool) -> list[tuple[str, tuple[float, float] | None]]:
+        """
+        Its numbers that have a width: path, and mean and standard deviation; without them the prior of the recipe.
+        """
     def with_value(self, /, path: str, value: float | str | bool, by: str) -> Recipe:
         """
         This recipe with one value changed; `by` is named in messages.

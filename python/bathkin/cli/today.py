@@ -72,8 +72,8 @@ from bathkin.tracking.record import WORK
     "--hold",
     multiple=True,
     metavar="PATH",
-    help="Hold this number of the recipe, or all of this table; without, its constants and numbers of"
-    " laws are drawn within their widths where the log has not told them. Repeatable.",
+    help="Hold this number of the recipe, or all of this table. Its constants and numbers of"
+    " laws are drawn within their widths as far as the log has not told them. Repeatable.",
 )
 @click.option(
     "--draw",

@@ -11,7 +11,6 @@ from bathkin.recipe.recipe import Recipe
 from bathkin.tables.logs import Log
 from bathkin.tracking import results
 
-
 # Where the work to come is taken from.
 WORK = ("as-logged", "as-planned")
 

@@ -170,9 +170,9 @@ def track(
             right.
         rival_ageing: Follow an exponential ageing beside that of the recipe, each weighted by its
             likelihood.
-        work: The work to come: "as-logged", past shifts redrawn with a level of its own and a factor
-            for each week; "as-planned", what the recipe plans, plated as lean and as cool as the
-            log shows. Racks of a calendar are worked as planned anyway.
+        work: The work to come: "as-logged", past shifts redrawn with a level of its own and a
+            factor for each week; "as-planned", what the recipe plans, plated as lean and as cool as
+            the log shows. Racks of a calendar are worked as planned anyway.
         hold: Numbers of the recipe that are held though they have a width, by path or by table
             ("species"). Without: its constants and numbers of laws are drawn for each member
             within `Recipe.widths`, as far as the log has not told them; `drawn_numbers` has them.

@@ -20,7 +20,8 @@
 //! | `alarms` | what asks for somebody now |
 //! | `all_along` | what the whole log tells: drifts, strengths, what the model misses |
 //! | `load` | the work to come |
-//! | `rest` | members to their first limit |
+//! | `rest` | the rest of a life, to the first limit |
+//! | `members` | members to their first limit |
 //! | `numbers` | numbers of the recipe that members draw |
 //! | `moved` | the bath with other numbers, as far as its log has not told them |
 //! | `held` | numbers of the recipe that no member draws |
@@ -38,6 +39,7 @@ mod findings;
 mod followed;
 mod held;
 mod load;
+mod members;
 mod moved;
 mod numbers;
 mod observed;

@@ -177,7 +177,7 @@ def optimise_command(
     type=click.IntRange(3, 1000),
     default=9,
     show_default=True,
-    help="Levels of the second goal.",
+    help="Points of the curve at most.",
 )
 def trade_off_command(
     recipe: str,
@@ -190,7 +190,7 @@ def trade_off_command(
     quiet: bool,
     **options: Any,
 ) -> int:
-    """What one goal of RECIPE costs of another: the best of the first at levels of the second.
+    """What one goal of RECIPE costs of another: the best of the one at levels of the other.
 
     Two of --least and --most; those of --least come first.
 

@@ -111,10 +111,11 @@ def trade_off(
     seed: int = 0,
     progress: Progress = None,
 ) -> TradeOff:
-    """What one goal costs of another: the best of the first at levels of the second.
+    """What one goal costs of another: the best of the one at levels of the other.
 
-    The first goal is optimised while the second is held to a level, for levels evenly between what
-    the best for each goal has of it; each search begins with all that was tried before.
+    One goal is optimised while the other is held to a level, from the best of the first to the best
+    of the second; levels halve the widest gap of the curve so far, and each search begins with all
+    that was tried before.
 
     Args:
         recipe: A recipe, or the name or path of one.
@@ -123,7 +124,7 @@ def trade_off(
         most: Outputs to be as great as can be.
         limits: As of `bathkin.optimise`.
         outputs: Further outputs that are told of each point.
-        count: Levels, from 3; equal points are told once.
+        count: Points of the curve at most, from 3; equal ones are told once.
         points: As of `bathkin.optimise`.
         starts: As there.
         restarts: As there.

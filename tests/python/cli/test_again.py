@@ -25,6 +25,7 @@ RUNS = (
 RATES = "temperature_c,rate_um_h\n70,6.1\n80,10.6\n85,13.7\n90,17.9\n"
 SHORT = ["--set", "limits.turnovers=0.3"]
 FEW = ["--members", "3"]
+POINTS = ["--points", "8", "--starts", "1", "--restarts", "1"]
 RATE = ["--free", "deposition.rate_mol_m2_s"]
 SHOP = """
 base = "nickel-acid"
@@ -103,6 +104,14 @@ COMMANDS = [
     [
         *("sensitivity", "nickel-acid", "--draw", "operation.ph=uniform(4.6, 5.0)"),
         *("--output", "make_up.ph_25c", "--points", "4", "--scrambles", "2"),
+    ],
+    [
+        *("optimise", "nickel-acid", "--vary", "operation.temperature_c=180 degF:92"),
+        *("--most", "make_up.deposition_um_h", "--limit", "make_up.phosphorus_wt_pct>=9", *POINTS),
+    ],
+    [
+        *("trade-off", "{shop}/outside.toml", "--vary", "operation.ph=4.4:5.2", *POINTS),
+        *("--most", "make_up.deposition_um_h", "--most", "make_up.phosphorus_wt_pct"),
     ],
     ["arrhenius", "{shop}/rates.csv", "--at", "190 degF"],
     ["fit", "nickel-acid", "{shop}/runs.csv", *RATE, "--set", "tank.volume_l=1"],

@@ -44,10 +44,11 @@ pub struct TradeOffPoint {
 
 /// The curve between the first two goals, of `count` points at most.
 ///
-/// By epsilon constraints: the first goal is optimised while the second is at least (at most) a level, for levels evenly
-/// between what the two ends have of it. Each search begins with all that was tried before it, and the points are chosen at
-/// the end among everything that was tried. Source: Y. Y. Haimes, L. S. Lasdon, D. A. Wismer, IEEE Transactions on Systems,
-/// Man, and Cybernetics SMC-1 (1971) 296-297.
+/// By epsilon constraints: one goal is optimised while the other is at least (at most) a level. Levels halve the widest gap
+/// of the curve so far, in shares of what the ends differ by, on the goal that differs more across it: a curve that is steep
+/// has as many points there. Each search begins with all that was tried before it, and the points are chosen at the end among
+/// everything that was tried. Source: Y. Y. Haimes, L. S. Lasdon, D. A. Wismer, IEEE Transactions on Systems, Man, and
+/// Cybernetics SMC-1 (1971) 296-297.
 ///
 /// # Errors
 /// As [`crate::study::optimise::optimise`].
@@ -66,59 +67,98 @@ pub fn trade_off(
     for goal in [0, 1] {
         search.improve(&resolved.problem(goal, []), resolved.effort);
     }
-    let levels = levels(&resolved, &search, count);
-    for level in levels.iter().skip(1).rev().skip(1).rev() {
-        search.improve(&resolved.problem(0, [*level]), Effort { starts: 2, restarts: 1 });
+    let mut levels: Vec<Level> = Vec::new();
+    let mut halved: Vec<(usize, usize)> = Vec::new();
+    while levels.len() + 2 < count && !search.stopped {
+        let places = places(&resolved, &search, &levels);
+        let Some((gap, level)) = widest_gap(&resolved, &search, &places, &halved) else { break };
+        halved.push(gap);
+        search.improve(&resolved.problem(level.goal, [level.limit]), Effort { starts: 2, restarts: 1 });
+        levels.push(level);
     }
     let end = |goal, search: &mut _| told(&resolved, &lives, search, goal, asked.seed, BY);
     let ends = vec![end(0, &mut search)?, end(1, &mut search)?];
-    // On the way to the levels better ends may have been found.
-    let levels = self::levels(&resolved, &search, count);
-    let points = curve(&resolved, &lives, &search.tried, &levels);
+    let places = places(&resolved, &search, &levels);
+    let points =
+        places.into_iter().filter_map(|place| point(&resolved, &lives, &search.tried[place])).collect();
     let all: Vec<&Tried<NoAnswer>> = search.tried.iter().collect();
     let attempts = attempts(&resolved, &resolved.problem(0, []), &all);
     Ok(TradeOff { feasible: ends[0].feasible, complete: !search.stopped, ends, points, attempts })
 }
 
-/// Limits on the second goal, from what the best of the first has to the best there is; none without a point within all
-/// limits.
-fn levels(resolved: &Resolved, search: &Search<'_>, count: usize) -> Vec<Limit> {
-    let goal = resolved.goals[1];
-    let of_best = |problem: Problem| {
-        let found = search.tried[problem.best(&search.tried)?].found.as_ref().ok()?;
-        problem.is_met(found).then(|| found[goal.output])
-    };
-    let ends = (of_best(resolved.problem(0, [])), of_best(resolved.problem(1, [])));
-    let (Some(from), Some(to)) = ends else { return Vec::new() };
-    let part = |k: usize| k as f64 / (count.max(2) - 1) as f64;
-    // The ends to the last bit, so that the points they come from are within them.
-    let bound = |k: usize| if k + 1 == count { to } else { from + part(k) * (to - from) };
-    (0..count).map(|k| Limit { output: goal.output, at_least: goal.most, bound: bound(k) }).collect()
+/// A goal to optimise while the other is held to a level.
+#[derive(Debug, Clone, Copy)]
+struct Level {
+    goal: usize,
+    limit: Limit,
 }
 
-/// The best of the first goal at each level, each point once.
-fn curve(
-    resolved: &Resolved,
-    lives: &Lives<'_>,
-    tried: &[Tried<NoAnswer>],
-    levels: &[Limit],
-) -> Vec<TradeOffPoint> {
-    let mut places: Vec<usize> =
-        levels.iter().filter_map(|level| resolved.problem(0, [*level]).best(tried)).collect();
-    places.dedup();
-    let point = |place: usize| {
-        let found = tried[place].found.as_ref().ok()?;
-        let points = &resolved.points;
-        Some(TradeOffPoint {
-            values: points.paths.iter().cloned().zip(resolved.values(&tried[place].point)).collect(),
-            outputs: points
-                .outputs
-                .iter()
-                .map(|output| output.name.clone())
-                .zip(found.iter().copied())
-                .collect(),
-            first_limit: lives.first_limit(found),
-        })
+impl Level {
+    /// One goal, while the other one is at least as good as this.
+    fn new(resolved: &Resolved, goal: usize, bound: f64) -> Self {
+        let held = resolved.goals[1 - goal];
+        Level { goal, limit: Limit { output: held.output, at_least: held.most, bound } }
+    }
+}
+
+/// Places of the points of the curve, from the best of the first goal to that of the second; none without a point within all
+/// limits. An end is the best that the other goal can be there.
+fn places(resolved: &Resolved, search: &Search<'_>, levels: &[Level]) -> Vec<usize> {
+    let met = |problem: Problem| {
+        let place = problem.best(&search.tried)?;
+        search.tried[place].found.as_ref().is_ok_and(|found| problem.is_met(found)).then_some(place)
     };
-    places.into_iter().filter_map(point).collect()
+    let end = |goal: usize| {
+        let best = met(resolved.problem(goal, []))?;
+        let value = search.tried[best].found.as_ref().ok()?[resolved.goals[goal].output];
+        Some(Level::new(resolved, 1 - goal, value))
+    };
+    let ends = [end(0), end(1)].into_iter().flatten();
+    let all = ends.chain(levels.iter().copied());
+    let mut places: Vec<usize> =
+        all.filter_map(|level| met(resolved.problem(level.goal, [level.limit]))).collect();
+    let second = |place: &usize| match &search.tried[*place].found {
+        Ok(found) => resolved.problem(1, []).merit(found),
+        Err(_) => f64::NAN,
+    };
+    places.sort_by(|one, other| second(other).total_cmp(&second(one)).then(one.cmp(other)));
+    places.dedup();
+    places
+}
+
+/// The neighbours that lie widest apart and were not halved yet, and the level that halves them.
+fn widest_gap(
+    resolved: &Resolved,
+    search: &Search<'_>,
+    places: &[usize],
+    halved: &[(usize, usize)],
+) -> Option<((usize, usize), Level)> {
+    let values = |place: usize| -> Option<[f64; 2]> {
+        let found = search.tried[place].found.as_ref().ok()?;
+        Some([0, 1].map(|goal| found[resolved.goals[goal].output]))
+    };
+    let (first, last) = (values(*places.first()?)?, values(*places.last()?)?);
+    let gaps = places.windows(2).map(|pair| (pair[0], pair[1])).filter(|gap| !halved.contains(gap));
+    let with_size = gaps.filter_map(|gap| {
+        let (from, to) = (values(gap.0)?, values(gap.1)?);
+        let shares = [0, 1].map(|goal| ((to[goal] - from[goal]) / (last[goal] - first[goal])).abs());
+        // What is held is the goal that differs more, so that both halves are there to be found.
+        let held = usize::from(shares[1] >= shares[0]);
+        let level = Level::new(resolved, 1 - held, 0.5 * (from[held] + to[held]));
+        Some((shares[0].hypot(shares[1]), gap, level)).filter(|(size, ..)| size.is_finite() && *size > 0.0)
+    });
+    let (_, gap, level) = with_size.reduce(|widest, one| if one.0 > widest.0 { one } else { widest })?;
+    Some((gap, level))
+}
+
+/// A point of the curve.
+fn point(resolved: &Resolved, lives: &Lives<'_>, tried: &Tried<NoAnswer>) -> Option<TradeOffPoint> {
+    let found = tried.found.as_ref().ok()?;
+    let points = &resolved.points;
+    let outputs = points.outputs.iter().map(|output| output.name.clone());
+    Some(TradeOffPoint {
+        values: points.paths.iter().cloned().zip(resolved.values(&tried.point)).collect(),
+        outputs: outputs.zip(found.iter().copied()).collect(),
+        first_limit: lives.first_limit(found),
+    })
 }

@@ -14,7 +14,7 @@ from bathkin.reports.dates import ends_shown, rounded
 if TYPE_CHECKING:
     from bathkin.life.results import Plan
     from bathkin.tracking.record import TrackRecord
-    from bathkin.tracking.results import Finding, Standing
+    from bathkin.tracking.results import BelowDetection, Finding, Standing
 
 # More looks than this are counted.
 _MOST_LOOKS = 6
@@ -190,10 +190,17 @@ def next_text(track: TrackRecord) -> str:
     told = [
         *filter(None, [next_analysis(track)]),
         noise,
+        *map(_bound, track.below_detection),
         f"drawn for each of {track.members} members: {'; '.join(track.drawn)}",
         f"held: {'; '.join(track.held)}",
     ]
     return "\n".join(layout.wrapped(line, 0, 2) for line in told)
+
+
+def _bound(one: BelowDetection) -> str:
+    """What was made of readings below detection."""
+    told = f"{one.column}: {one.readings} below detection, taken as an upper bound"
+    return f"{told}; {one.corrected} had less than was expected"
 
 
 def next_analysis(track: TrackRecord) -> str:

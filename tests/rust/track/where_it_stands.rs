@@ -166,3 +166,40 @@ fn threads_do_not_matter() {
     };
     assert_eq!(with(1).ends_h, with(2).ends_h);
 }
+
+/// A reading below detection is an upper bound: it says nothing where less is expected, and is as good as a reading of the
+/// limit where more is. Producer: the same log with readings of the limit, or with none.
+#[test]
+fn a_reading_below_detection_is_an_upper_bound() {
+    let of = shop(Truth::default(), 0.02, 5);
+    let log = first_rows(&of.log, 12);
+    let with = |row: usize, value: Option<f64>, below: Option<f64>| {
+        let mut log = log.clone();
+        let named =
+            log.columns.iter().position(|(name, _)| name == "orthophosphite_mol_l").expect("a column");
+        log.columns[named].1[row] = value;
+        let mut bounds = vec![None; log.rows.len()];
+        bounds[row] = below;
+        log.columns.push(("below_orthophosphite_mol_l".to_owned(), bounds));
+        let options = TrackOptions { members: 1, held_numbers: false, ..TrackOptions::default() };
+        track(&of.recipe, &log, &options, &|_| true).expect("followed").track
+    };
+    let believed = |track: &Track| track.rows[11].by_product_mol_l;
+    let counted = |track: &Track| {
+        track.below_detection.iter().map(|one| (one.readings, one.corrected)).collect::<Vec<_>>()
+    };
+    // Far above and below what is there at row 10.
+    let read = log.column("orthophosphite_mol_l").and_then(|cells| cells[10]).expect("a reading");
+    let (agrees, none) = (with(10, None, Some(3.0 * read)), with(10, None, None));
+    assert!((believed(&agrees) / believed(&none) - 1.0).abs() < 1e-12);
+    assert_eq!((counted(&agrees), counted(&none)), (vec![(1, 0)], vec![]));
+    let (bound, value) = (with(10, None, Some(0.9 * read)), with(10, Some(0.9 * read), None));
+    assert_eq!(counted(&bound), [(1, 1)]);
+    assert!(believed(&bound) < believed(&none) * 0.999, "{} {}", believed(&bound), believed(&none));
+    assert!(
+        (believed(&bound) / believed(&value) - 1.0).abs() < 1e-3,
+        "{} {}",
+        believed(&bound),
+        believed(&value)
+    );
+}

@@ -180,7 +180,7 @@ impl<'a> TrackedBath<'a> {
         let volume_is_held =
             one.reading.quantity == bathkin::tank::Quantity::VOLUME_L && self.tank.plant.level == Level::Held;
         let no_titration = one.channel == Channel::Titration && one.value <= 0.0;
-        !(one.below || volume_is_held || no_titration)
+        !(volume_is_held || no_titration)
     }
 }
 
@@ -251,7 +251,10 @@ impl Followed for TrackedBath<'_> {
             let released = self.released(one, x);
             Reading { channel: one.column, measured, expected, slopes, variance, released }
         };
-        Ok(wanted.iter().zip(expected).zip(slopes).map(reading).collect())
+        let tells = |((one, expected), _): &((&&Observed, f64), Vec<f64>)| {
+            one.tells(Self::measured(one).0, *expected)
+        };
+        Ok(wanted.iter().zip(expected).zip(slopes).filter(tells).map(reading).collect())
     }
 
     fn advance(&self, row: usize, x: &DVector<f64>) -> Result<Advanced, DataError> {

@@ -55,6 +55,12 @@ pub(crate) struct Observed {
 }
 
 impl Observed {
+    /// Whether it says anything beside what is expected, both on the scale it is compared on: what is below a limit is an upper
+    /// bound, which says nothing of a bath that is expected below it, and is as good as a reading of the limit where more is expected.
+    pub fn tells(&self, measured: f64, expected: f64) -> bool {
+        !self.below || expected > measured
+    }
+
     /// What was expected of it, and the standard deviation of that, in the unit of the column, from its innovation on the
     /// scale it is compared on.
     pub fn expected(&self, innovation: &Innovation) -> (f64, f64) {

@@ -25,6 +25,8 @@ pub struct Track {
     pub findings: Vec<Finding>,
     /// The smallest additions nobody wrote down that this log would have shown.
     pub smallest_seen: Vec<SmallestSeen>,
+    /// Readings below detection, by columns: upper bounds.
+    pub below_detection: Vec<BelowDetection>,
     /// What the recipe does not know of the bath, as the log tells it.
     pub unknowns: Vec<UnknownEstimate>,
     /// Relative standard deviation of a titration of the metal, %, as the log itself tells it where it is long enough.
@@ -69,6 +71,17 @@ pub struct Track {
     pub accepted: Vec<String>,
     /// Warnings.
     pub flags: Vec<Flag>,
+}
+
+/// Readings of a column that are below a limit of detection.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct BelowDetection {
+    /// The column.
+    pub column: String,
+    /// How many there are.
+    pub readings: usize,
+    /// How many had less than was expected, and were taken as readings of the limit; the others agree and tell nothing more.
+    pub corrected: usize,
 }
 
 /// A number of the recipe that has a width.

@@ -22,7 +22,7 @@ use crate::track::rest::Today;
 use crate::track::result::{AgeingWeight, Track};
 use crate::track::standing::{Shown, next_analyses, passed, standing};
 use crate::track::start::Age;
-use crate::track::told::{drawn, dump, ends, estimates, held, tracked_rows};
+use crate::track::told::{below_detection, drawn, dump, ends, estimates, held, tracked_rows};
 use crate::track::unknown::{AgeingForm, tank_at};
 
 /// How a bath is followed.
@@ -182,6 +182,7 @@ pub fn track(
         standing: standing(recipe, &shown)?,
         findings,
         smallest_seen: of.smallest_seen.clone(),
+        below_detection: below_detection(&observed, of),
         unknowns: estimates(of, &belief),
         titration_noise_pct: 100.0 * of.titration,
         noise_is_estimated: of.noise_is_estimated,

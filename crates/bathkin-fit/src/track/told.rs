@@ -14,7 +14,9 @@ use crate::track::load::LoadAhead;
 use crate::track::observed::ObservedLog;
 use crate::track::passes::Passes;
 use crate::track::rest::Member;
-use crate::track::result::{DrawnNumber, DumpDate, TrackedReading, TrackedRow, UnknownEstimate};
+use crate::track::result::{
+    BelowDetection, DrawnNumber, DumpDate, TrackedReading, TrackedRow, UnknownEstimate,
+};
 use crate::track::unknown::Kind;
 
 /// End of each member, h from the first row.
@@ -101,6 +103,22 @@ pub(crate) fn held(
     held.extend(told_unmoving(widths));
     held.extend(told(numbers));
     held
+}
+
+/// What was made of the readings below detection, by columns.
+pub(crate) fn below_detection(log: &ObservedLog, of: &Passes) -> Vec<BelowDetection> {
+    let of_column = |(column, name): (usize, &String)| {
+        let below = |row: usize| log.of_row(row).iter().filter(move |one| one.below && one.column == column);
+        let corrected = |row: usize| {
+            let taken = of.rows[row].readings.iter().any(|one| one.channel == column && one.taken);
+            below(row).count() * usize::from(taken)
+        };
+        let rows = 0..of.rows.len();
+        let readings: usize = rows.clone().map(|row| below(row).count()).sum();
+        let corrected = rows.map(corrected).sum();
+        (readings > 0).then(|| BelowDetection { column: name.clone(), readings, corrected })
+    };
+    log.columns.iter().enumerate().filter_map(of_column).collect()
 }
 
 pub(crate) fn tracked_rows(

@@ -200,7 +200,7 @@ def next_text(track: TrackRecord) -> str:
 def _bound(one: BelowDetection) -> str:
     """What was made of readings below detection."""
     told = f"{one.column}: {one.readings} below detection, taken as an upper bound"
-    return f"{told}; {one.corrected} had less than was expected"
+    return f"{told}; {one.less_than_expected} had less than was expected"
 
 
 def next_analysis(track: TrackRecord) -> str:

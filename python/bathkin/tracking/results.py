@@ -21,6 +21,7 @@ class Track(Result):
         alarms: What asks for somebody now.
         findings: What is odd in the log, findings before looks.
         smallest_seen: The smallest additions nobody wrote down that this log would have shown.
+        below_detection: Readings below detection, by columns: upper bounds.
         unknowns: What the recipe does not know of the bath, as the log tells it.
         titration_noise_pct: Relative standard deviation of a titration of the metal, %, as the log
             itself tells it where it is long enough.
@@ -58,6 +59,7 @@ class Track(Result):
     alarms: list[Alarm]
     findings: list[Finding]
     smallest_seen: list[SmallestSeen]
+    below_detection: list[BelowDetection]
     unknowns: list[UnknownEstimate]
     titration_noise_pct: float
     noise_is_estimated: bool
@@ -199,6 +201,22 @@ class SmallestSeen(Result):
     solution: str
     look_l: float
     finding_l: float
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class BelowDetection(Result):
+    """Readings of a column that are below a limit of detection.
+
+    Attributes:
+        column: The column.
+        readings: How many there are.
+        less_than_expected: How many had less than was expected: readings of the limit, left out
+            where that is wild. The others agree and tell nothing more.
+    """
+
+    column: str
+    readings: int
+    less_than_expected: int
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

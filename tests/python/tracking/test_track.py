@@ -7,6 +7,7 @@ import pickle
 from pathlib import Path
 
 import bathkin as bk
+import pandas as pd
 import pytest
 from support.tanks import HEAD, ROWS, RUN_DOWN, tank
 
@@ -193,3 +194,19 @@ def test_work_as_planned_is_not_redrawn(found: bk.Track) -> None:
     planned = bk.track(found.recipe, found.log, members=20, work="as-planned")
     assert any("as the recipe plans it" in one for one in planned.held)
     assert not any("redrawn" in one or "level of its own" in one for one in planned.drawn)
+
+
+def test_what_is_below_detection_is_an_upper_bound_that_is_counted() -> None:
+    log = pd.DataFrame(
+        {
+            "time_h": [0, 2, 4, 6],
+            "nickel (g/L)": [6.0, 4.75, 4.85, 4.8],
+            "orthophosphite (mol/L)": ["<0.05", "", "", "<0.01"],
+            "area in tank (dm2)": [0, 200, 200, 200],
+            "metal added (L)": [0, 5, 4.6, 4.8],
+        }
+    )
+    followed = bk.track("nickel-acid", log, members=2)
+    (one,) = followed.below_detection
+    assert (one.column, one.readings, one.less_than_expected) == ("orthophosphite_mol_l", 2, 1)
+    assert "2 below detection, taken as an upper bound" in followed.summary()

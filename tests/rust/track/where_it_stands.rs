@@ -186,7 +186,7 @@ fn a_reading_below_detection_is_an_upper_bound() {
     };
     let believed = |track: &Track| track.rows[11].by_product_mol_l;
     let counted = |track: &Track| {
-        track.below_detection.iter().map(|one| (one.readings, one.corrected)).collect::<Vec<_>>()
+        track.below_detection.iter().map(|one| (one.readings, one.less_than_expected)).collect::<Vec<_>>()
     };
     // Far above and below what is there at row 10.
     let read = log.column("orthophosphite_mol_l").and_then(|cells| cells[10]).expect("a reading");

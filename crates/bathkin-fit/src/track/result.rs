@@ -80,8 +80,9 @@ pub struct BelowDetection {
     pub column: String,
     /// How many there are.
     pub readings: usize,
-    /// How many had less than was expected, and were taken as readings of the limit; the others agree and tell nothing more.
-    pub corrected: usize,
+    /// How many had less than was expected: readings of the limit, left out where that is wild. The others agree and tell nothing
+    /// more.
+    pub less_than_expected: usize,
 }
 
 /// A number of the recipe that has a width.

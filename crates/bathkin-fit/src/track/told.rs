@@ -109,14 +109,12 @@ pub(crate) fn held(
 pub(crate) fn below_detection(log: &ObservedLog, of: &Passes) -> Vec<BelowDetection> {
     let of_column = |(column, name): (usize, &String)| {
         let below = |row: usize| log.of_row(row).iter().filter(move |one| one.below && one.column == column);
-        let corrected = |row: usize| {
-            let taken = of.rows[row].readings.iter().any(|one| one.channel == column && one.taken);
-            below(row).count() * usize::from(taken)
-        };
+        let compared = |row: usize| of.rows[row].readings.iter().any(|one| one.channel == column);
+        let less = |row: usize| below(row).count() * usize::from(compared(row));
         let rows = 0..of.rows.len();
         let readings: usize = rows.clone().map(|row| below(row).count()).sum();
-        let corrected = rows.map(corrected).sum();
-        (readings > 0).then(|| BelowDetection { column: name.clone(), readings, corrected })
+        let less_than_expected = rows.map(less).sum();
+        (readings > 0).then(|| BelowDetection { column: name.clone(), readings, less_than_expected })
     };
     log.columns.iter().enumerate().filter_map(of_column).collect()
 }

@@ -4,8 +4,8 @@
 The life of the bench, 8 turnovers and some 320 stops, by the Davies equation and by specific
 interaction. Errors are those of the clock at the last turnover, each against a run of its own at
 a relative tolerance of 1e-12; these references must agree before anything is timed. A peer runs
-at the loosest tolerance whose error is no larger than bathkin's times 1.5. Times are processor time,
-the shortest of a few rounds that take turns; what numba compiles is compiled before.
+at the loosest tolerance whose error is no larger than bathkin's times 1.5. Times are processor
+time, the shortest of a few rounds that take turns; what numba compiles is compiled before.
 """
 
 import argparse

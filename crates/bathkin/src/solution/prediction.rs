@@ -109,7 +109,7 @@ impl Speciation {
         }
         let (at, oldest_at) = (to_new / length, to_oldest / length);
         // A NaN where the last two are the same.
-        if !(at.abs() <= FARTHEST) {
+        if at.is_nan() || at.abs() > FARTHEST {
             return weights;
         }
         let on_line = |along: f64, whole: f64| along * along >= ON_LINE * length * whole;

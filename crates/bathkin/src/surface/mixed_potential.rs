@@ -133,7 +133,7 @@ fn root_near<D: Scalar>(frozen: &[Frozen<D>], near_v: f64) -> Option<f64> {
         let total: f64 = frozen.iter().map(|partial| partial.current_a_m2(at).re()).sum();
         let slope: f64 = frozen.iter().map(|partial| partial.slope_a_m2_v(potential_v)).sum();
         let step = total / slope;
-        if !(step.abs() < FARTHEST_V) {
+        if step.is_nan() || step.abs() >= FARTHEST_V {
             return None;
         }
         potential_v -= step;

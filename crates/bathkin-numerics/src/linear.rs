@@ -53,6 +53,47 @@ pub struct Lu {
 const WIDTH: usize = 4;
 type Lanes = [f64; WIDTH];
 
+/// The same code for each of the usual widths, which the compiler then knows: no loop over lanes is left.
+macro_rules! for_width {
+    ($width:ident, $code:expr) => {
+        match $width {
+            1 => {
+                let $width = 1;
+                $code
+            }
+            2 => {
+                let $width = 2;
+                $code
+            }
+            3 => {
+                let $width = 3;
+                $code
+            }
+            4 => {
+                let $width = 4;
+                $code
+            }
+            5 => {
+                let $width = 5;
+                $code
+            }
+            6 => {
+                let $width = 6;
+                $code
+            }
+            7 => {
+                let $width = 7;
+                $code
+            }
+            8 => {
+                let $width = 8;
+                $code
+            }
+            _ => $code,
+        }
+    };
+}
+
 /// Sum of the products of two rows.
 #[inline]
 fn dot_lanes(left: &[Lanes], right: &[Lanes]) -> f64 {
@@ -123,16 +164,22 @@ impl Lu {
     ///
     /// [`SingularMatrix`] when a column has no pivot with a finite inverse.
     pub fn factor(&mut self) -> Result<(), SingularMatrix> {
+        let width = self.n.div_ceil(WIDTH);
+        for_width!(width, self.factor_of(width))
+    }
+
+    #[inline(always)]
+    fn factor_of(&mut self, width: usize) -> Result<(), SingularMatrix> {
         let n = self.n;
         if n == 0 {
             return Ok(());
         }
-        let width = n.div_ceil(WIDTH);
         let factors = &mut self.factors[..n * width];
         for (row, given) in factors.chunks_exact_mut(width).zip(self.matrix.chunks_exact(n)) {
             row[width - 1] = [0.0; WIDTH];
             row.as_flattened_mut()[..n].copy_from_slice(given);
         }
+        let right = &mut self.scratch[0][..width];
         for k in 0..n {
             let (lane, place) = (k / WIDTH, k % WIDTH);
             let mut row = k;
@@ -160,14 +207,13 @@ impl Lu {
             let inverse = 1.0 / pivot_row[lane][place];
             self.inverses[k] = inverse;
             // Without what stands up to the pivot, where `L` is kept in the rows below.
-            let right = &mut self.scratch[0][lane..width];
-            right.copy_from_slice(&pivot_row[lane..]);
-            right[0][..=place].fill(0.0);
+            right.copy_from_slice(pivot_row);
+            right.as_flattened_mut()[..=k].fill(0.0);
             for other in below.chunks_exact_mut(width) {
                 let factor = other[lane][place] * inverse;
                 other[lane][place] = factor;
                 if factor != 0.0 {
-                    add_lanes(&mut other[lane..], right, -factor);
+                    add_lanes(other, right, -factor);
                 }
             }
         }
@@ -180,26 +226,32 @@ impl Lu {
     ///
     /// If `b` has fewer than `n` entries; entries beyond `n` are left alone.
     pub fn solve(&mut self, b: &mut [f64]) {
+        let width = self.n.div_ceil(WIDTH);
+        for_width!(width, self.solve_of(width, b));
+    }
+
+    #[inline(always)]
+    fn solve_of(&mut self, width: usize, b: &mut [f64]) {
         let n = self.n;
-        let width = n.div_ceil(WIDTH);
+        if n == 0 {
+            return;
+        }
         let b = &mut b[..n];
         for (i, &row) in self.exchanged[..n].iter().enumerate() {
             b.swap(i, row);
         }
-        // What is not known yet is zero, so that whole lanes can be multiplied.
+        // What is not known yet is zero, so that whole rows can be multiplied.
         let [below, x] = &mut self.scratch;
-        below[..width].fill([0.0; WIDTH]);
-        x[..width].fill([0.0; WIDTH]);
-        for (i, value) in b.iter().enumerate() {
-            let known = i.div_ceil(WIDTH);
-            let row = &self.factors[i * width..i * width + known];
-            below[i / WIDTH][i % WIDTH] = value - dot_lanes(row, &below[..known]);
+        let (below, x) = (&mut below[..width], &mut x[..width]);
+        below.fill([0.0; WIDTH]);
+        x.fill([0.0; WIDTH]);
+        let rows = self.factors[..n * width].chunks_exact(width);
+        for (i, (row, value)) in rows.clone().zip(&*b).enumerate() {
+            below[i / WIDTH][i % WIDTH] = value - dot_lanes(row, below);
         }
-        for i in (0..n).rev() {
-            let lane = i / WIDTH;
-            let row = &self.factors[i * width + lane..(i + 1) * width];
-            let sum = below[lane][i % WIDTH] - dot_lanes(row, &x[lane..width]);
-            x[lane][i % WIDTH] = sum * self.inverses[i];
+        for (i, (row, inverse)) in rows.zip(&self.inverses[..n]).enumerate().rev() {
+            let (lane, place) = (i / WIDTH, i % WIDTH);
+            x[lane][place] = (below[lane][place] - dot_lanes(row, x)) * inverse;
         }
         b.copy_from_slice(&x.as_flattened()[..n]);
     }
@@ -218,19 +270,17 @@ impl Lu {
         // Column-oriented sweeps, so that the rows of the stored matrix are read in order; what the sums hold of unknowns
         // that are known already is of no use any more.
         let [upper, lower] = &mut self.scratch;
-        upper[..width].fill([0.0; WIDTH]);
-        lower[..width].fill([0.0; WIDTH]);
+        let (upper, lower) = (&mut upper[..width], &mut lower[..width]);
+        upper.fill([0.0; WIDTH]);
+        lower.fill([0.0; WIDTH]);
+        let row = |i: usize| &self.factors[i * width..(i + 1) * width];
         for (i, value) in b.iter_mut().enumerate() {
-            let lane = i / WIDTH;
-            *value = (*value - upper[lane][i % WIDTH]) * self.inverses[i];
-            let row = &self.factors[i * width + lane..(i + 1) * width];
-            add_lanes(&mut upper[lane..width], row, *value);
+            *value = (*value - upper[i / WIDTH][i % WIDTH]) * self.inverses[i];
+            add_lanes(upper, row(i), *value);
         }
         for (i, value) in b.iter_mut().enumerate().rev() {
             *value -= lower[i / WIDTH][i % WIDTH];
-            let known = i.div_ceil(WIDTH);
-            let row = &self.factors[i * width..i * width + known];
-            add_lanes(&mut lower[..known], row, *value);
+            add_lanes(lower, row(i), *value);
         }
         for (i, &row) in self.exchanged[..n].iter().enumerate().rev() {
             b.swap(i, row);

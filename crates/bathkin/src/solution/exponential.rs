@@ -2,14 +2,14 @@
 
 /// For each number the last exponential that was taken in full; near it a short series does.
 #[derive(Debug, Clone)]
-pub(super) struct Exponentials {
+pub(crate) struct Exponentials {
     at: Vec<f64>,
     values: Vec<f64>,
 }
 
 impl Exponentials {
     /// Nothing taken yet, of so many numbers.
-    pub(super) fn new(numbers: usize) -> Self {
+    pub(crate) fn new(numbers: usize) -> Self {
         Exponentials { at: vec![f64::NAN; numbers], values: vec![f64::NAN; numbers] }
     }
 
@@ -17,7 +17,7 @@ impl Exponentials {
     ///
     /// Within 1/64 of the last full one: exp(a) (1 + d + ... + d⁶/6!), whose remainder is below
     /// 1/64⁷/7! = 5e-17.
-    pub(super) fn of(&mut self, first: usize, x: &[f64], exponentials: &mut [f64]) {
+    pub(crate) fn of(&mut self, first: usize, x: &[f64], exponentials: &mut [f64]) {
         const NEAR: f64 = 1.0 / 64.0;
         let far = |d: f64| d.is_nan() || d.abs() >= NEAR;
         let count = x.len();

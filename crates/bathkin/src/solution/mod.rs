@@ -54,6 +54,7 @@ pub use distribution::Distribution;
 pub use equilibrium::Equilibrium;
 pub use equilibrium_constant::EquilibriumConstant;
 pub use evidence::{EnthalpyEvidence, Evidence};
+pub(crate) use exponential::Exponentials;
 pub use formation::FormationCurve;
 pub use formula::{Element, Elements, Formula};
 pub use gases::BathGas;

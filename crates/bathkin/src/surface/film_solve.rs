@@ -11,6 +11,7 @@
 use bathkin_numerics::Lu;
 
 use super::film::{Film, L_M3};
+use crate::solution::Exponentials;
 
 const STEPS: usize = 200;
 /// Largest change of a logarithm in one step.
@@ -38,9 +39,13 @@ pub(super) struct FilmLiquid {
     scale: Vec<f64>,
     step: Vec<f64>,
     trial: Vec<f64>,
-    /// The balances that are coupled, and the place of each balance among them.
+    /// nu_s . y, and its exponentials.
+    exponents: Vec<f64>,
+    exponentials: Exponentials,
+    /// The balances that are coupled.
     unknowns: Vec<usize>,
-    place: Vec<usize>,
+    /// (substance, entry of the matrix, what the substance adds to it per w_s exp(nu_s . y)).
+    entries: Vec<(usize, usize, f64)>,
     lu: Lu,
 }
 
@@ -63,9 +68,11 @@ impl FilmLiquid {
             scale: vec![0.0; balances],
             step: vec![0.0; unknowns.len()],
             trial: vec![0.0; balances],
+            exponents: vec![0.0; substances],
+            exponentials: Exponentials::new(substances),
             lu: Lu::new(unknowns.len()),
+            entries: entries(film, &place, unknowns.len()),
             unknowns,
-            place,
         }
     }
 
@@ -139,7 +146,7 @@ impl FilmLiquid {
                 self.ln_ratio.copy_from_slice(&self.trial);
                 return true;
             }
-            let Some(slope) = self.newton_step(film) else { return false };
+            let Some(slope) = self.newton_step() else { return false };
             self.ln_ratio.copy_from_slice(&self.trial);
             if !self.descend(film, slope) {
                 return false;
@@ -175,13 +182,16 @@ impl FilmLiquid {
             *residual = -target;
         }
         self.scale.iter_mut().zip(&self.target).for_each(|(scale, target)| *scale = target.abs());
-        for (substance, parts) in film.made_of.iter().enumerate() {
-            let ln: f64 = parts.iter().map(|(slot, count)| count * self.trial[*slot]).sum();
-            let value = self.carried[substance] * ln.exp();
-            self.at_surface[substance] = value;
+        for (exponent, parts) in self.exponents.iter_mut().zip(&film.made_of) {
+            *exponent = parts.iter().map(|(slot, count)| count * self.trial[*slot]).sum();
+        }
+        self.exponentials.of(0, &self.exponents, &mut self.at_surface);
+        let carried = self.at_surface.iter_mut().zip(&self.carried);
+        for ((value, carried), parts) in carried.zip(&film.made_of) {
+            *value *= carried;
             for (slot, count) in parts {
-                self.residual[*slot] += count * value;
-                self.scale[*slot] += count.abs() * value;
+                self.residual[*slot] += count * *value;
+                self.scale[*slot] += count.abs() * *value;
             }
         }
     }
@@ -192,35 +202,44 @@ impl FilmLiquid {
 
     /// The Newton step at `trial`, and the slope of the function along it; nothing where the matrix
     /// is singular. Rows and columns are scaled by the diagonal: traces stand beside salts.
-    fn newton_step(&mut self, film: &Film) -> Option<f64> {
+    fn newton_step(&mut self) -> Option<f64> {
         let n = self.unknowns.len();
         self.lu.clear();
         let matrix = self.lu.matrix_mut();
-        for (substance, parts) in film.made_of.iter().enumerate() {
-            for (row, of_row) in parts.iter().filter(|(slot, _)| film.coupled[*slot]) {
-                for (column, of_column) in parts {
-                    matrix[self.place[*row] * n + self.place[*column]] +=
-                        of_row * of_column * self.at_surface[substance];
-                }
-            }
+        for (substance, entry, times) in &self.entries {
+            matrix[*entry] += times * self.at_surface[*substance];
         }
-        for at in 0..n {
-            self.scale[self.unknowns[at]] = matrix[at * n + at].sqrt();
+        for (at, slot) in self.unknowns.iter().enumerate() {
+            self.scale[*slot] = matrix[at * n + at].sqrt().recip();
         }
-        for row in 0..n {
-            let of_row = self.scale[self.unknowns[row]];
-            for column in 0..n {
-                matrix[row * n + column] /= of_row * self.scale[self.unknowns[column]];
+        for ((row, entries), step) in self.unknowns.iter().zip(matrix.chunks_exact_mut(n)).zip(&mut self.step)
+        {
+            let of_row = self.scale[*row];
+            for (entry, column) in entries.iter_mut().zip(&self.unknowns) {
+                *entry *= of_row * self.scale[*column];
             }
-            self.step[row] = -self.residual[self.unknowns[row]] / of_row;
+            *step = -self.residual[*row] * of_row;
         }
         self.lu.factor().ok()?;
         self.lu.solve(&mut self.step);
         let mut slope = 0.0;
         for (d, slot) in self.step.iter_mut().zip(&self.unknowns) {
-            *d /= self.scale[*slot];
+            *d *= self.scale[*slot];
             slope += *d * self.residual[*slot];
         }
         slope.is_finite().then_some(slope)
     }
+}
+
+/// See [`FilmLiquid::entries`]: nu_si nu_sj for every pair of coupled balances that a substance is in.
+fn entries(film: &Film, place: &[usize], n: usize) -> Vec<(usize, usize, f64)> {
+    let mut entries = Vec::new();
+    for (substance, parts) in film.made_of.iter().enumerate() {
+        for (row, of_row) in parts.iter().filter(|(slot, _)| film.coupled[*slot]) {
+            for (column, of_column) in parts {
+                entries.push((substance, place[*row] * n + place[*column], of_row * of_column));
+            }
+        }
+    }
+    entries
 }

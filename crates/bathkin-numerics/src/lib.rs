@@ -18,6 +18,7 @@ struct Readme;
 mod dense;
 mod error;
 mod events;
+mod inside_step;
 mod integrate;
 pub mod least_squares;
 mod linear;

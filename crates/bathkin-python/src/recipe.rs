@@ -31,6 +31,9 @@ use crate::watched::of_recipe;
 /// Paths with their values, for Python.
 pub(crate) type Set = Vec<(String, Setting)>;
 
+/// A path, with mean and standard deviation where it has them.
+type Width = (String, Option<(f64, f64)>);
+
 /// Columns of a log, what is wrong with it, and what is hard to believe.
 type Checked = (Vec<(String, String, String)>, Vec<(Option<String>, Raised)>, Vec<String>);
 
@@ -220,7 +223,7 @@ impl Recipe {
     }
 
     /// Its numbers that have a width: path, and mean and standard deviation; without them the prior of the recipe.
-    fn widths(&self, py: Python<'_>, solids: bool) -> PyResult<Vec<(String, Option<(f64, f64)>)>> {
+    fn widths(&self, py: Python<'_>, solids: bool) -> PyResult<Vec<Width>> {
         let found = bathkin_fit::widths(&self.inner, solids).map_err(|error| raise_data(py, &error))?;
         Ok(found.into_iter().map(|one| (one.path, one.normal)).collect())
     }

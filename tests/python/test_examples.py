@@ -30,13 +30,27 @@ def test_the_public_calls_have_an_example() -> None:
         assert ">>> " in (getattr(bk, name).__doc__ or ""), name
 
 
+# Blocks of Python, and the cells that the site executes; a cell may begin with its options.
+BLOCK = re.compile(r"^```(?:python|\{code-cell\})\n((?::.*\n)*)(.*?)^```", re.DOTALL | re.MULTILINE)
+# Its examples start worker processes.
+NOT_HERE = {"docs/ensembles.md"}
+PAGES = sorted(
+    str(page.relative_to(ROOT))
+    for page in [ROOT / "README.md", *(ROOT / "docs").rglob("*.md")]
+    if "_generated" not in page.parts and BLOCK.search(page.read_text(encoding="utf-8"))
+)
+
+
 @pytest.mark.filterwarnings("ignore::bathkin.BathkinWarning")
-@pytest.mark.parametrize("page", ["README.md", "docs/optimisation.md"])
+@pytest.mark.parametrize("page", [page for page in PAGES if page not in NOT_HERE])
 def test_pages(page: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    text = (ROOT / page).read_text(encoding="utf-8")
-    blocks = re.findall(r"^```python\n(.*?)^```", text, re.DOTALL | re.MULTILINE)
-    assert blocks, f"{page} shows no Python"
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("MPLBACKEND", "agg")
     names: dict[str, object] = {}
-    for block in blocks:
+    for _options, block in BLOCK.findall((ROOT / page).read_text(encoding="utf-8")):
         exec(compile(block, page, "exec"), names)
+
+
+def test_every_kind_of_page_has_examples_that_run() -> None:
+    for page in ("README.md", "docs/gallery.md", "docs/tutorials/chemist.md", "docs/guide/fits.md"):
+        assert page in PAGES

@@ -23,8 +23,12 @@ from-memory, read-untraceable (no author, title or year), invented.
 
 
 def formation(one: Any) -> str:
-    """The components of a reaction with their coefficients."""
-    return " + ".join(f"{n:g} {name}" if n != 1 else name for name, n in one.forms_from.items())
+    """The components of a reaction with their coefficients, what is given off with a minus."""
+    text = ""
+    for name, count in one.forms_from.items():
+        sign = " - " if count < 0 else " + " if text else ""
+        text += f"{sign}{name}" if abs(count) == 1 else f"{sign}{abs(count):g} {name}"
+    return text.strip()
 
 
 def rows(one: Any) -> list[tuple[str, ...]]:

@@ -91,7 +91,12 @@ def kernel_settings() -> None:
     """Pictures of executed pages are SVG, so that their text is read at any width."""
     profile = ROOT / "out" / "ipython" / "profile_default"
     profile.mkdir(parents=True, exist_ok=True)
-    settings = "c.InlineBackend.figure_formats = {'svg'}\nc.HistoryManager.enabled = False\n"
+    settings = (
+        "c.InlineBackend.figure_formats = {'svg'}\n"
+        "c.HistoryManager.enabled = False\n"
+        # That a kernel talks over TCP on this machine is no news of a build.
+        "c.IPKernelApp.log_level = 40\n"
+    )
     (profile / "ipython_kernel_config.py").write_text(settings, encoding="utf-8")
     os.environ["IPYTHONDIR"] = str(profile.parent)
 

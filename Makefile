@@ -51,7 +51,7 @@ stub: $(VENV)/tools
 docs: $(VENV)/installed-docs out/mathjax
 	$(BIN)/sphinx-build -q -W --keep-going -d out/doctrees docs site
 	find site -name '*.map' -delete
-	$(BIN)/python docs/_sphinx/check_offline.py site
+	$(BIN)/python docs/_sphinx/check_site.py site
 
 # The excerpts of the search need a server.
 docs-show:

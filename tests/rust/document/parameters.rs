@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use bathkin::document::{Document, Role, Value};
+use bathkin::document::{Dependence, Document, Role, Value};
 use bathkin::model::Parameter;
 use bathkin::{Flag, Model, Recipe};
 use rayon::prelude::*;
@@ -221,4 +221,36 @@ fn a_recipe_has_a_map_of_the_headings_of_its_logs() {
     let unknown = format!("{}\n[log]\ncolums = 3\n", built_in.text());
     let error = Recipe::from_toml("own.toml", &unknown).expect("reads").model().unwrap_err().to_string();
     assert!(error.contains("log.colums"), "{error}");
+}
+
+/// Only data in which temperature, pH or a concentration varies determine these, so fits ask for it by kind.
+#[test]
+fn a_number_that_makes_a_law_depend_on_something_says_on_what() {
+    let recipe = Recipe::built_in("nickel-acid").expect("built in");
+    let model = recipe.model().expect("resolves");
+    let dependence =
+        |path: &str| model.declaration(path).unwrap_or_else(|| panic!("{path}")).bounds.dependence;
+    for (path, kind) in [
+        ("deposition.activation_energy_kj_mol", Some(Dependence::Temperature)),
+        ("deposition.ph_order", Some(Dependence::Ph)),
+        ("deposition.order.hypophosphite", Some(Dependence::Order)),
+        ("deposition.ionic_strength.exponent", Some(Dependence::Exponent)),
+        ("operation.apparent_activation_energy_kj_mol", None),
+        ("operation.ph", None),
+        ("deposition.reference_temperature_c", None),
+    ] {
+        assert_eq!(dependence(path), kind, "{path}");
+    }
+    for name in Recipe::built_in_names() {
+        let recipe = Recipe::built_in(name).expect("built in");
+        let model = recipe.model().expect("resolves");
+        let own = |one: &&Parameter| one.role == Role::Law;
+        for one in model.parameters().iter().filter(own) {
+            let slope = model.declaration(&one.path).and_then(|told| told.bounds.dependence);
+            let energy = one.path.ends_with(".activation_energy_kj_mol");
+            assert_eq!(slope == Some(Dependence::Temperature), energy, "{name}: {}", one.path);
+            let order = one.path.contains(".order.");
+            assert_eq!(slope == Some(Dependence::Order), order, "{name}: {}", one.path);
+        }
+    }
 }

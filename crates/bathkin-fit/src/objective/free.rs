@@ -1,5 +1,6 @@
 //! Numbers that a fit moves: where they stand in recipes and logs, and how they are moved.
 
+use bathkin::document::Dependence;
 pub use bathkin::document::ParameterScale;
 use num_dual::Dual64;
 
@@ -37,11 +38,18 @@ pub struct FreeParameter {
     pub start: f64,
     /// A usual size of it as the solver moves it: differences take steps of a part of that.
     pub size: f64,
+    /// What it makes a law depend on.
+    pub dependence: Option<Dependence>,
     /// It sets only cases with this label: (column, label).
     pub group: Option<(String, String)>,
 }
 
 impl FreeParameter {
+    /// Whether it is what a bath held at the start of its log, and no number of the recipe.
+    pub fn is_start(&self) -> bool {
+        self.targets.iter().all(|target| matches!(target, Target::Start { .. }))
+    }
+
     /// Whether it has a say in a case with these labels.
     pub fn rules(&self, case: usize, labels: &[(String, String)]) -> bool {
         let here = |target: &Target| match target {

@@ -109,12 +109,14 @@ impl FitSpecification {
             if numbers.iter().any(|known| known.name == *path) {
                 return Err(twice(path, Part::Free));
             }
+            let model = recipe.model()?;
             numbers.push(FreeParameter {
                 name: path.clone(),
                 targets: vec![Target::Path { path: path.clone(), factor: 1.0 }],
-                scale: recipe.model()?.scale_of(path, start),
+                scale: model.scale_of(path, start),
                 start,
                 size: 1.0,
+                dependence: model.declaration(path).and_then(|one| one.bounds.dependence),
                 group: None,
             });
         }
@@ -202,6 +204,7 @@ fn starts(cases: &[Case]) -> impl Iterator<Item = FreeParameter> {
             scale: ParameterScale::Linear,
             start: start.value,
             size: start.size,
+            dependence: None,
             group: None,
         })
     })

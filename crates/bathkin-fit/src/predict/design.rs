@@ -280,6 +280,6 @@ fn expected(
             newly_determined: known.newly_determined,
         }
     };
-    let all = fit.estimates.iter().zip(&design.parameters).enumerate().map(of);
-    all.filter(|expected| !expected.path.starts_with("start.")).collect()
+    let all = fit.estimates.iter().zip(&design.parameters).enumerate();
+    all.filter(|(place, _)| !fit.model.free[*place].is_start()).map(of).collect()
 }

@@ -12,15 +12,16 @@ use crate::report::thresholds::{MAY_MISS, PLAUSIBLE_KJ_MOL};
 use crate::result::estimates::HOLDS_ZERO;
 use crate::result::solution::Solution;
 use bathkin::Remark;
+use bathkin::document::Dependence;
 use bathkin::tank::Quantity;
 use bathkin_statistics::combinations::{Coordinate, DeterminedCombination, determined_combinations};
 use bathkin_statistics::parameter::Determination;
 
-/// Settings whose span decides whether a kind of number can be determined: (path, unit, last word of the
-/// number, what it is called, span below which it is not determined, span below which it is weakly).
-const SPANS: [(&str, &str, &str, &str, f64, f64); 2] = [
-    ("operation.temperature_c", "degC", "activation_energy_kj_mol", "activation energy", 5.0, 15.0),
-    ("operation.ph", "pH", "ph_order", "pH order", 0.1, 0.3),
+/// Settings whose span decides whether a kind of number can be determined: (kind, path of the
+/// setting, its unit, what the number is called, span below which it is not determined, span below which it is weakly).
+const SPANS: [(Dependence, &str, &str, &str, f64, f64); 2] = [
+    (Dependence::Temperature, "operation.temperature_c", "degC", "activation energy", 5.0, 15.0),
+    (Dependence::Ph, "operation.ph", "pH", "pH order", 0.1, 0.3),
 ];
 
 /// The test against replicates, where there is scatter to test by.
@@ -50,9 +51,9 @@ pub(crate) fn priors(made: &Solution) -> Vec<Remark> {
 
 pub(crate) fn spans(made: &Solution) -> Vec<Remark> {
     let mut found = Vec::new();
-    for (path, unit, last, called, least, enough) in SPANS {
+    for (kind, path, unit, called, least, enough) in SPANS {
         let of_kind = made.model.free.iter().zip(&made.estimates);
-        let of_kind = of_kind.filter(|(_, one)| one.whole_path().rsplit('.').next() == Some(last));
+        let of_kind = of_kind.filter(|(free, _)| free.dependence == Some(kind));
         // A grouped parameter rests on the runs of its label; of what is not grouped, the first.
         let mut whole = false;
         for (free, estimate) in of_kind {
@@ -91,8 +92,9 @@ pub(crate) fn spans(made: &Solution) -> Vec<Remark> {
 pub(crate) fn not_varied(made: &Solution) -> Vec<Remark> {
     const ALIKE: f64 = 1.05;
     let mut found = Vec::new();
-    for estimate in &made.estimates {
-        let Some((_, component)) = estimate.whole_path().split_once(".order.") else { continue };
+    for (free, estimate) in made.model.free.iter().zip(&made.estimates) {
+        let order = (free.dependence == Some(Dependence::Order)).then(|| estimate.whole_path());
+        let Some((_, component)) = order.and_then(|path| path.rsplit_once('.')) else { continue };
         let Some((low, high)) = span_of(made, component).filter(|(low, high)| *high <= ALIKE * low) else {
             continue;
         };
@@ -224,7 +226,7 @@ pub(crate) fn out_of_range(made: &Solution) -> Vec<Remark> {
     // Beyond this a slip in a unit is likelier than a bath so unlike its recipe.
     const FAR: f64 = 5.0;
     let mut found = Vec::new();
-    for estimate in &made.estimates {
+    for (free, estimate) in made.model.free.iter().zip(&made.estimates) {
         let times = estimate.value / estimate.start;
         // An interval that reaches the recipe's neighbourhood is uncertain, and no slip of a unit.
         let [low, high] = estimate.interval95.unwrap_or([estimate.value; 2]);
@@ -240,7 +242,7 @@ pub(crate) fn out_of_range(made: &Solution) -> Vec<Remark> {
             let (path, value) = (estimate.path.clone(), estimate.value);
             found.push(OfEstimates::Outside { path, value, low, high }.into());
         }
-        let energy = estimate.whole_path().ends_with("activation_energy_kj_mol");
+        let energy = free.dependence == Some(Dependence::Temperature);
         let (least, most) = PLAUSIBLE_KJ_MOL;
         if energy && (high < least || low > most) {
             let (path, value) = (estimate.path.clone(), estimate.value);

@@ -6,6 +6,7 @@
 //! curvature in 1/T where an activation energy is fitted, which is that of a plain table.
 
 use bathkin::constants::ZERO_CELSIUS_K;
+use bathkin::document::Dependence;
 
 use crate::data::cases::Kind;
 use crate::data::runs::AREA;
@@ -165,7 +166,7 @@ fn powers(
     let mut distinct = values.clone();
     distinct.sort_by(f64::total_cmp);
     distinct.dedup_by(|a, b| (*a - *b).abs() <= 1e-9 * half);
-    let energy = made.estimates.iter().any(|one| one.whole_path().ends_with("activation_energy_kj_mol"));
+    let energy = made.model.free.iter().any(|one| one.dependence == Some(Dependence::Temperature));
     let mut found = Vec::new();
     for power in 1..=2 {
         // A parabola through two places, or a line through one, is no test.

@@ -1,5 +1,6 @@
 //! Estimates in the recipe's own numbers.
 
+use bathkin::document::Dependence;
 use bathkin_statistics::fit::Fit;
 use bathkin_statistics::parameter::Parameter;
 use schemars::JsonSchema;
@@ -45,12 +46,11 @@ pub(crate) const HOLDS_ZERO: &str = "not_determined";
 ///
 /// Close is what changes a rate by less than a tenth: by 5 kJ/mol it changes 5 % between 80 and 90 degC, by an order
 /// of 0.1 7 % where a concentration doubles.
-fn may_not_matter(path: &str, interval: Option<[f64; 2]>) -> bool {
-    let last = path.split('@').next().unwrap_or(path).rsplit('.').next().unwrap_or(path);
-    let close = match last {
-        "activation_energy_kj_mol" => 5.0,
-        _ if path.contains("order") || last.ends_with("exponent") => 0.1,
-        _ => return false,
+fn may_not_matter(dependence: Option<Dependence>, interval: Option<[f64; 2]>) -> bool {
+    let close = match dependence {
+        Some(Dependence::Temperature) => 5.0,
+        Some(Dependence::Ph | Dependence::Order | Dependence::Exponent) => 0.1,
+        None => return false,
     };
     interval.is_some_and(|[low, high]| low <= 0.0 && 0.0 <= high && high.max(-low) > close)
 }
@@ -61,7 +61,8 @@ pub(crate) fn estimates(fit: &Fit, model: &RecipeModel, has_priors: bool) -> Vec
         let scale = model.free[place].scale;
         let value = scale.outside(parameter.value);
         let interval95 = interval(fit, model, has_priors, place, 0.95);
-        let nothing = scale == ParameterScale::Linear && may_not_matter(&parameter.name, interval95);
+        let nothing =
+            scale == ParameterScale::Linear && may_not_matter(model.free[place].dependence, interval95);
         PathEstimate {
             path: parameter.name.clone(),
             value,

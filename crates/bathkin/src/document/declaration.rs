@@ -15,6 +15,22 @@ pub struct Bounds {
     pub what: &'static str,
     /// How it is moved.
     pub scale: ParameterScale,
+    /// What it makes a law depend on; none for what is no slope.
+    pub dependence: Option<Dependence>,
+}
+
+/// What a number of a law tells how much a rate moves with. Only data in which that varies determine it, and at zero it
+/// does not matter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Dependence {
+    /// An activation energy, kJ/mol.
+    Temperature,
+    /// Decades per pH.
+    Ph,
+    /// The order in the component that ends its path.
+    Order,
+    /// The exponent of a ratio.
+    Exponent,
 }
 
 /// How a number is moved by fits and sensitivities.
@@ -62,13 +78,18 @@ impl Bounds {
 
     /// From `low` to `high`, both allowed.
     pub const fn between(low: f64, high: f64, what: &'static str) -> Self {
-        Bounds { low, high, low_open: false, what, scale: ParameterScale::Log }
+        Bounds { low, high, low_open: false, what, scale: ParameterScale::Log, dependence: None }
     }
 
     /// The same for what laws are straight in, or what may change its sign: energies, orders and exponents, pH,
     /// temperatures and potentials.
     pub const fn linear(self) -> Self {
         Bounds { scale: ParameterScale::Linear, ..self }
+    }
+
+    /// The same for a number that makes a law depend on something, straight in the logarithm of the rate.
+    pub const fn slope(self, of: Dependence) -> Self {
+        Bounds { dependence: Some(of), ..self.linear() }
     }
 
     /// Whether a number is within them.

@@ -157,11 +157,12 @@ impl Document {
     /// Names of the direct children of a table, in order.
     pub fn children(&self, table: &str) -> Vec<String> {
         let mut known = HashSet::new();
-        let name = |entry: &'_ Entry| {
+        let under = self.under(table);
+        let names = under.iter().map(|entry| {
             let rest = &entry.path[table.len() + 1..];
-            rest.split('.').next().unwrap_or(rest).to_owned()
-        };
-        self.under(table).into_iter().map(name).filter(|name| known.insert(name.clone())).collect()
+            rest.split('.').next().unwrap_or(rest)
+        });
+        names.filter(|name| known.insert(*name)).map(str::to_owned).collect()
     }
 }
 

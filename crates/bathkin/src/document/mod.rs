@@ -11,7 +11,7 @@ pub mod table;
 pub mod units;
 pub mod value;
 
-pub use declaration::{Bounds, Declaration, ParameterScale, Role};
+pub use declaration::{Bounds, Declaration, Dependence, ParameterScale, Role};
 pub use digest::Digest;
 pub use entries::{Document, Entry};
 pub use history::{History, Layer};

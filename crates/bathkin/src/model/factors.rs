@@ -1,6 +1,7 @@
 //! Factors of a rate law as a recipe writes them, one table or number each.
 
 use crate::constants::ZERO_CELSIUS_K;
+use crate::document::Dependence;
 use crate::document::reader::{Bounds, Reader, Role};
 use crate::document::slot::Slot;
 use crate::error::Result;
@@ -13,7 +14,8 @@ use crate::surface::{
 
 const FORMS: [(&str, InhibitionForm); 2] =
     [("exponential", InhibitionForm::Exponential), ("hyperbolic", InhibitionForm::Hyperbolic)];
-const EXPONENT: Bounds = Bounds::between(-5.0, 5.0, "an exponent between -5 and 5").linear();
+const EXPONENT: Bounds =
+    Bounds::between(-5.0, 5.0, "an exponent between -5 and 5").slope(Dependence::Exponent);
 pub(crate) const REFERENCE_TEMPERATURE: Bounds =
     Bounds::between(0.0, 100.0, "a reference temperature between 0 and 100 degC").linear();
 pub(crate) const REFERENCE_PH: Bounds = Bounds::between(0.0, 14.0, "a pH between 0 and 14").linear();
@@ -30,7 +32,7 @@ pub(crate) fn read_factors(reader: &Reader, slots: &Slots, table: &str) -> Resul
     if let Some(energy) = reader.optional_slot(
         &path("activation_energy_kj_mol"),
         Bounds::between(-300.0, 300.0, "an activation energy between -300 and 300 kJ/mol (kJ, not J)")
-            .linear(),
+            .slope(Dependence::Temperature),
     )? {
         let reference = reader.reference(&path("reference_temperature_c"), REFERENCE_TEMPERATURE)?;
         factors.push(Factor::Arrhenius(Arrhenius {
@@ -40,14 +42,15 @@ pub(crate) fn read_factors(reader: &Reader, slots: &Slots, table: &str) -> Resul
     }
     if let Some(decades_per_ph) = reader.optional_slot(
         &path("ph_order"),
-        Bounds::between(-5.0, 5.0, "decades per pH between -5 and 5").linear(),
+        Bounds::between(-5.0, 5.0, "decades per pH between -5 and 5").slope(Dependence::Ph),
     )? {
         let reference_ph = reader.reference(&path("reference_ph"), REFERENCE_PH)?;
         factors.push(Factor::PhOrder(PhOrder { decades_per_ph, reference_ph }));
     }
-    for (name, order) in reader
-        .slots_under(&path("order"), Bounds::between(-5.0, 5.0, "an order between -5 and 5").linear())?
-    {
+    for (name, order) in reader.slots_under(
+        &path("order"),
+        Bounds::between(-5.0, 5.0, "an order between -5 and 5").slope(Dependence::Order),
+    )? {
         let of = concentration(reader, slots, &path(&format!("order.{name}")), &path("basis"), &name)?;
         let (reference, other) = references(slots, table, &name, of);
         reader.entry(&other);

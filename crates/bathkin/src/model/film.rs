@@ -16,6 +16,7 @@
 //! under strong agitation, some tenths of a millimetre where only gas and natural convection stir.
 
 use crate::constants::ZERO_CELSIUS_K;
+use crate::document::Dependence;
 use crate::document::reader::{Bounds, Reader};
 use crate::error::Result;
 use crate::model::slots::Slots;
@@ -43,7 +44,8 @@ pub(crate) fn read_film(
     reactions: &[ResolvedReaction],
 ) -> Result<Option<Film>> {
     const THICKNESS: Bounds = Bounds::between(1e-6, 5000.0, "a film thickness between 1e-6 and 5000 um");
-    const EXPONENT: Bounds = Bounds::between(0.0, 1.0, "an exponent between 0 and 1").linear();
+    const EXPONENT: Bounds =
+        Bounds::between(0.0, 1.0, "an exponent between 0 and 1").slope(Dependence::Exponent);
     const DIFFUSION: Bounds =
         Bounds::between(1e-12, 1e-7, "a diffusion coefficient between 1e-12 and 1e-7 m2/s");
     if reader.document().children(TABLE).is_empty() {

@@ -36,7 +36,16 @@ pub(crate) struct LimitKeys {
 #[derive(Debug)]
 struct Table {
     substrate: Option<String>,
-    keys: Vec<(String, Key)>,
+    keys: Vec<NamedKey>,
+}
+
+/// A key by its path, with the name and the words of the limit it makes.
+#[derive(Debug)]
+struct NamedKey {
+    path: String,
+    key: Key,
+    name: String,
+    wording: Wording,
 }
 
 impl LimitKeys {
@@ -47,7 +56,8 @@ impl LimitKeys {
             let table =
                 substrate.as_ref().map_or_else(|| "limits".to_owned(), |name| format!("{SUBSTRATE}.{name}"));
             let keys = Reading { reader, chemistry, tank, known: &known, table }.every()?;
-            Ok(Table { substrate, keys })
+            let named = |(path, key)| NamedKey::of(tank, &known, substrate.as_deref(), path, key);
+            Ok(Table { keys: keys.into_iter().map(named).collect(), substrate })
         };
         let caps = reader.document().children(SUBSTRATE).into_iter().map(Some);
         let tables = [None].into_iter().chain(caps).map(of).collect::<Result<_>>()?;
@@ -68,11 +78,11 @@ impl LimitKeys {
         let mut read = Read::default();
         for table in &self.tables {
             let mut limits = Vec::with_capacity(table.keys.len());
-            for (path, key) in &table.keys {
-                if let Some(number) = reader.optional(path, key.bounds)? {
-                    let place = reader.place(path);
-                    let factor = key.scale.factor(tank, fresh);
-                    limits.push(self.limit(table, path, key, place, (number, factor), tank));
+            for named in &table.keys {
+                if let Some(number) = reader.optional(&named.path, named.key.bounds)? {
+                    let factor = named.key.scale.factor(tank, fresh);
+                    let place = reader.place(&named.path);
+                    limits.push(self.limit(table, named, place, (number, factor), tank));
                 }
             }
             let limits = settled(limits);
@@ -93,28 +103,19 @@ impl LimitKeys {
     fn limit(
         &self,
         table: &Table,
-        path: &str,
-        key: &Key,
+        named: &NamedKey,
         place: Place,
         (number, factor): (f64, f64),
         tank: &Tank,
     ) -> Limit {
-        let (name, quantity) = &self.known[key.quantity];
-        let whose = table.substrate.as_ref().map_or_else(String::new, |substrate| format!("{substrate}."));
-        let full = format!("{whose}{name}{}", key.ending);
-        let mut wording = Wording::of_name(tank, &full);
-        if let Some(Said { weighed, unit }) = &key.said {
-            if let Some(weighed) = weighed {
-                // The side and the substrate behind the title stay.
-                wording.words = wording.words.replacen(&Wording::of_name(tank, name).words, weighed, 1);
-            }
-            wording = Wording { unit: (*unit).to_owned(), factor, ..wording };
-        }
+        let NamedKey { path, key, name, wording } = named;
+        let (_, quantity) = &self.known[key.quantity];
+        let of_unit = if key.said.is_some() { factor } else { wording.factor };
         Limit {
-            wording,
-            name: full,
+            wording: Wording { factor: of_unit, ..wording.clone() },
+            name: name.clone(),
             place,
-            path: path.to_owned(),
+            path: path.clone(),
             substrate: table.substrate.clone(),
             quantity: *quantity,
             floor: match key.ending {
@@ -123,6 +124,29 @@ impl LimitKeys {
             },
             bound: number * factor,
         }
+    }
+}
+
+impl NamedKey {
+    fn of(
+        tank: &Tank,
+        known: &[(String, Quantity)],
+        substrate: Option<&str>,
+        path: String,
+        key: Key,
+    ) -> NamedKey {
+        let (own, _) = &known[key.quantity];
+        let whose = substrate.map_or_else(String::new, |substrate| format!("{substrate}."));
+        let name = format!("{whose}{own}{}", key.ending);
+        let mut wording = Wording::of_name(tank, &name);
+        if let Some(Said { weighed, unit }) = &key.said {
+            if let Some(weighed) = weighed {
+                // The side and the substrate behind the title stay.
+                wording.words = wording.words.replacen(&Wording::of_name(tank, own).words, weighed, 1);
+            }
+            wording.unit = (*unit).to_owned();
+        }
+        NamedKey { path, key, name, wording }
     }
 }
 
@@ -278,10 +302,10 @@ impl Reading<'_> {
 }
 
 /// A limit set from outside the file takes the place of the file's limit on the same reading.
-fn settled(found: Vec<Limit>) -> Vec<Limit> {
+fn settled(mut found: Vec<Limit>) -> Vec<Limit> {
     let from_outside = |limit: &Limit| limit.place.line.is_none();
-    let replaced = |limit: &Limit| {
-        !from_outside(limit) && found.iter().any(|other| other.name == limit.name && from_outside(other))
-    };
-    found.iter().filter(|limit| !replaced(limit)).cloned().collect()
+    let outside: Vec<String> =
+        found.iter().filter(|limit| from_outside(limit)).map(|limit| limit.name.clone()).collect();
+    found.retain(|limit| from_outside(limit) || !outside.contains(&limit.name));
+    found
 }

@@ -1,6 +1,7 @@
 //! How the tank is run beside plating: level, water, evaporation, drag-out and drag-in, temperature.
 
 use crate::constants::{SECONDS_PER_HOUR, ZERO_CELSIUS_K};
+use crate::document::Dependence;
 use crate::document::reader::{Bounds, Reader, Role};
 use crate::error::Result;
 use crate::model::amounts::Amounts;
@@ -44,7 +45,7 @@ pub(crate) fn read_drag_out(reader: &Reader) -> Result<DragOut> {
     let reference_drain_s = reader.number_or("tank.drag_out_at_drain_s", Bounds::POSITIVE, 10.0)?;
     let exponent = reader.number_or(
         "tank.drain_exponent",
-        Bounds::between(0.0, 2.0, "an exponent from 0 to 2").linear(),
+        Bounds::between(0.0, 2.0, "an exponent from 0 to 2").slope(Dependence::Exponent),
         0.5,
     )?;
     let rate_1_s = reader.optional("tank.drain_rate_1_s", Bounds::POSITIVE)?;

@@ -64,6 +64,7 @@ fn solving_again_takes_no_memory() {
                 let kelvin = model.tank.operation.temperature_k - f64::from(step / 100);
                 speciation.solve(&equilibrium, &totals, kelvin).expect("solves");
                 speciation.ph_sensitivities(&equilibrium, &mut slopes).expect("slopes");
+                speciation.ph_slope_along(&equilibrium, fresh).expect("a slope");
                 speciation.buffer_capacity_mol_l(&equilibrium).expect("a capacity");
                 if step % 10 == 0 {
                     speciation.solve_at_ph(&equilibrium, &totals, kelvin, 4.8).expect("solves");

@@ -250,6 +250,21 @@ fn buffer_capacity_is_base_per_ph() {
     }
 }
 
+/// Producer: the slopes by each total (held to differences above), summed; 1e-9 of the sum of their sizes.
+#[test]
+fn the_slope_along_what_is_added_is_that_of_its_parts() {
+    for liquid in Liquid::each() {
+        let mut solved = liquid.solved();
+        let gives: Vec<f64> = (0..liquid.totals.len()).map(|at| [0.7, 0.0, 1.0, -0.2][at % 4]).collect();
+        let mut slopes = vec![0.0; gives.len()];
+        solved.ph_sensitivities(&liquid.equilibrium, &mut slopes).expect("slopes");
+        let parts: Vec<f64> = slopes.iter().zip(&gives).map(|(slope, give)| slope * give).collect();
+        let along = solved.ph_slope_along(&liquid.equilibrium, &gives).expect("a slope");
+        let size: f64 = parts.iter().map(|part| part.abs()).sum();
+        assert_within(liquid.what("slope along"), along, parts.iter().sum(), 1e-9 * size);
+    }
+}
+
 /// A direction at a held pH, and what a small step along it changes.
 struct Step {
     what: &'static str,

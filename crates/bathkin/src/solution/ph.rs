@@ -193,9 +193,7 @@ impl Titration<'_> {
 
     /// Slope of the pH by the amount of the reagent, L/mol, where the solution was solved last.
     fn slope(&mut self) -> Result<f64> {
-        let mut slopes = vec![0.0; self.start.len()];
-        self.speciation.ph_sensitivities(self.chemistry, &mut slopes)?;
-        Ok(slopes.iter().zip(self.gives).map(|(slope, give)| slope * give).sum())
+        self.speciation.ph_slope_along(self.chemistry, self.gives)
     }
 
     /// Newton's method on the titration curve; `None` when it does not settle at once.

@@ -1,5 +1,7 @@
 //! How the pH of a solved solution moves with its totals and with a base: the buffer capacity.
 
+use bathkin_numerics::dot;
+
 use super::answer_slopes::Answer;
 use super::equilibrium::Equilibrium;
 use super::interaction::WATER_KG_MOL;
@@ -16,30 +18,32 @@ impl Speciation {
         self.answer_slopes(chemistry, &[Answer::Ph], &[], slopes)
     }
 
-    /// d pH when inert components move, each by its weight per kilogram of water, from the adjoint in `step`.
-    fn ph_slope_of_inert(
-        &mut self,
-        chemistry: &Equilibrium,
-        moved: impl Iterator<Item = (usize, f64)>,
-    ) -> f64 {
-        self.sums.fill(0.0);
-        self.clear_direct();
-        for (position, weight) in moved {
-            self.push_total(chemistry, position, weight);
-        }
-        self.pass_on(chemistry);
-        let through: f64 = self.step[..self.lu.size()].iter().zip(&self.sums).map(|(a, r)| a * r).sum();
-        -through - self.direct.coefficients[chemistry.proton()] / LN_10
+    /// d pH / d amount of what brings `gives` of each component, per unit of the totals: one derivative along a
+    /// direction, for which no row of slopes is needed.
+    ///
+    /// # Errors
+    /// As [`Speciation::ph_sensitivities`].
+    pub fn ph_slope_along(&mut self, chemistry: &Equilibrium, gives: &[f64]) -> Result<f64> {
+        self.factor_exactly(chemistry)?;
+        self.solve_adjoint(chemistry, Answer::Ph);
+        // What is added also takes the place of water: less of it in a litre, more of all else per kilogram of it.
+        let water = dot(gives, &self.water_slopes);
+        let slope = self.ph_slope_of(chemistry, |position, molal| gives[position] - molal * water);
+        Ok(slope / self.water_kg_l)
     }
 
-    /// d pH / d ln of all totals per kilogram of water together, from the adjoint in `step`: what less water
-    /// does.
-    fn ph_slope_of_all(&mut self, chemistry: &Equilibrium) -> f64 {
-        let active = chemistry.active.iter().enumerate();
-        let of_active: f64 =
-            active.map(|(unknown, at)| self.step[unknown] * self.totals[*at] / self.total(*at)).sum();
-        let inert: Vec<(usize, f64)> = chemistry.inert.iter().map(|at| (*at, self.totals[*at])).collect();
-        of_active + self.ph_slope_of_inert(chemistry, inert.into_iter())
+    /// d pH when each component moves by its weight per kilogram of water, told by its place and total there; from the
+    /// adjoint in `step`.
+    fn ph_slope_of(&mut self, chemistry: &Equilibrium, weight: impl Fn(usize, f64) -> f64) -> f64 {
+        self.sums.fill(0.0);
+        self.clear_direct();
+        for position in 0..self.totals.len() {
+            self.push_total(chemistry, position, weight(position, self.totals[position]));
+        }
+        self.pass_on(chemistry);
+        let unknowns = self.lu.size();
+        -dot(&self.step[..unknowns], &self.sums[..unknowns])
+            - self.direct.coefficients[chemistry.proton()] / LN_10
     }
 
     /// Buffer capacity: strong base, mol per unit of the totals, per unit of pH; the usual beta. The
@@ -57,7 +61,7 @@ impl Speciation {
             per_base -= WATER_KG_MOL * self.step[chemistry.water()];
         }
         if self.water_kg_mol_base != 0.0 {
-            per_base -= self.ph_slope_of_all(chemistry) * self.water_kg_mol_base;
+            per_base -= self.ph_slope_of(chemistry, |_, molal| molal) * self.water_kg_mol_base;
         }
         Ok(self.water_kg_l / per_base)
     }

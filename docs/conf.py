@@ -32,6 +32,7 @@ extensions = [
     "sphinx_design",
     "sphinx_copybutton",
     "commands",
+    "pictures",
 ]
 exclude_patterns = ["_sphinx", "_static", "**.ipynb_checkpoints"]
 suppress_warnings = ["mystnb.unknown_mime_type"]
@@ -47,6 +48,7 @@ nb_execution_timeout = 300
 nb_execution_raise_on_error = True
 nb_execution_show_tb = True
 nb_merge_streams = True
+nb_render_markdown_format = "myst"
 # A slider needs a kernel: a page has none, and its scripts would come from an outside host.
 nb_ipywidgets_js = {}
 
@@ -66,9 +68,13 @@ html_theme = "pydata_sphinx_theme"
 html_title = "bathkin"
 html_static_path = ["_static", str(MATHJAX)]
 html_css_files = ["site.css"]
-html_js_files = ["filter.js"]
+html_js_files = ["tables.js"]
 html_copy_source = False
 html_show_sourcelink = False
+# A page without pages beside it needs no list of them.
+html_sidebars = {"index": [], "gallery": []}
+# Options keep their two hyphens.
+smartquotes = False
 html_theme_options = {
     "navbar_align": "left",
     "navigation_with_keys": False,
@@ -87,10 +93,26 @@ copybutton_prompt_is_regexp = True
 linkcheck_ignore = [r"https?://"]
 
 
+# In the kernels of pages: pictures are SVG, so that their text is read at any width, and a warning
+# has no file of the kernel in it.
+STARTUP = """
+import warnings
+
+from bathkin.plots.picture import rendered
+
+get_ipython().display_formatter.formatters["image/svg+xml"].for_type_by_name(
+    "bathkin.plots.picture", "Picture", lambda picture: rendered(picture, "svg").decode()
+)
+warnings.formatwarning = (
+    lambda message, category, *_place, **_more: f"{category.__name__}: {message}\\n"
+)
+"""
+
+
 def kernel_settings() -> None:
-    """Pictures of executed pages are SVG, so that their text is read at any width."""
+    """Writes the profile that the kernels of executed pages start with."""
     profile = ROOT / "out" / "ipython" / "profile_default"
-    profile.mkdir(parents=True, exist_ok=True)
+    (profile / "startup").mkdir(parents=True, exist_ok=True)
     settings = (
         "c.InlineBackend.figure_formats = {'svg'}\n"
         "c.HistoryManager.enabled = False\n"
@@ -98,6 +120,7 @@ def kernel_settings() -> None:
         "c.IPKernelApp.log_level = 40\n"
     )
     (profile / "ipython_kernel_config.py").write_text(settings, encoding="utf-8")
+    (profile / "startup" / "pages.py").write_text(STARTUP, encoding="utf-8")
     os.environ["IPYTHONDIR"] = str(profile.parent)
 
 

@@ -20,13 +20,11 @@ def code(value: object) -> str:
 
 
 def table(headings: Sequence[str], rows: Iterable[Sequence[str]], filtered: bool = False) -> str:
-    """A table of cells that are Markdown already; with a box that filters its rows."""
+    """A table of cells that are Markdown already; a long one with a box that filters its rows."""
     line = "| " + " | ".join(headings) + " |\n"
     line += "| " + " | ".join("---" for _ in headings) + " |\n"
     body = line + "".join("| " + " | ".join(row) + " |\n" for row in rows)
-    if not filtered:
-        return body + "\n"
-    return f"```{{table}}\n:class: filtered\n\n{body}```\n\n"
+    return f"```{{table}}\n:class: {'stacked filtered' if filtered else 'stacked'}\n\n{body}```\n\n"
 
 
 def saved(path: Path, text: str) -> None:

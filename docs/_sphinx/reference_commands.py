@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import re
 from pathlib import Path
 
 import click
@@ -17,7 +18,7 @@ def paragraphs(text: str) -> str:
         if part.startswith("\b"):
             found.append("```text\n" + part.lstrip("\b\n") + "\n```")
         else:
-            found.append(cell(part))
+            found.append(re.sub(r"(?<!\S)(--[a-z][a-z-]*)", r"`\1`", cell(part)))
     return "\n\n".join(found)
 
 

@@ -35,29 +35,24 @@ def rows(one: Any) -> list[tuple[str, ...]]:
     """A row for the constant in use and one for each alternative."""
     found = []
     for constant in [one.constant, *one.alternatives]:
-        width = (
-            f"{constant.log_k_uncertainty:g} ({constant.log_k_class})"
-            if constant.log_k_uncertainty
-            else ""
-        )
         log_k = "" if constant.log_k_25c is None else f"{constant.log_k_25c:.3f}"
+        if constant.log_k_uncertainty:
+            log_k += f" ± {constant.log_k_uncertainty:g} ({constant.log_k_class})"
         enthalpy = cell(constant.enthalpy_kj_mol)
         if constant.enthalpy_uncertainty_kj_mol:
             enthalpy += f" ± {constant.enthalpy_uncertainty_kj_mol:g} ({constant.enthalpy_class})"
+        if constant.heat_capacity_j_mol_k:
+            enthalpy += f"; {constant.heat_capacity_j_mol_k:g}"
         source = f"{constant.kind}: {constant.source}"
         if constant.note:
             source += f". {constant.note}"
         found.append(
             (
-                code(one.name),
-                cell(one.formula),
+                f"{code(one.name)} {cell(one.formula)}",
                 cell(formation(one)),
-                code(constant.label),
                 log_k,
-                width,
                 enthalpy,
-                cell(constant.heat_capacity_j_mol_k),
-                cell(source),
+                f"{code(constant.label)} {cell(source)}",
             )
         )
     return found
@@ -72,15 +67,11 @@ def write(folder: Path) -> None:
         species |= {one.name: one for one in recipe.constants()}
         solids |= {one.name: one for one in recipe.solid_constants()}
     headings = (
-        "name",
-        "formula",
+        "species",
         "forms from",
-        "label",
-        "log K",
-        "width",
-        "enthalpy, kJ/mol",
-        "heat capacity, J/(mol K)",
-        "source and notes",
+        "log K ± width",
+        "enthalpy, kJ/mol; heat capacity, J/(mol K)",
+        "label, source, notes",
     )
     dissolved = [row for one in species.values() for row in rows(one)]
     solid = [row for one in solids.values() for row in rows(one)]

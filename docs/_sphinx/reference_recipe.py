@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import bathkin as bk
 from markdown import cell, code, saved, table
@@ -30,28 +31,42 @@ Readings of a substance are there in recipes that hold it.
 """
 
 
+def general(one: Any) -> tuple[str, str]:
+    """Path and meaning of a key; those of each species and solid stand once, as NAME."""
+    parts = one.path.split(".")
+    if parts[0] not in ("species", "solid") or len(parts) < 3:
+        return one.path, one.text
+    text = one.text.replace(parts[1].replace("_", " "), "NAME")
+    if parts[2] == "forms_from":
+        parts[3] = "COMPONENT"
+        text = "how many of a component a species is formed from, negative where it is given off"
+    return ".".join([parts[0], "NAME", *parts[2:]]), text
+
+
 def keys(folder: Path) -> None:
     """A table per section of a recipe."""
-    found: dict[str, tuple[bk.recipe.results.Parameter, list[str]]] = {}
+    found: dict[str, tuple[bk.recipe.results.Parameter, str, dict[str, None]]] = {}
     for name in bk.recipes():
         for one in bk.load_recipe(name).parameters():
-            found.setdefault(one.path, (one, []))[1].append(name)
+            path, text = general(one)
+            found.setdefault(path, (one, text, {}))[2][name] = None
     sections: dict[str, list[tuple[str, ...]]] = {}
-    for path, (one, names) in sorted(found.items()):
-        where = "all" if len(names) == len(bk.recipes()) else ", ".join(names)
+    for path, (one, text, names) in sorted(found.items()):
+        known = len(names)
+        where = "all" if known == len(bk.recipes()) else ", ".join(names)
+        bounds = ", ".join(filter(None, [cell(one.unit), cell(one.bounds)]))
         row = (
             code(path),
-            cell(one.unit),
-            cell(one.bounds),
+            bounds,
             cell(one.default),
-            cell(one.text),
-            cell(where),
+            cell(text),
+            where if known < 4 else where if where == "all" else f"{known} recipes",
         )
         sections.setdefault(path.split(".")[0], []).append(row)
     text = KEYS.format(count=len(bk.recipes()))
-    headings = ("path", "unit", "bounds", "default", "what it is", "known to")
+    headings = ("path", "unit, bounds", "default", "what it is", "known to")
     for section, rows in sections.items():
-        text += f"## {section}\n\n" + table(headings, rows, filtered=True)
+        text += f"## {section}\n\n" + table(headings, rows, filtered=len(rows) > 8)
     saved(folder / "keys.md", text)
 
 
@@ -64,15 +79,14 @@ def readings(folder: Path) -> None:
     rows = [
         (
             code(one.name),
-            cell(one.title),
-            cell(one.unit),
+            ", ".join(filter(None, [cell(one.title), cell(one.unit)])),
             cell(one.worse),
             cell(one.definition),
             cell(one.usual_error),
         )
         for one in found.values()
     ]
-    headings = ("name", "title", "unit", "worse", "what it is", "usual error of a reading")
+    headings = ("name", "title, unit", "worse", "what it is", "usual error of a reading")
     text = READINGS.format(count=len(bk.recipes())) + table(headings, rows, filtered=True)
     saved(folder / "readings.md", text)
 
@@ -83,17 +97,10 @@ def reagents(folder: Path) -> None:
     for one in bk.reagents():
         gives = ", ".join(f"{moles:g} {name}" for name, moles in one.gives.items())
         spellings = ", ".join(code(name) for name in one.spellings)
-        rows.append(
-            (
-                code(one.name),
-                cell(one.formula),
-                f"{one.molar_mass_g_mol:.3f}",
-                cell(gives),
-                spellings,
-            )
-        )
+        name = f"{code(one.name)} {cell(one.formula)}"
+        rows.append((name, f"{one.molar_mass_g_mol:.3f}", cell(gives), spellings))
     text = "# Reagents\n\nNames, molar masses and accepted spellings, as `bathkin reagents` lists them.\n\n"
-    headings = ("name", "formula", "g/mol", "a mole gives, mol", "spellings with a unit")
+    headings = ("name, formula", "g/mol", "a mole gives, mol", "spellings with a unit")
     saved(folder / "reagents.md", text + table(headings, rows, filtered=True))
 
 

@@ -163,6 +163,11 @@ def html_card(title: str, rows: Sequence[tuple[str, str]]) -> str:
     return f"<table><caption><b>{html.escape(title)}</b></caption>{body}</table>"
 
 
+def html_text(text: str) -> str:
+    """A text that keeps its columns, as HTML."""
+    return f"<pre>{html.escape(text)}</pre>"
+
+
 def spoken(name: str) -> str:
     """A name of the core as words: `nickel_lactate_1` becomes `nickel lactate 1`."""
     return name.replace("_", " ")

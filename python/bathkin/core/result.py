@@ -68,7 +68,10 @@ class Result:
     def __repr__(self) -> str:
         return layout.card(self._title or type(self).__name__, self._shown())
 
-    def _repr_html_(self) -> str:
+    def _repr_html_(self) -> str | None:
+        # What prints as a text of its own is that text in a notebook too.
+        if type(self).__repr__ is not Result.__repr__:
+            return layout.html_text(repr(self))
         return layout.html_card(self._title or type(self).__name__, self._shown())
 
 

@@ -25,6 +25,9 @@ class Equations(results.Equations):
     def __str__(self) -> str:
         return "\n".join(self._lines("", "  "))
 
+    def _repr_html_(self) -> None:
+        """None: a notebook prefers HTML to the Markdown that says more."""
+
     def _repr_markdown_(self) -> str:
         return "\n\n".join(self._lines("**", ""))
 

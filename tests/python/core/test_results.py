@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import html
 import pickle
 import subprocess
 import sys
@@ -106,3 +107,20 @@ def test_each_class_of_the_core_has_its_dataclass() -> None:
     assert len(CLASSES) > 40
     made = [one for name, one in CLASSES.items() if name != "FlagBase"]
     assert all(issubclass(one, Result) and dataclasses.is_dataclass(one) for one in made)
+
+
+def test_a_notebook_shows_what_is_printed() -> None:
+    """What prints as a text of its own is that text in a notebook too; equations are Markdown."""
+    best = bk.optimise(
+        "nickel-acid", {"operation.ph": (4.6, 5.0)}, most="make_up.deposition_um_h", limits={}
+    )
+    shown = best._repr_html_()
+    assert shown
+    assert shown.startswith("<pre>")
+    assert html.unescape(shown.removeprefix("<pre>").removesuffix("</pre>")) == repr(best)
+    equations = bk.load_recipe("nickel-acid").equations("markdown")
+    assert equations._repr_html_() is None
+    assert r"\mathrm{Ni^{2+}}" in equations._repr_markdown_()
+    card = bk.load_recipe("nickel-acid").make_up().rate()._repr_html_()
+    assert card
+    assert card.startswith("<table>")

@@ -18,3 +18,16 @@ document.addEventListener("DOMContentLoaded", () => {
     outer.parentNode.insertBefore(box, outer);
   });
 });
+
+// On a phone each cell of such a table stands below its heading, which the style sheet takes from here.
+document.addEventListener("DOMContentLoaded", () => {
+  document.querySelectorAll("table.stacked").forEach((table) => {
+    const headings = [...table.tHead.rows[0].cells].map((cell) => cell.textContent);
+    [...table.tBodies].flatMap((body) => [...body.rows]).forEach((row) => {
+      [...row.cells].forEach((cell, at) => {
+        cell.dataset.heading = headings[at];
+        cell.classList.toggle("nothing", !cell.textContent.trim());
+      });
+    });
+  });
+});

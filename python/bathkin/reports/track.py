@@ -14,7 +14,12 @@ from bathkin.reports.dates import ends_shown, rounded
 if TYPE_CHECKING:
     from bathkin.life.results import Plan
     from bathkin.tracking.record import TrackRecord
-    from bathkin.tracking.results import BelowDetection, Finding, Standing
+    from bathkin.tracking.results import (
+        BelowDetection,
+        CorrectorOfTurnover,
+        Finding,
+        Standing,
+    )
 
 # More looks than this are counted.
 _MOST_LOOKS = 6
@@ -36,6 +41,7 @@ def track_text(track: TrackRecord) -> str:
         _list("ALARMS", [alarm.text for alarm in track.alarms]),
         standing_text(track),
         findings_text(track),
+        _corrector_text(track),
         dump_text(track),
         next_text(track),
     ]
@@ -126,6 +132,38 @@ def findings_lines(track: TrackRecord) -> tuple[list[str], list[str]]:
 
     found = [line(one) for one in track.findings if one.grade == "finding"]
     return found, [line(one) for one in track.findings if one.grade != "finding"]
+
+
+def corrector_lines(track: TrackRecord) -> list[str]:
+    """What following the measured pH took; nothing where the pH is compared."""
+    of = track.ph_corrector
+    if of is None:
+        return []
+    low, high = of.needed_l - 2.0 * of.sd_l, of.needed_l + 2.0 * of.sd_l
+    told = (
+        f"the measured pH took {number(of.needed_l, 3)} L ({number(low, 3)} to {number(high, 3)})"
+        f" of {of.name} from the first row to the last"
+    )
+    if of.per_turnover_l is not None:
+        told += f", {number(of.per_turnover_l, 3)} L per turnover"
+    if of.logged_l is not None:
+        told += f"; the log has {number(of.logged_l, 3)} L as added"
+    lines = [told]
+    if len(of.by_turnover) > 1:
+        lines.append("by turnovers: " + "; ".join(map(_of_turnover, of.by_turnover)))
+    if of.needed_l < 0.0 or any(one.needed_l < 0.0 for one in of.by_turnover):
+        lines.append("below zero: as much acid as would take up so many litres of it")
+    return lines
+
+
+def _of_turnover(one: CorrectorOfTurnover) -> str:
+    part = "" if one.part > 0.995 else f" ({100 * one.part:.0f} % of it)"
+    logged = "" if one.logged_l is None else f", {number(one.logged_l, 3)} L logged"
+    return f"turnover {one.turnover}{part} {number(one.needed_l, 3)} L{logged}"
+
+
+def _corrector_text(track: TrackRecord) -> str:
+    return "\n".join(layout.wrapped(line, 0, 2) for line in corrector_lines(track))
 
 
 def dump_text(track: TrackRecord) -> str:

@@ -11,6 +11,7 @@ from bathkin.reports.track import (
     STANDING,
     STANDING_LEFT,
     bath_name,
+    corrector_lines,
     dump_rows,
     findings_lines,
     first_limits,
@@ -41,6 +42,8 @@ def track_page(track: TrackRecord, plan: Plan, picture: Figure) -> Page:
             more = len(lines) - _MOST_FINDINGS
             told = [*lines[:_MOST_FINDINGS], *([f"and {more} more"] if more > 0 else [])]
             blocks.append(Items(title, told))
+    if took := corrector_lines(track):
+        blocks.append(Items("pH corrector", took))
     doubts = [str(flag) for flag in track.flags if not is_standing(flag)]
     if doubts:
         blocks.append(Items("Warnings", doubts))

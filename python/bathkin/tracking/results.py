@@ -48,6 +48,8 @@ class Track(Result):
             with the hours by which 10 % more of each from now on moves the date, the bath plating
             today as fast as the log says. The strongest first.
         rows: The log, row by row.
+        ph_corrector: What following the measured pH took, where the recipe says `[log] ph = "as
+            measured"`.
         ageing_forms: Ageing forms that were followed beside each other, with their weights.
         accepted: Additions nobody wrote down that were accepted and put in.
         flags: Warnings.
@@ -77,6 +79,7 @@ class Track(Result):
     drawn_numbers: list[DrawnNumber]
     held_numbers: list[HeldNumber]
     rows: list[TrackedRow]
+    ph_corrector: PhCorrector | None
     ageing_forms: list[AgeingWeight]
     accepted: list[str]
     flags: list[Flag]
@@ -333,6 +336,9 @@ class TrackedRow(Result):
         ln_rate: Logarithm of the rate factor.
         ln_rate_sd: Its standard deviation.
         turnovers: Turnovers by metal replenished.
+        ph_corrector_l: pH corrector that the measured pH took since the row before, L; below zero
+            it stands for as much acid. None of the first row, and where the pH is compared.
+        ph_corrector_logged_l: What the log has as added of it since then, L.
         readings: Every reading.
     """
 
@@ -346,6 +352,8 @@ class TrackedRow(Result):
     ln_rate: float
     ln_rate_sd: float
     turnovers: float
+    ph_corrector_l: float | None
+    ph_corrector_logged_l: float | None
     readings: list[TrackedReading]
 
 
@@ -368,6 +376,46 @@ class TrackedReading(Result):
     expected: float
     standardised: float
     taken: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class PhCorrector(Result):
+    """What following a measured pH took of the pH corrector; litres below zero stand for acid.
+
+    Attributes:
+        name: Its name.
+        needed_l: From the first row to the last, L.
+        sd_l: Standard deviation of that.
+        logged_l: What the log has as added of it in this time, L, where it has a column for it.
+        turnovers: Metal turnovers in this time, by metal replenished.
+        per_turnover_l: For each of them, L; none where no metal was replenished.
+        by_turnover: Turnover by turnover.
+    """
+
+    name: str
+    needed_l: float
+    sd_l: float
+    logged_l: float | None
+    turnovers: float
+    per_turnover_l: float | None
+    by_turnover: list[CorrectorOfTurnover]
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class CorrectorOfTurnover(Result):
+    """The same in one turnover.
+
+    Attributes:
+        turnover: Which, the first of the bath being 1.
+        part: How much of it the log covers, of 1.
+        needed_l: What it took, L.
+        logged_l: What the log has as added, L.
+    """
+
+    turnover: int
+    part: float
+    needed_l: float
+    logged_l: float | None
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

@@ -16,6 +16,7 @@ mod log_doubts;
 mod log_problems;
 mod log_work;
 mod logs;
+mod measured_ph;
 mod misfit;
 mod next_runs;
 mod posterior;

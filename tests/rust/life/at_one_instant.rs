@@ -1,7 +1,7 @@
 //! What happens at one instant: events, then doses, then limits; what a pump holds is held.
 
 use bathkin::Life;
-use bathkin::life::{LogReplay, LoggedSegment, Plates, replay, replayed};
+use bathkin::life::{LogReplay, LoggedPh, LoggedSegment, Plates, replay, replayed};
 use bathkin::recipe::Recipe;
 use bathkin::tank::{AlsoRead, METAL, REDUCTANT, Ramp};
 
@@ -184,11 +184,12 @@ fn what_a_pump_holds_is_held_beside_doses() {
 fn a_pumped_ph_is_held_in_the_replay_of_a_log() {
     let recipe = say(&nickel_acid(), &[("ph_control.policy", "continuous")]);
     let model = recipe.model().expect("a model");
-    let tank = replayed(&model.tank, false);
+    let tank = replayed(&model.tank, LoggedPh::Untold);
     let stretch = |hour: u32| LoggedSegment {
         until_s: 3600.0 * f64::from(hour),
         plates: Plates::Area(2.0),
         temperature: Ramp::held(tank.operation.temperature_k),
+        ph: None,
         row: Some(hour as usize),
         additions: vec![(METAL, 4.0), (REDUCTANT, 1.0)],
         water_l: 0.0,

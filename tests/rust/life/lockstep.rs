@@ -1,6 +1,8 @@
 //! Baths that differ by next to nothing, carried side by side: their differences are derivatives.
 
-use bathkin::life::{BareLoad, LogReplay, LoggedSegment, Plates, plate_in_lockstep, replay, replayed};
+use bathkin::life::{
+    BareLoad, LogReplay, LoggedPh, LoggedSegment, Plates, plate_in_lockstep, replay, replayed,
+};
 use bathkin::surface::Start;
 use bathkin::tank::{AlsoRead, METAL, Ramp, Tank};
 use bathkin::{Model, deposit::Layer};
@@ -20,6 +22,7 @@ fn course(tank: &Tank) -> Vec<LoggedSegment> {
         until_s: 3600.0 * f64::from(hour),
         plates: Plates::Area(1.5),
         temperature: Ramp::held(tank.operation.temperature_k),
+        ph: None,
         row: Some(hour as usize),
         additions: if hour % 3 == 1 { vec![(METAL, 0.01 * tank.plant.volume_l)] } else { Vec::new() },
         water_l: 0.0,
@@ -30,7 +33,7 @@ fn course(tank: &Tank) -> Vec<LoggedSegment> {
 
 /// Metal, pH, volume and rate at the end of the course in each model.
 fn at_the_end(models: &[&Model], tolerance: f64) -> Vec<[f64; 4]> {
-    let tanks: Vec<Tank> = models.iter().map(|model| replayed(&model.tank, true)).collect();
+    let tanks: Vec<Tank> = models.iter().map(|model| replayed(&model.tank, LoggedPh::Additions)).collect();
     let baths: Vec<LogReplay> = models
         .iter()
         .zip(&tanks)

@@ -9,6 +9,7 @@ mod closed_forms;
 mod does_not_converge;
 mod doses;
 mod film;
+mod follows_ph;
 mod limits;
 mod lockstep;
 mod many_racks;

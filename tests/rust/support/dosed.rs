@@ -6,7 +6,7 @@
 
 use std::borrow::Cow;
 
-use bathkin::life::{LoggedSegment, Member, Plates, RowByRow, replayed};
+use bathkin::life::{LoggedPh, LoggedSegment, Member, Plates, RowByRow, replayed};
 use bathkin::tank::{AlsoRead, METAL, PH, PhPolicy, REDUCTANT, Ramp};
 use bathkin::{Recipe, document::Value};
 use bathkin_fit::Sheet;
@@ -41,7 +41,7 @@ pub fn shifts(count: usize) -> Sheet {
     const MINUTES: usize = 60 * SHIFT_H as usize;
     let recipe = recipe("at-the-row");
     let model = recipe.model().expect("a model");
-    let mut tank = replayed(&model.tank, true);
+    let mut tank = replayed(&model.tank, LoggedPh::Additions);
     tank.operation.policies.ph = PhPolicy::Continuous;
     let members = [Member { tank: Cow::Borrowed(&tank), area_factor: 1.0 }];
     let rows = RowByRow::new(&members, &model.fresh_totals_mol_l, 1e-8);
@@ -55,6 +55,7 @@ pub fn shifts(count: usize) -> Sheet {
         until_s: 60.0 * number as f64,
         plates: Plates::Area(AREA_M2),
         temperature: Ramp::held(tank.operation.temperature_k),
+        ph: None,
         row: None,
         additions: vec![(METAL, LITRES_H[0] / 60.0), (REDUCTANT, LITRES_H[1] / 60.0)],
         water_l: 0.0,

@@ -11,6 +11,7 @@ pub mod dosed;
 mod files;
 pub mod film_copper;
 pub mod fits;
+pub mod jittering;
 pub mod random;
 pub mod recipes;
 pub mod shop;

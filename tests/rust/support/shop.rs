@@ -6,7 +6,7 @@
 //! hypophosphite 3 %, pH 0.04, orthophosphite each tenth row (5 % and 0.02 mol/L), a coupon every second (4 %). Jugs are
 //! off by 1.5 %, the hung area by 4 %.
 
-use bathkin::life::{LoggedSegment, Member, Plates, RowByRow, replayed};
+use bathkin::life::{LoggedPh, LoggedSegment, Member, Plates, RowByRow, replayed};
 use bathkin::tank::{AlsoRead, METAL, PH, REDUCTANT, Ramp, Readings, Tank};
 use bathkin::{Recipe, document::Value};
 use bathkin_fit::Sheet;
@@ -110,7 +110,7 @@ pub fn shop(truth: Truth, noise: f64, number: u64) -> Shop {
         balances.observe(&fresh, |observed, _, _| of(observed)).expect("a fresh bath")
     };
     let tank_at = |turnovers: f64| -> Tank {
-        let mut tank = replayed(&model.tank, true);
+        let mut tank = replayed(&model.tank, LoggedPh::Additions);
         let by_product = tank.bath.roles.by_product;
         let own = tank.bath.kinetics.clone();
         let formed = rival.clone().filter(|_| truth.law).unwrap_or_else(|| (*own).clone());
@@ -179,6 +179,7 @@ pub fn shop(truth: Truth, noise: f64, number: u64) -> Shop {
             until_s,
             plates: Plates::Area(area_m2),
             temperature: Ramp::held(tank.operation.temperature_k),
+            ph: None,
             row: Some(row),
             additions: Vec::new(),
             water_l: 0.0,

@@ -32,6 +32,18 @@ pub enum SheetProblem {
         /// The column.
         column: &'static str,
     },
+    /// A log whose pH is to be followed and that has none, or too few.
+    #[error(
+        "{}: the pH of this log cannot be followed ([log] ph = \"as measured\"); expected a column ph or ph_25c with two rows \
+         or more, or [log] ph = \"compared\"",
+        column.as_ref().map_or("no column of a pH".to_owned(), |column| format!("{column} has {rows} rows with a value"))
+    )]
+    NoPhToFollow {
+        /// Its column of the pH.
+        column: Option<String>,
+        /// Rows that have one.
+        rows: usize,
+    },
     /// No measured value in any row.
     #[error("nothing was measured: no value in {}", columns.join(", "))]
     NothingMeasured {

@@ -18,8 +18,7 @@ impl LoggedBath {
         baths: &[(&BathAtPoint, &[f64])],
         relative_tolerance: f64,
     ) -> bathkin::error::Result<Vec<Vec<f64>>> {
-        let tanks: Vec<Tank> =
-            baths.iter().map(|(bath, _)| replayed(&bath.tank, self.ph_is_logged)).collect();
+        let tanks: Vec<Tank> = baths.iter().map(|(bath, _)| replayed(&bath.tank, self.ph)).collect();
         let totals = self.start_totals(&tanks, baths)?;
         let replays: Vec<LogReplay> =
             tanks.iter().zip(&totals).map(|(tank, totals_mol_l)| LogReplay { tank, totals_mol_l }).collect();
@@ -43,7 +42,7 @@ impl LoggedBath {
         starts: &[f64],
         points: usize,
     ) -> bathkin::error::Result<(Vec<f64>, Vec<AtRow>)> {
-        let tank = replayed(&bath.tank, self.ph_is_logged);
+        let tank = replayed(&bath.tank, self.ph);
         let totals = self.start_totals(std::slice::from_ref(&tank), &[(bath, starts)])?;
         let course = finely(&self.course, points);
         let mut readings = Vec::with_capacity(course.len());
@@ -106,14 +105,23 @@ impl LoggedBath {
 
     /// Temperature the pH of the first row was read at, K: that of the bath then, or of a cooled sample.
     fn start_temperature_k(&self, tank: &Tank) -> f64 {
+        let first = self.course.first();
+        if let Some(line) = first.and_then(|stretch| stretch.ph) {
+            let bath_k = first.map_or(tank.operation.temperature_k, |stretch| stretch.temperature.at_k(0.0));
+            return line.read_at_k(tank, bath_k);
+        }
         let cooled = tank.operation.set_points.ph_temperature_k == REFERENCE_TEMPERATURE_K;
-        let first = self.course.first().filter(|_| !cooled);
-        first.map_or(tank.operation.set_points.ph_temperature_k, |stretch| stretch.temperature.at_k(0.0))
+        first
+            .filter(|_| !cooled)
+            .map_or(tank.operation.set_points.ph_temperature_k, |stretch| stretch.temperature.at_k(0.0))
     }
 
     /// Puts what the first row found into totals; gives the pH to settle, none where nothing was found.
     fn put(&self, totals: &mut [f64], tank: &Tank, starts: &[f64]) -> Option<f64> {
         let mut ph = (!self.starts.is_empty() || self.used.is_some()).then_some(tank.operation.set_points.ph);
+        if let Some(line) = self.course.first().and_then(|segment| segment.ph) {
+            ph = Some(line.at(0.0));
+        }
         for (start, value) in self.starts.iter().zip(starts) {
             match start.reading.content(tank) {
                 Some((slot, per_mol_l)) => totals[slot] = value / per_mol_l,

@@ -3,6 +3,7 @@
 use std::collections::HashSet;
 
 use bathkin::document::Value;
+use bathkin::life::LoggedPh;
 use bathkin::model::LoggedAdditions;
 use bathkin::tank::Level;
 
@@ -107,8 +108,10 @@ pub(crate) fn taken_for_logs(made: &Solution) -> Vec<Remark> {
                 rows: log.calibrated.iter().map(|row| row + 1).collect(),
             });
         }
-        if !log.ph_is_logged {
-            say(Assumed::LogPh { file: file(), is_pumped: log.ph_is_pumped() });
+        match log.ph {
+            LoggedPh::Additions => {}
+            LoggedPh::Untold => say(Assumed::LogPh { file: file(), is_pumped: log.ph_is_pumped() }),
+            LoggedPh::AsMeasured => say(Assumed::MeasuredPh { file: file() }),
         }
         let Ok(model) = log.recipe.model() else { continue };
         let tank = &model.tank;

@@ -2,7 +2,8 @@
 //!
 //! For each component j but one the moles n_j, with the charge made good by the counter-ion c; for c the total charge of the
 //! components, which is the base in excess: q = Σ z_j n_j. So more nickel is more nickel salt, and q alone is more of the
-//! pH corrector. Back: n_c = (q - Σ_{j≠c} z_j n_j)/z_c. With a free level the volume is one more.
+//! pH corrector. Back: n_c = (q - Σ_{j≠c} z_j n_j)/z_c. With a free level the volume is one more, and where a measured pH is
+//! followed the litres of pH corrector that this took so far.
 
 use bathkin::tank::{Balances, Level, PH, Tank, Volume, WATER_MOL_L};
 
@@ -13,6 +14,8 @@ pub(crate) struct Coordinates {
     counter_ion: usize,
     /// Whether the volume moves.
     free_level: bool,
+    /// Slot of the pH corrector fed so far, where that is counted.
+    corrector: Option<usize>,
     proton: usize,
     water: usize,
     volume: usize,
@@ -36,12 +39,18 @@ impl Coordinates {
         Coordinates {
             counter_ion,
             free_level: tank.plant.level != Level::Held,
+            corrector: None,
             proton: tank.bath.proton(),
             water: tank.bath.water(),
             volume: balances.layout().volume(Volume::Bath),
             scale: balances.layout().scale().to_vec(),
             charges,
         }
+    }
+
+    /// The same with the pH corrector fed so far as one more.
+    pub fn counting_corrector(self, balances: &Balances) -> Self {
+        Coordinates { corrector: Some(balances.layout().fed().start + PH), ..self }
     }
 
     /// The same of states with another scale.
@@ -51,7 +60,7 @@ impl Coordinates {
 
     /// How many there are.
     pub fn len(&self) -> usize {
-        self.charges.len() + usize::from(self.free_level)
+        self.charges.len() + usize::from(self.free_level) + usize::from(self.corrector.is_some())
     }
 
     /// The one that is the base in excess.
@@ -64,11 +73,17 @@ impl Coordinates {
         self.free_level.then_some(self.charges.len())
     }
 
+    /// The one that is the litres of pH corrector fed so far, if they are counted.
+    pub fn corrector(&self) -> Option<usize> {
+        self.corrector.map(|_| self.len() - 1)
+    }
+
     /// Of a (scaled) state.
     pub fn read(&self, state: &[f64]) -> Vec<f64> {
         let moles: Vec<f64> = (0..self.charges.len()).map(|slot| state[slot] * self.scale[slot]).collect();
         let mut read = self.of_moles(&moles);
         read.extend(self.free_level.then(|| state[self.volume] * self.scale[self.volume]));
+        read.extend(self.corrector.map(|slot| state[slot] * self.scale[slot]));
         read
     }
 
@@ -84,6 +99,7 @@ impl Coordinates {
         let brings = &tank.operation.replenishers[solution].per_litre;
         let mut read = self.of_moles(&brings[..self.charges.len()]);
         read.extend(self.free_level.then_some(1.0));
+        read.extend(self.corrector.map(|_| if solution == PH { 1.0 } else { 0.0 }));
         read
     }
 
@@ -91,6 +107,7 @@ impl Coordinates {
     pub fn of_water(&self) -> Vec<f64> {
         let mut read = vec![0.0; self.charges.len()];
         read.extend(self.free_level.then_some(1.0));
+        read.extend(self.corrector.map(|_| 0.0));
         read
     }
 
@@ -116,6 +133,9 @@ impl Coordinates {
             let litres = values[self.charges.len()].max(1e-3 * before_l);
             state[self.volume] = litres / self.scale[self.volume];
             state[self.water] += (litres - before_l) * WATER_MOL_L / self.scale[self.water];
+        }
+        if let (Some(slot), Some(place)) = (self.corrector, self.corrector()) {
+            state[slot] = values[place] / self.scale[slot];
         }
     }
 }

@@ -220,6 +220,7 @@ impl Followed for TrackedBath<'_> {
         let mut slopes = vec![vec![0.0; x.len()]; wanted.len()];
         for place in 0..x.len() {
             let (by, moved_there) = match place {
+                _ if Some(place) == self.coordinates.corrector() => (STEP, None),
                 _ if place < contents => {
                     let by = self.step(x, place);
                     let state = self.state_with(&DVector::from_vec(moved(x, place, by)));
@@ -262,9 +263,12 @@ impl Followed for TrackedBath<'_> {
         let state = self.state_with(x);
         let (added, segments) = self.segments(row);
         let x = x.as_slice();
-        let moving: Vec<usize> = (0..x.len())
-            .filter(|place| *place < contents || self.unknowns[place - contents].moves_bath(self.pumped()))
-            .collect();
+        let corrector = self.coordinates.corrector();
+        let moves = |place: &usize| match place.checked_sub(contents) {
+            None => Some(*place) != corrector,
+            Some(unknown) => self.unknowns[unknown].moves_bath(self.pumped()),
+        };
+        let moving: Vec<usize> = (0..x.len()).filter(moves).collect();
         let mut members = vec![self.member(x, 1.0)];
         let mut states = state.clone();
         for place in &moving {
@@ -305,6 +309,8 @@ impl Followed for TrackedBath<'_> {
                 slopes[(content, *place)] = (arrived[at + 1][content] - arrived[0][content]) / by;
             }
         }
+        // What was fed stays fed.
+        corrector.into_iter().for_each(|place| slopes[(place, place)] = 1.0);
         let plated = rows.balances(0);
         let turnovers = |state: &[f64]| bathkin::tank::readings::turnovers(plated, state).1;
         let passed = (turnovers(&states[..each]) - turnovers(&begun)).max(0.0);
@@ -322,6 +328,12 @@ impl Followed for TrackedBath<'_> {
             let last = arrived.len() - 1;
             let by = |content: usize| AREA * (arrived[last][content] - arrived[0][content]) / STEP;
             widen(&mut noise, &(0..contents).map(by).collect::<Vec<f64>>());
+        }
+        if let (Some(measured), Some(place)) = (&self.log.bath.measured_ph, self.place(Kind::Electrode)) {
+            // The bath stands off what was read as far as a reading scatters: as with an electrode that is off for this row.
+            let sigma = measured.sigma_after(row);
+            let by: Vec<f64> = (0..contents).map(|content| sigma * slopes[(content, place)]).collect();
+            widen(&mut noise, &by);
         }
         let onward = slopes.view((0, 0), (contents, contents)).into_owned();
         // What goes in evenly along the work is on the mean half way from where it is poured to what becomes of it.

@@ -15,6 +15,7 @@
 //! | `passes` | the filter over the log: noise of its own, with a gate, and without |
 //! | [`finding`] | a finding and its grade |
 //! | `findings` | what is odd, in two grades |
+//! | `corrector` | what following a measured pH took |
 //! | `accept` | findings that are acted on |
 //! | `standing` | how it stands today |
 //! | `alarms` | what asks for somebody now |
@@ -34,6 +35,7 @@ mod alarms;
 mod all_along;
 pub mod backtest;
 mod coordinates;
+mod corrector;
 pub mod finding;
 mod findings;
 mod followed;

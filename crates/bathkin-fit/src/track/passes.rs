@@ -130,7 +130,7 @@ fn tank_of_log(
     form: AgeingForm,
     fresh_totals_mol_l: &[f64],
 ) -> Result<Tank, DataError> {
-    let replayed = replayed(tank, log.bath.ph_is_logged);
+    let replayed = replayed(tank, log.bath.ph);
     let exactly = replayed.bath.equilibrium.solved_exactly();
     with_form(replayed.with_equilibrium(exactly), form, fresh_totals_mol_l)
 }

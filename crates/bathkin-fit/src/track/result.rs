@@ -65,6 +65,8 @@ pub struct Track {
     pub held_numbers: Vec<HeldNumber>,
     /// The log, row by row.
     pub rows: Vec<TrackedRow>,
+    /// What following the measured pH took, where the recipe says `[log] ph = "as measured"`.
+    pub ph_corrector: Option<PhCorrector>,
     /// Ageing forms that were followed beside each other, with their weights.
     pub ageing_forms: Vec<AgeingWeight>,
     /// Additions nobody wrote down that were accepted and put in.
@@ -246,8 +248,45 @@ pub struct TrackedRow {
     pub ln_rate_sd: f64,
     /// Turnovers by metal replenished.
     pub turnovers: f64,
+    /// pH corrector that the measured pH took since the row before, L; below zero it stands for as much acid. None of the first row,
+    /// and where the pH is compared.
+    pub ph_corrector_l: Option<f64>,
+    /// What the log has as added of it since then, L.
+    pub ph_corrector_logged_l: Option<f64>,
     /// Every reading.
     pub readings: Vec<TrackedReading>,
+}
+
+/// What following a measured pH took of the pH corrector; litres below zero stand for acid.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct PhCorrector {
+    /// Its name.
+    pub name: String,
+    /// From the first row to the last, L.
+    pub needed_l: f64,
+    /// Standard deviation of that.
+    pub sd_l: f64,
+    /// What the log has as added of it in this time, L, where it has a column for it.
+    pub logged_l: Option<f64>,
+    /// Metal turnovers in this time, by metal replenished.
+    pub turnovers: f64,
+    /// For each of them, L; none where no metal was replenished.
+    pub per_turnover_l: Option<f64>,
+    /// Turnover by turnover.
+    pub by_turnover: Vec<CorrectorOfTurnover>,
+}
+
+/// The same in one turnover.
+#[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
+pub struct CorrectorOfTurnover {
+    /// Which, the first of the bath being 1.
+    pub turnover: usize,
+    /// How much of it the log covers, of 1.
+    pub part: f64,
+    /// What it took, L.
+    pub needed_l: f64,
+    /// What the log has as added, L.
+    pub logged_l: Option<f64>,
 }
 
 /// A reading of a row.

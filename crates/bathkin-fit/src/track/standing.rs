@@ -63,12 +63,14 @@ impl Shown {
         let analysed = Quantity::all(&tank)
             .into_iter()
             .map(|quantity| {
-                log.readings.iter().any(|one| {
-                    one.reading.quantity == quantity
-                        || one.reading.content(&tank).is_some_and(|(slot, _)| {
-                            quantity.content(&tank).is_some_and(|(own, _)| own == slot)
-                        })
-                })
+                let followed = log.bath.measured_ph.is_some() && quantity == Quantity::PH;
+                followed
+                    || log.readings.iter().any(|one| {
+                        one.reading.quantity == quantity
+                            || one.reading.content(&tank).is_some_and(|(slot, _)| {
+                                quantity.content(&tank).is_some_and(|(own, _)| own == slot)
+                            })
+                    })
             })
             .collect();
         Ok(Shown {

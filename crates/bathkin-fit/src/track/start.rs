@@ -16,7 +16,7 @@ use crate::data::logs::UsedBath;
 use crate::error::DataError;
 use crate::track::coordinates::Coordinates;
 use crate::track::observed::ObservedLog;
-use crate::track::unknown::{LEVEL, Unknown};
+use crate::track::unknown::{Kind, LEVEL, Unknown, place_of};
 
 const ANALYSED: f64 = 0.02;
 const NEVER_ANALYSED: f64 = 0.10;
@@ -66,7 +66,10 @@ pub(crate) fn beginning(
     let totals = &model.fresh_totals_mol_l;
     let members = [Member { tank: std::borrow::Cow::Borrowed(tank), area_factor: 1.0 }];
     let rows = RowByRow::new(&members, totals, 1e-6);
-    let coordinates = Coordinates::of(tank, rows.balances(0), totals);
+    let mut coordinates = Coordinates::of(tank, rows.balances(0), totals);
+    if log.bath.measured_ph.is_some() {
+        coordinates = coordinates.counting_corrector(rows.balances(0));
+    }
     let fresh = rows.fresh_state(totals);
     let of_fresh = coordinates.read(&fresh);
     let by_product = Quantity::component(tank.bath.roles.by_product);
@@ -84,6 +87,7 @@ pub(crate) fn beginning(
         }
         (Age::OfLog, None) => (fresh, 0.0),
     };
+    let state = at_measured_ph(&rows, log, &coordinates, state)?;
     let mean = coordinates.read(&state);
     let (mut deviations, mut never_analysed) = (vec![0.0; mean.len()], Vec::new());
     for slot in 0..tank.bath.equilibrium.component_names().len() {
@@ -98,7 +102,9 @@ pub(crate) fn beginning(
             if slot == tank.bath.roles.by_product { BY_PRODUCT_MOL_L * tank.plant.volume_l } else { 0.0 };
         deviations[slot] = (if analysed { ANALYSED } else { NEVER_ANALYSED }) * mean[slot].abs() + least;
     }
-    deviations[coordinates.base()] = PH * base_per_ph(&rows, &coordinates, &state, tank)?;
+    let base_per_ph = base_per_ph(&rows, &coordinates, &state, tank)?;
+    let ph_sd = log.bath.measured_ph.as_ref().map(|measured| measured.first_sigma());
+    deviations[coordinates.base()] = ph_sd.unwrap_or(PH) * base_per_ph;
     if let Some(volume) = coordinates.volume() {
         deviations[volume] = LEVEL * mean[volume];
     }
@@ -112,7 +118,33 @@ pub(crate) fn beginning(
         let of = |at: usize| way.get(at).copied().unwrap_or(0.0);
         of(row) * of(column)
     });
+    let electrode = place_of(unknowns, Kind::Electrode, coordinates.len());
+    if let (Some(_), Some(place)) = (ph_sd, electrode) {
+        // What the electrode reads too much the base is less.
+        let (base, variance) = (coordinates.base(), belief.covariance[(place, place)]);
+        belief.covariance[(base, base)] += base_per_ph * base_per_ph * variance;
+        for at in [(base, place), (place, base)] {
+            belief.covariance[at] -= base_per_ph * variance;
+        }
+    }
     Ok(Beginning { state, belief, coordinates, never_analysed })
+}
+
+/// A bath whose base is what its first measured pH says, where that is followed; nothing counts as fed yet.
+fn at_measured_ph(
+    rows: &RowByRow,
+    log: &ObservedLog,
+    coordinates: &Coordinates,
+    mut state: Vec<f64>,
+) -> Result<Vec<f64>, DataError> {
+    let Some(corrector) = coordinates.corrector() else { return Ok(state) };
+    let Some(first) = log.bath.course.first() else { return Ok(state) };
+    let mut values = coordinates.read(&state);
+    rows.stand_at_ph(&mut state, first)?;
+    values[coordinates.base()] = coordinates.read(&state)[coordinates.base()];
+    values[corrector] = 0.0;
+    coordinates.write(&mut state, &values);
+    Ok(state)
 }
 
 /// Moles of base that move the pH by one.

@@ -13,6 +13,7 @@ use crate::predict::dates::{MadeUp, moment};
 use crate::predict::spread::first_limits;
 use crate::track::accept::{accepted, put_in};
 use crate::track::alarms::alarms;
+use crate::track::corrector::ph_corrector;
 use crate::track::held::{drawn_numbers, held_numbers};
 use crate::track::load::{LoadAhead, WorkAhead};
 use crate::track::numbers::{Number, numbers};
@@ -169,7 +170,8 @@ pub fn track(
         finding.at_h = at.map(|at| hours[at]);
         finding.date = finding.at_h.and_then(date);
     }
-    let rows = tracked_rows(recipe, &observed, of, &hours)?;
+    let mut rows = tracked_rows(recipe, &observed, of, &hours)?;
+    let ph_corrector = ph_corrector(&observed, of, recipe.model()?.log.additions, &mut rows);
     let failed = members.iter().filter(|member| member.ends.is_err()).count();
     let beyond =
         members.iter().filter(|member| matches!(&member.ends, Ok(rest) if rest.verdict.limit == "none"));
@@ -196,10 +198,11 @@ pub fn track(
         ends_h: ends,
         dump,
         drawn: drawn(of, &load, &drawn_each),
-        held: held(of, &load, &never_measured, recipe.model()?.log.additions, &drawn_each),
+        held: held(of, &load, &never_measured, &recipe.model()?.log, &drawn_each),
         drawn_numbers: drawn_each,
         held_numbers: never_measured,
         rows,
+        ph_corrector,
         ageing_forms: forms
             .iter()
             .zip(&followed)

@@ -2,7 +2,7 @@
 
 use bathkin::Recipe;
 use bathkin::constants::SECONDS_PER_HOUR;
-use bathkin::model::LoggedAdditions;
+use bathkin::model::{LogSettings, LoggedAdditions, PhReadings};
 use bathkin_statistics::kalman::Belief;
 
 use crate::error::DataError;
@@ -84,7 +84,7 @@ pub(crate) fn held(
     of: &Passes,
     load: &LoadAhead,
     numbers: &[HeldNumber],
-    additions: LoggedAdditions,
+    LogSettings { additions, ph, .. }: &LogSettings,
     widths: &[DrawnNumber],
 ) -> Vec<String> {
     let mut held = vec![
@@ -97,7 +97,10 @@ pub(crate) fn held(
     if !of.unknowns.iter().any(|unknown| unknown.kind == Kind::DragOut) {
         held.push("drag-out: the recipe has none".to_owned());
     }
-    if additions == LoggedAdditions::SinceTheRowBefore {
+    if *ph == PhReadings::AsMeasured {
+        held.push("pH of the log: straight between its readings, which are not compared (log.ph)".to_owned());
+    }
+    if *additions == LoggedAdditions::SinceTheRowBefore {
         held.push("additions of the log: each evenly since the row before (log.additions)".to_owned());
     }
     held.extend(told_unmoving(widths));
@@ -165,6 +168,8 @@ pub(crate) fn tracked_rows(
                 ln_rate: rate.map_or(0.0, |place| row.belief.mean[place]),
                 ln_rate_sd: rate.map_or(0.0, |place| row.belief.standard_deviation(place)),
                 turnovers: bathkin::tank::readings::turnovers(&balances, state).0,
+                ph_corrector_l: None,
+                ph_corrector_logged_l: None,
                 readings: readings.collect(),
             })
         })

@@ -163,6 +163,7 @@ pub(crate) fn tank_at(tank: &Tank, unknowns: &[Unknown], values: &[f64]) -> Tank
             }
             Kind::Electrode if tank.operation.policies.ph == PhPolicy::Continuous => {
                 moved.operation.set_points.ph = tank.operation.set_points.ph - value;
+                moved.operation.electrode_ph = *value;
             }
             Kind::Electrode | Kind::TitrationBias | Kind::TitrationNoise | Kind::Level => {}
         }

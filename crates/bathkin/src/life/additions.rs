@@ -16,7 +16,7 @@ pub(super) const PUMPED: &str = "pumped";
 /// The operator of a tank: changes its state at stops and keeps the ledger.
 pub struct Operator<'a> {
     pub(super) balances: &'a Balances<'a>,
-    reading: Speciation,
+    pub(super) reading: Speciation,
     last_correction: Option<LastAdjustment>,
     /// Every addition so far.
     pub ledger: Ledger,
@@ -109,12 +109,7 @@ impl<'a> Operator<'a> {
         let tank = self.balances.tank();
         let corrector = &tank.operation.replenishers[PH];
         let bath_l = self.balances.volume_l(state);
-        let mut totals: Vec<f64> =
-            (0..tank.bath.components()).map(|slot| self.amount(state, slot) / bath_l).collect();
-        // At a held level amounts change; else the corrector takes the place of bath.
-        let thinned = if tank.plant.level == Level::Held { 0.0 } else { 1.0 };
-        let gives: Vec<f64> =
-            corrector.per_litre.iter().zip(&totals).map(|(brings, total)| brings - thinned * total).collect();
+        let (mut totals, gives) = self.totals_and_gives(state);
         let adjustment = adjust_ph_again(
             &tank.bath.equilibrium,
             &mut self.reading,
@@ -138,6 +133,18 @@ impl<'a> Operator<'a> {
                 ),
             }),
         }
+    }
+
+    /// Totals, mol/L, and what a part of the bath that is pH corrector moves them by: at a held level amounts change; else
+    /// the corrector takes the place of bath.
+    pub(super) fn totals_and_gives(&self, state: &[f64]) -> (Vec<f64>, Vec<f64>) {
+        let tank = self.balances.tank();
+        let totals: Vec<f64> =
+            (0..tank.bath.components()).map(|slot| self.content_mol_l(state, slot)).collect();
+        let thinned = if tank.plant.level == Level::Held { 0.0 } else { 1.0 };
+        let brings = tank.operation.replenishers[PH].per_litre.iter();
+        let gives = brings.zip(&totals).map(|(brings, total)| brings - thinned * total).collect();
+        (totals, gives)
     }
 
     /// Lifts racks out: what clings to `area_m2` goes with them. A held level or a float makes it good.
@@ -244,7 +251,7 @@ impl<'a> Operator<'a> {
     }
 
     /// Volume of a solution that makes up a part of the bath after it is in, L.
-    fn volume_of_part(&self, bath_l: f64, part: f64) -> f64 {
+    pub(super) fn volume_of_part(&self, bath_l: f64, part: f64) -> f64 {
         match self.balances.tank().plant.level {
             Level::Held => part * bath_l,
             level @ Level::Free { brim_l, .. } => {

@@ -13,7 +13,7 @@ use crate::constants::SECONDS_PER_HOUR;
 use crate::error::{Error, Result};
 use crate::tank::quantity::Piece;
 use crate::tank::{
-    AlsoRead, Balances, Hours, Level, LevelStatus, MetalPolicy, PhPolicy, Policies, Programme, Ramp,
+    AlsoRead, Balances, Hours, Level, LevelStatus, MetalPolicy, PhLine, PhPolicy, Policies, Programme, Ramp,
     Readings, Tank, Volume,
 };
 
@@ -26,6 +26,8 @@ pub struct LoggedSegment {
     pub plates: Plates,
     /// Temperature along it.
     pub temperature: Ramp,
+    /// The measured pH that the bath follows along it; none: the pH is what comes of the rest.
+    pub ph: Option<PhLine>,
     /// The row of the log whose readings were taken at its end, before the additions.
     pub row: Option<usize>,
     /// (solution, L) poured in at its end.
@@ -61,6 +63,17 @@ pub struct AtRow {
     pub piece: Piece,
 }
 
+/// What a log tells of the pH between its rows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LoggedPh {
+    /// What was added for it.
+    Additions,
+    /// Nothing: it stays pumped where the recipe has it pumped.
+    Untold,
+    /// Its readings, which the bath follows along the lines of the course ([`LoggedSegment::ph`]).
+    AsMeasured,
+}
+
 /// A bath carried along a course.
 #[derive(Debug, Clone)]
 pub struct LogReplay<'a> {
@@ -70,12 +83,15 @@ pub struct LogReplay<'a> {
     pub totals_mol_l: &'a [f64],
 }
 
-/// A tank in which only what is written down is added. The pH stays pumped where the recipe has it pumped
-/// and the log does not tell what was added for it.
-pub fn replayed(tank: &Tank, ph_is_logged: bool) -> Tank {
+/// A tank in which only what is written down is added, and what its pH takes as the log tells that.
+pub fn replayed(tank: &Tank, ph: LoggedPh) -> Tank {
     let mut tank = tank.clone();
     tank.operation.programme = Programme::default();
-    let pumped = tank.operation.policies.ph == PhPolicy::Continuous && !ph_is_logged;
+    let pumped = match ph {
+        LoggedPh::Additions => false,
+        LoggedPh::Untold => tank.operation.policies.ph == PhPolicy::Continuous,
+        LoggedPh::AsMeasured => true,
+    };
     tank.operation.policies = Policies {
         metal: MetalPolicy::Threshold { fraction: 0.0 },
         reductant: tank.operation.policies.reductant,
@@ -121,6 +137,7 @@ pub fn replay(
         carry(&members, segment, &mut time_s, &mut state, &mut hint, &options)?;
         for (number, (balances, state)) in balances.iter().zip(state.chunks_exact_mut(each)).enumerate() {
             balances.set_temperature_k(segment.temperature.at_k(time_s));
+            operators[number].arrive(time_s, state, segment)?;
             if let Some(row) = segment.row {
                 let there = at_row(balances, state, &layers[number], also)
                     .map_err(|error| error.at_time(time_s / SECONDS_PER_HOUR))?;
@@ -225,6 +242,7 @@ impl<'a> Following<'a> {
             Plates::Laid(um_m2_s) => self.balances.set_laid_um_m2_s(um_m2_s * self.area_factor),
         }
         self.temperature.set(segment.temperature);
+        self.balances.set_ph_line(segment.ph);
     }
 
     /// Refuses to go on where the bath has run out of something.
@@ -288,9 +306,17 @@ impl Operator<'_> {
             self.refill(state, segment.water_l);
         }
         self.spill(state);
-        if segment.changes_bath() {
-            self.pumps_hold(time_s, state)?;
+        match &segment.ph {
+            // What a filter believes of the bath may have moved its pH too.
+            Some(line) => self.follow_ph(time_s, state, line),
+            None if segment.changes_bath() => self.pumps_hold(time_s, state),
+            None => Ok(()),
         }
-        Ok(())
+    }
+
+    /// Stands on the measured pH at the end of a segment: along it the bath follows its slope alone.
+    pub(super) fn arrive(&mut self, time_s: f64, state: &mut [f64], segment: &LoggedSegment) -> Result<()> {
+        let Some(line) = &segment.ph else { return Ok(()) };
+        self.follow_ph(time_s, state, line).map_err(|error| error.at_time(time_s / SECONDS_PER_HOUR))
     }
 }

@@ -96,7 +96,21 @@ impl<'a> RowByRow<'a> {
             .map(|(balances, member)| Following::with_area(balances, member.area_factor))
             .collect();
         let mut time_s = since_s;
-        carry(&members, segment, &mut time_s, states, &mut None, &self.options)
+        carry(&members, segment, &mut time_s, states, &mut None, &self.options)?;
+        self.stand_at_ph(states, segment)
+    }
+
+    /// Brings the baths to the measured pH at a segment's end, where one is followed.
+    ///
+    /// # Errors
+    /// As [`super::log_replay::replay`].
+    pub fn stand_at_ph(&self, states: &mut [f64], segment: &LoggedSegment) -> Result<()> {
+        let each = self.each();
+        for (balances, state) in self.balances.iter().zip(states.chunks_exact_mut(each)) {
+            balances.set_temperature_k(segment.temperature.at_k(segment.until_s));
+            Operator::new(balances, state).arrive(segment.until_s, state, segment)?;
+        }
+        Ok(())
     }
 
     /// What a bath shows at a segment's end in a state, and what hung in it since a state before.

@@ -3,6 +3,7 @@
 //! | key | meaning |
 //! |---|---|
 //! | `additions` | when what stands in a row was added: `"at-the-row"`, after its readings (the default), or `"since-the-row-before"`, evenly and before them |
+//! | `ph` | `"compared"` (the default): readings of the pH are compared with what the bath comes to; `"as measured"`: they are the course of the pH, and what that takes of the pH corrector is a result |
 //! | `columns."heading as written"` | the heading it is read as, such as `nickel_pct_of_set_point` or `nickel (oz/gal)`; empty: words that are not read |
 //! | `file` | the log of this bath, relative to the folder of the file that says so; `bathkin today RECIPE` reads it |
 //! | `sheet` | sheet of a workbook that holds the log; without it the first one that is shown and holds anything |
@@ -25,11 +26,23 @@ pub enum LoggedAdditions {
     SinceTheRowBefore,
 }
 
+/// What the readings of the pH are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum PhReadings {
+    /// Readings as others, which are compared.
+    #[default]
+    Compared,
+    /// The course of the pH, straight between neighbouring rows.
+    AsMeasured,
+}
+
 /// How logs are kept.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct LogSettings {
     /// When what stands in a row was added.
     pub additions: LoggedAdditions,
+    /// What the readings of the pH are.
+    pub ph: PhReadings,
     /// Headings as the shop writes them, each with the heading it is read as.
     pub columns: Vec<(String, String)>,
     /// Path of the log, beside the recipe that names it.
@@ -47,9 +60,12 @@ pub(crate) fn read_log_settings(reader: &Reader) -> Result<LogSettings> {
             ("since-the-row-before", LoggedAdditions::SinceTheRowBefore),
         ],
     )?;
+    let ph = reader
+        .choice("log.ph", &[("compared", PhReadings::Compared), ("as measured", PhReadings::AsMeasured)])?;
     let file = reader.optional_text(LOG_FILE)?;
     Ok(LogSettings {
         additions,
+        ph,
         columns: reader.texts_under("log.columns")?,
         file: file.map(|name| beside(name, &reader.place(LOG_FILE)).display().to_string()),
         sheet: reader.optional_text("log.sheet")?.map(str::to_owned),

@@ -58,7 +58,7 @@ pub use alarms::Alarms;
 pub use build::Model;
 pub use fit_record::{FitRecord, FittedTie};
 pub use heading::Heading;
-pub use log_settings::{LogSettings, LoggedAdditions};
+pub use log_settings::{LogSettings, LoggedAdditions, PhReadings};
 pub use make_up::PhAdjustment;
 pub use parameter::Parameter;
 pub use substrates::{Substrate, built_in_substrates};

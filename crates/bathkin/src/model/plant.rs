@@ -87,6 +87,7 @@ pub(crate) fn read_tank(
             bleed_l_h: reader.number_or("tank.bleed_l_h", Bounds::NOT_NEGATIVE, 0.0)?,
             replenishers: Vec::new(),
             feeds: Vec::new(),
+            electrode_ph: 0.0,
             policies,
             ph_corrector_g_l: 0.0,
             cost: None,

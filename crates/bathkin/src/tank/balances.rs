@@ -6,6 +6,7 @@ use super::flows::{Flows, PhPump, Pumps};
 use super::layout::{Layout, Volume};
 use super::level::LevelStatus;
 use super::observe::BathState;
+use super::ph_line::PhLine;
 use super::policy::PhPolicy;
 use super::reference_bath::Relation;
 use super::{Tank, WATER_MOL_L};
@@ -29,6 +30,7 @@ pub struct Balances<'a> {
     temperature_k: Cell<f64>,
     level_status: Cell<LevelStatus>,
     volume_l: Cell<f64>,
+    ph_line: Cell<Option<PhLine>>,
     evaluations: Cell<u64>,
     /// None: it stands alone.
     relation: Option<Relation<'a>>,
@@ -75,6 +77,7 @@ impl<'a> Balances<'a> {
             temperature_k: Cell::new(tank.operation.temperature_k),
             level_status: Cell::new(tank.plant.level.status(tank.plant.volume_l)),
             volume_l: Cell::new(tank.plant.volume_l),
+            ph_line: Cell::new(None),
             evaluations: Cell::new(0),
             relation: None,
         }
@@ -140,6 +143,11 @@ impl<'a> Balances<'a> {
     /// Temperature of the bath, K.
     pub fn temperature_k(&self) -> f64 {
         self.temperature_k.get()
+    }
+
+    /// The measured course that the pumped pH follows from now on; none: it is held where it stands.
+    pub fn set_ph_line(&self, line: Option<PhLine>) {
+        self.ph_line.set(line);
     }
 
     /// Settles whether the tank is at its brim or its float until the next stop.
@@ -329,19 +337,19 @@ impl<'a> Balances<'a> {
             }
         }
         // The pump follows the reading the set-point is stated for.
-        let reading = if tank.operation.set_points.ph_temperature_k == self.temperature_k() {
+        let line = self.ph_line.get();
+        let bath_k = self.temperature_k();
+        let read_at_k =
+            line.map_or(tank.operation.set_points.ph_temperature_k, |line| line.read_at_k(tank, bath_k));
+        let reading = if read_at_k == bath_k {
             speciation
         } else {
             if tank.operation.policies.ph == PhPolicy::Continuous {
-                sample.solve(
-                    &tank.bath.equilibrium,
-                    &observed.totals_mol_l,
-                    tank.operation.set_points.ph_temperature_k,
-                )?;
+                sample.solve(&tank.bath.equilibrium, &observed.totals_mol_l, read_at_k)?;
             }
             sample
         };
-        let ph = PhPump::read(tank, reading, ph_sensitivities)?;
+        let ph = PhPump::read(tank, reading, ph_sensitivities, line.map(|line| line.slope_s * volume))?;
         let flows = Flows::of_work(tank, observed, area, area_rate);
         let pumps =
             Pumps { tank, level: self.level_status(), volume_l: self.now_volume_l(), ph: ph.as_ref() };

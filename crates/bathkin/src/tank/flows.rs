@@ -61,14 +61,17 @@ impl Flows {
 pub(super) struct PhPump<'a> {
     slopes: &'a [f64],
     cure: f64,
+    /// By how much the pH is to move, in litres of the bath, L/s; none: it is held.
+    follows_l_s: Option<f64>,
 }
 
 impl<'a> PhPump<'a> {
-    /// The slopes of a liquid, when a pump holds its pH.
+    /// The slopes of a liquid, when a pump holds its pH or moves it by `follows_l_s`, pH/s times the volume.
     pub(super) fn read(
         tank: &Tank,
         speciation: &mut Speciation,
         slopes: &'a mut [f64],
+        follows_l_s: Option<f64>,
     ) -> Result<Option<Self>> {
         if tank.operation.policies.ph != PhPolicy::Continuous {
             return Ok(None);
@@ -76,16 +79,22 @@ impl<'a> PhPump<'a> {
         speciation.ph_sensitivities(&tank.bath.equilibrium, slopes)?;
         let base = &tank.operation.replenishers[PH].per_litre;
         let cure = slopes.iter().zip(base).map(|(slope, moles)| slope * moles).sum();
-        Ok(Some(PhPump { slopes, cure }))
+        Ok(Some(PhPump { slopes, cure, follows_l_s }))
     }
 
     /// Flow of the corrector that holds the pH against a change, L/s.
     ///
-    /// Only a fall is corrected: the corrector holds no acid against a rise.
+    /// Only a fall is corrected: the corrector holds no acid against a rise. A measured pH is followed either way: below
+    /// zero the flow stands for as much acid.
     fn flow_l_s(&self, change: &[f64]) -> f64 {
         let drift: f64 = self.slopes.iter().zip(change).map(|(slope, change)| slope * change).sum();
-        let flow = -drift / self.cure;
-        if self.cure != 0.0 && flow > 0.0 { flow } else { 0.0 }
+        if self.cure == 0.0 {
+            return 0.0;
+        }
+        match self.follows_l_s {
+            Some(follows_l_s) => (follows_l_s - drift) / self.cure,
+            None => (-drift / self.cure).max(0.0),
+        }
     }
 }
 

@@ -56,6 +56,8 @@ pub struct Operation {
     pub replenishers: Vec<Replenisher>,
     /// What calls for the others.
     pub feeds: Vec<Feed>,
+    /// What the electrode reads above the pH, where a measured pH is followed ([`super::PhLine`]).
+    pub electrode_ph: f64,
     /// When and how much to add.
     pub policies: Policies,
     /// Reagent in the pH corrector, g/L.

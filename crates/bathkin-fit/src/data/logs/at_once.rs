@@ -20,7 +20,7 @@ const MOST_PH: f64 = 1.0;
 /// [`MOST_PH`] (a part of what the row has: by twice that). What makes no solution that the model describes is left to the course, which says so.
 pub(super) fn at_once(model: &Model, log: &Sheet, bath: &LoggedBath) -> Option<LogDoubt> {
     const TOLERANCE: f64 = 1e-6;
-    let tank = replayed(&model.tank, bath.ph_is_logged);
+    let tank = replayed(&model.tank, bath.ph);
     let members = [Member { tank: Cow::Borrowed(&tank), area_factor: 1.0 }];
     let baths = RowByRow::new(&members, &model.fresh_totals_mol_l, TOLERANCE);
     let fresh = baths.fresh_state(&model.fresh_totals_mol_l);

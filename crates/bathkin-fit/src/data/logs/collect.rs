@@ -1,6 +1,7 @@
 //! From a log to a case and its measured values.
 
 use bathkin::Recipe;
+use bathkin::life::LoggedPh;
 use bathkin::model::Model;
 use bathkin::tank::Quantity;
 
@@ -11,6 +12,7 @@ use crate::data::logs::columns::{CALIBRATED, Meaning, Reading, TEMPERATURE, mean
 use crate::data::logs::course::course;
 use crate::data::logs::doubts::doubts;
 use crate::data::logs::logged_bath::{LogStart, LoggedBath};
+use crate::data::logs::measured_ph::{is_ph, measured_ph};
 use crate::data::logs::used::used;
 use crate::data::logs::work::{thickness_is_work, work_source};
 use crate::data::sheet::Sheet;
@@ -35,10 +37,17 @@ pub(crate) fn collect(
     let meanings = meanings(model, log, &mut wrong);
     let (sheet, case) = (into.sheets, into.cases.len());
     into.sheets += 1;
+    let mut course = course(recipe, log, &meanings, &mut wrong)?;
+    let measured_ph = measured_ph(model, log, &meanings, &mut course, &mut wrong);
     let mut bath = LoggedBath {
         recipe: recipe.clone(),
-        course: course(recipe, log, &meanings, &mut wrong)?,
-        ph_is_logged: PH_ADDITIONS.iter().any(|name| log.column(name).is_some()),
+        course,
+        ph: match &measured_ph {
+            Some(_) => LoggedPh::AsMeasured,
+            None if PH_ADDITIONS.iter().any(|name| log.column(name).is_some()) => LoggedPh::Additions,
+            None => LoggedPh::Untold,
+        },
+        measured_ph: measured_ph.map(Box::new),
         work: work_source(recipe, log)?,
         has_temperature: log.column(TEMPERATURE).is_some_and(|cells| cells.iter().any(Option::is_some)),
         water_l: 0.0,
@@ -53,6 +62,9 @@ pub(crate) fn collect(
         for ((column, _), meaning) in log.columns.iter().zip(&meanings) {
             let Meaning::Reading(reading) = meaning else { continue };
             if reading.quantity == Quantity::THICKNESS_UM && thickness_is_work(log, row) {
+                continue;
+            }
+            if bath.measured_ph.is_some() && is_ph(*reading) {
                 continue;
             }
             let (value, below) = match measured(model, log, row, column, *reading) {

@@ -39,6 +39,7 @@ pub(crate) fn course(
             until_s,
             plates,
             temperature,
+            ph: None,
             row: None,
             additions: Vec::new(),
             water_l: 0.0,

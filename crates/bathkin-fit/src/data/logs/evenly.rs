@@ -64,6 +64,7 @@ mod tests {
             until_s: until_h * HOUR_S,
             plates: Plates::Area(if row.is_none() { 1.0 } else { 0.0 }),
             temperature: Ramp::held(361.15),
+            ph: None,
             row,
             additions: if litres > 0.0 { vec![(0, litres), (2, 0.1 * litres)] } else { Vec::new() },
             water_l: 0.5 * litres,

@@ -2,11 +2,12 @@
 
 use bathkin::Recipe;
 use bathkin::document::Value;
-use bathkin::life::LoggedSegment;
+use bathkin::life::{LoggedPh, LoggedSegment};
 use bathkin::tank::{PhPolicy, Quantity};
 
 use crate::data::logs::columns::Reading;
 use crate::data::logs::log_doubt::LogDoubt;
+use crate::data::logs::measured_ph::MeasuredPh;
 use crate::data::logs::used::UsedBath;
 use crate::data::logs::work::WorkSource;
 
@@ -15,7 +16,10 @@ use crate::data::logs::work::WorkSource;
 pub(crate) struct LoggedBath {
     pub recipe: Recipe,
     pub course: Vec<LoggedSegment>,
-    pub ph_is_logged: bool,
+    /// What it tells of the pH between its rows.
+    pub ph: LoggedPh,
+    /// Its measured pH, where the bath follows that.
+    pub measured_ph: Option<Box<MeasuredPh>>,
     /// Where its work is read.
     pub work: WorkSource,
     /// Whether the log has a temperature in any row.
@@ -53,6 +57,7 @@ impl LoggedBath {
             _ => false,
         };
         text("operation.ph_reading")
+            && self.measured_ph.is_none()
             && self.readings.iter().any(|(_, reading)| reading.quantity == Quantity::PH)
     }
 

@@ -11,6 +11,7 @@ mod evenly;
 mod heat;
 mod log_doubt;
 mod logged_bath;
+mod measured_ph;
 mod used;
 mod work;
 
@@ -19,5 +20,6 @@ pub(crate) use collect::collect;
 pub use empty::{EmptyColumn, empty_log};
 pub use log_doubt::LogDoubt;
 pub(crate) use logged_bath::LoggedBath;
+pub(crate) use measured_ph::MeasuredPh;
 pub(crate) use used::UsedBath;
 pub(crate) use work::WorkSource;

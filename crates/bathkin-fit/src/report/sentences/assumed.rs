@@ -52,6 +52,10 @@ remarks! {
         if is_pumped { "held by the pump of the recipe" } else { "left alone" }
     );
 
+    "log-ph", MeasuredPh { file: String } => format!(
+        "{file}: the pH follows its readings, straight between neighbouring rows, and is not compared (log.ph)"
+    );
+
     "log-work", Racks { file: String } =>
         format!("{file}: no column of areas: the racks of the recipe were followed");
 

@@ -73,8 +73,8 @@ html_copy_source = False
 html_show_sourcelink = False
 # A page without pages beside it needs no list of them.
 html_sidebars = {"index": [], "gallery": []}
-# Options keep their two hyphens.
-smartquotes = False
+# Quotes are copied into commands: they stay straight.
+smartquotes_action = "D"
 html_theme_options = {
     "navbar_align": "left",
     "navigation_with_keys": False,

@@ -2,21 +2,42 @@
 
 from __future__ import annotations
 
+import re
 import warnings
 from pathlib import Path
 
 import bathkin as bk
 from markdown import cell, saved, table
 
+# What opens and closes a group of LaTeX, in which no line can end.
+OPENS, CLOSES = ("{", "\\left"), ("}", "\\right")
+
+
+def factors(product: str) -> list[str]:
+    """The factors of a product, split where no bracket is open."""
+    found, depth = [""], 0
+    for part in re.split(r"( \\, |\\left|\\right(?!arrow)|[{}])", product):
+        depth += (part in OPENS) - (part in CLOSES)
+        if part == r" \, " and depth == 0:
+            found.append("")
+        else:
+            found[-1] += part
+    return found
+
 
 def display(formula: str) -> str:
-    """A typeset equation; a long product is broken before its factors."""
-    parts = formula.split(r" \, ")
-    if len(formula) < 250 or len(parts) < 3:
+    """A typeset equation; a long one is broken at its arrow, or before its factors."""
+    if len(formula) < 250:
         return f"$$\n{formula}\n$$\n\n"
-    lines = " \\\\\n&\\quad \\times ".join([r" \, ".join(parts[:1]), *parts[1:]])
-    left, _, right = lines.partition("=")
-    return f"$$\n\\begin{{aligned}}\n{left} &= {right.strip()}\n\\end{{aligned}}\n$$\n\n"
+    if r"\rightarrow" in formula:
+        left, _, right = formula.partition(r"\rightarrow")
+        lines = f"& {left} \\\\\n&\\quad \\rightarrow {right}"
+    else:
+        left, _, right = formula.partition(" = ")
+        first, *rest = factors(right)
+        # The value at the reference state carries its unit.
+        lines = f"{left} &= " + " \\\\\n&\\quad \\times ".join([first, *rest])
+    return f"$$\n\\begin{{aligned}}\n{lines}\n\\end{{aligned}}\n$$\n\n"
 
 
 def page(recipe: bk.Recipe) -> tuple[str, float]:
@@ -39,7 +60,7 @@ def page(recipe: bk.Recipe) -> tuple[str, float]:
         text += f"{cell(name)}:\n\n" + display(formula)
     text += "Together, per mole of metal in the fresh bath:\n\n" + display(equations.overall)
     text += "## Laws\n\n"
-    for formula in equations.laws:
+    for formula in equations.laws.values():
         text += display(formula)
     if said:
         text += "## Warnings of the fresh bath\n\n"

@@ -6,6 +6,7 @@ import doctest
 import importlib
 import pkgutil
 import re
+import shlex
 import shutil
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
@@ -128,6 +129,22 @@ class Frame:
         self, of: Callable[[Iterator[pd.DataFrame]], Iterable[pd.DataFrame]], schema: object
     ) -> None:
         self.found = pd.concat(of(iter([self.rows])))
+
+
+# A command of the README, and what is shown of its output.
+SHOWN = re.compile(r"```console\n\$ bathkin ([^\n]*)\n```\n\n```text\n(.*?)```", re.DOTALL)
+
+
+def test_the_readme_shows_what_is_printed(
+    bathkin: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(ROOT)
+    blocks = SHOWN.findall((ROOT / "README.md").read_text(encoding="utf-8"))
+    assert [command.split()[0] for command, _ in blocks] == ["rate", "fit", "today"]
+    for command, shown in blocks:
+        printed = bathkin(*shlex.split(command)).out.splitlines()
+        at = [printed.index(line) for line in shown.splitlines()]
+        assert at == sorted(at), command
 
 
 def test_every_kind_of_page_has_examples_that_run() -> None:

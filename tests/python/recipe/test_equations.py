@@ -110,12 +110,16 @@ def test_a_card_states_its_energy_and_where_laws_disagree(bathkin: Callable[...,
     assert bk.load_recipe("silver-tartrate").disagreements == []
 
 
-def test_the_readme_shows_the_bath_as_it_is() -> None:
+def test_the_guide_shows_the_bath_as_it_is(bathkin: Callable[..., Any]) -> None:
+    """The site prints the command of the guide as it stands there."""
+    shown = "show nickel-acid --equations --quiet"
+    guide = (ROOT / "docs" / "guide" / "python.md").read_text(encoding="utf-8")
+    assert f"```{{bathkin}} {shown}\n" in guide
+    printed = bathkin(*shown.split()).out
     equations = bk.load_recipe("nickel-acid").equations()
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
     for name, equation in equations.half_reactions.items():
-        assert f"  {name}: {equation}\n" in readme
-    assert f"  {equations.overall}\n" in readme
+        assert f"  {name}: {equation}\n" in printed
+    assert f"  {equations.overall}\n" in printed
 
 
 def test_unknown_notations_are_refused_with_the_known_ones() -> None:

@@ -68,7 +68,7 @@ pub fn assert_relative(what: impl Display, found: f64, expected: f64, tolerance:
     );
 }
 
-/// The Rust examples of the README, run as documentation tests.
+/// The Rust examples of the guide, run as documentation tests.
 #[cfg(doctest)]
-#[doc = include_str!("../../../README.md")]
-pub struct ReadmeExamples;
+#[doc = include_str!("../../../docs/guide/rust.md")]
+pub struct GuideExamples;

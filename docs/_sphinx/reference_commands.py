@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 from bathkin.cli import group
+from bathkin.cli.guides import GUIDES
 from markdown import cell, saved, table
 
 
@@ -38,6 +39,9 @@ def section(name: str, command: click.Command, level: int = 1) -> str:
     words = command.collect_usage_pieces(click.Context(command, info_name=name))
     text = f"{'#' * level} bathkin {name}\n\n"
     text += f"```text\nbathkin {name} {' '.join(words)}\n```\n\n"
+    if name in GUIDES:
+        examples = "\n".join(f"$ bathkin {example}" for example in GUIDES[name].examples)
+        text += f"```console\n{examples}\n```\n\n"
     text += paragraphs(command.help or "") + "\n\n" + options(command)
     for under, part in getattr(command, "commands", {}).items():
         text += section(f"{name} {under}", part, level + 1)

@@ -107,7 +107,21 @@ class ConvergenceError(BathkinError, ArithmeticError):
 
 
 class BathkinWarning(UserWarning):
-    """A result that was computed but should be doubted, such as an extrapolation."""
+    """A result that was computed but should be doubted, such as an extrapolation.
+
+    The message of what is doubted in a result begins with the code, so that one kind is left out by
+    `warnings.filterwarnings("ignore", "solids", bathkin.BathkinWarning)`.
+
+    Attributes:
+        code: What it is about, as the `where` of a flag: `solids.nickel_phosphite`.
+    """
+
+    def __init__(self, message: str = "", code: str = "") -> None:
+        super().__init__(message)
+        self.code = code
+
+    def __reduce__(self) -> tuple[type[BathkinWarning], tuple[str, str]]:
+        return type(self), (str(self), self.code)
 
 
 class EntryWarning(BathkinWarning):

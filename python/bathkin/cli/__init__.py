@@ -14,6 +14,7 @@ from bathkin.cli.arrhenius import arrhenius
 from bathkin.cli.backtest import backtest_command
 from bathkin.cli.compare import compare
 from bathkin.cli.design import design_command
+from bathkin.cli.doctor import doctor
 from bathkin.cli.ensemble import ensemble_command
 from bathkin.cli.fit import fit_command
 from bathkin.cli.forecast import forecast_command
@@ -81,6 +82,7 @@ for command in (
     new_bath,
     log_group,
     again,
+    doctor,
 ):
     group.add_command(command)
 

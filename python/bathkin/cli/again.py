@@ -31,8 +31,6 @@ def again(ctx: click.Context, result: Path, as_json: bool, quiet: bool) -> None:
     that were read, and what was asked. They are computed anew, and the document is printed as that
     command would, with or without --json. Standard error says when versions differ, and whether the
     document is the same.
-
-    Example: bathkin life nickel-acid --json > life.json, and then bathkin again life.json
     """
     told = read_document(result)
     inputs = told["inputs"]

@@ -60,8 +60,6 @@ def backtest_command(
 
     Hides the tail of the log, forecasts the dump from several rows, and scores the forecasts
     against what came, against straight lines through the readings, and against the last bath.
-
-    Example: bathkin backtest nickel-acid log.csv --dumped 2026-03-20
     """
     of = read_recipe(recipe, settings)
     found = backtest(

@@ -142,8 +142,6 @@ def ensemble_command(
 
     Members that fail are counted and listed with their values and the reason. Ctrl-C ends it with
     what is done, and exit code 130.
-
-    Example: bathkin ensemble nickel-acid --draw "operation.ph=normal(4.8, 0.05)" --members 200
     """
     check_pictures(plot)
     begun = read_recipe(recipe, settings)

@@ -45,8 +45,6 @@ def check_command(
     """What every heading of LOG is read as, what was assumed, and all that is wrong with it.
 
     Nothing is computed. Exit code 2 where a command that uses the log would refuse it.
-
-    Example: bathkin log check mybath.toml log.xlsx --write-map columns.toml
     """
     begun = read_recipe(recipe, settings)
     if write_map is not None and write_map != Path("-") and write_map.exists():
@@ -77,8 +75,6 @@ def new_command(
     """An empty sheet with the headings of RECIPE, in its own substances, and an example row.
 
     Without --out it is printed as CSV. A log in which the example row was left is refused.
-
-    Example: bathkin log new mybath.toml --out log.xlsx
     """
     begun = read_recipe(recipe, settings)
     if as_json:

@@ -133,9 +133,6 @@ def optimise_command(
     The margin of each limit, which of them bind, and how finely the goal is known, for doses and
     stops come whole. Exit code 4 where no point within all limits was found (the result is that of
     the point least beyond them). Ctrl-C ends it with the best until then, and exit code 130.
-
-    Example: bathkin optimise nickel-acid --vary operation.ph=4.4:5.2 --vary
-    operation.temperature_c=82:92 --least dump.cost_per_m2 --limit "end.deposition_um_h>=12"
     """
     check_pictures(plot)
     if len(least) + len(most) != 1:
@@ -193,9 +190,6 @@ def trade_off_command(
     """What one goal of RECIPE costs of another: the best of the one at levels of the other.
 
     Two of --least and --most; those of --least come first.
-
-    Example: bathkin trade-off nickel-acid --vary operation.ph=4.4:5.2 --vary limits.turnovers=2:8
-    --least dump.cost_per_m2 --most end.deposition_um_h --plot curve.png
     """
     check_pictures(plot)
     begun = read_recipe(recipe, settings)

@@ -14,6 +14,8 @@ from typing import Any
 
 import click
 
+from bathkin.cli.completion import completing
+from bathkin.cli.help import guide_of, help_text
 from bathkin.core import files
 from bathkin.errors import RecipeError
 from bathkin.reports.inputs import ASKED, Asked
@@ -78,6 +80,19 @@ recipe_path = OutputPath("a recipe", ".toml", ".txt")
 
 class Command(click.Command):
     """A command that knows before it computes that it can write, and replaces nothing it reads."""
+
+    def __init__(self, *arguments: Any, **options: Any) -> None:
+        super().__init__(*arguments, **options)
+        for one in self.params:
+            completing(one)
+
+    def get_help(self, ctx: click.Context) -> str:
+        """Help with examples first."""
+        guide = guide_of(ctx.command_path)
+        if guide is None:
+            return super().get_help(ctx)
+        files = [one.opts[-1] for one in self.params if isinstance(one.type, OutputPath)]
+        return help_text(ctx, guide, files)
 
     def invoke(self, ctx: click.Context) -> Any:
         """Runs it.

@@ -102,9 +102,6 @@ def plan(
     times (or start, middle and end), volumes in steps that can be measured, pumps, water, racks,
     room to sign.
 
-    Example: bathkin plan nickel-acid --now nickel_g_l=5.6 --now ph=4.7 --round-ml 50
-    Example: bathkin plan tank.toml --from log.csv --start "2026-03-02 06:00"
-
     Files given to --report, --csv and --plot are replaced when they exist.
     """
     check_pictures(plot)

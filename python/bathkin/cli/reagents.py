@@ -31,8 +31,6 @@ def list_reagents(word: str | None, recipe: str | None, as_json: bool, quiet: bo
     """Reagents and components: molar masses, and the names that say them.
 
     With WORD, those that have it in their name, their formula or what they are bought for.
-
-    Example: bathkin reagents hypophosphite
     """
     of = load_recipe(recipe) if recipe else None
     known = of.reagents() if of else reagents()

@@ -71,9 +71,6 @@ def sensitivity_command(
 
     Sobol's method takes points x scrambles x (paths + 2) members, Morris's trajectories x
     (paths + 1).
-
-    Example: bathkin sensitivity nickel-acid --draw "operation.ph=uniform(4.6, 5.0)" --draw
-    "operation.temperature_c=uniform(84, 92)" --output make_up.deposition_um_h
     """
     check_pictures(plot)
     begun = read_recipe(recipe, settings)

@@ -77,14 +77,9 @@ def rate(
     cannot be computed says why. --plot draws them: the first path varied is the abscissa, the
     second has a line per value, the third panels; --csv writes them.
 
-    Example: bathkin rate nickel-acid --vary operation.ph=4.4:5.2:5 --plot ph.png
-
     In its place, for a recipe with partial currents, --polarisation gives those of the
-    half-reactions over a range of potentials. For example
-
-    \b
-      bathkin rate nickel-mixed-potential --polarisation -0.9:-0.4 --reference SCE --plot it.png
-    """  # noqa: D301 (the mark keeps lines apart)
+    half-reactions over a range of potentials.
+    """
     check_polarisation(asked, varied)
     of = read_recipe(recipe, settings)
     if uncertainty:

@@ -127,8 +127,6 @@ def today(
 
     Exit code 4 where an alarm stands ([alarms] of the recipe), so that a scheduled job can act; the
     result is complete.
-
-    Examples: bathkin today nickel-acid log.csv --plot today.png; bathkin today tanks/*.toml
     """
     check_pictures(plot)
     check_report(report)

@@ -31,7 +31,7 @@ def warn(flags: Iterable[Flag], *, known: Sequence[Flag] = (), stacklevel: int =
     """Raises a `BathkinWarning` for each flag that is neither standing nor known already."""
     for flag in flags:
         if flag.where not in _STANDING and flag not in known:
-            warnings.warn(str(flag), BathkinWarning, stacklevel=stacklevel)
+            warnings.warn(BathkinWarning(str(flag), flag.where), stacklevel=stacklevel)
 
 
 def is_standing(flag: Flag) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import logging
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TypeAlias
@@ -10,6 +12,12 @@ from bathkin.core.numbers import shown
 from bathkin.errors import DataError
 
 Progress: TypeAlias = bool | Callable[[float], object] | None
+
+
+# Long work says here when it begins, and when it is done.
+LOG = logging.getLogger("bathkin")
+LOG.addHandler(logging.NullHandler())
+LONG_S = 1.0
 
 
 @contextmanager
@@ -21,8 +29,29 @@ def reporting(
 ) -> Iterator[Callable[[float], object] | None]:
     """A function that takes how many are done, or None; True gives a bar after a second.
 
-    With a `total` the bar says what is left, too.
+    With a `total` the bar says what is left, too. The logger `bathkin` has what begins (DEBUG),
+    what took longer than a second (INFO), and what ended before it was done (WARNING).
     """
+    what = f"{doing} {unit}" if total is None else f"{doing} {total} {unit}"
+    began = time.monotonic()
+    LOG.debug("%s", what)
+    try:
+        with _shown(progress, unit, doing, total) as report:
+            yield report
+    except BaseException as error:
+        spent = time.monotonic() - began
+        LOG.warning("%s: ended after %.1f s by %s", what, spent, type(error).__name__)
+        raise
+    spent = time.monotonic() - began
+    LOG.log(
+        logging.INFO if spent >= LONG_S else logging.DEBUG, "%s: done after %.1f s", what, spent
+    )
+
+
+@contextmanager
+def _shown(
+    progress: Progress, unit: str, doing: str, total: int | None
+) -> Iterator[Callable[[float], object] | None]:
     if progress is None or progress is False:
         yield None
     elif progress is not True and not callable(progress):

@@ -122,7 +122,7 @@ def _check_rate(path: str, text: str, um_h: float, by: str) -> None:
     """Warns of a deposition rate, um/h, that no electroless bath reaches."""
     if um_h > _core.FASTEST_UM_H:
         message = f"{by}: {path} = {text}: {um_h:.6g} um/h is implausible, per hour?"
-        warnings.warn(message, EntryWarning, stacklevel=3)
+        warnings.warn(EntryWarning(message, path), stacklevel=3)
 
 
 def _read(path: str, value: float | str, by: str, wanted: tuple[str, str] | None) -> float:

@@ -54,5 +54,5 @@ def run(core: _core.Ensemble, workers: Workers, report: Callable[[float], object
     if not ended.lost:
         return True
     told = f"a worker died: the {total - done} members that were left are computed in this process"
-    warnings.warn(told, BathkinWarning, stacklevel=4)
+    warnings.warn(BathkinWarning(told, "executor"), stacklevel=4)
     return core.run(report)

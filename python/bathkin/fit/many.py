@@ -166,7 +166,7 @@ def _by_workers(tanks: list[_Tank], pool: Workers, answers: list[Answer], report
     if ended.interrupted or not ended.lost:
         return []
     told = f"a worker died: the {len(left)} tanks that were left are fitted in this process"
-    warnings.warn(told, BathkinWarning, stacklevel=4)
+    warnings.warn(BathkinWarning(told, "executor"), stacklevel=4)
     return left
 
 

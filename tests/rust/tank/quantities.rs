@@ -18,8 +18,7 @@ fn built_in() -> impl Iterator<Item = Recipe> {
 
 /// The same without any limit of its own.
 fn unlimited(recipe: &Recipe) -> Recipe {
-    let limits: Vec<String> =
-        recipe.document().under("limits").into_iter().map(|entry| entry.path.clone()).collect();
+    let limits: Vec<String> = recipe.document().under("limits").map(|entry| entry.path.clone()).collect();
     let off = || Value::Text("off".to_owned());
     limits.iter().fold(recipe.clone(), |recipe, path| recipe.with(path, off(), "the test"))
 }

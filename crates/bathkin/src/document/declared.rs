@@ -1,8 +1,7 @@
 //! The numbers a document was asked for, and in which part of the reading.
 
-use std::collections::{BTreeMap, HashMap};
-
 use crate::document::declaration::Declaration;
+use crate::document::paths::ByPath;
 use crate::document::slot::ParameterId;
 use crate::flag::Flag;
 
@@ -32,9 +31,9 @@ pub struct Declared {
     chapters: Vec<u32>,
     /// Whether each was read as a slot and never otherwise.
     slots: Vec<bool>,
-    places: HashMap<String, ParameterId>,
+    places: ByPath<String, ParameterId>,
     /// What else it was asked for, by path.
-    pub words: BTreeMap<String, Words>,
+    pub words: ByPath<String, Words>,
 }
 
 impl Declared {
@@ -58,19 +57,29 @@ impl Declared {
         self.slots[id.0]
     }
 
-    pub(super) fn note(&mut self, declaration: Declaration, chapter: Chapter, slot: bool) -> ParameterId {
-        let known = self.places.get(&declaration.path).copied();
-        let id = known.unwrap_or_else(|| {
+    pub(super) fn note(
+        &mut self,
+        path: &str,
+        declaration: impl FnOnce() -> Declaration,
+        chapter: Chapter,
+        slot: bool,
+    ) {
+        let id = self.id(path).unwrap_or_else(|| {
             let id = ParameterId(self.all.len());
-            self.places.insert(declaration.path.clone(), id);
-            self.all.push(declaration);
+            self.places.insert(path.to_owned(), id);
+            self.all.push(declaration());
             self.chapters.push(0);
             self.slots.push(true);
             id
         });
         self.chapters[id.0] |= 1 << chapter.0;
         self.slots[id.0] &= slot;
-        id
+    }
+
+    pub(super) fn note_words(&mut self, path: &str, words: impl FnOnce() -> Words) {
+        if !self.words.contains_key(path) {
+            self.words.insert(path.to_owned(), words());
+        }
     }
 }
 

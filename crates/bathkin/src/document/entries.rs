@@ -1,10 +1,11 @@
 //! A TOML document as a list of dotted paths, each with its value, source and place.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::HashSet;
 use std::sync::Arc;
 
 use toml_edit::{Item, Table, Value as Toml};
 
+use crate::document::paths::{Paths, below};
 use crate::document::{History, Layer, Value};
 use crate::error::{Error, Place, Result};
 use crate::source::{Kind, Source};
@@ -47,8 +48,7 @@ pub struct Document {
     /// File name.
     pub file: String,
     entries: Arc<Vec<Arc<Entry>>>,
-    /// Where each path stands among the entries; in alphabetical order, so that a table is a range.
-    places: Arc<BTreeMap<String, usize>>,
+    paths: Arc<Paths>,
 }
 
 impl Document {
@@ -57,18 +57,29 @@ impl Document {
     /// # Errors
     /// [`Error::Document`] for what is no TOML, [`Error::Recipe`] for a value of no usable type.
     pub fn parse(file: &str, text: &str) -> Result<Self> {
-        let breaks = breaks_of(text);
-        let toml = toml_edit::Document::parse(text).map_err(|error| Error::Document {
-            place: Place {
-                file: file.to_owned(),
-                line: error.span().map(|span| line_of(&breaks, span.start)),
-            },
-            reason: error.message().to_owned(),
-        })?;
-        let mut flattener = Flattener { file, breaks, entries: Vec::new() };
-        flattener.table("", toml.as_table())?;
-        let mut document = Document { file: file.to_owned(), ..Document::default() };
-        flattener.entries.into_iter().for_each(|entry| document.lay(Arc::new(entry)));
+        Document::parse_all(file, &[(file, text)])
+    }
+
+    /// Reads several texts, each named by its file, as one document.
+    ///
+    /// # Errors
+    /// As [`Document::parse`].
+    pub(crate) fn parse_all(name: &str, files: &[(&str, &str)]) -> Result<Self> {
+        let mut document = Document { file: name.to_owned(), ..Document::default() };
+        for (file, text) in files {
+            let breaks = breaks_of(text);
+            let toml = toml_edit::Document::parse(*text).map_err(|error| Error::Document {
+                place: Place {
+                    file: (*file).to_owned(),
+                    line: error.span().map(|span| line_of(&breaks, span.start)),
+                },
+                reason: error.message().to_owned(),
+            })?;
+            let mut flattener = Flattener { file, breaks, entries: Vec::new() };
+            flattener.table("", toml.as_table())?;
+            Arc::make_mut(&mut document.paths).reserve(flattener.entries.len());
+            flattener.entries.into_iter().for_each(|entry| document.lay(entry));
+        }
         Ok(document)
     }
 
@@ -79,29 +90,30 @@ impl Document {
 
     /// The entry at a path.
     pub fn get(&self, path: &str) -> Option<&Entry> {
-        self.places.get(path).map(|at| &*self.entries[*at])
+        self.place_of(path).map(|at| &*self.entries[at])
+    }
+
+    /// Where the entry at a path stands among all of them.
+    pub(super) fn place_of(&self, path: &str) -> Option<usize> {
+        self.paths.place(path)
     }
 
     /// The entries of a table, in the order of the document.
-    pub fn under(&self, table: &str) -> Vec<&Entry> {
-        let prefix = format!("{table}.");
-        let range = self.places.range(prefix.clone()..).take_while(|(path, _)| path.starts_with(&prefix));
-        let mut places: Vec<usize> = range.map(|(_, at)| *at).collect();
-        places.sort_unstable();
-        places.into_iter().map(|at| &*self.entries[at]).collect()
+    pub fn under(&self, table: &str) -> impl Iterator<Item = &Entry> {
+        self.paths.under(table).iter().map(|at| &*self.entries[*at])
     }
 
     /// Puts an entry in the place of the one with its path, or at the end.
     fn lay(&mut self, mut entry: Arc<Entry>) {
         let entries = Arc::make_mut(&mut self.entries);
-        match self.places.get(&entry.path) {
+        match self.paths.place(&entry.path) {
             Some(at) => {
                 let of = Arc::make_mut(&mut entry);
-                of.history = of.history.clone().over(&entries[*at].history, &entries[*at].value);
-                entries[*at] = entry;
+                of.history = of.history.clone().over(&entries[at].history, &entries[at].value);
+                entries[at] = entry;
             }
             None => {
-                Arc::make_mut(&mut self.places).insert(entry.path.clone(), entries.len());
+                Arc::make_mut(&mut self.paths).push(&entry.path);
                 entries.push(entry);
             }
         }
@@ -157,8 +169,7 @@ impl Document {
     /// Names of the direct children of a table, in order.
     pub fn children(&self, table: &str) -> Vec<String> {
         let mut known = HashSet::new();
-        let under = self.under(table);
-        let names = under.iter().map(|entry| {
+        let names = self.under(table).map(|entry| {
             let rest = &entry.path[table.len() + 1..];
             rest.split('.').next().unwrap_or(rest)
         });
@@ -183,13 +194,13 @@ fn line_of(breaks: &[usize], offset: usize) -> usize {
 struct Flattener<'a> {
     file: &'a str,
     breaks: Vec<usize>,
-    entries: Vec<Entry>,
+    entries: Vec<Arc<Entry>>,
 }
 
 impl Flattener<'_> {
     fn table(&mut self, prefix: &str, table: &Table) -> Result<()> {
         for (key, item) in table.iter() {
-            let path = if prefix.is_empty() { key.to_owned() } else { format!("{prefix}.{key}") };
+            let path = if prefix.is_empty() { key.to_owned() } else { below(prefix, key) };
             match item {
                 Item::Table(inner) => self.table(&path, inner)?,
                 Item::Value(value) => self.value(&path, value)?,
@@ -211,11 +222,11 @@ impl Flattener<'_> {
             return if inner.contains_key("value") {
                 self.attributed(path, value)
             } else {
-                inner.iter().try_for_each(|(key, inner)| self.value(&format!("{path}.{key}"), inner))
+                inner.iter().try_for_each(|(key, inner)| self.value(&below(path, key), inner))
             };
         }
         let entry = self.plain(path, value)?;
-        self.entries.push(entry);
+        self.entries.push(Arc::new(entry));
         Ok(())
     }
 
@@ -252,21 +263,21 @@ impl Flattener<'_> {
         let mut entry: Option<Entry> = None;
         let (mut text, mut kind, mut range) = (None, None, None);
         for (key, inner) in table.iter() {
-            let inner_path = format!("{path}.{key}");
+            let inner_path = || below(path, key);
             match key {
                 "value" => entry = Some(self.plain(path, inner)?),
                 "source" => {
                     let text_of = inner.as_str().map(str::to_owned);
                     text =
                         Some(text_of.ok_or_else(|| {
-                            self.wrong(&inner_path, "no text", inner.span(), "a reference")
+                            self.wrong(&inner_path(), "no text", inner.span(), "a reference")
                         })?);
                 }
                 "kind" => {
                     let name = inner.as_str().unwrap_or_default();
                     let known = Kind::parse(name).ok_or_else(|| {
                         self.wrong(
-                            &inner_path,
+                            &inner_path(),
                             name,
                             inner.span(),
                             &format!("one of {}", Kind::NAMES.join(", ")),
@@ -280,14 +291,14 @@ impl Flattener<'_> {
                     });
                     match numbers.as_deref() {
                         Some([low, high]) if low <= high => range = Some((*low, *high)),
-                        _ => return Err(self.wrong(&inner_path, "this", inner.span(), "[low, high]")),
+                        _ => return Err(self.wrong(&inner_path(), "this", inner.span(), "[low, high]")),
                     }
                 }
                 _ => {
                     return Err(Error::unknown_name(
                         self.place(inner.span()),
                         "attribute of a number",
-                        &inner_path,
+                        &inner_path(),
                         ["value", "source", "kind", "range"],
                     ));
                 }
@@ -300,7 +311,7 @@ impl Flattener<'_> {
                 kind: kind.unwrap_or(default_kind),
             });
             entry.range = range;
-            self.entries.push(entry);
+            self.entries.push(Arc::new(entry));
         }
         Ok(())
     }

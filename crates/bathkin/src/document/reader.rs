@@ -1,16 +1,17 @@
 //! Reading a document: every value asked for by name, checked, and nothing left over.
 
+mod asked;
 mod texts;
 
 use crate::flag::Flag;
 use std::cell::{Cell, RefCell};
-use std::collections::BTreeSet;
 
 use crate::document::declaration::Declaration;
 pub(crate) use crate::document::declaration::{Bounds, Role};
 use crate::document::declared::{Chapter, Declared, Found, Words};
+use crate::document::reader::asked::Asked;
 use crate::document::slot::{ParameterId, Slot};
-use crate::document::{Document, Entry, Layer, Value};
+use crate::document::{Document, Entry, Layer, Value, below};
 use crate::error::{Error, Place, Result};
 use bathkin_numerics::short;
 
@@ -21,7 +22,7 @@ const OFF: &str = "off";
 pub struct Reader<'a> {
     document: &'a Document,
     /// What was asked for; a second reading of a document that holds the same paths does not keep it.
-    asked: Option<RefCell<BTreeSet<String>>>,
+    asked: Option<Asked>,
     /// Numbers known from a first reading.
     before: Option<&'a Declared>,
     found: RefCell<Found>,
@@ -34,7 +35,7 @@ impl<'a> Reader<'a> {
     pub fn new(document: &'a Document) -> Self {
         Reader {
             document,
-            asked: Some(RefCell::default()),
+            asked: Some(Asked::of(document.entries().len())),
             before: None,
             found: RefCell::default(),
             chapter: Cell::default(),
@@ -65,14 +66,15 @@ impl<'a> Reader<'a> {
 
     fn declare(&self, path: &str, bounds: Bounds, default: Option<f64>, slot: bool) {
         if self.before.is_none() {
-            let declaration = Declaration { path: path.to_owned(), bounds, default, role: self.role.get() };
-            self.found.borrow_mut().declared.note(declaration, self.chapter.get(), slot);
+            let declaration =
+                || Declaration { path: path.to_owned(), bounds, default, role: self.role.get() };
+            self.found.borrow_mut().declared.note(path, declaration, self.chapter.get(), slot);
         }
     }
 
     fn declare_words(&self, path: &str, words: impl FnOnce() -> Words) {
         if self.before.is_none() {
-            self.found.borrow_mut().declared.words.entry(path.to_owned()).or_insert_with(words);
+            self.found.borrow_mut().declared.note_words(path, words);
         }
     }
 
@@ -83,10 +85,11 @@ impl<'a> Reader<'a> {
 
     /// The entry at a path, if there.
     pub fn entry(&self, path: &str) -> Option<&'a Entry> {
+        let place = self.document.place_of(path);
         if let Some(asked) = &self.asked {
-            asked.borrow_mut().insert(path.to_owned());
+            asked.note(path, place);
         }
-        self.document.get(path)
+        place.map(|at| &*self.document.entries()[at])
     }
 
     /// True when a value is `"off"`: to be read as if it were not there.
@@ -222,9 +225,9 @@ impl<'a> Reader<'a> {
         let names = self.document.children(table);
         names
             .into_iter()
-            .filter(|name| !self.is_off(&format!("{table}.{name}")))
+            .filter(|name| !self.is_off(&below(table, name)))
             .map(|name| {
-                let number = self.number(&format!("{table}.{name}"), bounds)?;
+                let number = self.number(&below(table, &name), bounds)?;
                 Ok((name, number))
             })
             .collect()
@@ -236,7 +239,7 @@ impl<'a> Reader<'a> {
     /// As [`Reader::optional`].
     pub fn slots_under(&self, table: &str, bounds: Bounds) -> Result<Vec<(String, Slot)>> {
         let names = self.document.children(table).into_iter();
-        let path = |name: &str| format!("{table}.{name}");
+        let path = |name: &str| below(table, name);
         let read = |name: String| Ok(self.optional_slot(&path(&name), bounds)?.map(|slot| (name, slot)));
         names.filter_map(|name| read(name).transpose()).collect()
     }
@@ -258,7 +261,7 @@ impl<'a> Reader<'a> {
 
     /// The first entry of a table.
     fn inside(&self, table: &str) -> Option<&'a Entry> {
-        self.document.under(table).into_iter().next()
+        self.document.under(table).next()
     }
 
     /// An error about the value at a path.
@@ -280,13 +283,8 @@ impl<'a> Reader<'a> {
     /// An error about a missing value; points at a like-sounding key that is there.
     fn missing(&self, path: &str, expected: &str) -> Error {
         const ALIKE: f64 = 0.9;
-        let asked = self.asked.as_ref().map(RefCell::borrow);
-        let alike = self
-            .document
-            .entries()
-            .iter()
-            .filter(|entry| asked.as_ref().is_some_and(|asked| !asked.contains(&entry.path)))
-            .find(|entry| strsim::jaro_winkler(&entry.path, path) > ALIKE);
+        let mut left = self.asked.iter().flat_map(|asked| asked.left(self.document));
+        let alike = left.find(|entry| strsim::jaro_winkler(&entry.path, path) > ALIKE);
         let hint =
             alike.map(|entry| format!("{} at {} is not a known key: was it meant?", entry.path, entry.place));
         self.refuse(path, expected, hint)
@@ -297,15 +295,14 @@ impl<'a> Reader<'a> {
     /// # Errors
     /// [`Error::UnknownName`] for the first key nobody asked for.
     pub fn finish(self) -> Result<Found> {
-        let found = self.found.into_inner();
-        let Some(asked) = self.asked.map(RefCell::into_inner) else { return Ok(found) };
-        match self.document.entries().iter().find(|entry| !asked.contains(&entry.path)) {
-            None => Ok(found),
+        let Some(asked) = &self.asked else { return Ok(self.found.into_inner()) };
+        match asked.left(self.document).next() {
+            None => Ok(self.found.into_inner()),
             Some(entry) => Err(Error::unknown_name(
                 entry.place.clone(),
                 "key",
                 &entry.path,
-                asked.iter().map(String::as_str),
+                asked.paths(self.document).iter().map(String::as_str),
             )),
         }
     }

@@ -5,10 +5,10 @@ use std::sync::{Arc, OnceLock};
 
 use crate::model::fields::{balanced, component, formula, stoichiometry};
 
-use crate::document::Document;
 use crate::document::declared::Declared;
 use crate::document::reader::{Bounds, Reader, Role};
-use crate::error::{Error, Result};
+use crate::document::{Document, below};
+use crate::error::Result;
 use crate::model::constant_sets::check_set;
 use crate::model::phases::read_phases;
 use crate::model::roles::roles_at;
@@ -59,13 +59,7 @@ pub fn built_in() -> Result<(&'static Document, &'static Chemistry)> {
 fn constants() -> Result<&'static Arc<Constants>> {
     static BUILT_IN: OnceLock<Result<Arc<Constants>>> = OnceLock::new();
     BUILT_IN
-        .get_or_init(|| {
-            let empty = Document::parse("constants", "")?;
-            let document = FILES.iter().try_fold(empty, |document, (file, text)| {
-                Ok::<Document, Error>(document.overlaid(&Document::parse(file, text)?, &TABLES))
-            })?;
-            read(document).map(Arc::new)
-        })
+        .get_or_init(|| read(Document::parse_all("constants", &FILES)?).map(Arc::new))
         .as_ref()
         .map_err(Clone::clone)
 }
@@ -134,17 +128,17 @@ fn read(document: Document) -> Result<Constants> {
     for symbol in document.children("elements") {
         let path = format!("elements.{symbol}.atomic_weight");
         let weight = reader.number(&path, Bounds::POSITIVE)?;
-        source(&reader, &format!("elements.{symbol}"))?;
+        source(&reader, &below("elements", &symbol))?;
         let element = Element::new(&symbol)
             .ok_or_else(|| reader.refuse(&path, "a table named by an element symbol", None))?;
         chemistry.atomic_weights.insert(element, weight);
     }
     for name in document.children("components") {
-        let table = format!("components.{name}");
+        let table = below("components", &name);
         let formula = formula(&reader, &table)?;
-        let title = reader.optional_text(&format!("{table}.title"))?.unwrap_or(&name).to_owned();
-        let caution = reader.optional_text(&format!("{table}.caution"))?.map(str::to_owned);
-        let roles = roles_at(&reader, &format!("{table}.role"))?.unwrap_or_default();
+        let title = reader.optional_text(&below(&table, "title"))?.unwrap_or(&name).to_owned();
+        let caution = reader.optional_text(&below(&table, "caution"))?.map(str::to_owned);
+        let roles = roles_at(&reader, &below(&table, "role"))?.unwrap_or_default();
         chemistry.components.push(Component { name, title, formula, caution, roles });
     }
     for name in document.children("species") {
@@ -160,20 +154,20 @@ fn read(document: Document) -> Result<Constants> {
         chemistry.interactions.push(pair);
     }
     for name in document.children("volumes") {
-        let table = format!("volumes.{name}");
+        let table = below("volumes", &name);
         let charge = if name == HYDROXIDE {
             -1.0
         } else {
-            let index = component(&reader, &chemistry, &format!("{table}.a_cm3_mol"), &name)?;
+            let index = component(&reader, &chemistry, &below(&table, "a_cm3_mol"), &name)?;
             chemistry.components[index].formula.charge
         };
         let volume = ApparentVolume {
-            a_cm3_mol: reader.number(&format!("{table}.a_cm3_mol"), Bounds::ANY)?,
-            b_cm3_kg05_mol15: reader.number_or(&format!("{table}.b_cm3_kg05_mol15"), Bounds::ANY, 0.0)?,
-            form_charge: reader.number_or(&format!("{table}.form_charge"), Bounds::ANY, charge)?,
+            a_cm3_mol: reader.number(&below(&table, "a_cm3_mol"), Bounds::ANY)?,
+            b_cm3_kg05_mol15: reader.number_or(&below(&table, "b_cm3_kg05_mol15"), Bounds::ANY, 0.0)?,
+            form_charge: reader.number_or(&below(&table, "form_charge"), Bounds::ANY, charge)?,
         };
         source(&reader, &table)?;
-        reader.optional_text(&format!("{table}.note"))?;
+        reader.optional_text(&below(&table, "note"))?;
         chemistry.volumes.insert(name, volume);
     }
     read_phases(&reader, &mut chemistry)?;
@@ -185,7 +179,8 @@ fn read(document: Document) -> Result<Constants> {
 fn one_pair(reader: &Reader, key: &str) -> Result<PairCoefficient> {
     const COEFFICIENT: Bounds =
         Bounds::between(-5.0, 5.0, "an interaction coefficient between -5 and 5 kg/mol");
-    let path = |name: &str| format!("sit.{key}.{name}");
+    let table = below("sit", key);
+    let path = |name: &str| below(&table, name);
     let ion = |name: &str, sign: f64| -> Result<String> {
         let formula = Formula::parse(reader.text(&path(name))?)
             .map_err(|what| reader.refuse(&path(name), "the formula of an ion", Some(what)))?;
@@ -211,22 +206,22 @@ fn one_pair(reader: &Reader, key: &str) -> Result<PairCoefficient> {
         )?,
         excludes_species: reader.list(&path("excludes_species"))?,
     };
-    source(reader, &format!("sit.{key}"))?;
+    source(reader, &table)?;
     reader.optional_text(&path("note"))?;
     Ok(pair)
 }
 
 fn one_reagent(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Reagent> {
-    let table = format!("reagents.{name}");
+    let table = below("reagents", &name);
     let formula = formula(reader, &table)?;
-    let gives = stoichiometry(reader, chemistry, &format!("{table}.gives"))?;
-    balanced(reader, chemistry, &format!("{table}.formula"), &gives, &formula)?;
+    let gives = stoichiometry(reader, chemistry, &below(&table, "gives"))?;
+    balanced(reader, chemistry, &below(&table, "formula"), &gives, &formula)?;
     let molar_mass_g_mol = formula.molar_mass_g_mol(&chemistry.atomic_weights).map_err(|what| {
-        reader.refuse(&format!("{table}.formula"), "elements with an atomic weight", Some(what))
+        reader.refuse(&below(&table, "formula"), "elements with an atomic weight", Some(what))
     })?;
     Ok(Reagent {
-        title: reader.optional_text(&format!("{table}.title"))?.unwrap_or(&name).to_owned(),
-        hydrate_of: reader.optional_text(&format!("{table}.hydrate_of"))?.map(str::to_owned),
+        title: reader.optional_text(&below(&table, "title"))?.unwrap_or(&name).to_owned(),
+        hydrate_of: reader.optional_text(&below(&table, "hydrate_of"))?.map(str::to_owned),
         name,
         formula,
         gives,

@@ -1,11 +1,12 @@
 //! Formulas, stoichiometries and components as constants and recipes write them.
 
+use crate::document::below;
 use crate::document::reader::{Bounds, Reader};
 use crate::error::{Error, Result};
 use crate::solution::{Chemistry, Formula};
 
 pub(crate) fn formula(reader: &Reader, table: &str) -> Result<Formula> {
-    let path = format!("{table}.formula");
+    let path = below(table, "formula");
     Formula::parse(reader.text(&path)?).map_err(|what| reader.refuse(&path, "a chemical formula", Some(what)))
 }
 
@@ -30,7 +31,7 @@ pub(crate) fn stoichiometry(
     reader
         .numbers_under(table, Bounds::ANY)?
         .into_iter()
-        .map(|(name, number)| Ok((component(reader, chemistry, &format!("{table}.{name}"), &name)?, number)))
+        .map(|(name, number)| Ok((component(reader, chemistry, &below(table, &name), &name)?, number)))
         .collect()
 }
 

@@ -1,5 +1,6 @@
 //! Solids, couples and gases as the constants and recipes write them.
 
+use crate::document::below;
 use crate::document::reader::{Bounds, Reader};
 use crate::error::Result;
 use crate::model::fields::{balanced, component, formula, stoichiometry};
@@ -26,10 +27,10 @@ pub(crate) fn read_phases(reader: &Reader, chemistry: &mut Chemistry) -> Result<
 }
 
 fn one_solid(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Solid> {
-    let table = format!("solids.{name}");
+    let table = below("solids", &name);
     let formula = formula(reader, &table)?;
-    let forms_from = stoichiometry(reader, chemistry, &format!("{table}.forms_from"))?;
-    balanced(reader, chemistry, &format!("{table}.formula"), &forms_from, &formula)?;
+    let forms_from = stoichiometry(reader, chemistry, &below(&table, "forms_from"))?;
+    balanced(reader, chemistry, &below(&table, "formula"), &forms_from, &formula)?;
     let Constants { constant, evidence, alternatives, group } = constants_of(reader, &table)?;
     Ok(Solid {
         title: title(reader, &table, &name)?,
@@ -44,8 +45,8 @@ fn one_solid(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Sol
 }
 
 fn one_couple(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Couple> {
-    let table = format!("couples.{name}");
-    let path = |key: &str| format!("{table}.{key}");
+    let table = below("couples", &name);
+    let path = |key: &str| below(&table, key);
     let forms_from = stoichiometry(reader, chemistry, &path("forms_from"))?;
     let electrons = reader.number(&path("electrons"), Bounds::POSITIVE)?;
     let mut pure =
@@ -75,13 +76,13 @@ fn one_couple(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Co
 }
 
 fn one_gas(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Gas> {
-    let table = format!("gases.{name}");
+    let table = below("gases", &name);
     let formula = formula(reader, &table)?;
-    let forms_from = stoichiometry(reader, chemistry, &format!("{table}.forms_from"))?;
-    balanced(reader, chemistry, &format!("{table}.formula"), &forms_from, &formula)?;
+    let forms_from = stoichiometry(reader, chemistry, &below(&table, "forms_from"))?;
+    balanced(reader, chemistry, &below(&table, "formula"), &forms_from, &formula)?;
     Ok(Gas {
         title: title(reader, &table, &name)?,
-        dissolved: reader.text(&format!("{table}.dissolved"))?.to_owned(),
+        dissolved: reader.text(&below(&table, "dissolved"))?.to_owned(),
         henry: van_t_hoff(reader, &table)?,
         note: note(reader, &table)?,
         source: source(reader, &table)?,
@@ -92,9 +93,9 @@ fn one_gas(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Gas> 
 }
 
 fn title(reader: &Reader, table: &str, name: &str) -> Result<String> {
-    Ok(reader.optional_text(&format!("{table}.title"))?.unwrap_or(name).to_owned())
+    Ok(reader.optional_text(&below(table, "title"))?.unwrap_or(name).to_owned())
 }
 
 fn note(reader: &Reader, table: &str) -> Result<Option<String>> {
-    Ok(reader.optional_text(&format!("{table}.note"))?.map(str::to_owned))
+    Ok(reader.optional_text(&below(table, "note"))?.map(str::to_owned))
 }

@@ -6,7 +6,7 @@
 //! everywhere: labels of one name within a `group` belong together ([`crate::model::constant_sets`]).
 
 use crate::document::reader::{Bounds, Reader};
-use crate::document::{Entry, Value};
+use crate::document::{Entry, Value, below};
 use crate::error::{Error, Result};
 use crate::model::constant_sets::set_labels;
 use crate::model::fields::{balanced, formula, stoichiometry};
@@ -37,10 +37,10 @@ pub(crate) struct Constants {
 
 /// The species of a table `species.NAME`.
 pub(crate) fn one_species(reader: &Reader, chemistry: &Chemistry, name: String) -> Result<Species> {
-    let table = format!("species.{name}");
+    let table = below("species", &name);
     let formula = formula(reader, &table)?;
-    let forms_from = stoichiometry(reader, chemistry, &format!("{table}.forms_from"))?;
-    balanced(reader, chemistry, &format!("{table}.formula"), &forms_from, &formula)?;
+    let forms_from = stoichiometry(reader, chemistry, &below(&table, "forms_from"))?;
+    balanced(reader, chemistry, &below(&table, "formula"), &forms_from, &formula)?;
     let Constants { constant, evidence, alternatives, group } = constants_of(reader, &table)?;
     Ok(Species { name, formula, forms_from, group, constant, evidence, alternatives })
 }
@@ -48,14 +48,14 @@ pub(crate) fn one_species(reader: &Reader, chemistry: &Chemistry, name: String) 
 /// The constants of a table `species.NAME` or `solids.NAME`.
 pub(crate) fn constants_of(reader: &Reader, table: &str) -> Result<Constants> {
     let mut constants = vec![one_constant(reader, table, DEFAULT_CONSTANT)?];
-    for label in reader.document().children(&format!("{table}.{ALTERNATIVES}")) {
+    for label in reader.document().children(&below(table, ALTERNATIVES)) {
         let path = format!("{table}.{ALTERNATIVES}.{label}");
         if label == DEFAULT_CONSTANT {
             return Err(reader.refuse(&path, "a label other than that of the table's own constant", None));
         }
         constants.push(one_constant(reader, &path, &label)?);
     }
-    let group = reader.optional_text(&format!("{table}.group"))?.map(str::to_owned);
+    let group = reader.optional_text(&below(table, "group"))?.map(str::to_owned);
     let chosen = chosen(reader, table, &constants)?;
     let (constant, evidence) = constants.remove(chosen);
     Ok(Constants { constant, evidence, alternatives: constants, group })
@@ -63,7 +63,7 @@ pub(crate) fn constants_of(reader: &Reader, table: &str) -> Result<Constants> {
 
 /// Which of the constants of a table is in use: the one it names, else that of the set, else its own.
 fn chosen(reader: &Reader, table: &str, constants: &[Known]) -> Result<usize> {
-    let path = format!("{table}.constant");
+    let path = below(table, "constant");
     let own = constants[0].1.source.kind == Kind::User;
     let labels = || constants.iter().map(|(_, evidence)| evidence.label.as_str());
     let Some(label) = reader.optional_text(&path)? else {
@@ -89,14 +89,10 @@ fn chosen(reader: &Reader, table: &str, constants: &[Known]) -> Result<usize> {
 
 /// The constant in a table, with what is known about it.
 fn one_constant(reader: &Reader, table: &str, label: &str) -> Result<Known> {
-    let constant = match reader.optional_text(&format!("{table}.law"))? {
+    let constant = match reader.optional_text(&below(table, "law"))? {
         Some("iapws-r11-07") => EquilibriumConstant::Water,
         Some(_) => {
-            return Err(reader.refuse(
-                &format!("{table}.law"),
-                "iapws-r11-07, or no law and a log_k_25c",
-                None,
-            ));
+            return Err(reader.refuse(&below(table, "law"), "iapws-r11-07, or no law and a log_k_25c", None));
         }
         None => van_t_hoff(reader, table)?,
     };
@@ -106,7 +102,7 @@ fn one_constant(reader: &Reader, table: &str, label: &str) -> Result<Known> {
 /// What is known about the constant of a table.
 fn evidence(reader: &Reader, table: &str, label: &str) -> Result<Evidence> {
     let source = source(reader, table)?;
-    let path = format!("{table}.width_class");
+    let path = below(table, "width_class");
     let class = match reader.optional_text(&path)? {
         None => WidthClass::of(written_kind(reader, table)?),
         Some(name) => WidthClass::parse(name).ok_or_else(|| {
@@ -116,19 +112,19 @@ fn evidence(reader: &Reader, table: &str, label: &str) -> Result<Evidence> {
     // A number of the user's own no longer has the class that was argued for the one before.
     let of_log_k = if replaced(reader, table, "log_k_25c") { WidthClass::of(Kind::User) } else { class };
     let log_k_uncertainty = stated(reader, table, "log_k_uncertainty", "log_k_25c")?;
-    let law = reader.entry(&format!("{table}.law")).is_some();
+    let law = reader.entry(&below(table, "law")).is_some();
     Ok(Evidence {
         label: label.to_owned(),
         log_k_width: Width::of_log_k(log_k_uncertainty, of_log_k),
         enthalpy: (!law).then(|| enthalpy(reader, table, class)).transpose()?,
-        note: reader.optional_text(&format!("{table}.note"))?.map(str::to_owned),
+        note: reader.optional_text(&below(table, "note"))?.map(str::to_owned),
         source,
     })
 }
 
 /// What the enthalpy of a table rests on; without a source of its own it has the class of the constant.
 fn enthalpy(reader: &Reader, table: &str, class: WidthClass) -> Result<EnthalpyEvidence> {
-    let entry = reader.entry(&format!("{table}.enthalpy_kj_mol"));
+    let entry = reader.entry(&below(table, "enthalpy_kj_mol"));
     let source = entry.and_then(|entry| entry.source.clone());
     let class = match (entry, &source) {
         (None, _) => WidthClass::Assumed,
@@ -142,19 +138,19 @@ fn enthalpy(reader: &Reader, table: &str, class: WidthClass) -> Result<EnthalpyE
 
 /// A width stated for a number, unless it belongs to the number that stood there before.
 fn stated(reader: &Reader, table: &str, width: &str, of: &str) -> Result<Option<f64>> {
-    let given = reader.optional(&format!("{table}.{width}"), Bounds::NOT_NEGATIVE)?;
+    let given = reader.optional(&below(table, width), Bounds::NOT_NEGATIVE)?;
     Ok(given.filter(|_| !replaced(reader, table, of) || replaced(reader, table, width)))
 }
 
 /// True for a number from elsewhere (a recipe, an override) than the source beside it.
 fn replaced(reader: &Reader, table: &str, key: &str) -> bool {
-    let entry = reader.entry(&format!("{table}.{key}"));
+    let entry = reader.entry(&below(table, key));
     entry.is_some_and(|entry| entry.place.file != file_of(reader, table))
 }
 
 /// The file in which the source of a table stands.
 fn file_of(reader: &Reader, table: &str) -> String {
-    reader.place(&format!("{table}.source")).file
+    reader.place(&below(table, "source")).file
 }
 
 /// The species whose constant in use the number at a path is of, and its place among those of a constant.
@@ -172,7 +168,7 @@ pub(crate) fn number_in_use<'a>(chemistry: &'a Chemistry, path: &str) -> Option<
 
 /// The numbers of a constant in a table.
 pub(crate) fn van_t_hoff(reader: &Reader, table: &str) -> Result<EquilibriumConstant> {
-    let [log_k, enthalpy, heat_capacity] = NUMBERS.map(|key| format!("{table}.{key}"));
+    let [log_k, enthalpy, heat_capacity] = NUMBERS.map(|key| below(table, key));
     Ok(EquilibriumConstant::VantHoff {
         log_k_25c: reader.number(&log_k, Bounds::between(-100.0, 100.0, "a log10 K between -100 and 100"))?,
         enthalpy_kj_mol: reader.number_or(
@@ -190,14 +186,14 @@ pub(crate) fn van_t_hoff(reader: &Reader, table: &str) -> Result<EquilibriumCons
 
 /// The kind a table names.
 fn written_kind(reader: &Reader, table: &str) -> Result<Kind> {
-    let path = format!("{table}.kind");
+    let path = below(table, "kind");
     Kind::parse(reader.text(&path)?)
         .ok_or_else(|| reader.refuse(&path, &format!("one of {}", Kind::NAMES.join(", ")), None))
 }
 
 /// Source and kind of a table.
 pub(crate) fn source(reader: &Reader, table: &str) -> Result<Source> {
-    let text = reader.text(&format!("{table}.source"))?.to_owned();
+    let text = reader.text(&below(table, "source"))?.to_owned();
     let kind = written_kind(reader, table)?;
     // A number changed from elsewhere (a recipe, an override) no longer has the source beside it.
     let home = file_of(reader, table);
@@ -209,7 +205,7 @@ pub(crate) fn source(reader: &Reader, table: &str) -> Result<Source> {
             // A width is no other constant.
             && !entry.path.contains("_uncertainty")
     };
-    Ok(match reader.document().under(table).into_iter().find(changed) {
+    Ok(match reader.document().under(table).find(changed) {
         Some(entry) => {
             Source { text: format!("{} set by {}; was: {text}", entry.path, entry.place), kind: Kind::User }
         }

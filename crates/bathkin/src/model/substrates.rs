@@ -11,7 +11,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::document::reader::{Bounds, Reader};
-use crate::document::{Document, Value};
+use crate::document::{Document, Value, below};
 use crate::error::{Error, Place, Result};
 use crate::flag::Flag;
 use crate::model::Heading;
@@ -68,7 +68,7 @@ pub struct Surface {
 /// Only when the embedded file is broken, which a test rules out.
 pub fn built_in_substrates() -> Result<Vec<Substrate>> {
     let reader = Reader::new(built_in()?);
-    read_all(&reader, None)
+    read_all(&reader)
 }
 
 fn built_in() -> Result<&'static Document> {
@@ -106,10 +106,11 @@ pub(crate) fn substrates_for(recipe: &Document, heading: &Heading) -> Result<Fou
     let family = family(heading);
     // Tables of other families are read too: a misspelt key in them is refused.
     let reader = Reader::new(document);
-    let all = read_all(&reader, None)?;
-    let of_any_family = all.into_iter().flat_map(|substrate| [substrate.name, substrate.material]).collect();
+    let all = read_all(&reader)?;
     let flags = reader.finish()?.flags.into_iter().map(|(_, flag)| flag).collect();
-    let mut known = read_all(&Reader::new(document), Some(&family))?;
+    let names = |one: &Substrate| [one.name.clone(), one.material.clone()];
+    let of_any_family = all.iter().flat_map(names).collect();
+    let mut known: Vec<Substrate> = all.into_iter().filter(|one| one.family == family).collect();
     if !known.iter().any(|substrate| substrate.name == heading.metal) {
         known.push(own_metal(&heading.metal, family));
     }
@@ -201,21 +202,19 @@ impl Surface {
     }
 }
 
-/// All substrates of a document, or those of one family.
-fn read_all(reader: &Reader, wanted: Option<&str>) -> Result<Vec<Substrate>> {
+/// All substrates of a document.
+fn read_all(reader: &Reader) -> Result<Vec<Substrate>> {
     let mut found = Vec::new();
     for name in reader.document().children("substrates") {
-        let table = format!("substrates.{name}");
+        let table = below("substrates", &name);
         let text = |key: &str| -> Result<String> {
-            Ok(reader.optional_text(&format!("{table}.{key}"))?.unwrap_or(&name).to_owned())
+            Ok(reader.optional_text(&below(&table, key))?.unwrap_or(&name).to_owned())
         };
         let (title, material) = (text("title")?, text("material")?);
         let families = reader.document().children(&table).into_iter();
         for family in families.filter(|child| !["title", "material"].contains(&child.as_str())) {
-            if wanted.is_none_or(|wanted| wanted == family) {
-                let titles = (title.as_str(), material.as_str());
-                found.push(one_substrate(reader, &name, titles, &family)?);
-            }
+            let titles = (title.as_str(), material.as_str());
+            found.push(one_substrate(reader, &name, titles, &family)?);
         }
     }
     Ok(found)
@@ -228,7 +227,7 @@ fn one_substrate(
     family: &str,
 ) -> Result<Substrate> {
     let table = format!("substrates.{name}.{family}");
-    let path = |key: &str| format!("{table}.{key}");
+    let path = |key: &str| below(&table, key);
     reader.text(&path("behaviour"))?;
     // There for a table that a recipe may add, also where no activation needs it yet.
     reader.optional(&path("reference_deposition_um_h"), Bounds::POSITIVE)?;
@@ -261,7 +260,7 @@ fn one_start(reader: &Reader, name: &str, family: &str, activation: Activation) 
     let table = format!("substrates.{name}.{family}");
     let path = format!("{table}.{}", activation.name());
     if let Some(Value::Text(like)) = reader.entry(&path).map(|entry| &entry.value)
-        && reader.document().under(&path).is_empty()
+        && reader.document().under(&path).next().is_none()
     {
         // What a strike leaves is the surface of that metal, which has to start by itself.
         let start = match activation {
@@ -272,14 +271,14 @@ fn one_start(reader: &Reader, name: &str, family: &str, activation: Activation) 
         let expected = "a substrate of this family that starts by itself";
         return found.map(Some).ok_or_else(|| reader.refuse(&path, expected, None));
     }
-    let inner = |key: &str| format!("{path}.{key}");
+    let inner = |key: &str| below(&path, key);
     let Some(induction_s) = reader.optional(&inner("induction_s"), Bounds::NOT_NEGATIVE)? else {
         return Ok(None);
     };
     let ratio = reader.optional(&inner("spreading_ratio"), Bounds::between(1e-6, 1e12, RATIO))?;
     let seeds = reader.optional(&inner("seeded_fraction"), Bounds::between(1e-12, 0.999, SEEDS))?;
     let reference_deposition_um_h =
-        reader.number(&format!("{table}.reference_deposition_um_h"), Bounds::POSITIVE)?;
+        reader.number(&below(&table, "reference_deposition_um_h"), Bounds::POSITIVE)?;
     let coverage = match (ratio, seeds) {
         _ if induction_s == 0.0 => Coverage::AT_ONCE,
         (Some(ratio), None) => Coverage::nucleating(induction_s, ratio),

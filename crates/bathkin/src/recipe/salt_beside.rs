@@ -27,6 +27,6 @@ impl Recipe {
             matches!(entry.value, Value::Number(amount) if amount > 0.0)
                 && reagent(&entry.path).is_some_and(|stays| chemistry.shared_purpose(added, stays).is_some())
         };
-        Ok(self.document().under("make_up").into_iter().find(beside).map(|entry| entry.path.clone()))
+        Ok(self.document().under("make_up").find(beside).map(|entry| entry.path.clone()))
     }
 }

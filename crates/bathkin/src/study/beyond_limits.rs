@@ -174,7 +174,7 @@ impl Recipe {
         let prices = self.document().under("cost");
         let invented =
             |entry: &&Entry| entry.source.as_ref().is_some_and(|source| source.kind == Kind::Invented);
-        let demo = prices.into_iter().filter(invented).count();
+        let demo = prices.filter(invented).count();
         let mut flags = Vec::new();
         if demo > 0 {
             let what = format!("{demo} prices were invented for the demo: put in your own");

@@ -120,7 +120,7 @@ fn of_a_salt(
 
 /// Where the make-up has a reagent already, in whatever unit.
 fn own_key(recipe: &Recipe, reagent: &str) -> Option<(String, Unit)> {
-    recipe.document().under("make_up").into_iter().find_map(|entry| {
+    recipe.document().under("make_up").find_map(|entry| {
         let name = Name::split(entry.path.strip_prefix("make_up.")?)?;
         (name.form.is_none() && name.substance == reagent).then(|| (entry.path.clone(), name.unit))
     })
@@ -135,7 +135,7 @@ pub(crate) struct MadeUp {
 
 impl MadeUp {
     fn read(recipe: &Recipe, by: &str) -> Result<Self, DataError> {
-        let amounts = recipe.document().under("make_up").into_iter().filter_map(|entry| match entry.value {
+        let amounts = recipe.document().under("make_up").filter_map(|entry| match entry.value {
             Value::Number(amount) => Some((entry.path.clone(), amount)),
             _ => None,
         });

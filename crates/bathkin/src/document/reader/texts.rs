@@ -33,7 +33,7 @@ impl<'a> Reader<'a> {
     /// As [`Reader::optional_text`].
     pub fn texts_under(&self, table: &str) -> Result<Vec<(String, String)>> {
         self.declare_words(&format!("{table}.*"), || Words::Text);
-        let entries = self.document.under(table).into_iter();
+        let entries = self.document.under(table);
         let read = |entry: &'a Entry| match (&entry.value, entry.path.strip_prefix(&format!("{table}."))) {
             (Value::Text(text), Some(name)) => {
                 self.entry(&entry.path);

@@ -59,7 +59,8 @@ pub fn recipe_schema<'a>(models: impl IntoIterator<Item = &'a Model>) -> Json {
             let path = of_any(&parameter.path);
             root.put(&path, number(&Parameter { path: path.clone(), ..parameter }));
         }
-        for (path, words) in &model.kept.declared.words {
+        // In one order whatever the table's, for what is said first stays.
+        for (path, words) in model.kept.declared.words.iter().collect::<BTreeMap<_, _>>() {
             root.put(path, words_of(words));
         }
         reagents.extend(names(&model.chemistry));

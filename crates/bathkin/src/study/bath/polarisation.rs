@@ -148,7 +148,7 @@ impl Bath {
 }
 
 fn has_partial_currents(document: &Document) -> bool {
-    document.under("half_reaction").iter().any(|entry| entry.path.ends_with(".partial_current"))
+    document.under("half_reaction").any(|entry| entry.path.ends_with(".partial_current"))
 }
 
 /// A reference electrode by name.

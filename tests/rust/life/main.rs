@@ -8,6 +8,7 @@ mod caps;
 mod closed_forms;
 mod does_not_converge;
 mod doses;
+mod event_functions;
 mod film;
 mod follows_ph;
 mod limits;

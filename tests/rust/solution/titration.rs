@@ -3,7 +3,7 @@
 use bathkin::Bath;
 use bathkin::constants::{LN_10, REFERENCE_TEMPERATURE_K};
 use bathkin::model::database::built_in;
-use bathkin::solution::ph::{Adjustment, LARGEST_ADJUSTMENT_MOL_L};
+use bathkin::solution::ph::{Adjustment, LARGEST_ADJUSTMENT_MOL_L, adjust_ph_again};
 use bathkin::solution::titration::Sample;
 use bathkin::solution::{Activity, Equilibrium, Titration};
 
@@ -81,6 +81,43 @@ fn a_weak_acid_is_titrated_as_in_the_textbook() {
         let capacity = back.profile.buffer_capacity_mol_l[point];
         assert_relative(format!("buffer capacity at pH {ph}"), capacity, acid.capacity(*ph), 1e-6);
     }
+}
+
+/// Producer: the charge balance solved for the base, 1e-8 relative. The search begins where the one before ended, close by or
+/// at the other end of the curve; what cannot be reached leaves nothing to begin at.
+#[test]
+fn an_adjustment_ends_where_it_must_wherever_it_begins() {
+    let acid = WeakAcid::new();
+    let (mut speciation, mut last) = (acid.equilibrium.speciation(), None);
+    let mut adjust = |base: f64, ph: f64| {
+        let mut totals = [ACID_MOL_KG, base];
+        let (gives, kelvin) = ([0.0, 1.0], REFERENCE_TEMPERATURE_K);
+        let chemistry = &acid.equilibrium;
+        let found = adjust_ph_again(chemistry, &mut speciation, &mut totals, &gives, kelvin, ph, &mut last);
+        (found.unwrap_or_else(|error| panic!("{error}")), totals[1], speciation.ph(), last)
+    };
+    for (ph, close_by) in [
+        (4.5, false),
+        (4.51, true),
+        (4.505, true),
+        (4.6, true),
+        (9.0, false),
+        (3.2, false),
+        (12.0, false),
+        (4.5, false),
+    ] {
+        let (found, base, reached, last) = adjust(0.0, ph);
+        let Adjustment::Amount(amount) = found else { panic!("{found:?} at pH {ph}") };
+        assert_relative(format!("base to pH {ph}"), amount, acid.base(ph), 1e-8);
+        assert_relative(format!("sodium at pH {ph}"), base, amount, 1e-15);
+        assert_within(format!("pH {ph}"), reached, ph, 1e-10);
+        // Where the slow and sure way is taken there is no slope to begin with.
+        assert!(!close_by || last.is_some(), "an amount to begin at, pH {ph}");
+    }
+    let (found, base, _, last) = adjust(acid.base(6.0), 5.0);
+    let Adjustment::AlreadyPast(ph) = found else { panic!("{found:?}") };
+    assert_within("pH it stands at", ph, 6.0, 1e-8);
+    assert_eq!((base, last), (acid.base(6.0), None), "nothing was added");
 }
 
 /// Producer: as much base as acid. There the pH is that of sodium acetate, ½(pK + pKw + log c) = 8.88,

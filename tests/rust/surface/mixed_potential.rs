@@ -2,8 +2,8 @@
 
 use bathkin::constants::{FARADAY_C_MOL, LN_10};
 use bathkin::surface::{
-    BackReaction, Concentration, Conditions, Factor, MixedPotential, Order, PartialCurrent, RateLaw,
-    ReferencePotential, Shift, Shifter, Transport,
+    BackReaction, Concentration, Conditions, Factor, HalfReaction, Kinetics, MixedPotential, Order,
+    PartialCurrent, RateLaw, ReferencePotential, Shift, Shifter, Transport,
 };
 use num_dual::Dual64;
 use proptest::prelude::*;
@@ -121,6 +121,52 @@ fn potential_and_partial_currents_agree_with_scipy() {
         }
         assert!(point.total_a_m2().abs() < 1e-12 * largest, "row {number}: {} left over", point.total_a_m2());
     }
+}
+
+/// Half-reactions that give so many electrons, at their mixed potential.
+fn kinetics(partials: Vec<PartialCurrent>) -> Kinetics {
+    let half_reaction = |electrons: &f64| HalfReaction {
+        name: String::new(),
+        liquid: vec![],
+        deposit: [].into(),
+        gas: [].into(),
+        electrons: *electrons,
+    };
+    let all = ELECTRONS[..partials.len()].iter().map(half_reaction).collect();
+    Kinetics::at_mixed_potential(all, partials, 0).expect("a surface")
+}
+
+/// Producer: mixed_potential_scipy.csv, i/(n F). Wherever the search begins: nowhere, at the root, a hair, a bend and a volt
+/// from it, beyond the range; what it leaves is the root, and nothing where there is none.
+#[test]
+fn rates_do_not_depend_on_where_the_search_begins() {
+    for (number, row) in Csv::reference("mixed_potential_scipy.csv").rows().enumerate() {
+        let (kelvin, ph, concentrations) = state(&row);
+        let at = conditions(kelvin, ph, &concentrations);
+        let kinetics = kinetics(partials(&row));
+        let root = row.number("potential_v");
+        let currents = ["metal", "proton", "other", "fuel"].map(|name| row.number(&format!("{name}_a_m2")));
+        let largest = currents.iter().fold(0.0_f64, |most, current| most.max(current.abs()));
+        let starts = [0.0, 1e-9, -0.019, 0.021, 1.0, -1.0, 1e3].map(|off| Some(root + off));
+        for start in [None].into_iter().chain(starts) {
+            let (mut near, mut rates) = (start, [f64::NAN; 4]);
+            kinetics.rates_near(&at, &mut rates, &mut near);
+            let found = near.unwrap_or_else(|| panic!("row {number} from {start:?}: no potential"));
+            // One more step of Newton's method follows: it need only be close.
+            assert_within(format!("potential, row {number} from {start:?}"), found, root, 1e-9);
+            for ((rate, current), electrons) in rates.iter().zip(currents).zip(ELECTRONS) {
+                let what = format!("rate, row {number} from {start:?}");
+                assert_within(what, rate * electrons * FARADAY_C_MOL, current, 1e-10 * largest);
+            }
+        }
+    }
+    let fuel =
+        PartialCurrent { transport: Some(transport(350.0, FUEL, 1e-5, 1.0)), ..tafel(10.0, -0.4, 0.5) };
+    let metal = || tafel(10.0, -0.4, 0.5);
+    let one_way = kinetics(vec![metal(), metal(), metal(), fuel]);
+    let (mut near, mut rates) = (Some(-0.4), [f64::NAN; 4]);
+    one_way.rates_near(&conditions(350.0, 4.8, &[0.1, 0.0]), &mut rates, &mut near);
+    assert_eq!((near, rates), (None, [0.0; 4]), "nothing gives electrons");
 }
 
 /// Producer: Nernst's equation. With nothing else a partial current stands at its own equilibrium potential.

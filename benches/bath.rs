@@ -5,7 +5,7 @@ use std::hint::black_box;
 
 use bathkin::recipe::Recipe;
 use bathkin::tank::{Balances, Tank};
-use benches::{behind_film, eight_turnovers, power_law};
+use benches::{Walk, behind_film, eight_turnovers, power_law};
 use criterion::{Criterion, criterion_group, criterion_main};
 
 fn bench(criterion: &mut Criterion) {
@@ -42,25 +42,12 @@ fn bench(criterion: &mut Criterion) {
     }
 }
 
-/// One evaluation, what is dissolved moved by a few thousandths each time. The volume and the water stay:
-/// moved with the rest they would leave every concentration as it was, and nothing to solve.
+/// One evaluation, where a life asks for it.
 fn right_hand_side(criterion: &mut Criterion, what: &str, tank: &Tank, totals: &[f64]) {
     criterion.bench_function(what, |b| {
         let balances = Balances::new(tank, totals);
-        balances.set_area_m2(2.0);
-        let state = bathkin::life::simulate::fresh_state(&balances, totals);
-        let dissolved = balances.layout().liquid().start..tank.bath.water();
-        let mut moved = state.clone();
-        let mut derivative = vec![0.0; state.len()];
-        let mut sign = 1.0;
-        b.iter(|| {
-            sign = -sign;
-            for slot in dissolved.clone() {
-                moved[slot] = state[slot] * (1.0 + sign * 2e-3);
-            }
-            balances.derivative(black_box(&moved), &mut derivative).expect("evaluates");
-            derivative[0]
-        });
+        let mut walk = Walk::new(&balances, totals);
+        b.iter(|| black_box(walk.evaluate()));
     });
 }
 

@@ -3,8 +3,9 @@
 
 Instructions repeat to a few in a thousand where seconds do not, so that a slow commit is seen.
 They are those of `instructions.rs` in the release profile, counted by callgrind from the second
-time the work is done on: memory is there, the recipe is read. One row for each piece of work,
-with the commit; `+` after it says that files differed from it.
+time the work is done on: memory is there, the recipe is read. The first recipe of a process reads
+the constants too. One row for each piece of work, with the commit; `+` after it says that files
+differed from it.
 """
 
 import argparse
@@ -22,7 +23,7 @@ TABLE = HERE / "instructions.csv"
 COLUMNS = ("date", "commit", "rustc", "work", "instructions")
 BUILD = ("cargo", "build", "--quiet", "--release", "-p", "benches", "--bin", "instructions")
 WORKS = (
-    "right-hand side",
+    "right-hand side, along a life",
     "life",
     "life, davies",
     "life, captive line",
@@ -30,6 +31,7 @@ WORKS = (
     "life, film",
     "life, mixed potential",
     "recipe",
+    "recipe, first",
     "fit",
 )
 

@@ -1,20 +1,22 @@
 //! One piece of work, so many times: what `instructions.py` counts the instructions of, and what a profiler looks at.
 //!
-//! `instructions NAME [TIMES]` does it once to warm up, then so many times inside [`measured`], and prints how
-//! many pieces of work that was.
+//! `instructions NAME [TIMES]` does it once to warm up (not the first recipe), then so many times inside [`measured`], and
+//! prints how many pieces of work that was.
 
 use std::hint::black_box;
 use std::process::ExitCode;
 
 use bathkin::Recipe;
-use bathkin::life::simulate::fresh_state;
 use bathkin::tank::Balances;
 use bathkin_fit::fit_recipe;
-use benches::{behind_film, eight_turnovers, power_law, runs_and_logs};
+use benches::{Walk, behind_film, eight_turnovers, power_law, runs_and_logs};
+
+/// The first recipe of a process.
+const FIRST: &str = "recipe, first";
 
 /// What can be measured.
-const NAMES: [&str; 9] = [
-    "right-hand side",
+const NAMES: [&str; 10] = [
+    "right-hand side, along a life",
     "life",
     "life, davies",
     "life, captive line",
@@ -22,6 +24,7 @@ const NAMES: [&str; 9] = [
     "life, film",
     "life, mixed potential",
     "recipe",
+    FIRST,
     "fit",
 ];
 
@@ -33,7 +36,9 @@ fn main() -> ExitCode {
         eprintln!("instructions NAME [TIMES]; NAME is one of: {}", NAMES.join("; "));
         return ExitCode::FAILURE;
     };
-    work();
+    if name != FIRST {
+        work();
+    }
     println!("{}", measured(&mut *work, times));
     ExitCode::SUCCESS
 }
@@ -47,7 +52,7 @@ fn measured(work: &mut dyn FnMut() -> u64, times: u32) -> u64 {
 /// A piece of work by name; it gives how many of what is counted it did.
 fn work(name: &str) -> Option<Box<dyn FnMut() -> u64>> {
     Some(match name {
-        "right-hand side" => right_hand_side(),
+        "right-hand side, along a life" => right_hand_side(),
         "life" => life(eight_turnovers("sit")),
         "life, davies" => life(eight_turnovers("davies")),
         "life, captive line" => {
@@ -57,11 +62,9 @@ fn work(name: &str) -> Option<Box<dyn FnMut() -> u64>> {
         "life, copper-edta" => life(Recipe::built_in("copper-edta").expect("built in")),
         "life, film" => life(behind_film()),
         "life, mixed potential" => life(Recipe::built_in("nickel-mixed-potential").expect("built in")),
-        "recipe" => Box::new(|| {
-            let recipe = Recipe::built_in("nickel-acid").expect("built in");
-            black_box(recipe.model().expect("resolves").tank.plant.volume_l);
-            1
-        }),
+        "recipe" => load(),
+        // The constants are read too: never warmed up.
+        FIRST => load(),
         "fit" => {
             let (recipe, (data, options)) = (power_law(), runs_and_logs());
             Box::new(move || {
@@ -73,6 +76,14 @@ fn work(name: &str) -> Option<Box<dyn FnMut() -> u64>> {
     })
 }
 
+fn load() -> Box<dyn FnMut() -> u64> {
+    Box::new(|| {
+        let recipe = Recipe::built_in("nickel-acid").expect("built in");
+        black_box(recipe.model().expect("resolves").tank.plant.volume_l);
+        1
+    })
+}
+
 fn life(recipe: Recipe) -> Box<dyn FnMut() -> u64> {
     recipe.model().expect("resolves");
     Box::new(move || {
@@ -81,35 +92,17 @@ fn life(recipe: Recipe) -> Box<dyn FnMut() -> u64> {
     })
 }
 
-/// A thousand evaluations, what is dissolved moved by a few thousandths each time.
+/// A thousand evaluations, where a life asks for them.
 fn right_hand_side() -> Box<dyn FnMut() -> u64> {
+    const EVALUATIONS: u64 = 1000;
     let recipe = power_law();
     Box::new(move || {
         let model = recipe.model().expect("resolves");
         let balances = Balances::new(&model.tank, &model.fresh_totals_mol_l);
-        balances.set_area_m2(2.0);
-        let state = fresh_state(&balances, &model.fresh_totals_mol_l);
-        let dissolved = balances.layout().liquid().start..model.tank.bath.water();
-        let (mut moved, mut derivative) = (state.clone(), vec![0.0; state.len()]);
-        evaluate(&balances, &state, &mut moved, &dissolved, &mut derivative)
+        let mut walk = Walk::new(&balances, &model.fresh_totals_mol_l);
+        (0..EVALUATIONS).for_each(|_| {
+            black_box(walk.evaluate());
+        });
+        EVALUATIONS
     })
-}
-
-/// The evaluations of [`right_hand_side`].
-fn evaluate(
-    balances: &Balances,
-    state: &[f64],
-    moved: &mut [f64],
-    dissolved: &std::ops::Range<usize>,
-    derivative: &mut [f64],
-) -> u64 {
-    const EVALUATIONS: u64 = 1000;
-    for evaluation in 0..EVALUATIONS {
-        let by = if evaluation % 2 == 0 { 2e-3 } else { -2e-3 };
-        for slot in dissolved.clone() {
-            moved[slot] = state[slot] * (1.0 + by);
-        }
-        balances.derivative(black_box(moved), derivative).expect("evaluates");
-    }
-    EVALUATIONS
 }

@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use bathkin::life::simulate::fresh_state;
+use bathkin::tank::Balances;
 use bathkin::{Recipe, Value};
 use bathkin_fit::{Data, FitSpecification, RecipeFitOptions, Sheet};
 
@@ -42,6 +44,67 @@ pub fn behind_film() -> Recipe {
     let moved = Value::Text("moved-work".to_owned());
     Recipe::built_in("copper-tartrate").expect("built in").with("film.stirring", moved, "the bench")
 }
+
+/// Right-hand sides where a life asks for them: at the stages of steps that each use up a fortieth of the metal, metal and
+/// reductant restored after each, and a fresh bath after forty. What has to be solved moves as in a life, so that the guess
+/// from the solutions before is worth what it is worth there.
+#[derive(Debug)]
+pub struct Walk<'a> {
+    balances: &'a Balances<'a>,
+    fresh: Vec<f64>,
+    /// The state in which the step began.
+    from: Vec<f64>,
+    at: Vec<f64>,
+    derivative: Vec<f64>,
+    step_s: f64,
+    evaluations: usize,
+}
+
+impl<'a> Walk<'a> {
+    /// From the fresh bath of these totals, with work in it.
+    ///
+    /// # Panics
+    /// When its liquid cannot be solved.
+    #[must_use]
+    pub fn new(balances: &'a Balances<'a>, totals_mol_l: &[f64]) -> Self {
+        balances.set_area_m2(2.0);
+        let fresh = fresh_state(balances, totals_mol_l);
+        let mut derivative = vec![0.0; fresh.len()];
+        balances.derivative(&fresh, &mut derivative).expect("evaluates");
+        let metal = balances.tank().bath.roles.metal;
+        let step_s = -fresh[metal] / (STEPS as f64 * derivative[metal]);
+        Walk { balances, from: fresh.clone(), at: fresh.clone(), fresh, derivative, step_s, evaluations: 0 }
+    }
+
+    /// The next one; the metal's.
+    ///
+    /// # Panics
+    /// When the liquid cannot be solved.
+    pub fn evaluate(&mut self) -> f64 {
+        let (step, stage) = (self.evaluations / STAGES.len(), self.evaluations % STAGES.len());
+        if stage == 0 && step % STEPS == 0 {
+            self.from.copy_from_slice(&self.fresh);
+        } else if stage == 0 {
+            self.from.copy_from_slice(&self.at);
+            let roles = self.balances.tank().bath.roles;
+            for slot in [roles.metal, roles.reductant] {
+                self.from[slot] = self.fresh[slot];
+            }
+        }
+        let ahead_s = STAGES[stage] * self.step_s;
+        for (at, (from, slope)) in self.at.iter_mut().zip(self.from.iter().zip(&self.derivative)) {
+            *at = from + ahead_s * slope;
+        }
+        self.balances.derivative(&self.at, &mut self.derivative).expect("evaluates");
+        self.evaluations += 1;
+        self.derivative[self.balances.tank().bath.roles.metal]
+    }
+}
+
+/// Where the stages of Dormand and Prince's method stand in a step, but the first, which is known.
+const STAGES: [f64; 6] = [0.2, 0.3, 0.8, 8.0 / 9.0, 1.0, 1.0];
+/// Steps from one fresh bath to the next, and the part of the metal that each uses up.
+const STEPS: usize = 40;
 
 /// A fit through the simulation: 24 weighed coupons and 3 logs of 60 rows (`data/`, invented), and what of
 /// [`power_law`] is free.

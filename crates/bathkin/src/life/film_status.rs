@@ -45,15 +45,11 @@ impl FilmStatus {
                 }
             };
             first(&mut status.starved_from_h, !surface.supplied);
-            let states = observed.steady_states(tank);
-            let metal = observed.rates_mol_m2_s[tank.bath.kinetics.metal()];
-            let here = states
-                .iter()
-                .min_by(|a, b| (a.metal_mol_m2_s - metal).abs().total_cmp(&(b.metal_mol_m2_s - metal).abs()));
-            let acid = here.is_some_and(|state| state.alkaline_up_to_mol_m2_s.is_some());
+            let acid = tank.bath.film.as_ref().is_some_and(|film| surface.is_acid_in_alkaline(film));
             first(&mut status.acid_from_h, acid);
-            first(&mut status.several_from_h, states.len() > 1);
-            status.most_steady_states = status.most_steady_states.max(states.len());
+            let states = observed.count_steady_states(tank);
+            first(&mut status.several_from_h, states > 1);
+            status.most_steady_states = status.most_steady_states.max(states);
         })
     }
 }

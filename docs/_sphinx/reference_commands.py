@@ -23,15 +23,20 @@ def paragraphs(text: str) -> str:
     return "\n\n".join(found)
 
 
-def options(command: click.Command) -> str:
-    """A row for each option."""
+def options(name: str, command: click.Command) -> str:
+    """A row for each option, those most used first."""
     context = click.Context(command, info_name="bathkin")
+    most_used = GUIDES[name].most_used if name in GUIDES else ()
     rows = []
     for parameter in command.get_params(context):
         record = parameter.get_help_record(context)
-        if record:
-            rows.append((f"`{record[0]}`".replace("|", "\\|"), cell(record[1])))
-    return table(("option", "what it does"), rows)
+        if record and isinstance(parameter, click.Option):
+            at = [most_used.index(one) for one in parameter.opts if one in most_used]
+            row = (f"`{record[0]}`".replace("|", "\\|"), cell(record[1]))
+            rows.append((at or [len(most_used)], row))
+    return table(
+        ("option", "what it does"), [row for _, row in sorted(rows, key=lambda one: one[0])]
+    )
 
 
 def section(name: str, command: click.Command, level: int = 1) -> str:
@@ -42,7 +47,7 @@ def section(name: str, command: click.Command, level: int = 1) -> str:
     if name in GUIDES:
         examples = "\n".join(f"$ bathkin {example}" for example in GUIDES[name].examples)
         text += f"```console\n{examples}\n```\n\n"
-    text += paragraphs(command.help or "") + "\n\n" + options(command)
+    text += paragraphs(command.help or "") + "\n\n" + options(name, command)
     for under, part in getattr(command, "commands", {}).items():
         text += section(f"{name} {under}", part, level + 1)
     return text

@@ -36,7 +36,9 @@ def test_the_public_calls_have_an_example() -> None:
 
 
 # Blocks of Python, and the cells that the site executes; a cell may begin with its options.
-BLOCK = re.compile(r"^```(?:python|\{code-cell\})\n((?::.*\n)*)(.*?)^```", re.DOTALL | re.MULTILINE)
+BLOCK = re.compile(
+    r"^```(?:python|\{code-cell\})\n((?::[^\n]*\n)*)(.*?)^```", re.DOTALL | re.MULTILINE
+)
 # Its examples are of a hundred thousand members and of machines: they run below, smaller.
 ENSEMBLES = "docs/ensembles.md"
 PAGES = sorted(

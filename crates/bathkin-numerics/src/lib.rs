@@ -5,6 +5,7 @@
 //! | [`advance`] | carries an ordinary differential equation to an exact stop or to the first located event |
 //! | [`bracketed_root`], [`narrow_bracket`] | a root of a function that changes sign between two points |
 //! | [`least_squares`] | nonlinear least squares within bounds, and what the data leave undetermined |
+//! | [`minimum_within`] | the minimum of a function inside an interval |
 //! | [`Lu`] | small dense linear systems, also transposed, without allocation at solve time |
 //!
 //! Nothing here knows what the numbers stand for. States are expected to be scaled to order one
@@ -41,6 +42,7 @@ pub use error::{IntegrationError, Limiting};
 pub use integrate::{Arrival, Stop, advance};
 pub use linear::{Lu, SingularMatrix, dot};
 pub use lockstep::Lockstep;
+pub use minimum::minimum_within;
 pub use options::Options;
 pub use problem::{Crossing, Problem};
 pub use roots::{Bracket, RootError, bracketed_root, narrow_bracket};

@@ -1,4 +1,4 @@
-//! Does a function dip to zero inside an interval?
+//! The minimum of a function inside an interval, and whether it dips to zero there.
 
 /// Ratio of the golden section, `(√5 − 1)/2`.
 const GOLDEN: f64 = 0.618_033_988_749_894_9;
@@ -39,6 +39,39 @@ pub(crate) fn dip_to_zero<E>(
         }
     }
     Ok(Some(if f_left <= 0.0 { left } else { right }))
+}
+
+/// Golden-section search (Kiefer 1953) for the minimum of `f` in `(low, high)`: the point and its value.
+///
+/// It ends when the interval is no wider than `tolerance` times its upper end, at best about √ε of it, since values differ by
+/// less than rounding nearer to the minimum. Of several minima inside it finds one.
+///
+/// ```
+/// use bathkin_numerics::minimum_within;
+///
+/// let (x, value) = minimum_within(|x| (x - 0.3).powi(2) + 1.0, 0.0, 1.0, 1e-8);
+/// assert!((x - 0.3).abs() < 1e-7 && value == 1.0);
+/// ```
+pub fn minimum_within(mut f: impl FnMut(f64) -> f64, low: f64, high: f64, tolerance: f64) -> (f64, f64) {
+    let (mut low, mut high) = (low, high);
+    let mut left = high - GOLDEN * (high - low);
+    let mut right = low + GOLDEN * (high - low);
+    let (mut f_left, mut f_right) = (f(left), f(right));
+    let enough = tolerance.max(1.5e-8) * low.abs().max(high.abs());
+    while high - low > enough {
+        if f_left < f_right {
+            high = right;
+            (right, f_right) = (left, f_left);
+            left = high - GOLDEN * (high - low);
+            f_left = f(left);
+        } else {
+            low = left;
+            (left, f_left) = (right, f_right);
+            right = low + GOLDEN * (high - low);
+            f_right = f(right);
+        }
+    }
+    if f_left < f_right { (left, f_left) } else { (right, f_right) }
 }
 
 #[cfg(test)]

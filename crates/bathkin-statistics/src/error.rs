@@ -3,6 +3,7 @@
 use bathkin_numerics::short;
 use thiserror::Error;
 
+use crate::mixed::error::GroupingError;
 use crate::options::Scale;
 use crate::parameter::Determination;
 
@@ -172,6 +173,9 @@ pub enum FitError {
         /// The model's own error.
         cause: String,
     },
+    /// Labels that make no random effect.
+    #[error(transparent)]
+    Grouping(#[from] GroupingError),
     /// It was asked to stop.
     #[error("stopped before it ended")]
     Stopped,

@@ -9,6 +9,7 @@
 //! | [`priors`] | what was known before, as normal priors; the posterior for samplers |
 //! | [`criteria`], [`lack_of_fit`], [`influence`], [`linear_model`] | whether to believe it: outlying rows, curvature, autocorrelation |
 //! | [`cross_validation`], [`ranking`] | what predicts cases left out; several models side by side |
+//! | [`mixed`] | rows of one batch, day or beaker, off together: random effects |
 //! | [`censored`] | observations below a detection limit |
 //! | [`combinations`] | what can be known together where it cannot be known alone |
 //! | [`design`] | which experiments to make next |
@@ -40,6 +41,7 @@ pub mod influence;
 pub mod kalman;
 pub mod lack_of_fit;
 pub mod linear_model;
+pub mod mixed;
 pub mod morris;
 pub mod multi_start;
 pub mod optimise;

@@ -9,6 +9,7 @@ mod cross_validation;
 mod design;
 mod kalman;
 mod line;
+mod mixed;
 mod nist;
 mod optimise;
 mod priors;

@@ -114,6 +114,21 @@ impl Spectrum {
         factor
     }
 
+    /// Orthonormal columns that span those of J, in the order of the singular values that count.
+    pub fn basis(&self) -> DMatrix<f64> {
+        self.left.columns(0, self.rank).into_owned()
+    }
+
+    /// Derivatives by the coordinates along [`Spectrum::basis`] of a value with the derivatives g by the parameters.
+    pub fn along(&self, gradient: &[f64]) -> Vec<f64> {
+        let by = |k: usize| {
+            let of = self.columns.iter().zip(&self.norms).enumerate();
+            let sum: f64 = of.map(|(place, (i, norm))| self.right[(place, k)] * gradient[*i] / norm).sum();
+            sum / self.singular_values[k]
+        };
+        (0..self.rank).map(by).collect()
+    }
+
     /// Diagonal of the hat matrix J (JᵀJ)⁻¹ Jᵀ: how far each row determines its own fitted value.
     pub fn leverage(&self) -> Vec<f64> {
         let row = |row: usize| (0..self.rank).map(|k| self.left[(row, k)].powi(2)).sum::<f64>().min(1.0);

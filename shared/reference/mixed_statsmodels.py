@@ -1,7 +1,7 @@
 """Writes `mixed_sheets.csv`, drawn sheets of grouped rows, and `mixed_statsmodels.csv`, their fits.
 
-Fits are those of statsmodels.regression.mixed_linear_model.MixedLM (statsmodels 0.15.0). Two labels: a random intercept of each day and a variance
-component of its beakers.
+Fits are those of MixedLM (statsmodels 0.15.0, which nothing else here needs). Two labels: a random
+intercept of each day and a variance component of its beakers.
 
 python shared/reference/mixed_statsmodels.py
 """
@@ -16,7 +16,8 @@ import statsmodels.formula.api as smf
 warnings.filterwarnings("ignore")
 HERE = Path(__file__).parent
 
-# Sheet: days, beakers a day (0: one label), rows in each, standard deviations of both and within, rows left out.
+# Sheet: days, beakers a day (0: one label), rows in each, standard deviations of both and within,
+# rows left out.
 SHEETS = {
     "balanced": (6, 0, 4, (0.10, 0.0), 0.05, ()),
     "unbalanced": (6, 0, 6, (0.10, 0.0), 0.05, (0, 1, 2, 9, 17, 35)),

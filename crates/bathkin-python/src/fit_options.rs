@@ -74,6 +74,8 @@ pub struct FitOptions {
     /// (path, the free path it follows, times that one).
     ties: Vec<(String, String, Option<f64>)>,
     per: Vec<(String, String)>,
+    /// Columns whose labels tell which runs belong together.
+    group: Vec<String>,
     /// (column, model, its standard deviations).
     errors: Vec<(String, String, Vec<f64>)>,
     /// (path, mean and standard deviation; none for those of the recipe).
@@ -123,6 +125,7 @@ impl FitOptions {
                 free: self.free,
                 ties: self.ties.into_iter().map(|(path, to, factor)| Tie { path, to, factor }).collect(),
                 per: self.per,
+                group: self.group,
                 errors: Some(errors),
                 column_errors: self.errors.into_iter().map(column).collect::<PyResult<_>>()?,
                 starts_as_made_up: of_word("log_start", &self.log_start, &LOG_STARTS)?,

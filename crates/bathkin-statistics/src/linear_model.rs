@@ -23,6 +23,7 @@
 use nalgebra::{DMatrix, DVector};
 
 use crate::fit::Fit;
+use crate::mixed::Mixed;
 use crate::options::Scale;
 use crate::quantiles::two_sided_tail;
 
@@ -96,6 +97,18 @@ impl LinearModel {
             groups,
             known: fit.options.scale == Scale::Known,
         }
+    }
+
+    /// About a fit with random effects: these are columns too, each with a row that holds it to its variance.
+    pub fn with_effects(mixed: &Mixed, mut groups: Vec<Option<usize>>) -> Self {
+        let (slopes, residuals) = mixed.augmented();
+        groups.resize(residuals.len(), None);
+        LinearModel { slopes, residuals, groups, known: mixed.fit.options.scale == Scale::Known }
+    }
+
+    /// How many rows there are, those that hold priors or random effects too.
+    pub fn rows(&self) -> usize {
+        self.residuals.len()
     }
 
     /// Outlying rows first, one after the other as long as one of Bonferroni's p below `level` is left, then every

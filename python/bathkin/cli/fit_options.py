@@ -48,6 +48,13 @@ _OPTIONS = (
         "A value of its own for each label there; run: each row, data: each file. Repeatable.",
     ),
     _repeated(
+        "--group",
+        "group",
+        "COLUMN",
+        "Runs with one label there are off together: a batch, beaker or day as a random effect."
+        " Twice for two labels of which one lies within the other.",
+    ),
+    _repeated(
         "--prior",
         "priors",
         "PATH[=MEAN:SD]",

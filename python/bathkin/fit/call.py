@@ -10,7 +10,7 @@ from bathkin.core.progress import Progress
 from bathkin.fit.data import Readable, sheets_of
 from bathkin.fit.fit import Fit, fitted
 from bathkin.fit.forecast import Forecast
-from bathkin.fit.options import Bounds, Errors, Priors, Starts, Ties, fit_options
+from bathkin.fit.options import Bounds, Errors, Group, Priors, Starts, Ties, fit_options
 from bathkin.recipe.recipe import Recipe, as_recipe
 
 # The number that most baths differ in.
@@ -29,6 +29,7 @@ def fit(
     sigma: str = "estimated",
     ties: Ties | None = None,
     per: Mapping[str, str] | None = None,
+    group: Group | None = None,
     errors: Errors | None = None,
     priors: Priors | None = None,
     start: Starts | None = None,
@@ -61,6 +62,11 @@ def fit(
         ties: Path to the free path it follows, in the ratio of the recipe, or to (path, factor).
         per: Free path to a column: it has a value of its own for each label there. `run` stands
             for each row, `data` for each sheet.
+        group: Column of labels that tells which runs belong together (`"batch"`), or two of which
+            one lies within the other (`["day", "beaker"]`). Runs of one group are off to the same
+            side by a random effect: how far groups differ is estimated (REML), and intervals allow
+            for it and for how few groups there are. Of runs alone, without priors, from three
+            groups on; see `random_effects` of the fit.
         errors: Column to ("relative", 0.02), ("absolute", size) or ("mixed", size, relative).
             Without: 0.05 pH, 0.3 wt%, 0.005 of specific gravity; else 2 % and 1 % of the largest.
         priors: Path to (mean, standard deviation), lognormal for rates and other positive numbers;
@@ -89,6 +95,17 @@ def fit(
         True
         >>> found.recipe().get("deposition.activation_energy_kj_mol") == found.estimates[1].value
         True
+        >>> runs = pd.DataFrame({  # invented: batch b plates faster, d slower
+        ...     "batch": ["a", "a", "b", "b", "c", "c", "d", "d"],
+        ...     "temperature_c": [80, 90, 80, 90, 82, 88, 82, 88],
+        ...     "deposition_um_h": [11.2, 19.7, 12.1, 21.6, 12.6, 17.9, 11.4, 16.3],
+        ... })
+        >>> of_batches = bk.fit("nickel-acid", runs, free, group="batch")
+        >>> effects = of_batches.random_effects
+        >>> [one.name for one in effects.components], effects.groups.group[1]
+        (['batch', 'within'], 'b')
+        >>> effects.groups.effect[1] > 0 > effects.groups.effect[3]
+        True
     """
     options = fit_options(
         free,
@@ -98,6 +115,7 @@ def fit(
         per,
         errors,
         priors,
+        group=group,
         error_model=error_model,
         absolute_sigma=absolute_sigma,
         relative_sigma=relative_sigma,

@@ -19,6 +19,7 @@ Bounds: TypeAlias = Mapping[str, tuple[float | None, float | None]]
 Starts: TypeAlias = Mapping[str, "float | str"]
 Ties: TypeAlias = Mapping[str, str | tuple[str, float]]
 Priors: TypeAlias = Mapping[str, "str | tuple[float | str, float | str]"]
+Group: TypeAlias = str | Iterable[str]
 Errors: TypeAlias = Mapping[str, Sequence[str | float]]
 
 # Words by option, and what each error model says, from the core.
@@ -38,6 +39,7 @@ class FitOptions:
     sigma: str = "estimated"
     ties: tuple[tuple[str, str, float | None], ...] = ()
     per: tuple[tuple[str, str], ...] = ()
+    group: tuple[str, ...] = ()
     errors: tuple[tuple[str, str, tuple[float, ...]], ...] = ()
     priors: tuple[tuple[str, tuple[float, float] | None], ...] = ()
     start: tuple[tuple[str, float], ...] = ()
@@ -114,6 +116,8 @@ class FitOptions:
             f"{column}: {model} {' and '.join(f'{size:g}' for size in sizes)}"
             for column, model, sizes in self.errors
         ]
+        if self.group:
+            parts.append(f"runs of one {' and of one '.join(self.group)} are off together")
         if self.loss != "linear":
             parts.append(f"loss {self.loss}, scale {self.loss_scale:g}")
         return "; ".join(parts)
@@ -127,12 +131,13 @@ def fit_options(
     per: Mapping[str, str] | None,
     errors: Errors | None,
     priors: Priors | None,
+    group: Group | None = None,
     **others: Any,
 ) -> FitOptions:
     """Options from the arguments of `bathkin.fit`.
 
     Raises:
-        DataError: For bounds, ties, priors or errors that are no such thing.
+        DataError: For bounds, ties, priors, groups or errors that are no such thing.
     """
     for name, given in (
         ("start", start),
@@ -155,6 +160,7 @@ def fit_options(
         bounds=tuple((path, *_ends(path, ends)) for path, ends in (bounds or {}).items()),
         ties=tuple((path, *_tie(path, to)) for path, to in (ties or {}).items()),
         per=tuple((path, word(f"per {path}", column)) for path, column in (per or {}).items()),
+        group=_labels(group),
         errors=tuple((column, *_errors(column, one)) for column, one in (errors or {}).items()),
         priors=tuple((path, _prior(path, one)) for path, one in (priors or {}).items()),
         **others,
@@ -186,6 +192,14 @@ def _tie(path: str, to: object) -> tuple[str, float | None]:
     if isinstance(to, Sequence) and len(to) == 2 and isinstance(to[0], str):
         return to[0], finite(f"tie of {path}: factor", to[1])
     raise DataError(f"tie of {path} = {shown(to)}: expected a free path, or (path, factor)")
+
+
+def _labels(given: Group | None) -> tuple[str, ...]:
+    """Columns of labels from one or several of them."""
+    columns = (given,) if isinstance(given, str) else () if given is None else given
+    if is_one(columns) or isinstance(columns, Mapping):
+        raise DataError(f"group = {shown(given)}: expected a column of labels, or two of them")
+    return tuple(word("group", column) for column in columns)
 
 
 def _prior(path: str, given: object) -> tuple[float, float] | None:

@@ -122,6 +122,8 @@ class Fit(Result):
         prior_weights: The weight of each prior in its estimate.
         errors: How large errors of each measured column are.
         measured: Measured values beside the calculated ones.
+        random_effects: Which runs belong together, how far groups differ, and how far each is off;
+            none without groups.
         sigma: Whether the standard deviations were absolute. One of `known`, `estimated`.
         degrees_of_freedom: Measured values less determined numbers.
         scatter: Standard deviation of the residuals in units of sigma, of the logarithm for
@@ -160,6 +162,7 @@ class Fit(Result):
     prior_weights: list[PriorWeight]
     errors: list[ColumnErrors]
     measured: MeasuredColumns
+    random_effects: RandomEffects | None
     sigma: str
     degrees_of_freedom: int
     scatter: float | None
@@ -193,6 +196,8 @@ class PathEstimate(Result):
         value: Value.
         standard_error: Standard error, to first order, or `None`.
         interval95: 95 % interval: symmetric in the logarithm where `scale` is `log`.
+        degrees_of_freedom: Degrees of freedom of that interval: of Student's t; none where it is
+            normal, and where there is none.
         status: `ok`; `not_determined` where zero lies in the interval of an energy, an order or an
             exponent; or the code of why there is no uncertainty.
         scale: The scale it was fitted on. One of `log`, `linear`.
@@ -203,6 +208,7 @@ class PathEstimate(Result):
     value: float
     standard_error: float | None
     interval95: tuple[float, float] | None
+    degrees_of_freedom: float | None
     status: str
     scale: str
     start: float
@@ -311,6 +317,69 @@ class MeasuredColumns(Result):
     residual: NDArray[np.float64]
     standardised_residual: NDArray[np.float64]
     leverage: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class RandomEffects(Result):
+    """Which runs belong together, and what that does.
+
+    Attributes:
+        labels: The labels, the coarser first.
+        unit: Unit of the effects: `relative`, of the logarithm (0.05 is 5 %), or the column
+            measured, of values in its unit.
+        components: Standard deviations between groups of each label, and within; without the last
+            where sigmas are absolute.
+        groups: Each group.
+    """
+
+    labels: list[str]
+    unit: str
+    components: list[VarianceComponent]
+    groups: GroupEffects
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class VarianceComponent(Result):
+    """How far groups of a label are off each other, or runs within one.
+
+    Attributes:
+        name: The label, or `within`.
+        count: How many groups it has, or runs there are.
+        standard_deviation: Standard deviation.
+        interval95: 95 % interval from the profile of the restricted likelihood; from few groups it
+            is wide, and from zero where groups need not differ at all.
+        unit: `relative`, of the logarithm (0.05 is 5 %); the column measured, of values in its
+            unit; or `sigma`, times the standard deviation of each run.
+    """
+
+    name: str
+    count: int
+    standard_deviation: float
+    interval95: tuple[float, float] | None
+    unit: str
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class GroupEffects(Result):
+    """How far each group is off, by columns.
+
+    Attributes:
+        label: The label of each group.
+        group: Its name.
+        runs: Its runs.
+        effect: How far observed values lie above the model, shrunken towards zero the more the
+            fewer runs tell it.
+        standard_error: Standard error of that; takes the standard deviation between groups as
+            known.
+    """
+
+    _ARRAYS: ClassVar = frozenset({"effect", "standard_error"})
+
+    label: list[str]
+    group: list[str]
+    runs: list[int]
+    effect: NDArray[np.float64]
+    standard_error: NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)

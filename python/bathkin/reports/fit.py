@@ -16,7 +16,7 @@ from bathkin.tables.logs import Log
 
 if TYPE_CHECKING:
     from bathkin.fit.record import FitRecord
-    from bathkin.fit.results import ColumnErrors, PathEstimate
+    from bathkin.fit.results import ColumnErrors, PathEstimate, RandomEffects
 
 # With more pairs than this only the close ones are listed.
 _PAIRS = 10
@@ -29,11 +29,12 @@ def summary(fit: FitRecord) -> str:
     free = fit.degrees_of_freedom
     freedom = "1 degree of freedom" if free == 1 else f"{free} degrees of freedom"
     parts = [
-        estimates_text("", fit.estimates),
+        estimates_text("", fit.estimates, freedom=fit.random_effects is not None),
         estimates_text("start of the log", fit.starts) if fit.starts else "",
         f"{values} values, {freedom},"
         f" scatter {layout.number(fit.scatter, 3)}\n"
         + layout.wrapped(f"errors {fit.error_model}", 0, 2),
+        random_effects_text(fit.random_effects) if fit.random_effects else "",
         errors_text(fit) if len(fit.errors) > 1 else "",
         correlations(fit),
         layout.remarks(fit.remarks),
@@ -103,8 +104,9 @@ def depends_on(fit: FitRecord) -> dict[str, Any]:
     return {"seed": fit._of.options.seed, "least_squares": fit.search.to_dict()}
 
 
-def estimates_text(title: str, rows: Sequence[PathEstimate]) -> str:
-    """Estimates as a table."""
+def estimates_text(title: str, rows: Sequence[PathEstimate], freedom: bool = False) -> str:
+    """Estimates as a table, where asked for with the degrees of freedom of their intervals."""
+    own = [layout.number(one.degrees_of_freedom, 2) for one in rows]
     ends = [one.interval95 or (None, None) for one in rows]
     return layout.render(
         [
@@ -113,7 +115,44 @@ def estimates_text(title: str, rows: Sequence[PathEstimate]) -> str:
             layout.Column("std. error", [layout.number(one.standard_error, 2) for one in rows]),
             layout.Column("95 % from", [layout.number(low) for low, _ in ends]),
             layout.Column("to", [layout.number(high) for _, high in ends]),
+            *([layout.Column("d.f.", own)] if freedom else []),
             layout.Column("status", [one.status for one in rows], left=True),
+        ]
+    )
+
+
+def random_effects_text(of: RandomEffects) -> str:
+    """How far groups differ, and how far each is off, as two tables."""
+    ends = [one.interval95 or (None, None) for one in of.components]
+    groups = of.groups
+    return "\n\n".join(
+        [
+            layout.render(
+                [
+                    layout.Column("scatter", [one.name for one in of.components], left=True),
+                    layout.Column("groups or runs", [str(one.count) for one in of.components]),
+                    layout.Column(
+                        "standard deviation",
+                        [layout.number(one.standard_deviation, 3) for one in of.components],
+                    ),
+                    layout.Column("95 % from", [layout.number(low, 3) for low, _ in ends]),
+                    layout.Column("to", [layout.number(high, 3) for _, high in ends]),
+                    layout.Column("of", [one.unit for one in of.components], left=True),
+                ]
+            ),
+            layout.render(
+                [
+                    layout.Column("label", list(groups.label), left=True),
+                    layout.Column("group", list(groups.group), left=True),
+                    layout.Column("runs", [str(count) for count in groups.runs]),
+                    layout.Column(
+                        f"effect ({of.unit})", [layout.number(x, 3) for x in groups.effect]
+                    ),
+                    layout.Column(
+                        "std. error", [layout.number(x, 2) for x in groups.standard_error]
+                    ),
+                ]
+            ),
         ]
     )
 

@@ -17,7 +17,7 @@ from bathkin.tables.sheets import Assumption, Sheet, Source, cells_of
 _WORDS = (
     headings.WORDS
     | {"run", "coupon", "date", "shift"}
-    | {"batch", "beaker", "bath", "group", "line", "lot", "series"}
+    | {"batch", "beaker", "bath", "day", "group", "line", "lot", "operator", "series"}
 )
 _STEMS = (
     *headings.OF_COUPONS,

@@ -10,6 +10,7 @@ mod candidates;
 mod column_units;
 mod coverage;
 mod forecasts;
+mod groups;
 mod intervals;
 mod log_columns;
 mod log_doubts;

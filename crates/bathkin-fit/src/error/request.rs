@@ -61,6 +61,16 @@ pub enum RequestProblem {
     /// Priors, which no data could have changed.
     #[error("a fit with priors is not repeated on drawn data: sample its posterior")]
     BootstrapWithPriors,
+    /// Random effects, which are drawn with their groups.
+    #[error(
+        "a fit with groups is not repeated on drawn data: its intervals allow for few groups already; ask for profiles"
+    )]
+    BootstrapWithGroups,
+    /// Candidates with random effects.
+    #[error(
+        "models with groups are not ranked side by side: compare them without group, or their fits by bic"
+    )]
+    ComparedWithGroups,
     /// Values below a limit, which have no residual.
     #[error("{values} values below a limit have no residual to draw: draw cases")]
     NoResiduals {

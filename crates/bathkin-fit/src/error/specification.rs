@@ -55,6 +55,46 @@ pub enum SpecificationProblem {
         /// The path.
         path: String,
     },
+    /// A random effect of a log.
+    #[error(
+        "{place} has no column {column} to group its rows by: a random effect is one of runs; fit logs without"
+    )]
+    GroupOfLog {
+        /// The log.
+        place: String,
+        /// The column.
+        column: String,
+    },
+    /// A random effect of the groups that a parameter has a value for each of.
+    #[error("{path} has a value for each {column} already: nothing is left for {column} as a random effect")]
+    GroupAndPer {
+        /// The path.
+        path: String,
+        /// The column.
+        column: String,
+    },
+    /// A random effect beside something that it cannot be fitted with.
+    #[error("a random effect of {} is not fitted beside {beside}: {instead}", labels.join(" and "))]
+    GroupBeside {
+        /// The columns.
+        labels: Vec<String>,
+        /// What stands beside it.
+        beside: &'static str,
+        /// What to do.
+        instead: &'static str,
+    },
+    /// A random effect over several columns of measured values that do not share its unit, or whose errors are estimated.
+    #[error(
+        "a random effect of {} over {}: expected one column of measured values, or relative errors of known size          (sigma known) in all",
+        labels.join(" and "),
+        columns.join(", ")
+    )]
+    GroupOverColumns {
+        /// The columns of labels.
+        labels: Vec<String>,
+        /// The columns of measured values.
+        columns: Vec<String>,
+    },
     /// Something given for a path that is not free.
     #[error("{}: {path} is not free: free are {}", what.word(), free.join(", "))]
     NotFree {

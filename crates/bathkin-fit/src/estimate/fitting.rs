@@ -4,6 +4,7 @@ use bathkin::Recipe;
 use bathkin_numerics::least_squares::{Bounds, LeastSquaresOptions};
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::fit::Fit;
+use bathkin_statistics::mixed::Mixed;
 use bathkin_statistics::priors::NormalPrior;
 use bathkin_statistics::{FitOptions, Scale};
 
@@ -11,6 +12,7 @@ use crate::data::sheet::Data;
 use crate::error::{DataError, SpecificationProblem};
 use crate::estimate::bounds::{bounds_of, start_of};
 use crate::estimate::error_scale::settle;
+use crate::estimate::grouped::{fit_with_groups, grouping};
 use crate::estimate::options::RecipeFitOptions;
 use crate::estimate::other_errors::other_errors;
 use crate::estimate::prior::{PriorWeight, normal_priors, weights};
@@ -40,6 +42,8 @@ fn named(model: &RecipeModel, error: DataError) -> DataError {
 pub(crate) struct Fitted {
     pub model: RecipeModel,
     pub fit: Fit,
+    /// The random effects, of which `fit` has the estimates.
+    pub mixed: Option<Mixed>,
     pub priors: Vec<NormalPrior>,
     pub prior_weights: Vec<PriorWeight>,
     /// Further starts, where some were asked for.
@@ -58,6 +62,7 @@ pub(crate) fn minimum(
     let recipe = &recipe.heeding(&options.stop);
     let mut model = options.specification.build(recipe, data)?;
     model.stop = options.stop.clone();
+    let groups = grouping(&model, options)?;
     let mut start = start_of(&model, options)?;
     let bounds = bounds_of(&model, options, &start)?;
     for (place, free) in model.free.iter().enumerate() {
@@ -96,7 +101,7 @@ pub(crate) fn minimum(
     }
     let censored = model.below().any(|below| below);
     let more = !priors.is_empty() || censored;
-    let (fit, prior_weights) = if more {
+    let (plain, prior_weights) = if more {
         let found = fit_with_more(&mut model, &priors, start, &mut of_solver);
         let found = found.map_err(|error| named(&model, error))?;
         let weights = weights(&model, &priors, &found.prior_weights, found.fit.values());
@@ -105,9 +110,17 @@ pub(crate) fn minimum(
         let found = fit_with_sizes(&mut model, start, &mut of_solver);
         (found.map_err(|error| named(&model, error))?, Vec::new())
     };
+    let (fit, mixed) = match groups {
+        Some(groups) => {
+            let found = fit_with_groups(&model, &groups, plain, &mut of_solver);
+            let found = found.map_err(|error| named(&model, error))?;
+            (found.fit.clone(), Some(found))
+        }
+        None => (plain, None),
+    };
     model.pin(fit.values())?;
-    let other_errors = if more { None } else { other_errors(&model, &fit) };
-    Ok(Fitted { model, fit, priors, prior_weights, starts, other_errors })
+    let other_errors = if more || mixed.is_some() { None } else { other_errors(&model, &fit) };
+    Ok(Fitted { model, fit, mixed, priors, prior_weights, starts, other_errors })
 }
 
 /// The fit with the error variance of each column estimated from its residuals.

@@ -5,6 +5,7 @@ pub(crate) mod chord;
 pub(crate) mod error_scale;
 pub(crate) mod fitting;
 pub(crate) mod fused_jacobian;
+pub(crate) mod grouped;
 pub(crate) mod options;
 pub(crate) mod other_errors;
 pub(crate) mod prior;

@@ -344,6 +344,15 @@ impl RecipeModel {
         self.residual(row, calculated).1
     }
 
+    /// What an effect of one, on the scale of the errors, makes of each residual.
+    pub(crate) fn effect_weights(&self) -> Vec<f64> {
+        let of = |row: &Row| {
+            let column = &self.columns[row.column];
+            1.0 / (column.size * column.errors.sigma(row.observed))
+        };
+        self.rows.iter().map(of).collect()
+    }
+
     fn compare(&self, values: &[Vec<f64>], residuals: &mut [f64]) {
         for (residual, row) in residuals.iter_mut().zip(&self.rows) {
             *residual = self.residual(row, values[row.case][row.value]).0;

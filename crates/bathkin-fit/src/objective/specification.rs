@@ -36,6 +36,9 @@ pub struct FitSpecification {
     /// (free path, column): it has a value of its own for every label there. `run` stands for every row,
     /// `data` for every sheet.
     pub per: Vec<(String, String)>,
+    /// Columns whose labels tell which runs belong together: all runs of one group are off to the same side, by a random
+    /// effect. None, one, or two of which one lies within the other.
+    pub group: Vec<String>,
     /// Errors of what was measured on coupons; `None` for relative ones.
     pub errors: Option<ErrorModel>,
     /// Errors of single columns.
@@ -60,7 +63,8 @@ impl FitSpecification {
             otherwise: Some(self.errors.unwrap_or(ErrorModel::Relative { sigma: 1.0 })),
             ..Collected::default()
         };
-        let mut groups: Vec<String> = self.per.iter().map(|(_, column)| column.clone()).collect();
+        let per = self.per.iter().map(|(_, column)| column);
+        let mut groups: Vec<String> = per.chain(&self.group).cloned().collect();
         groups.sort();
         groups.dedup();
         let mut settings = Vec::new();
@@ -96,6 +100,12 @@ impl FitSpecification {
         let free = self.grouped(free, &collected)?;
         if free.is_empty() {
             return Err(SpecificationProblem::NothingFree.into());
+        }
+        for column in &self.group {
+            if let Some((path, _)) = self.per.iter().find(|(_, per)| per == column) {
+                let (path, column) = (path.clone(), column.clone());
+                return Err(SpecificationProblem::GroupAndPer { path, column }.into());
+            }
         }
         Ok(RecipeModel::new(free, settings, collected))
     }

@@ -171,6 +171,9 @@ pub fn compare_reporting(
 
 /// Whether a fit may stand beside the first one.
 fn comparable(first: Option<&(String, RecipeFit)>, found: &RecipeFit) -> Result<(), DataError> {
+    if found.mixed.is_some() {
+        return Err(RequestProblem::ComparedWithGroups.into());
+    }
     if found.criteria().is_none() {
         return Err(RequestProblem::NoCriterion.into());
     }

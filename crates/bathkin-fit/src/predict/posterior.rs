@@ -8,6 +8,7 @@ use crate::predict::draws::Source;
 use crate::result::solution::Solution;
 use bathkin_statistics::Scale;
 use bathkin_statistics::error::FitError;
+use bathkin_statistics::mixed::Whitened;
 use bathkin_statistics::parameter::Determination;
 use bathkin_statistics::priors::log_posterior;
 use bathkin_statistics::random::Stream;
@@ -22,7 +23,8 @@ impl Solution {
     /// fitted so, and the greatest density over the numbers lies a little below the estimate.
     ///
     /// Errors are of the size of the fit where the sigmas are absolute; else a common factor of all sizes is
-    /// integrated out ([`log_posterior`]). With values below a limit the sizes are those of the fit.
+    /// integrated out ([`log_posterior`]). Effects of groups are integrated out too, with the ratio of the variances that the fit
+    /// found. With values below a limit the sizes are those of the fit.
     ///
     /// # Errors
     /// [`DataError`] for more or fewer values than there are estimates, and for a robust loss, which is no
@@ -51,7 +53,14 @@ impl Solution {
             .filter(|(number, _)| number.scale == ParameterScale::Log)
             .map(|(_, value)| value)
             .sum();
-        match log_posterior(&self.model, &self.priors, scale, inside) {
+        let density = match &self.mixed {
+            Some(mixed) => {
+                let of = Whitened { model: &self.model, whitening: &mixed.whitening };
+                log_posterior(&of, &self.priors, scale, inside)
+            }
+            None => log_posterior(&self.model, &self.priors, scale, inside),
+        };
+        match density {
             Ok(found) if !found.is_nan() => found - over_logarithms,
             _ => f64::NEG_INFINITY,
         }

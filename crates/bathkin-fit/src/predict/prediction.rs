@@ -130,7 +130,8 @@ impl Solution {
     }
 
     /// Standard deviation of one more value of a coupon, of its logarithm where errors are relative; `None`
-    /// where nothing of the kind was measured, or every run has a sigma of its own.
+    /// where nothing of the kind was measured, or every run has a sigma of its own. Where runs belong to groups it is one of a
+    /// further group.
     pub(crate) fn sigma_of(&self, column: &str, value: f64) -> Option<f64> {
         let observed = Observation { value, sigma: None, below: false };
         self.errors_of(column)
@@ -138,7 +139,14 @@ impl Solution {
                 let place = self.model.columns.iter().position(|known| known.name == column.name);
                 !place.is_some_and(|place| self.model.has_own_sigmas(place))
             })
-            .map(|column| column.size * column.errors.sigma(observed))
+            .map(|column| (column.size * column.errors.sigma(observed)).hypot(self.between_in_sizes()))
+    }
+
+    /// Standard deviation of a further group on the scale of the errors, in units of s.
+    fn between_in_sizes(&self) -> f64 {
+        let Some(mixed) = &self.mixed else { return 0.0 };
+        let levels = 0..mixed.grouping().levels().len();
+        levels.map(|level| mixed.between(level) / mixed.within()).sum::<f64>().sqrt()
     }
 
     /// The column whose errors a coupon's value has: its own one, else the only column of coupons.

@@ -19,6 +19,7 @@ use crate::report::thresholds::OUTLYING;
 use crate::result::solution::Solution;
 use bathkin::Remark;
 use bathkin_statistics::linear_model::{Outlier, Term, Test};
+use bathkin_statistics::quantiles::two_sided_tail;
 
 /// What a term is about.
 enum About {
@@ -41,20 +42,23 @@ pub(crate) fn misfit(made: &Solution) -> (Vec<Remark>, Vec<usize>) {
     if !made.has_scatter() {
         return Default::default();
     }
-    let mut asked = against_settings(made);
-    asked.extend(against_the_row_before(made, &[]));
     let linear = made.linear_model();
+    let mut asked = against_settings(made, linear.rows());
+    asked.extend(against_the_row_before(made, linear.rows(), &[]));
     let terms: Vec<Term> = asked.iter().map(|one| one.term.clone()).collect();
     let mut examined = linear.examine(&terms, OUTLYING);
     let out: Vec<usize> = examined.outliers.iter().map(|one| one.row).collect();
     if !out.is_empty() {
         // The row before an outlier is before the row behind it.
-        let again = against_the_row_before(made, &out);
+        let again = against_the_row_before(made, linear.rows(), &out);
         let first = asked.len() - again.len();
         for (place, one) in again.into_iter().enumerate() {
             examined.terms[first + place] = linear.without(&out).test(&one.term);
             asked[first + place] = one;
         }
+    }
+    for (one, test) in asked.iter().zip(&mut examined.terms) {
+        *test = test.map(|test| between_groups(made, &one.term, test));
     }
     let mut found = outlying(made, &examined.outliers);
     let count = examined.terms.iter().flatten().count() as f64;
@@ -62,6 +66,14 @@ pub(crate) fn misfit(made: &Solution) -> (Vec<Remark>, Vec<usize>) {
         found.extend(test.and_then(|test| missed(made, one, test, count)));
     }
     (found, out)
+}
+
+/// A test with the degrees of freedom that its term has where runs belong to groups: one that differs between groups alone is
+/// tested by the scatter of groups.
+fn between_groups(made: &Solution, term: &Term, test: Test) -> Test {
+    let freedom = made.mixed.as_ref().and_then(|mixed| mixed.freedom_of_term(&term.values));
+    let p_value = freedom.and_then(|freedom| two_sided_tail(test.t, Some(freedom)));
+    Test { p_value: p_value.unwrap_or(test.p_value), ..test }
 }
 
 fn outlying(made: &Solution, outliers: &[Outlier]) -> Vec<Remark> {
@@ -118,7 +130,7 @@ fn correlation(made: &Solution, one: &Asked) -> f64 {
 }
 
 /// Terms in every setting of coupons that varies, of each column measured on them.
-fn against_settings(made: &Solution) -> Vec<Asked> {
+fn against_settings(made: &Solution, rows: usize) -> Vec<Asked> {
     let mut names: Vec<(&str, &str)> = Vec::new();
     for (_, setting) in &made.model.settings {
         if names.iter().all(|(_, path)| *path != setting.path) {
@@ -133,7 +145,7 @@ fn against_settings(made: &Solution) -> Vec<Asked> {
                 let value = made.model.cases[made.model.rows[row].case].setting(path)?;
                 Some(if inverse { -1.0 / (value + ZERO_CELSIUS_K) } else { value })
             };
-            found.extend(powers(made, column, name, inverse, &of));
+            found.extend(powers(made, rows, (column, name, inverse), &of));
         }
         for name in [TIME, AREA] {
             let of = |row: usize| {
@@ -141,7 +153,7 @@ fn against_settings(made: &Solution) -> Vec<Asked> {
                 let coupon = matches!(made.model.cases[row.case].kind, Kind::Coupon(_));
                 made.data[row.sheet].sheet().cell(name, row.place).filter(|_| coupon)
             };
-            found.extend(powers(made, column, name, false, &of));
+            found.extend(powers(made, rows, (column, name, false), &of));
         }
     }
     found
@@ -150,9 +162,8 @@ fn against_settings(made: &Solution) -> Vec<Asked> {
 /// A line and a parabola in a setting; nothing where it does not vary, or a row has none.
 fn powers(
     made: &Solution,
-    column: usize,
-    name: &str,
-    temperature: bool,
+    all_rows: usize,
+    (column, name, temperature): (usize, &str, bool),
     of: &dyn Fn(usize) -> Option<f64>,
 ) -> Vec<Asked> {
     let rows: Vec<usize> =
@@ -173,8 +184,7 @@ fn powers(
         if distinct.len() <= usize::try_from(power).unwrap_or(0) {
             continue;
         }
-        let mut term =
-            Term { values: vec![0.0; made.fit.minimum.residuals.len()], group: made.group(column) };
+        let mut term = Term { values: vec![0.0; all_rows], group: made.group(column) };
         for (row, value) in rows.iter().zip(&values) {
             let centred = (value - 0.5 * (low + high)) / half;
             term.values[*row] = made.by_logarithm(*row) * centred.powi(power);
@@ -188,7 +198,7 @@ fn powers(
 }
 
 /// The residual of the row before, of every column of every log; rows that are left out are before none.
-fn against_the_row_before(made: &Solution, out: &[usize]) -> Vec<Asked> {
+fn against_the_row_before(made: &Solution, all_rows: usize, out: &[usize]) -> Vec<Asked> {
     // With fewer nothing that follows anything can be seen.
     const LEAST: usize = 6;
     let residuals = made.residuals();
@@ -208,8 +218,7 @@ fn against_the_row_before(made: &Solution, out: &[usize]) -> Vec<Asked> {
             if rows.len() + out.len() < LEAST {
                 continue;
             }
-            let mut term =
-                Term { values: vec![0.0; made.fit.minimum.residuals.len()], group: made.group(column) };
+            let mut term = Term { values: vec![0.0; all_rows], group: made.group(column) };
             for pair in rows.windows(2) {
                 term.values[pair[1]] = residuals[pair[0]];
             }

@@ -2,6 +2,7 @@
 
 pub(crate) mod assumptions;
 pub(crate) mod data_checks;
+pub(crate) mod groups;
 pub(crate) mod identifiability;
 pub(crate) mod influence_checks;
 pub(crate) mod misfit;

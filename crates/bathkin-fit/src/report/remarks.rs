@@ -2,6 +2,7 @@
 
 use crate::report::assumptions::{below, further_starts, left_out, taken_for_logs, weighed_in};
 use crate::report::data_checks::implausible;
+use crate::report::groups::grouped;
 use crate::report::identifiability::{
     correlated, errors_matter, lack_of_fit, not_varied, open, out_of_range, priors, spans, weak,
 };
@@ -28,6 +29,7 @@ pub(crate) fn remarks(made: &Solution) -> Vec<Remark> {
     found.extend(correlated(made));
     found.extend(out_of_range(made));
     found.extend(tested(made, &outliers));
+    found.extend(grouped(made));
     found.extend(copied(made));
     found.extend(conflicting(made));
     found.extend(missed);

@@ -73,7 +73,7 @@ pub(crate) fn conflicting(made: &Solution) -> Vec<Remark> {
     }
     groups.retain(|_, rows| rows.len() > 1);
     let residuals = made.residuals();
-    let freedom = degrees_of_freedom(&made.model, &made.fit.minimum.spectrum.leverage());
+    let freedom = degrees_of_freedom(&made.model, &made.leverage());
     let squares = |rows: &mut dyn Iterator<Item = usize>| rows.map(|row| residuals[row].powi(2)).sum::<f64>();
     let mut found = Vec::new();
     for rows in groups.values() {

@@ -14,7 +14,8 @@ impl Solution {
     /// few hundredths of a standard error.
     ///
     /// # Errors
-    /// As [`bootstrap`](bathkin_statistics::bootstrap::bootstrap); with priors, which no data could have changed; with values below a limit where
+    /// As [`bootstrap`](bathkin_statistics::bootstrap::bootstrap); with priors, which no data could have changed; with
+    /// groups, whose effects are no residuals; with values below a limit where
     /// residuals are drawn, as those have none.
     pub fn bootstrap(&self, options: &BootstrapOptions) -> Result<Bootstrap, DataError> {
         self.bootstrap_reporting(options, &|_| {})
@@ -31,6 +32,9 @@ impl Solution {
     ) -> Result<Bootstrap, DataError> {
         if !self.priors.is_empty() {
             return Err(RequestProblem::BootstrapWithPriors.into());
+        }
+        if self.mixed.is_some() {
+            return Err(RequestProblem::BootstrapWithGroups.into());
         }
         let values = self.model.below().filter(|below| *below).count();
         if options.resampling == Resampling::Residuals && values > 0 {

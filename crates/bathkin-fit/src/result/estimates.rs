@@ -1,14 +1,12 @@
 //! Estimates in the recipe's own numbers.
 
 use bathkin::document::Dependence;
-use bathkin_statistics::fit::Fit;
 use bathkin_statistics::parameter::Parameter;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::objective::free::ParameterScale;
-use crate::objective::residuals::RecipeModel;
-use crate::result::half_width::interval;
+use crate::result::half_width::{Uncertain, half_width, interval, only};
 
 /// A fitted number of the recipe.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
@@ -22,6 +20,8 @@ pub struct PathEstimate {
     pub standard_error: Option<f64>,
     /// 95 % interval: symmetric in the logarithm where `scale` is `log`.
     pub interval95: Option<[f64; 2]>,
+    /// Degrees of freedom of that interval: of Student's t; none where it is normal, and where there is none.
+    pub degrees_of_freedom: Option<f64>,
     /// `ok`; `not_determined` where zero lies in the interval of an energy, an order or an exponent; or the code
     /// of why there is no uncertainty.
     pub status: &'static str,
@@ -55,12 +55,14 @@ fn may_not_matter(dependence: Option<Dependence>, interval: Option<[f64; 2]>) ->
     interval.is_some_and(|[low, high]| low <= 0.0 && 0.0 <= high && high.max(-low) > close)
 }
 
-pub(crate) fn estimates(fit: &Fit, model: &RecipeModel, has_priors: bool) -> Vec<PathEstimate> {
+pub(crate) fn estimates(made_of: &Uncertain<'_>) -> Vec<PathEstimate> {
+    let &Uncertain { fit, model, .. } = made_of;
     let start = model.start();
     let of = |(place, parameter): (usize, &Parameter)| {
         let scale = model.free[place].scale;
         let value = scale.outside(parameter.value);
-        let interval95 = interval(fit, model, has_priors, place, 0.95);
+        let interval95 = interval(made_of, place, 0.95);
+        let freedom = interval95.and_then(|_| half_width(made_of, &only(fit, place), 0.95));
         let nothing =
             scale == ParameterScale::Linear && may_not_matter(model.free[place].dependence, interval95);
         PathEstimate {
@@ -71,6 +73,7 @@ pub(crate) fn estimates(fit: &Fit, model: &RecipeModel, has_priors: bool) -> Vec
                 ParameterScale::Linear => error,
             }),
             interval95,
+            degrees_of_freedom: freedom.map(|of| of.freedom).filter(|freedom| freedom.is_finite()),
             status: if nothing { HOLDS_ZERO } else { parameter.determination.code() },
             scale,
             start: scale.outside(start[place]),

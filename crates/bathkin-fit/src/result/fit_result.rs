@@ -11,6 +11,7 @@ use crate::objective::free::Target;
 use crate::recipe_fit::RecipeFit;
 use crate::result::estimates::PathEstimate;
 use crate::result::measured::{ColumnErrors, MeasuredColumns};
+use crate::result::random_effects::RandomEffects;
 use crate::result::statistics::FitStatistics;
 use bathkin::Remark;
 
@@ -49,6 +50,8 @@ pub struct FitResult<'a> {
     pub errors: Vec<ColumnErrors<'a>>,
     /// Measured values beside the calculated ones.
     pub measured: MeasuredColumns,
+    /// Which runs belong together, how far groups differ, and how far each is off; none without groups.
+    pub random_effects: Option<RandomEffects>,
     /// Whether the standard deviations were absolute.
     pub sigma: Scale,
     /// Measured values less determined numbers.
@@ -94,6 +97,7 @@ impl RecipeFit {
             prior_weights: &self.prior_weights,
             errors: self.column_errors(),
             measured: self.measured_columns(),
+            random_effects: self.random_effects(),
             sigma: self.fit.options.scale,
             degrees_of_freedom: self.fit.degrees_of_freedom,
             scatter: self.scatter(),

@@ -1,4 +1,4 @@
-//! Half-width of an interval with several estimated error variances, or with priors (Satterthwaite).
+//! Half-width of an interval with several estimated error variances, with priors, or with groups (Satterthwaite).
 //!
 //! A standard error takes the sizes as known. Of the information on a value with the derivatives g let
 //!
@@ -11,13 +11,15 @@
 //!
 //! so one column alone has its n - p, a number that its prior alone determines the normal quantile, and columns
 //! that share a number the wider interval of weights from few residuals.
+//! With groups the degrees of freedom are those of [`Mixed::freedom`].
 //! Source: P. Meier, *Variance of a weighted mean*, Biometrics 9 (1953) 59-73, for weights from few residuals;
 //! F. E. Satterthwaite, Biometrics Bulletin 2 (1946) 110-114, for the degrees of freedom. To first order in
 //! 1/ν_c: good from about four degrees of freedom in each column.
 
 use bathkin_statistics::Scale;
 use bathkin_statistics::fit::{Fit, interval as around};
-use bathkin_statistics::quantiles::{of_freedom, two_sided};
+use bathkin_statistics::mixed::Mixed;
+use bathkin_statistics::quantiles::of_freedom;
 use nalgebra::DVector;
 
 use crate::estimate::error_scale::degrees_of_freedom;
@@ -28,43 +30,51 @@ pub(crate) fn only(fit: &Fit, place: usize) -> Vec<f64> {
     (0..fit.parameters.len()).map(|i| if i == place { 1.0 } else { 0.0 }).collect()
 }
 
+/// What intervals are made of.
+#[derive(Clone, Copy)]
+pub(crate) struct Uncertain<'a> {
+    pub fit: &'a Fit,
+    pub model: &'a RecipeModel,
+    pub mixed: Option<&'a Mixed>,
+    pub has_priors: bool,
+}
+
+/// Half-width of an interval in standard errors, and the degrees of freedom it has; infinitely many are normal.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct HalfWidth {
+    pub quantile: f64,
+    pub freedom: f64,
+}
+
 /// Interval of an estimate, in the recipe's numbers.
-pub(crate) fn interval(
-    fit: &Fit,
-    model: &RecipeModel,
-    has_priors: bool,
-    place: usize,
-    level: f64,
-) -> Option<[f64; 2]> {
-    let parameter = &fit.parameters[place];
-    let scale = model.free[place].scale;
-    let quantile =
-        parameter.standard_error.and_then(|_| quantile(fit, model, has_priors, &only(fit, place), level));
-    let ends = around(parameter.value, parameter.standard_error, quantile);
+pub(crate) fn interval(of: &Uncertain<'_>, place: usize, level: f64) -> Option<[f64; 2]> {
+    let parameter = &of.fit.parameters[place];
+    let scale = of.model.free[place].scale;
+    let quantile = parameter.standard_error.and_then(|_| half_width(of, &only(of.fit, place), level));
+    let ends = around(parameter.value, parameter.standard_error, quantile.map(|of| of.quantile));
     ends.map(|ends| ends.map(|end| scale.outside(end)))
 }
 
-/// Half-width of the interval of a value with these derivatives, in its standard errors; `None` without a degree
-/// of freedom.
-pub(crate) fn quantile(
-    fit: &Fit,
-    model: &RecipeModel,
-    has_priors: bool,
-    gradient: &[f64],
-    level: f64,
-) -> Option<f64> {
+/// Half-width of the interval of a value with these derivatives; `None` without a degree of freedom.
+pub(crate) fn half_width(of: &Uncertain<'_>, gradient: &[f64], level: f64) -> Option<HalfWidth> {
+    let &Uncertain { fit, model, mixed, has_priors } = of;
+    let of_student =
+        |freedom: f64| of_freedom(level, freedom).map(|quantile| HalfWidth { quantile, freedom });
+    if let Some(mixed) = mixed {
+        return mixed.freedom(gradient).and_then(of_student);
+    }
     if fit.options.scale == Scale::Known {
-        return two_sided(level, None);
+        return of_student(f64::INFINITY);
     }
     let alone = model.columns.len() == 1 && !has_priors;
     if alone || fit.variance.is_none() {
-        return two_sided(level, Some(fit.degrees_of_freedom));
+        return of_student(fit.degrees_of_freedom as f64);
     }
     let (parts, freedom) = parts(fit, model, gradient);
     let by_column = || parts.iter().zip(&freedom);
     let wider = 1.0 + 4.0 * by_column().map(|(part, freedom)| part * (1.0 - part) / freedom).sum::<f64>();
     let effective = 1.0 / by_column().map(|(part, freedom)| part * part / freedom).sum::<f64>();
-    of_freedom(level, effective).map(|quantile| quantile * wider.sqrt())
+    of_student(effective).map(|of| HalfWidth { quantile: of.quantile * wider.sqrt(), ..of })
 }
 
 /// Part of the information from each column, and its residual degrees of freedom.

@@ -2,20 +2,27 @@
 
 use bathkin_statistics::error::FitError;
 use bathkin_statistics::fit::Fit;
+use bathkin_statistics::mixed::Whitened;
 use bathkin_statistics::parameter::Parameter;
 use bathkin_statistics::profile::{ProfileEnd, profile_interval};
 
 use crate::error::{DataError, RequestProblem};
 use crate::objective::free::{FreeParameter, ParameterScale};
-use crate::result::half_width::{interval, only, quantile};
+use crate::result::half_width::{Uncertain, half_width, interval, only};
 use crate::result::solution::Solution;
 use crate::stop::unless_asked;
 
 impl Solution {
+    /// What its intervals are made of.
+    fn uncertain(&self) -> Uncertain<'_> {
+        let has_priors = !self.priors.is_empty();
+        Uncertain { fit: &self.fit, model: &self.model, mixed: self.mixed.as_ref(), has_priors }
+    }
+
     /// Half-width of the interval of a value with these derivatives, in its standard errors; `None` without a
     /// degree of freedom.
     pub(crate) fn quantile(&self, gradient: &[f64], level: f64) -> Option<f64> {
-        quantile(&self.fit, &self.model, !self.priors.is_empty(), gradient, level)
+        half_width(&self.uncertain(), gradient, level).map(|of| of.quantile)
     }
 
     /// The fit with that half-width for its bands and profiles.
@@ -27,17 +34,18 @@ impl Solution {
     }
 
     /// Interval of an estimate at a level, from its standard error; `None` where it has none. With several
-    /// estimated error variances, and with priors, it is Satterthwaite's.
+    /// estimated error variances, with priors, and with groups, it is Satterthwaite's.
     ///
     /// # Errors
     /// [`FitError`] for a place or level that does not exist.
     pub fn interval(&self, place: usize, level: f64) -> Result<Option<[f64; 2]>, DataError> {
         check_level(level)?;
         self.place_of(place)?;
-        Ok(interval(&self.fit, &self.model, !self.priors.is_empty(), place, level))
+        Ok(interval(&self.uncertain(), place, level))
     }
 
-    /// Ends of the profile-likelihood interval at a level; `None` on a side that the runs leave open.
+    /// Ends of the profile-likelihood interval at a level; `None` on a side that the runs leave open. With groups the
+    /// variances stay those of the fit.
     ///
     /// # Errors
     /// As [`profile_interval`], and where a fit along the profile does not succeed.
@@ -45,7 +53,13 @@ impl Solution {
         check_level(level)?;
         let (scale, parameter) = self.place_of(place)?;
         let at_level = self.with_quantile(&only(&self.fit, place), level);
-        let found = profile_interval(&self.with_priors()?, &at_level, place).map_err(DataError::from);
+        let found = match &self.mixed {
+            Some(of) => {
+                profile_interval(&Whitened { model: &self.model, whitening: &of.whitening }, &at_level, place)
+            }
+            None => profile_interval(&self.with_priors()?, &at_level, place),
+        };
+        let found = found.map_err(DataError::from);
         let found = unless_asked(&self.options.stop, found)?;
         let end = |end: ProfileEnd| match end {
             ProfileEnd::Failed { at, why } => {

@@ -95,13 +95,22 @@ impl Solution {
             digest: digest(&self.data),
             values: self.model.rows.len(),
             error_model: (0..self.model.columns.len()).map(|column| self.words(column)).collect(),
-            degrees_of_freedom: (fit.options.scale == Scale::Estimated).then_some(fit.degrees_of_freedom),
+            degrees_of_freedom: self.freedom_of_draws(),
             paths: self.estimates.iter().map(|estimate| estimate.path.clone()).collect(),
             by_logarithm: self.estimates.iter().map(|of| of.scale == ParameterScale::Log).collect(),
             estimates: self.estimates.iter().map(|estimate| estimate.value).collect(),
             ties: ties.collect(),
             covariance: (0..count).map(|a| (0..count).map(|b| fit.covariance[(a, b)]).collect()).collect(),
         }
+    }
+
+    /// Of all numbers together; with groups those of the number that has fewest, since draws have one Student's t.
+    fn freedom_of_draws(&self) -> Option<usize> {
+        if self.mixed.is_some() {
+            let of = |estimate: &PathEstimate| estimate.degrees_of_freedom.map(|freedom| freedom as usize);
+            return self.estimates.iter().filter_map(of).min();
+        }
+        (self.fit.options.scale == Scale::Estimated).then_some(self.fit.degrees_of_freedom)
     }
 
     /// The errors of a column, of the size that was found.

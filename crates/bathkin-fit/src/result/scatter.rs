@@ -23,6 +23,9 @@ impl Solution {
             (!row.observed.below).then_some(if known { 0 } else { row.column })
         };
         let mut groups: Vec<Option<usize>> = self.model.rows.iter().map(of_row).collect();
+        if let Some(mixed) = &self.mixed {
+            return LinearModel::with_effects(mixed, groups);
+        }
         groups.resize(self.fit.minimum.residuals.len(), None);
         LinearModel::about(&self.fit, groups)
     }

@@ -7,7 +7,9 @@
 //! ln L = -½ n [ln(2π χ²/n) + 1] - Σ ln σ (a common factor of the sigmas at its most likely value),
 //!
 //! σ in the unit of y: of relative errors it is sigma times y. A value below a limit of detection adds ln Φ(z) in
-//! place of its terms. Then AIC = -2 ln L + 2k and BIC = -2 ln L + k ln n, k = determined parameters, and one for an
+//! place of its terms. With groups ln L is the greatest marginal one
+//! ([`bathkin_statistics::mixed`]), the variance between groups of each label counts as a parameter, and χ² is rᵀV⁻¹r in units of
+//! the variance within. Then AIC = -2 ln L + 2k and BIC = -2 ln L + k ln n, k = determined parameters, and one for an
 //! estimated factor: those of statsmodels and of K. P. Burnham and D. R. Anderson, *Model Selection and Multimodel
 //! Inference*, 2nd ed., Springer 2002. lmfit's n ln(χ²/n) + 2k leaves out what does not depend on the model:
 //! differences of fits of the same values are the same, but for the parameter counted for the factor.
@@ -50,10 +52,12 @@ pub struct FitStatistics {
 impl Solution {
     /// The numbers that users of lmfit and statsmodels know.
     pub fn statistics(&self) -> FitStatistics {
-        let chisqr: f64 = self.residuals().iter().map(|residual| residual * residual).sum();
+        let of_rows = || self.residuals().iter().map(|residual| residual * residual).sum();
+        let chisqr: f64 = if self.mixed.is_some() { self.fit.sum_of_squares() } else { of_rows() };
         let (ndata, nfree) = (self.model.rows.len(), self.fit.degrees_of_freedom);
         let llf = self.log_likelihood(chisqr);
-        let k = criteria(&self.fit).counted as f64;
+        let counted = || criteria(&self.fit).counted;
+        let k = self.mixed.as_ref().map_or_else(counted, |mixed| mixed.criteria().counted) as f64;
         FitStatistics {
             ndata,
             nvarys: self.model.free.len(),
@@ -78,6 +82,9 @@ impl Solution {
             let unit = if column.errors.is_logarithmic() { row.observed.value } else { 1.0 };
             (sigma * unit).ln()
         };
+        if let Some(mixed) = &self.mixed {
+            return Some(mixed.marginal_log_likelihood() - read().map(ln_sigma).sum::<f64>());
+        }
         let of_rows =
             if known { chisqr + n * (2.0 * PI).ln() } else { n * ((2.0 * PI * chisqr / n).ln() + 1.0) };
         let llf = -0.5 * of_rows - read().map(ln_sigma).sum::<f64>();

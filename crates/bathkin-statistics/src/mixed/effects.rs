@@ -8,9 +8,10 @@
 //! estimates, but not that of τ. What is left is e = s² V⁻¹ r̂, its rows with the leverage 1 - s² P_ii. Source: C. R. Henderson,
 //! Biometrics 31 (1975) 423-447; G. K. Robinson, Statistical Science 6 (1991) 15-32.
 
-use nalgebra::DVector;
+use nalgebra::{DMatrix, DVector};
 
 use crate::mixed::fit::Mixed;
+use crate::mixed::freedom::Information;
 
 /// A group's predicted effect.
 #[derive(Debug, Clone, PartialEq)]
@@ -60,6 +61,42 @@ impl Mixed {
             }
         }
         found
+    }
+
+    /// Least squares with the effects as parameters: (slopes, residuals), the rows of the data first, then one for each effect
+    /// that holds it by √(s²/τ). Along the other columns it is the generalised least squares of the estimates.
+    pub(crate) fn augmented(&self) -> (DMatrix<f64>, DVector<f64>) {
+        let (linear, at) = (&self.linear, &self.solved);
+        let (rows, rank) = (linear.rows(), linear.rank());
+        let levels = || linear.grouping.levels().iter().zip(&at.ratios).filter(|(_, ratio)| **ratio > 0.0);
+        let count: usize = levels().map(|(level, _)| level.groups.len()).sum();
+        let effects = self.effects();
+        let mut slopes = DMatrix::zeros(rows + count, rank + count);
+        slopes.view_mut((0, 0), (rows, rank)).copy_from(&linear.columns.columns(0, rank));
+        let mut residuals = DVector::zeros(rows + count);
+        residuals.rows_mut(0, rows).copy_from_slice(&self.conditional().residuals);
+        let mut first = 0;
+        for (level, ratio) in levels() {
+            for (row, group) in level.of_row.iter().enumerate() {
+                slopes[(row, rank + first + group)] = linear.weights[row];
+            }
+            let held = ratio.sqrt().recip();
+            for (group, effect) in effects.iter().filter(|one| one.label == level.label).enumerate() {
+                slopes[(rows + first + group, rank + first + group)] = held;
+                residuals[rows + first + group] = held * effect.value;
+            }
+            first += level.groups.len();
+        }
+        (slopes, residuals)
+    }
+
+    /// Degrees of freedom of the test of a further term, its values by row; `None` where it tells nothing new.
+    pub fn freedom_of_term(&self, term: &[f64]) -> Option<f64> {
+        let linear = self.linear.with_term(term)?;
+        let at = linear.solve(&self.solved.ratios)?;
+        let along =
+            DVector::from_fn(linear.rank(), |place, _| f64::from(u8::from(place + 1 == linear.rank())));
+        Information::new(&linear, &at, self.within(), self.scale()).freedom(&at, self.within(), &along)
     }
 
     /// Residuals beside the effects, and their leverages.

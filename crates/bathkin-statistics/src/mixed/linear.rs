@@ -46,23 +46,27 @@ impl Linear {
         let raw = DVector::from_row_slice(residuals);
         let off = &raw - &basis * basis.tr_mul(&raw);
         let rank = basis.ncols();
-        let all = basis.insert_column(rank, 0.0);
-        let mut all = all;
-        all.set_column(rank, &off);
-        let width = rank + 1;
+        let mut columns = basis.insert_column(rank, 0.0);
+        columns.set_column(rank, &off);
+        Linear::of(columns, spectrum, (grouping, weights))
+    }
+
+    /// Of an orthonormal basis with residuals in its last column.
+    fn of(columns: DMatrix<f64>, spectrum: Spectrum, (grouping, weights): (&Grouping, &[f64])) -> Self {
+        let width = columns.ncols();
         let finest = grouping.finest();
         let mut moments = vec![0.0; finest.groups.len() * width];
         let mut sizes = vec![0.0; finest.groups.len()];
         for (row, group) in finest.of_row.iter().enumerate() {
             sizes[*group] += weights[row] * weights[row];
             for (place, moment) in moments[group * width..][..width].iter_mut().enumerate() {
-                *moment += all[(row, place)] * weights[row];
+                *moment += columns[(row, place)] * weights[row];
             }
         }
         let ln_of = |values: &[f64]| 2.0 * values.iter().map(|value| value.ln()).sum::<f64>();
         Linear {
-            square: all.tr_mul(&all),
-            columns: all,
+            square: columns.tr_mul(&columns),
+            columns,
             weights: weights.to_vec(),
             grouping: grouping.clone(),
             parents: grouping.parents(),
@@ -71,6 +75,26 @@ impl Linear {
             ln_scale: ln_of(&spectrum.singular_values[..spectrum.rank]) + ln_of(&spectrum.norms),
             spectrum,
         }
+    }
+
+    /// With a further column in the basis, what is new of a term; `None` where nothing is.
+    pub fn with_term(&self, term: &[f64]) -> Option<Self> {
+        // Part of the term that is not in the columns already.
+        const NEW: f64 = 1e-6;
+        let rank = self.rank();
+        let term = DVector::from_row_slice(&term[..self.rows()]);
+        let basis = self.columns.columns(0, rank);
+        let new = &term - basis * basis.tr_mul(&term);
+        let size = new.norm();
+        if size.is_nan() || size <= NEW * term.norm() {
+            return None;
+        }
+        let mut columns = self.columns.clone().insert_column(rank, 0.0);
+        columns.set_column(rank, &(new / size));
+        let along = columns.column(rank).dot(&columns.column(rank + 1));
+        let left = columns.column(rank + 1) - columns.column(rank) * along;
+        columns.set_column(rank + 1, &left);
+        Some(Linear::of(columns, self.spectrum.clone(), (&self.grouping, &self.weights)))
     }
 
     /// Rows.

@@ -33,6 +33,7 @@ pub(crate) mod arrhenius;
 pub(crate) mod assumed;
 pub(crate) mod data;
 pub(crate) mod estimates;
+pub(crate) mod groups;
 pub(crate) mod misfit;
 
 /// Numbers of rows, the first few.

@@ -104,7 +104,7 @@ def fit(
         >>> effects = of_batches.random_effects
         >>> [one.name for one in effects.components], effects.groups.group[1]
         (['batch', 'within'], 'b')
-        >>> effects.groups.effect[1] > 0 > effects.groups.effect[3]
+        >>> bool(effects.groups.effect[1] > 0 > effects.groups.effect[3])
         True
     """
     options = fit_options(

@@ -15,7 +15,7 @@ PRINTING = {"--json", "--quiet", "--help"}
 OF_FIT = {
     *("--start", "--bound", "--tie", "--per", "--prior", "--errors", "--absolute-sigma"),
     *("--relative-sigma", "--error", "--sigma-known", "--log-start", "--loss", "--loss-scale"),
-    "--starts",
+    *("--starts", "--group"),
 }
 
 

@@ -13,7 +13,7 @@ from bathkin.cli.guides import GUIDES, Guide
 PRINTING = {"--json", "--quiet", "--help"}
 # Of every command that fits.
 OF_FIT = {
-    *("--start", "--bound", "--tie", "--per", "--prior", "--errors", "--absolute-sigma"),
+    *("--start", "--bound", "--tie", "--per", "--group", "--prior", "--errors", "--absolute-sigma"),
     *("--relative-sigma", "--error", "--sigma-known", "--log-start", "--loss", "--loss-scale"),
     *("--starts", "--group"),
 }

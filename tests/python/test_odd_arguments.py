@@ -134,6 +134,7 @@ CALLS: dict[str, Callable[[Any, bk.Fit, bk.Recipe], Any]] = {
     "resampling": lambda odd, fit, short: fit.bootstrap(2, resampling=odd),
     "log_posterior": lambda odd, fit, short: fit.log_posterior(odd),
     "walkers": lambda odd, fit, short: fit.sample(2, 0, walkers=odd),
+    "posterior": lambda odd, fit, short: fit.posterior(odd, most=1000),
     "next_runs": lambda odd, fit, short: fit.next_runs(odd),
     "next_runs aim": lambda odd, fit, short: fit.next_runs({"temperature_c": [80]}, aim=odd),
     "forecast": lambda odd, fit, short: fit.forecast(odd, count=1),

@@ -135,6 +135,7 @@ CALLS: dict[str, Callable[[bk.Recipe, bk.Fit, bk.Bath], Any]] = {
     "profile": lambda slow, fitted, bath: [fitted.profile(RATE) for _ in range(1000)],
     "bootstrap": lambda slow, fitted, bath: fitted.bootstrap(100_000),
     "sample": lambda slow, fitted, bath: fitted.sample(steps=100_000),
+    "posterior": lambda slow, fitted, bath: fitted.posterior(100_000, most=100_000),
     "log_posterior": lambda slow, fitted, bath: fitted.log_posterior(
         np.tile([[fitted.estimates[0].value, 62.0]], (100_000, 1))
         + 1e-9 * np.arange(100_000)[:, None]

@@ -1,12 +1,13 @@
 //! Fits of recipes to runs and logs.
 
 use bathkin_fit::predict::{
-    Aim, DesignOptions, Forecast, ForecastOptions, MadeUp, NextRuns, Prediction, forecast, grid,
-    next_runs_reporting,
+    Aim, DesignOptions, Forecast, ForecastOptions, MadeUp, NextRuns, PosteriorDraws, Prediction, forecast,
+    grid, next_runs_reporting,
 };
 use bathkin_fit::result::FitResult;
 use bathkin_fit::{DataError, Stop};
 use bathkin_statistics::bootstrap::{Bootstrap, BootstrapOptions, Resampling};
+use bathkin_statistics::importance::SamplingOptions;
 use bathkin_statistics::progress::Done;
 use numpy::IntoPyArray;
 use pyo3::prelude::*;
@@ -92,6 +93,20 @@ impl RecipeFit {
             each.collect::<Vec<Result<f64, DataError>>>().into_iter().collect::<Result<Vec<f64>, DataError>>()
         })?;
         Ok(Array(values.into_pyarray(py)))
+    }
+
+    /// Weighted draws of the posterior; `progress` gets how many points are computed.
+    #[pyo3(signature = (effective, most, seed, progress = None))]
+    fn posterior(
+        &self,
+        py: Python<'_>,
+        effective: usize,
+        most: usize,
+        seed: u64,
+        progress: Option<Progress>,
+    ) -> PyResult<Made<PosteriorDraws>> {
+        let options = SamplingOptions { effective, most, seed };
+        self.watched(py, progress.as_ref(), |fit, done| fit.posterior_draws(&options, done)).map(Made)
     }
 
     /// Points about the estimates for a sampler to start from.

@@ -7,6 +7,7 @@
 //! | [`profile`], [`bootstrap`] | intervals that do not rest on a linear approximation |
 //! | [`multi_start`] | the same fit from many starts |
 //! | [`priors`] | what was known before, as normal priors; the posterior for samplers |
+//! | [`importance`] | draws from that posterior without a chain, and whether they can be trusted |
 //! | [`criteria`], [`lack_of_fit`], [`influence`], [`linear_model`] | whether to believe it: outlying rows, curvature, autocorrelation |
 //! | [`cross_validation`], [`ranking`] | what predicts cases left out; several models side by side |
 //! | [`mixed`] | rows of one batch, day or beaker, off together: random effects |
@@ -37,6 +38,7 @@ pub mod distribution;
 pub mod error;
 pub mod exact_sum;
 pub mod fit;
+pub mod importance;
 pub mod influence;
 pub mod kalman;
 pub mod lack_of_fit;

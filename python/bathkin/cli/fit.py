@@ -23,7 +23,7 @@ from bathkin.cli.options import (
 )
 from bathkin.cli.outputs import Command, claim, output_path, recipe_path, written
 from bathkin.core import files, layout
-from bathkin.core.arguments import MOST_REPEATS
+from bathkin.core.arguments import MOST_POINTS, MOST_REPEATS
 from bathkin.fit.bootstrap import Bootstrap
 from bathkin.fit.data import Sheets, names_of
 from bathkin.reports.documents import document
@@ -43,6 +43,12 @@ from bathkin.tables.runs import read_runs
     type=click.IntRange(2, MOST_REPEATS),
     metavar="N",
     help="Repeat it on N data drawn again.",
+)
+@click.option(
+    "--posterior",
+    type=click.IntRange(10, MOST_POINTS),
+    metavar="N",
+    help="Draw from its posterior, worth N independent draws.",
 )
 @click.option("--write", "target", type=recipe_path, help="Write the fitted recipe to this file.")
 @click.option(
@@ -64,6 +70,7 @@ def fit_command(
     logs: tuple[Path, ...],
     free: tuple[str, ...],
     bootstrap: int | None,
+    posterior: int | None,
     target: Path | None,
     labels: tuple[str, ...],
     plot: Path | None,
@@ -98,8 +105,10 @@ def fit_command(
     better = found.recipe(chosen) if target is not None or chosen else None
     showing = shows_progress(as_json, quiet)
     repeated = found.bootstrap(bootstrap, progress=showing) if bootstrap else None
+    drawn = found.posterior(posterior, progress=showing) if posterior else None
     if as_json:
-        more = {"bootstrap": _replicates(repeated)} if repeated else {}
+        more: dict[str, object] = {"bootstrap": _replicates(repeated)} if repeated else {}
+        more |= {"posterior": drawn.to_dict()} if drawn else {}
         print_json(
             document(
                 "fit", begun, begun.flags, depends_on=depends_on(found), **found.to_dict(), **more
@@ -107,6 +116,7 @@ def fit_command(
         )
     else:
         parts = [found.summary(), *([_bootstrap_text(repeated)] if repeated else [])]
+        parts += [drawn.summary()] if drawn else []
         text = with_assumptions("\n\n".join(parts), found.data, quiet)
         print_result(text, begun, begun.flags, quiet)
     if target is not None and better is not None:

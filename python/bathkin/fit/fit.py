@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from bathkin.core import layout
 from bathkin.core.arguments import (
+    MOST_POINTS,
     MOST_REPEATS,
     MOST_RUNS,
     above_zero,
@@ -22,6 +23,7 @@ from bathkin.fit.bootstrap import Bootstrap
 from bathkin.fit.data import Readable, Sheets, sheets_of
 from bathkin.fit.next_runs import Candidates, NextRuns, grids
 from bathkin.fit.options import FitOptions
+from bathkin.fit.posterior import Posterior
 from bathkin.fit.record import FitInput, FitRecord
 from bathkin.recipe.recipe import Recipe
 
@@ -93,8 +95,55 @@ class Fit(FitRecord):
 
         return sample(self, steps, burn_in, walkers, seed, progress)
 
+    def posterior(
+        self, effective: int = 1000, seed: int = 1, most: int = 100_000, progress: Progress = None
+    ) -> Posterior:
+        """Draws of the posterior without a chain: weighted points about the estimates.
+
+        Most posteriors of fits are close to a bell about the estimates; then a few thousand points
+        of a distribution a little wider, each with a weight, serve as well as a long chain.
+        `pareto_k` tells whether they do; where not, the result says so, and `sample` draws a chain.
+
+        Args:
+            effective: How many independent draws the points are to be worth.
+            seed: The same seed gives the same draws.
+            most: The most points that are computed for it.
+            progress: True for a bar, or a function that is called with the points computed.
+
+        Returns:
+            Draws with weights, and mean, standard deviation and interval of each number.
+
+        Raises:
+            DataError: For a number that the data leave open and that has no prior; for a robust
+                loss.
+
+        Example:
+            >>> import bathkin as bk
+            >>> runs = {"temperature_c": [76, 80, 84, 88, 90, 92],  # invented
+            ...         "deposition_um_h": [9.1, 11.9, 14.2, 18.3, 20.9, 22.3]}
+            >>> free = ["deposition.rate_mol_m2_s", "deposition.activation_energy_kj_mol"]
+            >>> found = bk.fit("nickel-acid", runs, free=free).posterior()
+            >>> found.trusted, found.marginals[1].path
+            (True, 'deposition.activation_energy_kj_mol')
+        """
+        with reporting(progress, "points", "sampling") as report:
+            return self._core.posterior(
+                whole("effective", effective, least=10, most=MOST_POINTS),
+                whole("most", most, least=10, most=MOST_POINTS),
+                whole("seed", seed),
+                report,
+            )
+
     def to_arviz(self, **sampling: Any) -> Any:
-        """Samples as ArviZ takes them; arguments as of `sample`."""
+        """Draws of the posterior as ArviZ takes them.
+
+        Those of `posterior`; where its weights cannot be trusted, or with arguments of `sample`, a
+        chain.
+        """
+        if not sampling:
+            found = self.posterior()
+            if found.trusted:
+                return found.to_arviz()
         return self.sample(**sampling).to_arviz()
 
     def next_runs(

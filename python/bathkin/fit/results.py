@@ -513,6 +513,61 @@ class Bootstrap(Result):
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Posterior(Result):
+    """Weighted draws of the posterior.
+
+    Attributes:
+        paths: The numbers, as in `estimates` and `starts` of the fit.
+        draws: Draws, a row each with a value for every path, in the recipe's units.
+        weights: Weight of each; they add up to one.
+        equal: Places of draws of equal weight, as many as all are worth, for what takes no
+            weights.
+        log_posterior: Logarithm of the posterior density of each, up to a constant.
+        marginals: Mean, standard deviation, median and 95 % interval of each number.
+        effective: How many independent draws they are worth.
+        pareto_k: Shape of the tail of the weights.
+        largest_trusted_k: The largest shape with which they may be trusted.
+        mended: How often the proposal was mended before.
+        evaluations: How often the model was computed.
+        remarks: What is to be said of them.
+    """
+
+    _ARRAYS: ClassVar = frozenset({"draws", "weights", "log_posterior"})
+
+    paths: list[str]
+    draws: NDArray[np.float64]
+    weights: NDArray[np.float64]
+    equal: list[int]
+    log_posterior: NDArray[np.float64]
+    marginals: list[Marginal]
+    effective: float
+    pareto_k: float
+    largest_trusted_k: float
+    mended: int
+    evaluations: int
+    remarks: list[Remark]
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Marginal(Result):
+    """One number of a posterior.
+
+    Attributes:
+        path: Which number.
+        mean: Mean.
+        standard_deviation: Standard deviation.
+        median: Median.
+        interval95: Ends between which the middle 95 % lie.
+    """
+
+    path: str
+    mean: float
+    standard_deviation: float
+    median: float
+    interval95: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
 class NextRuns(Result):
     """Runs to make next.
 

@@ -7,6 +7,8 @@ use bathkin_fit::estimate::Prior;
 use bathkin_fit::predict::draws;
 use bathkin_fit::{Data, DataError, FitSpecification, RecipeFit, RecipeFitOptions, Sheet, fit_recipe};
 use bathkin_statistics::Scale;
+use bathkin_statistics::importance::SamplingOptions;
+use bathkin_statistics::quantiles::two_sided_tail;
 use nalgebra::{DMatrix, DVector};
 
 use support::fits::{ENERGY, PH_ORDER, RATE, asked, close, has, runs};
@@ -188,6 +190,65 @@ fn draws_and_starts_of_samplers_have_the_covariance_of_the_fit() {
     // Asking for more leaves the first ones as they were.
     assert_eq!(draws(&found.record(), 10, 11).expect("draws").values[..], drawn.values[..10]);
     assert_ne!(draws(&found.record(), 10, 12).expect("draws").values[..], drawn.values[..10]);
+}
+
+/// Producer: the normal equations of the line, where the posterior over (ln rate, Ea) is normal, and Student's t where the
+/// size of the errors is not known; five standard errors.
+#[test]
+fn the_posterior_of_a_line_is_drawn_without_a_chain() {
+    for (scale, quantile) in [(Scale::Known, 1.959_964), (Scale::Estimated, 2.776_445)] {
+        let found = fitted(scale, &[]);
+        let options = SamplingOptions { effective: 4000, most: 100_000, seed: 7 };
+        let drawn = found.posterior_draws(&options, &|_| {}).expect("draws");
+        assert!(drawn.pareto_k < drawn.largest_trusted_k && drawn.remarks.is_empty(), "{:?}", drawn.remarks);
+        assert!(drawn.effective >= 4000.0 && drawn.mended == 0);
+        let share = drawn.effective / drawn.draws.len() as f64;
+        // The proposal is the posterior itself where the scale is estimated.
+        assert!(share > if scale == Scale::Known { 0.85 } else { 0.999 }, "{share}");
+        let error = 5.0 / drawn.effective.sqrt();
+        let (energy, estimate) = (&drawn.marginals[1], &found.estimates[1]);
+        let se = estimate.standard_error.unwrap();
+        assert!((energy.mean - estimate.value).abs() < 1.5 * error * se, "{energy:?}");
+        for (end, sign) in energy.interval95.iter().zip([-1.0, 1.0]) {
+            let expected = estimate.value + sign * quantile * se;
+            assert!((end - expected).abs() < 6.0 * error * se, "{end} and not {expected}");
+        }
+        for place in [0, 17] {
+            let there = found.log_posterior(&drawn.draws[place]).expect("a density");
+            close(drawn.log_posterior[place], there, 1e-12, "density");
+        }
+        let rate = &drawn.marginals[0];
+        close(rate.median, found.estimates[0].value, 0.01, "median of the rate");
+    }
+}
+
+/// Part of a normal distribution beyond a value.
+fn upper_tail(value: f64) -> f64 {
+    let both = two_sided_tail(value, None).expect("a tail");
+    if value > 0.0 { 0.5 * both } else { 1.0 - 0.5 * both }
+}
+
+/// Of a number on its bound the posterior lies on one side. Producer: the normal distribution of the energy cut at 62.
+#[test]
+fn a_bound_cuts_the_posterior_and_draws_of_what_is_open_are_refused() {
+    let bounds = vec![(ENERGY.to_owned(), 62.0, 90.0)];
+    let with = RecipeFitOptions { bounds, ..options(Scale::Known, &[]) };
+    let held = fit_recipe(&power_law(), &[rates()], &with).expect("a fit");
+    assert_eq!(held.estimates[1].status, "at_bound");
+    let options_of = SamplingOptions { effective: 4000, most: 100_000, seed: 7 };
+    let drawn = held.posterior_draws(&options_of, &|_| {}).expect("draws");
+    let free = fitted(Scale::Known, &[]);
+    let (mean, sd) = (free.estimates[1].value, free.estimates[1].standard_error.unwrap());
+    let cut = (62.0 - mean) / sd;
+    let density = (-0.5 * cut * cut).exp() / (2.0 * std::f64::consts::PI).sqrt();
+    let beyond = upper_tail(cut);
+    close(drawn.marginals[1].mean, mean + sd * density / beyond, 0.003, "mean beyond the cut");
+    assert!(drawn.draws.iter().zip(&drawn.weights).all(|(at, weight)| at[1] >= 62.0 || *weight == 0.0));
+    let one_temperature =
+        runs(&[("temperature_c", &[82.0; 4]), ("deposition_um_h", &[12.0, 12.3, 11.9, 12.2])]);
+    let open = fit_recipe(&power_law(), &[one_temperature], &options(Scale::Known, &[])).expect("a fit");
+    let error = open.posterior_draws(&options_of, &|_| {}).unwrap_err().to_string();
+    assert!(error.contains("rank_deficient") && error.contains("a prior"), "{error}");
 }
 
 /// Producer: quantiles of Student's t with 4 degrees of freedom; five standard errors of a part of the draws.

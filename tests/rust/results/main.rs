@@ -102,6 +102,7 @@ fn rooms() -> Vec<(&'static str, String)> {
                 add.class::<FitResult<'static>>();
                 add.class::<Prediction>();
                 add.class::<Bootstrap>();
+                add.class::<bathkin_fit::predict::PosteriorDraws>();
                 add.class::<NextRuns>();
                 add.class::<Forecast>();
                 add.class::<ModelComparison>();

@@ -7,6 +7,7 @@ mod correlation;
 mod coverage;
 mod cross_validation;
 mod design;
+mod importance;
 mod kalman;
 mod line;
 mod mixed;

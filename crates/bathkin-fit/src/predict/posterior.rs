@@ -44,15 +44,27 @@ impl Solution {
 
     /// The same at the solver's numbers, over the recipe's.
     fn ln_posterior_inside(&self, inside: &[f64]) -> f64 {
+        self.over_recipe(self.ln_density_inside(inside), inside)
+    }
+
+    /// The logarithm of a density over the solver's numbers, as of one over the recipe's: divided by each number that is
+    /// fitted by its logarithm.
+    pub(crate) fn over_recipe(&self, ln_density: f64, inside: &[f64]) -> f64 {
+        if ln_density == f64::NEG_INFINITY {
+            return ln_density;
+        }
+        let by_logarithm = self.model.free.iter().zip(inside);
+        let logarithms = by_logarithm.filter(|(one, _)| one.scale == ParameterScale::Log);
+        ln_density - logarithms.map(|(_, value)| value).sum::<f64>()
+    }
+
+    /// Logarithm of the posterior density over the solver's numbers.
+    pub(crate) fn ln_density_inside(&self, inside: &[f64]) -> f64 {
         let within = self.fit.options.bounds.as_ref().is_none_or(|bounds| holds(bounds, inside));
         if !within || inside.iter().any(|value| !value.is_finite()) {
             return f64::NEG_INFINITY;
         }
         let scale = if self.is_censored() { Scale::Known } else { self.fit.options.scale };
-        let over_logarithms: f64 = (self.model.free.iter().zip(inside))
-            .filter(|(number, _)| number.scale == ParameterScale::Log)
-            .map(|(_, value)| value)
-            .sum();
         let density = match &self.mixed {
             Some(mixed) => {
                 let of = Whitened { model: &self.model, whitening: &mixed.whitening };
@@ -61,7 +73,7 @@ impl Solution {
             None => log_posterior(&self.model, &self.priors, scale, inside),
         };
         match density {
-            Ok(found) if !found.is_nan() => found - over_logarithms,
+            Ok(found) if !found.is_nan() => found,
             _ => f64::NEG_INFINITY,
         }
     }
@@ -74,15 +86,8 @@ impl Solution {
     /// [`DataError`] where a number is not determined, so that there is no posterior without a prior of it;
     /// where the draws do not hit what the recipe takes; for a robust loss.
     pub fn sampler_start(&self, count: usize, seed: u64) -> Result<Vec<Vec<f64>>, DataError> {
-        self.check_loss()?;
         const TRIES: usize = 100;
-        let open = |parameter: &&bathkin_statistics::parameter::Parameter| {
-            !matches!(parameter.determination, Determination::Ok | Determination::AtBound)
-        };
-        if let Some(open) = self.fit.parameters.iter().find(open) {
-            let (path, determination) = (open.name.clone(), open.determination);
-            return Err(RequestProblem::NoPosterior { path, determination }.into());
-        }
+        self.check_has_posterior()?;
         let source = Source::of(&self.record())?;
         let one = |draw: usize| {
             let mut random = Stream::new(seed, draw as u64);
@@ -94,6 +99,17 @@ impl Solution {
         (0..count).map(one).collect()
     }
 
+    /// A posterior over all numbers: those that the data leave open have a prior, and errors are those of a likelihood.
+    pub(crate) fn check_has_posterior(&self) -> Result<(), DataError> {
+        self.check_loss()?;
+        let open = |parameter: &&bathkin_statistics::parameter::Parameter| {
+            !matches!(parameter.determination, Determination::Ok | Determination::AtBound)
+        };
+        let Some(open) = self.fit.parameters.iter().find(open) else { return Ok(()) };
+        let (path, determination) = (open.name.clone(), open.determination);
+        Err(RequestProblem::NoPosterior { path, determination }.into())
+    }
+
     fn check_loss(&self) -> Result<(), DataError> {
         if self.options.loss == Loss::Linear {
             return Ok(());
@@ -101,13 +117,17 @@ impl Solution {
         Err(FitError::RobustLoss { method: "a posterior" }.into())
     }
 
+    /// How far the data, with all others held, would let a parameter on a bound go.
+    pub(crate) fn width_at_bound(&self, place: usize) -> f64 {
+        self.fit.variance.unwrap_or(1.0).sqrt() / self.fit.minimum.jacobian.column(place).norm()
+    }
+
     /// Parameters on a bound, shifted inside.
     fn off_bounds(&self, mut point: Vec<f64>, random: &mut Stream) -> Vec<f64> {
         let Some(bounds) = &self.fit.options.bounds else { return point };
         let minimum = &self.fit.minimum;
         for (place, value) in point.iter_mut().enumerate().filter(|(place, _)| minimum.at_bound[*place]) {
-            let slope = minimum.jacobian.column(place).norm();
-            let width = self.fit.variance.unwrap_or(1.0).sqrt() / slope;
+            let width = self.width_at_bound(place);
             let (lower, upper) = (bounds.lower[place], bounds.upper[place]);
             let way = if (*value - lower).abs() <= (upper - *value).abs() { 1.0 } else { -1.0 };
             if width.is_finite() {

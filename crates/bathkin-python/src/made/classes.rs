@@ -35,6 +35,7 @@ classes! {
     "bathkin.fit.forecast": bathkin_fit::predict::Forecast => "Forecast";
     "bathkin.fit.model_comparison": bathkin_fit::predict::ModelComparison => "ModelComparison";
     "bathkin.fit.next_runs": bathkin_fit::predict::NextRuns => "NextRuns";
+    "bathkin.fit.posterior": bathkin_fit::predict::PosteriorDraws => "Posterior";
     "bathkin.fit.prediction": bathkin_fit::predict::Prediction => "Prediction";
     "bathkin.life.bleed":
         bathkin::study::BleedForLimit => "BleedForLimit",

@@ -51,6 +51,20 @@ remarks! {
 }
 
 remarks! {
+    /// What is to be said of draws of a posterior.
+    OfPosterior;
+
+    "weights-not-trusted", NotTrusted { pareto_k: f64, largest_trusted_k: f64, effective: f64, points: usize } => format!(
+        "the weights have too heavy a tail (Pareto k = {pareto_k:.2}, at most {largest_trusted_k:.2} is trusted; {points} points \
+         are worth {effective:.0}): the posterior is far from a bell about the estimates, so take a chain, fit.sample()"
+    );
+
+    "few-effective", FewEffective { effective: f64, asked: usize, points: usize } => format!(
+        "{points} points are worth {effective:.0} independent draws where {asked} were asked for: allow more points"
+    );
+}
+
+remarks! {
     /// What limits a forecast.
     OfForecast;
 

@@ -97,12 +97,12 @@ def _labelled(axes: Any, paths: Sequence[str], row: int, column: int, count: int
 
 
 def _short(path: str) -> str:
-    """The words of a path without its law, and the unit below; the label of a group stays.
+    r"""The words of a path without its law, and the unit below; the label of a group stays.
 
     Example:
         >>> from bathkin.plots.posterior import _short
         >>> _short("deposition.saturation.nickel.constant_mol_l")
-        'saturation nickel\\nconstant\\nmol/L'
+        'saturation nickel\nconstant\nmol/L'
     """
     whole, _, group = path.partition("@")
     words, unit = named(whole.rpartition(".")[2])

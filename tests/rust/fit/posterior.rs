@@ -11,6 +11,7 @@ use bathkin_statistics::importance::SamplingOptions;
 use bathkin_statistics::quantiles::two_sided_tail;
 use nalgebra::{DMatrix, DVector};
 
+use support::calibration;
 use support::fits::{ENERGY, PH_ORDER, RATE, asked, close, has, runs};
 use support::recipes::power_law;
 
@@ -219,6 +220,17 @@ fn the_posterior_of_a_line_is_drawn_without_a_chain() {
         }
         let rate = &drawn.marginals[0];
         close(rate.median, found.estimates[0].value, 0.01, "median of the rate");
+    }
+}
+
+/// Producer: the uniform distribution; exceeded once in a thousand such collections of sets.
+#[test]
+fn numbers_of_simulated_sets_lie_anywhere_in_their_posteriors() {
+    let found: Vec<[f64; 3]> = (0..20).map(calibration::place).collect();
+    for at in 0..3 {
+        let mut places: Vec<f64> = found.iter().map(|place| place[at]).collect();
+        let distance = calibration::distance(&mut places);
+        assert!(distance < 1.95, "number {at}: {distance}");
     }
 }
 

@@ -3,6 +3,7 @@
 //! A file that is missing, or a column that is not there, fails loudly: a test that cannot find its
 //! truth has not passed.
 
+pub mod calibration;
 pub mod copper;
 pub mod coupons;
 mod csv;

@@ -33,6 +33,7 @@ from bathkin.fit.forecast import Forecast
 from bathkin.fit.model_comparison import ModelComparison
 from bathkin.fit.next_runs import NextRuns
 from bathkin.fit.options import FitOptions
+from bathkin.fit.posterior import Posterior
 from bathkin.fit.prediction import Prediction
 from bathkin.life.bleed import BleedForLimit, SteadyBleed
 from bathkin.life.cost import LifeCost
@@ -709,6 +710,17 @@ class RecipeFit:
         """
         The most informative runs; candidates are every combination of each grid, and `progress` gets
         how many of them are computed.
+        """
+    def posterior(
+        self,
+        /,
+        effective: SupportsIndex,
+        most: SupportsIndex,
+        seed: SupportsIndex,
+        progress: Callable[[float], object] | None = None,
+    ) -> Posterior:
+        """
+        Weighted draws of the posterior; `progress` gets how many points are computed.
         """
     def predict(
         self, /, settings: SupportsGetItem[int, tuple[str, SupportsFloat | SupportsIndex]]

@@ -27,7 +27,7 @@ def inference_data(
         import arviz
     except ImportError as error:
         raise BathkinError(NEEDED) from error
-    groups = {"posterior": dict(posterior), "sample_stats": dict(sample_stats)}
+    groups: dict[str, Any] = {"posterior": dict(posterior), "sample_stats": dict(sample_stats)}
     # From version 1 on the groups are one argument.
     if int(arviz.__version__.partition(".")[0]) >= 1:
         return arviz.from_dict(groups)

@@ -157,8 +157,9 @@ def sample(
                 state = after
                 if report is not None:
                     report(done)
-    # Quiet about short chains: the sample says so itself.
-    times = sampler.get_autocorr_time(quiet=True, tol=0)
+    # Quiet about short chains, and walkers that never moved: the sample says so itself.
+    with np.errstate(invalid="ignore", divide="ignore"):
+        times = sampler.get_autocorr_time(quiet=True, tol=0)
     return Sample(
         names,
         sampler.get_chain(),

@@ -30,10 +30,21 @@ _MOST = 8
 class Draws(Protocol):
     """What is drawn of a posterior; see `bathkin.fit.posterior.Posterior`."""
 
-    paths: list[str]
-    effective: float
-    remarks: Sequence[Any]
-    marginals: Sequence[Any]
+    @property
+    def paths(self) -> Sequence[str]:
+        """The numbers."""
+
+    @property
+    def effective(self) -> float:
+        """How many independent draws all are worth."""
+
+    @property
+    def marginals(self) -> Sequence[Any]:
+        """What is known of each number."""
+
+    @property
+    def remarks(self) -> Sequence[Any]:
+        """What is to be said."""
 
     @property
     def equal_draws(self) -> NDArray[np.float64]:

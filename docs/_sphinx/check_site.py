@@ -1,6 +1,6 @@
-"""Fails when a page of a built site asks an outside host, or links to what is not in the site.
+"""Fails when a page of a built site asks an outside host or links to what is not in the site.
 
-Looked at are scripts, styles, pictures and frames, and every internal link with its anchor.
+A page must not name a folder of the machine that built it either. Looked at are scripts, styles, pictures and frames, and every internal link with its anchor.
 Links to other hosts are not followed: building and checking need no network.
 """
 
@@ -45,8 +45,11 @@ def faults(site: Path) -> tuple[int, list[str]]:
         if "_static" not in page.parts
     }
     found = []
+    built_in = str(site.resolve().parent)
     for path, page in sorted(pages.items()):
         name = path.relative_to(site.resolve())
+        if built_in in path.read_text(encoding="utf-8"):
+            found.append(f"{name}: names {built_in}, where it was built")
         found += [f"{name}: asks {address}" for address in page.asked]
         for address in sorted(set(page.links)):
             parts = urlsplit(address)

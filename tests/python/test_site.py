@@ -45,5 +45,14 @@ def test_links_that_lead_nowhere_and_outside_hosts_are_found(
     ]
 
 
+def test_a_folder_of_this_machine_is_found(
+    check: ModuleType, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "site").mkdir()
+    (tmp_path / "site" / "index.html").write_text(f"<p>{tmp_path}/log.csv: 60 rows</p>")
+    assert check.main(tmp_path / "site") == 1
+    assert capsys.readouterr().out == f"index.html: names {tmp_path}, where it was built\n"
+
+
 def test_a_site_without_pages_is_a_fault(check: ModuleType, tmp_path: Path) -> None:
     assert check.main(tmp_path) == 1

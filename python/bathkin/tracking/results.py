@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from bathkin.core.result import Result
 from bathkin.core.results import Flag, Remark
 from bathkin.fit.results import DateSpread, HeldNumber, Spread
-from bathkin.life.results import GivenLimit
+from bathkin.life.results import GivenLimit, SolverStatistics
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -36,6 +36,7 @@ class Track(Result):
         beyond: Members that reached no limit in the longest time; they count as longer than any
             number.
         failed: Members whose life failed; they are in no spread.
+        effort: Work of the members' lives, those that failed aside.
         first_failure: Why the first of them failed.
         ends_h: End of each member, h from the first row; `None` where it failed or reaches no
             limit.
@@ -72,6 +73,7 @@ class Track(Result):
     members: int
     beyond: int
     failed: int
+    effort: SolverStatistics
     first_failure: Remark | None
     ends_h: list[float | None]
     drawn: list[str]
@@ -165,7 +167,8 @@ class Finding(Result):
 
     Attributes:
         code: What it is, by name: `unlogged_addition`, `less_added`, `forgotten_dose`,
-            `outlying_reading`, `added_too_much`, `added_too_little`, `strength`, `model_misses`.
+            `outlying_reading`, `column_misread`, `added_too_much`, `added_too_little`, `strength`,
+            `model_misses`.
         grade: How sure. One of `look`, `finding`.
         row: Row of the log, as its author counts; the addition is after it. None of the whole log.
         at_h: Clock time of that row from the first one, h.

@@ -35,14 +35,17 @@ pub enum SheetProblem {
     /// A log whose pH is to be followed and that has none, or too few.
     #[error(
         "{}: the pH of this log cannot be followed ([log] ph = \"as measured\"); expected a column ph or ph_25c with two rows \
-         or more, or [log] ph = \"compared\"",
-        column.as_ref().map_or("no column of a pH".to_owned(), |column| format!("{column} has {rows} rows with a value"))
+         or more, or [log] ph = \"compared\"{}",
+        column.as_ref().map_or("no column of a pH".to_owned(), |column| format!("{column} has {rows} rows with a value")),
+        not_followed.as_ref().map_or(String::new(), |why| format!("; {why}"))
     )]
     NoPhToFollow {
         /// Its column of the pH.
         column: Option<String>,
-        /// Rows that have one.
+        /// Rows that have one to follow.
         rows: usize,
+        /// Why the first of the others is none.
+        not_followed: Option<String>,
     },
     /// No measured value in any row.
     #[error("nothing was measured: no value in {}", columns.join(", "))]

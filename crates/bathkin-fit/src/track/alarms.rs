@@ -6,7 +6,7 @@ use bathkin::tank::Quantity;
 
 use crate::error::DataError;
 use crate::format::number;
-use crate::track::finding::{Finding, Grade, OUTLYING};
+use crate::track::finding::{Finding, Grade, MISREAD, OUTLYING};
 use crate::track::observed::ObservedLog;
 use crate::track::rest::Member;
 use crate::track::result::Alarm;
@@ -111,7 +111,7 @@ pub(crate) fn alarms(
     let last = log.rows.last().copied();
     for finding in findings {
         let wild = finding.code == OUTLYING && finding.grade == Grade::Finding;
-        if wild && finding.row == last {
+        if finding.code == MISREAD || (wild && finding.row == last) {
             let text = format!("{}: analyse again before you dose", finding.text);
             let (of, value) = (finding.of.clone(), finding.size);
             found.push(Alarm { code: "reading", of, value, bound: None, text });

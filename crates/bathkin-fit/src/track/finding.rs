@@ -9,6 +9,8 @@ pub(crate) const FINDING: f64 = 2.8;
 pub(crate) const WHOLE_DOSE: &str = "the whole dose";
 /// Code of a reading that is off, and that no jump explains.
 pub(crate) const OUTLYING: &str = "outlying_reading";
+/// Code of a column that is ten times too large or too small.
+pub(crate) const MISREAD: &str = "column_misread";
 /// Rows at the start that tell the start.
 pub(crate) const SETTLING: usize = 2;
 
@@ -25,8 +27,8 @@ pub enum Grade {
 /// What is odd.
 #[derive(Debug, Clone, PartialEq, JsonSchema, Serialize)]
 pub struct Finding {
-    /// What it is, by name: `unlogged_addition`, `less_added`, `forgotten_dose`, `outlying_reading`, `added_too_much`,
-    /// `added_too_little`, `strength`, `model_misses`.
+    /// What it is, by name: `unlogged_addition`, `less_added`, `forgotten_dose`, `outlying_reading`, `column_misread`,
+    /// `added_too_much`, `added_too_little`, `strength`, `model_misses`.
     pub code: &'static str,
     /// How sure.
     pub grade: Grade,

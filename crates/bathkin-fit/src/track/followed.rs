@@ -16,7 +16,7 @@ use nalgebra::{DMatrix, DVector};
 
 use crate::error::DataError;
 use crate::track::coordinates::Coordinates;
-use crate::track::observed::{Channel, Observed, ObservedLog};
+use crate::track::observed::{Channel, Observed, ObservedLog, WILD};
 use crate::track::unknown::{Kind, LEVEL, Unknown, place_of, tank_at};
 
 /// Relative tolerance of the integration between rows.
@@ -159,8 +159,9 @@ impl<'a> TrackedBath<'a> {
         }
     }
 
-    /// A content of which another reading on the same side says that it moved, and by which variance it is opened.
-    fn released(&self, one: &Observed, x: &[f64]) -> Option<(usize, f64)> {
+    /// A content of which another reading on the same side says that it moved, and by which variance it is opened. No electrode is
+    /// as far off as a pH that is wild.
+    fn released(&self, one: &Observed, expected: f64, x: &[f64]) -> Option<(usize, f64)> {
         const PART: f64 = 0.1;
         const PH: f64 = 0.1;
         match one.channel {
@@ -171,6 +172,7 @@ impl<'a> TrackedBath<'a> {
             Channel::Content(slot) if slot != self.coordinates.base() => {
                 Some((slot, (PART * x[slot]).powi(2)))
             }
+            Channel::Ph if (one.value - expected).abs() > WILD => None,
             Channel::Ph => self.place(Kind::Electrode).map(|place| (place, PH * PH)),
             _ => None,
         }
@@ -249,7 +251,7 @@ impl Followed for TrackedBath<'_> {
         }
         let reading = |((one, expected), slopes): ((&&Observed, f64), Vec<f64>)| {
             let (measured, variance) = Self::measured(one);
-            let released = self.released(one, x);
+            let released = self.released(one, expected, x);
             Reading { channel: one.column, measured, expected, slopes, variance, released }
         };
         let tells = |((one, expected), _): &((&&Observed, f64), Vec<f64>)| {

@@ -17,6 +17,7 @@
 //! | `findings` | what is odd, in two grades |
 //! | `corrector` | what following a measured pH took |
 //! | `accept` | findings that are acted on |
+//! | `misread` | columns that are ten times too large or too small |
 //! | `standing` | how it stands today |
 //! | `alarms` | what asks for somebody now |
 //! | `all_along` | what the whole log tells: drifts, strengths, what the model misses |
@@ -42,6 +43,7 @@ mod followed;
 mod held;
 mod load;
 mod members;
+mod misread;
 mod moved;
 mod numbers;
 mod observed;

@@ -19,6 +19,8 @@ use crate::format::number;
 
 /// Relative standard deviation of an analysis of the by-product (assumed: a laboratory's, seldom better).
 const BY_PRODUCT_RELATIVE: f64 = 0.05;
+/// A reading off by more than this factor, or a pH off by as much, is in no pass.
+pub(crate) const WILD: f64 = 1.65;
 /// Standard deviation of the same near nothing, mol/L (assumed).
 const BY_PRODUCT_FLOOR_MOL_L: f64 = 0.02;
 

@@ -13,14 +13,13 @@ use crate::track::coordinates::Coordinates;
 use crate::track::finding::{Finding, Grade, OUTLYING, SmallestSeen};
 use crate::track::findings::findings;
 use crate::track::followed::TrackedBath;
-use crate::track::observed::{Channel, Observed, ObservedLog};
+use crate::track::misread::columns_at_once;
+use crate::track::observed::{Channel, Observed, ObservedLog, WILD};
 use crate::track::start::{Age, Beginning, beginning};
 use crate::track::unknown::{AgeingForm, Kind, Unknown, place_of, tank_at, unknowns};
 
 /// Standard deviations beyond which a reading is left out.
 const GATE: f64 = 4.0;
-/// A reading off by more than this factor is in no pass.
-const WILD: f64 = 1.65;
 /// What a titration of the metal scatters by, where the log does not tell (common practice, no source).
 const TITRATION: f64 = 0.02;
 const LEAST_TITRATION: f64 = 0.005;
@@ -115,7 +114,7 @@ pub(crate) fn passes(
             titration,
             noise_is_estimated: estimated,
             never_analysed,
-            findings: found,
+            findings: columns_at_once(&log, found),
             smallest_seen,
             ln_likelihood,
             tank,

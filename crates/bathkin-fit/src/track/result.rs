@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use bathkin::Remark;
 use bathkin::flag::Flag;
+use bathkin::life::SolverStatistics;
 
 use crate::predict::held::HeldNumber;
 use crate::predict::spread::{DateSpread, Spread};
@@ -49,6 +50,8 @@ pub struct Track {
     pub beyond: usize,
     /// Members whose life failed; they are in no spread.
     pub failed: usize,
+    /// Work of the members' lives, those that failed aside.
+    pub effort: SolverStatistics,
     /// Why the first of them failed.
     pub first_failure: Option<Remark>,
     /// End of each member, h from the first row; `None` where it failed or reaches no limit.

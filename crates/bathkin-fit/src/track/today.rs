@@ -1,6 +1,7 @@
 //! A bath today: everything of [`Track`].
 
 use bathkin::constants::SECONDS_PER_HOUR;
+use bathkin::life::SolverStatistics;
 use bathkin::study::InUse;
 use bathkin::tank::{Tank, Work};
 use bathkin::{Flag, Recipe};
@@ -19,7 +20,7 @@ use crate::track::load::{LoadAhead, WorkAhead};
 use crate::track::numbers::{Number, numbers};
 use crate::track::observed::ObservedLog;
 use crate::track::passes::{Passes, passes, with_form};
-use crate::track::rest::Today;
+use crate::track::rest::{Member, Today};
 use crate::track::result::{AgeingWeight, Track};
 use crate::track::standing::{Shown, next_analyses, passed, standing};
 use crate::track::start::Age;
@@ -176,6 +177,7 @@ pub fn track(
     let beyond =
         members.iter().filter(|member| matches!(&member.ends, Ok(rest) if rest.verdict.limit == "none"));
     let alarms = alarms(recipe, &shown, &ends, &members, now_h, &findings, &observed)?;
+    let effort = effort(&members);
     let lived = members.iter().filter_map(|member| member.ends.as_ref().ok());
     let track = Track {
         now_h,
@@ -194,6 +196,7 @@ pub fn track(
         members: members.len(),
         beyond: beyond.count(),
         failed,
+        effort,
         first_failure: members.iter().find_map(|member| member.ends.as_ref().err().map(DataError::remark)),
         ends_h: ends,
         dump,
@@ -220,6 +223,15 @@ pub fn track(
         flags: flags(recipe, log, &observed)?,
     };
     Ok(Tracked { track, in_use: InUse { tank, state } })
+}
+
+/// Work of the lives of members.
+fn effort(members: &[Member]) -> SolverStatistics {
+    let each = || members.iter().filter_map(|member| member.ends.as_ref().ok()).map(|rest| &rest.effort);
+    SolverStatistics {
+        right_hand_sides: each().map(|of| of.right_hand_sides).sum(),
+        stops: each().map(|of| of.stops).sum(),
+    }
 }
 
 /// What is doubtful of the recipe and of the log.

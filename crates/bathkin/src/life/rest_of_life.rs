@@ -1,9 +1,9 @@
 //! The life of a bath that is in use, from where it stands to its first limit.
 
-use super::Verdict;
 use super::limits::Limit;
 use super::settings::Settings;
 use super::simulate::{Used, carry_on, fresh_state};
+use super::{SolverStatistics, Verdict};
 use crate::constants::SECONDS_PER_HOUR;
 use crate::error::Result;
 use crate::tank::{Balances, Readings, Tank};
@@ -17,6 +17,8 @@ pub struct RestOfLife {
     pub area_left_m2: f64,
     /// Turnovers still to come, by metal plated.
     pub turnovers_left: f64,
+    /// How much work the computation was.
+    pub effort: SolverStatistics,
 }
 
 /// Continues a bath of a tank by its policies from a state to the first limit; the fresh bath has totals, mol/L. A bath
@@ -46,6 +48,7 @@ pub fn rest_of_life(
     Ok(RestOfLife {
         area_left_m2: life.verdict.area_m2 - now.area_m2,
         turnovers_left: life.verdict.turnovers_plated - now.turnovers_plated,
+        effort: life.effort,
         verdict: life.verdict,
     })
 }

@@ -29,6 +29,7 @@ pub(crate) fn doubts(
     let mut found: Vec<LogDoubt> = log.doubts.iter().cloned().map(LogDoubt::OfReader).collect();
     found.extend(added_before_first(model, log, meanings));
     found.extend(at_once(model, log, bath));
+    found.extend(bath.measured_ph.iter().flat_map(|measured| measured.doubts.iter().cloned()));
     if bath.work == WorkSource::ByRacks {
         found.extend(racks_miss_it(model, log, bath)?);
     }

@@ -72,6 +72,24 @@ pub enum LogDoubt {
         /// Each solution, or water, with its litres.
         added: Vec<(String, f64)>,
     },
+    /// A measured pH that no bath of the recipe stands at, and that is not followed.
+    #[error(
+        "row {row}, {column} = {}: more than {} from the {} this bath is run at: it is no part of the course of the pH; is a point \
+         moved, or a digit swapped?",
+        number(*ph, 3), short(*most), number(*run_at, 3)
+    )]
+    PhNotFollowed {
+        /// The row.
+        row: usize,
+        /// The column.
+        column: String,
+        /// What stands there.
+        ph: f64,
+        /// How far off it may be.
+        most: f64,
+        /// What the recipe runs the bath at.
+        run_at: f64,
+    },
     /// Work that would plate more metal than the bath holds.
     #[error(
         "the work up to row {row} would plate {} g of {metal} and the whole bath holds {} g: is it the log of a larger tank \

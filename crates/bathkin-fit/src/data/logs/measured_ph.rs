@@ -6,11 +6,14 @@ use bathkin::tank::quantity::UsualError;
 use bathkin::tank::{PH, PhLine, Quantity};
 
 use crate::data::logs::columns::{Meaning, Reading, sigma};
+use crate::data::logs::log_doubt::LogDoubt;
 use crate::data::sheet::Sheet;
 use crate::error::{DataError, SheetProblem};
 
 /// Rows with a pH that a course needs.
 const FEWEST: usize = 2;
+/// A reading further off what the bath is run at is a slip: nobody runs a bath there (estimated).
+const MOST_OFF: f64 = 2.0;
 const SCALE: std::ops::RangeInclusive<f64> = 0.0..=14.0;
 
 /// The measured pH of a log.
@@ -22,6 +25,8 @@ pub(crate) struct MeasuredPh {
     sigmas: Vec<f64>,
     /// What each row has as added of the pH corrector, L; none where the log has no column for it.
     pub logged_l: Option<Vec<f64>>,
+    /// Readings that are no part of the course.
+    pub doubts: Vec<LogDoubt>,
 }
 
 impl MeasuredPh {
@@ -43,7 +48,7 @@ pub(crate) fn is_ph(reading: Reading) -> bool {
 }
 
 /// Lets a course follow the pH that its rows have: straight between neighbouring ones, the first before the first one, the
-/// last after the last. What is written as added of the pH corrector is no longer poured: what the pH takes has it. `None` where
+/// last after the last. A reading that no bath of the recipe stands at is left out, with a doubt. What is written as added of the pH corrector is no longer poured: what the pH takes has it. `None` where
 /// the recipe does not say so. A log with `ph` follows that; one with `ph_25c` alone, that.
 pub(crate) fn measured_ph(
     model: &Model,
@@ -62,7 +67,7 @@ pub(crate) fn measured_ph(
         })
     };
     let Some((column, quantity)) = of(Quantity::PH).or_else(|| of(Quantity::PH_25C)) else {
-        wrong.push(log.problem(SheetProblem::NoPhToFollow { column: None, rows: 0 }));
+        wrong.push(log.problem(SheetProblem::NoPhToFollow { column: None, rows: 0, not_followed: None }));
         return None;
     };
     let ends_s: Vec<f64> = course.iter().filter(|one| one.row.is_some()).map(|one| one.until_s).collect();
@@ -71,9 +76,20 @@ pub(crate) fn measured_ph(
     for (row, _) in read.iter().filter(|(_, ph)| !SCALE.contains(ph)) {
         wrong.push(log.refuse(*row, column, "a pH between 0 and 14"));
     }
+    let run_at = model.tank.operation.set_points.ph;
+    let (read, far): (Vec<_>, Vec<_>) = read.into_iter().partition(|(_, ph)| (ph - run_at).abs() <= MOST_OFF);
+    let doubt = |(row, ph): (usize, f64)| LogDoubt::PhNotFollowed {
+        row: log.rows[row],
+        column: column.to_owned(),
+        ph,
+        most: MOST_OFF,
+        run_at,
+    };
+    let doubts: Vec<LogDoubt> = far.into_iter().map(doubt).collect();
     if read.len() < FEWEST {
         let column = Some(column.to_owned());
-        wrong.push(log.problem(SheetProblem::NoPhToFollow { column, rows: read.len() }));
+        let not_followed = doubts.first().map(LogDoubt::to_string);
+        wrong.push(log.problem(SheetProblem::NoPhToFollow { column, rows: read.len(), not_followed }));
         return None;
     }
     let points: Vec<(f64, f64)> =
@@ -96,6 +112,7 @@ pub(crate) fn measured_ph(
     Some(MeasuredPh {
         sigmas: read.iter().map(|(row, _)| sigma(log, column, *row).unwrap_or(usual)).collect(),
         rows: read.into_iter().map(|(row, _)| row).collect(),
+        doubts,
         logged_l: take_corrector(log, meanings, course),
     })
 }

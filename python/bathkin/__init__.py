@@ -60,6 +60,7 @@ from bathkin.recipe.recipe import Recipe, load_recipe, recipes
 from bathkin.recipe.results import Reagent, Start, Substrate
 from bathkin.recipe.substrates import substrates
 from bathkin.sweeps.call import sweep
+from bathkin.tables.joined import join_logs
 from bathkin.tables.logs import Log, read_log
 from bathkin.tables.runs import Runs, read_runs
 from bathkin.tracking.backtest import Backtest, backtest
@@ -125,6 +126,7 @@ __all__ = [
     "fit_many",
     "forecast",
     "global_sensitivity",
+    "join_logs",
     "load_recipe",
     "new_log",
     "new_recipe",

@@ -529,6 +529,10 @@ class Recipe:
         """
         Path of its log.
         """
+    def log_files(self, /) -> list[str]:
+        """
+        Paths of all files of its log.
+        """
     def log_sheet(self, /) -> str | None:
         """
         Sheet of a workbook that holds its log.

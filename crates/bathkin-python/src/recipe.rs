@@ -138,6 +138,12 @@ impl Recipe {
         Ok(model.log.file.clone())
     }
 
+    /// Paths of all files of its log.
+    fn log_files(&self, py: Python<'_>) -> PyResult<Vec<String>> {
+        let model = self.inner.model().map_err(|error| raise(py, &error))?;
+        Ok(model.log.file.iter().chain(&model.log.files).cloned().collect())
+    }
+
     /// Sheet of a workbook that holds its log.
     fn log_sheet(&self, py: Python<'_>) -> PyResult<Option<String>> {
         let model = self.inner.model().map_err(|error| raise(py, &error))?;

@@ -19,13 +19,13 @@ from bathkin.cli.outputs import Command
 from bathkin.core.arguments import MOST_REPEATS
 from bathkin.core.units import to_number
 from bathkin.reports.documents import document
-from bathkin.tables.logs import read_log
 from bathkin.tracking.backtest import backtest
+from bathkin.tracking.track import as_log
 
 
 @click.command("backtest", cls=Command)
 @recipe_options
-@click.argument("log", type=click.Path(path_type=Path))
+@click.argument("logs", nargs=-1, required=True, metavar="LOG...", type=click.Path(path_type=Path))
 @click.option(
     "--rows",
     multiple=True,
@@ -47,7 +47,7 @@ from bathkin.tracking.backtest import backtest
 def backtest_command(
     recipe: str,
     settings: Sequence[str],
-    log: Path,
+    logs: tuple[Path, ...],
     rows: tuple[int, ...],
     dumped: str | None,
     last_bath_h: str | None,
@@ -60,11 +60,12 @@ def backtest_command(
 
     Hides the tail of the log, forecasts the dump from several rows, and scores the forecasts
     against what came, against straight lines through the readings, and against the last bath.
+    Several LOGs are files of one bath, joined by date.
     """
     of = read_recipe(recipe, settings)
     found = backtest(
         of,
-        read_log(log, of),
+        as_log(logs, of),
         rows=rows,
         dumped=_moment(dumped),
         last_bath_h=None

@@ -66,7 +66,11 @@ GUIDES = {
         ("--now", "--from", "--round-ml", "--report"),
     ),
     "today": Guide(
-        ("today nickel-acid log.csv --plot today.png", "today line-1.toml line-2.toml"),
+        (
+            "today nickel-acid log.csv --plot today.png",
+            "today line.toml march.csv april.csv",
+            "today line-1.toml line-2.toml",
+        ),
         ("--now", "--accept", "--report", "--plot"),
     ),
     "backtest": Guide(

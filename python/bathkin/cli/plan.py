@@ -35,8 +35,7 @@ from bathkin.reports.plan import plan_text
 from bathkin.reports.shift import Shift, shift_text
 from bathkin.reports.shift_page import shift_page
 from bathkin.reports.track import bath_name
-from bathkin.tables.logs import read_log
-from bathkin.tracking.track import Track, track
+from bathkin.tracking.track import Track, as_log, track
 
 # Members that tell how far off an analysis is. A plan without one needs the mean alone.
 _MEMBERS = 100
@@ -62,10 +61,11 @@ _MEMBERS = 100
 )
 @click.option(
     "--from",
-    "log",
+    "logs",
+    multiple=True,
     type=click.Path(path_type=Path),
     metavar="LOG",
-    help="The bath as this log tells it: a shift sheet.",
+    help="The bath as this log tells it: a shift sheet. Repeatable: files of one bath.",
 )
 @click.option("--start", metavar="DATE", help='When the shift begins: "2026-03-02 06:00".')
 @click.option("--litres", "unit", flag_value="L", help="A shift sheet in litres.")
@@ -81,7 +81,7 @@ def plan(
     sure: bool,
     round_ml: str | None,
     calendar: Path | None,
-    log: Path | None,
+    logs: tuple[Path, ...],
     start: str | None,
     unit: str | None,
     report: Path | None,
@@ -108,10 +108,8 @@ def plan(
     check_report(report)
     of = read_recipe(recipe, settings)
     begins = None if start is None else start_of_shift(start)
-    followed = (
-        None if log is None else _followed(of, log, bool(analyses), shows_progress(as_json, quiet))
-    )
-    wants_sheet = log is not None or begins is not None or unit is not None or report is not None
+    followed = _followed(of, logs, bool(analyses), shows_progress(as_json, quiet)) if logs else None
+    wants_sheet = bool(logs) or begins is not None or unit is not None or report is not None
     now = dict(read_analysis(text) for text in analyses)
     hours = to_number("shift_h", shift_h, "--shift-h")
 
@@ -143,9 +141,9 @@ def plan(
     write_files([(report, write), (csv, found.to_csv), (plot, found.plot)], as_json)
 
 
-def _followed(of: Recipe, log: Path, analysed: bool, progress: bool) -> Track:
+def _followed(of: Recipe, logs: Sequence[Path], analysed: bool, progress: bool) -> Track:
     members = _MEMBERS if analysed else 1
-    return track(of, read_log(log, of), members=members, progress=progress)
+    return track(of, as_log(logs, of), members=members, progress=progress)
 
 
 def _measured(planned: Callable[[float | None], Plan], unit: str) -> Plan:

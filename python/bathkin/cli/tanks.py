@@ -47,22 +47,22 @@ class Tank:
         return {**named, **self.told.values, "cite": of.cite, "cautions": of.cautions}
 
 
-def asked_for(recipe: str, more: Sequence[str]) -> tuple[list[str], Path | None]:
-    """Recipes, and the log where it was given: what is no recipe behind a single one.
+def asked_for(recipe: str, more: Sequence[str]) -> tuple[list[str], list[Path]]:
+    """Recipes, and the logs of a single one: all that is behind it and no recipe.
 
     Raises:
         click.UsageError: For a log among several recipes.
     """
-    if len(more) == 1 and not _is_recipe(more[0]):
-        return [recipe], Path(more[0])
+    if not any(map(_is_recipe, more)):
+        return [recipe], [Path(one) for one in more]
     named = [recipe, *more]
     for one in named:
         if len(named) > 1 and not _is_recipe(one):
             raise click.UsageError(
                 f"{one}: expected recipes alone, as there are several: each names its log, [log]"
-                ' file = "log.csv"'
+                ' file = "log.csv"; or behind one recipe the logs of its bath alone'
             )
-    return named, None
+    return named, []
 
 
 def _is_recipe(text: str) -> bool:
@@ -70,21 +70,20 @@ def _is_recipe(text: str) -> bool:
 
 
 def recipe_and_log(
-    name: str, settings: Sequence[str], given: Path | None = None
-) -> tuple[Recipe, Path]:
-    """A recipe and its log, the one given or the one it names, noted as read.
+    name: str, settings: Sequence[str], given: Sequence[Path] = ()
+) -> tuple[Recipe, list[Path]]:
+    """A recipe and the files of its log, those given or the one it names, noted as read.
 
     Raises:
         DataError: Without a log.
     """
     of = read_recipe(name, settings)
-    named = of.log_file()
-    if given is None and named is None:
+    logs = list(given) or [Path(name) for name in of.log_files()]
+    if not logs:
         expected = 'LOG behind the recipe, or in the recipe [log] file = "log.csv"'
         raise DataError(f"{name}: no log: expected {expected}")
-    log = given if given is not None else Path(str(named))
-    reading([log])
-    return of, log
+    reading(logs)
+    return of, logs
 
 
 def each_told(names: Sequence[str], tell: Callable[[str], Tank]) -> list[Tank]:

@@ -31,7 +31,7 @@ from bathkin.tracking.record import WORK
 
 @click.command(cls=Command)
 @recipe_options
-@click.argument("more", nargs=-1, metavar="[LOG | RECIPE...]")
+@click.argument("more", nargs=-1, metavar="[LOG... | RECIPE...]")
 @click.option("--full", is_flag=True, help="Of several tanks: each on a screen below the overview.")
 @click.option(
     "--members",
@@ -122,15 +122,16 @@ def today(
     Follows the bath row by row with the model of RECIPE: additions as written, readings with their
     errors. Shows how it stands with its spread, findings in the log, the date at which the first
     limit comes as P10, P50 and P90, and what the next shift takes. LOG is the one given, or the one
-    that the recipe names ([log] file = "log.csv"). Several recipes, each with its log: an overview,
-    the bath that must go first on top.
+    that the recipe names ([log] file = "log.csv"). Several LOGs behind one recipe are files of this
+    one bath, joined by date. Several recipes, each with its log: an overview, the bath that must go
+    first on top.
 
     Exit code 4 where an alarm stands ([alarms] of the recipe), so that a scheduled job can act; the
     result is complete.
     """
     check_pictures(plot)
     check_report(report)
-    names, log = asked_for(recipe, more)
+    names, logs = asked_for(recipe, more)
     several = len(names) > 1
     used_by = {"--turnovers": turnovers, "--used": used, "--now": analyses, "--accept": accept}
     for option, value in {**used_by, "--csv": csv, "--plot": plot}.items():
@@ -152,7 +153,7 @@ def today(
         "hold": hold,
         "draw": draw,
     }
-    asked = Asking(settings, log, options, shows_progress(as_json, quiet), hours, several)
+    asked = Asking(settings, logs, options, shows_progress(as_json, quiet), hours, several)
     drawn = {"seed": seed, "members": members}
     shown = {"full": full, "as_json": as_json, "quiet": quiet}
 

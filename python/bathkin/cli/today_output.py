@@ -66,7 +66,7 @@ def pages_of(tanks: Sequence[Tank]) -> Callable[[Path], None]:
         if not found:
             raise DataError(f"{path}: no tank could be followed, so there is no page to write")
         ordered = in_order(found, lambda one: line_of(one[0]))
-        keep = [file for of, _ in found for file in (*of.recipe.files(), Path(of.log.file))]
+        keep = [file for of, _ in found for file in (*of.recipe.files(), *map(Path, of.log.files))]
         pages = [track_page(of, plan, of.plot()) for of, plan in ordered]
         write_pages(path, pages, keep=keep)
 

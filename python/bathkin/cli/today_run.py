@@ -12,8 +12,8 @@ from bathkin.cli.tanks import Tank, recipe_and_log
 from bathkin.cli.told import told_of
 from bathkin.recipe.recipe import Recipe, recipes
 from bathkin.reports.inputs import ASKED
-from bathkin.tables.logs import Log, read_log
-from bathkin.tracking.track import track
+from bathkin.tables.logs import Log
+from bathkin.tracking.track import as_log, track
 
 
 class Asking:
@@ -21,7 +21,7 @@ class Asking:
 
     Attributes:
         settings: Changes of the recipe, as given.
-        log: The log that was given.
+        logs: The logs that were given.
         options: Further arguments of `bathkin.track`.
         progress: Whether a bar is shown.
         shift_h: Length of the next shift, h.
@@ -31,14 +31,14 @@ class Asking:
     def __init__(
         self,
         settings: Sequence[str],
-        log: Path | None,
+        logs: Sequence[Path],
         options: Mapping[str, Any],
         progress: bool,
         shift_h: float,
         several: bool,
     ) -> None:
         self.settings = settings
-        self.log = log
+        self.logs = list(logs)
         self.options = dict(options)
         self.progress = progress
         self.shift_h = shift_h
@@ -50,7 +50,7 @@ class Asking:
         of, log = self._read(name)
         asked = ASKED.get()
         if asked is not None and not self.several:
-            asked.options["more"] = [log.file]
+            asked.options["more"] = log.files
         if kept is None:
             return self._followed(name, of, log)
         said = f"bathkin: {name}: " if self.several else "bathkin: "
@@ -65,7 +65,7 @@ class Asking:
             echo(f"{said}{why}: the whole log is followed", err=True)
         tank = self._followed(name, of, log)
         if tank.told is not None:
-            kept.put(key, Kept(digest, rows, tank.told), [*of.files(), Path(log.file)])
+            kept.put(key, Kept(digest, rows, tank.told), [*of.files(), *map(Path, log.files)])
         return tank
 
     def files(self) -> list[Path]:
@@ -76,9 +76,9 @@ class Asking:
         if name not in recipes():
             # To be watched even while it cannot be read.
             self._files[Path(name)] = None
-        of, file = recipe_and_log(name, self.settings, self.log)
-        self._files.update(dict.fromkeys([*of.files(), file]))
-        return of, read_log(file, of)
+        of, files = recipe_and_log(name, self.settings, self.logs)
+        self._files.update(dict.fromkeys([*of.files(), *files]))
+        return of, as_log(files, of)
 
     def _followed(self, name: str, of: Recipe, log: Log) -> Tank:
         found = track(of, log, progress=self.progress, **self.options)

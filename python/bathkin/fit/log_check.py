@@ -14,9 +14,12 @@ from bathkin.fit.data import given
 from bathkin.recipe.recipe import Recipe
 from bathkin.tables import headings
 from bathkin.tables.headings import Heading
-from bathkin.tables.logs import Read, as_far_as_it_goes
+from bathkin.tables.logs import Log, Read, as_far_as_it_goes
 from bathkin.tables.problems import together
 from bathkin.tables.sheets import Assumption, Source, assumed_text
+
+# A level this many times the tank, or as small a part of it, is that of another one.
+_TIMES = 2.0
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)
@@ -180,6 +183,34 @@ def check_log(recipe: Recipe, log: Source, *, sheet: str | None = None) -> LogCh
         ],
         doubts=doubts,
     )
+
+
+def refuse_other_baths(logs: Sequence[Log], recipe: Recipe) -> None:
+    """Refuses, of several files of one bath, one that has what this bath does not.
+
+    Raises:
+        DataError: For columns that the recipe has nothing of, such as another metal, and for a
+            level that is less than half or more than twice the tank; with the file.
+    """
+    tank_l = float(recipe.get("tank.volume_l"))
+    for log in logs:
+        columns, found, _ = recipe._core.check_log(given([log])[0])
+        unread = {name for name, what, _ in columns if not what}
+        wrong = [
+            DataError(f"{error}; is it the log of another bath?", column=name)
+            for name, error in found
+            if name in unread
+        ]
+        levels = zip(log.rows, log.columns.get("volume_l", []), strict=False)
+        for row, level in levels:
+            if level is not None and not tank_l / _TIMES < level < tank_l * _TIMES:
+                expected = f"the tank of {recipe.name} holds {layout.number(tank_l)} L"
+                message = f"{log.file}: row {row}, volume_l = {layout.number(level)}: {expected}"
+                hint = f"{message}; is it the log of another bath?"
+                wrong.append(DataError(hint, row=row, column="volume_l"))
+                break
+        if wrong:
+            raise together(log.file, wrong)
 
 
 def _column(head: Heading, words: Mapping[str, tuple[str, str]]) -> ReadColumn:

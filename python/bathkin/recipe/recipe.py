@@ -117,6 +117,17 @@ class Recipe(RecipeDocument):
         """
         return self._core.log_file()
 
+    def log_files(self) -> list[str]:
+        """Paths of all files of its log: `log.file`, or `log.files` of a bath that has several.
+
+        Example:
+            >>> import bathkin as bk
+            >>> recipe = bk.load_recipe("nickel-acid")
+            >>> recipe.log_files(), recipe.set("log.file", "tank-1.csv").log_files()
+            ([], ['tank-1.csv'])
+        """
+        return self._core.log_files()
+
     def log_sheet(self) -> str | None:
         """Sheet of a workbook that holds its log, `log.sheet`; None where it names none."""
         return self._core.log_sheet()

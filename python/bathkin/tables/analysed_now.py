@@ -64,4 +64,4 @@ def with_analyses(log: Log, now: Mapping[str, float | str]) -> Log:
     told = Assumption(row, "", said, "a further row", "read a minute after the last one")
     notes = {name: [*cells, ""] for name, cells in log.notes.items()}
     everything = [*log.report, *report, told]
-    return Log(log.file, [*log.rows, row], columns, notes, everything, log.start)
+    return Log(log.file, [*log.rows, row], columns, notes, everything, log.start, log.files)

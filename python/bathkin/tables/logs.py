@@ -43,6 +43,7 @@ class Log(Sheet):
         notes: Columns of words by heading.
         report: Everything the reader assumed.
         start: When the first row was written, where the log has timestamps.
+        files: Every file it was read from: one, but for a log that `join_logs` made.
     """
 
     _noun = "rows"
@@ -55,9 +56,11 @@ class Log(Sheet):
         notes: dict[str, list[str]],
         report: Sequence[Assumption],
         start: datetime | None = None,
+        files: Sequence[str] = (),
     ) -> None:
         super().__init__(file, rows, columns, notes, report)
         self.start = start
+        self.files = list(files) or [file]
 
     @property
     def start_s(self) -> float | None:
@@ -123,7 +126,7 @@ class Log(Sheet):
 
     def __reduce__(self) -> tuple[Any, ...]:
         made, parts = super().__reduce__()
-        return made, (*parts, self.start)
+        return made, (*parts, self.start, self.files)
 
 
 class KeepsLogs(Protocol):

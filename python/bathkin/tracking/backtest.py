@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -79,7 +79,7 @@ class Backtest(results.Backtest):
 
 def backtest(
     recipe: Recipe | str,
-    log: Readable,
+    log: Readable | Sequence[Readable],
     *,
     rows: Iterable[int] = (),
     dumped: float | date | str | None = None,
@@ -92,7 +92,7 @@ def backtest(
 
     Args:
         recipe: The recipe, or the name or path of one.
-        log: A log from `read_log`, or a path or table.
+        log: A log from `read_log`, or a path or table; or several files of this one bath.
         rows: Rows after which to forecast, counted from 1; without: a quarter, a half and three
             quarters of the log.
         dumped: When it was dumped: hours from the first row, or a date where the log has dates.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, TypeAlias, Union
 
@@ -16,9 +16,11 @@ from bathkin.core.progress import Progress, reporting
 from bathkin.core.result import made_from
 from bathkin.errors import ConvergenceError, DataError, UnknownNameError
 from bathkin.fit.data import assumptions
+from bathkin.fit.log_check import refuse_other_baths
 from bathkin.life.plan import Plan, planned
 from bathkin.recipe.recipe import Recipe, as_recipe
 from bathkin.tables.analysed_now import with_analyses
+from bathkin.tables.joined import join_logs
 from bathkin.tables.logs import Log, read_log
 from bathkin.tracking import results
 from bathkin.tracking.record import WORK, TrackInput, TrackOptions, TrackRecord
@@ -132,7 +134,7 @@ class Track(Tabled, TrackRecord):
 
 def track(
     recipe: Recipe | str,
-    log: Readable | None = None,
+    log: Readable | Sequence[Readable] | None = None,
     *,
     members: int = 500,
     seed: int = 1,
@@ -157,7 +159,8 @@ def track(
     Args:
         recipe: The recipe, or the name or path of one.
         log: A log from `read_log`, or a path or table, which it reads as the recipe says
-            (`[log]`). Without one, the log that the recipe names, `log.file`.
+            (`[log]`); or several of them, the files of this one bath, joined by their dates
+            (`join_logs`). Without one, the log that the recipe names, `log.file` or `log.files`.
         members: Baths that go on to their first limit.
         seed: The same seed gives the same answer, for any number of threads.
         turnovers: Metal turnovers before the first row: the bath was used. It starts as the
@@ -235,17 +238,26 @@ def track(
     return found
 
 
-def as_log(log: Readable | None, recipe: Recipe) -> Log:
-    """A log: as given, read from a path or table, or the recipe's own.
+def as_log(log: Readable | Sequence[Readable] | None, recipe: Recipe) -> Log:
+    """A log: as given, read from a path or table, joined of several, or the recipe's own.
 
     Raises:
-        DataError: Where there is none.
+        DataError: Where there is none, and for files of several that are no log of this bath.
     """
-    named = recipe.log_file() if log is None else log
-    if named is None:
-        expected = 'expected one, or in the recipe [log] file = "log.csv"'
-        raise DataError(f"{recipe.name} comes without a log: {expected}")
-    return named if isinstance(named, Log) else read_log(named, recipe)
+    if isinstance(log, (list, tuple)):
+        if not log:
+            raise DataError("log = []: expected a log, or several of one bath")
+        logs = [as_log(one, recipe) for one in log]
+        if len(logs) > 1:
+            refuse_other_baths(logs, recipe)
+        return join_logs(logs)
+    if log is None:
+        named = recipe.log_files()
+        if not named:
+            expected = 'expected one, or in the recipe [log] file = "log.csv"'
+            raise DataError(f"{recipe.name} comes without a log: {expected}")
+        return as_log(named, recipe)
+    return log if isinstance(log, Log) else read_log(log, recipe)  # type: ignore[arg-type]
 
 
 def _age(turnovers: float | None, used: bool) -> float | None:

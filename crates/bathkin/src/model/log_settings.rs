@@ -6,6 +6,7 @@
 //! | `ph` | `"compared"` (the default): readings of the pH are compared with what the bath comes to; `"as measured"`: they are the course of the pH, and what that takes of the pH corrector is a result |
 //! | `columns."heading as written"` | the heading it is read as, such as `nickel_pct_of_set_point` or `nickel (oz/gal)`; empty: words that are not read |
 //! | `file` | the log of this bath, relative to the folder of the file that says so; `bathkin today RECIPE` reads it |
+//! | `files` | the same of several files of this one bath, joined by date; `file` or `files`, not both |
 //! | `sheet` | sheet of a workbook that holds the log; without it the first one that is shown and holds anything |
 
 use crate::document::reader::Reader;
@@ -15,6 +16,8 @@ use crate::model::calendar::beside;
 
 /// Path of the name of the log.
 const LOG_FILE: &str = "log.file";
+/// Path of the names of several files.
+const LOG_FILES: &str = "log.files";
 
 /// When what stands in a row of a log was added.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -47,6 +50,8 @@ pub struct LogSettings {
     pub columns: Vec<(String, String)>,
     /// Path of the log, beside the recipe that names it.
     pub file: Option<String>,
+    /// Paths of the files of a log that has several.
+    pub files: Vec<String>,
     /// Sheet of a workbook that holds the log.
     pub sheet: Option<String>,
 }
@@ -63,11 +68,21 @@ pub(crate) fn read_log_settings(reader: &Reader) -> Result<LogSettings> {
     let ph = reader
         .choice("log.ph", &[("compared", PhReadings::Compared), ("as measured", PhReadings::AsMeasured)])?;
     let file = reader.optional_text(LOG_FILE)?;
+    let files = reader.list(LOG_FILES)?;
+    if file.is_some() && !files.is_empty() {
+        return Err(reader.refuse(
+            LOG_FILES,
+            "log.file for one file, or log.files for several, not both",
+            None,
+        ));
+    }
+    let named = |name: &str, path: &str| beside(name, &reader.place(path)).display().to_string();
     Ok(LogSettings {
         additions,
         ph,
         columns: reader.texts_under("log.columns")?,
-        file: file.map(|name| beside(name, &reader.place(LOG_FILE)).display().to_string()),
+        file: file.map(|name| named(name, LOG_FILE)),
+        files: files.iter().map(|name| named(name, LOG_FILES)).collect(),
         sheet: reader.optional_text("log.sheet")?.map(str::to_owned),
     })
 }

@@ -46,18 +46,21 @@ impl Asked {
         }
     }
 
-    fn settle(&self, surface: &mut FilmSurface) -> Vec<f64> {
-        let tank = &self.recipe.model().expect("a model").tank;
-        let film = tank.bath.film.as_ref().expect("a film");
-        let bath = Conditions {
-            temperature_k: tank.operation.temperature_k,
+    fn bath(&self) -> Conditions<'_> {
+        Conditions {
+            temperature_k: self.recipe.model().expect("a model").tank.operation.temperature_k,
             ph: self.ph,
             ionic_strength_mol_l: 1.0,
             totals_mol_l: &self.totals,
             dissolved_mol_l: &self.dissolved,
-        };
+        }
+    }
+
+    fn settle(&self, surface: &mut FilmSurface) -> Vec<f64> {
+        let tank = &self.recipe.model().expect("a model").tank;
+        let film = tank.bath.film.as_ref().expect("a film");
         let mut rates = vec![0.0; tank.bath.reactions.len()];
-        surface.settle(film, &tank.bath.kinetics, &bath, &mut rates);
+        surface.settle(film, &tank.bath.kinetics, &self.bath(), &mut rates);
         rates
     }
 
@@ -260,6 +263,44 @@ fn a_surface_stays_on_its_branch() {
     assert!(surface.supplied);
     let film = at(12.3).recipe.model().expect("a model").tank.bath.film.clone().expect("a film");
     assert_eq!(film.first, FirstState::Slowest);
+}
+
+/// Producer: the whole range searched anew, 1e-10. A bath that moves a little, a lot and back, on the way straight to the next
+/// steady state or not.
+#[test]
+fn a_surface_that_follows_stands_where_a_fresh_one_does() {
+    let at = |ph: f64| Asked::of(copper(&S2, ph));
+    let mut surface = at(12.5).surface();
+    for ph in [12.5, 12.5001, 12.501, 12.52, 12.519, 12.8, 12.3, 12.31] {
+        let bath = at(ph);
+        let (mut fresh, followed) = (bath.surface(), bath.settle(&mut surface));
+        for (followed, anew) in followed.iter().zip(bath.settle(&mut fresh)) {
+            assert_relative(format!("rate at pH {ph}"), *followed, anew, 1e-10);
+        }
+        assert_within(format!("surface pH at pH {ph}"), surface.ph, fresh.ph, 1e-8);
+        assert_eq!(surface.supplied, fresh.supplied);
+    }
+}
+
+/// Producer: the list of them; and the acid surface of an alkaline bath by its pH.
+#[test]
+fn steady_states_are_counted_as_they_are_listed() {
+    for (case, ph) in [(STRONG, 12.425), (STRONG, 12.9), (S1, 12.5), (S2, 12.3), (S2, 11.0)] {
+        let bath = Asked::of(copper(&case, ph));
+        let tank = &bath.recipe.model().expect("a model").tank;
+        let (film, kinetics) = (tank.bath.film.as_ref().expect("a film"), &tank.bath.kinetics);
+        let listed = bath.surface().steady_states(film, kinetics, &bath.bath());
+        assert_eq!(bath.surface().count_steady_states(film, kinetics, &bath.bath()), listed.len(), "pH {ph}");
+        let mut surface = bath.surface();
+        bath.settle(&mut surface);
+        let first = &listed[0];
+        assert_eq!(
+            surface.is_acid_in_alkaline(film),
+            first.alkaline_up_to_mol_m2_s.is_some(),
+            "pH {ph}, {} at the surface",
+            first.ph
+        );
+    }
 }
 
 #[test]

@@ -123,10 +123,12 @@ impl FilmSurface {
         let (mut nodes, mut trail) = (Vec::new(), Trail::default());
         for share in grid() {
             let metal = share * ceiling;
-            trail.lead(metal, &mut self.liquid.ln_ratio);
+            // What runs short falls with the logarithm of what the film has left to bring.
+            let along = (-share).ln_1p();
+            trail.lead(along, &mut self.liquid.ln_ratio);
             let law = self.law_at(film, kinetics, bath, metal);
             match law {
-                Some(_) => trail.keep(metal, &self.liquid.ln_ratio),
+                Some(_) => trail.keep(along, &self.liquid.ln_ratio),
                 None => trail = Trail::default(),
             }
             nodes.push((metal, law.map_or(-metal, |law| law - metal)));
@@ -216,17 +218,20 @@ struct Trail {
 }
 
 impl Trail {
-    fn keep(&mut self, metal: f64, ln_ratio: &[f64]) {
+    fn keep(&mut self, along: f64, ln_ratio: &[f64]) {
         std::mem::swap(&mut self.last, &mut self.before);
-        let (at, kept) = self.last.get_or_insert_with(|| (metal, Vec::new()));
-        *at = metal;
+        let (at, kept) = self.last.get_or_insert_with(|| (along, Vec::new()));
+        *at = along;
         kept.clear();
         kept.extend_from_slice(ln_ratio);
     }
 
-    fn lead(&self, metal: f64, ln_ratio: &mut [f64]) {
+    fn lead(&self, along: f64, ln_ratio: &mut [f64]) {
         let (Some((last, at_last)), Some((before, at_before))) = (&self.last, &self.before) else { return };
-        let ahead = (metal - last) / (last - before);
+        let ahead = (along - last) / (last - before);
+        if !ahead.is_finite() {
+            return;
+        }
         for (value, (last, before)) in ln_ratio.iter_mut().zip(at_last.iter().zip(at_before)) {
             *value = last + ahead * (last - before);
         }

@@ -51,7 +51,7 @@ fn what_a_resting_bath_takes_is_its_titration() {
     let points = model.tank.operation.set_points;
     let (tank, rows) = carried(&model, &[points.ph, points.ph - 0.3, points.ph], 0.0, 1);
     let equilibrium = tank.bath.equilibrium.solved_exactly();
-    let gives = &tank.operation.replenishers[PH].per_litre;
+    let gives = &tank.operation.replenishers[PH].per_litre[..tank.bath.components()];
     let mut low = rows[0].bath.totals_mol_l.clone();
     let mut speciation = equilibrium.speciation();
     let up = adjust_ph(&equilibrium, &mut speciation, &mut low, gives, points.ph_temperature_k, points.ph);

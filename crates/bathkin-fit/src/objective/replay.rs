@@ -70,7 +70,7 @@ impl LoggedBath {
                 all.push(totals);
                 continue;
             };
-            let gives = &tank.operation.replenishers[PH].per_litre;
+            let gives = &tank.operation.replenishers[PH].per_litre[..totals.len()];
             if let Some(about) =
                 about.as_ref().filter(|_| tank.constants_moved_from(&tanks[0]) == Some(Vec::new()))
             {

@@ -27,8 +27,7 @@ impl Speciation {
         self.factor_exactly(chemistry)?;
         self.solve_adjoint(chemistry, Answer::Ph);
         // What is added also takes the place of water: less of it in a litre, more of all else per kilogram of it.
-        // A tank keeps account of more behind the components, which takes no part here.
-        let water = dot(&gives[..self.water_slopes.len()], &self.water_slopes);
+        let water = dot(gives, &self.water_slopes);
         let slope = self.ph_slope_of(chemistry, |position, molal| gives[position] - molal * water);
         Ok(slope / self.water_kg_l)
     }

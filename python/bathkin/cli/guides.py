@@ -1,4 +1,4 @@
-"""What the help of each command begins with: two examples, and the options most used.
+"""What the help of each command begins with: two examples or three, and the options most used.
 
 `runs.csv`, `log.csv`, `line.toml` ... stand for files of one's own.
 """
@@ -16,7 +16,7 @@ class Guide(NamedTuple):
         most_used: Options.
     """
 
-    examples: tuple[str, str]
+    examples: tuple[str, ...]
     most_used: tuple[str, ...] = ()
 
 

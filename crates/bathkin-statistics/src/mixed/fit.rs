@@ -69,9 +69,9 @@ pub struct Mixed {
 /// let rows = Grouping::new(&[("batch".to_owned(), batch)])?;
 /// let model = Mean(vec!["mean".to_owned()]);
 /// let found = fit_mixed(&model, &rows, &[1.0; 8], &[0.0], &FitOptions::default(), Likelihood::Restricted)?;
-/// // Of a balanced sheet they are those of the analysis of variance: mean squares between 1.41833 and within 0.05.
+/// // Of a balanced sheet they are those of the analysis of variance: mean squares between 1.23167 and within 0.05.
 /// assert!((found.within() - 0.05).abs() < 1e-7);
-/// assert!((found.between(0) - (1.418333333 - 0.05) / 2.0).abs() < 1e-6);
+/// assert!((found.between(0) - (1.231_666_667 - 0.05) / 2.0).abs() < 1e-6);
 /// assert!((found.freedom(&[1.0]).unwrap() - 3.0).abs() < 1e-6);
 /// # Ok::<(), bathkin_statistics::FitError>(())
 /// ```

@@ -67,7 +67,7 @@ fn constants() -> Result<&'static Arc<Constants>> {
 /// The chemistry of a recipe: the built-in constants with its own laid over them.
 ///
 /// # Errors
-/// [`Error::Recipe`] and [`Error::UnknownName`] for what cannot be used, with its place.
+/// [`crate::Error::Recipe`] and [`crate::Error::UnknownName`] for what cannot be used, with its place.
 pub fn chemistry_for(recipe: &Document) -> Result<Arc<Chemistry>> {
     Ok(constants_for(recipe)?.chemistry.clone())
 }
@@ -75,7 +75,7 @@ pub fn chemistry_for(recipe: &Document) -> Result<Arc<Chemistry>> {
 /// The same with the document it is read from.
 ///
 /// # Errors
-/// [`Error::Recipe`] and [`Error::UnknownName`] for what cannot be used, with its place.
+/// [`crate::Error::Recipe`] and [`crate::Error::UnknownName`] for what cannot be used, with its place.
 pub(crate) fn constants_for(recipe: &Document) -> Result<Arc<Constants>> {
     let built_in = constants()?;
     if recipe.has_any(&TABLES) {

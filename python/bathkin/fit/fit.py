@@ -118,9 +118,11 @@ class Fit(FitRecord):
                 loss.
 
         Example:
-            >>> import bathkin as bk
-            >>> runs = {"temperature_c": [76, 80, 84, 88, 90, 92],  # invented
-            ...         "deposition_um_h": [9.1, 11.9, 14.2, 18.3, 20.9, 22.3]}
+            >>> import bathkin as bk, pandas as pd
+            >>> runs = pd.DataFrame({  # invented
+            ...     "temperature_c": [76, 80, 84, 88, 90, 92],
+            ...     "deposition_um_h": [9.1, 11.9, 14.2, 18.3, 20.9, 22.3],
+            ... })
             >>> free = ["deposition.rate_mol_m2_s", "deposition.activation_energy_kj_mol"]
             >>> found = bk.fit("nickel-acid", runs, free=free).posterior()
             >>> found.trusted, found.marginals[1].path

@@ -59,8 +59,9 @@ docs-show:
 
 # Equations are set by the script that lies in the site: only what it needs of the package.
 out/mathjax:
-	mkdir -p out/npm $@/mathjax/output
+	mkdir -p out/npm
 	cd out/npm && npm pack --silent mathjax@3.2.2 && tar xzf mathjax-3.2.2.tgz
+	mkdir -p $@/mathjax/output
 	cp out/npm/package/es5/tex-mml-chtml.js out/npm/package/LICENSE $@/mathjax
 	cp -r out/npm/package/es5/output/chtml $@/mathjax/output
 

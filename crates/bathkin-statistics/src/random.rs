@@ -31,6 +31,12 @@ impl Stream {
         (-2.0 * radius.ln()).sqrt() * (2.0 * PI * angle).cos()
     }
 
+    /// √(ν/χ²) with χ² of `freedom` degrees of freedom: what makes a normal deviate one of Student's t.
+    pub fn student_widening(&mut self, freedom: usize) -> f64 {
+        let chi: f64 = (0..freedom).map(|_| self.normal().powi(2)).sum();
+        (freedom as f64 / chi).sqrt()
+    }
+
     /// Uniform among 0..count. The bias, count/2⁶⁴, is far below anything that can be seen.
     pub fn below(&mut self, count: usize) -> usize {
         let wide = u128::from(self.0.next_u64()) * count as u128;

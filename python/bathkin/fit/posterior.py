@@ -24,11 +24,6 @@ class Posterior(Tabled, results.Posterior):
     __slots__ = ()
 
     @property
-    def trusted(self) -> bool:
-        """Whether the weights may be trusted: the tail of the ratios is light enough."""
-        return self.pareto_k <= self.largest_trusted_k
-
-    @property
     def equal_draws(self) -> NDArray[np.float64]:
         """Draws of equal weight, a row each, as many as all of them are worth."""
         return self.draws[self.equal]

@@ -525,6 +525,7 @@ class Posterior(Result):
         log_posterior: Logarithm of the posterior density of each, up to a constant.
         marginals: Mean, standard deviation, median and 95 % interval of each number.
         effective: How many independent draws they are worth.
+        trusted: Whether they may be trusted: means over the weights converge.
         pareto_k: Shape of the tail of the weights.
         largest_trusted_k: The largest shape with which they may be trusted.
         mended: How often the proposal was mended before.
@@ -541,6 +542,7 @@ class Posterior(Result):
     log_posterior: NDArray[np.float64]
     marginals: list[Marginal]
     effective: float
+    trusted: bool
     pareto_k: float
     largest_trusted_k: float
     mended: int

@@ -139,10 +139,9 @@ def corrector_lines(track: TrackRecord) -> list[str]:
     of = track.ph_corrector
     if of is None:
         return []
-    low, high = of.needed_l - 2.0 * of.sd_l, of.needed_l + 2.0 * of.sd_l
     told = (
-        f"the measured pH took {number(of.needed_l, 3)} L ({number(low, 3)} to {number(high, 3)})"
-        f" of {of.name} from the first row to the last"
+        f"the measured pH took {number(of.needed_l, 3)} L +- {number(of.sd_l, 2)} of {of.name}"
+        " from the first row to the last"
     )
     if of.per_turnover_l is not None:
         told += f", {number(of.per_turnover_l, 3)} L per turnover"

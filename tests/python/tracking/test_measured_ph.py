@@ -1,9 +1,4 @@
-"""A log whose measured pH is the course of the bath.
-
-All is invented: 60 L of nickel-acid with little buffer, whose pH a pump holds at 4.80, worked
-without a break; the readings are those of `shifts` in tests/rust/support/dosed.rs, rounded. The
-pump took 0.962, 0.951, 0.940 and 0.929 L of base.
-"""
+"""A log whose measured pH is the course of the bath: that of `support/shifts.py`."""
 
 from __future__ import annotations
 
@@ -12,36 +7,16 @@ from pathlib import Path
 
 import bathkin as bk
 import pytest
-from support import Outcome
+from support import Outcome, shifts
 
 Command = Callable[..., Outcome]
 FEW = ("--members", "10")
-RECIPE = """\
-# Invented.
-format = 1
-base = "nickel-acid"
-[tank]
-volume_l = 60
-drag_out_l_m2 = 0
-[make_up]
-lactic_acid_g_l = 10
-acetic_acid_g_l = 1
-[log]
-file = "shifts.csv"
-additions = "since-the-row-before"
+RECIPE = f"""\
+{shifts.RECIPE}additions = "since-the-row-before"
 ph = "as measured"
 """
-HEAD = (
-    "timestamp,nickel (g/L),hypophosphite (mol/L),pH,area in tank (dm2),"
-    "metal added (L),reductant added (L)\n"
-)
-ROWS = """\
-2026-03-02 06:00,6.000,0.283,4.80,0,0,0
-2026-03-02 14:00,5.786,0.262,4.80,15,1.32,1.12
-2026-03-02 22:00,5.630,0.244,4.80,15,1.32,1.12
-2026-03-03 06:00,5.533,0.229,4.80,15,1.32,1.12
-2026-03-03 14:00,5.494,0.217,4.80,15,1.32,1.12
-"""
+HEAD, ROWS = shifts.without_corrector(shifts.HEAD), shifts.without_corrector(shifts.ROWS)
+# What the pump of that bath took, L.
 TOOK_L = [0.962, 0.951, 0.940, 0.929]
 
 

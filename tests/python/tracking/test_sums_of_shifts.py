@@ -1,8 +1,4 @@
-"""A log whose rows have the sum of what was added in a shift.
-
-All is invented: 60 L of nickel-acid with little buffer, whose pH a pump holds at 4.80, worked
-without a break; the readings are those of `shifts` in tests/rust/support/dosed.rs, rounded.
-"""
+"""A log whose rows have the sum of what was added in a shift: that of `support/shifts.py`."""
 
 from __future__ import annotations
 
@@ -12,33 +8,10 @@ from pathlib import Path
 import bathkin as bk
 import pytest
 from support import Outcome
+from support.shifts import HEAD, RECIPE, ROWS
 
 Command = Callable[..., Outcome]
 FEW = ("--members", "10")
-RECIPE = """\
-# Invented.
-format = 1
-base = "nickel-acid"
-[tank]
-volume_l = 60
-drag_out_l_m2 = 0
-[make_up]
-lactic_acid_g_l = 10
-acetic_acid_g_l = 1
-[log]
-file = "shifts.csv"
-"""
-HEAD = (
-    "timestamp,nickel (g/L),hypophosphite (mol/L),pH,area in tank (dm2),"
-    "metal added (L),reductant added (L),ph added (L)\n"
-)
-ROWS = """\
-2026-03-02 06:00,6.000,0.283,4.80,0,0,0,0
-2026-03-02 14:00,5.786,0.262,4.80,15,1.32,1.12,0.962
-2026-03-02 22:00,5.630,0.244,4.80,15,1.32,1.12,0.951
-2026-03-03 06:00,5.533,0.229,4.80,15,1.32,1.12,0.940
-2026-03-03 14:00,5.494,0.217,4.80,15,1.32,1.12,0.929
-"""
 SINCE = 'additions = "since-the-row-before"'
 
 

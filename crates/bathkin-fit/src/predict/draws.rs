@@ -107,10 +107,7 @@ impl Source {
     pub fn draw(&self, random: &mut Stream) -> Vec<f64> {
         let z = DVector::from_fn(self.middle.len(), |_, _| random.normal());
         let widen = match self.freedom {
-            Some(freedom) if freedom > 0 => {
-                let chi: f64 = (0..freedom).map(|_| random.normal().powi(2)).sum();
-                (freedom as f64 / chi).sqrt()
-            }
+            Some(freedom) if freedom > 0 => random.student_widening(freedom),
             _ => 1.0,
         };
         let moved = &self.root * z * widen;

@@ -39,6 +39,8 @@ pub struct PosteriorDraws {
     pub marginals: Vec<Marginal>,
     /// How many independent draws they are worth.
     pub effective: f64,
+    /// Whether they may be trusted: means over the weights converge.
+    pub trusted: bool,
     /// Shape of the tail of the weights.
     pub pareto_k: f64,
     /// The largest shape with which they may be trusted.
@@ -109,7 +111,8 @@ impl Solution {
         let log_posterior = densities.map(|(point, value)| self.over_recipe(*value, point)).collect();
         let (pareto_k, largest_trusted_k, effective) = (found.k, found.largest_trusted_k, found.effective);
         let mut remarks = Vec::new();
-        if !found.is_trusted() {
+        let trusted = found.is_trusted();
+        if !trusted {
             remarks.push(OfPosterior::NotTrusted { pareto_k, largest_trusted_k, effective, points }.into());
         } else if effective < FEW * asked as f64 {
             remarks.push(OfPosterior::FewEffective { effective, asked, points }.into());
@@ -122,6 +125,7 @@ impl Solution {
             log_posterior,
             marginals,
             effective,
+            trusted,
             pareto_k,
             largest_trusted_k,
             mended: found.mended,

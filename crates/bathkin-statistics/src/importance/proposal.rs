@@ -55,10 +55,9 @@ impl Proposal {
     /// A point, and the logarithm of the density there.
     pub fn draw(&self, random: &mut Stream) -> (Vec<f64>, f64) {
         let z = DVector::from_fn(self.numbers(), |_, _| random.normal());
-        let chi: f64 = (0..self.freedom).map(|_| random.normal().powi(2)).sum();
-        let widen = self.freedom as f64 / chi;
-        let point = &self.centre + &self.root * &z * widen.sqrt();
-        (point.as_slice().to_vec(), self.ln_density_at(z.norm_squared() * widen))
+        let widen = random.student_widening(self.freedom);
+        let point = &self.centre + &self.root * &z * widen;
+        (point.as_slice().to_vec(), self.ln_density_at(z.norm_squared() * widen * widen))
     }
 
     /// Logarithm of the density at a squared distance d².
